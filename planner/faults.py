@@ -1,0 +1,66 @@
+"""What is wrong with something that was written: one type, one printer, one JSON form.
+
+A user's mistake is data, not an exception.  Every stage that reads gives back
+its value and a list of faults; nothing stops at the first one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Where:
+    """A place in a file: line and column count from 1, `path` names the key (`tanks[0].volume`)."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+    path: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+    def as_json(self) -> dict[str, str | int]:
+        """The place as the JSON contract writes it."""
+        return {"file": self.file, "line": self.line, "column": self.column, "path": self.path}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One thing wrong with what was written, and what to write instead.
+
+    `code` is two lower-case words joined by a dot (`quantity.unit`), `message`
+    says what was found, `remedy` is an imperative with an example.
+    """
+
+    code: str
+    message: str
+    remedy: str
+    where: Where
+
+    def as_json(self) -> dict[str, object]:
+        """The fault as the JSON contract writes it."""
+        return {
+            "code": self.code,
+            "message": self.message,
+            "remedy": self.remedy,
+            "where": self.where.as_json(),
+        }
+
+
+def in_order(faults: Iterable[Fault]) -> list[Fault]:
+    """Faults by file, then by line and column, each once, as a person would work through them."""
+    seen = dict.fromkeys(faults)
+    return sorted(seen, key=lambda f: (f.where.file, f.where.line, f.where.column, f.code))
+
+
+def printed(faults: Iterable[Fault]) -> str:
+    """Faults as text for a terminal: place and message on one line, key and remedy below it."""
+    lines: list[str] = []
+    for fault in in_order(faults):
+        lines.append(f"{fault.where} {fault.code} {fault.message}")
+        at = f"at {fault.where.path}: " if fault.where.path else ""
+        lines.append(f"    {at}{fault.remedy}")
+    return "\n".join(lines)
