@@ -1,0 +1,281 @@
+"""The line solve: one source, perhaps a pump, and every hose run that is sprayed from it at once.
+
+The unknown is the flow through the pump (or the pressure at its outlet, where the flow is fixed).  What
+reaches the joint where runs part falls as flow rises, what the runs take rises: one root, bracketed
+outside and inside.  A bracket that fails raises SolveError; no last iterate is ever passed off as an answer.
+
+Pressures are gauge total heads, rho g (H - z), at each point's own height; z is above the rig's ground.
+Velocity head is counted once: the tip's energy is the exit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from fluids.numerics import brenth
+
+from planner.physics.constants import GRAVITY
+from planner.physics.parts import Part, total_head
+from planner.physics.pumps import HeadPump, PistonPump
+from planner.physics.supply import Tap
+from planner.physics.tips import flow as tip_flow
+
+_FLOW_TOLERANCE = 1e-16
+_HEAD_TOLERANCE = 1e-12
+
+
+class SolveError(RuntimeError):
+    """The line could not be solved; the message names what failed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fluid:
+    """`density` [kg/m3] and dynamic `viscosity` [Pa s]."""
+
+    density: float
+    viscosity: float
+
+    @property
+    def kinematic(self) -> float:
+        """Kinematic viscosity [m2/s]."""
+        return self.viscosity / self.density
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """What the pump draws from: a `tap` at the rig's ground, or still liquid standing at `level` [m].
+
+    `parts` lie between source and pump and carry `fluid`.
+    """
+
+    fluid: Fluid
+    level: float = 0.0
+    tap: Tap | None = None
+    parts: tuple[Part, ...] = ()
+
+    def pressure_at(self, height: float, flow: float) -> float:
+        """Gauge pressure [Pa] that arrives at `height` [m] while `flow` [m3/s] is drawn."""
+        weight = self.fluid.density * GRAVITY
+        given = self.tap.pressure(flow) if self.tap is not None else weight * self.level
+        return given - weight * (height + total_head(self.parts, flow, self.fluid.kinematic))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Branch:
+    """One hose run from the joint: its `parts` in order, the tip's `coefficient` [m3/s per m^0.5] and height [m]."""
+
+    name: str
+    parts: tuple[Part, ...]
+    coefficient: float
+    tip_height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A source, perhaps a pump at `pump_height` [m], a `trunk` shared by all, and the runs.
+
+    `draw` is the share an injector at the pump's outlet adds to the flow (0: none, 0.1 for 10 to 1); its
+    loss is a trunk part and takes the pump's own flow.  `pumped` flows in the pump, `sprayed` in the runs.
+    """
+
+    source: Source
+    pump: HeadPump | PistonPump | None
+    pump_height: float
+    trunk: tuple[Part, ...]
+    branches: tuple[Branch, ...]
+    pumped: Fluid
+    sprayed: Fluid
+    draw: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operating:
+    """Where the line settles: flows [m3/s], pressures [Pa], heads [m].
+
+    `flows` and `tip_heads` follow the branches; `pump_flow` goes through the pump, `outlet` is the gauge
+    pressure at its outlet, `inlet` at its inlet, `trunk_loss` Pa.
+    """
+
+    flows: tuple[float, ...]
+    tip_heads: tuple[float, ...]
+    pump_flow: float
+    pump_head: float
+    inlet: float
+    outlet: float
+    trunk_loss: float
+    cycling: bool = False
+    bypassing: bool = False
+
+
+def solve(line: Line) -> Operating:
+    """The operating point. Raises SolveError, naming the run, where no bracketed root is found."""
+    if isinstance(line.pump, PistonPump):
+        return _with_piston(line, line.pump)
+    free = _with_head(line, lambda flow: _outlet_with_pump(line, flow))
+    cut_off = line.pump.cut_off if line.pump is not None else None
+    if cut_off is None or free.outlet <= cut_off:
+        return free
+    # The switch holds the outlet at its cut-off; a tap stronger than that pushes on through the pump.
+    through = _with_head(line, lambda flow: line.source.pressure_at(line.pump_height, flow))
+    held = through if through.outlet > cut_off else _at_outlet(line, cut_off)
+    return _replace(held, cycling=True)
+
+
+def branch_flow(branch: Branch, joint_head: float, kinematic_viscosity: float) -> float:
+    """Flow [m3/s] a run takes from a joint at `joint_head` [m]; 0 where its tip stands too high."""
+    available = joint_head - branch.tip_height
+    if available <= 0.0:
+        return 0.0
+    most = tip_flow(branch.coefficient, available)
+
+    def surplus(flow: float) -> float:
+        spent = total_head(branch.parts, flow, kinematic_viscosity) + (flow / branch.coefficient) ** 2
+        return available - spent
+
+    return _root(surplus, 0.0, most, _FLOW_TOLERANCE, branch.name)
+
+
+def _outlet_with_pump(line: Line, flow: float) -> float:
+    pressure = line.source.pressure_at(line.pump_height, flow)
+    if isinstance(line.pump, HeadPump):
+        pressure += line.pumped.density * GRAVITY * line.pump.curve(flow)
+    return pressure
+
+
+def _joint_head(line: Line, outlet: float, pump_flow: float) -> float:
+    """Total head [m] of the sprayed liquid after the trunk, above the rig's ground."""
+    weight = line.sprayed.density * GRAVITY
+    return (outlet - _trunk_loss(line, pump_flow)) / weight + line.pump_height
+
+
+def _trunk_loss(line: Line, pump_flow: float) -> float:
+    head = total_head(line.trunk, pump_flow, line.pumped.kinematic)
+    return line.pumped.density * GRAVITY * head
+
+
+def _taken(line: Line, joint_head: float) -> tuple[float, ...]:
+    return tuple(branch_flow(branch, joint_head, line.sprayed.kinematic) for branch in line.branches)
+
+
+def _with_head(line: Line, outlet_at: Callable[[float], float]) -> Operating:
+    """Operating point of anything whose outlet pressure falls as its flow rises."""
+    highest = _joint_head(line, outlet_at(0.0), 0.0)
+    grown = 1.0 + line.draw
+    most = sum(tip_flow(b.coefficient, highest - b.tip_height) for b in line.branches) / grown
+    if most <= 0.0:
+        return _operating(line, 0.0, outlet_at(0.0), tuple(0.0 for _ in line.branches))
+    if len(line.branches) == 1:
+        branch = line.branches[0]
+
+        def surplus(flow: float) -> float:
+            spray = flow * grown
+            spent = total_head(branch.parts, spray, line.sprayed.kinematic) + (spray / branch.coefficient) ** 2
+            return _joint_head(line, outlet_at(flow), flow) - branch.tip_height - spent
+
+        flow = _root(surplus, 0.0, most, _FLOW_TOLERANCE, branch.name)
+        return _operating(line, flow, outlet_at(flow), (flow * grown,))
+
+    def unbalanced(flow: float) -> float:
+        return sum(_taken(line, _joint_head(line, outlet_at(flow), flow))) - flow * grown
+
+    flow = _root(unbalanced, 0.0, most, _FLOW_TOLERANCE, _names(line))
+    outlet = outlet_at(flow)
+    return _operating(line, flow, outlet, _taken(line, _joint_head(line, outlet, flow)))
+
+
+def _with_piston(line: Line, pump: PistonPump) -> Operating:
+    """A constant flow has to go somewhere: the outlet rises until the tips pass it, or the unloader opens."""
+    outlet = _outlet_for(line, pump.flow)
+    if pump.unloader is not None and outlet > pump.unloader:
+        return _replace(_at_outlet(line, pump.unloader), bypassing=True)
+    return _operating(line, pump.flow, outlet, _taken(line, _joint_head(line, outlet, pump.flow)))
+
+
+def _outlet_for(line: Line, pump_flow: float) -> float:
+    """Outlet pressure [Pa] at which the runs together take what the pump gives."""
+    wanted = pump_flow * (1.0 + line.draw)
+    weight = line.sprayed.density * GRAVITY
+
+    def outlet_of(joint_head: float) -> float:
+        return weight * (joint_head - line.pump_height) + _trunk_loss(line, pump_flow)
+
+    if len(line.branches) == 1:
+        branch = line.branches[0]
+        spent = total_head(branch.parts, wanted, line.sprayed.kinematic) + (wanted / branch.coefficient) ** 2
+        return outlet_of(branch.tip_height + spent)
+    low = min(branch.tip_height for branch in line.branches)
+    high = max(
+        b.tip_height + total_head(b.parts, wanted, line.sprayed.kinematic) + (wanted / b.coefficient) ** 2
+        for b in line.branches
+    )
+    joint = _root(lambda h: wanted - sum(_taken(line, h)), low, high, _HEAD_TOLERANCE, _names(line))
+    return outlet_of(joint)
+
+
+def _at_outlet(line: Line, outlet: float) -> Operating:
+    """Operating point with the outlet held at a pressure; the pump gives what the tips pass."""
+    grown = 1.0 + line.draw
+    if not line.trunk:
+        flows = _taken(line, _joint_head(line, outlet, 0.0))
+        return _operating(line, sum(flows) / grown, outlet, flows)
+    most = sum(_taken(line, _joint_head(line, outlet, 0.0))) / grown
+    if most <= 0.0:
+        return _operating(line, 0.0, outlet, tuple(0.0 for _ in line.branches))
+    flow = _root(
+        lambda q: sum(_taken(line, _joint_head(line, outlet, q))) - q * grown,
+        0.0,
+        most,
+        _FLOW_TOLERANCE,
+        _names(line),
+    )
+    return _operating(line, flow, outlet, _taken(line, _joint_head(line, outlet, flow)))
+
+
+def _operating(line: Line, pump_flow: float, outlet: float, flows: tuple[float, ...]) -> Operating:
+    inlet = line.source.pressure_at(line.pump_height, pump_flow)
+    weight = line.pumped.density * GRAVITY
+    joint = _joint_head(line, outlet, pump_flow)
+    return Operating(
+        flows=flows,
+        tip_heads=tuple(
+            (q / b.coefficient) ** 2 if q > 0.0 else min(joint - b.tip_height, 0.0)
+            for q, b in zip(flows, line.branches, strict=True)
+        ),
+        pump_flow=pump_flow,
+        pump_head=(outlet - inlet) / weight if line.pump is not None else 0.0,
+        inlet=inlet,
+        outlet=outlet,
+        trunk_loss=_trunk_loss(line, pump_flow),
+    )
+
+
+def _replace(point: Operating, *, cycling: bool = False, bypassing: bool = False) -> Operating:
+    return Operating(
+        flows=point.flows,
+        tip_heads=point.tip_heads,
+        pump_flow=point.pump_flow,
+        pump_head=point.pump_head,
+        inlet=point.inlet,
+        outlet=point.outlet,
+        trunk_loss=point.trunk_loss,
+        cycling=cycling,
+        bypassing=bypassing,
+    )
+
+
+def _names(line: Line) -> str:
+    return ", ".join(branch.name for branch in line.branches)
+
+
+def _root(surplus: Callable[[float], float], low: float, high: float, tolerance: float, name: str) -> float:
+    """Root of a falling function between `low` and `high`; raises SolveError with the run's name."""
+    at_low, at_high = surplus(low), surplus(high)
+    if at_low <= 0.0:
+        return low
+    if at_high >= 0.0:
+        return high
+    try:
+        return float(brenth(surplus, low, high, xtol=tolerance, fa=at_low, fb=at_high))
+    except Exception as error:
+        raise SolveError(f"no operating point found for {name}: {error}") from error
