@@ -1,0 +1,75 @@
+"""The layers hold: imports point left only, and a module stays small enough to read."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import planner
+
+ROOT = Path(planner.__file__).parent
+MOST_LINES = 350
+
+# faults, units <- inputs | physics | chemistry <- plan <- checks <- remedies <- packet | archive <- commands <- cli
+RANK = {
+    "faults": 0,
+    "units": 0,
+    "inputs": 1,
+    "physics": 1,
+    "chemistry": 1,
+    "plan": 2,
+    "checks": 3,
+    "remedies": 4,
+    "packet": 5,
+    "archive": 5,
+    "commands": 6,
+    "cli": 7,
+    "__main__": 8,
+    "locate": -1,
+    "__init__": -1,
+}
+BARE = {"physics": {"physics"}, "chemistry": {"chemistry"}}
+"""Equations know no files, no faults and no units library: they import only their own package."""
+
+MODULES = sorted(path for path in ROOT.rglob("*.py") if not {"_templates", "_jobs"} & set(path.parts))
+
+
+def _layer(path: Path) -> str:
+    return path.relative_to(ROOT).with_suffix("").parts[0]
+
+
+def _imported(path: Path) -> Iterator[tuple[int, str]]:
+    """Line and layer of every import from our own package, inside functions and TYPE_CHECKING too."""
+    inside = ("planner", *path.relative_to(ROOT).parent.parts)
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.Import | ast.ImportFrom):
+            continue
+        names = [alias.name for alias in node.names]
+        if isinstance(node, ast.ImportFrom):
+            parts = [*inside[: len(inside) - node.level + 1]] if node.level else []
+            base = ".".join([*parts, *((node.module,) if node.module else ())])
+            names = [f"{base}.{name}" for name in names]
+        for name in names:
+            words = name.split(".")
+            if words[0] == "planner" and len(words) > 1:
+                yield node.lineno, words[1] if words[1] in RANK else "__init__"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_imports_point_left_only(path: Path) -> None:
+    layer = _layer(path)
+    assert layer in RANK, f"{layer} has no place among the layers: give it one here and in DEVELOPERS.md"
+    for line, other in _imported(path):
+        allowed = other == layer or RANK[other] < RANK[layer]
+        if layer in BARE:
+            allowed = other in BARE[layer]
+        assert allowed, f"{path.name}:{line}: {layer} may not import {other}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_module_is_short_enough_to_read(path: Path) -> None:
+    length = path.read_text(encoding="utf-8").count("\n")
+    assert length <= MOST_LINES, f"{length} lines: split it by what it is about"
