@@ -1,0 +1,259 @@
+"""Everything of one workspace that jobs share, read once: the company, the shelf, the surfaces, the rigs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from planner.faults import Fault
+from planner.inputs.files import YAML_ENDINGS, is_there, listed_files, read_file
+from planner.inputs.join_walls import on_the_wall, resolved
+from planner.inputs.like import merged
+from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceRow, SurfaceTable, Written, YardJob
+from planner.inputs.models.base import Slip, listed, nearest
+from planner.inputs.names import day_slips, job_slips, rig_slips, yard_slips
+from planner.inputs.places import Refused, faults_of, made
+from planner.inputs.tables import limits_with, row_slips, surface_rows, with_own_rows
+from planner.inputs.tree import Node, Tree
+
+Made = TypeVar("Made", bound=Written)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Document(Generic[Made]):
+    """One file as a model: `sound` where nothing at all is wrong with it, `root` None where it is not there."""
+
+    value: Made | None
+    root: Node | None
+    sound: bool
+    refused: Refused = field(default_factory=Refused)
+
+    @property
+    def raw(self) -> Mapping[str, Any] | None:
+        """As written, None where it could not be parsed."""
+        return self.root.plain() if self.root is not None else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobDocument:
+    """A job and the rig it is for."""
+
+    document: Document[Job] | Document[YardJob]
+    rig: Document[Rig] | None
+
+
+def plain_name(text: str) -> str:
+    """A rig's name however its case and its spaces are written."""
+    return re.sub(r"[\s_-]+", "-", text.strip().casefold())
+
+
+class Desk:
+    """One workspace: reads each file once and keeps every fault found in it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.faults: list[Fault] = []
+        self._rigs: dict[Path, Document[Rig]] = {}
+        self._trees: dict[Path, Tree] = {}
+        self._told: set[Path] = set()
+        self.company: Document[Company] = self._document(Company, folder / "company.yaml")
+        self.stock: Document[Stock] = self._document(Stock, folder / "stock.yaml", optional=True)
+        self.surfaces: Document[SurfaceTable] = self._document(SurfaceTable, folder / "surfaces.yaml", optional=True)
+        self.limits: Mapping[str, float] | None = None
+        self.rows: Mapping[str, SurfaceRow] | None = None
+        self._lay_over()
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing is wrong with what every job needs."""
+        return self.company.sound and self.stock.sound and self.surfaces.sound
+
+    def tree(self, path: Path) -> Tree:
+        """A file's tree, read once, its faults told once."""
+        if path not in self._trees:
+            self._trees[path] = read_file(path)
+        if path not in self._told:
+            self._told.add(path)
+            self.faults += self._trees[path].faults
+        return self._trees[path]
+
+    def _document(
+        self, model: type[Made], path: Path, *, optional: bool = False, slips: Iterable[Slip] = ()
+    ) -> Document[Made]:
+        if optional and not is_there(path):
+            return Document(value=None, root=None, sound=True)
+        tree = self.tree(path)
+        return self._made(model, tree.root, (tree,), slips)
+
+    def _made(
+        self, model: type[Made], root: Node | None, trees: Sequence[Tree], slips: Iterable[Slip], sound: bool = True
+    ) -> Document[Made]:
+        """The model of a root that came out of some trees, with name slips found on what was written."""
+        refused = Refused(paths=frozenset((tree.file, path) for tree in trees for path in tree.refused))
+        if root is None:
+            return Document(value=None, root=None, sound=False)
+        value, faults = made(model, root, refused)
+        faults += faults_of(slips, root, refused)
+        self.faults += faults
+        return Document(
+            value=value,
+            root=root,
+            sound=sound and not faults and not any(tree.faults for tree in trees),
+            refused=refused,
+        )
+
+    def _lay_over(self) -> None:
+        """The company's own limits and surfaces over the tables, with what is wrong in them."""
+        company, surfaces = self.company, self.surfaces
+        if company.value is not None and company.root is not None:
+            self.limits, slips = limits_with(company.value.limits)
+            self.company = self._with(company, slips)
+        if surfaces.value is not None and surfaces.root is not None:
+            self.surfaces = self._with(surfaces, row_slips(surfaces.value))
+        self.rows = with_own_rows(surfaces.value)
+
+    def _with(self, document: Document[Made], slips: Sequence[Slip]) -> Document[Made]:
+        assert document.root is not None
+        faults = faults_of(slips, document.root, document.refused)
+        self.faults += faults
+        return Document(
+            value=document.value, root=document.root, sound=document.sound and not faults, refused=document.refused
+        )
+
+    def kinds(self) -> set[str]:
+        """Every kind of surface, those of a faulty surfaces.yaml too, so that one slip there makes no second here."""
+        own = (self.surfaces.raw or {}).get("surfaces")
+        rows = own if isinstance(own, list) else []
+        return {
+            *surface_rows(),
+            *(row["kind"] for row in rows if isinstance(row, dict) and isinstance(row.get("kind"), str)),
+        }
+
+    def rig_files(self) -> dict[str, Path]:
+        """Rig files by plain name."""
+        found = [path for path in listed_files(self.folder / "rigs") if path.suffix in YAML_ENDINGS]
+        return {plain_name(path.stem): path for path in found}
+
+    def rig_named(self, name: str) -> Document[Rig] | None:
+        """The rig of a name, read once; None where there is none."""
+        path = self.rig_files().get(plain_name(name))
+        if path is None:
+            return None
+        if path not in self._rigs:
+            tree = self.tree(path)
+            slips = rig_slips(tree.root.plain()) if tree.root is not None else ()
+            self._rigs[path] = self._made(Rig, tree.root, (tree,), slips)
+        return self._rigs[path]
+
+    def _no_rig(self, name: str, at: tuple[str, ...]) -> Slip:
+        names = [path.stem for path in self.rig_files().values()]
+        near = nearest(name, names)
+        known = f"known here: {listed(names)}" if names else "write its file in the folder rigs"
+        return Slip(
+            code="name.unknown",
+            message=f"there is no rig `{name[:60]}`",
+            remedy=f"write `{near}` if that was meant" if near else known,
+            at=at,
+        )
+
+    def day(self, path: Path, stems: Sequence[str]) -> Document[Day]:
+        """A day's page; `stems` are the names of its job files."""
+        tree = self.tree(path)
+        raw = tree.root.plain() if tree.root is not None else {}
+        name = raw.get("rig")
+        rig = self.rig_named(name) if isinstance(name, str) else None
+        slips = list(day_slips(raw, rig.raw if rig is not None else None, self.stock.raw, stems))
+        if isinstance(name, str) and rig is None:
+            slips.append(self._no_rig(name, ("rig",)))
+        return self._settled(self._made(Day, tree.root, (tree,), slips))
+
+    def _settled(self, page: Document[Day]) -> Document[Day]:
+        """The day with every heel's bare percent read as the company's; only hypochlorite has one."""
+        if page.value is None or self.company.value is None:
+            return page
+        lots = self.stock.value.lots if self.stock.value is not None else ()
+        heels = dict(page.value.heels)
+        slips: list[Slip] = []
+        for tank, heel in heels.items():
+            if heel.strength is None or heel.strength.basis != "bare":
+                continue
+            slip_count = len(slips)
+            chemical, _ = resolved(heel.stock, lots)
+            strength = on_the_wall(heel.strength, chemical, self.company.value, ("heels", tank, "strength"), slips)
+            if len(slips) == slip_count:
+                heels[tank] = heel.model_copy(update={"strength": strength})
+        settled = self._with(page, slips) if slips else page
+        return replace(settled, value=page.value.model_copy(update={"heels": heels}))
+
+    def job(self, path: Path, page: Document[Day] | None) -> JobDocument:
+        """A job under everything it is like, and its rig."""
+        whole = merged(self.tree(path), path, self.folder, self.tree)
+        self.faults += whole.faults
+        raw: Mapping[str, Any] = whole.root.plain() if whole.root is not None else {}
+        rig, slips = self._rig_of(raw, whole.root, page)
+        kinds = self.kinds()
+        if raw.get("kind") == "yard":
+            slips += yard_slips(raw, rig.raw if rig is not None else None)
+            yard = self._made(YardJob, whole.root, whole.trees, slips, not whole.faults)
+            return JobDocument(document=yard, rig=rig)
+        slips += job_slips(raw, rig.raw if rig is not None else None, self.stock.raw, kinds)
+        wash = self._made(Job, whole.root, whole.trees, slips, not whole.faults)
+        return JobDocument(document=wash, rig=rig)
+
+    def _rig_of(
+        self, raw: Mapping[str, Any], root: Node | None, page: Document[Day] | None
+    ) -> tuple[Document[Rig] | None, list[Slip]]:
+        """The job's rig, written inline, named by the job, or named by the day; and what is wrong in that."""
+        written, days_own = raw.get("rig"), (page.raw or {}).get("rig") if page is not None else None
+        if isinstance(written, dict) and root is not None and isinstance(root.value, Mapping):
+            node = root.value["rig"]
+            value, faults = made(Rig, node, Refused())
+            slips = [
+                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at)) for s in rig_slips(written)
+            ]
+            slips += self._disagreement(written.get("rig"), days_own, ("rig", "rig"))
+            # The job's own model finds the faults inside an inline rig, at the same places.
+            return Document(value=value, root=node, sound=not faults), slips
+        if isinstance(written, str):
+            rig = self.rig_named(written)
+            if rig is None:
+                return None, [self._no_rig(written, ("rig",))]
+            return rig, self._disagreement(written, days_own, ("rig",))
+        if "rig" in raw:
+            return None, []
+        if isinstance(days_own, str):
+            return self.rig_named(days_own), []
+        if root is None or (page is not None and page.root is None) or (page is not None and "rig" in (page.raw or {})):
+            return None, []
+        if page is not None:
+            return None, []  # the day's page is told that its rig is missing
+        return None, [
+            Slip(
+                code="key.missing",
+                message="`rig` is missing, and no day names one",
+                remedy="add `rig: ` and its name",
+                at=("rig",),
+            )
+        ]
+
+    def _disagreement(self, written: Any, days_own: Any, at: tuple[str, ...]) -> list[Slip]:
+        """A job and its day must be for one rig; a day whose own rig is unknown is told so, not every job in it."""
+        if (
+            not isinstance(written, str)
+            or not isinstance(days_own, str)
+            or plain_name(days_own) not in self.rig_files()
+        ):
+            return []
+        if plain_name(written) != plain_name(days_own):
+            return [
+                Slip(
+                    code="rig.disagrees",
+                    message=f"the job is for rig `{written[:60]}`, its day for `{days_own[:60]}`",
+                    remedy="write the same rig in both, or move the job to that rig's day",
+                    at=at,
+                )
+            ]
+        return []

@@ -1,0 +1,134 @@
+"""One job joined with its rig, its company, the shelf and the day: everything named put in its place."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+from planner.faults import Where
+from planner.inputs.join_runs import runs_of
+from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
+from planner.inputs.join_water import water_of
+from planner.inputs.joined import JobInput
+from planner.inputs.models import Company, Day, Job, Lot, Rig, Site, SurfaceRow, YardJob
+from planner.inputs.models.base import Location, Slip
+from planner.inputs.places import all_places, place
+from planner.inputs.tables import all_tables
+from planner.inputs.tree import Node
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Around:
+    """What a job is joined with, all of it already read and found good."""
+
+    company: Company
+    rig: Rig
+    lots: tuple[Lot, ...]
+    rows: Mapping[str, SurfaceRow]
+    limits: Mapping[str, float]
+    day: Day | None
+    date: datetime.date | None
+    place_in_day: tuple[int, int] | None
+    id: str
+    roots: Mapping[str, Node]
+
+
+def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Slip]]:
+    """The job joined, or None and the slips in how its parts go together; paths of slips are the job's own."""
+    root = around.roots["job"]
+    if isinstance(job, YardJob):
+        return _yard(job, around, root), []
+
+    def where(at: Location) -> Where:
+        return place(root, at, of_key=True)
+
+    surfaces, slips = surfaces_of(job, around.rows, around.company, where)
+    chemicals, surfaces, more = chemicals_of(job, surfaces, around.lots, around.company, where)
+    height = job.building.height if job.building is not None else highest_surface(job, around.rows)
+    runs, others, assumed = runs_of(job, around.rig, surfaces, height, where)
+    slips += more + others
+    if slips:
+        return None, slips
+    water_at: Location = ("water",) if job.water is not None else ("tap",) if job.tap is not None else ()
+    return JobInput(
+        id=around.id,
+        title=job.job,
+        kind=job.kind,
+        job=job,
+        rig=around.rig,
+        company=around.company,
+        lots=around.lots,
+        day=around.day,
+        date=around.date,
+        place_in_day=around.place_in_day,
+        runs=runs,
+        surfaces=surfaces,
+        water=water_of(job, around.rig, around.date, where(water_at)),
+        accept=job.accept,
+        limits=around.limits,
+        tables=all_tables(around.rows),
+        assumed=tuple(assumed),
+        where=where(()),
+        places=_places(around, job),
+        source_text=source_text(around.roots),
+        chemicals=chemicals,
+    ), []
+
+
+def _yard(job: YardJob, around: Around, root: Node) -> JobInput:
+    """A yard job washes nothing: it has its pump and its bath, no surfaces and no runs."""
+    nothing = Job.model_construct(
+        job=job.job,
+        kind="yard",
+        like=job.like,
+        rig=job.rig,
+        site=Site(address="the yard"),
+        surfaces=(),
+        accept=job.accept,
+    )
+    return JobInput(
+        id=around.id,
+        title=job.job,
+        kind=job.kind,
+        job=nothing,
+        rig=around.rig,
+        company=around.company,
+        lots=around.lots,
+        day=around.day,
+        date=around.date,
+        place_in_day=around.place_in_day,
+        runs=(),
+        surfaces=(),
+        water=water_of(nothing, around.rig, around.date, place(root, ())),
+        accept=job.accept,
+        limits=around.limits,
+        tables=all_tables(around.rows),
+        where=place(root, ()),
+        places=_places(around, None),
+        source_text=source_text(around.roots),
+        yard=job,
+    )
+
+
+def _places(around: Around, job: Job | None) -> Mapping[str, Where]:
+    """Key paths with their places: the job's bare, other files' behind their own name (`rig.pumps[0]`)."""
+    found: dict[str, Where] = {}
+    for name, root in around.roots.items():
+        found |= all_places(root, "" if name == "job" else name)
+    for number, _ in enumerate(job.setups if job is not None else ()):
+        # A setup makes the runs of a short job, so a finding about one of them points there.
+        at = f"setup[{number}]" if f"setup[{number}]" in found else "setup"
+        found.setdefault(f"hose_runs[{number}]", found[at])
+    if job is not None and "water" not in found and "tap" in found:
+        found["water"] = found["tap"]
+    return MappingProxyType(found)
+
+
+def source_text(roots: Mapping[str, Node]) -> str:
+    """Everything that was written, in one fixed form: the same words give the same plan number."""
+    plain: dict[str, Any] = {name: root.plain() for name, root in roots.items()}
+    return json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":"))

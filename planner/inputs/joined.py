@@ -1,0 +1,182 @@
+"""A job with everything it names put in its place: what the plan is made from.
+
+The models hold what was written; these hold it joined: a run with its real
+hoses, tip and pump in place of their names, every default filled in, every
+filled-in default named in `assumed`.  All numbers are SI.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from planner.faults import Where
+
+if TYPE_CHECKING:
+    from planner.inputs.models import Accept, Company, Day, Dosing, Job, Lot, Pump, Rig, Tank, Tip, YardJob
+    from planner.inputs.strengths import Strength
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting:
+    """So many of one kind of fitting: its resistance is `k`, or `k_times_ft` friction factors, or a reducer.
+
+    `bore` [m] is the bore it sits on: the smallest of its run, or its own piece's on the suction side.
+    """
+
+    kind: str
+    count: float
+    k: float | None
+    k_times_ft: float | None
+    source: str
+    bore: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HosePiece:
+    """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None."""
+
+    name: str
+    bore: float
+    length: float
+    roughness: float
+    coil: float
+    rated: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surface:
+    """One surface of the job with its table row: `area` m2, `strength` what is wanted on it or None for water only.
+
+    `chemical` is the table name of what goes on it and `stock` the name it was asked for by, None for water only;
+    `rinse` is `now` or `leave`; `trim` names what else the mix will meet there.
+    """
+
+    name: str
+    kind: str
+    soil: str
+    area: float
+    strength: Strength | None
+    row: Mapping[str, Any]
+    where: Where
+    chemical: str | None = None
+    stock: str | None = None
+    rinse: str = "now"
+    trim: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChemicalInput:
+    """One chemical of the job: its lots on hand, oldest first, and where it goes.
+
+    `strength` is what was written for all its surfaces, None where each surface has its own; `dose` is its volume
+    in each volume of finished mix, None where a strength counts.
+    """
+
+    stock: str
+    chemical: str
+    lots: tuple[Lot, ...]
+    strength: Strength | None
+    dose: float | None
+    surfaces: tuple[str, ...]
+    reason: str | None
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunInput:
+    """One hose run, joined. Heights are in m above the ground the rig stands on unless they say otherwise.
+
+    `feed` is `tank`, `tap` or `pond`; `feed_head` is the height of the liquid the pump draws from (a tank's
+    floor, a pond's level, 0 for a tap).  `target` and `tip_height` are above the ground at the tip.
+    `share` is its part of the area of all its surfaces, `shares` its part of each.
+    """
+
+    name: str
+    pump: Pump | None
+    feed: str
+    feed_tank: Tank | None
+    feed_head: float
+    dosing: Dosing | None
+    premix: bool
+    hoses: tuple[HosePiece, ...]
+    fittings: tuple[Fitting, ...]
+    suction: tuple[HosePiece, ...]
+    suction_fittings: tuple[Fitting, ...]
+    on_reel: float
+    uphill: float
+    tip: Tip
+    tip_height: float
+    standoff: float
+    past_eave: float
+    target: float
+    same_time: tuple[str, ...]
+    surfaces: tuple[str, ...]
+    share: float
+    where: Where
+    shares: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterInput:
+    """Where the water comes from. `static`, `residual` Pa and `test_flow` m3/s describe the tap; None: no tap.
+
+    `tested` is False where no flow test or bucket was written: the static pressure is then taken as constant.
+    `assumed` names what was filled in ("static", "temperature", "tap").
+    """
+
+    source: str
+    static: float | None
+    residual: float | None
+    test_flow: float | None
+    tested: bool
+    temperature: float
+    level: float | None
+    backflow: str | None
+    chlorine: float | None
+    assumed: tuple[str, ...]
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobInput:
+    """One job and all that it is joined to."""
+
+    id: str
+    title: str
+    kind: str
+    job: Job
+    rig: Rig
+    company: Company
+    lots: tuple[Lot, ...]
+    day: Day | None
+    date: datetime.date | None
+    place_in_day: tuple[int, int] | None
+    runs: tuple[RunInput, ...]
+    surfaces: tuple[Surface, ...]
+    water: WaterInput
+    accept: tuple[Accept, ...]
+    limits: Mapping[str, float]
+    tables: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    assumed: tuple[str, ...] = ()
+    where: Where
+    places: Mapping[str, Where] = field(default_factory=lambda: MappingProxyType({}))
+    source_text: str = ""
+    chemicals: tuple[ChemicalInput, ...] = ()
+    yard: YardJob | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayInput:
+    """One day's folder: its page, its rig and the ids of its jobs in order, faulty ones too."""
+
+    name: str
+    date: datetime.date | None
+    day: Day
+    rig: Rig
+    jobs: tuple[str, ...]
+    where: Where
+    places: Mapping[str, Where] = field(default_factory=lambda: MappingProxyType({}))

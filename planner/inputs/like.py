@@ -1,0 +1,98 @@
+"""`like:` takes what a job does not write from an earlier one; every key keeps the place where it was written."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from planner.faults import Fault
+from planner.inputs.files import YAML_ENDINGS, in_working_order, is_day, is_folder, is_there, listed_files
+from planner.inputs.models.base import listed, nearest
+from planner.inputs.tree import Node, Tree
+
+# Two ways to say one thing: whoever writes either does not take the other.  What someone took on was taken on
+# for one visit, so an acceptance is never carried over.
+_ONE_OF = (frozenset({"setup", "hose_runs"}), frozenset({"water", "tap"}), frozenset({"chemicals", "strength"}))
+_NEVER = frozenset({"like", "accept"})
+_RUN_KEYS = frozenset({"uphill", "tip_height", "standoff", "past_eave", "target", "on_reel", "fittings"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Merged:
+    """A job with what it takes from earlier ones: `trees` are all the files that went in."""
+
+    root: Node | None
+    trees: tuple[Tree, ...]
+    faults: tuple[Fault, ...]
+
+
+def merged(tree: Tree, path: Path, workspace: Path, read: Callable[[Path], Tree]) -> Merged:
+    """The job of a tree under everything it is like."""
+    trees, faults, seen = [tree], [], [path]
+    keys = dict(tree.mapping)
+    here, here_path = tree, path
+    while "like" in here.mapping:
+        node = here.mapping["like"]
+        if not isinstance(node.value, str):
+            break  # the model says what is wrong with it
+        found = _earlier(node.value, here_path.parent, workspace)
+        if found is None:
+            faults.append(_unknown(node, here_path.parent, workspace))
+            break
+        if found in seen:
+            faults.append(
+                Fault(
+                    code="like.cycle",
+                    message=f"`{node.value[:60]}` comes back to a job that is like it",
+                    remedy="take `like` out of one of them",
+                    where=node.where,
+                )
+            )
+            break
+        seen.append(found)
+        here, here_path = read(found), found
+        trees.append(here)
+        _take(keys, here)
+    root = replace(tree.root, value=keys) if tree.root is not None else None
+    return Merged(root=root, trees=tuple(trees), faults=tuple(faults))
+
+
+def _take(keys: dict[str, Node], earlier: Tree) -> None:
+    written = set(keys)
+    for name, node in earlier.mapping.items():
+        if name in written or name in _NEVER:
+            continue
+        if any(name in group and group & written for group in _ONE_OF):
+            continue
+        if name in _RUN_KEYS and "hose_runs" in written:
+            continue
+        keys[name] = node
+
+
+def _earlier(text: str, folder: Path, workspace: Path) -> Path | None:
+    """The file of `2025-06-02/20-boathouse`, or of a job in the same folder; nothing outside the workspace."""
+    words = text.strip().split("/")
+    if len(words) > 2 or not all(re.fullmatch(r"[\w][\w .-]*", word) for word in words):
+        return None
+    start = workspace / words[0] if len(words) == 2 else folder
+    for ending in ("", *YAML_ENDINGS):
+        found = start / f"{words[-1]}{ending}"
+        if found.suffix in YAML_ENDINGS and is_there(found) and not is_folder(found):
+            return found.absolute()
+    return None
+
+
+def _unknown(node: Node, folder: Path, workspace: Path) -> Fault:
+    days = [day for day in listed_files(workspace) if is_day(day)][-400:]
+    jobs = [f"{day.name}/{path.stem}" for day in days for path in in_working_order(day)]
+    text = str(node.value)
+    near = nearest(text, jobs) or nearest(text.split("/")[-1], [path.stem for path in in_working_order(folder)])
+    known = f"known here: {listed(jobs[-10:])}" if jobs else "write day and job like `2025-06-02/20-boathouse`"
+    return Fault(
+        code="name.unknown",
+        message=f"there is no earlier job `{text[:60]}`",
+        remedy=f"write `{near}` if that was meant" if near else known,
+        where=node.where,
+    )

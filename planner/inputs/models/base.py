@@ -1,0 +1,237 @@
+"""The base of every model: all slips of a mapping at once, in our own words.
+
+pydantic stops before a model's own rules when one field is wrong, so one slip
+would hide another.  Here the rules always run, on the mapping as written, and
+both sets are given back together.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar, Self
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ModelWrapValidatorHandler,
+    ValidationError,
+    model_validator,
+)
+from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
+
+Location = tuple[int | str, ...]
+# Tags of text-or-mapping unions: no YAML key starts like this, so they can be told from keys and dropped.
+TEXT_TAG, KEYS_TAG, LIST_TAG = "<text>", "<keys>", "<list>"
+TAGS = frozenset({TEXT_TAG, KEYS_TAG, LIST_TAG})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """Something wrong below a mapping, before its place in a file is known; `at` is the path from here.
+
+    `cured_by` names the keys of which any one, written, would cure it.
+    """
+
+    code: str
+    message: str
+    remedy: str
+    at: Location = ()
+    cured_by: tuple[str, ...] = ()
+
+    def error(self) -> PydanticCustomError:
+        """The slip as pydantic carries it."""
+        # The words go in as values, never as the template: a brace someone wrote is no placeholder.
+        return PydanticCustomError(self.code, "{message}", {"message": self.message, "remedy": self.remedy})
+
+    def details(self) -> InitErrorDetails:
+        """The slip with its path, as one line of a ValidationError."""
+        return InitErrorDetails(type=self.error(), loc=self.at, input="")
+
+
+def refuse(title: str, slips: Sequence[Slip]) -> ValidationError:
+    """One ValidationError that holds them all."""
+    return ValidationError.from_exception_data(title, [slip.details() for slip in slips])
+
+
+def key(description: str, example: str, default: Any = ...) -> Any:
+    """A key of a file: what it means and how it is written, required unless it has a default."""
+    return Field(default, description=f"{description}, such as `{example}`", examples=[example])
+
+
+def key_from(description: str, example: str, factory: Any) -> Any:
+    """A key whose default stands in a table of planner/data."""
+    return Field(default_factory=factory, description=f"{description}, such as `{example}`", examples=[example])
+
+
+def _at_least_one(written: Any) -> Any:
+    # pydantic's own min_length counts what could be read, so one slip inside would make two faults.
+    if isinstance(written, list | tuple) and not written:
+        raise Slip(code="value.few", message="this list is empty", remedy="write at least one item in it").error()
+    return written
+
+
+SOME = BeforeValidator(_at_least_one)
+"""On a list that must hold something."""
+
+
+def nearest(written: str, known: Iterable[str], cutoff: float = 0.55) -> str | None:
+    """The known name most like what was written, or None."""
+    names = {name.casefold(): name for name in known}
+    found = difflib.get_close_matches(written.casefold()[:60], names, 1, cutoff)
+    return names[found[0]] if found else None
+
+
+def listed(names: Iterable[str], most: int = 14) -> str:
+    """`a`, `b` and `c`, for a remedy."""
+    shown = [f"`{name}`" for name in names]
+    if len(shown) > most:
+        return ", ".join(shown[:most]) + " and so on"
+    return " or ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown) or "nothing"
+
+
+class Written(BaseModel):
+    """A mapping someone wrote."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    what: ClassVar[str] = "this"
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """What must hold between keys; `raw` is as written, and what cannot be read there is not judged again."""
+        yield from ()
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _all_at_once(cls, raw: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        slips = list(cls.rules(raw)) if isinstance(raw, dict) else []
+        try:
+            made = handler(raw)
+        except ValidationError as error:
+            slips = [cls._in_words(found) for found in error.errors(include_url=False)] + slips
+        # A key misspelt is one slip: what its right name would cure is not told as well.
+        near = {nearest(str(slip.at[0]), cls.model_fields) for slip in slips if _is_unknown_here(slip)}
+        slips = [slip for slip in slips if not near.intersection(slip.cured_by)]
+        if slips:
+            raise refuse(cls.__name__, slips)
+        return made
+
+    @classmethod
+    def _in_words(cls, error: ErrorDetails) -> Slip:
+        at, kind, context = error["loc"], error["type"], error.get("ctx", {})
+        if "remedy" in context:
+            return Slip(code=kind, message=context["message"], remedy=context["remedy"], at=at)
+        name = str(at[-1]) if at else ""
+        if kind == "missing":
+            return Slip(
+                code="key.missing", message=f"`{name}` is missing", remedy=f"add `{_example(cls, name)}`", at=at
+            )
+        if kind == "extra_forbidden":
+            return _unknown_key(name, cls, at)
+        if kind == "literal_error":
+            return _choice(error, at)
+        shape = {
+            "tuple_type": "a list is needed here",
+            "list_type": "a list is needed here",
+            "dict_type": "keys are needed here",
+            "model_type": "keys are needed here",
+            "model_attributes_type": "keys are needed here",
+            "string_type": "text is needed here",
+            "union_tag_not_found": "text or keys are needed here",
+        }.get(kind)
+        if shape:
+            return Slip(code="key.shape", message=shape, remedy=f"write it like `{_example(cls, name)}`", at=at)
+        return Slip(
+            code="value.odd", message=f"`{name}` cannot be read", remedy=f"write it like `{_example(cls, name)}`", at=at
+        )
+
+
+def _is_unknown_here(slip: Slip) -> bool:
+    return slip.code == "key.unknown" and len(slip.at) == 1
+
+
+def _example(model: type[BaseModel], name: str) -> str:
+    field = model.model_fields.get(name)
+    if field is None or not field.examples:
+        first = next((n for n, f in model.model_fields.items() if f.is_required()), name or "key")
+        found = model.model_fields.get(first)
+        return f"{first}: {found.examples[0]}" if found and found.examples else f"{first}: ..."
+    return f"{name}: {field.examples[0]}"
+
+
+def _unknown_key(name: str, model: type[BaseModel], at: Location) -> Slip:
+    near = nearest(name, model.model_fields)
+    remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(model.model_fields, 40)}"
+    return Slip(
+        code="key.unknown", message=f"`{name[:60]}` is no key of {getattr(model, 'what', 'this')}", remedy=remedy, at=at
+    )
+
+
+def _choice(error: ErrorDetails, at: Location) -> Slip:
+    expected = str(error.get("ctx", {}).get("expected", ""))
+    choices = [word for word in expected.replace(" or ", ", ").replace("'", "").split(", ") if word]
+    return not_one_of(error["input"], choices, at)
+
+
+def not_one_of(written: Any, choices: Sequence[str], at: Location = ()) -> Slip:
+    """A word that is none of the words a key takes."""
+    if not isinstance(written, str):
+        return Slip(code="key.shape", message="one word is needed here", remedy=f"write {listed(choices)}", at=at)
+    near = nearest(written, choices)
+    meant = f"write `{near}` if that was meant; known here: " if near else "write "
+    return Slip(
+        code="value.choice",
+        message=f"`{written[:60]}` is none of the words this key takes",
+        remedy=f"{meant}{listed(choices)}",
+        at=at,
+    )
+
+
+def only_one(
+    raw: Mapping[str, Any], names: Sequence[str], what: str, example: str, required: bool = True
+) -> Iterator[Slip]:
+    """Exactly one of some keys, or at most one."""
+    written = [name for name in names if name in raw]
+    if len(written) > 1:
+        yield Slip(
+            code="key.clash",
+            message=f"{listed(written)} all give {what}".replace(" or ", " and ").replace(
+                "all give", "both give" if len(written) == 2 else "all give"
+            ),
+            remedy="keep one of them",
+            at=(written[1],),
+        )
+    elif not written and required:
+        yield Slip(code="key.missing", message=f"{what} is missing", remedy=f"add `{example}`", at=("",))
+
+
+def needs(raw: Mapping[str, Any], names: Sequence[str], because: str, examples: Mapping[str, str]) -> Iterator[Slip]:
+    """Keys that another key makes necessary."""
+    for name in names:
+        if name not in raw:
+            yield Slip(
+                code="key.missing",
+                message=f"`{name}` is missing: {because}",
+                remedy=f"add `{name}: {examples[name]}`",
+                at=(name,),
+            )
+
+
+def twice(raw: Mapping[str, Any], name: str, what: str, by: str = "name") -> Iterator[Slip]:
+    """Two items of a list under one name."""
+    seen: set[str] = set()
+    items = raw.get(name)
+    for place, item in enumerate(items if isinstance(items, list) else []):
+        own = item.get(by) if isinstance(item, dict) else None
+        if isinstance(own, str):
+            if own in seen:
+                yield Slip(
+                    code="name.twice",
+                    message=f"two {what} are called `{own[:60]}`",
+                    remedy="give one another name",
+                    at=(name, place, by),
+                )
+            seen.add(own)

@@ -1,0 +1,256 @@
+"""The company's own page, its shelf of stock, and its table of surfaces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+
+from planner.inputs.chemicals import CHEMICALS, chemical_named
+from planner.inputs.defaults import default
+from planner.inputs.models.base import Slip, Written, key, key_from, not_one_of, refuse, twice
+from planner.inputs.models.quantities import (
+    AmountText,
+    Date,
+    Name,
+    Pace,
+    PositiveArea,
+    Reads,
+    Spread,
+    StrengthText,
+    Time,
+    WeightShare,
+    Words,
+    YesNo,
+    quantity,
+)
+from planner.inputs.strengths import Strength, read_strength, stock_slip
+from planner.units import Unreadable, read
+
+
+class Company(Written):
+    """The company: its words, its paper and its own limits. `limits` is text until the limits table reads it."""
+
+    what: ClassVar[str] = "company.yaml"
+    name: Name = key("The company's name", "Heron Wash")
+    units: Literal["us", "si"] = key("Units on paper: us or si", "us", "us")
+    paper: Literal["letter", "a4"] | None = key("Paper; default letter for us, a4 for si", "letter", None)
+    percent: Literal["trade", "wt_naocl", "wt_cl2"] = key("What `1 %` on the wall means", "trade", "trade")
+    phones: dict[str, Words] = key("Who to ring", "{owner: 555 0100, poison: 555 0101}", {})
+    limits: dict[str, Words] = key("Own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
+    archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
+    transport: Words | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
+
+    @property
+    def page(self) -> Literal["letter", "a4"]:
+        """The paper packets are printed on."""
+        return self.paper or ("a4" if self.units == "si" else "letter")
+
+
+class Tested(Written):
+    """A measured strength and its date."""
+
+    what: ClassVar[str] = "a test"
+    strength: StrengthText = key("What the test read", "10.5 trade %")
+    on: Date = key("When it was read", "2026-06-08")
+
+
+def _chemical(text: str) -> str:
+    found = chemical_named(text)
+    if found is None:
+        slip = not_one_of(text, [name for row in CHEMICALS.values() for name in (row.name, *row.aliases)])
+        raise Unreadable("name.unknown", f"`{text[:60]}` is no chemical this planner knows", slip.remedy)
+    return found.name
+
+
+class _KeptAt:
+    """Reads `cool`, `shed`, `hot_van`, one temperature, or twelve by month, to a tuple of K."""
+
+    words = ("cool", "shed", "hot_van")
+
+    def __call__(self, written: Any) -> tuple[float, ...]:
+        """One temperature, or twelve from January on [K]."""
+        if isinstance(written, tuple):
+            return written
+        if isinstance(written, str):
+            if written in self.words:
+                return (default(f"kept_{written}"),)
+            if not any(letter.isdigit() for letter in written):
+                slip = not_one_of(written, self.words)
+                raise Slip(code=slip.code, message=slip.message, remedy=slip.remedy + ", or a temperature").error()
+            try:
+                return (read(written, "temperature"),)
+            except Unreadable as fault:
+                raise Slip(code=fault.code, message=fault.message, remedy=fault.remedy).error() from None
+        if not isinstance(written, list) or len(written) != 12:
+            raise Slip(
+                code="key.shape",
+                message="a temperature, a word, or twelve temperatures are needed here",
+                remedy="write `72 F`, `shed`, or a list from January to December",
+            ).error()
+        slips, temperatures = [], []
+        for place, text in enumerate(written):
+            try:
+                temperatures.append(read(text, "temperature"))
+            except Unreadable as fault:
+                slips.append(Slip(code=fault.code, message=fault.message, remedy=fault.remedy, at=(place,)))
+        if slips:
+            raise refuse("kept_at", slips)
+        return tuple(temperatures)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Reading stands for pydantic's own handling of the type."""
+        return core_schema.no_info_plain_validator_function(self)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Text, or twelve texts."""
+        many = {"type": "array", "items": {"type": "string"}, "minItems": 12, "maxItems": 12}
+        return {"anyOf": [{"type": "string"}, many]}
+
+
+class Lot(Written):
+    """One container of stock. `kept_at` is one temperature or twelve by month, K; `chemical` its table name."""
+
+    what: ClassVar[str] = "a lot"
+    name: Name = key("What is written on the container", "drum 14")
+    chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] = key("What is in it", "bleach")
+    strength: StrengthText | None = key("Strength when made, by the percent its paper says", "12.5 trade %", None)
+    made: Date | None = key("When it was made", "2026-05-20", None)
+    kept_at: Annotated[tuple[float, ...] | None, _KeptAt()] = key(
+        "Where it is kept: cool, shed, hot_van, a temperature, or twelve by month", "shed", None
+    )
+    tested: Tested | None = key("The last test strip or titration", "{strength: 10.5 trade %, on: 2026-06-08}", None)
+    excess_caustic: WeightShare = key_from(
+        "Excess lye in it; default 0.2 wt %", "0.2 wt %", lambda: default("excess_caustic")
+    )
+    container: AmountText | None = key("What the container holds, full", "15 gal", None)
+    on_hand: AmountText | None = key("What is left of it", "12 gal", None)
+    cost: Words | None = key("What it cost", "4.10 a gal", None)
+    bleach_stable: YesNo | None = key("Whether its maker lets this soap meet bleach", "true", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Every strength says which percent, in words that fit the chemical."""
+        written = raw.get("chemical")
+        chemical = chemical_named(written) if isinstance(written, str) else None
+        if chemical is None:
+            return
+        for at, text in (
+            (("strength",), raw.get("strength")),
+            (("tested", "strength"), _inner(raw, "tested", "strength")),
+        ):
+            try:
+                strength = (
+                    text if isinstance(text, Strength) else read_strength(text) if isinstance(text, str) else None
+                )
+            except Unreadable:
+                continue
+            slip = stock_slip(strength, chemical.name) if strength else None
+            if slip:
+                yield Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at)
+        if chemical.name in ("hypochlorite", "muriatic") and "strength" not in raw and "tested" not in raw:
+            example = "12.5 trade %" if chemical.name == "hypochlorite" else "31.45 wt %"
+            yield Slip(
+                code="key.missing",
+                message="neither `strength` nor `tested` is written",
+                remedy=f"add `strength: {example}`, as its paper says",
+                at=("",),
+            )
+
+
+def _inner(raw: Mapping[str, Any], name: str, inner: str) -> object:
+    found = raw.get(name)
+    return found.get(inner) if isinstance(found, dict) else None
+
+
+class Stock(Written):
+    """The shelf: every lot on hand."""
+
+    what: ClassVar[str] = "stock.yaml"
+    lots: tuple[Lot, ...] = key(
+        "Every container on hand", "[{name: drum 14, chemical: bleach, strength: 12.5 trade %}]", ()
+    )
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each lot's name once."""
+        yield from twice(raw, "lots", "lots")
+
+
+def _span(reads: Reads, example: str) -> Any:
+    """A range from the light to the heavy end: two texts, or one for both."""
+
+    class Span:
+        def __call__(self, written: Any) -> Any:
+            if isinstance(written, tuple):
+                return written
+            ends = written if isinstance(written, list) else [written, written]
+            if len(ends) != 2:
+                raise Slip(
+                    code="key.shape", message="one value or two are needed here", remedy=f"write it like `{example}`"
+                ).error()
+            return (reads(ends[0]), reads(ends[1]))
+
+        def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+            return core_schema.no_info_plain_validator_function(self)
+
+        def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+            many = {"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 2}
+            return {"anyOf": [{"type": "string"}, many], "description": f"such as {example}"}
+
+    return Span()
+
+
+_STRENGTHS = _span(Reads(read_strength, (Strength,), "a strength", "`0.5 trade %`"), "[0.5 trade %, 1.5 trade %]")
+_TIMES = _span(quantity("time"), "[5 min, 10 min]")
+_COVERAGES = _span(quantity("coverage", positive=True), "[125 ft2/gal, 75 ft2/gal]")
+_DOSES = _span(quantity("dose"), "[0.5 fl oz/gal, 1 fl oz/gal]")
+
+Two = tuple[float, float]
+
+
+class SurfaceRow(Written):
+    """One kind of surface and how it is washed; in surfaces.yaml only what differs need be written.
+
+    Pairs run from light soil to heavy.  `strength` as written; `dwell` s; `wet` and `rinse` m3 per m2;
+    `apply` m2/s of elapsed time for a crew of two; `section`, `section_hot` m2; `cover` m2 per m3, None: by gun
+    flow; `soap` volume in volume of mix.
+    """
+
+    what: ClassVar[str] = "a row of surfaces"
+    kind: Name = key("What it is called in a job", "vinyl")
+    family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
+    chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] | None = key(
+        "What washes it", "bleach", None
+    )
+    strength: Annotated[tuple[Strength, Strength] | None, _STRENGTHS] = key(
+        "On it, light to heavy soil", "[0.5 trade %, 1.5 trade %]", None
+    )
+    dwell: Annotated[Two | None, _TIMES] = key("How long it stays wet", "[5 min, 10 min]", None)
+    wet: Spread | None = key("Water before", "0.01 gal/ft2", None)
+    apply: Pace | None = key("Elapsed pace of applying, crew of two", "100 ft2/min", None)
+    rinse: Spread | None = key("Water after", "0.12 gal/ft2", None)
+    leave: YesNo | None = key("Whether it is left to the rain unless a job says `rinse: now`", "true", None)
+    section: PositiveArea | None = key("What is done at one go", "600 ft2", None)
+    section_hot: PositiveArea | None = key("What is done at one go in hot sun", "250 ft2", None)
+    section_time: Time | None = key("How long one section takes, where that is fixed", "18 min", None)
+    cover: Annotated[Two | None, _COVERAGES] = key(
+        "Covered by a volume of mix; left out, by gun flow", "[125 ft2/gal, 75 ft2/gal]", None
+    )
+    soap: Annotated[Two | None, _DOSES] = key("Soap in the mix", "[0.5 fl oz/gal, 1 fl oz/gal]", None)
+    source: Words | None = key("Where the figures come from", "our own records", None)
+    note: Words | None = key("What to know about it", "never on light brick", None)
+
+
+class SurfaceTable(Written):
+    """Rows that override or add to the built-in table."""
+
+    what: ClassVar[str] = "surfaces.yaml"
+    surfaces: tuple[SurfaceRow, ...] = key("The rows", "[{kind: vinyl, rinse: 0.15 gal/ft2}]", ())
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each kind once."""
+        yield from twice(raw, "surfaces", "rows", "kind")

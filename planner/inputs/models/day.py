@@ -1,0 +1,84 @@
+"""A day: the folder of jobs one rig and crew work on one date."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+
+from planner.inputs.models.base import Slip, Written, key
+from planner.inputs.models.quantities import Clock, Name, RainText, Speed, StrengthText, Temperature, Time, Volume
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crew:
+    """How many work, and their names where they are written."""
+
+    count: int
+    names: tuple[str, ...]
+
+
+class _CrewText:
+    """Reads `2`, one name, or a list of names."""
+
+    def __call__(self, written: Any) -> Crew:
+        """The crew, never an empty one."""
+        if isinstance(written, Crew):
+            return written
+        names = written if isinstance(written, list) else [written]
+        if len(names) == 1 and isinstance(names[0], str) and names[0].isascii() and names[0].strip().isdigit():
+            count = int(names[0][:6])
+            if 1 <= count <= 20:
+                return Crew(count=count, names=())
+        elif names and all(isinstance(name, str) and name.strip() for name in names):
+            return Crew(count=len(names), names=tuple(" ".join(name.split()) for name in names))
+        raise Slip(
+            code="value.crew",
+            message="this is no crew",
+            remedy="write a number such as `2`, or names like `[Ana, Joe]`",
+        ).error()
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Reading stands for pydantic's own handling of the type."""
+        return core_schema.no_info_plain_validator_function(self)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """A number, or names."""
+        return {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+
+
+class Forecast(Written):
+    """Tomorrow's weather. Temperatures in K, wind in m/s."""
+
+    what: ClassVar[str] = "a forecast"
+    low: Temperature | None = key("The night's low", "58 F", None)
+    high: Temperature | None = key("The day's high", "79 F", None)
+    wind: Speed | None = key("Sustained wind", "7 mph", None)
+    gust: Speed | None = key("Gusts", "12 mph", None)
+    rain: RainText | None = key("Rain: none, a chance, or from when", "30 % from 14:00", None)
+    sun: Literal["full", "part", "none"] | None = key("Sun on the walls: full, part or none", "full", None)
+
+
+class Heel(Written):
+    """What is left in a tank tonight; `stock: water` for plain water."""
+
+    what: ClassVar[str] = "a heel"
+    stock: Name = key("What it was made of", "bleach")
+    strength: StrengthText | None = key("How strong it is; water has none", "3 %", None)
+    volume: Volume = key("How much is left", "2 gal")
+
+
+class Day(Written):
+    """One day of one rig. `leave_yard` in s from midnight, `drive` in s by job file stem."""
+
+    what: ClassVar[str] = "day.yaml"
+    rig: Name = key("The rig's name", "Heron")
+    crew: Annotated[Crew | None, _CrewText()] = key("Who works", "[Ana, Joe]", None)
+    leave_yard: Clock | None = key("When the rig leaves the yard", "07:00", None)
+    forecast: Forecast | None = key("The weather", "{low: 58 F, high: 79 F, wind: 7 mph}", None)
+    heels: dict[str, Heel] = key(
+        "What is left in which tank", "{mix: {stock: bleach, strength: 3 %, volume: 2 gal}}", {}
+    )
+    drive: dict[str, Time] = key("Drive to each job, by its file's name", "{10-boathouse: 25 min}", {})

@@ -1,0 +1,280 @@
+"""The gear a hose run is made of: tanks, pumps, hoses, tips."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import pi
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import Discriminator, Tag
+
+from planner.inputs.defaults import default
+from planner.inputs.models.base import KEYS_TAG, TEXT_TAG, Slip, Written, key, key_from, needs, only_one
+from planner.inputs.models.curves import Curve
+from planner.inputs.models.quantities import (
+    Bore,
+    Current,
+    Gauge,
+    Head,
+    Height,
+    Length,
+    Name,
+    Number,
+    PositiveCount,
+    PositiveFlow,
+    PositiveLength,
+    PositiveNumber,
+    PositivePressure,
+    PositiveVolume,
+    Power,
+    Rotation,
+    Volts,
+    Volume,
+)
+from planner.units import Unreadable, read, show
+
+HoseMaterial = Literal["plastic", "rubber", "worn"]
+Backflow = Literal["air_gap", "rpz", "vacuum_breaker", "none"]
+
+
+def quietly(text: object, dimension: str) -> float | None:
+    """The SI value where text can be read, None where another fault already speaks of it."""
+    if isinstance(text, int | float):
+        return float(text)
+    try:
+        return read(text, dimension) if isinstance(text, str) else None
+    except Unreadable:
+        return None
+
+
+def text_or_keys(written: Any) -> str:
+    """Which of a text-or-mapping union was written."""
+    return TEXT_TAG if isinstance(written, str) else KEYS_TAG
+
+
+class Shape(Written):
+    """What a tank is shaped like inside."""
+
+    what: ClassVar[str] = "a tank's shape"
+    kind: Literal["horizontal_cylinder", "upright_cylinder", "box"] = key("The shape", "upright_cylinder")
+    diameter: PositiveLength | None = key("Inside diameter of a cylinder", "31 in", None)
+    length: PositiveLength | None = key("Inside length of a box or a lying cylinder", "56 in", None)
+    width: PositiveLength | None = key("Inside width of a box", "40 in", None)
+    height: PositiveLength | None = key("Inside height of a box or an upright cylinder", "36 in", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each kind with its own sides and no others."""
+        kind = raw.get("kind")
+        wanted = _SIDES.get(kind) if isinstance(kind, str) else None
+        if wanted is None:
+            return
+        examples = {"diameter": "31 in", "length": "56 in", "width": "40 in"}
+        yield from needs(raw, wanted, f"{str(kind).replace('_', ' ')} has one", examples)
+        for side in ("diameter", "length", "width"):
+            if side in raw and side not in wanted:
+                yield Slip(
+                    code="key.clash", message=f"`{kind}` has no `{side}`", remedy=f"take `{side}` out", at=(side,)
+                )
+
+    @classmethod
+    def full_volume(cls, raw: Mapping[str, Any]) -> float | None:
+        """Volume the sides give [m3], None where they do not say."""
+        size = {side: quietly(raw.get(side), "length") for side in ("diameter", "length", "width", "height")}
+        kind = raw.get("kind")
+        if kind == "box":
+            sides = (size["length"], size["width"], size["height"])
+        elif kind in ("horizontal_cylinder", "upright_cylinder") and size["diameter"]:
+            round_area = pi / 4 * size["diameter"] ** 2
+            sides = (round_area, 1.0, size["length" if kind == "horizontal_cylinder" else "height"])
+        else:
+            return None
+        a, b, c = sides
+        return a * b * c if a and b and c else None
+
+
+_SIDES = {
+    "horizontal_cylinder": ("diameter", "length"),
+    "upright_cylinder": ("diameter",),
+    "box": ("length", "width"),
+}
+
+
+class Tank(Written):
+    """One tank of the rig."""
+
+    what: ClassVar[str] = "a tank"
+    name: Name = key("What the crew calls it", "water")
+    floor: Height | None = key(
+        "Inside floor above the ground the rig stands on; default the pump's height", "2 ft", None
+    )
+    volume: PositiveVolume = key("What it holds, full", "275 gal")
+    shape: Shape | None = key("Its shape, for the dipstick", "{kind: upright_cylinder, diameter: 31 in}", None)
+    holds: Name | None = key("What is kept in it: water, mix, or a stock's name", "water", None)
+    dead_volume: Volume = key("What stays below the outlet", "6 gal", 0.0)
+    wetted: tuple[Name, ...] = key("What the liquid touches", "[plastic]", ())
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """The shape must hold what the tank is said to hold, and dead volume must leave some."""
+        volume, shape = quietly(raw.get("volume"), "volume"), raw.get("shape")
+        dead = quietly(raw.get("dead_volume"), "volume")
+        if volume and dead and dead >= volume:
+            yield Slip(
+                code="tank.dead_volume",
+                message="no more than the dead volume fits into this tank",
+                remedy="write what stays below the outlet, such as `6 gal`",
+                at=("dead_volume",),
+            )
+        full = Shape.full_volume(shape) if isinstance(shape, dict) else None
+        if not volume or not full or raw.get("name") is None:
+            return
+        if abs(full - volume) > default("tank_shape") * volume * (1 + 1e-9):
+            system: Literal["us", "si"] = "us" if "gal" in str(raw["volume"]) else "si"
+            yield Slip(
+                code="tank.shape",
+                message=f"the shape holds {show(full, 'volume', system)} and `volume` says {raw['volume']}",
+                remedy="measure both again: they may differ by 3 %, for dips are scaled to the volume",
+                at=("shape",),
+            )
+
+
+class Suction(Written):
+    """The line from the tank or pond to the pump."""
+
+    what: ClassVar[str] = "a suction line"
+    bore: Bore = key("Inside diameter", "1 in")
+    length: PositiveLength = key("Length", "6 ft")
+    fittings: dict[str, Number] = key("Fittings on it and how many", "{foot_valve: 1, elbow: 2}", {})
+    material: HoseMaterial = key("What it is made of", "plastic", "rubber")
+    roughness: Length | None = key("Measured wall roughness, instead of the material's", "0.01 mm", None)
+
+
+class Cord(Written):
+    """The cord to a motor."""
+
+    what: ClassVar[str] = "a cord"
+    gauge: Gauge = key("Copper wire gauge", "12 AWG")
+    length: PositiveLength = key("Length, one way", "50 ft")
+
+
+class Motor(Written):
+    """The motor of a pump."""
+
+    what: ClassVar[str] = "a motor"
+    power: Power = key("Shaft power on its plate", "0.75 hp")
+    volts: Volts | None = key("Voltage on its plate", "115", None)
+    amps: Current | None = key("Current on its plate, instead of the table's", "13.8 A", None)
+    cord: Cord | None = key("The cord to it", "{gauge: 12 AWG, length: 50 ft}", None)
+
+
+class Pump(Written):
+    """One pump of the rig. Pressures are gauge, in Pa; heights in m above the ground the rig stands on."""
+
+    what: ClassVar[str] = "a pump"
+    name: Name = key("What the crew calls it", "booster")
+    kind: Literal["centrifugal", "piston", "diaphragm"] = key("How it works", "centrifugal")
+    curve: Curve | None = key("Rise by flow on water at 68 F", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None)
+    curve_speed: Rotation | None = key("Speed the curve was measured at", "3450 rpm", None)
+    speed: Rotation | None = key("Speed it runs at", "3450 rpm", None)
+    condition: PositiveNumber = key("Head left of a new pump's, from throw and bucket tests", "1.0", 1.0)
+    npsh_required: Head = key_from("Suction head it needs; default 8 ft", "8 ft", lambda: default("npsh_required"))
+    max_pressure: PositivePressure | None = key("The most its case may see", "125 psi", None)
+    wetted_volume: PositiveVolume = key_from(
+        "Liquid in it; default 0.3 gal", "0.3 gal", lambda: default("wetted_volume")
+    )
+    wetted: tuple[Name, ...] = key("What the liquid touches", "[stainless, plastic]", ())
+    height: Height = key("Above the ground the rig stands on", "2 ft", 0.0)
+    suction: Suction | None = key("Its suction line; left out, lossless", "{bore: 1 in, length: 6 ft}", None)
+    motor: Motor | None = key("Its electric motor", "{power: 0.75 hp, volts: 115}", None)
+    stages: PositiveCount | None = key("Stages, for a yard job", "7", None)
+    flow: PositiveFlow | None = key("What a piston pump delivers", "5.5 gpm", None)
+    unloader: PositivePressure | None = key("Where a piston pump's unloader opens, at its outlet", "3000 psi", None)
+    cut_off: PositivePressure | None = key("Where a diaphragm pump's switch stops it", "60 psi", None)
+    dedicated: Name | None = key("The one chemical this pump is kept for", "muriatic", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A curve or a flow by kind; nothing that belongs to another kind."""
+        kind = raw.get("kind")
+        if kind in ("centrifugal", "diaphragm"):
+            yield from needs(
+                raw,
+                ("curve",),
+                f"a {kind} pump has one",
+                {"curve": "[[0 gpm, 70 psi], [8 gpm, 58 psi], [16 gpm, 31 psi]]"},
+            )
+        elif kind == "piston":
+            yield from needs(raw, ("flow",), "a piston pump has one", {"flow": "5.5 gpm"})
+        for name, owners in (
+            ("flow", ("piston",)),
+            ("unloader", ("piston",)),
+            ("cut_off", ("diaphragm",)),
+            ("curve", ("centrifugal", "diaphragm")),
+        ):
+            if (
+                name in raw
+                and isinstance(kind, str)
+                and kind in ("centrifugal", "piston", "diaphragm")
+                and kind not in owners
+            ):
+                yield Slip(
+                    code="key.clash",
+                    message=f"a {kind} pump has no `{name}`",
+                    remedy=f"take `{name}` out, or check `kind`",
+                    at=(name,),
+                )
+
+
+class HoseSize(Written):
+    """A hose written out in a run. `bore`, `length`, `roughness`, `coil` in m, `rated` in Pa."""
+
+    what: ClassVar[str] = "a hose"
+    name: Name | None = key("What the crew calls it", "red 1", None)
+    bore: Bore = key("Inside diameter, measured if it can be", "3/4 in")
+    length: PositiveLength = key("Length", "100 ft")
+    rated: PositivePressure | None = key("Working pressure printed on it", "200 psi", None)
+    material: HoseMaterial = key("What it is made of: plastic, rubber, or worn", "rubber", "rubber")
+    roughness: Length | None = key("Measured wall roughness, instead of the material's", "0.01 mm", None)
+    coil: PositiveLength = key_from("Drum diameter of its reel; default 18 in", "18 in", lambda: default("coil"))
+
+
+class Hose(HoseSize):
+    """A hose of the rig."""
+
+    name: Name = key("What the crew calls it", "red 1")
+
+
+HoseChoice = Annotated[Annotated[Name, Tag(TEXT_TAG)] | Annotated[HoseSize, Tag(KEYS_TAG)], Discriminator(text_or_keys)]
+
+
+class Tip(Written):
+    """A nozzle. `orifice` in m, `flow` in m3/s at `at` Pa, `size` the trade number at 4000 psi."""
+
+    what: ClassVar[str] = "a tip"
+    name: Name = key("What the crew calls it", "long throw")
+    pattern: Literal["solid", "fan", "cone", "surface_cleaner"] = key("How the water leaves it", "solid", "solid")
+    orifice: Bore | None = key("Bore of its hole", "1/4 in", None)
+    discharge_coefficient: PositiveNumber = key_from(
+        "Share of the ideal flow; default 0.95", "0.95", lambda: default("discharge_coefficient")
+    )
+    flow: PositiveFlow | None = key("Rated flow on water", "5 gpm", None)
+    at: PositivePressure | None = key("Pressure of the rated flow", "40 psi", None)
+    size: PositiveNumber | None = key("Trade size: gpm at 4000 psi", "5.5", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """One size, and a rated flow with its pressure."""
+        yield from only_one(raw, ("orifice", "flow", "size"), "the tip's size", "orifice: 1/4 in")
+        if "flow" in raw:
+            yield from needs(raw, ("at",), "a rated flow holds at one pressure", {"at": "40 psi"})
+        elif "at" in raw:
+            yield from needs(raw, ("flow",), "`at` is the pressure of a rated flow", {"flow": "5 gpm"})
+        coefficient = quietly(raw.get("discharge_coefficient"), "number")
+        if coefficient and coefficient > 1.2:
+            yield Slip(
+                code="quantity.range",
+                message="no tip passes that much more than the ideal flow",
+                remedy="write a coefficient near 0.95",
+                at=("discharge_coefficient",),
+            )

@@ -1,0 +1,277 @@
+"""A wash job: one visit to one site. Every number is SI; the file's keys are the field names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import Discriminator, Tag
+
+from planner.inputs.models.base import KEYS_TAG, LIST_TAG, SOME, TEXT_TAG, Slip, Written, key, needs, only_one, twice
+from planner.inputs.models.gear import Backflow, HoseChoice, quietly, text_or_keys
+from planner.inputs.models.quantities import (
+    Area,
+    BucketText,
+    Concentration,
+    Dose,
+    Footprint,
+    Height,
+    Length,
+    Name,
+    Number,
+    Pitch,
+    PositiveArea,
+    PositiveCount,
+    PositiveFlow,
+    PositiveLength,
+    PositivePressure,
+    Pressure,
+    Rectangle,
+    Share,
+    Squares,
+    StrengthText,
+    Temperature,
+    Words,
+)
+from planner.inputs.models.rig import Rig
+from planner.inputs.models.site import Accept, Access, Building, Near, Site
+
+Soil = Literal["light", "medium", "heavy"]
+SIZES = ("area", "width", "around", "gable", "footprint", "squares")
+
+
+def text_or_list(written: Any) -> str:
+    """Which of a text-or-list union was written."""
+    return TEXT_TAG if isinstance(written, str) else LIST_TAG
+
+
+class SurfaceInput(Written):
+    """One surface and its size, written in one of several ways."""
+
+    what: ClassVar[str] = "a surface"
+    name: Name | None = key("What the crew calls it; default its kind", "lake wall", None)
+    kind: Name = key("What it is made of, a row of the surface table", "vinyl")
+    soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")
+    area: PositiveArea | None = key("Its area", "1200 ft2", None)
+    width: PositiveLength | None = key("Width of a wall, with height", "48 ft", None)
+    around: PositiveLength | None = key("Length all the way round, with height", "160 ft", None)
+    height: PositiveLength | None = key("Height of the wall", "18 ft", None)
+    gable: Rectangle | None = key("Base and height of a gable's triangle", "35 ft x 9 ft", None)
+    count: PositiveCount = key("How many gables alike", "2", 1)
+    footprint: Footprint | None = key("Ground a roof covers, with pitch", "40 ft x 30 ft", None)
+    pitch: Pitch | None = key("A roof's rise over run", "6/12", None)
+    squares: Squares | None = key("A roof in squares of 100 ft2", "24", None)
+    less: Area = key("Windows and doors to take off", "120 ft2", 0.0)
+    rinse: Literal["now", "leave"] | None = key("Rinse it now, or leave it to the rain", "now", None)
+    trim: tuple[Name, ...] = key("Metals and cloth the mix will meet here", "[aluminium, copper]", ())
+    notes: Words | None = key("What to know", "loose paint by the door", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """One size with its partner, and not more taken off than there is."""
+        yield from only_one(raw, SIZES, "the size", "area: 1200 ft2")
+        if "width" in raw or "around" in raw:
+            yield from needs(raw, ("height",), "a width or a length around needs one", {"height": "18 ft"})
+        elif "height" in raw and any(size in raw for size in SIZES):
+            yield Slip(
+                code="key.clash",
+                message="`height` goes with `width` or `around`",
+                remedy="take `height` out",
+                at=("height",),
+            )
+        if "footprint" in raw:
+            yield from needs(raw, ("pitch",), "a footprint needs one", {"pitch": "6/12"})
+        if "count" in raw and "gable" not in raw:
+            yield Slip(code="key.clash", message="`count` goes with `gable`", remedy="take `count` out", at=("count",))
+
+
+class RunKeys(Written):
+    """What a hose run and a short job both may say. Heights in m above the ground at the tip."""
+
+    fittings: dict[str, Number] | None = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", None)
+    on_reel: Length | None = key("Hose left on the reel", "40 ft", None)
+    uphill: Height | None = key("Ground at the tip above the ground at the rig", "6 ft", None)
+    tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
+    standoff: Length | None = key("Tip to wall; default half the target, 10 to 20 ft", "12 ft", None)
+    past_eave: Length | None = key("How far beyond the wall line the mix must land", "10 ft", None)
+    target: Length | None = key("Highest point to reach; default the building's height", "31 ft", None)
+
+
+class HoseRun(RunKeys):
+    """The path from pump to tip for one part of the job."""
+
+    what: ClassVar[str] = "a hose run"
+    name: Name = key("What the crew calls it", "lake side")
+    pump: Name | None = key("A pump of the rig; left out, the tap's own pressure", "booster", None)
+    feed: Name = key("A tank's name, `tap` or `pond`", "water")
+    dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
+    hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
+    tip: Name = key("A tip of the rig", "long throw")
+    same_time: tuple[Name, ...] = key("Runs sprayed at once from the same pump", "[garden side]", ())
+    surfaces: tuple[Name, ...] | None = key("Surfaces it washes; default all", "[lake wall]", None)
+    share: Share | None = key("Its share of surfaces other runs name too", "60 %", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A share is at most the whole."""
+        share = quietly(raw.get("share"), "fraction")
+        if share is not None and not 0 < share <= 1:
+            yield Slip(
+                code="quantity.range",
+                message="a share is above 0 % and at most 100 %",
+                remedy="write it like `60 %`",
+                at=("share",),
+            )
+
+
+class ChemicalUse(Written):
+    """One chemical of the job: `strength` on the wall, or `dose` per volume of finished mix."""
+
+    what: ClassVar[str] = "a chemical"
+    stock: Name = key("A lot's name, or a chemical's", "bleach")
+    strength: StrengthText | None = key("Strength on the wall", "1.0 %", None)
+    dose: Dose | None = key("Volume for each volume of mix", "1 fl oz/gal", None)
+    surfaces: tuple[Name, ...] | None = key("Surfaces it goes on; default all", "[lake wall]", None)
+    reason: Words | None = key("Why it is stronger than usual", "black lichen, owner agrees", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A strength or a dose, not both."""
+        yield from only_one(raw, ("strength", "dose"), "how strong it is", "strength: 1.0 %", required=False)
+
+
+class FlowTest(Written):
+    """The tap while it runs: `flow` m3/s at `pressure` Pa."""
+
+    what: ClassVar[str] = "a flow test"
+    flow: PositiveFlow = key("Flow out of the tap", "6 gpm")
+    pressure: Pressure = key("Gauge at the tap while it runs", "31 psi")
+
+
+class Water(Written):
+    """Where the water comes from."""
+
+    what: ClassVar[str] = "water"
+    source: Literal["tap", "hydrant", "tank", "pond"] = key("Where from", "tap", "tap")
+    static: PositivePressure | None = key("Gauge at the closed tap", "58 psi", None)
+    flow_test: FlowTest | None = key("The tap while it runs", "{flow: 6 gpm, pressure: 31 psi}", None)
+    bucket: BucketText | None = key("A bucket held under the open tap", "5 gal in 50 s", None)
+    temperature: Temperature | None = key("Water temperature; default by month", "61 F", None)
+    level: Height | None = key("A pond's level from the ground at the rig", "-4 ft", None)
+    backflow: Backflow | None = key("What keeps chemical out of the tap", "air_gap", None)
+    chlorine: Concentration | None = key("Chlorine in the tap water; default 1 mg/L", "1 mg/L", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Keys that fit the source, and a running tap below the closed one."""
+        source = raw.get("source", "tap")
+        if source == "pond":
+            yield from needs(raw, ("level",), "a pond has one, measured from the ground at the rig", {"level": "-4 ft"})
+        for name in ("static", "flow_test", "bucket"):
+            if name in raw and source in ("tank", "pond"):
+                yield Slip(
+                    code="key.clash", message=f"a {source} has no `{name}`", remedy=f"take `{name}` out", at=(name,)
+                )
+        if "level" in raw and source in ("tap", "hydrant", "tank"):
+            yield Slip(code="key.clash", message=f"a {source} has no `level`", remedy="take `level` out", at=("level",))
+        yield from only_one(raw, ("flow_test", "bucket"), "the tap's flow", "bucket: 5 gal in 50 s", required=False)
+        test = raw.get("flow_test")
+        if "flow_test" in raw and "static" not in raw:
+            yield from needs(raw, ("static",), "a flow test needs the closed gauge too", {"static": "58 psi"})
+        if isinstance(test, dict):
+            still, running = quietly(raw.get("static"), "pressure"), quietly(test.get("pressure"), "pressure")
+            if still is not None and running is not None and running >= still:
+                yield Slip(
+                    code="water.flow_test",
+                    message="the running tap is not below the closed one",
+                    remedy="write the lower gauge under `flow_test`, the higher as `static`",
+                    at=("flow_test", "pressure"),
+                )
+
+
+RigChoice = Annotated[Annotated[Name, Tag(TEXT_TAG)] | Annotated[Rig, Tag(KEYS_TAG)], Discriminator(text_or_keys)]
+SetupChoice = Annotated[
+    Annotated[Name, Tag(TEXT_TAG)] | Annotated[tuple[Name, ...], SOME, Tag(LIST_TAG)],
+    Discriminator(text_or_list),
+]
+
+
+class Job(RunKeys):
+    """One visit to one site."""
+
+    what: ClassVar[str] = "a job"
+    job: Name = key("What the job is called", "Boathouse, lake side and gable")
+    kind: Literal["wash", "yard"] = key("wash, or yard for work on the rig's own gear", "wash", "wash")
+    like: Name | None = key("An earlier job that gives what is not written here", "2025-06-02/20-boathouse", None)
+    rig: RigChoice | None = key("The rig's name, or a whole rig", "Heron", None)
+    site: Site = key("Where it is", "{address: 14 Alder Lane}")
+    building: Building | None = key("The building", "{height: 31 ft}", None)
+    surfaces: Annotated[tuple[SurfaceInput, ...], SOME] = key(
+        "What is washed", "[{kind: vinyl, around: 160 ft, height: 18 ft}]"
+    )
+    setup: SetupChoice | None = key("A setup of the rig, or several", "house", None)
+    hose_runs: Annotated[tuple[HoseRun, ...], SOME] | None = key(
+        "Hose runs, written out", "[{name: lake side, feed: water, hoses: [red 1], tip: long throw}]", None
+    )
+    chemicals: tuple[ChemicalUse, ...] | None = key(
+        "What goes on; default the surface table's own, `[]` for water only", "[{stock: bleach, strength: 1.0 %}]", None
+    )
+    water: Water | None = key("Where the water comes from", "{source: tap, static: 58 psi}", None)
+    tap: BucketText | None = key("A bucket held under the open tap", "5 gal in 50 s", None)
+    strength: StrengthText | None = key("Strength on every wall of a short job", "0.8 %", None)
+    temperature: Temperature | None = key("Water temperature of a short job", "61 F", None)
+    access: Access | None = key("How the crew gets to the work", "{ladder: 24 ft, power_line: 22 ft}", None)
+    near: Near | None = key("What is near enough to be harmed", "{flower_beds: 400 ft2, storm_drain: 40 ft}", None)
+    accept: tuple[Accept, ...] = key(
+        "Findings someone takes on", "[{finding: weather.wind, reason: sheltered courtyard, by: owner}]", ()
+    )
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A setup or hose runs; short keys only where they go somewhere."""
+        yield from only_one(raw, ("setup", "hose_runs"), "how it is sprayed (`setup` or `hose_runs`)", "setup: house")
+        yield from twice(raw, "hose_runs", "hose runs")
+        yield from twice(raw, "surfaces", "surfaces")
+        if "hose_runs" in raw:
+            for name in RunKeys.model_fields:
+                if name in raw:
+                    yield Slip(
+                        code="key.clash",
+                        message=f"`{name}` stands beside `hose_runs`, where it reaches no run",
+                        remedy=f"write `{name}` inside the hose run it is for",
+                        at=(name,),
+                    )
+        yield from _two_ways(raw)
+
+    @property
+    def setups(self) -> tuple[str, ...]:
+        """The setups it names, none if its hose runs are written out."""
+        if self.setup is None:
+            return ()
+        return (self.setup,) if isinstance(self.setup, str) else self.setup
+
+
+def _two_ways(raw: Mapping[str, Any]) -> Iterator[Slip]:
+    """A short key and the long way of saying the same."""
+    water = raw.get("water")
+    if isinstance(water, dict):
+        if "temperature" in raw and "temperature" in water:
+            yield Slip(
+                code="key.clash",
+                message="the water's temperature is written twice",
+                remedy="keep one of them",
+                at=("temperature",),
+            )
+        other = next((name for name in ("flow_test", "bucket") if name in water), None)
+        if "tap" in raw and (other or water.get("source", "tap") not in ("tap", "hydrant")):
+            said = f"`water.{other}`" if other else f"`source: {water.get('source')}`"
+            yield Slip(
+                code="key.clash", message=f"`tap` and {said} do not go together", remedy="keep one of them", at=("tap",)
+            )
+    if "strength" in raw and "chemicals" in raw:
+        yield Slip(
+            code="key.clash",
+            message="`strength` stands beside `chemicals`, where it reaches nothing",
+            remedy="write it on the chemical it is for",
+            at=("strength",),
+        )

@@ -1,0 +1,254 @@
+"""The kinds of text a key takes, each read to SI where the model is made.
+
+A number that is already a float passes as SI, so that a program can make the
+same models a file makes.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+
+from planner.inputs.models.base import Slip
+from planner.inputs.strengths import EXAMPLES, Strength, read_strength
+from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_bucket, read_rectangle
+
+LONGEST_WORDS = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Reads:
+    """Reads text by `reader` into one of `kinds`; `example` goes into the JSON Schema, `article` into faults."""
+
+    reader: Callable[[str], Any]
+    kinds: tuple[type, ...]
+    article: str
+    example: str
+
+    def __call__(self, written: Any) -> Any:
+        """The value, or a slip as pydantic's own error."""
+        if isinstance(written, str):
+            try:
+                return self.reader(written)
+            except Unreadable as fault:
+                raise Slip(code=fault.code, message=fault.message, remedy=fault.remedy).error() from None
+        if isinstance(written, self.kinds) and not _odd_bool(written, self.kinds):
+            return written
+        raise Slip(
+            code="key.shape",
+            message=f"{self.article} is needed here",
+            remedy=f"write {self.article} like {self.example}",
+        ).error()
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Reading stands for pydantic's own handling of the type."""
+        return core_schema.no_info_plain_validator_function(self)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """In a file it is text."""
+        return {"type": "string", "description": f"{self.article}, such as {self.example}"}
+
+
+def _odd_bool(written: object, kinds: tuple[type, ...]) -> bool:
+    return isinstance(written, bool) and bool not in kinds
+
+
+def quantity(dimension: str, *, positive: bool = False) -> Reads:
+    """A reader of one dimension; `positive` refuses zero where zero would mean nothing."""
+    kind = DIMENSIONS.get(dimension)
+    names = {
+        "number": ("a number", "`0.95`"),
+        "gauge": ("a wire gauge", "`12 AWG`"),
+        "pitch": ("a pitch", "`6/12`"),
+        "squares": ("a number of squares", "`24`"),
+    }
+    article, example = (kind.article, kind.example) if kind else names[dimension]
+
+    def reader(text: str) -> float:
+        value = read(text, dimension)
+        if positive and value <= 0:
+            raise Unreadable("quantity.range", f"`{text}` is nothing", f"write {article} above zero, such as {example}")
+        return value
+
+    return Reads(reader, (float, int), article, example)
+
+
+def _words(text: str) -> str:
+    plain = text.strip()
+    if not plain:
+        raise Unreadable("text.blank", "there is no text here", "write some words, or take the key out")
+    if len(plain) > LONGEST_WORDS:
+        raise Unreadable("text.long", f"this is {len(plain)} characters long", f"keep it under {LONGEST_WORDS}")
+    return plain
+
+
+def _name(text: str) -> str:
+    plain = " ".join(_words(text).split())
+    if len(plain) > 120:
+        raise Unreadable("text.long", f"this name is {len(plain)} characters long", "keep a name under 120")
+    return plain
+
+
+def _yes_or_no(text: str) -> bool:
+    word = text.strip().lower()
+    if word in ("true", "yes", "on"):
+        return True
+    if word in ("false", "no", "off"):
+        return False
+    raise Unreadable("value.choice", f"`{text[:40]}` is neither yes nor no", "write `true` or `false`")
+
+
+def _count(text: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
+        raise Unreadable("quantity.number", f"`{text[:40]}` is no whole number", "write a whole number, such as `3`")
+    return int(text)
+
+
+def _positive_count(text: str) -> int:
+    count = _count(text)
+    if count < 1:
+        raise Unreadable("quantity.range", f"`{text}` is nothing", "write `1` or more")
+    return count
+
+
+def _volts(text: str) -> float:
+    if re.fullmatch(r"[0-9]{1,6}(\.[0-9]+)?", text.strip()):
+        return read(f"{text.strip()} V", "voltage")
+    return read(text, "voltage")
+
+
+def _date(text: str) -> datetime.date:
+    try:
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
+            raise ValueError
+        return datetime.date.fromisoformat(text.strip())
+    except ValueError:
+        raise Unreadable(
+            "date.text", f"`{text[:40]}` is no date", "write year, month and day like `2026-06-09`"
+        ) from None
+
+
+def _clock(text: str) -> float:
+    found = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
+    if not found or int(found[1]) > 23 or int(found[2]) > 59:
+        raise Unreadable(
+            "time.clock", f"`{text[:40]}` is no time of day", "write it by the 24 hour clock, like `07:00`"
+        )
+    return int(found[1]) * 3600.0 + int(found[2]) * 60.0
+
+
+def _rectangle(text: str) -> tuple[float, float]:
+    sides = read_rectangle(text)
+    if min(sides) <= 0:
+        raise Unreadable("quantity.range", f"`{text}` is nothing", "write both sides, such as `35 ft x 9 ft`")
+    return sides
+
+
+def _footprint(text: str) -> float:
+    if re.search(r"[x×]", text, re.IGNORECASE):
+        width, length = _rectangle(text)
+        return width * length
+    value = read(text, "area")
+    if value <= 0:
+        raise Unreadable("quantity.range", f"`{text}` is nothing", "write an area, such as `1800 ft2`")
+    return value
+
+
+def _weight_share(text: str) -> float:
+    strength = read_strength(text)
+    if strength.basis != "wt":
+        raise Unreadable("strength.basis", f"`{text}` is no percent by weight", "write it like `0.2 wt %`")
+    return strength.amount / 100.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """So much of a chemical: `volume` in m3 of a liquid, or `mass` in kg of a dry one, the other None."""
+
+    volume: float | None
+    mass: float | None
+
+
+def _amount(text: str) -> Amount:
+    try:
+        return Amount(volume=read(text, "volume"), mass=None)
+    except Unreadable as fault:
+        if fault.code == "quantity.dimension" and " is a mass" in fault.message:
+            return Amount(volume=None, mass=read(text, "mass"))
+        raise
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rain:
+    """Rain in the forecast: `chance` as a fraction, `start` in s from midnight; None where not said."""
+
+    chance: float | None
+    start: float | None
+
+
+def _rain(text: str) -> Rain:
+    plain = " ".join(text.split()).lower()
+    if plain in ("none", "no", "dry"):
+        return Rain(chance=0.0, start=None)
+    found = re.fullmatch(r"(?P<chance>[0-9.]+ ?%)?(?: ?(?:from|after) (?P<start>[0-9:]+))?", plain)
+    if not plain or not found:
+        raise Unreadable(
+            "value.rain", f"`{text[:40]}` cannot be read as rain", "write `none`, `30 %` or `40 % from 14:00`"
+        )
+    chance = read(found["chance"], "fraction") if found["chance"] else None
+    return Rain(chance=chance, start=_clock(found["start"]) if found["start"] else None)
+
+
+Words = Annotated[str, Reads(_words, (str,), "text", "`some words`")]
+Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`")]
+YesNo = Annotated[bool, Reads(_yes_or_no, (bool,), "yes or no", "`true` or `false`")]
+Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`")]
+PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`")]
+Volts = Annotated[float, Reads(_volts, (float, int), "a voltage", "`120` or `120 V`")]
+Date = Annotated[datetime.date, Reads(_date, (datetime.date,), "a date", "`2026-06-09`")]
+Clock = Annotated[float, Reads(_clock, (float, int), "a time of day", "`07:00`")]
+StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength", EXAMPLES)]
+WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by weight", "`0.2 wt %`")]
+AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
+RainText = Annotated[Rain, Reads(_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
+BucketText = Annotated[Bucket, Reads(read_bucket, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
+Rectangle = Annotated[tuple[float, float], Reads(_rectangle, (tuple,), "two sides", "`35 ft x 9 ft`")]
+Footprint = Annotated[float, Reads(_footprint, (float, int), "an area or two sides", "`40 ft x 30 ft` or `1200 ft2`")]
+
+Length = Annotated[float, quantity("length")]
+PositiveLength = Annotated[float, quantity("length", positive=True)]
+Height = Annotated[float, quantity("height")]
+Bore = Annotated[float, quantity("bore", positive=True)]
+Head = Annotated[float, quantity("head")]
+Area = Annotated[float, quantity("area")]
+PositiveArea = Annotated[float, quantity("area", positive=True)]
+Volume = Annotated[float, quantity("volume")]
+PositiveVolume = Annotated[float, quantity("volume", positive=True)]
+Flow = Annotated[float, quantity("flow")]
+PositiveFlow = Annotated[float, quantity("flow", positive=True)]
+Pressure = Annotated[float, quantity("pressure")]
+PositivePressure = Annotated[float, quantity("pressure", positive=True)]
+Temperature = Annotated[float, quantity("temperature")]
+Speed = Annotated[float, quantity("speed")]
+Mass = Annotated[float, quantity("mass")]
+Time = Annotated[float, quantity("time")]
+Power = Annotated[float, quantity("power", positive=True)]
+Current = Annotated[float, quantity("current", positive=True)]
+Rotation = Annotated[float, quantity("rotation", positive=True)]
+Share = Annotated[float, quantity("fraction")]
+Dose = Annotated[float, quantity("dose", positive=True)]
+Concentration = Annotated[float, quantity("concentration")]
+Gauge = Annotated[float, quantity("gauge")]
+Pitch = Annotated[float, quantity("pitch")]
+Squares = Annotated[float, quantity("squares", positive=True)]
+Number = Annotated[float, quantity("number")]
+PositiveNumber = Annotated[float, quantity("number", positive=True)]
+Spread = Annotated[float, quantity("spread")]
+Coverage = Annotated[float, quantity("coverage", positive=True)]
+Pace = Annotated[float, quantity("pace", positive=True)]

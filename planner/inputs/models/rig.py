@@ -1,0 +1,181 @@
+"""A rig: its gear put together, and what is carried in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, ClassVar, Literal
+
+from planner.inputs.models.base import SOME, Slip, Written, key, needs, twice
+from planner.inputs.models.curves import Dial
+from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip
+from planner.inputs.models.quantities import (
+    Bore,
+    Current,
+    Date,
+    Height,
+    Length,
+    Mass,
+    Name,
+    Number,
+    PositiveFlow,
+    PositiveLength,
+    PositiveNumber,
+    PositivePressure,
+    Power,
+    Pressure,
+    Volts,
+    Volume,
+    YesNo,
+)
+
+
+class Loss(Written):
+    """What a dosing device costs: `pressure` Pa at `flow` m3/s."""
+
+    what: ClassVar[str] = "a loss"
+    pressure: Pressure = key("Pressure lost", "1 psi")
+    flow: PositiveFlow = key("At this flow", "8 gpm")
+
+
+class Dosing(Written):
+    """How stock gets into the water on the way: a metered panel before the pump, or an injector after it."""
+
+    what: ClassVar[str] = "a dosing"
+    name: Name = key("What the crew calls it", "panel")
+    kind: Literal["metered", "injector"] = key("How it works", "metered")
+    pump: Name | None = key("The pump a panel is plumbed to", "booster", None)
+    dial: Dial | None = key("Bucket-tested settings and the share of stock in the flow", "[[1, 4 %], [2, 9 %]]", None)
+    wetted_volume: Volume = key("Liquid in it", "0.1 gal", 0.0)
+    wetted: tuple[Name, ...] = key("What the liquid touches", "[plastic]", ())
+    loss: Loss | None = key("Pressure it costs", "{pressure: 1 psi, flow: 8 gpm}", None)
+    water_to_stock: PositiveNumber | None = key("Parts of water an injector takes to one of stock", "10", None)
+    max_back_pressure: PositivePressure | None = key("Above this an injector draws nothing", "250 psi", None)
+    tested: Date | None = key("When it was last bucket-tested", "2026-05-01", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A panel has a dial, an injector a ratio."""
+        kind = raw.get("kind")
+        if kind == "metered":
+            yield from needs(raw, ("dial",), "a metered panel has one", {"dial": "[[1, 4 %], [2, 9 %], [3, 16 %]]"})
+        if kind == "injector":
+            yield from needs(raw, ("water_to_stock",), "an injector has one", {"water_to_stock": "10"})
+        wrong = {"metered": ("water_to_stock", "max_back_pressure"), "injector": ("dial", "pump")}
+        for name in wrong.get(kind, ()) if isinstance(kind, str) else ():
+            if name in raw:
+                yield Slip(
+                    code="key.clash", message=f"`{kind}` has no `{name}`", remedy=f"take `{name}` out", at=(name,)
+                )
+        if raw.get("name") in ("premix", "none"):
+            yield Slip(
+                code="name.reserved",
+                message="`premix` has a meaning of its own",
+                remedy="give it another name",
+                at=("name",),
+            )
+
+
+class Setup(Written):
+    """A named, ready combination."""
+
+    what: ClassVar[str] = "a setup"
+    name: Name = key("What the crew calls it", "house")
+    pump: Name | None = key("Its pump; left out, the tap's own pressure", "booster", None)
+    feed: Name = key("A tank's name, `tap` or `pond`", "water")
+    dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
+    hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
+    tip: Name = key("Its tip", "long throw")
+    on_reel: Length | None = key("Hose left on the reel", "0 ft", None)
+    fittings: dict[str, Number] = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", {})
+    tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
+    standoff: Length | None = key("Tip to wall; default half the target", "12 ft", None)
+
+
+class SupplyHose(Written):
+    """The hose from the customer's tap to the rig."""
+
+    what: ClassVar[str] = "a supply hose"
+    bore: Bore = key("Inside diameter", "3/4 in")
+    length: PositiveLength = key("Length", "100 ft")
+    backflow: Backflow | None = key("What keeps chemical out of the tap", "air_gap", None)
+    fittings: dict[str, Number] = key("Fittings on it and how many", "{coupling: 1}", {})
+    material: HoseMaterial = key("What it is made of", "rubber", "rubber")
+    roughness: Length | None = key("Measured wall roughness, instead of the material's", "0.01 mm", None)
+    rated: PositivePressure | None = key("Working pressure printed on it", "200 psi", None)
+
+
+class RigPower(Written):
+    """Where the rig's electricity comes from."""
+
+    what: ClassVar[str] = "a rig's power"
+    generator: Power | None = key("What the generator gives", "3500 W", None)
+    breaker: Current | None = key("The outlet's breaker where there is no generator", "20 A", None)
+    gfci: YesNo | None = key("Whether a GFCI is on it", "true", None)
+    volts: Volts | None = key("Its voltage", "120", None)
+
+
+class Weights(Written):
+    """What the rig weighs and may weigh."""
+
+    what: ClassVar[str] = "weights"
+    empty: Mass = key("Weight with nothing in it", "2900 lb")
+    rated: Mass = key("Weight it may have", "7000 lb")
+
+
+class Carried(Written):
+    """What rides along."""
+
+    what: ClassVar[str] = "what is carried"
+    eyewash: Volume | None = key("Eyewash aboard", "6 gal", None)
+    spill_kit: YesNo | None = key("Whether a spill kit is aboard", "true", None)
+    ladder: Length | None = key("The longest ladder", "24 ft", None)
+
+
+class Rig(Written):
+    """A trailer or truck with its tanks, pumps, hoses, tips and power."""
+
+    what: ClassVar[str] = "a rig"
+    rig: Name = key("The rig's name", "Heron")
+    tanks: Annotated[tuple[Tank, ...], SOME] = key("Its tanks", "[{name: water, volume: 275 gal}]")
+    pumps: tuple[Pump, ...] = key(
+        "Its pumps", "[{name: transfer, kind: diaphragm, curve: [[0 gpm, 80 psi], [5.5 gpm, 0 psi]]}]", ()
+    )
+    hoses: tuple[Hose, ...] = key("Its hoses", "[{name: red 1, bore: 3/4 in, length: 100 ft}]", ())
+    tips: Annotated[tuple[Tip, ...], SOME] = key("Its tips", "[{name: long throw, pattern: solid, orifice: 1/4 in}]")
+    dosing: tuple[Dosing, ...] = key(
+        "Its panels and injectors", "[{name: venturi, kind: injector, water_to_stock: 10}]", ()
+    )
+    setups: tuple[Setup, ...] = key(
+        "Ready combinations", "[{name: house, pump: booster, feed: water, hoses: [red 1], tip: long throw}]", ()
+    )
+    supply_hose: SupplyHose | None = key("The hose to the customer's tap", "{bore: 3/4 in, length: 100 ft}", None)
+    power: RigPower | None = key("Its electricity", "{generator: 3500 W, gfci: true}", None)
+    weights: Weights | None = key("What it weighs and may weigh", "{empty: 2900 lb, rated: 7000 lb}", None)
+    carried: Carried | None = key("What rides along", "{eyewash: 6 gal, spill_kit: true}", None)
+
+    @property
+    def name(self) -> str:
+        """The rig's name."""
+        return self.rig
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each name once, and no tank under a name with a meaning of its own."""
+        for name, what in (
+            ("tanks", "tanks"),
+            ("pumps", "pumps"),
+            ("hoses", "hoses"),
+            ("tips", "tips"),
+            ("dosing", "dosings"),
+            ("setups", "setups"),
+        ):
+            yield from twice(raw, name, what)
+        tanks = raw.get("tanks")
+        for place, tank in enumerate(tanks if isinstance(tanks, list) else []):
+            if isinstance(tank, dict) and tank.get("name") in ("tap", "pond", "hydrant"):
+                yield Slip(
+                    code="name.reserved",
+                    message=f"`{tank['name']}` has a meaning of its own",
+                    remedy="give the tank another name",
+                    at=("tanks", place, "name"),
+                )

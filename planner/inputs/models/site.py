@@ -1,0 +1,71 @@
+"""The place of a job: its site, how the crew gets to the work, and what is near enough to be harmed."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Literal
+
+from planner.inputs.models.base import Written, key
+from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Pitch, Words, YesNo
+
+
+class Site(Written):
+    """Where the job is."""
+
+    what: ClassVar[str] = "a site"
+    address: Words = key("The address, as one would say it on the phone", "14 Alder Lane")
+    contact: Words | None = key("Who to ask for", "Mrs Hale, 555 0142", None)
+    notes: Words | None = key("What to know", "gate code at the desk", None)
+    altitude: Height = key("Height above the sea", "600 ft", 0.0)
+
+
+class Building(Written):
+    """The building; `height` is the default target of its hose runs, above the ground at the tip."""
+
+    what: ClassVar[str] = "a building"
+    height: Length = key("Highest point to wash, above the ground below it", "27 ft")
+
+
+class RoofWork(Written):
+    """Work on a roof."""
+
+    what: ClassVar[str] = "roof work"
+    pitch: Pitch = key("Rise over run", "6/12")
+    eave: Length = key("Eave above the ground", "18 ft")
+    anchor: YesNo = key("Whether fall protection is anchored", "true", False)
+
+
+class Access(Written):
+    """How the crew gets to the work. `power_line` is the closest any wall, ladder, wand or jet comes to one."""
+
+    what: ClassVar[str] = "access"
+    ladder: Length | None = key("Ladder needed", "24 ft", None)
+    on_ladder: YesNo = key("Whether anyone sprays from it", "false", False)
+    power_line: Length | None = key("Closest this job comes to a power line", "22 ft", None)
+    slope: Literal["flat", "gentle", "steep"] | None = key("The ground: flat, gentle or steep", "gentle", None)
+    roof_work: RoofWork | None = key("Work on the roof", "{pitch: 6/12, eave: 18 ft, anchor: true}", None)
+
+
+class Near(Written):
+    """What is near enough to be harmed."""
+
+    what: ClassVar[str] = "what is near"
+    flower_beds: Area | None = key("Beds in the way of the runoff", "400 ft2", None)
+    fish_pond: Length | None = key("Distance to a fish pond", "25 ft", None)
+    stream: Length | None = key("Distance to a stream", "90 ft", None)
+    well: Length | None = key("Distance to a well", "80 ft", None)
+    rain_barrel: Length | None = key("Distance to a rain barrel", "10 ft", None)
+    storm_drain: Length | None = key("Distance to a storm drain", "40 ft", None)
+    downspouts: Count | None = key("How many downspouts", "4", None)
+    cars: Length | None = key("Distance to cars", "30 ft", None)
+    open_windows: YesNo | None = key("Whether windows stand open", "true", None)
+    control: Words | None = key("How runoff is kept from drain and water", "berm and pump to lawn", None)
+
+
+class Accept(Written):
+    """A finding someone takes on, with the reason."""
+
+    what: ClassVar[str] = "an acceptance"
+    finding: Name = key("The finding's code", "weather.wind")
+    about: Name | None = key("The run, mix, lot or part it is about; default all", "lake side", None)
+    reason: Words = key("Why", "sheltered courtyard")
+    by: Name = key("Who takes it on", "owner")

@@ -1,0 +1,188 @@
+"""Names one file uses and another gives: every one checked on what was written, whatever else is wrong there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from planner.inputs.chemicals import CHEMICALS, chemical_named
+from planner.inputs.models.base import Location, Slip, listed, nearest
+from planner.inputs.sizes import surface_names
+from planner.inputs.tables import accept_rows, fitting_rows
+
+Raw = Mapping[str, Any]
+
+
+def items(raw: Any, name: str) -> list[Any]:
+    """The list under a key, empty where there is none."""
+    found = raw.get(name) if isinstance(raw, Mapping) else None
+    return found if isinstance(found, list) else []
+
+
+def names_under(raw: Raw | None, name: str) -> set[str]:
+    """The names a list's items give themselves."""
+    found = (item.get("name") for item in items(raw, name) if isinstance(item, dict))
+    return {" ".join(one.split()) for one in found if isinstance(one, str)}
+
+
+def unknown(written: Any, known: Iterable[str], what: str, at: Location) -> Iterator[Slip]:
+    """One slip if a name is written and not known."""
+    if not isinstance(written, str) or " ".join(written.split()) in known:
+        return
+    near = nearest(written, known)
+    remedy = f"write `{near}` if that was meant; known here: " if near else "known here: "
+    yield Slip(
+        code="name.unknown", message=f"`{written[:60]}` is no {what}", remedy=remedy + listed(sorted(known), 30), at=at
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What a rig gives names to, from its file as written."""
+
+    rig: str
+    pumps: set[str]
+    tanks: set[str]
+    dosing: set[str]
+    hoses: set[str]
+    tips: set[str]
+    setups: set[str]
+
+
+def known_on(rig: Raw) -> Known:
+    """The names on a rig."""
+    name = rig.get("rig")
+    return Known(
+        rig=name if isinstance(name, str) else "this rig",
+        pumps=names_under(rig, "pumps"),
+        tanks=names_under(rig, "tanks"),
+        dosing=names_under(rig, "dosing"),
+        hoses=names_under(rig, "hoses"),
+        tips=names_under(rig, "tips"),
+        setups=names_under(rig, "setups"),
+    )
+
+
+def _line(raw: Any, known: Known, at: Location) -> Iterator[Slip]:
+    """The gear a setup or a hose run names."""
+    if not isinstance(raw, dict):
+        return
+    of = f"of rig {known.rig}"
+    yield from unknown(raw.get("pump"), known.pumps, f"pump {of}", (*at, "pump"))
+    yield from unknown(raw.get("feed"), known.tanks | {"tap", "pond"}, f"tank {of}", (*at, "feed"))
+    yield from unknown(raw.get("dosing"), known.dosing | {"premix"}, f"dosing {of}", (*at, "dosing"))
+    yield from unknown(raw.get("tip"), known.tips, f"tip {of}", (*at, "tip"))
+    for place, hose in enumerate(items(raw, "hoses")):
+        yield from unknown(hose, known.hoses, f"hose {of}", (*at, "hoses", place))
+
+
+def fitting_slips(raw: Any, at: Location) -> Iterator[Slip]:
+    """Fittings no table knows."""
+    fittings = raw.get("fittings") if isinstance(raw, dict) else None
+    kinds = {*fitting_rows(), "k"}
+    for kind in fittings if isinstance(fittings, dict) else ():
+        yield from unknown(kind, kinds, "fitting this planner knows", (*at, "fittings", kind))
+
+
+def rig_slips(rig: Raw) -> Iterator[Slip]:
+    """Names inside one rig."""
+    known = known_on(rig)
+    for place, setup in enumerate(items(rig, "setups")):
+        yield from _line(setup, known, ("setups", place))
+        yield from fitting_slips(setup, ("setups", place))
+    for place, dosing in enumerate(items(rig, "dosing")):
+        if isinstance(dosing, dict):
+            yield from unknown(dosing.get("pump"), known.pumps, f"pump of rig {known.rig}", ("dosing", place, "pump"))
+    for place, pump in enumerate(items(rig, "pumps")):
+        if isinstance(pump, dict):
+            yield from fitting_slips(pump.get("suction"), ("pumps", place, "suction"))
+    yield from fitting_slips(rig.get("supply_hose"), ("supply_hose",))
+
+
+def stock_names(stock: Raw | None) -> set[str]:
+    """Every name `stock:` may say: the lots, and the chemicals by any of their names."""
+    chemicals = {name for row in CHEMICALS.values() for name in (row.name, *row.aliases)}
+    return names_under(stock, "lots") | chemicals
+
+
+def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
+    if isinstance(written, str) and chemical_named(written) is None:
+        yield from unknown(written, known, "lot on the shelf and no chemical", at)
+
+
+def job_slips(job: Raw, rig: Raw | None, stock: Raw | None, kinds: Iterable[str]) -> Iterator[Slip]:
+    """Names a wash job uses. `rig` None: it could not be found, and its names are not judged."""
+    surfaces = [one for one in items(job, "surfaces") if isinstance(one, dict)]
+    walls = set(surface_names(surfaces))
+    runs = names_under(job, "hose_runs")
+    if rig is not None:
+        known = known_on(rig)
+        for place, run in enumerate(items(job, "hose_runs")):
+            yield from _line(run, known, ("hose_runs", place))
+        setup = job.get("setup")
+        of = f"setup of rig {known.rig}"
+        yield from unknown(setup, known.setups, of, ("setup",))
+        for place, one in enumerate(setup if isinstance(setup, list) else []):
+            yield from unknown(one, known.setups, of, ("setup", place))
+    yield from fitting_slips(job, ())
+    for place, run in enumerate(items(job, "hose_runs")):
+        yield from fitting_slips(run, ("hose_runs", place))
+        for inner, one in enumerate(items(run, "same_time")):
+            yield from unknown(one, runs, "hose run of this job", ("hose_runs", place, "same_time", inner))
+        for inner, one in enumerate(items(run, "surfaces")):
+            yield from unknown(one, walls, "surface of this job", ("hose_runs", place, "surfaces", inner))
+    for place, use in enumerate(items(job, "chemicals")):
+        if isinstance(use, dict):
+            yield from _stock(use.get("stock"), stock_names(stock), ("chemicals", place, "stock"))
+        for inner, one in enumerate(items(use, "surfaces")):
+            yield from unknown(one, walls, "surface of this job", ("chemicals", place, "surfaces", inner))
+    for place, one in enumerate(items(job, "surfaces")):
+        if isinstance(one, dict):
+            yield from unknown(one.get("kind"), kinds, "kind in the surface table", ("surfaces", place, "kind"))
+    yield from accept_slips(job)
+
+
+def accept_slips(job: Raw) -> Iterator[Slip]:
+    """Acceptances of findings that are none, or that nobody may take on."""
+    for place, one in enumerate(items(job, "accept")):
+        code = one.get("finding") if isinstance(one, dict) else None
+        at: Location = ("accept", place, "finding")
+        yield from unknown(code, accept_rows(), "finding", at)
+        if isinstance(code, str) and accept_rows().get(code) == "never":
+            yield Slip(
+                code="accept.never",
+                message=f"nobody may take on `{code}`",
+                remedy="take the acceptance out and cure the finding",
+                at=at,
+            )
+
+
+def yard_slips(job: Raw, rig: Raw | None) -> Iterator[Slip]:
+    """Names a yard job uses."""
+    if rig is not None:
+        known = known_on(rig)
+        yield from unknown(job.get("pump"), known.pumps, f"pump of rig {known.rig}", ("pump",))
+    yield from accept_slips(job)
+
+
+def day_slips(day: Raw, rig: Raw | None, stock: Raw | None, stems: Iterable[str]) -> Iterator[Slip]:
+    """Names a day uses: tanks and stocks of its heels, jobs of its drives."""
+    heels, drive = day.get("heels"), day.get("drive")
+    known = known_on(rig) if rig is not None else None
+    for tank, heel in heels.items() if isinstance(heels, dict) else ():
+        if known is not None:
+            yield from unknown(tank, known.tanks, f"tank of rig {known.rig}", ("heels", tank))
+        written = heel.get("stock") if isinstance(heel, dict) else None
+        if written != "water":
+            yield from _stock(written, stock_names(stock) | {"water"}, ("heels", tank, "stock"))
+            if isinstance(written, str) and isinstance(heel, dict) and "strength" not in heel:
+                yield Slip(
+                    code="key.missing",
+                    message=f"the heel in `{tank}` has no `strength`",
+                    remedy="add `strength: 3 %`, or write `stock: water`",
+                    at=("heels", tank, "strength"),
+                )
+    stems = set(stems)
+    for job in drive if isinstance(drive, dict) else ():
+        yield from unknown(job, stems, "job of this day", ("drive", job))

@@ -1,0 +1,58 @@
+"""How large a surface is, from whichever way its size was written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import sqrt
+from typing import Any
+
+from planner.inputs.models.job import SurfaceInput
+
+ROOF_SIZES = ("footprint", "squares")
+
+
+def gross_area(surface: SurfaceInput) -> float:
+    """Area [m2] before windows and doors come off."""
+    if surface.area is not None:
+        return surface.area
+    if surface.squares is not None:
+        return surface.squares
+    if surface.gable is not None:
+        base, height = surface.gable
+        return surface.count * base * height / 2
+    if surface.footprint is not None:
+        # The slope is longer than the ground below it by sqrt(1 + pitch^2), whatever the roof's shape.
+        return surface.footprint * sqrt(1 + (surface.pitch or 0.0) ** 2)
+    side = surface.width if surface.width is not None else surface.around or 0.0
+    return side * (surface.height or 0.0)
+
+
+def net_area(surface: SurfaceInput) -> float:
+    """Area [m2] to wash."""
+    return gross_area(surface) - surface.less
+
+
+def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[str]:
+    """What each surface is called: its name, or its kind, numbered where a kind comes unnamed more than once."""
+    written = [(_key(one, "name"), _key(one, "kind")) for one in surfaces]
+    unnamed = [kind for name, kind in written if not name]
+    taken = {name for name, _ in written if name}
+    names, seen = [], dict.fromkeys(unnamed, 0)
+    for name, kind in written:
+        if name:
+            names.append(name)
+            continue
+        words = kind.replace("_", " ")
+        while True:
+            seen[kind] += 1
+            own = words if unnamed.count(kind) == 1 and seen[kind] == 1 else f"{words} {seen[kind]}"
+            if own not in taken:
+                break
+        taken.add(own)
+        names.append(own)
+    return names
+
+
+def _key(surface: SurfaceInput | Mapping[str, Any], name: str) -> str:
+    value = surface.get(name) if isinstance(surface, Mapping) else getattr(surface, name, None)
+    return " ".join(value.split()) if isinstance(value, str) else ""

@@ -1,0 +1,211 @@
+"""The tables of planner/data in SI, with a company's own rows and limits laid over them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Any
+
+from planner.inputs.chemicals import CHEMICALS
+from planner.inputs.defaults import defaults
+from planner.inputs.models.base import Slip, listed, nearest
+from planner.inputs.models.company import SurfaceRow, SurfaceTable
+from planner.inputs.rows import rows, table
+from planner.units import Unreadable, read, show
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """One limit in SI. `looser` is the direction it may not be moved in where `regulation` is True."""
+
+    name: str
+    finding: str
+    level: str
+    value: float
+    text: str
+    dimension: str
+    looser: str
+    regulation: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittingRow:
+    """Resistance of one kind of fitting: `k`, or `k_times_ft` friction factors; both None follows from the bores."""
+
+    kind: str
+    k: float | None
+    k_times_ft: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GunFlow:
+    """Siding covered by mix at a gun's flow [m3/s]: `cover` m2 per m3, light soil to heavy."""
+
+    least: float
+    most: float
+    cover: tuple[float, float]
+
+
+@lru_cache(maxsize=1)
+def limit_rows() -> Mapping[str, Limit]:
+    """Every limit by name."""
+    return {
+        row["name"]: Limit(
+            name=row["name"],
+            finding=row["finding"],
+            level=row["level"],
+            value=read(row["value"], row["dimension"]),
+            text=row["value"],
+            dimension=row["dimension"],
+            looser=row["looser"],
+            regulation=row.get("regulation") == "true",
+            source=row["source"],
+        )
+        for row in rows("limits")
+    }
+
+
+@lru_cache(maxsize=1)
+def accept_rows() -> Mapping[str, str]:
+    """What may be accepted of each finding: `never`, `caution` or `stop`."""
+    return {row["code"]: row["accept"] for row in rows("limits", "findings")}
+
+
+def may_accept(code: str, level: str) -> bool:
+    """Whether someone may take on a finding of this code at this level."""
+    accept = accept_rows().get(code, "never")
+    return accept == "stop" or (accept == "caution" and level == "caution")
+
+
+def _number(row: Mapping[str, Any], name: str) -> float | None:
+    return read(row[name], "number") if name in row else None
+
+
+@lru_cache(maxsize=1)
+def fitting_rows() -> Mapping[str, FittingRow]:
+    """Every fitting by kind."""
+    return {
+        row["kind"]: FittingRow(
+            kind=row["kind"], k=_number(row, "k"), k_times_ft=_number(row, "k_times_ft"), source=row["source"]
+        )
+        for row in rows("fittings")
+    }
+
+
+@lru_cache(maxsize=1)
+def roughness() -> Mapping[str, float]:
+    """Wall roughness [m] by hose material."""
+    return {row["name"]: read(row["roughness"], "length") for row in rows("materials")}
+
+
+@lru_cache(maxsize=1)
+def surface_rows() -> Mapping[str, SurfaceRow]:
+    """The built-in surface table by kind."""
+    built_in = SurfaceTable.model_validate({"surfaces": table("surfaces")["surfaces"]})
+    return {row.kind: row for row in built_in.surfaces}
+
+
+@lru_cache(maxsize=1)
+def gun_flow() -> tuple[GunFlow, ...]:
+    """Coverage of siding by gun flow, least flow first."""
+    return tuple(
+        GunFlow(
+            least=read(row["from"], "flow"),
+            most=read(row["to"], "flow"),
+            cover=(read(row["cover"][0], "coverage"), read(row["cover"][1], "coverage")),
+        )
+        for row in table("surfaces")["gun_flow"]
+    )
+
+
+@lru_cache(maxsize=1)
+def surface_cleaner() -> tuple[tuple[float, float], ...]:
+    """Flow [m3/s] and pace [m2/s] of a surface cleaner, least flow first."""
+    return tuple((read(row["flow"], "flow"), read(row["pace"], "pace")) for row in table("surfaces")["surface_cleaner"])
+
+
+def with_own_rows(own: SurfaceTable | None) -> Mapping[str, SurfaceRow]:
+    """The surface table with a company's rows over it: what a row leaves out keeps the built-in value."""
+    table_now = dict(surface_rows())
+    for row in own.surfaces if own else ():
+        before = table_now.get(row.kind)
+        written = {name: getattr(row, name) for name in row.model_fields_set}
+        table_now[row.kind] = before.model_copy(update=written) if before else row
+    return table_now
+
+
+# What a row must say before a job can be planned with it.
+_NEEDED = ("family", "chemical", "strength", "dwell", "wet", "apply", "rinse", "section")
+
+
+def row_slips(own: SurfaceTable) -> list[Slip]:
+    """What a company's new rows leave out that no built-in row gives."""
+    merged = with_own_rows(own)
+    slips = []
+    for place, row in enumerate(own.surfaces):
+        missing = [name for name in _NEEDED if getattr(merged[row.kind], name) is None]
+        if missing:
+            example = SurfaceRow.model_fields[missing[0]].examples
+            slips.append(
+                Slip(
+                    code="key.missing",
+                    message=f"`{row.kind}` is a new kind and lacks {listed(missing).replace(' or ', ' and ')}",
+                    remedy=f"add `{missing[0]}: {example[0] if example else ''}`"
+                    + (" and the others" if missing[1:] else ""),
+                    at=("surfaces", place),
+                )
+            )
+    return slips
+
+
+def limits_with(own: Mapping[str, str]) -> tuple[Mapping[str, float], list[Slip]]:
+    """Every limit in SI under the company's own, and the slips in those (at `limits`.name)."""
+    table_now = {name: row.value for name, row in limit_rows().items()}
+    slips: list[Slip] = []
+    for name, text in own.items():
+        row, at = limit_rows().get(name), ("limits", name)
+        if row is None:
+            near = nearest(name, limit_rows())
+            remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(limit_rows(), 60)}"
+            slips.append(Slip(code="key.unknown", message=f"`{name[:60]}` is no limit", remedy=remedy, at=at))
+            continue
+        try:
+            value = read(text, row.dimension)
+        except Unreadable as fault:
+            slips.append(Slip(code=fault.code, message=fault.message, remedy=fault.remedy, at=at))
+            continue
+        looser = value > row.value if row.looser == "higher" else value < row.value
+        if row.regulation and looser:
+            shown = show(row.value, row.dimension, "us") if row.dimension != "number" else row.text
+            slips.append(
+                Slip(
+                    code="limit.looser",
+                    message=f"`{name}: {text}` is looser than the regulation's {shown} ({row.source})",
+                    remedy=f"write {shown} or tighter, or take `{name}` out",
+                    at=at,
+                )
+            )
+            continue
+        table_now[name] = value
+    return MappingProxyType(table_now), slips
+
+
+def all_tables(surfaces: Mapping[str, SurfaceRow]) -> Mapping[str, Any]:
+    """The tables a plan is made with, read only."""
+    return MappingProxyType(
+        {
+            "surfaces": surfaces,
+            "gun_flow": gun_flow(),
+            "surface_cleaner": surface_cleaner(),
+            "fittings": fitting_rows(),
+            "roughness": roughness(),
+            "chemicals": CHEMICALS,
+            "limits": limit_rows(),
+            "defaults": MappingProxyType(defaults()),
+            "accept": accept_rows(),
+        }
+    )

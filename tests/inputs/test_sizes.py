@@ -1,0 +1,41 @@
+"""Every way of writing how large a surface is."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import pytest
+
+from planner.inputs.models import SurfaceInput
+from planner.inputs.sizes import net_area, surface_names
+from planner.inputs.tree import parse_tree
+
+FT2 = 0.3048**2
+
+
+@pytest.mark.parametrize(
+    ("text", "square_feet"),
+    [
+        ("area: '1,200 ft2'", 1200),
+        ("width: 48 ft, height: 22 ft", 1056),
+        ("width: 48 ft, height: 22 ft, less: 120 ft2", 936),
+        ("around: 160 ft, height: 18 ft", 2880),
+        ("gable: 35 ft x 9 ft", 157.5),
+        ("gable: 35 ft x 9 ft, count: 2", 315),
+        ("footprint: 40 ft x 30 ft, pitch: 6/12", 1200 * sqrt(1.25)),
+        ("footprint: 1200 ft2, pitch: 12/12", 1200 * sqrt(2)),
+        ("footprint: 1200 ft2, pitch: 0/12", 1200),
+        ("squares: 24", 2400),
+        ("squares: 24.5 squares", 2450),
+    ],
+)
+def test_a_size_comes_to_its_area(text: str, square_feet: float) -> None:
+    tree = parse_tree(f"{{kind: vinyl, {text}}}".encode(), "f")
+    assert tree.root is not None
+    surface = SurfaceInput.model_validate(tree.root.plain())
+    assert net_area(surface) == pytest.approx(square_feet * FT2, rel=1e-12)
+
+
+def test_surfaces_without_a_name_take_their_kinds_and_a_number_where_needed() -> None:
+    kinds = [{"kind": "vinyl"}, {"kind": "asphalt_shingle"}, {"kind": "vinyl"}, {"kind": "brick", "name": "vinyl 1"}]
+    assert surface_names(kinds) == ["vinyl 2", "asphalt shingle", "vinyl 3", "vinyl 1"]

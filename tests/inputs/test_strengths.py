@@ -1,0 +1,61 @@
+"""Strengths: the trade's percents are told apart, and a bare one never guessed at."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.inputs.strengths import grams_per_litre, read_strength, stock_slip
+from planner.units import Unreadable
+
+
+@pytest.mark.parametrize(
+    ("text", "amount", "basis"),
+    [
+        ("12.5 trade %", 12.5, "trade"),
+        ("12.5% trade", 12.5, "trade"),
+        ("12.5 wt % NaOCl", 12.5, "wt_naocl"),
+        ("12 wt % Cl2", 12.0, "wt_cl2"),
+        ("120 g/L Cl2", 120.0, "g_l_cl2"),
+        ("31.45 wt %", 31.45, "wt"),
+        ("20 degBe", 20.0, "degbe"),
+        ("20 °Be", 20.0, "degbe"),
+        ("15 vol %", 15.0, "vol"),
+        ("1.5 N", 1.5, "normal"),
+        ("1 %", 1.0, "bare"),
+        ("1:10", 100 / 11, "vol"),
+        ("1:20 by volume", 100 / 21, "vol"),
+    ],
+)
+def test_every_way_of_writing_a_strength_reads(text: str, amount: float, basis: str) -> None:
+    strength = read_strength(text)
+    assert (strength.amount, strength.basis) == (pytest.approx(amount), basis)
+
+
+@pytest.mark.parametrize("text", ["12.5", "strong", "-1 %", "0 %", "120 trade %", "101 wt %", "1 % of it", "", "1e3 %"])
+def test_what_is_no_strength_is_refused_with_an_example(text: str) -> None:
+    with pytest.raises(Unreadable) as refused:
+        read_strength(text)
+    assert refused.value.code.startswith("strength.")
+    assert "`" in refused.value.remedy
+
+
+def test_trade_percent_and_grams_per_litre_need_no_density() -> None:
+    assert grams_per_litre(read_strength("12.5 trade %")) == 125.0
+    assert grams_per_litre(read_strength("120 g/L Cl2")) == 120.0
+    assert grams_per_litre(read_strength("12.5 wt % NaOCl")) is None
+
+
+def test_a_bare_percent_on_a_drum_is_explained() -> None:
+    slip = stock_slip(read_strength("12.5 %"), "hypochlorite")
+    assert slip is not None
+    code, message, remedy = slip
+    assert code == "strength.bare"
+    assert "14.1 trade %" in message
+    assert "12.5 trade %" in remedy
+
+
+def test_each_chemical_takes_its_own_percents() -> None:
+    assert stock_slip(read_strength("31.45 wt %"), "muriatic") is None
+    assert stock_slip(read_strength("20 degBe"), "muriatic") is None
+    assert stock_slip(read_strength("20 degBe"), "hypochlorite") is not None
+    assert stock_slip(read_strength("12.5 trade %"), "muriatic") is not None

@@ -1,0 +1,157 @@
+"""Paths: a job, a day, a season, a workspace, and everything that can be wrong with a file."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from planner.inputs.workspace import load
+from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, Desk
+
+EARLIER = "2025-06-02/20-boathouse.yaml"
+
+
+def test_a_day_gives_its_jobs_in_working_order(desk: Desk) -> None:
+    for name in ("100-last.yaml", "9-first.yaml"):
+        desk.write(f"2026-06-09/{name}", (desk.folder / ALDER).read_text())
+    desk.write("2026-06-09/notes.yaml", "not: a job")
+    loaded = desk.load("2026-06-09")
+    names = [job.id.split("/")[1] for job in loaded.jobs]
+    assert names == ["9-first", "10-boathouse", "20-alder-lane", "90-booster", "100-last"]
+    (day,) = loaded.days
+    assert day.jobs == tuple(f"2026-06-09/{name}" for name in names)
+    assert [job.place_in_day for job in loaded.jobs] == [(n, 5) for n in range(1, 6)]
+
+
+def test_a_lone_job_has_its_day_but_no_day_is_asked_for(desk: Desk) -> None:
+    loaded = desk.load(ALDER)
+    assert loaded.days == ()
+    assert loaded.jobs[0].day is not None
+    assert loaded.jobs[0].day.crew is not None
+    assert loaded.jobs[0].day.crew.names == ("Ana", "Joe")
+
+
+def test_the_same_job_named_twice_is_read_once(desk: Desk) -> None:
+    assert len(desk.load(ALDER, "2026-06-09", ALDER).jobs) == 3
+
+
+def test_a_faulty_job_is_left_out_and_the_others_come(desk: Desk) -> None:
+    loaded = desk.change(ALDER, "uphill: 4 ft", "uphill: 4").load("2026-06-09")
+    assert [job.id for job in loaded.jobs] == ["2026-06-09/10-boathouse", "2026-06-09/90-booster"]
+    assert len(loaded.faults) == 1
+
+
+def test_a_faulty_rig_is_told_once_and_holds_every_job_of_it(desk: Desk) -> None:
+    loaded = desk.change(RIG, "cut_off: 60 psi", "cut_off: 60").load("2026-06-09")
+    assert loaded.jobs == ()
+    assert len(loaded.faults) == 1
+
+
+def test_no_company_above_is_said_at_the_job(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text("job: x\n")
+    (fault,) = load([tmp_path / "job.yaml"]).faults
+    assert (fault.code, fault.where.line, fault.where.column) == ("workspace.missing", 1, 1)
+
+
+def test_a_file_that_is_not_there_offers_the_nearest(desk: Desk) -> None:
+    (fault,) = desk.load("2026-06-09/20-alder-lnae.yaml").faults
+    assert fault.code == "file.missing"
+    assert "20-alder-lane.yaml" in fault.remedy
+
+
+def test_a_rig_file_is_no_job(desk: Desk) -> None:
+    assert desk.faults(RIG) == [(RIG, 1, "file.kind")]
+
+
+def test_a_folder_without_jobs_says_so(desk: Desk) -> None:
+    (desk.folder / "empty").mkdir()
+    assert desk.faults("empty") == [("empty", 1, "file.folder")]
+    (desk.folder / "2027-01-01").mkdir()
+    assert [code for _, _, code in desk.faults("2027-01-01")] == ["file.folder", "file.missing"]
+
+
+def test_a_folder_in_place_of_a_file_is_a_fault(desk: Desk) -> None:
+    (desk.folder / "stock.yaml").unlink()
+    (desk.folder / "stock.yaml").mkdir()
+    assert desk.faults(ALDER) == [("stock.yaml", 1, "file.folder")]
+
+
+def test_loops_of_links_are_faults_and_no_tracebacks(desk: Desk, tmp_path: Path) -> None:
+    loop = desk.folder / "2026-06-09" / "30-loop.yaml"
+    loop.symlink_to(loop)
+    assert [code for _, _, code in desk.faults("2026-06-09")] in (["file.missing"], ["file.unreadable"])
+    around = desk.folder / "season"
+    around.mkdir()
+    (around / "2026-01-01").symlink_to(around)
+    assert desk.load("season").faults
+    (tmp_path / "a").symlink_to(tmp_path / "b")
+    (tmp_path / "b").symlink_to(tmp_path / "a")
+    assert load([tmp_path / "a"]).faults
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root reads every file")
+def test_an_unreadable_file_is_a_fault(desk: Desk) -> None:
+    (desk.folder / RIG).chmod(0)
+    assert (RIG, 1, "file.unreadable") in desk.faults(ALDER)
+
+
+def test_a_pipe_in_place_of_a_file_is_never_waited_for(desk: Desk) -> None:
+    (desk.folder / ALDER).unlink()
+    os.mkfifo(desk.folder / ALDER)
+    assert desk.faults(ALDER) == [(ALDER, 1, "file.unreadable")]
+
+
+def test_a_name_no_encoding_knows_is_still_printed(desk: Desk) -> None:
+    (fault,) = load([Path(os.fsdecode(os.fsencode(desk.folder) + b"/2026-06-09/\xff.yaml"))]).faults
+    assert fault.where.file.encode("utf-8")
+
+
+def test_a_path_with_a_null_is_a_fault() -> None:
+    assert load([Path("a\0b.yaml")]).faults
+
+
+def test_like_takes_what_is_not_written_and_keeps_its_place(desk: Desk) -> None:
+    job = desk.job(BOATHOUSE)
+    assert job.job.site.address.startswith("Boathouse at the end")
+    assert job.surfaces[0].kind == "vinyl"
+    assert job.title == "Boathouse, lake side and gable"
+
+
+def test_like_never_carries_an_acceptance_or_the_other_way_of_saying_a_thing(desk: Desk) -> None:
+    desk.write(
+        "2026-06-09/30-again.yaml",
+        "job: Again\nlike: 2025-06-02/20-boathouse\nwater: {static: 60 psi}\n",
+    )
+    job = desk.job("2026-06-09/30-again.yaml")
+    assert job.accept == ()
+    assert not job.water.tested
+    assert job.runs[0].name == "house"
+
+
+def test_like_goes_through_several_jobs(desk: Desk) -> None:
+    desk.write("2026-06-09/30-b.yaml", "job: B\nlike: 10-boathouse\nnear: {cars: 9 ft}\n")
+    desk.write("2026-06-09/40-c.yaml", "job: C\nlike: 2026-06-09/30-b\n")
+    job = desk.job("2026-06-09/40-c.yaml")
+    assert job.job.near is not None
+    assert job.job.near.cars == pytest.approx(9 * 0.3048)
+    assert len(job.runs) == 2
+    assert job.job.site.altitude == pytest.approx(600 * 0.3048)
+
+
+def test_a_slip_in_what_was_taken_points_into_the_earlier_file(desk: Desk) -> None:
+    desk.change(EARLIER, "altitude: 600 ft", "altitude: 600")
+    assert desk.faults(BOATHOUSE) == [(EARLIER, 3, "quantity.bare")]
+
+
+def test_jobs_like_one_another_in_a_circle_are_a_fault(desk: Desk) -> None:
+    desk.change(EARLIER, "rig: Heron", "rig: Heron\nlike: 2026-06-09/10-boathouse")
+    assert desk.faults(BOATHOUSE) == [(EARLIER, 3, "like.cycle")]
+    desk.change(ALDER, "uphill: 4 ft", "like: 20-alder-lane")
+    assert desk.faults(ALDER) == [(ALDER, 8, "like.cycle")]
+
+
+def test_a_day_without_a_rig_is_one_fault(desk: Desk) -> None:
+    desk.change(DAY, "rig: heron\n", "")
+    assert desk.faults(ALDER) == [(DAY, 1, "key.missing")]

@@ -1,0 +1,36 @@
+"""Faults: one printer, one JSON form, one order."""
+
+from planner.faults import Fault, Where, in_order, printed
+
+
+def fault(file: str, line: int, column: int, path: str = "", code: str = "quantity.unit") -> Fault:
+    where = Where(file=file, line=line, column=column, path=path)
+    return Fault(code=code, message=f"slip on line {line}", remedy="write `31 ft`", where=where)
+
+
+def test_a_fault_prints_its_place_first_and_its_key_with_the_remedy() -> None:
+    assert printed([fault("rigs/heron.yaml", 4, 12, "tanks[0].volume")]) == (
+        "rigs/heron.yaml:4:12 quantity.unit slip on line 4\n    at tanks[0].volume: write `31 ft`"
+    )
+
+
+def test_a_fault_about_a_whole_file_names_no_key() -> None:
+    assert printed([fault("day.yaml", 1, 1)]).splitlines()[1] == "    write `31 ft`"
+
+
+def test_faults_are_sorted_by_number_not_by_text_and_each_is_told_once() -> None:
+    faults = [fault("b.yaml", 2, 1), fault("a.yaml", 10, 1), fault("a.yaml", 9, 1), fault("a.yaml", 10, 1)]
+    assert [(f.where.file, f.where.line) for f in in_order(faults)] == [("a.yaml", 9), ("a.yaml", 10), ("b.yaml", 2)]
+
+
+def test_the_json_form_is_the_contract() -> None:
+    assert fault("a.yaml", 3, 5, "job").as_json() == {
+        "code": "quantity.unit",
+        "message": "slip on line 3",
+        "remedy": "write `31 ft`",
+        "where": {"file": "a.yaml", "line": 3, "column": 5, "path": "job"},
+    }
+
+
+def test_no_faults_print_nothing() -> None:
+    assert printed([]) == ""
