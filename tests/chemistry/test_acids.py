@@ -1,0 +1,162 @@
+"""Muriatic, oxalic and citric acid: labels, dilution, heat."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from thermo.electrochem import Laliberte_density, Laliberte_density_w
+
+from planner.chemistry import acids
+from planner.chemistry.acid_heat import temperature_rise
+from planner.chemistry.weak_acids import crystals_for, weak_density, weak_strength
+
+PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+
+POUND_PER_GALLON = 3.785411784e-3 / 0.45359237
+
+
+@given(st.floats(0.001, 0.375), st.floats(278.15, 333.15))
+@PROPERTY
+def test_density_is_thermos_laliberte(fraction: float, temperature: float) -> None:
+    theirs = Laliberte_density(temperature, [fraction], ["7647-01-0"])
+    assert acids.density(fraction, temperature) == pytest.approx(theirs, rel=1e-10)
+    assert acids.water_density(temperature) == pytest.approx(Laliberte_density_w(temperature), rel=1e-12)
+
+
+@given(st.floats(0, 0.40), st.floats(278.15, 333.15))
+@PROPERTY
+def test_strength_and_density_turn_round(fraction: float, temperature: float) -> None:
+    strength, density = acids.strength(fraction, temperature), acids.density(fraction, temperature)
+    assert acids.mass_fraction_of_strength(strength, temperature) == pytest.approx(fraction, rel=1e-9, abs=1e-12)
+    assert acids.mass_fraction_of_density(density, temperature) == pytest.approx(fraction, rel=1e-7, abs=1e-9)
+
+
+@given(st.floats(0, 0.38))
+@PROPERTY
+def test_degrees_baume_turn_round(fraction: float) -> None:
+    degrees = acids.degrees_baume(fraction)
+    assert acids.mass_fraction_of_baume(max(degrees, 0.0)) == pytest.approx(fraction, rel=1e-7, abs=1e-9)
+
+
+def test_the_usual_jug_of_muriatic() -> None:
+    strength = acids.from_label(31.45, "wt")
+    assert acids.density(0.3145) == pytest.approx(1156.0, abs=0.05)
+    assert acids.normality(strength) == pytest.approx(9.971, abs=6e-4)
+    assert acids.density(0.3145) * POUND_PER_GALLON == pytest.approx(9.647, abs=1e-3)
+
+
+def test_every_label_of_the_same_jug_agrees() -> None:
+    strength = acids.from_label(31.45, "wt")
+    assert acids.from_label(strength, "g_l") == pytest.approx(strength, rel=1e-9)
+    assert acids.from_label(9.971, "normal") == pytest.approx(strength, rel=1e-4)
+    assert acids.from_label(20, "degbe") == pytest.approx(strength, rel=5e-4)
+
+
+def test_fifteen_volume_percent_is_not_4_72_percent() -> None:
+    bath = acids.diluted(0.3145, 0.15)
+    naive = 0.15 * 31.45
+    assert naive == pytest.approx(4.72, abs=0.005)
+    assert 100 * bath.mass_fraction == pytest.approx(5.337, abs=1e-3)
+    assert bath.contraction > 0
+
+
+@given(st.floats(0.05, 0.38), st.floats(0, 1))
+@PROPERTY
+def test_dilution_keeps_every_gram_of_acid_and_of_water(stock: float, share: float) -> None:
+    mixed = acids.diluted(stock, share)
+    acid_in = share * acids.strength(stock)
+    mass_in = share * acids.density(stock) + (1 - share) * acids.water_density()
+    assert mixed.strength * mixed.volume == pytest.approx(acid_in, rel=1e-12, abs=1e-12)
+    assert mixed.density * mixed.volume == pytest.approx(mass_in, rel=1e-12)
+    assert mixed.normality == pytest.approx(mixed.strength / 36.46084, rel=1e-9)
+    assert -1e-4 < mixed.contraction < 0.0075
+
+
+@given(st.floats(0.1, 0.36), st.floats(0.01, 0.99), st.floats(0.001, 1))
+@PROPERTY
+def test_parts_for_a_volume_are_the_dilution_turned_round(stock: float, share: float, volume: float) -> None:
+    mixed = acids.diluted(stock, share)
+    parts = acids.parts_for(volume, mixed.strength, acids.strength(stock))
+    assert parts.stock / (parts.stock + parts.water) == pytest.approx(share, rel=1e-8)
+    assert (parts.stock + parts.water) * mixed.volume == pytest.approx(volume, rel=1e-8)
+
+
+def test_one_to_ten_is_an_eleventh() -> None:
+    assert acids.volume_fraction(1, 10) == pytest.approx(1 / 11)
+    assert acids.volume_fraction(1, 20) == pytest.approx(1 / 21)
+
+
+def test_pouring_a_descaling_bath_warms_it_four_degrees() -> None:
+    rise = temperature_rise(0.3145, 0.15)
+    assert rise.nominal == pytest.approx(4.1, abs=0.05)
+    assert rise.high - rise.nominal == pytest.approx(0.7, abs=0.01)
+    assert rise.nominal - rise.low == pytest.approx(0.7, abs=0.01)
+
+
+@given(st.floats(0.05, 0.38), st.floats(0, 1))
+@PROPERTY
+def test_pouring_acid_never_cools_and_neat_acid_or_plain_water_does_nothing(stock: float, share: float) -> None:
+    assert temperature_rise(stock, share).nominal >= -1e-9
+    assert temperature_rise(stock, 1).nominal == pytest.approx(0, abs=1e-9)
+    assert temperature_rise(stock, 0).nominal == 0
+
+
+def test_what_no_muriatic_acid_can_be_is_refused() -> None:
+    for amount, label in ((45, "wt"), (30, "degbe"), (16, "normal"), (600, "g_l")):
+        with pytest.raises(ValueError, match="hydrochloric acid"):
+            acids.from_label(amount, label)  # type: ignore[arg-type]
+    with pytest.raises(ValueError, match="not on the scale"):
+        acids.mass_fraction_of_baume(145)
+    with pytest.raises(ValueError, match="not a share"):
+        acids.diluted(0.3, 1.5)
+    with pytest.raises(ValueError, match="not a share"):
+        temperature_rise(0.3, -0.1)
+    with pytest.raises(ValueError, match="cannot be made"):
+        acids.parts_for(1, 400, 300)
+    with pytest.raises(ValueError, match="nothing to mix"):
+        acids.volume_fraction(0, 0)
+    with pytest.raises(ValueError, match="not a strength"):
+        acids.mass_fraction_of_strength(-1)
+
+
+def test_plain_water_has_no_acid_in_it() -> None:
+    assert acids.mass_fraction_of_strength(0) == 0
+    assert acids.mass_fraction_of_baume(0) == pytest.approx(0, abs=1e-9)
+    assert acids.parts_for(2, 0, 0).water == pytest.approx(2)
+
+
+def test_ten_litres_of_stain_remover_from_oxalic_crystals() -> None:
+    # 30 g/L of dihydrate is 21.43 g/L of acid, 2.125 wt %; the table between 1 and 5 % gives 1008.3 kg/m3 there,
+    # so 10 L weigh 10.083 kg, 9.783 kg of it water: 9.801 L. 120 g/L is beyond what cold water takes.
+    weighed = crystals_for("oxalic", 10e-3, 30)
+    assert weighed.crystals == pytest.approx(0.3)
+    assert weighed.water == pytest.approx(9.801e-3, abs=2e-6)
+    with pytest.raises(ValueError, match="outside its table"):
+        crystals_for("oxalic", 10e-3, 120)
+
+
+def test_citric_is_sold_water_free_and_oxalic_is_not() -> None:
+    # By hand from the tables: 5 wt % citric is 1.0189 kg/L, 50.945 g/L. 5 wt % of oxalic crystals is
+    # 5 x 90.035 / 126.066 = 3.5710 wt % of acid, 1.0152 kg/L, 50.761 g/L of crystals.
+    assert weak_strength("citric", 0.05) == pytest.approx(50.945, abs=1e-3)
+    assert weak_strength("oxalic", 0.05) == pytest.approx(50.761, abs=2e-3)
+    assert weak_density("oxalic", 0) == weak_density("citric", 0) == 998.2071
+    assert weak_density("citric", 0.30) == pytest.approx(1134.6)
+
+
+@given(st.sampled_from(["oxalic", "citric"]), st.floats(0.0001, 0.06))
+@PROPERTY
+def test_crystals_in_and_crystals_out(acid: str, crystals: float) -> None:
+    name = "oxalic" if acid == "oxalic" else "citric"
+    strength = weak_strength(name, crystals)
+    weighed = crystals_for(name, 1.0, strength)
+    mass = weighed.crystals + weighed.water * 998.2071
+    assert weighed.crystals / mass == pytest.approx(crystals, rel=1e-9)
+
+
+def test_density_outside_its_table_is_refused() -> None:
+    with pytest.raises(ValueError, match="outside 0 to"):
+        weak_density("oxalic", 0.06)
+    with pytest.raises(ValueError, match="outside 0 to"):
+        weak_density("citric", -0.01)

@@ -1,0 +1,171 @@
+"""What takes the chlorine or the acid out of a heel."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from molmass import Formula
+
+from planner.chemistry import acids
+from planner.chemistry.neutralising import (
+    Agent,
+    active_mass,
+    dechlorinate,
+    dechlorinating_heat,
+    neutralise,
+)
+
+PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+
+GALLON = 3.785411784e-3
+POUND = 0.45359237
+DATA = Path(__file__).parents[2] / "planner" / "data" / "neutralisers.yaml"
+
+
+def rows(active: str) -> dict[str, Agent]:
+    read: dict[str, list[dict[str, Any]]] = yaml.safe_load(DATA.read_text("utf-8"))
+    return {
+        row["name"]: Agent(
+            name=row["name"],
+            dose=row.get("dose"),
+            stoichiometric=row.get("stoichiometric"),
+            source=row["source"],
+        )
+        for row in read[active]
+    }
+
+
+# Moles of agent and of active in each balanced equation.
+BALANCED = [
+    ("chlorine", "sulfite", "Na2SO3", 1, "Cl2", 1),
+    ("chlorine", "bisulfite", "NaHSO3", 1, "Cl2", 1),
+    ("chlorine", "metabisulfite", "Na2S2O5", 1, "Cl2", 2),
+    ("chlorine", "ascorbic", "C6H8O6", 1, "Cl2", 1),
+    ("chlorine", "sodium_ascorbate", "C6H7NaO6", 1, "Cl2", 1),
+    ("hydrogen_chloride", "bicarbonate", "NaHCO3", 1, "HCl", 1),
+    ("hydrogen_chloride", "soda_ash", "Na2CO3", 1, "HCl", 2),
+    ("hydrogen_chloride", "lime", "Ca(OH)2", 1, "HCl", 2),
+    ("oxalic_dihydrate", "bicarbonate", "NaHCO3", 2, "C2H2O4(H2O)2", 1),
+    ("oxalic_dihydrate", "soda_ash", "Na2CO3", 1, "C2H2O4(H2O)2", 1),
+    ("oxalic_dihydrate", "lime", "Ca(OH)2", 1, "C2H2O4(H2O)2", 1),
+]
+
+
+@pytest.mark.parametrize(("active", "name", "agent", "of_agent", "formula", "of_active"), BALANCED)
+def test_stoichiometric_doses_are_those_of_the_balanced_equations(
+    active: str, name: str, agent: str, of_agent: int, formula: str, of_active: int
+) -> None:
+    dose = of_agent * Formula(agent).mass / (of_active * Formula(formula).mass)
+    assert rows(active)[name].stoichiometric == pytest.approx(dose, abs=6e-4)
+
+
+# Atoms on both sides of the equations the rows print, charge left out as all are whole salts.
+EQUATIONS = [
+    ("Na2SO3 Cl2 H2O", "Na2SO4 HCl HCl"),
+    ("NaHSO3 Cl2 H2O", "NaHSO4 HCl HCl"),
+    ("Na2S2O5 Cl2 Cl2 H2O H2O H2O", "NaHSO4 NaHSO4 HCl HCl HCl HCl"),
+    ("C6H8O6 Cl2", "C6H6O6 HCl HCl"),
+    ("C6H7NaO6 Cl2", "C6H6O6 NaCl HCl"),
+    ("NaHCO3 HCl", "NaCl H2O CO2"),
+    ("Na2CO3 HCl HCl", "NaCl NaCl H2O CO2"),
+    ("Ca(OH)2 HCl HCl", "CaCl2 H2O H2O"),
+    ("NaHCO3 NaHCO3 C2H2O4(H2O)2", "Na2C2O4 H2O H2O H2O H2O CO2 CO2"),
+    ("Na2CO3 C2H2O4(H2O)2", "Na2C2O4 H2O H2O H2O CO2"),
+    ("Ca(OH)2 C2H2O4(H2O)2", "CaC2O4 H2O H2O H2O H2O"),
+]
+
+
+@pytest.mark.parametrize(("left", "right"), EQUATIONS)
+def test_the_equations_balance(left: str, right: str) -> None:
+    def atoms(side: str) -> dict[str, int]:
+        count: dict[str, int] = {}
+        for formula in side.split():
+            for symbol, item in Formula(formula).composition().items():
+                count[symbol] = count.get(symbol, 0) + item.count
+        return count
+
+    assert atoms(left) == atoms(right)
+
+
+def test_no_row_lacks_its_equation_here() -> None:
+    written = {(active, name) for active, name, *_ in BALANCED}
+    for active in ("chlorine", "hydrogen_chloride", "oxalic_dihydrate"):
+        for agent in rows(active).values():
+            assert (agent.stoichiometric is not None) == ((active, agent.name) in written)
+            assert agent.source
+
+
+def test_field_doses_are_never_below_what_chemistry_asks() -> None:
+    for agent in rows("chlorine").values():
+        assert agent.dose is not None
+        assert agent.dose >= (agent.stoichiometric or 0)
+
+
+@pytest.mark.parametrize(
+    ("agent", "pounds"), [("thiosulfate", 0.79), ("sulfite", 0.82), ("bisulfite", 0.67), ("ascorbic", 1.04)]
+)
+def test_five_gallons_of_one_percent(agent: str, pounds: float) -> None:
+    taken = dechlorinate(volume=5 * GALLON, strength=10, agent=rows("chlorine")[agent])
+    assert taken.active / POUND == pytest.approx(0.417, abs=5e-4)
+    assert taken.agent is not None
+    assert taken.carry is not None
+    assert taken.agent / POUND == pytest.approx(pounds, abs=0.006)
+    assert taken.carry == pytest.approx(1.2 * taken.agent)
+
+
+@pytest.mark.parametrize(("trade", "refused"), [(1, False), (2, False), (2.001, True), (12.5, True)])
+def test_above_two_trade_percent_is_refused(trade: float, refused: bool) -> None:
+    taken = dechlorinate(volume=1, strength=10 * trade, agent=rows("chlorine")["thiosulfate"])
+    assert taken.refused is refused
+    assert (taken.agent is None, taken.carry is None) == (refused, refused)
+
+
+def test_a_gallon_of_descaling_bath_takes_about_a_pound_of_bicarbonate() -> None:
+    bath = acids.diluted(0.3145, 0.15).strength
+    base = rows("hydrogen_chloride")
+    bicarbonate = neutralise(volume=GALLON, strength=bath, agent=base["bicarbonate"])
+    soda_ash = neutralise(volume=GALLON, strength=bath, agent=base["soda_ash"])
+    assert bicarbonate.agent is not None
+    assert soda_ash.agent is not None
+    assert bicarbonate.agent / POUND == pytest.approx(1.05, abs=0.006)
+    assert soda_ash.agent / POUND == pytest.approx(0.663, abs=1e-3)
+    assert bicarbonate.stoichiometric == bicarbonate.agent
+
+
+def test_a_leftover_gallon_of_one_to_ten_takes_64_hundredths() -> None:
+    left = acids.diluted(0.3145, acids.volume_fraction(1, 10)).strength
+    taken = neutralise(volume=GALLON, strength=left, agent=rows("hydrogen_chloride")["bicarbonate"])
+    assert taken.agent is not None
+    assert taken.agent / POUND == pytest.approx(0.64, abs=0.005)
+
+
+def test_stock_would_boil() -> None:
+    # 4 OCl- + S2O3-- + 2 OH- -> 2 SO4-- + 4 Cl- + H2O; kJ/mol of formation from memory.
+    made = 2 * -909.3 + 4 * -167.2 - 285.8
+    used = 4 * -107.1 - 652.3 + 2 * -230.0
+    assert (used - made) / 4 == pytest.approx(308, abs=1)
+    assert dechlorinating_heat(1e-3, 125) / 1e3 == pytest.approx(543, abs=1)
+
+
+@given(st.floats(0, 1), st.floats(0, 20), st.floats(0, 1))
+@PROPERTY
+def test_agent_follows_the_active_and_the_spare(volume: float, strength: float, spare: float) -> None:
+    agent = Agent(name="any", dose=1.9, stoichiometric=None, source="made up for this test")
+    taken = neutralise(volume=volume, strength=strength, agent=agent, spare=spare)
+    assert taken.active == pytest.approx(active_mass(volume, strength))
+    assert taken.agent == pytest.approx(1.9 * taken.active)
+    assert taken.carry == pytest.approx(1.9 * taken.active * (1 + spare))
+    assert taken.stoichiometric is None
+
+
+def test_what_cannot_be_neutralised_is_refused() -> None:
+    nothing = Agent(name="hope", dose=None, stoichiometric=None, source="none")
+    with pytest.raises(ValueError, match="how much hope"):
+        neutralise(volume=1, strength=1, agent=nothing)
+    with pytest.raises(ValueError, match="-1 m3"):
+        neutralise(volume=-1, strength=1, agent=rows("chlorine")["sulfite"])
