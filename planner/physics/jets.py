@@ -114,7 +114,11 @@ def highest_at(
             high = middle
         else:
             low = middle
-    return Thrown(height=height(high, place), angle=high, clears=True)
+    landed = height(high, place)
+    if landed <= -3.0:
+        # Steep enough to pass over the wall and it no longer carries: the aim that carries hits below the top.
+        return Thrown(height=min(height(best, standoff), top), angle=best, clears=False)
+    return Thrown(height=landed, angle=high, clears=True)
 
 
 def _best_angle(height: Callable[[float], float]) -> float:

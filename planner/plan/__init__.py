@@ -1,0 +1,1 @@
+"""A joined job becomes a plan: hydraulics and chemistry meet here and nowhere else."""

@@ -1,0 +1,171 @@
+"""What was written about pumps, hoses and tips, turned into the apparatus that physics knows."""
+
+from __future__ import annotations
+
+from planner.chemistry import hypochlorite
+from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
+from planner.inputs.strengths import Strength
+from planner.physics import pumps, tips
+from planner.physics.constants import GRAVITY
+from planner.physics.fittings import crane_k, entrance_k, reducer_k
+from planner.physics.hoses import Hose
+from planner.physics.lines import Branch, Fluid, Source
+from planner.physics.liquids import (
+    REFERENCE_DENSITY,
+    mix_density,
+    water_density,
+    water_vapour_pressure,
+    water_viscosity,
+)
+from planner.physics.parts import CoilPart, DevicePart, HosePart, MinorPart, Part
+from planner.physics.pumps import HeadPump, PistonPump
+from planner.physics.supply import Tap
+from planner.plan.model import Liquid
+
+_WEIGHT = REFERENCE_DENSITY * GRAVITY
+"""Pressures of pump curves, rated tips and devices are stated on water at 68 F."""
+
+
+def liquid(temperature: float, strength: float) -> Liquid:
+    """Water at `temperature` [K] carrying `strength` [g/L] of available chlorine; viscosity stays water's."""
+    return Liquid(
+        density=mix_density(water_density(temperature), strength),
+        viscosity=water_viscosity(temperature),
+        vapour_pressure=water_vapour_pressure(temperature),
+        strength=strength,
+        temperature=temperature,
+    )
+
+
+def fluid(of: Liquid) -> Fluid:
+    """The part of a liquid that the line solve needs."""
+    return Fluid(density=of.density, viscosity=of.viscosity)
+
+
+def strongest(job: JobInput, run: RunInput) -> float:
+    """The densest mix of the run, as g/L of available chlorine; 0 where it sprays plain water."""
+    if not run.premix and run.dosing is None:
+        return 0.0
+    strengths = [
+        available_chlorine(surface.strength)
+        for surface in job.surfaces
+        if surface.name in run.surfaces and surface.strength is not None and surface.chemical == "hypochlorite"
+    ]
+    return max(strengths, default=0.0)
+
+
+def available_chlorine(strength: Strength) -> float:
+    """What a strength of hypochlorite on the wall comes to, g/L of available chlorine; a mix has no excess caustic."""
+    if strength.basis in ("trade", "g_l_cl2", "wt_cl2", "wt_naocl"):
+        return hypochlorite.from_label(strength.amount, strength.basis, excess_caustic=0.0)
+    return 0.0
+
+
+def pump_of(run: RunInput) -> HeadPump | PistonPump | None:
+    """The run's pump as it runs today: its speed and condition are in the curve."""
+    pump = run.pump
+    if pump is None:
+        return None
+    ratio = pump.speed / pump.curve_speed if pump.speed and pump.curve_speed else 1.0
+    if pump.kind == "piston":
+        assert pump.flow is not None
+        return PistonPump(flow=pump.flow * ratio, unloader=pump.unloader)
+    points = [
+        (point.flow, point.head if point.head is not None else (point.pressure or 0.0) / _WEIGHT)
+        for point in pump.curve or ()
+    ]
+    if pump.kind == "diaphragm":
+        return pumps.diaphragm(points, cut_off=pump.cut_off, speed_ratio=ratio, condition=pump.condition)
+    return pumps.centrifugal(points, speed_ratio=ratio, condition=pump.condition)
+
+
+def source_of(run: RunInput, water: WaterInput, carried: Fluid) -> Source:
+    """Where the run's pump draws from, and what lies between."""
+    parts: list[Part] = [HosePart(name=h.name, hose=_hose(h)) for h in run.suction]
+    if run.feed != "tap" and run.suction:
+        parts.append(MinorPart(name="entrance", k=entrance_k(), bore=run.suction[0].bore))
+    if run.suction_fittings and run.suction:
+        bore = run.suction[-1].bore
+        k = sum(_k(f, bore, [h.bore for h in run.suction]) for f in run.suction_fittings)
+        parts.append(MinorPart(name="suction fittings", k=k, bore=bore))
+    if run.feed == "tap":
+        return Source(fluid=carried, tap=tap_of(water), parts=tuple(parts))
+    return Source(fluid=carried, level=run.feed_head, parts=tuple(parts))
+
+
+def tap_of(water: WaterInput) -> Tap:
+    """The tap as tested, or at constant static pressure where it was not."""
+    return Tap(static=water.static or 0.0, residual=water.residual, test_flow=water.test_flow)
+
+
+def trunk_of(run: RunInput) -> tuple[Part, ...]:
+    """The panel or injector at the pump's outlet, which every run sprayed at once shares."""
+    dosing = run.dosing
+    if dosing is None or dosing.loss is None:
+        return ()
+    loss = dosing.loss
+    return (DevicePart(name=dosing.name, rated_head=loss.pressure / _WEIGHT, rated_flow=loss.flow),)
+
+
+def branch_of(run: RunInput) -> Branch:
+    """Hoses, fittings and reel between the pump and the run's tip."""
+    coils = coiled(run)
+    parts: list[Part] = [HosePart(name=h.name, hose=h_) for h, h_ in zip(run.hoses, coils, strict=True)]
+    bores = [h.bore for h in run.hoses]
+    if run.fittings:
+        narrow = min(bores)
+        parts.append(MinorPart(name="fittings", k=sum(_k(f, narrow, bores) for f in run.fittings), bore=narrow))
+    on_drum = tuple(h for h in coils if h.coiled > 0.0)
+    if on_drum:
+        parts.append(CoilPart(name="coil", coils=on_drum))
+    return Branch(
+        name=run.name, parts=tuple(parts), coefficient=tip_coefficient(run), tip_height=run.uphill + run.tip_height
+    )
+
+
+def coiled(run: RunInput) -> list[Hose]:
+    """The run's hoses with what stays on the reel: the first `on_reel` metres from the pump."""
+    left = run.on_reel
+    hoses = []
+    for piece in run.hoses:
+        on_drum = min(left, piece.length)
+        left -= on_drum
+        hoses.append(_hose(piece, on_drum))
+    return hoses
+
+
+def tip_coefficient(run: RunInput) -> float:
+    """Flow per root of head of the run's tip [m3/s per m^0.5]."""
+    tip = run.tip
+    if tip.orifice is not None:
+        return tips.bore_coefficient(tip.orifice, tip.discharge_coefficient)
+    if tip.size is not None:
+        return tips.sized_coefficient(tip.size)
+    assert tip.flow is not None
+    assert tip.at is not None
+    return tips.rated_coefficient(tip.flow, tip.at)
+
+
+def tip_orifice(run: RunInput) -> float:
+    """Diameter [m] of the jet's orifice; of a rated tip, the smooth bore that passes the same."""
+    if run.tip.orifice is not None:
+        return run.tip.orifice
+    return tips.equivalent_orifice(tip_coefficient(run), run.tip.discharge_coefficient)
+
+
+def _hose(piece: HosePiece, on_drum: float = 0.0) -> Hose:
+    return Hose(
+        bore=piece.bore,
+        length=piece.length,
+        roughness=piece.roughness,
+        coiled=on_drum,
+        coil_diameter=piece.coil + piece.bore,
+    )
+
+
+def _k(fitting: Fitting, bore: float, bores: list[float]) -> float:
+    if fitting.k is not None:
+        return fitting.count * fitting.k
+    if fitting.k_times_ft is not None:
+        return fitting.count * crane_k(fitting.k_times_ft, bore)
+    return fitting.count * reducer_k(max(bores), min(bores))

@@ -1,0 +1,129 @@
+"""The plan: frozen figures in SI, each with the basis it came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from planner.faults import Where
+from planner.inputs.joined import JobInput, RunInput
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """An SI number with the dimension it is printed in (`length`, `pressure`, `flow`, ...)."""
+
+    amount: float
+    dimension: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """Where a figure comes from: `equation` is a key of data/sources.yaml, `inputs` what went in."""
+
+    equation: str
+    inputs: tuple[tuple[str, Value | str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossPart:
+    """The pressure one part of the line costs: `pressure` Pa, `velocity` m/s in it, `reynolds` number."""
+
+    part: str
+    pressure: float
+    velocity: float | None
+    reynolds: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """A place on the line where a gauge could sit.
+
+    `distance` m of hose from the pump's outlet, `height` m above the rig's ground;
+    `open` and `closed` Pa with the gun open and closed, `closed` None where nothing limits it.
+    """
+
+    name: str
+    kind: str
+    distance: float
+    height: float
+    open: float
+    closed: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Liquid:
+    """What flows in the run: kg/m3, Pa s, Pa, g/L of available chlorine, K."""
+
+    density: float
+    viscosity: float
+    vapour_pressure: float
+    strength: float
+    temperature: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How high the jet gets at the wall, in m above the ground at the tip, and the path it takes in still air.
+
+    `angle` is the launch angle in rad that gets there, `path` points (m from the tip, m above the ground at
+    the tip); `wind` m/s is what `low` was taken with.
+    """
+
+    nominal: float
+    low: float
+    high: float
+    angle: float
+    path: tuple[tuple[float, float], ...]
+    wind: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunPlan:
+    """One hose run at its operating point. Pressures are gauge total heads at each point's own height, Pa."""
+
+    name: str
+    input: RunInput
+    liquid: Liquid
+    flow: float
+    pump_flow: float
+    pump_head: float
+    pump_pressure: float
+    inlet_pressure: float
+    tip_pressure: float
+    tip_velocity: float
+    tip_z: float
+    pump_z: float
+    shut_off_pressure: float | None
+    rating: float | None
+    weakest: str | None
+    losses: tuple[LossPart, ...]
+    suction_loss: float
+    joints: tuple[Joint, ...]
+    reach: Reach | None
+    needed: float | None
+    npsh_available: float | None
+    npsh_required: float | None
+    reaction: float
+    beyond_curve: bool
+    cycling: bool
+    bypassing: bool
+    injector_draws: bool | None
+    tap_pressure: float | None
+    pump_curve: tuple[tuple[float, float], ...]
+    system_curve: tuple[tuple[float, float], ...]
+    basis: Mapping[str, Basis]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobPlan:
+    """What tomorrow's job comes to. `hash` is short: inputs and program version, the plan's number on paper."""
+
+    id: str
+    title: str
+    kind: str
+    input: JobInput
+    runs: tuple[RunPlan, ...]
+    notes: tuple[str, ...]
+    hash: str
+    where: Where

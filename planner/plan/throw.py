@@ -1,0 +1,44 @@
+"""How high the run's jet gets at the wall, with its band."""
+
+from __future__ import annotations
+
+from planner.inputs.joined import JobInput, RunInput
+from planner.physics import jets
+from planner.plan.apparatus import tip_orifice
+from planner.plan.model import Reach
+
+
+def forecast_wind(job: JobInput) -> float:
+    """The day's sustained wind [m/s]; 0 where no forecast was written."""
+    forecast = job.day.forecast if job.day is not None else None
+    return forecast.wind if forecast is not None and forecast.wind is not None else 0.0
+
+
+def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
+    """Reach of the run's jet; None for a fan tip, a tip that cannot flow, or a jet that falls short of the wall."""
+    if run.tip.pattern != "solid" or tip_head <= 0.0:
+        return None
+    orifice = tip_orifice(run)
+    wind = forecast_wind(job)
+    obstacle = run.target - run.tip_height if run.past_eave > 0.0 else None
+    still = jets.highest_at(tip_head, orifice, run.standoff, beyond=run.past_eave, obstacle=obstacle)
+    if still is None:
+        return None
+    if still.height + run.tip_height < 0.0:
+        return None
+    factor = job.limits["reach_low_factor"]
+    blown = jets.highest_at(tip_head, orifice, run.standoff, wind=wind, beyond=run.past_eave, obstacle=obstacle)
+    low = run.tip_height + factor * blown.height if blown is not None else 0.0
+    nominal = run.tip_height + still.height
+    place = run.standoff + run.past_eave
+    return Reach(
+        nominal=nominal,
+        low=min(low, nominal),
+        high=run.tip_height + (2.0 - factor) * still.height,
+        angle=still.angle,
+        path=tuple(
+            (along, run.tip_height + height)
+            for along, height in jets.path(tip_head, orifice, still.angle, until=place, floor=-run.tip_height)
+        ),
+        wind=wind,
+    )
