@@ -1,0 +1,42 @@
+"""Runs every check on a plan, marks what the owner accepted, and comes to a verdict."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+# Importing a module of checks registers them, in the order they are reported.
+from planner.checks import line, pump, reach, site, supply  # noqa: F401
+from planner.checks.model import LEVELS, CheckedJob, Finding
+from planner.checks.registry import findings_of
+from planner.inputs.joined import JobInput
+from planner.inputs.tables import may_accept
+from planner.plan.model import JobPlan
+
+
+def check_plan(plan: JobPlan) -> CheckedJob:
+    """The plan with its findings, worst first, and the verdict of those that were not accepted."""
+    found = [_accepted(finding, plan.input) for finding in findings_of(plan)]
+    found.sort(key=lambda finding: LEVELS.index(finding.level))
+    return CheckedJob(plan=plan, findings=tuple(found), verdict=verdict_of(found))
+
+
+def verdict_of(findings: list[Finding]) -> Literal["ok", "caution", "stop"]:
+    """The worst level among findings that were not accepted."""
+    levels = {finding.level for finding in findings if finding.accepted is None}
+    if "stop" in levels:
+        return "stop"
+    return "caution" if "caution" in levels else "ok"
+
+
+def _accepted(finding: Finding, job: JobInput) -> Finding:
+    """The finding with the owner's reason and name, if one was written and this level may be accepted."""
+    if finding.level not in ("stop", "caution"):
+        return finding
+    if not may_accept(finding.code, finding.level):
+        return finding
+    for accept in job.accept:
+        same_subject = accept.about is None or accept.about.casefold() == finding.about.casefold()
+        if accept.finding == finding.code and same_subject:
+            return replace(finding, accepted=(accept.reason, accept.by))
+    return finding

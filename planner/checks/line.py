@@ -1,0 +1,50 @@
+"""Whether the line holds the pressure, and the person holds the gun."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.checks.model import Finding, Level
+from planner.checks.registry import check, over
+from planner.plan.model import JobPlan, Value
+
+
+@check("line.rating")
+def line_rating(plan: JobPlan) -> Iterator[Finding]:
+    """The highest pressure the line sees, gun closed or open, against the lowest rating on it."""
+    for run in plan.runs:
+        pressure = max(run.shut_off_pressure or 0.0, run.pump_pressure)
+        level: Level = "none"
+        case = "none"
+        values: dict[str, Value | str] = {"pressure": Value(pressure, "pressure")}
+        if run.rating is not None:
+            share = pressure / run.rating
+            values |= {
+                "rating": Value(run.rating, "pressure"),
+                "part": run.weakest or "",
+                "share": Value(share, "fraction"),
+            }
+            if over(share, plan.input.limits["rating_stop"]):
+                level = "stop"
+            else:
+                level = "caution" if over(share, plan.input.limits["rating_caution"]) else "ok"
+            case = level
+        yield Finding(code="line.rating", about=run.name, level=level, case=case, values=values, where=run.input.where)
+
+
+@check("line.reaction")
+def line_reaction(plan: JobPlan) -> Iterator[Finding]:
+    """How hard the gun pushes back; half of it is too much on a ladder."""
+    access = plan.input.job.access
+    on_ladder = access is not None and bool(access.on_ladder)
+    limit = plan.input.limits["reaction_on_ladder" if on_ladder else "reaction"]
+    for run in plan.runs:
+        high = over(run.reaction, limit)
+        yield Finding(
+            code="line.reaction",
+            about=run.name,
+            level="caution" if high else "ok",
+            case=("on_ladder" if on_ladder else "standing") if high else "ok",
+            values={"reaction": Value(run.reaction, "force"), "limit": Value(limit, "force")},
+            where=run.input.where,
+        )

@@ -1,0 +1,95 @@
+"""Whether the pump is fed, stays on its curve, and has a way out when the gun closes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.checks.model import Finding, Level
+from planner.checks.registry import check, under
+from planner.plan.model import JobPlan, RunPlan, Value
+
+
+def _finding(code: str, run: RunPlan, level: Level, case: str, **values: Value | str) -> Finding:
+    named = {"pump": run.input.pump.name if run.input.pump is not None else "", **values}
+    return Finding(code=code, about=run.name, level=level, case=case, values=named, where=run.input.where)
+
+
+@check("pump.suction")
+def pump_suction(plan: JobPlan) -> Iterator[Finding]:
+    """Head left at the pump's inlet against what the pump requires."""
+    margin = plan.input.limits["suction_margin"]
+    for run in plan.runs:
+        if run.npsh_available is None or run.npsh_required is None:
+            yield _finding("pump.suction", run, "none", "none")
+            continue
+        level: Level = "ok"
+        case = "ok"
+        if under(run.npsh_available, run.npsh_required):
+            level, case = "stop", "starved"
+        elif under(run.npsh_available, run.npsh_required + margin):
+            level, case = "caution", "close"
+        elif run.input.feed == "tap" and under(run.inlet_pressure, 0.0):
+            level, case = "caution", "pulls_on_tap"
+        yield _finding(
+            "pump.suction",
+            run,
+            level,
+            case,
+            available=Value(run.npsh_available, "head"),
+            required=Value(run.npsh_required, "head"),
+            margin=Value(margin, "head"),
+            inlet=Value(run.inlet_pressure, "pressure"),
+        )
+
+
+@check("pump.curve")
+def pump_curve(plan: JobPlan) -> Iterator[Finding]:
+    """The operating point against the last point measured of the pump's curve."""
+    for run in plan.runs:
+        pump = run.input.pump
+        if pump is None or pump.kind == "piston" or not pump.curve:
+            yield _finding("pump.curve", run, "none", "none")
+            continue
+        level: Level = "caution" if run.beyond_curve else "ok"
+        yield _finding(
+            "pump.curve",
+            run,
+            level,
+            "beyond" if run.beyond_curve else "ok",
+            flow=Value(run.pump_flow, "flow"),
+            last=Value(pump.curve[-1].flow, "flow"),
+        )
+
+
+@check("pump.unloader")
+def pump_unloader(plan: JobPlan) -> Iterator[Finding]:
+    """A piston pump with no unloader has nowhere to put its flow when the gun closes."""
+    for run in plan.runs:
+        pump = run.input.pump
+        if pump is None or pump.kind != "piston":
+            yield _finding("pump.unloader", run, "none", "none")
+        elif pump.unloader is None:
+            yield _finding("pump.unloader", run, "stop", "missing")
+        else:
+            case = "bypassing" if run.bypassing else "ok"
+            yield _finding("pump.unloader", run, "ok", case, unloader=Value(pump.unloader, "pressure"))
+
+
+@check("pump.cycling")
+def pump_cycling(plan: JobPlan) -> Iterator[Finding]:
+    """A diaphragm pump whose tip passes less than it gives at its cut-off starts and stops all day."""
+    for run in plan.runs:
+        pump = run.input.pump
+        if pump is None or pump.kind != "diaphragm" or pump.cut_off is None:
+            yield _finding("pump.cycling", run, "none", "none")
+            continue
+        level: Level = "caution" if run.cycling else "ok"
+        yield _finding(
+            "pump.cycling",
+            run,
+            level,
+            "cycling" if run.cycling else "ok",
+            cut_off=Value(pump.cut_off, "pressure"),
+            pressure=Value(run.pump_pressure, "pressure"),
+            flow=Value(run.flow, "flow"),
+        )

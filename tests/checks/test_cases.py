@@ -1,0 +1,65 @@
+"""Every finding code has a file of cases: passes, fails, and stands exactly at the limit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from planner.checks import evaluate  # noqa: F401  (registers the checks)
+from planner.checks.registry import CHECKS
+from planner.commands.as_json import job_json
+from planner.packet import words
+from tests import workspaces
+
+FOLDER = Path(__file__).parent.parent / "cases"
+
+
+def _cases() -> list[Any]:
+    found = []
+    for path in sorted(FOLDER.glob("*.yaml")):
+        rows = yaml.safe_load(path.read_text(encoding="utf-8"))
+        found += [pytest.param(path.stem, row, id=f"{path.stem}: {row['name']}") for row in rows]
+    return found
+
+
+def _at_limit(folder: Path, files: dict[str, Any], at: dict[str, Any]) -> dict[str, Any]:
+    """Plan once, then write one of the plan's own figures, to the last digit, as the limit."""
+    figure = job_json(workspaces.checked(folder, files), "si")["runs"][0][at["figure"]]
+    *parents, last = at["sets"]
+    place: Any = files
+    for key in parents:
+        if isinstance(place, dict):
+            place = place.setdefault(key, {})
+        else:
+            place = place[key]
+    place[last] = f"{figure!r} {at['unit']}"
+    return files
+
+
+@pytest.mark.parametrize(("code", "case"), _cases())
+def test_a_finding_comes_out_as_its_case_says(code: str, case: dict[str, Any], tmp_path: Path) -> None:
+    files = workspaces.merged(workspaces.base(), case.get("change", {}))
+    if "at" in case:
+        files = _at_limit(tmp_path / "first", files, case["at"])
+    job = workspaces.checked(tmp_path / "second", files)
+    found = {finding.about: finding for finding in job.findings if finding.code == code}
+    for about, level in case["expect"].items():
+        assert found[about].level == level
+        assert words.message(found[about], "us")
+        if level in ("stop", "caution"):
+            assert words.remedy(found[about], "si")
+
+
+def test_every_code_has_cases_that_pass_and_fail() -> None:
+    for code in CHECKS:
+        rows = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
+        levels = {level for row in rows for level in row["expect"].values()}
+        assert "ok" in levels, code
+        assert levels & {"stop", "caution"}, code
+
+
+def test_every_code_has_words_and_every_sentence_belongs_to_a_code() -> None:
+    assert set(words.wording()) == set(CHECKS)
