@@ -1,0 +1,1 @@
+"""Paper: a checked job becomes a packet that is read at the tailgate, in gloves, in glare."""

@@ -1,0 +1,218 @@
+"""What a page says, before anything is known of type, paper or printing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from planner.checks.model import Level
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """A run of words; `strong` marks a number to act on."""
+
+    text: str
+    strong: bool = False
+
+
+Spans: TypeAlias = tuple[Span, ...]
+
+
+def said(text: str) -> Spans:
+    """Plain words as spans."""
+    return (Span(text=text),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """The head of a section of the page, under a rule."""
+
+    spans: Spans
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Text:
+    """Running text. `use` is a key of style.FACES."""
+
+    spans: Spans
+    use: str = "body"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bullet:
+    """One line of a list that nobody ticks."""
+
+    spans: Spans
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """What may go wrong, said where it may go wrong."""
+
+    spans: Spans
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One action with a box to tick, never parted from its caution. Held: a dash in place of the box."""
+
+    spans: Spans
+    caution: Spans | None = None
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """A stop before an act: questions answered yes, and initials. `number` is given when the book is bound."""
+
+    title: str
+    questions: Spans
+    number: int = 0
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WriteIn:
+    """An empty box to write in, `width` and `height` in pt."""
+
+    width: float = 60.0
+    height: float = 18.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """A check's answer as a shape."""
+
+    level: Level
+
+
+Cell: TypeAlias = str | Spans | WriteIn | State
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Rows under a head. `widths` are shares of the measure; `right` and `act` name columns by index."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    widths: tuple[float, ...]
+    right: frozenset[int] = frozenset()
+    act: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fields:
+    """Label and text, or label and a box to write in, one row each. `label` is the label column's width in pt."""
+
+    rows: tuple[tuple[str, Spans | WriteIn], ...]
+    label: float = 64.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """White space, `height` pt."""
+
+    height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tile:
+    """A key figure: what it is, the number large with its unit, lines below, the last of them bold."""
+
+    label: str
+    number: str
+    unit: str
+    lines: tuple[str, ...] = ()
+    last: str = ""
+    failing: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyFigures:
+    """Four tiles side by side."""
+
+    tiles: tuple[Tile, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerdictItem:
+    """One line of the verdict: a shape, a word or two, and what was found."""
+
+    level: Level
+    title: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """Go, go with care, or stop: the shape says it before the words do."""
+
+    level: Level
+    word: str
+    count: str
+    items: tuple[VerdictItem, ...] = ()
+    more: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawing: `paint(width, height)` gives vectors. It takes the largest of `heights` (pt) that fits the page."""
+
+    paint: Callable[[float, float], Any]
+    heights: tuple[float, ...]
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldList:
+    """The packet's hold points and the pages they stand on, filled in when the book is bound."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPage:
+    """What follows begins a page."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Two:
+    """Two columns side by side; `split` counts columns of twelve."""
+
+    left: tuple[Block, ...]
+    right: tuple[Block, ...]
+    split: tuple[int, int] = (7, 5)
+
+
+Block: TypeAlias = (
+    Heading
+    | Text
+    | Bullet
+    | Caution
+    | Step
+    | Hold
+    | Table
+    | Fields
+    | Gap
+    | KeyFigures
+    | Verdict
+    | Picture
+    | HoldList
+    | NewPage
+    | Two
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """One sheet for one place of work. `foot` is its own foot line; empty: where to go next.
+
+    `owner` marks pages that are not for the crew.
+    """
+
+    key: str
+    title: str
+    place: str
+    blocks: tuple[Block, ...]
+    foot: str = ""
+    owner: bool = False

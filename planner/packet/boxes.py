@@ -1,0 +1,157 @@
+"""Things a hand goes to: a step with its box, a hold with its initials, a box to write in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reportlab.graphics import renderPDF
+from reportlab.platypus import Flowable
+
+from planner.packet import shapes
+from planner.packet.blocks import Bullet, Caution, Hold, Step, WriteIn, said
+from planner.packet.fonts import BOLD, SEMIBOLD, width
+from planner.packet.paragraphs import paragraph
+from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD
+
+BOX = 14.0
+BOX_LINE = 1.3
+STEP_INDENT = 22.0
+CAUTION_INDENT = 26.0
+CAUTION_BAR = 3.0
+TILE = 52.0
+INITIALS = (46.0, 24.0)
+HOLD_HEIGHT = 44.0
+
+
+class WriteInBox(Flowable):  # type: ignore[misc]
+    """An empty box for a pen."""
+
+    def __init__(self, block: WriteIn) -> None:
+        super().__init__()
+        self.block = block
+
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = min(self.block.width, available), self.block.height
+        return self.width, self.height
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(RULE_FIELD)
+        self.canv.rect(0.4, 0.4, self.width - 0.8, self.height - 0.8)
+
+
+class CautionLine(Flowable):  # type: ignore[misc]
+    """A bar, a triangle, and what may go wrong."""
+
+    def __init__(self, block: Caution) -> None:
+        super().__init__()
+        self.text = paragraph(block.spans, "caution")
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        _, tall = self.text.wrap(available - CAUTION_INDENT, height)
+        self.width, self.height = available, max(tall + 2, 16.0)
+        return available, self.height + 4
+
+    def draw(self) -> None:
+        canvas = self.canv
+        canvas.rect(0, 1, CAUTION_BAR, self.height, stroke=0, fill=1)
+        renderPDF.draw(shapes.drawing("caution", 14), canvas, 8, self.height - 14)
+        self.text.drawOn(canvas, CAUTION_INDENT, self.height - self.text.height)
+
+
+class StepLine(Flowable):  # type: ignore[misc]
+    """One action with its box, and its caution under it: one thing, so no page break parts them."""
+
+    def __init__(self, block: Step) -> None:
+        super().__init__()
+        self.held = block.held
+        self.text = paragraph(block.spans, "step")
+        self.caution = CautionLine(Caution(spans=block.caution)) if block.caution else None
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        room = available - STEP_INDENT
+        _, self.text_height = self.text.wrap(room, height)
+        self.text_height = max(self.text_height, BOX)
+        self.caution_height = self.caution.wrap(room, height)[1] + 1 if self.caution else 0.0
+        self.width = available
+        self.height = self.text_height + self.caution_height + GAP_STEP
+        return available, self.height
+
+    def draw(self) -> None:
+        canvas = self.canv
+        top = self.height - GAP_STEP / 2
+        canvas.setLineWidth(BOX_LINE)
+        if self.held:
+            canvas.line(1, top - 9, BOX - 1, top - 9)
+        else:
+            canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
+        self.text.drawOn(canvas, STEP_INDENT, top - self.text.height)
+        if self.caution:
+            self.caution.drawOn(canvas, STEP_INDENT, top - self.text_height - self.caution_height)
+
+
+class BulletLine(Flowable):  # type: ignore[misc]
+    """A line of a list that is read, not ticked."""
+
+    def __init__(self, block: Bullet) -> None:
+        super().__init__()
+        self.text = paragraph(block.spans, "reading")
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        _, tall = self.text.wrap(available - STEP_INDENT, height)
+        self.width, self.height = available, tall + 5
+        return available, self.height
+
+    def draw(self) -> None:
+        self.canv.rect(1, self.height - 14, 7, 7, stroke=0, fill=1)
+        self.text.drawOn(self.canv, STEP_INDENT, self.height - 1 - self.text.height)
+
+
+class HoldBox(Flowable):  # type: ignore[misc]
+    """A stop before an act. `seen` is told the number, name and page when it is drawn."""
+
+    def __init__(self, block: Hold, seen: Any = None) -> None:
+        super().__init__()
+        self.block, self.seen = block, seen
+        self.title = paragraph(said(block.title), "act")
+        self.questions = paragraph(block.questions, "hold")
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        self.room = available - TILE - 16 - 2 * (INITIALS[0] + 8)
+        _, title = self.title.wrap(self.room, height)
+        _, questions = self.questions.wrap(self.room, height)
+        self.width, self.frame = available, max(HOLD_HEIGHT + 6, title + questions + 12)
+        self.height = self.frame + 12
+        return available, self.height
+
+    def draw(self) -> None:
+        canvas = self.canv
+        bottom = 6.0
+        canvas.setLineWidth(FRAME)
+        canvas.rect(0.9, bottom, self.width - 1.8, self.frame)
+        canvas.rect(0, bottom - 0.9, TILE, self.frame + 1.8, stroke=0, fill=1)
+        canvas.setFillGray(1)
+        middle = bottom + self.frame / 2
+        canvas.setFont(BOLD, 14)
+        canvas.drawCentredString(TILE / 2, middle + 3, "Hold")
+        canvas.setFont(BOLD, 17)
+        canvas.drawCentredString(TILE / 2, middle - 15, str(self.block.number))
+        canvas.setFillGray(0)
+        inside = self.title.height + self.questions.height
+        top = middle + inside / 2
+        self.title.drawOn(canvas, TILE + 10, top - self.title.height)
+        self.questions.drawOn(canvas, TILE + 10, top - inside)
+        self._initials(middle)
+        if self.seen is not None:
+            self.seen(self.block.number, self.block.title, canvas.getPageNumber())
+
+    def _initials(self, middle: float) -> None:
+        canvas = self.canv
+        canvas.setFont(SEMIBOLD, 10)
+        canvas.setLineWidth(RULE_FIELD)
+        for n, who in enumerate(("lead", "second")):
+            left = self.width - (2 - n) * (INITIALS[0] + 8)
+            if self.block.held:
+                canvas.line(left + 8, middle + 4, left + INITIALS[0] - 8, middle + 4)
+            else:
+                canvas.rect(left, middle - 7, *INITIALS)
+            canvas.drawString(left + (INITIALS[0] - width(who, SEMIBOLD, 10)) / 2, middle - 18, who)

@@ -1,0 +1,105 @@
+"""Two columns side by side that break over pages between their parts, never inside one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reportlab.graphics import renderPDF
+from reportlab.platypus import Flowable
+
+from planner.packet.blocks import Picture
+from planner.packet.style import GUTTER, RULE_HEAD
+
+_FOOT = 4.0  # pt of white under the taller column
+
+
+class SectionHead(Flowable):  # type: ignore[misc]
+    """The head of a section under its rule."""
+
+    def __init__(self, text: Any) -> None:
+        super().__init__()
+        self.text = text
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        _, tall = self.text.wrap(available, height)
+        self.width, self.height = available, tall + 11
+        return available, self.height
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(RULE_HEAD)
+        self.canv.line(0, self.height - 5, self.width, self.height - 5)
+        self.text.drawOn(self.canv, 0, self.height - 7 - self.text.height)
+
+
+class Vectors(Flowable):  # type: ignore[misc]
+    """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on."""
+
+    def __init__(self, block: Picture) -> None:
+        super().__init__()
+        self.block = block
+        self.chosen = block.heights[0]
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        fitting = [tall for tall in self.block.heights if tall + 6 <= height]
+        self.chosen = fitting[0] if fitting else self.block.heights[-1]
+        self.width, self.height = available, self.chosen + 6
+        return available, self.height
+
+    def draw(self) -> None:
+        renderPDF.draw(self.block.paint(self.width, self.chosen), self.canv, 0, 3)
+
+
+class SideBySide(Flowable):  # type: ignore[misc]
+    """Left and right columns; the taller one runs on over the page, the other beside it if it must."""
+
+    def __init__(self, left: list[Any], right: list[Any], widths: tuple[float, float]) -> None:
+        super().__init__()
+        self.sides = (left, right)
+        self.widths = widths
+
+    def _heights(self, side: int, height: float) -> list[float]:
+        left = height - _FOOT
+        heights = []
+        for part in self.sides[side]:
+            _, tall = part.wrap(self.widths[side], max(left, 0.0))
+            heights.append(tall)
+            left -= tall
+        return heights
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        self.tall = (self._heights(0, height), self._heights(1, height))
+        self.width, self.height = available, max(sum(self.tall[0]), sum(self.tall[1])) + _FOOT
+        return available, self.height
+
+    def split(self, available: float, height: float) -> list[Any]:
+        first: tuple[list[Any], list[Any]] = ([], [])
+        rest: tuple[list[Any], list[Any]] = ([], [])
+        for side in (0, 1):
+            heights = self._heights(side, height)
+            used, fits = 0.0, 0
+            while fits < len(heights) and used + heights[fits] <= height - _FOOT:
+                used += heights[fits]
+                fits += 1
+            parts = list(self.sides[side])
+            if fits < len(parts):
+                pieces = parts[fits].split(self.widths[side], height - _FOOT - used)
+                if len(pieces) > 1:
+                    parts[fits : fits + 1] = pieces
+                    fits += 1
+            while 0 < fits < len(parts) and isinstance(parts[fits - 1], SectionHead):
+                fits -= 1  # a head never stands alone at the foot
+            first[side].extend(parts[:fits])
+            rest[side].extend(parts[fits:])
+        if not first[0] and not first[1]:
+            return []
+        pages = [SideBySide(*first, self.widths)]
+        if rest[0] or rest[1]:
+            pages.append(SideBySide(*rest, self.widths))
+        return pages if len(pages) > 1 else []
+
+    def draw(self) -> None:
+        for side, x in ((0, 0.0), (1, self.widths[0] + GUTTER)):
+            y = self.height
+            for part, tall in zip(self.sides[side], self.tall[side], strict=True):
+                y -= tall
+                part.drawOn(self.canv, x, y)

@@ -1,0 +1,102 @@
+"""Figures rounded to the safe side: reach down, what is needed up, a gauge to the nearest mark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.plan.model import Joint, RunPlan
+from planner.units import System, show, show_number
+
+LOWEST_TARGET = 3.0  # m; below it anybody reaches, and the reach checks do not apply
+BUCKET = 5 * 3.785411784e-3  # m3: five US gallons
+BUCKET_SI = 0.020  # m3: the usual 20 L bucket
+
+
+def unit(dimension: str, system: System) -> str:
+    """The unit a dimension is printed in."""
+    return show_number(1.0, dimension, system)[1]
+
+
+def gauge(value: float, system: System) -> str:
+    """A pressure (Pa) as a gauge is read: to the nearest psi or tenth of a bar."""
+    return " ".join(gauge_number(value, system))
+
+
+def gauge_number(value: float, system: System) -> tuple[str, str]:
+    """The same, number and unit apart, with a true minus."""
+    number_, unit_ = show_number(value, "pressure", system, step=1.0 if system == "us" else 0.1)
+    return number_.replace("-", "−"), unit_
+
+
+def gauge_of(run: RunPlan) -> Joint | None:
+    """The place on the run where its gauge sits."""
+    return next((joint for joint in run.joints if joint.kind == "gauge"), None)
+
+
+def reaches(run: RunPlan) -> bool:
+    """True where height is asked of the run's jet."""
+    return run.needed is not None and run.needed > LOWEST_TARGET
+
+
+def bucket(flow: float, system: System) -> str:
+    """The same flow as a bucket and a watch: `5 gal in 33 s`."""
+    size = BUCKET if system == "us" else BUCKET_SI
+    if flow <= 0.0:
+        return ""
+    return f"{show(size, 'volume', system, step=1.0)} in {round(size / flow)} s"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reached:
+    """A run's height as it is printed: what is needed, what the jet gives, and what that leaves or lacks."""
+
+    needed: tuple[str, str]
+    nominal: str
+    low: str
+    hand: str
+    hand_low: str
+    short: bool
+
+
+def reached(run: RunPlan, system: System) -> Reached | None:
+    """The height figures of a run; None where no height is asked of it."""
+    if not reaches(run) or run.needed is None:
+        return None
+    needed = show_number(run.needed, "length", system, toward="up")
+    if run.reach is None:
+        return Reached(needed=needed, nominal="none", low="none", hand="no reach", hand_low="no reach", short=True)
+    return Reached(
+        needed=needed,
+        nominal=show(run.reach.nominal, "length", system, toward="down"),
+        low=show(run.reach.low, "length", system, toward="down"),
+        hand=_hand(run.reach.nominal, run.needed, system),
+        hand_low=_hand(run.reach.low, run.needed, system),
+        short=run.reach.nominal < run.needed,
+    )
+
+
+def _hand(reach: float, needed: float, system: System) -> str:
+    """What the printed figures leave in hand, so a reader who subtracts gets the same."""
+    given, unit_given = show_number(reach, "length", system, toward="down")
+    asked, _ = show_number(needed, "length", system, toward="up")
+    try:
+        left = round(float(given.replace(",", "")) - float(asked.replace(",", "")), 3)
+    except ValueError:
+        left = round(reach - needed, 3)
+        given = show(abs(left), "length", system, toward="down" if left >= 0 else "up")
+        return f"{given} in hand" if left >= 0 else f"{given} short"
+    if left > 0:
+        return f"{left:g} {unit_given} in hand"
+    if reach >= needed:
+        return "just enough"
+    return f"{-left:g} {unit_given} short" if left < 0 else "just short"
+
+
+def tightest(runs: tuple[RunPlan, ...]) -> RunPlan | None:
+    """The run whose jet has least in hand at worst; None where height is asked of no run."""
+    asked = [run for run in runs if reaches(run)]
+
+    def left(run: RunPlan) -> float:
+        return (run.reach.low if run.reach is not None else -1e9) - (run.needed or 0.0)
+
+    return min(asked, key=left) if asked else None

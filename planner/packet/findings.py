@@ -1,0 +1,137 @@
+"""What the checks say, put in the order people should read it. The words themselves come from `words`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from planner.checks.model import LEVELS, CheckedJob, Finding
+from planner.packet import words
+from planner.packet.blocks import Span, Spans
+from planner.units import System
+
+WORKSHEET_ONLY = frozenset({"line.velocity", "line.surge", "pump.curve"})
+MOST_ON_CARD = 5
+# What hurts people before what spoils the work (common practice, no source).
+_GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
+_UNITS = "ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
+_NUMBER = re.compile(rf"[-−]?\d+(?:[.,]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
+
+
+def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings by level, then by what they endanger; alike ones stay in the order they were found."""
+
+    def rank(finding: Finding) -> tuple[int, bool, int, str]:
+        group = finding.code.partition(".")[0]
+        place = _GROUPS.index(group) if group in _GROUPS else len(_GROUPS)
+        return LEVELS.index(finding.level), finding.accepted is not None, place, finding.code
+
+    return sorted(findings, key=rank)
+
+
+def on_card(checked: CheckedJob) -> list[Finding]:
+    """Stops and cautions that nobody accepted and that the crew should see, worst first."""
+    return [
+        finding
+        for finding in worst_first(checked.findings)
+        if finding.level in ("stop", "caution") and finding.accepted is None and finding.code not in WORKSHEET_ONLY
+    ]
+
+
+def accepted(checked: CheckedJob) -> list[Finding]:
+    """Findings somebody put their name to."""
+    return [finding for finding in worst_first(checked.findings) if finding.accepted is not None]
+
+
+def headed(finding: Finding) -> str:
+    """A finding's short name with what it is about."""
+    name = words.title(finding.code)
+    return name if finding.about.casefold() in ("", name.casefold()) else f"{name}, {finding.about}"
+
+
+def with_numbers(text: str) -> Spans:
+    """A sentence with its measured numbers strong."""
+    spans: list[Span] = []
+    at = 0
+    for match in _NUMBER.finditer(text):
+        if match.start() > at:
+            spans.append(Span(text=text[at : match.start()]))
+        spans.append(Span(text=match.group(), strong=True))
+        at = match.end()
+    if at < len(text) or not spans:
+        spans.append(Span(text=text[at:]))
+    return tuple(spans)
+
+
+def message_of(finding: Finding, system: System) -> str:
+    """What was found, as a sentence in the reader's units."""
+    return _sentence(words.message(finding, system))
+
+
+def remedy_of(finding: Finding, system: System) -> str:
+    """What to do about it, as a sentence; empty where there is nothing to say."""
+    return _sentence(words.remedy(finding, system))
+
+
+def _sentence(text: str) -> str:
+    text = text.replace("`", "").strip()
+    return text if not text or text[-1] in ".?!" else f"{text}."
+
+
+def _with_subject(finding: Finding, system: System) -> str:
+    """The message after what it is about: `Lake side: the jet ...`."""
+    about = finding.about
+    return f"{about[:1].upper()}{about[1:]}: {message_of(finding, system)}" if about else message_of(finding, system)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What may not be started: the whole job, or some of its runs by name."""
+
+    everything: bool
+    runs: frozenset[str]
+
+    def holds(self, run: str) -> bool:
+        """True where this run may not be started."""
+        return self.everything or run in self.runs
+
+    def __bool__(self) -> bool:
+        return self.everything or bool(self.runs)
+
+
+def held(checked: CheckedJob) -> Held:
+    """A stop about a run holds that run; any other stop holds the job."""
+    names = {run.name for run in checked.plan.runs}
+    stops = stops_of(checked)
+    runs = {finding.about for finding in stops if finding.about in names}
+    everything = any(finding.about not in names for finding in stops) or (bool(names) and runs == names)
+    if checked.verdict == "stop" and not stops:
+        everything = True
+    return Held(everything=everything, runs=frozenset(runs))
+
+
+def stops_of(checked: CheckedJob) -> list[Finding]:
+    """The stops nobody accepted, worst first."""
+    return [f for f in worst_first(checked.findings) if f.level == "stop" and f.accepted is None]
+
+
+def band(checked: CheckedJob, system: System) -> list[Spans]:
+    """What the held band says, from the fullest wording to the shortest; empty where nothing is held."""
+    stops = stops_of(checked)
+    if checked.verdict != "stop" and not stops:
+        return []
+    if not stops:
+        return [with_numbers("Do not start this job.")]
+    first = stops[0]
+    lead = _with_subject(first, system)
+    cure = remedy_of(first, system)
+    cure = f" To clear it: {cure[0].lower()}{cure[1:]}" if cure else ""
+    others = "; ".join(headed(f) for f in stops[1:])
+    also = f" Also held: {others}." if others else ""
+    many = f" And {len(stops) - 1} more: see every check." if others else ""
+    full = " ".join(f"{_with_subject(f, system)} {remedy_of(f, system)}".strip() for f in stops[:2])
+    texts = [full] if len(stops) == 2 else []
+    texts += [lead + cure + also, lead + cure + many, lead + also, lead + many, f"{headed(first)}.{cure}{many}"]
+    texts.append(f"{words.title(first.code)}.{many or ' See every check.'}")
+    return [with_numbers(text) for text in texts]

@@ -1,0 +1,168 @@
+"""Blocks to things the page engine can place: one small function per kind of block."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from reportlab.lib.colors import Color, black
+from reportlab.platypus import CondPageBreak, PageBreak, Spacer
+from reportlab.platypus import Table as EngineTable
+
+from planner.packet import shapes
+from planner.packet.blocks import (
+    Block,
+    Bullet,
+    Caution,
+    Cell,
+    Fields,
+    Gap,
+    Heading,
+    Hold,
+    HoldList,
+    KeyFigures,
+    NewPage,
+    Picture,
+    State,
+    Step,
+    Table,
+    Text,
+    Two,
+    Verdict,
+    WriteIn,
+    said,
+)
+from planner.packet.boxes import BulletLine, CautionLine, HoldBox, StepLine, WriteInBox
+from planner.packet.columns import SectionHead, SideBySide, Vectors
+from planner.packet.fonts import REGULAR
+from planner.packet.frames import HoldPoints, Tiles, VerdictFrame
+from planner.packet.paragraphs import paragraph
+from planner.packet.style import GREY_ROW, MEASURE, RULE_HEAD, RULE_ROW, columns
+
+Seen = Callable[[int, str, int], None]
+_ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
+
+
+def flowables(
+    blocks: Sequence[Block], *, measure: float = MEASURE, seen: Seen | None = None,
+    holds: Sequence[tuple[int, str, int]] = (), top: bool = True,
+) -> list[Any]:  # fmt: skip
+    """The blocks in order, `measure` pt wide. A head keeps with the start of what it heads.
+
+    `seen` is told of each hold as it is drawn; `holds` are those of the whole packet; `top` says that page
+    breaks may be asked for here (not inside a column).
+    """
+    placed: list[Any] = []
+    for n, block in enumerate(blocks):
+        parts = _parts(block, measure, seen, holds)
+        if top and isinstance(block, Heading):
+            follow = [p for b in blocks[n + 1 : n + 3] for p in _parts(b, measure, None, holds)][:2]
+            placed.append(CondPageBreak(_least(parts, measure) + sum(_least([part], measure) for part in follow)))
+        placed.extend(parts)
+    return placed
+
+
+def _least(parts: Sequence[Any], measure: float) -> float:
+    """Height in pt of the least that must stand together of each part."""
+    total = 0.0
+    for part in parts:
+        _, tall = part.wrap(measure, 0.0)
+        total += min(tall, 90.0) if isinstance(part, (EngineTable, SideBySide)) else min(tall, 320.0)
+    return total
+
+
+def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tuple[int, str, int]]) -> list[Any]:
+    match block:
+        case Heading():
+            return [SectionHead(paragraph(block.spans, "head"))]
+        case Text():
+            return [paragraph(block.spans, block.use), Spacer(1, 5)]
+        case Bullet():
+            return [BulletLine(block)]
+        case Caution():
+            return [CautionLine(block)]
+        case Step():
+            return [StepLine(block)]
+        case Hold():
+            return [HoldBox(block, seen)]
+        case Table():
+            return [table(block, measure), Spacer(1, 6)]
+        case Fields():
+            return [_fields(block, measure), Spacer(1, 4)]
+        case Gap():
+            return [Spacer(1, block.height)]
+        case NewPage():
+            return [PageBreak()]
+        case KeyFigures():
+            return [Tiles(block)]
+        case Verdict():
+            return [VerdictFrame(block)]
+        case Picture():
+            return [Vectors(block)]
+        case HoldList():
+            return [HoldPoints(holds)] if holds else [paragraph(said("None on this job."), "body"), Spacer(1, 4)]
+        case Two():
+            return [_two(block, seen, holds)]
+
+
+def _two(block: Two, seen: Seen | None, holds: Sequence[tuple[int, str, int]]) -> Any:
+    left, right = (columns(count) for count in block.split)
+    return SideBySide(
+        flowables(block.left, measure=left, seen=seen, holds=holds, top=False),
+        flowables(block.right, measure=right, seen=seen, holds=holds, top=False),
+        (left, right),
+    )
+
+
+def _cell(cell: Cell, use: str, align: str) -> Any:
+    match cell:
+        case WriteIn():
+            return WriteInBox(cell)
+        case State():
+            return shapes.drawing(cell.level, 12)
+        case str():
+            return paragraph(said(cell), use, align=align)
+        case _:
+            return paragraph(cell, use, align=align)
+
+
+def table(block: Table, measure: float) -> Any:
+    """A table whose head repeats; its columns are shares of the measure, so it is never too wide."""
+    whole = sum(block.widths)
+    widths = [measure * share / whole for share in block.widths]
+    align = ["right" if n in block.right else "left" for n in range(len(widths))]
+    rows = [[paragraph(said(head), "table_head", align=align[n]) for n, head in enumerate(block.head)]]
+    rows += [
+        [_cell(cell, "act" if n in block.act else "cell", align[n]) for n, cell in enumerate(row)] for row in block.rows
+    ]
+    commands: list[tuple[Any, ...]] = [
+        ("FONT", (0, 0), (-1, -1), REGULAR, 11),  # else the engine drags its own typeface in
+        ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
+        ("LINEBELOW", (0, 1), (-1, -1), RULE_ROW, _ROW_GREY),
+        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+        ("VALIGN", (0, 1), (-1, -1), "TOP"),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+        ("LEFTPADDING", (0, 0), (-1, -1), 4),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+    ]
+    return EngineTable(
+        rows, colWidths=widths, repeatRows=1, style=commands, splitByRow=1, splitInRow=1, hAlign="LEFT", spaceBefore=0
+    )
+
+
+def _fields(block: Fields, measure: float) -> Any:
+    rows = [[paragraph(said(label), "field_label"), _cell(value, "field", "left")] for label, value in block.rows]
+    commands: list[tuple[Any, ...]] = [
+        ("FONT", (0, 0), (-1, -1), REGULAR, 11),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ]
+    return EngineTable(
+        rows, colWidths=[block.label, measure - block.label], style=commands, splitByRow=1, splitInRow=1, hAlign="LEFT"
+    )

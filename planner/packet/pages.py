@@ -1,0 +1,231 @@
+"""The page itself: paper and margins, running head, held band, title, foot line and fold ticks."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from io import BytesIO
+from typing import Any, Literal, TypeAlias
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
+
+from planner.packet.blocks import Section, Spans, said
+from planner.packet.findings import Held
+from planner.packet.flowables import flowables
+from planner.packet.fonts import BOLD, REGULAR, fitted, printable, register, width
+from planner.packet.paragraphs import paragraph
+from planner.packet.style import (
+    FOOT,
+    FRAME_HELD,
+    MEASURE,
+    PAGE_NUMBER,
+    PLACE,
+    RUNNING_JOB,
+    RUNNING_LINE,
+    TITLE,
+)
+
+Paper: TypeAlias = Literal["letter", "a4"]
+PAPERS: dict[Paper, tuple[float, float, float]] = {"letter": (612.0, 792.0, 58.0), "a4": (595.0, 842.0, 50.0)}
+TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 36.0, 34.0, 40.0, 48.0, 30.0
+HEAD_RULE = 1.8
+BAND_LEAST, BAND_MOST, BAND_TILE = 54.0, 70.0, 82.0
+_NUMBER_ROOM = 96.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Masthead:
+    """What every page says at its head: job, a line of date, rig and place in the day, and the plan's number."""
+
+    job: str
+    line: str
+    plan: str
+    program: str
+    date: datetime.date | None
+    held: Held
+    band: Sequence[Spans] = ()
+
+
+@dataclass(slots=True, kw_only=True)
+class Bound:
+    """Where things came to stand: each section's first page, the hold points, and how many pages in all."""
+
+    total: int = 0
+    starts: dict[str, int] = field(default_factory=dict)
+    holds: list[tuple[int, str, int]] = field(default_factory=list)
+
+    def page(self, key: str) -> int:
+        """First page of a section, 0 before it is known."""
+        return self.starts.get(key, 0)
+
+
+def fitted_band(band: Sequence[Spans]) -> Any:
+    """The fullest wording of the held band that fits its height, at the largest size that takes it."""
+    room = MEASURE - BAND_TILE - 24
+    for spans in band:
+        for use in ("held", "held_11", "held_10"):
+            text = paragraph(spans, use)
+            if text.wrap(room, 1000)[1] <= BAND_MOST - 10:
+                return text
+    words = "".join(span.text for span in band[-1])
+    text = paragraph(said(fitted(words, BOLD, 3.5 * room, 10)[0]), "held_10")
+    text.wrap(room, 1000)
+    return text
+
+
+class _Book(BaseDocTemplate):  # type: ignore[misc]
+    """The engine's document with this packet's furniture on each page."""
+
+    def __init__(
+        self, file: BytesIO, paper: Paper, masthead: Masthead, sections: Sequence[Section], before: Bound
+    ) -> None:
+        self.paper_width, self.paper_height, self.left = PAPERS[paper]
+        super().__init__(
+            file, pagesize=(self.paper_width, self.paper_height), title=printable(masthead.job), lang="en-US",
+            author="", creator=masthead.program, subject=f"plan {masthead.plan}", invariant=1,
+            allowSplitting=1, pageCompression=1,
+        )  # fmt: skip
+        self.masthead, self.sections, self.before, self.now = masthead, list(sections), before, Bound()
+        self.band = fitted_band(masthead.band) if masthead.band else None
+        self.band_height = max(BAND_LEAST, self.band.height + 12) if self.band else 0.0
+        top = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - TITLE_HEIGHT
+        frame = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0}
+        self.addPageTemplates(
+            [
+                PageTemplate(
+                    id=section.key,
+                    frames=[Frame(self.left, BODY_BOTTOM + 2, MEASURE, top - BODY_BOTTOM - 2, **frame)],
+                    onPage=self._furniture(section),
+                )
+                for section in sections
+            ]
+        )
+
+    def _furniture(self, section: Section) -> Any:
+        def draw(canvas: Any, _document: Any) -> None:
+            page = canvas.getPageNumber()
+            first = section.key not in self.now.starts
+            if first:
+                self.now.starts[section.key] = page
+                canvas.bookmarkPage(section.key)
+                canvas.addOutlineEntry(section.title, section.key, 0)
+            self.now.total = page
+            canvas.saveState()
+            canvas.translate(self.left, 0)
+            canvas.setFillGray(0)
+            canvas.setStrokeGray(0)
+            self._head(canvas, page)
+            self._band(canvas)
+            self._title(canvas, section, first)
+            self._foot(canvas, section, page)
+            canvas.restoreState()
+            self._folds(canvas)
+
+        return draw
+
+    def _head(self, canvas: Any, page: int) -> None:
+        top = self.paper_height - TOP
+        job, size = fitted(self.masthead.job, RUNNING_JOB[0], MEASURE - _NUMBER_ROOM, RUNNING_JOB[1])
+        canvas.setFont(RUNNING_JOB[0], size)
+        canvas.drawString(0, top - 12, job)
+        line, size = fitted(self.masthead.line, RUNNING_LINE[0], MEASURE - _NUMBER_ROOM - 10, RUNNING_LINE[1])
+        canvas.setFont(RUNNING_LINE[0], size)
+        canvas.drawString(0, top - 28, line)
+        of = f" of {max(self.before.total, page)}"
+        canvas.setFont(*RUNNING_LINE)
+        canvas.drawRightString(MEASURE, top - 28, f"plan {printable(self.masthead.plan)}")
+        canvas.drawRightString(MEASURE, top - 12, of)
+        canvas.setFont(*PAGE_NUMBER)
+        canvas.drawRightString(MEASURE - width(of, *RUNNING_LINE), top - 12, str(page))
+        canvas.setLineWidth(HEAD_RULE)
+        canvas.line(0, top - HEAD, MEASURE, top - HEAD)
+
+    def _band(self, canvas: Any) -> None:
+        if self.band is None:
+            return
+        bottom = self.paper_height - TOP - HEAD - 6 - self.band_height
+        canvas.setLineWidth(FRAME_HELD)
+        canvas.rect(1.5, bottom, MEASURE - 3, self.band_height)
+        canvas.rect(0, bottom - 1.5, BAND_TILE, self.band_height + 3, stroke=0, fill=1)
+        canvas.setFillGray(1)
+        canvas.setFont(BOLD, 22)
+        canvas.drawCentredString(BAND_TILE / 2, bottom + self.band_height / 2 - 8, "Held")
+        canvas.setFillGray(0)
+        self.band.drawOn(canvas, BAND_TILE + 12, bottom + (self.band_height - self.band.height) / 2)
+
+    def _title(self, canvas: Any, section: Section, first: bool) -> None:
+        base = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - 27
+        title = printable(section.title)
+        place = printable(section.place) if first else f"{printable(section.place)}, continued".lstrip(", ")
+        canvas.setFont(*TITLE)
+        canvas.drawString(0, base, title)
+        canvas.setFont(*PLACE)
+        canvas.drawString(width(title, *TITLE) + 12, base, place)
+
+    def _foot(self, canvas: Any, section: Section, page: int) -> None:
+        canvas.setFont(*FOOT)
+        if section.owner:
+            canvas.drawRightString(MEASURE, FOOT_LINE, "for the owner, not for the crew")
+        text = section.foot or self._next(section, page)
+        if self.masthead.held.everything and not section.owner:
+            canvas.setFont(BOLD, FOOT[1])
+            text = f"Held: do not go on to page {page + 1}." if section is self.sections[0] else "Held: do not start."
+        canvas.drawString(0, FOOT_LINE, text)
+
+    def _next(self, section: Section, page: int) -> str:
+        crew = [s for s in self.sections if not s.owner]
+        if section.owner:
+            return ""
+        at = crew.index(section)
+        after = crew[at + 1] if at + 1 < len(crew) else None
+        index = self.sections.index(section)
+        following = self.sections[index + 1] if index + 1 < len(self.sections) else None
+        end = self.before.page(following.key) if following else self.before.total + 1
+        if page + 1 < end:
+            return f"Next: page {page + 1}, {section.title} continued"
+        if after is None:
+            return "Last page for the crew."
+        return f"Next: page {self.before.page(after.key)}, {after.place or after.title}"
+
+    def _folds(self, canvas: Any) -> None:
+        canvas.setLineWidth(0.6)
+        canvas.setStrokeGray(0)
+        middle = self.paper_height / 2
+        canvas.line(6, middle, 16, middle)
+        canvas.line(self.paper_width - 16, middle, self.paper_width - 6, middle)
+
+    def seen(self, number: int, title: str, page: int) -> None:
+        """Take note of a hold point where it is drawn."""
+        self.now.holds.append((number, title, page))
+
+
+def bind(sections: Sequence[Section], masthead: Masthead, paper: Paper, before: Bound) -> tuple[bytes, Bound]:
+    """Print the sections once. `before` is what the last printing found; print until the two agree."""
+    register()
+    file = BytesIO()
+    book = _Book(file, paper, masthead, sections, before)
+    story: list[Any] = []
+    for n, section in enumerate(sections):
+        story.append(NextPageTemplate(section.key))
+        if n:
+            story.append(PageBreak())
+        story.extend(flowables(section.blocks, seen=book.seen, holds=before.holds))
+    book.build(
+        story,
+        canvasmaker=lambda *args, **keys: _dated(Canvas(*args, **{**keys, "initialFontName": REGULAR}), masthead.date),
+    )
+    return file.getvalue(), book.now
+
+
+def _dated(canvas: Any, date: datetime.date | None) -> Any:
+    """The plan's date in place of the clock's, so the same plan gives the same bytes."""
+    # The engine seeds the file's mark of identity with the clock it was made by, SOURCE_DATE_EPOCH included.
+    canvas._doc.signature = hashlib.md5(usedforsecurity=False)
+    stamp = canvas._doc._timeStamp
+    day = date or datetime.date(2000, 1, 1)
+    stamp.YMDhms = (day.year, day.month, day.day, 0, 0, 0)
+    stamp.dhh = stamp.dmm = 0
+    return canvas

@@ -1,0 +1,47 @@
+"""The one function that makes paragraphs. Whatever was written is data here: escaped, printable, never markup."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from reportlab.lib.colors import black
+from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Paragraph
+
+from planner.packet.blocks import Spans
+from planner.packet.fonts import markup, register
+from planner.packet.style import FACES
+
+_ALIGN = {"left": TA_LEFT, "right": TA_RIGHT, "center": TA_CENTER}
+
+
+@lru_cache(maxsize=128)
+def _style(use: str, align: str) -> Any:
+    register()
+    face = FACES[use]
+    return ParagraphStyle(
+        f"{use}-{align}",
+        fontName=face.face,
+        fontSize=face.size,
+        leading=face.leading,
+        alignment=_ALIGN[align],
+        textColor=black,
+        splitLongWords=1,
+        allowWidows=0,
+        allowOrphans=0,
+    )
+
+
+def paragraph(spans: Spans, use: str, *, align: str = "left") -> Any:
+    """Spans as a paragraph of one use of type. Strong spans are bold and, in what is acted on, larger."""
+    face = FACES[use]
+    pieces = []
+    for span in spans:
+        if span.strong:
+            size = face.size * face.scale
+            pieces.append(f'<font name="{face.strong}" size="{size:.2f}">{markup(span.text, size)}</font>')
+        else:
+            pieces.append(markup(span.text, face.size))
+    return Paragraph("".join(pieces), _style(use, align))

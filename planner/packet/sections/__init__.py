@@ -1,0 +1,16 @@
+"""The packet's sections, one module each, in the order the crew needs them; the owner's pages come last."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from planner.packet.blocks import Section
+from planner.packet.sections import card, set_up, worksheet
+from planner.packet.sections.reading import Reading
+
+ORDER: tuple[Callable[[Reading], Section | None], ...] = (
+    card.section,
+    set_up.section,
+    worksheet.section,
+)
+"""Each makes its sheet, or None where this job has no use for it."""

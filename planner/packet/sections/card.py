@@ -1,0 +1,274 @@
+"""The first page, enough on its own: who, where, when; go or stop; the numbers that matter; the worst cautions."""
+
+from __future__ import annotations
+
+from planner.packet.blocks import (
+    Block,
+    Gap,
+    Heading,
+    HoldList,
+    KeyFigures,
+    Picture,
+    Section,
+    Span,
+    State,
+    Table,
+    Text,
+    Tile,
+    Verdict,
+    VerdictItem,
+    said,
+)
+from planner.packet.drawings.wall import elevation
+from planner.packet.figures import bucket, gauge, gauge_number, gauge_of, reached, tightest
+from planner.packet.findings import (
+    MOST_ON_CARD,
+    accepted,
+    headed,
+    message_of,
+    on_card,
+    remedy_of,
+    stops_of,
+)
+from planner.packet.fonts import loses
+from planner.packet.sections.facts import crew_of, emergency, facts
+from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.wording import section_from
+from planner.plan.model import JobPlan, RunPlan
+from planner.units import System, show, show_number
+
+_WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
+_LISTED_RUNS = 2
+_LONGEST_TITLE, _LONGEST_TEXT = 60, 220  # letters; the worksheet has every word
+
+
+def section(reading: Reading) -> Section:
+    """The card."""
+    checked, system = reading.checked, reading.system
+    plan = checked.plan
+    places: dict[str, tuple[Block, ...]] = {
+        "facts": (facts(plan, system),),
+        "verdict": (_verdict(reading),),
+        "figures": tuple(_figures(reading)),
+        "runs": tuple(_runs(reading)),
+        "wall": tuple(_wall(reading)),
+        "holds": (HoldList(),),
+        "emergency": (emergency(plan),),
+        "accepted": tuple(_accepted(reading)),
+        "letters": tuple(_letters(plan)),
+    }
+    values = {
+        "title": plan.title,
+        "date": plan.input.date.isoformat() if plan.input.date else "",
+        "site": spoken(written(plan.input.job, "site", "address")),
+        "crew": crew_of(plan),
+        "held": "yes" if reading.held else "no",
+        "runs": len(plan.runs),
+    }
+    return section_from("card", template("card"), values, places)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s" if number else f"no {word}"
+
+
+def _cut(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
+def _verdict(reading: Reading) -> Verdict:
+    checked = reading.checked
+    open_ = on_card(checked)
+    stops = sum(finding.level == "stop" for finding in open_)
+    cautions = len(open_) - stops
+    count = f"{_count(stops, 'stop')}, {_count(cautions, 'caution')}"
+    if waived := len(accepted(checked)):
+        count += f", {waived} accepted"
+    items = tuple(
+        VerdictItem(
+            level=finding.level,
+            title=_cut(headed(finding), _LONGEST_TITLE),
+            text=_cut(
+                f"{message_of(finding, reading.system)} {remedy_of(finding, reading.system)}".strip(), _LONGEST_TEXT
+            ),
+        )
+        for finding in open_[:MOST_ON_CARD]
+    )
+    left = len(open_) - len(items)
+    page = reading.bound.page("worksheet")
+    more = f"and {left} more: page {page}, every check" if left else ""
+    return Verdict(level=checked.verdict, word=_WORDS[checked.verdict], count=count, items=items, more=more)
+
+
+def _figures(reading: Reading) -> list[Block]:
+    """The tiles, and whose they are where there are several runs."""
+    runs = reading.checked.plan.runs
+    tiles = KeyFigures(tiles=tuple(_tiles(reading)))
+    if not tiles.tiles:
+        return [Text(spans=said("No hose run is planned for this job."))]
+    if len(runs) < _LISTED_RUNS:
+        return [tiles]
+    main = tightest(runs) or runs[0]
+    whose = (Span(text=main.name, strong=True), Span(text=" has least in hand of the hose runs; its figures:"))
+    return [Gap(height=4.0), Text(spans=whose), tiles]
+
+
+def _tiles(reading: Reading) -> list[Tile]:
+    checked, system = reading.checked, reading.system
+    runs = checked.plan.runs
+    stopped = {(finding.code, finding.about) for finding in stops_of(checked)}
+    main = tightest(runs) or (runs[0] if runs else None)
+    if main is None:
+        return []
+    return [_height(main, system), _flow(main, system), _gauge(main, system, stopped), _water(reading)]
+
+
+def _height(run: RunPlan, system: System) -> Tile:
+    figures = reached(run, system)
+    if figures is None:
+        number, unit = show_number(run.needed or 0.0, "length", system, toward="up")
+        return Tile(
+            label="Height to reach",
+            number=number,
+            unit=unit,
+            lines=("low work:",),
+            last="any tip reaches",
+        )
+    number, unit = figures.needed
+    short = figures.short
+    if run.reach is None:
+        why = (
+            ("a fan tip does", "not reach")
+            if run.input.tip.pattern != "solid"
+            else ("the jet does not", "get to the wall")
+        )
+        return Tile(label="Height to reach", number=number, unit=unit, lines=why, last="nothing in hand", failing=True)
+    lines = (f"jet gives {figures.nominal},", f"{figures.hand};", f"at worst {figures.low},")
+    return Tile(
+        label="Height to reach",
+        number=number,
+        unit=unit,
+        lines=lines,
+        last=figures.hand_low,
+        failing=short,
+    )
+
+
+def _flow(run: RunPlan, system: System) -> Tile:
+    number, unit = show_number(run.flow, "flow", system)
+    counted = bucket(run.flow, system)
+    tip = gauge(run.tip_pressure, system)
+    lines = (f"tip {run.input.tip.name}", f"{tip} at the tip")
+    return Tile(label="Flow", number=number, unit=unit, lines=lines, last=counted, failing=run.flow <= 0)
+
+
+def _gauge(run: RunPlan, system: System, stopped: set[tuple[str, str]]) -> Tile:
+    joint = gauge_of(run)
+    number, unit = gauge_number(joint.open if joint else run.pump_pressure, system)
+    failing = bool(stopped & {("line.rating", run.name), ("pump.unloader", run.name)})
+    closed = joint.closed if joint else None
+    last = f"closed {gauge(closed, system)}" if closed is not None else "never close the gun"
+    where = "at the tap," if run.input.pump is None else "at the pump,"
+    return Tile(label="Gauge", number=number, unit=unit, lines=(where, "gun open"), last=last, failing=failing)
+
+
+def _water(reading: Reading) -> Tile:
+    plan, system = reading.checked.plan, reading.system
+    water = plan.input.water
+    fed = next((run.input for run in plan.runs if run.input.feed_tank is not None), None)
+    tank = fed.feed_tank if fed is not None else None
+    volume = written(tank, "volume")
+    lines: list[str] = []
+    if water.source in ("tap", "hydrant"):
+        flow = water.test_flow
+        number, unit = show_number(flow or 0.0, "flow", system, toward="down")
+        if flow:
+            at = gauge(water.residual, system) if water.residual else ""
+            lines.append(f"{water.source}, {at} left" if at else f"{water.source} as tested")
+        else:
+            number, unit = gauge_number(water.static or 0.0, system)
+            lines += [f"{water.source}, static,", "never tested"]
+        if flow and water.static is not None:
+            lines.append(f"static {gauge(water.static, system)}")
+        if tank is not None and isinstance(volume, (int, float)):
+            lines.append(f"{tank.name} tank {show(volume, 'volume', system, toward='down')}")
+        last = "bucket test on arrival" if not water.tested else bucket(flow or 0.0, system)
+    elif tank is not None and isinstance(volume, (int, float)):
+        number, unit = show_number(volume, "volume", system, toward="down")
+        lines.append(f"{tank.name} tank, full")
+        last = f"from {water.source}" if water.source != "tank" else "no tap on this job"
+    else:
+        number, unit = water.source.capitalize(), ""
+        if water.level is not None:
+            depth = show(abs(water.level), "length", system)
+            lines.append(f"level {depth} {'below' if water.level < 0 else 'above'} the rig")
+        last = "keep the strainer clear"
+    return Tile(label="Water", number=number, unit=unit, lines=tuple(lines), last=last)
+
+
+def _runs(reading: Reading) -> list[Block]:
+    """With more runs than one the tiles show the tightest; this shows them all."""
+    plan, system = reading.checked.plan, reading.system
+    if len(plan.runs) < _LISTED_RUNS:
+        return []
+    rows = []
+    for run in plan.runs:
+        figures = reached(run, system)
+        joint = gauge_of(run)
+        closed = joint.closed if joint else None
+        stopped = any(f.about == run.name for f in stops_of(reading.checked)) or reading.held.everything
+        rows.append(
+            (
+                State(level="stop") if stopped else State(level="ok"),
+                (Span(text=run.name, strong=True), Span(text=f", {run.input.tip.name}")),
+                " ".join(figures.needed) if figures else "low work",
+                figures.nominal if figures else "",
+                figures.low if figures else "",
+                gauge(joint.open if joint else run.pump_pressure, system),
+                gauge(closed, system) if closed is not None else "none",
+                show(run.flow, "flow", system),
+            )
+        )
+    head = ("", "Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
+    widths = (0.4, 3.0, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
+    right = frozenset(range(2, 8))
+    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({5}))
+    return [Heading(spans=said("Every hose run")), table]
+
+
+def _wall(reading: Reading) -> list[Block]:
+    plan, system = reading.checked.plan, reading.system
+    run = tightest(plan.runs)
+    if run is None:
+        low = Text(spans=said("Low work: no height is asked of any jet today."))
+        return [Heading(spans=said("The jet at the wall")), low]
+    title = f"The jet at the wall, {run.name}" if len(plan.runs) > 1 else "The jet at the wall"
+
+    def paint(wide: float, tall: float) -> object:
+        return elevation(run, system, wide, tall)
+
+    return [Heading(spans=said(title)), Picture(paint=paint, heights=(230.0, 200.0, 170.0, 140.0), title=title)]
+
+
+def _accepted(reading: Reading) -> list[Block]:
+    """Findings somebody accepted, with reason and name: the crew should know."""
+    waived = accepted(reading.checked)
+    if not waived:
+        return []
+    rows = tuple(
+        (State(level=f.level), headed(f), message_of(f, reading.system), f"{f.accepted[0]} ({f.accepted[1]})")
+        for f in waived
+        if f.accepted is not None
+    )
+    table = Table(head=("", "Finding", "What was found", "Accepted because"), rows=rows, widths=(0.4, 2.2, 4.2, 3.2))
+    return [Heading(spans=said("Accepted in writing")), table]
+
+
+def _letters(plan: JobPlan) -> list[Block]:
+    """Says so where a name holds letters the typeface has not got."""
+    site = written(plan.input.job, "site")
+    texts = [plan.title, *(spoken(written(site, key)) for key in ("address", "contact", "notes"))]
+    texts += [run.name for run in plan.runs]
+    if not any(loses(text) for text in texts):
+        return []
+    return [Text(spans=said("Some letters of what was written cannot be printed; each is shown as ?."), use="small")]

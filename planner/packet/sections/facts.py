@@ -1,0 +1,137 @@
+"""Who, where, when and in what weather, from what was written; and the telephone numbers of a bad day."""
+
+from __future__ import annotations
+
+import datetime
+
+from planner.packet.blocks import Fields, Spans, WriteIn, said
+from planner.packet.findings import with_numbers
+from planner.packet.sections.reading import spoken, written
+from planner.plan.model import JobPlan
+from planner.units import System, show
+
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+           "November", "December")  # fmt: skip
+_NO_FORECAST = "No forecast written: look before you leave."
+_PHONES = (("poison", "Poison line"), ("spill", "Spill line"), ("hospital", "Hospital"), ("office", "Office"))
+
+
+def long_date(date: datetime.date | None) -> str:
+    """`Tuesday 9 June 2026`, whatever the machine's own language."""
+    if date is None:
+        return "no date"
+    return f"{_DAYS[date.weekday()]} {date.day} {_MONTHS[date.month - 1]} {date.year}"
+
+
+def place_in_day(plan: JobPlan) -> str:
+    """`job 1 of 3 today`, or nothing for a job on its own."""
+    place = plan.input.place_in_day
+    return f"job {place[0]} of {place[1]} today" if place else ""
+
+
+def rig_name(plan: JobPlan) -> str:
+    """The rig's own name."""
+    return spoken(written(plan.input.rig, "rig") or written(plan.input.rig, "name"))
+
+
+def running_line(plan: JobPlan) -> str:
+    """The second line of every page's head."""
+    rig = rig_name(plan)
+    parts = [long_date(plan.input.date), f"rig {rig}" if rig else "", place_in_day(plan)]
+    return "    ".join(part for part in parts if part)
+
+
+def facts(plan: JobPlan, system: System) -> Fields:
+    """The first page's fields."""
+    site = written(plan.input.job, "site")
+    where = ". ".join(part.rstrip(".") for part in (spoken(written(site, k)) for k in ("address", "notes")) if part)
+    contact = spoken(written(site, "contact"))
+    crew = crew_of(plan)
+    who = ". ".join(part for part in (contact, f"Crew: {crew}" if crew else "") if part)
+    day = plan.input.day
+    leave = _clock(day.leave_yard) if day is not None and day.leave_yard is not None else ""
+    when = ". ".join(
+        part
+        for part in (
+            long_date(plan.input.date),
+            place_in_day(plan).capitalize(),
+            f"Leave the yard {leave}" if leave else "",
+        )
+        if part
+    )
+    rows: list[tuple[str, Spans | WriteIn]] = [
+        ("Job", said(plan.title)),
+        ("Where", said(_end(where) or "not written")),
+        ("Who", said(_end(who) or "not written")),
+        ("When", said(_end(when))),
+        ("Weather", with_numbers(weather(plan, system))),
+    ]
+    return Fields(rows=tuple(rows))
+
+
+def _end(text: str) -> str:
+    return text if not text or text[-1] in ".?!" else f"{text}."
+
+
+def crew_of(plan: JobPlan) -> str:
+    """The crew's names, or how many they are."""
+    crew = plan.input.day.crew if plan.input.day is not None else None
+    if crew is None:
+        return ""
+    return ", ".join(crew.names) or ("one" if crew.count == 1 else f"{crew.count} people")
+
+
+def _clock(seconds: float) -> str:
+    """A time of day from seconds since midnight: `7:25`."""
+    return f"{int(seconds) // 3600}:{int(seconds) % 3600 // 60:02d}"
+
+
+def weather(plan: JobPlan, system: System) -> str:
+    """The forecast as a sentence; says so where there is none."""
+    forecast = plan.input.day.forecast if plan.input.day is not None else None
+    if forecast is None:
+        return _NO_FORECAST
+    parts: list[str] = []
+    if forecast.low is not None and forecast.high is not None:
+        parts.append(f"{show(forecast.low, 'temperature', system)} to {show(forecast.high, 'temperature', system)}")
+    elif forecast.low is not None or forecast.high is not None:
+        side, value = ("up to", forecast.high) if forecast.high is not None else ("down to", forecast.low)
+        parts.append(f"{side} {show(value or 0.0, 'temperature', system)}")
+    if forecast.wind is not None:
+        parts.append(f"wind {show(forecast.wind, 'speed', system, toward='up')}")
+    if forecast.gust is not None:
+        parts.append(f"gust {show(forecast.gust, 'speed', system, toward='up')}")
+    if forecast.rain is not None:
+        parts.append(_rain(forecast.rain.chance, forecast.rain.start, system))
+    if forecast.sun is not None:
+        parts.append({"full": "full sun", "part": "sun in part", "none": "no sun"}[forecast.sun])
+    return _end(", ".join(parts)) or _NO_FORECAST
+
+
+def _rain(chance: float | None, start: float | None, system: System) -> str:
+    if chance == 0.0:
+        return "no rain"
+    likely = f" {show(chance, 'fraction', system, toward='up')}" if chance is not None else ""
+    return f"rain{likely}" + (f" from {_clock(start)}" if start is not None else "")
+
+
+def emergency(plan: JobPlan) -> Fields:
+    """What to say on the telephone and whom to call; a box to write in where no number was given."""
+    given = plan.input.company.phones
+    address = spoken(written(plan.input.job, "site", "address"))
+    rows: list[tuple[str, Spans | WriteIn]] = [
+        ("We are at", said(address) if address else WriteIn(width=110, height=18))
+    ]
+    taken: set[str] = set()
+    for word, label in _PHONES:
+        key = next((k for k in given if word in str(k).lower() and spoken(given[k])), None)
+        if key is not None:
+            taken.add(key)
+            rows.append((label, said(spoken(given[key]))))
+        elif word in ("poison", "spill"):
+            rows.append((label, WriteIn(width=110, height=18)))
+    for key, number in given.items():
+        if key not in taken and spoken(number):
+            rows.append((str(key).replace("_", " ").capitalize(), said(spoken(number))))
+    return Fields(rows=tuple(rows), label=72.0)

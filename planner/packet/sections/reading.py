@@ -1,0 +1,62 @@
+"""What every section is made from: the checked job, the reader's units, and where the last printing put things."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from planner.checks.model import CheckedJob
+from planner.faults import Fault, Where
+from planner.locate import templates
+from planner.packet.findings import Held
+from planner.packet.pages import Bound
+from planner.packet.sandbox import TemplateRefused
+from planner.units import System
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One printing of one job."""
+
+    checked: CheckedJob
+    system: System
+    held: Held
+    bound: Bound
+
+
+@lru_cache(maxsize=32)
+def template(name: str) -> str:
+    """The text of a template. Raises TemplateRefused where there is none to read."""
+    path = templates() / f"{name}.md"
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        raise TemplateRefused(
+            Fault(
+                code="template.missing",
+                message=f"the wording {name}.md cannot be read",
+                remedy="Put back the file that came along with the planner, as plain UTF-8 text.",
+                where=Where(file=str(path)),
+            )
+        ) from None
+
+
+def written(thing: Any, *names: str) -> Any:
+    """What was written under a chain of keys; None where any of them is missing."""
+    for name in names:
+        if thing is None:
+            return None
+        thing = thing.get(name) if isinstance(thing, dict) else getattr(thing, name, None)
+    return thing
+
+
+def spoken(value: Any) -> str:
+    """A written value as words: a list with commas, nothing where nothing was written."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, (list, tuple)):
+        return ", ".join(spoken(part) for part in value)
+    return str(value)

@@ -1,0 +1,143 @@
+"""The page read at the rig: the line as a picture, steps to lay it out and start it, what the gauge should say."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.packet.blocks import Block, Picture, Section, Table
+from planner.packet.drawings.line import letter, schematic, stations, unlisted
+from planner.packet.figures import bucket, gauge, gauge_of, reached, unit
+from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.wording import section_from
+from planner.plan.model import RunPlan
+from planner.units import System, show
+
+_HEIGHTS = (206.0,)
+_HEIGHTS_HELD = (160.0,)  # the held band takes its height from the drawing
+_NAMED_HOSES = 8
+_LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
+
+
+def section(reading: Reading) -> Section | None:
+    """One schematic and its steps for each run; no page where there is no run."""
+    plan, system = reading.checked.plan, reading.system
+    if not plan.runs:
+        return None
+    places: dict[str, tuple[Block, ...]] = {}
+    for n, run in enumerate(plan.runs, start=1):
+        places[f"line {n}"] = (_picture(run, system, bool(reading.held)),)
+        places[f"joints {n}"] = tuple(_joints(run, system))
+    values = {
+        "site": spoken(written(plan.input.job, "site", "address")),
+        "place": "at the rig",
+        "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
+    }
+    held = frozenset(str(n) for n, run in enumerate(plan.runs, start=1) if reading.held.holds(run.name))
+    return section_from("set_up", template("set_up"), values, places, held=held)
+
+
+def _picture(run: RunPlan, system: System, held: bool) -> Picture:
+    def paint(wide: float, tall: float) -> object:
+        return schematic(run, system, wide, tall)
+
+    return Picture(paint=paint, heights=_HEIGHTS_HELD if held else _HEIGHTS, title=run.name)
+
+
+def _joints(run: RunPlan, system: System) -> list[Block]:
+    """The joints the picture had no room for."""
+    left = unlisted(run)
+    if not left:
+        return []
+    shown = stations(run)
+    rows = []
+    for joint in left:
+        at = next((n for n, other in enumerate(shown) if other.distance > joint.distance), len(shown) - 1)
+        closed = gauge(joint.closed, system) if joint.closed is not None else "none"
+        rows.append(
+            (
+                f"between {letter(at - 1)} and {letter(at)}",
+                joint.name,
+                show(joint.distance, "length", system),
+                gauge(joint.open, system),
+                closed,
+            )
+        )
+    head = ("Where", "Joint", "Hose so far", "Gun open", "Gun closed")
+    return [
+        Table(head=head, rows=tuple(rows), widths=(2, 4, 1.4, 1.4, 1.4), right=frozenset({2, 3, 4}), act=frozenset({3}))
+    ]
+
+
+def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
+    """A run as the template knows it: words and numbers only."""
+    system, plan = reading.system, reading.checked.plan
+    given = run.input
+    length = sum(hose.length for hose in given.hoses)
+    joint = gauge_of(run)
+    figures = reached(run, system)
+    closed = joint.closed if joint else None
+    water = plan.input.water
+    margin = None
+    if run.npsh_available is not None and run.npsh_required is not None:
+        margin = run.npsh_available - run.npsh_required
+    several = f", {run.name}" if len(plan.runs) > 1 else ""
+    return {
+        "number": number,
+        "name": run.name,
+        "title": f"The line{several}: what a gauge reads at each joint, {unit('pressure', system)}",
+        "feed": given.feed,
+        "tap_fed": "yes" if given.feed == "tap" else "no",
+        "tank": given.feed_tank.name if given.feed_tank is not None else given.feed,
+        "pump": given.pump.name if given.pump is not None else "",
+        "dosing": given.dosing.name if given.dosing is not None else "",
+        "hoses": _joined([hose.name for hose in given.hoses]),
+        "tip": given.tip.name,
+        "reel": show(given.on_reel, "length", system) if given.on_reel > 0 else "",
+        "off_reel": show(max(0.0, length - given.on_reel), "length", system),
+        "standoff": show(given.standoff, "length", system),
+        "up": " ".join(figures.needed) if figures else "",
+        "reads": "yes" if figures else "no",
+        "gauge_open": gauge(joint.open if joint else run.pump_pressure, system),
+        "gauge_closed": gauge(closed, system) if closed is not None else "",
+        "flow": show(run.flow, "flow", system),
+        "bucket": bucket(run.flow, system),
+        "tap_bucket": bucket(water.test_flow or 0.0, system) if water.tested and not water.residual else "",
+        "backflow": (water.backflow or "none").replace("_", " "),
+        "suction_low": show(max(margin, 0.0), "head", system, toward="down")
+        if margin is not None and margin < _LITTLE_SUCTION
+        else "",
+        "lay_out": _lay_out(run, system),
+    }
+
+
+def _joined(names: list[str]) -> str:
+    """The hoses of a run in a step; a long line points to the list beside it."""
+    return f"the {len(names)} hoses of the list" if len(names) > _NAMED_HOSES else ", ".join(names) or "the hose"
+
+
+def _lay_out(run: RunPlan, system: System) -> list[str]:
+    """The gear to bring for a run, from what the plan was made with."""
+    given = run.input
+    things = [
+        f"{hose.name}: {show(hose.bore, 'bore', system)}, {show(hose.length, 'length', system)}" for hose in given.hoses
+    ]
+    orifice = written(given.tip, "orifice")
+    size = f", {show(orifice, 'bore', system)}" if isinstance(orifice, (int, float)) else ""
+    things.append(f"tip {given.tip.name}, {given.tip.pattern}{size}")
+    things += [_fitting(fitting.kind, fitting.count) for fitting in given.fittings]
+    if given.feed == "pond":
+        things.append("suction hose, strainer, foot valve")
+    cord = written(given.pump, "motor", "cord")
+    gauge, length = written(cord, "gauge"), written(cord, "length")
+    if isinstance(gauge, (int, float)) and isinstance(length, (int, float)):
+        things.append(f"cord {show(gauge, 'gauge', system)}, {show(length, 'length', system)}")
+    return things
+
+
+_PLURAL = {"foot valve": "foot valves", "swing check": "swing checks"}
+
+
+def _fitting(kind: str, count: float) -> str:
+    name = kind.replace("_", " ")
+    number = f"{count:g}"
+    return f"{number} {name if count == 1 else _PLURAL.get(name, name + 's')}"

@@ -1,0 +1,213 @@
+"""The owner's pages: curves, every figure with its equation and inputs, every check with its state."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from planner.checks.model import Finding, Level
+from planner.packet import words
+from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
+from planner.packet.drawings.charts import along, meeting
+from planner.packet.findings import message_of, remedy_of, worst_first
+from planner.packet.sections.reading import Reading, template
+from planner.packet.wording import section_from
+from planner.plan.model import Basis, RunPlan, Value
+from planner.units import System, show
+
+_CHART = (172.0, 150.0)
+_NAMES = {
+    "flow": "flow at the tip",
+    "pump_pressure": "pressure at the gauge",
+    "tip_pressure": "pressure at the tip",
+    "losses": "lost between them",
+    "shut_off_pressure": "highest, gun closed",
+    "reaction": "push of the gun",
+    "npsh_available": "suction head",
+    "reach": "height reached",
+}
+
+
+def section(reading: Reading) -> Section:
+    """The worksheet."""
+    plan = reading.checked.plan
+    places: dict[str, tuple[Block, ...]] = {
+        "sources": tuple(_sources(plan.runs)),
+        "assumed": tuple(_assumed(plan.notes)),
+        "noted": tuple(_noted(reading)),
+        "checks": tuple(_quiet(reading)),
+    }
+    for n, run in enumerate(plan.runs, start=1):
+        places[f"curves {n}"] = (_curves(run, reading.system, len(plan.runs) > 1),)
+        places[f"figures {n}"] = tuple(_figures(run, reading.system, len(plan.runs) > 1))
+    counts = {
+        level: sum(f.level == level for f in reading.checked.findings) for level in ("ok", "caution", "stop", "none")
+    }
+    values = {
+        "plan": plan.hash,
+        "count_ok": counts["ok"],
+        "count_caution": _counted(counts["caution"], "caution", "cautions"),
+        "count_stop": _counted(counts["stop"], "stop", "stops"),
+        "count_none": f"{counts['none']} do not apply" if counts["none"] != 1 else "1 does not apply",
+        "runs": [{"number": n, "name": run.name} for n, run in enumerate(plan.runs, start=1)],
+    }
+    foot = "tick: ok    triangle: caution    octagon: stop    dash: does not apply"
+    return section_from("worksheet", template("worksheet"), values, places, foot=foot, owner=True)
+
+
+def _counted(number: int, one: str, many: str) -> str:
+    return f"1 {one}" if number == 1 else f"{number or 'no'} {many if number else one}"
+
+
+def _curves(run: RunPlan, system: System, named: bool) -> Two:
+    """Both charts of a run side by side."""
+
+    def left(wide: float, tall: float) -> object:
+        return meeting(run, system, wide, tall)
+
+    def right(wide: float, tall: float) -> object:
+        return along(run, system, wide, tall)
+
+    name = f", {run.name}" if named else ""
+    source = "Tap meets line" if run.input.pump is None else "Pump meets line"
+    return Two(
+        left=(Heading(spans=said(f"{source}{name}")), Picture(paint=left, heights=_CHART)),
+        right=(Heading(spans=said("Pressure along the line")), Picture(paint=right, heights=_CHART)),
+        split=(6, 6),
+    )
+
+
+def _printed(value: Value | str, system: System) -> str:
+    if isinstance(value, str):
+        return value
+    if value.dimension == "roughness":  # a hundredth of a millimetre, in either reader's units
+        return show(value.amount, "length", system, unit="mm", digits=2)
+    return show(value.amount, value.dimension, system)
+
+
+def figure_values(run: RunPlan, system: System) -> Mapping[str, str]:
+    """Each figure of a run that has a basis, as it is printed."""
+    lost = sum(part.pressure for part in run.losses)
+    values = {
+        "flow": show(run.flow, "flow", system),
+        "pump_pressure": show(run.pump_pressure, "pressure", system),
+        "tip_pressure": show(run.tip_pressure, "pressure", system),
+        "losses": show(lost, "pressure", system),
+        "reaction": show(run.reaction, "force", system, toward="up"),
+    }
+    values["shut_off_pressure"] = (
+        show(run.shut_off_pressure, "pressure", system, toward="up")
+        if run.shut_off_pressure is not None
+        else "no limit"
+    )
+    if run.npsh_available is not None:
+        needs = f", needs {show(run.npsh_required, 'head', system)}" if run.npsh_required is not None else ""
+        values["npsh_available"] = f"{show(run.npsh_available, 'head', system, toward='down')}{needs}"
+    if run.reach is not None:
+        nominal, low = (show(h, "length", system, toward="down") for h in (run.reach.nominal, run.reach.low))
+        values["reach"] = f"{nominal}, at worst {low}"
+    return values
+
+
+def _figures(run: RunPlan, system: System, named: bool) -> list[Block]:
+    """Every figure of the run with its equation and what went in, then the losses part by part."""
+    values = figure_values(run, system)
+    rows = []
+    for key, basis in run.basis.items():
+        figure = _NAMES.get(key, key.replace("_", " "))
+        inputs = "; ".join(f"{name} {_printed(value, system)}" for name, value in basis.inputs)
+        rows.append((figure, (Span(text=values.get(key, ""), strong=True),), _equation(basis), inputs))
+    name = f", {run.name}" if named else ""
+    table = Table(
+        head=("Figure", "Value", "Equation", "What went in"), rows=tuple(rows), widths=(2.1, 2.1, 3.4, 4.4)
+    )  # fmt: skip
+    losses = Table(
+        head=("Part", "Costs", "Water speed", "Reynolds"),
+        rows=tuple(
+            (
+                part.part,
+                show(part.pressure, "pressure", system),
+                _speed(part.velocity, system),
+                f"{part.reynolds:,.0f}" if part.reynolds is not None else "",
+            )
+            for part in run.losses
+        ),
+        widths=(5, 2, 2, 2),
+        right=frozenset({1, 2, 3}),
+    )
+    blocks: list[Block] = [Heading(spans=said(f"Figures{name}")), table]
+    if run.losses:
+        blocks += [Heading(spans=said(f"What each part costs{name}")), losses]
+    return blocks
+
+
+def _speed(velocity: float | None, system: System) -> str:
+    if velocity is None:
+        return ""
+    # Hose is sized by feet a second, not by miles an hour.
+    return f"{velocity / 0.3048:.1f} ft/s" if system == "us" else f"{velocity:.1f} m/s"
+
+
+def _equation(basis: Basis) -> str:
+    row = words.sources().get(basis.equation)
+    return re.split(r"[:;]", row["title"])[0] if row else basis.equation.replace("_", " ")
+
+
+def _sources(runs: tuple[RunPlan, ...]) -> list[Block]:
+    """Each equation that was used, in full, with its origin."""
+    keys = list(dict.fromkeys(basis.equation for run in runs for basis in run.basis.values()))
+    rows = []
+    for key in keys:
+        row = words.sources().get(key, {"title": key.replace("_", " "), "origin": "no source is written for it"})
+        rows.append((row["title"], row["origin"]))
+    return [Table(head=("Equation", "Source"), rows=tuple(rows), widths=(5, 6))] if rows else []
+
+
+def _assumed(notes: tuple[str, ...]) -> list[Block]:
+    if not notes:
+        return []
+    return [Text(spans=(Span(text="Filled in where nothing was written: ", strong=True), Span(text="; ".join(notes))))]
+
+
+def _noted(reading: Reading) -> list[Block]:
+    """Stops and cautions with their words, remedies and the source of the limit."""
+    noted = [f for f in worst_first(reading.checked.findings) if f.level in ("stop", "caution")]
+    if not noted:
+        return []
+    rows = tuple((State(level=f.level), _name(f), _words(f, reading.system)) for f in noted)
+    return [Table(head=("", "Check", "What was found, and what to do"), rows=rows, widths=(0.5, 3.2, 8.3))]
+
+
+def _name(finding: Finding) -> tuple[Span, ...]:
+    about = f", {finding.about}" if finding.about else ""
+    return (Span(text=finding.code, strong=True), Span(text=about))
+
+
+def _words(finding: Finding, system: System) -> str:
+    text = f"{message_of(finding, system)} {remedy_of(finding, system)}".strip()
+    if finding.accepted is not None:
+        text += f" Accepted: {finding.accepted[0]} ({finding.accepted[1]})."
+    return text
+
+
+def _quiet(reading: Reading) -> list[Block]:
+    """The checks that are in order or do not apply, two to a row."""
+    blocks: list[Block] = []
+    levels: tuple[Level, ...] = ("ok", "none")
+    found = [f for level in levels for f in worst_first(reading.checked.findings) if f.level == level]
+    if not found:
+        return blocks
+    rows = []
+    half = (len(found) + 1) // 2
+    for n in range(half):
+        left, right = found[n], found[n + half] if n + half < len(found) else None
+        rows.append(
+            (
+                State(level=left.level),
+                _name(left),
+                State(level=right.level) if right is not None else "",
+                _name(right) if right is not None else "",
+            )
+        )
+    blocks.append(Table(head=("", "In order, or not asked for", "", ""), rows=tuple(rows), widths=(0.5, 5.5, 0.5, 5.5)))
+    return blocks

@@ -1,0 +1,74 @@
+"""Type, rules and greys of the page, in points. Nothing is set under 10, no colour carries meaning."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.packet.fonts import BLACK, BOLD, REGULAR, SEMIBOLD
+
+MEASURE = 504.0
+COLUMN = 31.0
+GUTTER = 12.0
+
+FRAME_HELD = 3.0
+FRAME = 1.8
+RULE_HEAD = 1.2
+RULE_FIELD = 0.8
+RULE_ROW = 0.5
+RULE_GRID = 0.35
+GREY_ROW = 0.35  # a grey of 65 % black
+GREY_GRID = 0.55  # 45 % black
+
+GAP_STEP = 7.0
+GAP = 8.0
+STRONG = 1.25  # a number to act on, against the text it stands in
+
+
+def columns(count: int) -> float:
+    """Width in pt of so many of the page's twelve columns."""
+    return count * COLUMN + (count - 1) * GUTTER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face:
+    """One use of type: size and leading in pt, its weight, and the weight and scale of what is strong in it."""
+
+    size: float
+    leading: float
+    face: str
+    strong: str = BOLD
+    scale: float = 1.0
+
+
+BODY = Face(size=11, leading=14, face=REGULAR)
+FACES: dict[str, Face] = {
+    "head": Face(size=13, leading=16, face=BOLD),
+    "step": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
+    "hold": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
+    "caution": Face(size=11, leading=14, face=SEMIBOLD, scale=1.0),
+    "body": BODY,
+    "reading": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
+    "cell": Face(size=11, leading=14, face=REGULAR),
+    "act": Face(size=11, leading=14, face=BOLD),
+    "field": Face(size=11, leading=14, face=REGULAR),
+    "field_label": Face(size=11, leading=14, face=BOLD),
+    "table_head": Face(size=10, leading=12, face=SEMIBOLD),
+    "small": Face(size=10, leading=12, face=SEMIBOLD),
+    "tile": Face(size=11, leading=14, face=REGULAR),
+    "tile_label": Face(size=11, leading=14, face=SEMIBOLD),
+    "tile_last": Face(size=11, leading=14, face=BOLD),
+    "verdict": Face(size=22, leading=26, face=BOLD),
+    "held": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
+    "held_11": Face(size=11, leading=14, face=REGULAR, scale=1.1),
+    "held_10": Face(size=10, leading=12.5, face=SEMIBOLD),
+}
+TITLE = (BOLD, 24.0)
+PLACE = (REGULAR, 16.0)
+RUNNING_JOB = (BOLD, 13.0)
+RUNNING_LINE = (REGULAR, 11.0)
+PAGE_NUMBER = (BLACK, 22.0)
+FOOT = (REGULAR, 11.0)
+KEY_NUMBER = (BOLD, 30.0)
+KEY_UNIT = (BOLD, 15.0)
+LABEL = (SEMIBOLD, 10.0)
+VALUE = (BOLD, 11.0)

@@ -1,0 +1,125 @@
+"""The drawings by themselves: labels on the sheet, apart from each other, nothing left out in silence."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from planner.packet.drawings.charts import along, meeting
+from planner.packet.drawings.kit import Sheet, nice_step, tick_text
+from planner.packet.drawings.line import MOST_STATIONS, schematic, stations, unlisted
+from planner.packet.drawings.wall import elevation
+from planner.packet.fonts import width
+from tests.packet.builders import FT, PSI, run, thing
+
+RUNS = {
+    "tank": lambda: run(),
+    "tap": lambda: run(pump=None, feed="tap", dosing=None, closed=58 * PSI, hoses=1),
+    "pond": lambda: run(feed="pond", closed=None, uphill=-4 * FT, on_reel=0.0),
+    "12 hoses": lambda: run(hoses=12, hose_names=[f"long green hose number {n}" for n in range(12)]),
+    "4 hoses": lambda: run(hoses=4),
+    "injector": lambda: run(dosing=thing(name="venturi on the left wall", kind="injector")),
+    "level": lambda: run(uphill=0.0, on_reel=0.0, hoses=1),
+    "high pressure": lambda: run(opened=2400 * PSI, closed=3000 * PSI, tip_pressure=2100 * PSI),
+    "roof": lambda: run(past_eave=4 * FT, needed=18, nominal=24, low=20),
+    "short": lambda: run(nominal=29, low=24),
+    "very short": lambda: run(nominal=12, low=9, needed=60),
+    "falls": lambda: run(falls=True),
+    "no flow": lambda: run(falls=True, flow=0.0, tip_pressure=0.0, opened=30 * PSI),
+}
+PICTURES = {
+    "schematic": (schematic, 504, 206),
+    "low schematic": (schematic, 504, 160),
+    "elevation": (elevation, 289, 230),
+    "low elevation": (elevation, 289, 140),
+    "curves": (meeting, 246, 172),
+    "along": (along, 246, 150),
+}
+
+
+def labels(drawing):
+    """(text, box) of each label; a letter's height is taken as its x-height to cap band."""
+    boxes = []
+    for shape in drawing.contents:
+        if type(shape).__name__ == "String":
+            wide = width(shape.text, shape.fontName, shape.fontSize)
+            boxes.append(
+                (shape.text, (shape.x, shape.y, shape.x + wide, shape.y + 0.66 * shape.fontSize), shape.fontSize)
+            )
+    return boxes
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("case", RUNS)
+def test_labels_lie_on_the_sheet_and_apart(case, picture, system):
+    paint, wide, tall = PICTURES[picture]
+    found = labels(paint(RUNS[case](), system, wide, tall))
+    assert found
+    for text, (x0, y0, x1, y1), size in found:
+        assert x0 >= -0.6, text
+        assert x1 <= wide + 0.6, text
+        assert y0 >= -1, text
+        assert y1 <= tall + 1, text
+        assert size >= 10
+    for (one, (a0, b0, a1, b1), _), (other, (c0, d0, c1, d1), _) in itertools.combinations(found, 2):
+        assert a1 <= c0 or c1 <= a0 or b1 <= d0 or d1 <= b0, (one, other)
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("case", RUNS)
+def test_every_station_has_both_its_values(case, system):
+    plan = RUNS[case]()
+    texts = [text for text, _, _ in labels(schematic(plan, system, 504, 206))]
+    for joint in stations(plan):
+        scale = PSI if system == "us" else 1e5
+        for pressure in (joint.open, joint.closed if plan.joints[1].closed is not None else None):
+            if pressure is not None:
+                number = round(pressure / scale) if system == "us" else round(pressure / scale, 1)
+                wanted = f"{number:,}".replace("-", "−") if system == "us" else f"{number:,.1f}".replace("-", "−")
+                assert wanted in texts or wanted in {"−0.0", "−0"}, (joint.name, wanted)
+
+
+def test_nothing_closed_means_no_white_bar():
+    texts = [text for text, _, _ in labels(schematic(RUNS["pond"](), "us", 504, 206))]
+    assert "gun open" in texts
+    assert "gun closed" not in texts
+
+
+def test_a_long_line_keeps_pump_gauge_and_tip_and_lists_the_rest():
+    plan = RUNS["12 hoses"]()
+    shown, left = stations(plan), unlisted(plan)
+    assert len(shown) == MOST_STATIONS
+    assert [joint.kind for joint in shown[:2]] == ["inlet", "gauge"]
+    assert shown[-1].kind == "tip"
+    assert len(shown) + len(left) == len(plan.joints)
+    assert all(any(joint is other for other in (*shown, *left)) for joint in plan.joints)
+
+
+def test_the_wall_says_needed_jet_and_worst_each_to_its_safe_side():
+    texts = [text for text, _, _ in labels(elevation(run(nominal=39.9, low=31.9, needed=30.2), "us", 289, 230))]
+    assert {"needed 31 ft", "jet 39 ft", "at worst 31 ft", "12 ft"} <= set(texts)
+
+
+def test_the_point_where_pump_and_line_meet_is_labelled():
+    texts = [text for text, _, _ in labels(meeting(run(), "us", 246, 172))]
+    assert "9.1 gpm, 55 psi" in texts
+
+
+@pytest.mark.parametrize(("span", "most", "step"), [(16, 5, 5), (80, 5, 20), (0.7, 4, 0.2), (1200, 4, 500), (0, 4, 1)])
+def test_scales_step_by_one_two_or_five(span, most, step):
+    assert nice_step(span, most) == pytest.approx(step)
+
+
+def test_scale_numbers_have_the_decimals_of_their_step():
+    assert tick_text(0.4, 0.2) == "0.4"
+    assert tick_text(-20, 20) == "−20"
+    assert tick_text(-0.0, 20) == "0"
+
+
+def test_a_label_without_room_is_refused_unless_it_must_stand():
+    sheet = Sheet(100, 40)
+    assert sheet.label("one", (10, 10))
+    assert not sheet.label("two", (10, 10))
+    assert sheet.label("two", (10, 10), must=True)

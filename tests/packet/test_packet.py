@@ -1,0 +1,318 @@
+"""Whole packets, read back from the PDF: what no engine reports is asked of every page here."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from io import BytesIO
+
+import pytest
+from pypdf import PdfReader
+
+from planner.packet.book import job_packet
+from planner.plan.model import Value
+from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing
+from tests.packet.reading import faces, fold_ticks, pages, problems, texts
+
+LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"
+WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
+ATTACK = '<img src="file:///etc/passwd"> {{ 7*7 }} **x** </para> @wall'
+FAN = thing(name="fan 40", pattern="fan", orifice=None)
+
+
+def power_line():
+    """The stop of a wire 8 ft away, which holds the whole job."""
+    return finding(
+        "site.power_line", "site", "stop", "stop",
+        distance=Value(amount=8 * FT, dimension="length"), stop=Value(amount=10 * FT, dimension="length"),
+    )  # fmt: skip
+
+
+def six_runs():
+    """One of each kind of line."""
+    return [
+        run("lake side"),
+        run("north gable and the boat door beside the landing", nominal=29, low=24),
+        run("roof", past_eave=3 * FT, needed=18, nominal=26, low=22, uphill=0.0),
+        run("low wall", needed=8, tip=FAN, falls=True),
+        run("tap only", pump=None, feed="tap", dosing=None, closed=58 * PSI, hoses=1),
+        run("pond side", feed="pond", closed=None, uphill=-4 * FT, on_reel=0.0, hoses=3),
+    ]
+
+
+CASES = {
+    "plain": lambda: job(),
+    "cautions": lambda: job(findings=[low_only(), finding("supply.pressure", "tap", "caution", "untested"), *quiet()]),
+    "held": lambda: job([run(nominal=29, low=24)], [short(), *quiet()]),
+    "falls": lambda: job(
+        [run(falls=True)],
+        [finding("reach.short", level="stop", case="falls_short", standoff=Value(amount=12 * FT, dimension="length"))],
+    ),
+    "six runs": lambda: job(six_runs(), [short("north gable and the boat door beside the landing"), *quiet(30)]),
+    "25 findings": lambda: job(
+        six_runs(), [short(), power_line(), *[low_only(f"part {n} of the work") for n in range(23)], *quiet(30)]
+    ),
+    "12 hoses": lambda: job([run(hoses=12)], title=LONG, address=LONG, notes=LONG * 3, crew=[LONG]),
+    "hard names": lambda: job(
+        [run("Smith <Offices> & Sons, the lake side", hose_names=[WORD, "山田 hose", "Ж 2"])],
+        title="Smith <Offices> & Sons", address=ATTACK, contact="山田 \u202e太郎\x07", notes=WORD * 2,
+        rig="Höhenrücken", phones={"poison": "555-0111", "spill_line": ATTACK, "boss & owner": "555"},
+    ),
+    "no day": lambda: job([run(pump=None, feed="tap", dosing=None, hoses=1, closed=58 * PSI)], date=None, phones={}),
+    "accepted": lambda: job(findings=[short(accepted=("the gable is left out", "owner")), *quiet()]),
+    "uphill": lambda: job([run(uphill=40 * FT, needed=60, nominal=70, low=61)]),
+    "wordy": lambda: job(
+        [run("lake " * 24, hose_names=["green " * 20] * 30)],
+        [short("lake " * 24), *[low_only("side " * 24) for _ in range(6)]], title="t" * 120, address="Gate seven " * 180,
+        notes="x" * 2000, phones={f"phone {n}": "555 " * 30 for n in range(30)},
+    ),
+    "20 runs": lambda: job([run(f"run {n}") for n in range(20)]),
+    "low work": lambda: job([run(needed=8, tip=FAN, falls=True)]),
+}  # fmt: skip
+
+
+@lru_cache(maxsize=64)
+def printed(case, paper="letter", system="us"):
+    """A case's packet, printed once for all tests."""
+    return job_packet(CASES[case](), paper=paper, system=system)
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_nothing_is_cut_overlaps_or_is_missing(case):
+    assert problems(printed(case), "letter") == []
+
+
+@pytest.mark.parametrize("case", ["cautions", "held", "25 findings", "12 hoses", "hard names", "no day"])
+def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case):
+    assert problems(printed(case, "a4", "si"), "a4") == []
+
+
+@pytest.mark.parametrize(("paper", "system"), [("a4", "us"), ("letter", "si")])
+def test_paper_and_units_do_not_hang_together(paper, system):
+    assert problems(printed("12 hoses", paper, system), paper) == []
+
+
+def test_the_same_job_gives_the_same_bytes(monkeypatch):
+    first = job_packet(CASES["held"](), paper="letter", system="us")
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    assert job_packet(CASES["held"](), paper="letter", system="us") == first
+
+
+def test_another_date_gives_other_bytes():
+    other = job_packet(job(date=None), paper="letter", system="us")
+    assert other != printed("plain")
+
+
+def test_a_plain_job_is_one_card_one_set_up_page_and_the_owners():
+    pdf = printed("plain")
+    titles = [text.split("plan 7c41-e9b2")[1].split()[0] for text in texts(pdf)]
+    assert titles == ["Job", "Set", "Worksheet", "Worksheet"]
+
+
+def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
+    pdf = printed("six runs")
+    for number, (page, text) in enumerate(zip(pages(pdf), texts(pdf), strict=True), start=1):
+        corner = page.crop((58 + 404, 30, 58 + 504, 54)).extract_text(x_tolerance=6)
+        assert " ".join(corner.split()) == f"{number} of {len(pages(pdf))}"
+        for said in ("plan 7c41-e9b2", "rig Heron", "Tuesday 9 June 2026", "job 1 of 3 today", "Boathouse, lake side"):
+            assert said in text
+
+
+@pytest.mark.parametrize("case", ["held", "six runs", "25 findings", "falls"])
+def test_a_held_job_says_so_on_every_page(case):
+    for text in texts(printed(case)):
+        assert "Held" in text.split("plan 7c41-e9b2")[1][:160]
+
+
+def test_the_band_says_what_is_short_by_how_much_and_what_cures_it():
+    for text in texts(printed("held")):
+        assert "Lake side: The jet stops 2 ft short: it gets to 29 ft, 31 ft is needed." in text
+        assert "To clear it: use wider or less hose, another tip" in text
+
+
+def test_a_job_that_is_not_held_has_no_band_and_is_told_where_to_go():
+    pages_ = texts(printed("plain"))
+    assert not any("Held" in text for text in pages_)
+    assert "Next: page 2, at the rig" in pages_[0]
+    assert "Last page for the crew." in pages_[1]
+
+
+def boxes(page):
+    """Tick boxes on a page."""
+    return [r for r in page.rects if abs(r["width"] - 14) < 0.2 and abs(r["height"] - 14) < 0.2 and not r["fill"]]
+
+
+def initials(page):
+    """Boxes for initials on a page."""
+    return [r for r in page.rects if abs(r["width"] - 46) < 0.2 and abs(r["height"] - 24) < 0.2]
+
+
+def test_a_held_job_has_nothing_to_tick_and_nothing_to_sign():
+    for page in pages(printed("held")):
+        assert not boxes(page)
+        assert not initials(page)
+
+
+def test_a_job_that_goes_has_boxes_and_initials():
+    page = pages(printed("plain"))[1]
+    assert len(boxes(page)) > 8
+    assert len(initials(page)) == 2
+
+
+def test_a_stop_about_one_run_takes_the_boxes_of_that_run_only():
+    pdf = printed("six runs")
+    by_run = {}
+    for page, text in zip(pages(pdf), texts(pdf), strict=True):
+        if "Set up" in text and "The line, " in text:
+            by_run[text.split("The line, ")[1].split(":")[0]] = len(boxes(page))
+    assert by_run.pop("north gable and the boat door beside the landing") == 0
+    assert len(by_run) == 5
+    assert all(by_run.values())
+
+
+def test_the_card_lists_at_most_five_findings_worst_first():
+    card = texts(printed("25 findings"))[0]
+    assert card.index("Power line") < card.index("Reach, lake side") < card.index("Reach, part 0")
+    assert "part 2 of" in card
+    assert "part 3 of" not in card
+    assert "and 20 more: page " in card
+
+
+def test_notes_for_the_worksheet_never_reach_the_card():
+    note = finding("pump.curve", "lake side", "caution", "beyond",
+                   flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
+    pdf = job_packet(job(findings=[note, *quiet()]), paper="letter", system="us")
+    crew, owner = texts(pdf)[:2], texts(pdf)[2:]
+    assert not any("beyond the curve" in text for text in crew)
+    assert any("beyond the curve" in text for text in owner)
+
+
+def test_an_accepted_stop_is_printed_with_its_reason_and_name():
+    card = " ".join(texts(printed("accepted"))[:2])
+    assert "1 accepted" in card
+    assert "the gable is left out (owner)" in card
+
+
+def test_the_key_figures_are_rounded_to_the_safe_side():
+    tight = job([run(nominal=39.9, low=31.9, needed=30.2)])
+    card = texts(job_packet(tight, paper="letter", system="us"))[0]
+    for said in ("31 ft", "jet gives 39 ft", "8 ft in hand", "at worst 31 ft", "just enough"):
+        assert said in card
+    assert "40 ft" not in card
+    assert "32 ft" not in card
+
+
+def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
+    card = texts(job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us"))[0]
+    assert "jet gives 30 ft" in card
+    assert "1 ft short" in card
+    assert "6 ft short" in card
+
+
+def test_gauge_readings_are_given_open_and_closed_in_the_readers_units():
+    assert "gun open: gauge 55 psi" in texts(printed("plain"))[1]
+    assert "Close the gun: gauge 70 psi" in texts(printed("plain"))[1]
+    metric = texts(printed("plain", "a4", "si"))[1]
+    assert "gun open: gauge 3.8 bar" in metric
+    assert "psi" not in metric
+
+
+def test_paper_always_says_two_minutes_gun_closed():
+    assert "gun closed: at most two minutes" in texts(printed("plain"))[1]
+
+
+def test_a_pump_that_nothing_limits_must_never_be_closed():
+    text = next(t for t in texts(printed("six runs")) if "The line, pond side" in t)
+    assert "Never close the gun while the pump runs" in text
+    assert "Close the gun: gauge" not in text
+
+
+def test_names_are_printed_in_full_and_never_obeyed():
+    pdf = printed("hard names")
+    card, set_up = texts(pdf)[0], texts(pdf)[1]
+    assert card.count("Smith <Offices> & Sons") >= 2
+    assert ATTACK in card
+    assert "Some letters of what was written cannot be printed" in card
+    assert "root:" not in " ".join(texts(pdf))
+    assert "?? hose" in " ".join(texts(pdf))
+    assert "Smith <Offices> & Sons" in set_up
+
+
+def test_no_name_of_the_job_is_lost_when_the_running_head_shortens_it():
+    assert LONG in texts(printed("12 hoses"))[0]
+
+
+def test_every_joint_of_a_long_line_stands_in_the_picture_or_the_table():
+    set_up = " ".join(texts(printed("12 hoses"))[1:3])
+    for n in range(1, 12):
+        assert f"red {n} | red {n + 1}" in set_up or f"red {n} | red" in set_up
+
+
+def test_the_card_says_who_when_and_in_what_weather():
+    card = texts(printed("plain"))[0]
+    assert "Crew: Ana, Bo." in card
+    assert "Leave the yard 7:00." in card
+    assert "61 F to 74 F, wind 6 mph, gust 9 mph, rain 30 % from 15:00, sun in part." in card
+    assert "No forecast written" in texts(printed("no day"))[0]
+
+
+def test_emergency_numbers_are_the_companys_or_a_box_to_write_in():
+    assert "Poison line 555-0111" in texts(printed("plain"))[0]
+    page = pages(printed("no day"))[0]
+    assert "Poison line" in (page.extract_text() or "")
+    assert len([r for r in page.rects if abs(r["height"] - 17.2) < 0.5 and abs(r["width"] - 109.2) < 0.5]) == 2
+
+
+def test_the_owners_pages_come_last_and_say_so():
+    pdf = printed("six runs")
+    marked = ["for the owner, not for the crew" in text for text in texts(pdf)]
+    assert marked == sorted(marked)
+    assert sum(marked) >= 6
+
+
+def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
+    owner = " ".join(texts(printed("cautions"))[2:])
+    for said in (
+        "flow at the tip 9.1 gpm",
+        "Darcy-Weisbach",
+        "0.010 mm",
+        "Every check: ",
+        "2 cautions, no stop",
+    ):
+        assert said in owner
+    for check in ("site.power_line", "line.rating", "supply.backflow", "reach.pattern", "pump.suction"):
+        assert check in owner
+
+
+def test_hold_points_are_listed_with_the_page_they_stand_on():
+    pdf = printed("six runs")
+    listed = " ".join(texts(pdf)[:2])
+    on = [n for n, text in enumerate(texts(pdf), start=1) if "Breaker tested" in text or "Couplings tight" in text]
+    assert len(on) == 6
+    assert all(f"page {n}" in listed for n in on)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_each_page_has_two_fold_ticks_at_half_height(paper):
+    assert all(fold_ticks(page) == 2 for page in pages(printed("plain", paper)))
+
+
+def test_only_source_sans_is_used_and_it_is_embedded():
+    assert faces(printed("hard names")) <= {
+        "SourceSansPro-Regular", "SourceSansPro-Semibold", "SourceSansPro-Bold", "SourceSansPro-Black",
+    }  # fmt: skip
+
+
+def test_the_file_has_an_outline_a_language_a_title_and_no_author():
+    reader = PdfReader(BytesIO(printed("hard names")))
+    assert [entry.title for entry in reader.outline] == ["Job sheet", "Set up", "Worksheet"]
+    assert reader.trailer["/Root"]["/Lang"] == "en-US"
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Smith <Offices> & Sons"
+    assert not reader.metadata.author
+    assert str(reader.metadata["/CreationDate"]).startswith("D:20260609000000")
+
+
+def test_a_job_without_hose_runs_still_prints():
+    pdf = job_packet(job([], quiet()), paper="letter", system="us")
+    assert "No hose run is planned" in texts(pdf)[0]
+    assert problems(pdf, "letter") == []
