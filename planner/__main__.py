@@ -1,0 +1,6 @@
+"""`python -m planner`."""
+
+from planner.cli import entry
+
+if __name__ == "__main__":
+    entry()

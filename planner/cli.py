@@ -1,0 +1,83 @@
+"""The command line. Nothing heavy is imported before it is needed, so that `--help` answers at once."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import NoReturn
+
+from planner import __version__
+from planner.commands.exits import OK, OURS
+
+_EXIT_CODES = (
+    "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
+)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line as argparse knows it."""
+    top = argparse.ArgumentParser(
+        prog="planner",
+        description="Settle tomorrow's washing jobs tonight: check the numbers, print the crew's packet.",
+        epilog=_EXIT_CODES,
+    )
+    top.add_argument("--version", action="version", version=f"planner {__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    check = commands.add_parser(
+        "check", help="findings and key numbers of jobs, days or a season of folders", epilog=_EXIT_CODES
+    )
+    check.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
+    check.add_argument("--json", action="store_true", help="SI numbers as JSON instead of a table")
+    check.add_argument("--all", action="store_true", help="also list what is ok and what does not apply")
+    _units(check)
+
+    packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
+    packet.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
+    packet.add_argument("-o", "--output", required=True, metavar="DIR", help="folder the packets go into")
+    packet.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
+    _units(packet)
+
+    explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
+    explain.add_argument("code", nargs="?", metavar="CODE", help="for instance reach.short; left out: list them all")
+    _units(explain)
+    return top
+
+
+def _units(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--units", choices=("us", "si"), help="instead of the company's own")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code. Never raises but for SystemExit from usage and `--help`."""
+    args = parser().parse_args(argv)
+    try:
+        module = import_module(f"planner.commands.{args.command}")
+        return int(module.run(args))
+    except BrokenPipeError:
+        # Whoever read our output has seen enough; a second error at exit would only confuse.
+        sys.stderr.close()
+        return OK
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return 130
+    except Exception:
+        return _apologise()
+
+
+def _apologise() -> int:
+    """One line on screen; the details go to a file that can be sent to whoever maintains this."""
+    import tempfile
+    import traceback
+
+    with tempfile.NamedTemporaryFile("w", prefix="planner-", suffix=".log", delete=False, encoding="utf-8") as log:
+        log.write(f"planner {__version__}\n{' '.join(sys.argv)}\n\n{traceback.format_exc()}")
+    print(f"Sorry, that is our mistake, not yours. The details are in {log.name}", file=sys.stderr)
+    return OURS
+
+
+def entry() -> NoReturn:
+    """The console script."""
+    sys.exit(main())

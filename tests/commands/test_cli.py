@@ -1,0 +1,185 @@
+"""The command line as a newcomer meets it."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from planner.cli import main
+from planner.locate import jobs
+from tests import workspaces
+
+DEMO = jobs()
+
+
+def _fresh(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "planner", *args], capture_output=True, text=True, cwd=cwd, timeout=60, check=False
+    )
+
+
+def test_check_shows_the_demo_day_and_exits_1_for_its_held_job(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(DEMO / "2026-06-09")]) == 1
+    out = capsys.readouterr().out
+    assert "Millrace Row" in out
+    assert "HELD" in out
+    assert "reach.short" in out
+
+
+def test_a_job_without_a_stop_exits_0(tmp_path: Path) -> None:
+    assert main(["check", str(workspaces.write(tmp_path, workspaces.base()))]) == 0
+
+
+def test_json_has_every_contract_key(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["check", "--json", str(DEMO / "2026-06-09" / "10-millrace.yaml")])
+    document = json.loads(capsys.readouterr().out)
+    assert document["format"] == 1
+    assert set(document) == {"format", "faults", "jobs", "days"}
+    assert document["days"] == []
+    (job,) = document["jobs"]
+    assert {
+        "id", "title", "kind", "verdict", "runs", "mixes", "water", "flushes", "load", "power", "time", "neutralise",
+        "bath", "findings", "remedies",
+    } <= set(job)  # fmt: skip
+    assert job["id"] == "2026-06-09/10-millrace"
+    (run,) = job["runs"]
+    assert {
+        "name", "pump", "dosing", "same_time", "condition", "flow_m3_per_s", "pump_head_m", "pump_pressure_pa",
+        "tip_pressure_pa", "tip_velocity_m_per_s", "shut_off_pressure_pa", "shut_off_s", "surge_pa", "rating_pa",
+        "losses", "reach_m", "reach_low_m", "reach_high_m", "needed_m", "npsh_available_m", "npsh_required_m",
+        "reaction_n",
+    } <= set(run)  # fmt: skip
+    assert {part["part"] for part in run["losses"]} == {"red 1", "red 2", "panel"}
+    for finding in job["findings"]:
+        assert {"code", "about", "level", "accepted", "message", "remedy", "basis", "where"} <= set(finding)
+        assert finding["level"] in ("stop", "caution", "ok", "none")
+        assert finding["message"]
+
+
+def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["packet", str(DEMO), "-o", str(tmp_path / "out")]) == 1
+    made = sorted(str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*") if path.is_file())
+    assert made == ["out/2026-06-09/10-millrace.pdf", "out/2026-06-09/20-granary.pdf"]
+    assert "20-granary.pdf  HELD" in capsys.readouterr().out
+    for path in made:
+        assert (tmp_path / path).read_bytes().startswith(b"%PDF")
+
+
+def test_one_faulty_job_does_not_keep_the_others_from_print(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = workspaces.write(tmp_path, workspaces.base())
+    (job.parent / "20-broken.yaml").write_text("job: Broken\nsite: {adress: here}\n", encoding="utf-8")
+    assert main(["packet", str(job.parent), "-o", str(tmp_path / "out")]) == 2
+    said = capsys.readouterr()
+    assert "10-case.pdf" in said.out
+    assert "20-broken.yaml:2:" in said.err
+    assert "adress" in said.err
+    assert not (tmp_path / "out" / "2026-06-09" / "20-broken.pdf").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_a_fault_and_leaves_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = workspaces.write(tmp_path, workspaces.base())
+    (tmp_path / "out").write_text("a file, not a folder", encoding="utf-8")
+    assert main(["packet", str(job), "-o", str(tmp_path / "out")]) == 2
+    assert "packet.unwritable" in capsys.readouterr().err
+    assert (tmp_path / "out").read_text(encoding="utf-8") == "a file, not a folder"
+
+
+def test_a_path_that_is_not_there_is_one_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(tmp_path / "nothing.yaml")]) == 2
+    said = capsys.readouterr().err
+    assert "nothing.yaml:1:1" in said
+    assert "Traceback" not in said
+
+
+def test_explain_gives_meaning_limit_source_and_cure(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "reach.short"]) == 0
+    said = capsys.readouterr().out
+    for word in ("means", "limit", "source", "cure"):
+        assert word in said
+
+
+def test_explain_lists_every_code_and_suggests_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain"]) == 0
+    assert "pump.suction" in capsys.readouterr().out
+    assert main(["explain", "reach.shot"]) == 2
+    assert "reach.short" in capsys.readouterr().err
+
+
+def test_units_can_be_chosen_against_the_companys_own(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["check", "--units", "si", str(DEMO / "2026-06-09" / "10-millrace.yaml")])
+    said = capsys.readouterr().out
+    assert "L/min" in said
+    assert "gpm" not in said
+
+
+def test_wrong_usage_exits_2() -> None:
+    with pytest.raises(SystemExit) as stop:
+        main(["check"])
+    assert stop.value.code == 2
+
+
+def test_our_own_error_is_one_line_and_a_log(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import tempfile
+
+    from planner.commands import explain
+
+    def broken(args: object) -> int:
+        raise RuntimeError("a slip of ours")
+
+    monkeypatch.setattr(explain, "run", broken)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    assert main(["explain"]) == 3
+    said = capsys.readouterr().err
+    assert len(said.strip().splitlines()) == 1
+    assert "Traceback" not in said
+    (log,) = tmp_path.glob("planner-*.log")
+    assert "a slip of ours" in log.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("command", ["check", "packet", "explain"])
+def test_commands_never_import_scipy(command: str, tmp_path: Path) -> None:
+    job = str(DEMO / "2026-06-09" / "10-millrace.yaml")
+    args = {"check": [job], "packet": [job, "-o", str(tmp_path)], "explain": ["reach.short"]}[command]
+    program = (
+        "import sys; from planner.cli import main\n"
+        f"code = main({[command, *args]!r})\n"
+        "assert code in (0, 1), code\n"
+        "assert not [m for m in sys.modules if m.split('.')[0] == 'scipy']\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 0, done.stderr
+
+
+def test_help_imports_nothing_heavy() -> None:
+    program = (
+        "import sys\nfrom planner.cli import main\n"
+        "try:\n    main(['--help'])\nexcept SystemExit:\n    pass\n"
+        "heavy = {'yaml', 'pydantic', 'pint', 'fluids', 'numpy', 'reportlab', 'jinja2', 'rich', 'scipy'}\n"
+        "assert not heavy & set(sys.modules), heavy & set(sys.modules)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "check" in done.stdout
+
+
+def test_it_runs_as_a_module_and_says_its_version() -> None:
+    done = _fresh("--version")
+    assert done.returncode == 0
+    assert done.stdout.startswith("planner ")
+
+
+def test_output_in_a_pipe_is_plain_text() -> None:
+    done = _fresh("check", str(DEMO / "2026-06-09"))
+    assert done.returncode == 1
+    assert "\x1b" not in done.stdout
+    assert done.stderr == ""

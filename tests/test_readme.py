@@ -1,0 +1,49 @@
+"""What README and DEVELOPERS.md say is compared with the code."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from planner.checks import evaluate  # noqa: F401  (registers the checks)
+from planner.checks.registry import CHECKS
+from planner.cli import main, parser
+
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def _tour() -> list[str]:
+    """Every `planner ...` line of the README's fenced blocks after the first."""
+    blocks = re.findall(r"```sh\n(.*?)```", README, re.S)[1:]
+    return [line for block in blocks for line in block.splitlines() if line.startswith("planner ")]
+
+
+def test_the_first_fenced_block_is_two_commands() -> None:
+    block = re.search(r"```(\w*)\n(.*?)```", README, re.S)
+    assert block is not None
+    assert block.group(1) == "sh"
+    lines = block.group(2).strip().splitlines()
+    assert len(lines) == 2
+    assert "planner packet jobs" in lines[0]
+    assert "pytest" in lines[1]
+
+
+@pytest.mark.parametrize("line", _tour())
+def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "jobs").symlink_to(ROOT / "jobs")
+    words = shlex.split(line, comments=True)[1:]
+    assert main(words) in (0, 1)
+
+
+def test_the_tour_shows_every_command() -> None:
+    (choices,) = [a.choices for a in parser()._subparsers._group_actions]  # type: ignore[union-attr]
+    assert {line.split()[1] for line in _tour()} == set(choices or ())
+
+
+def test_the_readme_lists_every_finding() -> None:
+    assert set(re.findall(r"^\| `(\w+\.\w+)` \|", README, re.M)) == set(CHECKS)
