@@ -125,9 +125,7 @@ def share_at(setting: float, points: Sequence[DialPoint]) -> float | None:
     return rows[-1].share
 
 
-def metered(
-    *, target: float, stock_strength: float, points: Sequence[DialPoint], soap_share: float = 0.0
-) -> Metered:
+def metered(*, target: float, stock_strength: float, points: Sequence[DialPoint], soap_share: float = 0.0) -> Metered:
     """How to set a panel for `target` [kg/m3] from `stock_strength` [kg/m3] with `soap_share` [m3 soap per m3 mix].
 
     x = Ct / Cs; the dial from tested `points`. Source: the module. Not reachable where x + s > 1; the shares are

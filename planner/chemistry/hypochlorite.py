@@ -68,9 +68,7 @@ def specific_gravity(strength: float, excess_caustic: float = USUAL_CAUSTIC) -> 
     return 1.0 + PER_STRENGTH * strength + PER_CAUSTIC * excess_caustic
 
 
-def density(
-    strength: float, excess_caustic: float = USUAL_CAUSTIC, water_density: float = WATER_AT_ROOM
-) -> float:
+def density(strength: float, excess_caustic: float = USUAL_CAUSTIC, water_density: float = WATER_AT_ROOM) -> float:
     """Density [kg/m3] of stock or mix of `strength` [kg/m3 Cl2] with `excess_caustic` [kg/kg].
 
     `water_density` [kg/m3] is water's at the liquid's temperature: rho = rho_water x SG.

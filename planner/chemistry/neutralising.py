@@ -91,9 +91,7 @@ def dechlorinate(*, volume: float, strength: float, agent: Agent, spare: float =
 
     As neutralise, with `spare` [-] to carry. Source: the agent's row; the refusal is this program's own rule.
     """
-    return neutralise(
-        volume=volume, strength=strength, agent=agent, spare=spare, strongest=STRONGEST_DECHLORINATED
-    )
+    return neutralise(volume=volume, strength=strength, agent=agent, spare=spare, strongest=STRONGEST_DECHLORINATED)
 
 
 def dechlorinating_heat(volume: float, strength: float) -> float:

@@ -176,9 +176,7 @@ def flush_line(parts: Sequence[Part], target: float, flow: float, inlet: float =
     return LineFlush(parts=flushed, volume=total, seconds=total / flow, residual=max(residuals, default=inlet))
 
 
-def drain_and_refill(
-    heel: float, filled: float, start: float, target: float, inlet: float = 0.0
-) -> Rinses:
+def drain_and_refill(heel: float, filled: float, start: float, target: float, inlet: float = 0.0) -> Rinses:
     """How often to fill a drained tank to `filled` [m3, heel included] and drain it to `heel` [m3] again.
 
     Each time C - Ci falls to h / F of itself, from `start` to `target` [kg/m3] with water of `inlet` [kg/m3].

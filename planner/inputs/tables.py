@@ -205,6 +205,8 @@ def all_tables(surfaces: Mapping[str, SurfaceRow]) -> Mapping[str, Any]:
             "roughness": roughness(),
             "chemicals": CHEMICALS,
             "limits": limit_rows(),
+            "reactions": table("reactions"),
+            "neutralisers": table("neutralisers"),
             "defaults": MappingProxyType(defaults()),
             "accept": accept_rows(),
         }

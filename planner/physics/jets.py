@@ -33,7 +33,8 @@ _GOLDEN: Final = (sqrt(5.0) - 1.0) / 2.0
 class Thrown:
     """A jet aimed as high as it gets: `height` [m above the tip] at the place asked, at launch `angle` [rad].
 
-    `clears` is False where no aim passes over the obstacle on the way; `height` is then what it gets to there.
+    `clears` is False where no aim passes over the obstacle on the way; `height` is then the lower of what it
+    gets to there and beyond, which is below the obstacle.
     """
 
     height: float
@@ -104,9 +105,9 @@ def highest_at(
         return Thrown(height=top, angle=best, clears=True)
     # Aim until the jet just clears: between the aim that is best beyond and the one highest at the wall.
     over = _best_angle(lambda angle: height(angle, standoff))
-    most = height(over, standoff)
-    if most < obstacle:
-        return Thrown(height=most, angle=over, clears=False)
+    low_jet = Thrown(height=min(height(best, standoff), top), angle=best, clears=False)
+    if height(over, standoff) < obstacle:
+        return low_jet
     low, high = best, over
     for _ in range(40):
         middle = 0.5 * (low + high)
@@ -117,7 +118,7 @@ def highest_at(
     landed = height(high, place)
     if landed <= -3.0:
         # Steep enough to pass over the wall and it no longer carries: the aim that carries hits below the top.
-        return Thrown(height=min(height(best, standoff), top), angle=best, clears=False)
+        return low_jet
     return Thrown(height=landed, angle=high, clears=True)
 
 

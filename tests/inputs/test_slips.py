@@ -59,6 +59,12 @@ def test_slips_of_the_reader_the_model_and_the_names_stand_side_by_side(desk: De
 SLIPS = [
     (ALDER, "14 Alder Lane}", "14 Alder Lane, adress: x}", 2, "key.unknown"),
     (ALDER, "site: {address: 14 Alder Lane}", "site: {contact: x}", 2, "key.missing"),
+    (ALDER, "site: {address: 14 Alder Lane}", "site: {adress: x}", 2, "key.unknown"),
+    (ALDER, "setup: house", "setpu: house", 7, "key.unknown"),
+    (ALDER, "height: 18 ft", "heihgt: 18 ft", 5, "key.unknown"),
+    (ALDER, "around: 160 ft, height", "arond: 160 ft, height", 5, "key.unknown"),
+    (ALDER, "near: {flower_beds: 400 ft2, fish_pond: 25 ft, storm_drain: 40 ft}", "near: 5", 10, "key.shape"),
+    (STOCK, "muriatic, strength:", "muriatic, strenght:", 13, "key.unknown"),
     (ALDER, "site: {address: 14 Alder Lane}", "site: 14 Alder Lane", 2, "key.shape"),
     (ALDER, "job: Alder Lane\n", "", 1, "key.missing"),
     (ALDER, "job: Alder Lane", 'job: "  "', 1, "text.blank"),

@@ -37,7 +37,7 @@ def test_valve_resistances_are_cranes() -> None:
         ("foot_valve", fluids.K_foot_valve_Crane(diameter, style=0)),
     ):
         assert rows_now[kind].k_times_ft is not None
-        assert rows_now[kind].k_times_ft * ft == pytest.approx(k), kind  # type: ignore[operator]
+        assert rows_now[kind].k_times_ft * ft == pytest.approx(k), kind
     assert rows_now["reducer"].k is None
     assert rows_now["reducer"].k_times_ft is None
 

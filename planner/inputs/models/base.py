@@ -126,9 +126,8 @@ class Written(BaseModel):
             return Slip(code=kind, message=context["message"], remedy=context["remedy"], at=at)
         name = str(at[-1]) if at else ""
         if kind == "missing":
-            return Slip(
-                code="key.missing", message=f"`{name}` is missing", remedy=f"add `{_example(cls, name)}`", at=at
-            )
+            remedy = f"add `{_example(cls, name)}`"
+            return Slip(code="key.missing", message=f"`{name}` is missing", remedy=remedy, at=at, cured_by=(name,))
         if kind == "extra_forbidden":
             return _unknown_key(name, cls, at)
         if kind == "literal_error":
@@ -156,9 +155,10 @@ def _is_unknown_here(slip: Slip) -> bool:
 def _example(model: type[BaseModel], name: str) -> str:
     field = model.model_fields.get(name)
     if field is None or not field.examples:
-        first = next((n for n, f in model.model_fields.items() if f.is_required()), name or "key")
-        found = model.model_fields.get(first)
-        return f"{first}: {found.examples[0]}" if found and found.examples else f"{first}: ..."
+        # What is asked for is the mapping itself, so show its first key, a required one if it has any.
+        fields = model.model_fields
+        first = next((n for n, f in fields.items() if f.is_required()), next(iter(fields)))
+        return f"{first}: {(fields[first].examples or ['...'])[0]}"
     return f"{name}: {field.examples[0]}"
 
 
@@ -198,14 +198,13 @@ def only_one(
     if len(written) > 1:
         yield Slip(
             code="key.clash",
-            message=f"{listed(written)} all give {what}".replace(" or ", " and ").replace(
-                "all give", "both give" if len(written) == 2 else "all give"
-            ),
+            message=f"{listed(written).replace(' or ', ' and ')} {'both' if len(written) == 2 else 'all'} give {what}",
             remedy="keep one of them",
             at=(written[1],),
         )
     elif not written and required:
-        yield Slip(code="key.missing", message=f"{what} is missing", remedy=f"add `{example}`", at=("",))
+        message, remedy = f"{what} is missing", f"add `{example}`"
+        yield Slip(code="key.missing", message=message, remedy=remedy, at=("",), cured_by=tuple(names))
 
 
 def needs(raw: Mapping[str, Any], names: Sequence[str], because: str, examples: Mapping[str, str]) -> Iterator[Slip]:
@@ -217,6 +216,7 @@ def needs(raw: Mapping[str, Any], names: Sequence[str], because: str, examples: 
                 message=f"`{name}` is missing: {because}",
                 remedy=f"add `{name}: {examples[name]}`",
                 at=(name,),
+                cured_by=(name,),
             )
 
 

@@ -157,6 +157,7 @@ class Lot(Written):
                 message="neither `strength` nor `tested` is written",
                 remedy=f"add `strength: {example}`, as its paper says",
                 at=("",),
+                cured_by=("strength", "tested"),
             )
 
 
