@@ -19,6 +19,7 @@ rig:
   rig: Case
   tanks:
     - {name: water, floor: 0 ft, volume: 100 gal}
+    - {name: mix, floor: 0 ft, volume: 50 gal, holds: mix, dead_volume: 1 gal, shape: {kind: upright_cylinder, diameter: 24 in}}
   pumps:
     - {name: booster, kind: centrifugal, curve: [[0 gpm, 70 psi], [8 gpm, 58 psi], [16 gpm, 31 psi]], height: 0 ft,
        max_pressure: 200 psi}
@@ -29,7 +30,16 @@ rig:
   tips:
     - {name: long throw, pattern: solid, orifice: 1/4 in}
     - {name: fan, pattern: fan, flow: 5 gpm, at: 40 psi}
+  dosing:
+    - {name: panel, kind: metered, pump: booster, dial: [[1, 4 %], [2, 9 %], [3, 16 %]]}
+    - {name: venturi, kind: injector, water_to_stock: 10, max_back_pressure: 250 psi}
+  carried: {eyewash: 6 gal}
   supply_hose: {bore: 3/4 in, length: 25 ft, backflow: rpz}
+stock:
+  lots:
+    - {name: drum, chemical: bleach, strength: 12.5 trade %, made: 2026-06-01, kept_at: cool,
+       tested: {strength: 10 trade %, on: 2026-06-09}, on_hand: 30 gal}
+    - {name: acid, chemical: muriatic, strength: 31.45 wt %, on_hand: 5 gal}
 day:
   rig: Case
   forecast: {wind: 0 mph}

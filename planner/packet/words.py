@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
+from math import ceil, floor
 from typing import Any
 
 import yaml
@@ -13,6 +14,21 @@ from planner.inputs.tables import limit_rows
 from planner.locate import data_file
 from planner.plan.model import Value
 from planner.units import System, show
+
+_STRENGTHS = {"trade": (10.0, "trade %"), "grams": (1.0, "g/L")}
+"""Strengths are printed as the trade says them: kg/m3 of chlorine in one trade percent, anything else in g/L."""
+
+
+def strength(value: Value, side: str = "") -> str:
+    """A strength to three figures, rounded `up`, `down` or to the nearest."""
+    divisor, unit = _STRENGTHS[value.dimension]
+    number = value.amount / divisor
+    decimals = 0 if number >= 100.0 else 1 if number >= 10.0 else 2
+    scaled = number * 10**decimals
+    # A thousandth of the last place is noise of the computation, not strength.
+    whole = {"up": ceil(scaled - 1e-3), "down": floor(scaled + 1e-3)}.get(side, round(scaled))
+    text = f"{whole / 10**decimals:.{decimals}f}"
+    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {unit}"
 
 
 class Words:
@@ -25,6 +41,8 @@ class Words:
     def __format__(self, side: str) -> str:
         if isinstance(self._value, str):
             return self._value
+        if self._value.dimension in _STRENGTHS:
+            return strength(self._value, side)
         if side == "up":
             return show(self._value.amount, self._value.dimension, self._system, toward="up")
         if side == "down":

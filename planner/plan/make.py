@@ -6,19 +6,39 @@ import hashlib
 
 from planner import __version__
 from planner.inputs.joined import JobInput
+from planner.plan.differing import plan_differences
+from planner.plan.flushing import plan_flushes
 from planner.plan.hydraulics import plan_runs
+from planner.plan.mixing import plan_mixes
 from planner.plan.model import JobPlan
+from planner.plan.neutralisers import plan_neutralisers
+from planner.plan.shelf import lot_today
+from planner.plan.work import beds_of, plan_work, water_of
 
 
 def make_plan(job: JobInput) -> JobPlan:
     """The plan of one job. Raises planner.physics.lines.SolveError where a line has no operating point."""
     runs = plan_runs(job)
+    shelf = tuple(lot_today(lot, job.date) for lot in job.lots)
+    mixes = plan_mixes(job, runs)
+    work = plan_work(job, runs, mixes)
+    flushes = plan_flushes(job, runs, mixes)
+    beds = beds_of(job, work)
+    water = water_of(runs, mixes, work, flushes, beds)
     return JobPlan(
         id=job.id,
         title=job.title,
         kind=job.kind,
         input=job,
         runs=runs,
+        shelf=shelf,
+        mixes=mixes,
+        work=work,
+        water=water,
+        beds=beds,
+        flushes=flushes,
+        neutralisers=plan_neutralisers(job, mixes),
+        differs=plan_differences(job, runs),
         notes=tuple(dict.fromkeys((*job.assumed, *job.water.assumed))),
         hash=plan_number(job),
         where=job.where,

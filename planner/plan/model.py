@@ -7,6 +7,15 @@ from dataclasses import dataclass
 
 from planner.faults import Where
 from planner.inputs.joined import JobInput, RunInput
+from planner.plan.mix_model import (
+    BedWater,
+    FlushPlan,
+    LotToday,
+    MixPlan,
+    Neutraliser,
+    SurfaceWork,
+    WaterPlan,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +125,22 @@ class RunPlan:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReachTable:
+    """Reach [m] of one run by more or less hose [m] and by standoff [m]; None where the jet does not get there.
+
+    `heights[i][j]` is with `hose[i]` more metres of the run's last hose, at `standoffs[j]`.
+    `dry` pairs seconds to fill 5 gal or 20 L (`bucket` [m3]) with seconds until a full tank runs dry, None: never.
+    """
+
+    run: str
+    hose: tuple[float, ...]
+    standoffs: tuple[float, ...]
+    heights: tuple[tuple[float | None, ...], ...]
+    bucket: float
+    dry: tuple[tuple[float, float | None], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobPlan:
     """What tomorrow's job comes to. `hash` is short: inputs and program version, the plan's number on paper."""
 
@@ -124,6 +149,14 @@ class JobPlan:
     kind: str
     input: JobInput
     runs: tuple[RunPlan, ...]
+    shelf: tuple[LotToday, ...]
+    mixes: tuple[MixPlan, ...]
+    work: tuple[SurfaceWork, ...]
+    water: WaterPlan
+    beds: BedWater | None
+    flushes: tuple[FlushPlan, ...]
+    neutralisers: tuple[Neutraliser, ...]
+    differs: tuple[ReachTable, ...]
     notes: tuple[str, ...]
     hash: str
     where: Where

@@ -33,7 +33,7 @@ rig:
     - {name: long throw, pattern: solid, orifice: 1/4 in}
   dosing:
     - {name: panel, kind: metered, pump: booster, dial: [[1, 4 %], [2, 9 %], [3, 16 %]],
-       loss: {pressure: 1 psi, flow: 8 gpm}}
+       wetted_volume: 0.1 gal, loss: {pressure: 1 psi, flow: 8 gpm}}
   setups:
     - {name: house, pump: booster, feed: water, dosing: panel, hoses: [red 1, red 2], tip: long throw, on_reel: 0 ft}
     - {name: far, pump: booster, feed: water, dosing: panel, hoses: [green 1], tip: long throw, on_reel: 0 ft}

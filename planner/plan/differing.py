@@ -1,0 +1,89 @@
+"""If it differs on site, where no computer is: reach by hose and standoff, minutes to a dry tank by the bucket."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from planner.inputs.joined import JobInput, RunInput
+from planner.physics.lines import Line, SolveError, solve
+from planner.plan import apparatus
+from planner.plan.hydraulics import line_of
+from planner.plan.model import ReachTable, RunPlan
+from planner.plan.throw import reach_of
+
+_FEET = 0.3048
+_HOSE_US = (-50.0 * _FEET, 0.0, 50.0 * _FEET, 100.0 * _FEET)
+_HOSE_SI = (-15.0, 0.0, 15.0, 30.0)
+_STANDOFF_US = tuple(feet * _FEET for feet in (10.0, 15.0, 20.0, 25.0))
+_STANDOFF_SI = (3.0, 4.5, 6.0, 7.5)
+_BUCKET_US = 5 * 231 * 0.0254**3
+_BUCKET_SI = 0.02
+_BUCKET_SECONDS = (20.0, 30.0, 40.0, 50.0, 60.0, 90.0)
+"""Steps of the tables on paper, in the reader's own round numbers (our choice)."""
+
+
+def plan_differences(job: JobInput, runs: Sequence[RunPlan]) -> tuple[ReachTable, ...]:
+    """One table for each run whose jet is asked to reach."""
+    return tuple(_table(job, run) for run in runs if run.reach is not None)
+
+
+def _table(job: JobInput, run: RunPlan) -> ReachTable:
+    us = job.company.units == "us"
+    standoffs = _STANDOFF_US if us else _STANDOFF_SI
+    changes = _HOSE_US if us else _HOSE_SI
+    kept: list[float] = []
+    heights: list[tuple[float | None, ...]] = []
+    for change in changes:
+        changed = _with_hose(run.input, change)
+        if changed is None:
+            continue
+        head = _tip_head(job, run, changed)
+        kept.append(change)
+        row: list[float | None] = []
+        for standoff in standoffs:
+            reach = reach_of(job, replace(changed, standoff=standoff), head) if head is not None else None
+            row.append(reach.nominal if reach is not None else None)
+        heights.append(tuple(row))
+    bucket = _BUCKET_US if us else _BUCKET_SI
+    return ReachTable(
+        run=run.name,
+        hose=tuple(kept),
+        standoffs=standoffs,
+        heights=tuple(heights),
+        bucket=bucket,
+        dry=_dry_times(job, run, bucket),
+    )
+
+
+def _with_hose(run: RunInput, change: float) -> RunInput | None:
+    """The run with its last hose longer or shorter; None where it has not so much to lose."""
+    last = run.hoses[-1]
+    length = last.length + change
+    if length <= 0.0:
+        return None
+    return replace(run, hoses=(*run.hoses[:-1], replace(last, length=length)))
+
+
+def _tip_head(job: JobInput, run: RunPlan, changed: RunInput) -> float | None:
+    """Head at the tip [m] with the changed hose, everything else as planned and this run alone or together."""
+    water = apparatus.liquid(job.water.temperature, 0.0)
+    others = [other for other in job.runs if other.name in run.input.same_time]
+    line: Line = line_of(job, [changed, *others], water=water, mix=run.liquid, draws=run.injector_draws is not False)
+    try:
+        return solve(line).tip_heads[0]
+    except SolveError:
+        return None
+
+
+def _dry_times(job: JobInput, run: RunPlan, bucket: float) -> tuple[tuple[float, float | None], ...]:
+    """Seconds until a full water tank is dry with the gun open all the time, by seconds to fill the bucket."""
+    tank = next((tank for tank in job.rig.tanks if tank.holds == "water"), run.input.feed_tank)
+    if tank is None or run.input.feed != "tank" or job.water.source not in ("tap", "hydrant"):
+        return ()
+    usable = tank.volume - tank.dead_volume
+    rows = []
+    for seconds in _BUCKET_SECONDS:
+        short = run.pump_flow - bucket / seconds
+        rows.append((seconds, usable / short if short > 0.0 else None))
+    return tuple(rows)

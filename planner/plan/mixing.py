@@ -1,0 +1,160 @@
+"""What to mix for each run: how much of each surface's mix, from which lot, by tank, panel or injector."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import nan
+from typing import Any
+
+from planner.chemistry import weak_acids
+from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
+from planner.physics.hoses import area as cross_section
+from planner.plan.apparatus import available_chlorine
+from planner.plan.mix_model import LotToday, MixPlan, SurfaceMix
+from planner.plan.model import RunPlan
+from planner.plan.pouring import injected, metered, premixed, weighed
+from planner.plan.shelf import active, lot_today
+
+DRY = ("oxalic", "citric", "percarbonate", "bicarbonate", "soda_ash", "lime", "thiosulfate", "sulfite", "bisulfite",
+       "ascorbic")  # fmt: skip
+
+
+def plan_mixes(job: JobInput, runs: Sequence[RunPlan]) -> tuple[MixPlan, ...]:
+    """Every mix of the job: one for each run, chemical and strength, in the order of the runs."""
+    return tuple(mix for run in runs for mix in _mixes_of(job, run))
+
+
+def _mixes_of(job: JobInput, run: RunPlan) -> Iterator[MixPlan]:
+    if not carries_mix(run.input):
+        return
+    groups: dict[tuple[str, str, float], list[Surface]] = {}
+    for surface in job.surfaces:
+        if surface.name not in run.input.surfaces or surface.chemical is None or surface.strength is None:
+            continue
+        lot = lot_for(job, surface)
+        target = target_of(surface, lot)
+        groups.setdefault((surface.chemical, surface.stock or "", target), []).append(surface)
+    for (_, _, target), surfaces in groups.items():
+        yield _mix(job, run, surfaces, target)
+
+
+def lot_for(job: JobInput, surface: Surface) -> LotToday | None:
+    """The oldest lot of what goes on the surface, as it is on the day."""
+    use = use_on(job, surface)
+    return lot_today(use.lots[0], job.date) if use is not None and use.lots else None
+
+
+def use_on(job: JobInput, surface: Surface) -> ChemicalInput | None:
+    """What is written of the chemical that goes on the surface."""
+    for use in job.chemicals:
+        if use.dose is None and use.chemical == surface.chemical and surface.name in use.surfaces:
+            return use
+    return None
+
+
+def target_of(surface: Surface, lot: LotToday | None) -> float:
+    """Active wanted on the surface [kg/m3]; a share by volume needs the lot's strength and is nan without it."""
+    strength = surface.strength
+    assert strength is not None
+    if surface.chemical == "hypochlorite":
+        return available_chlorine(strength)
+    if strength.basis == "vol":
+        return strength.amount / 100.0 * lot.nominal if lot is not None and lot.nominal is not None else nan
+    if strength.basis == "wt" and surface.chemical in ("oxalic", "citric"):
+        acid: weak_acids.WeakAcid = "oxalic" if surface.chemical == "oxalic" else "citric"
+        return weak_acids.weak_strength(acid, strength.amount / 100.0)
+    if strength.basis == "wt" and surface.chemical in DRY:
+        # A dilute solution weighs as water within two percent; the pour is weighed crystals in measured water.
+        return strength.amount * 10.0
+    return active(strength, surface.chemical or "") or nan
+
+
+def carries_mix(run: RunInput) -> bool:
+    """Whether the run sprays anything but plain water."""
+    return run.premix or run.dosing is not None
+
+
+def share_of(job: JobInput, run: RunInput, surface: Surface) -> float:
+    """The run's part [-] of a surface, among the runs that do the same thing there: spray mix, or plain water.
+
+    A written `share` holds. Else runs naming one surface share it evenly; a plain rinse takes no mix from the run
+    that sprays it, for the wall would get half of what it needs.
+    """
+    same = [other for other in job.runs if surface.name in other.surfaces and carries_mix(other) == carries_mix(run)]
+    names = {other.name for other in same}
+    written = {one.name for one in job.job.hose_runs or () if one.share is not None}
+    if names & written:
+        return dict(run.shares).get(surface.name, 1.0)
+    return 1.0 / max(len(same), 1)
+
+
+def soap_share(job: JobInput, surfaces: Sequence[Surface]) -> float:
+    """Soap in the mix [m3 per m3]: the strongest dose written for any of its surfaces."""
+    names = {surface.name for surface in surfaces}
+    doses = [use.dose for use in job.chemicals if use.dose is not None and names & set(use.surfaces)]
+    return max(doses, default=0.0)
+
+
+def coverage_of(job: JobInput, surface: Surface, flow: float) -> float:
+    """Area covered by a volume of mix [m2/m3]: the surface's own, else by the gun's flow [m3/s].
+
+    Light soil takes the high end, heavy the low one, medium the mix half way between the two, which is the
+    harmonic mean of the coverages (common practice, no source).
+    """
+    cover = surface.row["cover"]
+    if cover is None:
+        rows = job.tables["gun_flow"]
+        between = next((row for row in rows if flow <= row.most), rows[-1])
+        cover = between.cover
+    light, heavy = cover
+    medium = 2.0 / (1.0 / light + 1.0 / heavy)
+    return float({"light": light, "medium": medium, "heavy": heavy}[surface.soil])
+
+
+def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float) -> MixPlan:
+    parts = []
+    for surface in surfaces:
+        area = surface.area * share_of(job, run.input, surface)
+        coverage = coverage_of(job, surface, run.flow)
+        parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
+    lot = lot_for(job, surfaces[0])
+    soap = soap_share(job, surfaces)
+    spare = job.tables["defaults"]["spare_mix"]
+    # A tankful is mixed with its spare; a panel or injector mixes as long as the gun is open, and only loads it.
+    need = sum(part.mix for part in parts) * (1.0 + spare if run.input.premix else 1.0)
+    kind = "premix" if run.input.premix else run.input.dosing.kind if run.input.dosing is not None else "none"
+    fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
+    base = MixPlan(
+        name=f"{surfaces[0].chemical}, {run.name}",
+        chemical=surfaces[0].chemical or "",
+        use=use_on(job, surfaces[0]),
+        lot=lot,
+        run=run.input,
+        parts=tuple(parts),
+        kind=kind,
+        target=target,
+        soap_share=soap,
+        spare=spare,
+        need=need,
+        fill=fill,
+        covers=fill * parts[-1].coverage,
+        where=surfaces[0].where,
+        **_UNKNOWN,
+    )
+    if surfaces[0].chemical in DRY:
+        return weighed(base, job)
+    if lot is None or not lot.nominal or target != target or run.flow <= 0.0:
+        return base
+    if kind == "premix":
+        return premixed(base, job, lot, lot.nominal)
+    if kind == "injector":
+        return injected(base, run, lot, lot.nominal)
+    return metered(base, lot, lot.nominal)
+
+
+_UNKNOWN: dict[str, Any] = {
+    "mix": None, "stock": None, "stock_mass": None, "water": None, "soap": None, "heel": 0.0, "heel_strength": 0.0,
+    "heel_chemical": None, "batches": (), "reachable": False, "reachable_low": False, "highest": None, "wall": None,
+    "wall_low": None, "wall_high": None, "share": None, "dial": None, "dial_low": None, "dial_high": None,
+    "jug_stock": None, "jug_soap": None, "overflow": False, "rows": (),
+}  # fmt: skip

@@ -1,0 +1,123 @@
+"""The work on each surface: water to wet and rinse, minutes to apply, how long it dwells, in how many sections."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil
+
+from planner.inputs.joined import JobInput
+from planner.plan.mix_model import BedWater, FlushPlan, MixPlan, SurfaceWork, WaterPlan
+from planner.plan.mixing import share_of
+from planner.plan.model import RunPlan
+
+APPLY_TRIGGER = 0.35
+RINSE_TRIGGER = 0.7
+"""Share of the elapsed time in which the gun is open (common practice, no source)."""
+
+BEDS_EVERY = 900.0
+BEDS_EVERY_ROOF = 600.0
+"""Beds are watered again each so many seconds while the mix is out (common practice, no source)."""
+
+_GALLON_PER_FOOT2 = 231 * 0.0254**3 / 0.3048**2
+BEDS = (0.10 * _GALLON_PER_FOOT2, 0.05 * _GALLON_PER_FOOT2, 0.15 * _GALLON_PER_FOOT2)
+BEDS_UNDER_ROOF = (0.15 * _GALLON_PER_FOOT2, 0.05 * _GALLON_PER_FOOT2, 0.25 * _GALLON_PER_FOOT2)
+"""Water for beds before, each time during, and after [m3/m2] (common practice, no source)."""
+
+
+def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
+    """The work each run does on each of its surfaces, in the order of the runs."""
+    work = []
+    sprayed = {part.surface.name for mix in mixes for part in mix.parts}
+    for run in runs:
+        mixed = {part.surface.name: part for mix in mixes if mix.run.name == run.name for part in mix.parts}
+        for surface in job.surfaces:
+            if surface.name not in run.input.surfaces:
+                continue
+            area = surface.area * share_of(job, run.input, surface)
+            row = surface.row
+            part = mixed.get(surface.name)
+            flow = run.flow if run.flow > 0.0 else float("inf")
+            # The run that sprays the mix also wets and rinses; a plain-water run rinses only what gets no mix.
+            wet = area * row["wet"] if part is not None else 0.0
+            rinses = surface.rinse == "now" and (part is not None or surface.name not in sprayed)
+            rinse = area * row["rinse"] if rinses else 0.0
+            cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
+            trigger = part.mix / flow if part is not None else 0.0
+            hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
+            section = row["section_hot"] if hot and row["section_hot"] else row["section"]
+            least, most = row["dwell"]
+            work.append(
+                SurfaceWork(
+                    surface=surface,
+                    run=run.name,
+                    wet=wet / flow / RINSE_TRIGGER,
+                    apply=max(trigger / APPLY_TRIGGER, area / row["apply"]) if part is not None else 0.0,
+                    trigger=trigger,
+                    rinse=rinse / flow / RINSE_TRIGGER,
+                    clean=cleaning,
+                    clean_volume=cleaning * run.flow,
+                    dwell_least=least if part is not None else 0.0,
+                    dwell_most=most if part is not None else 0.0,
+                    sections=max(ceil(area / section - 1e-9), 1),
+                    section=section,
+                    wet_volume=wet,
+                    rinse_volume=rinse,
+                )
+            )
+    return tuple(work)
+
+
+def cleaner_pace(job: JobInput, flow: float) -> float:
+    """Area a surface cleaner does [m2/s] at `flow` [m3/s]: straight between the table's rows, level outside them."""
+    rows = job.tables["surface_cleaner"]
+    if flow <= rows[0][0]:
+        return float(rows[0][1])
+    for (low, slow), (high, fast) in pairwise(rows):
+        if flow <= high:
+            return float(slow + (fast - slow) * (flow - low) / (high - low))
+    return float(rows[-1][1])
+
+
+def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
+    """Water for the flower beds in the way of the runoff; None where there are none or no chemical is out."""
+    near = job.job.near
+    chemical = [one for one in work if one.apply > 0.0]
+    if near is None or not near.flower_beds or not chemical:
+        return None
+    roof = any(one.surface.row["family"] == "roof" for one in chemical)
+    before, each, after = BEDS_UNDER_ROOF if roof else BEDS
+    every = BEDS_EVERY_ROOF if roof else BEDS_EVERY
+    out = sum(one.apply for one in chemical) + max(one.dwell_most for one in chemical)
+    area = near.flower_beds
+    return BedWater(area=area, before=area * before, during=area * each * out / every, after=area * after, every=every)
+
+
+def water_of(
+    runs: Sequence[RunPlan],
+    mixes: Sequence[MixPlan],
+    work: Sequence[SurfaceWork],
+    flushes: Sequence[FlushPlan],
+    beds: BedWater | None,
+) -> WaterPlan:
+    """Water of the whole job by use, with the seconds the gun is open for each."""
+    flows = {run.name: run.flow for run in runs if run.flow > 0.0}
+
+    def seconds(volume_by_run: Sequence[tuple[str, float]]) -> float:
+        return sum(volume / flows[name] for name, volume in volume_by_run if name in flows)
+
+    return WaterPlan(
+        pre_wet=sum(one.wet_volume for one in work),
+        mix=sum(mix.water or 0.0 for mix in mixes),
+        rinse=sum(one.rinse_volume for one in work),
+        clean=sum(one.clean_volume for one in work),
+        flush=sum(flush.volume or 0.0 for flush in flushes),
+        beds=0.0 if beds is None else beds.before + beds.during + beds.after,
+        seconds={
+            "pre_wet": seconds([(one.run, one.wet_volume) for one in work]),
+            "mix": sum(one.trigger for one in work),
+            "rinse": seconds([(one.run, one.rinse_volume) for one in work]),
+            "clean": sum(one.clean for one in work),
+            "flush": sum(flush.seconds or 0.0 for flush in flushes),
+        },
+    )

@@ -1,0 +1,117 @@
+"""What must hold of any mix: nothing of the active is lost or made between lot and wall, and volumes add up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.plan.mix_model import MixPlan
+from tests import workspaces
+
+
+def _mixes(files: dict[str, Any]) -> tuple[MixPlan, ...]:
+    with TemporaryDirectory() as folder:
+        return workspaces.checked(Path(folder), files).plan.mixes
+
+
+def _job(target: float, area: float, soap: float, **run: str) -> dict[str, Any]:
+    chemicals: list[dict[str, str]] = [{"stock": "bleach", "strength": f"{target:.4f} trade %"}]
+    if soap > 0.0:
+        chemicals.append({"stock": "soap", "dose": f"{soap:.3f} fl oz/gal"})
+    change = {"job": {"surfaces": [{"name": "wall", "kind": "vinyl", "area": f"{area:.1f} ft2"}], "chemicals": chemicals,
+                      "hose_runs": {0: run}}}  # fmt: skip
+    return workspaces.merged(workspaces.base(), change)  # type: ignore[no-any-return]
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    target=st.floats(0.3, 6.0),
+    area=st.floats(20.0, 8000.0),
+    soap=st.sampled_from([0.0, 0.5, 2.0]),
+    heel=st.one_of(st.none(), st.tuples(st.floats(0.1, 8.0), st.floats(0.2, 6.0))),
+)
+def test_tankfuls_keep_the_active_and_the_volume(
+    target: float, area: float, soap: float, heel: tuple[float, float] | None
+) -> None:
+    files = _job(target, area, soap, feed="mix", dosing="premix")
+    if heel is not None:
+        volume, strength = heel
+        files["day"]["heels"] = {"mix": {"stock": "bleach", "strength": f"{strength:.4f} trade %", "volume": f"{volume:.4f} gal"}}
+    (mix,) = _mixes(files)
+    assert mix.lot is not None
+    assert mix.lot.nominal is not None
+    carried, strength_of_heel = mix.heel, mix.heel_strength
+    for batch in mix.batches:
+        assert batch.stock >= 0.0
+        assert batch.water >= -1e-15
+        assert batch.stock + batch.water + batch.soap + batch.heel == pytest.approx(batch.mix, rel=1e-9)
+        active = batch.stock * mix.lot.nominal + carried * strength_of_heel
+        assert active == pytest.approx(batch.mix * mix.target, rel=1e-9)
+        assert sum(a.volume for a in batch.additions) == pytest.approx(batch.mix - batch.heel, rel=1e-9)
+        carried, strength_of_heel = mix.run.feed_tank.dead_volume if mix.run.feed_tank else 0.0, mix.target
+    if mix.batches:
+        assert mix.mix is not None
+        assert mix.stock is not None
+        assert mix.water is not None
+        assert mix.soap is not None
+        assert mix.stock + mix.water + mix.soap + mix.heel == pytest.approx(mix.mix, rel=1e-9)
+        usable = sum(batch.mix for batch in mix.batches) - len(mix.batches) * carried
+        assert usable >= mix.need * (1 - 1e-9)
+
+
+@settings(max_examples=25, deadline=None)
+@given(target=st.floats(0.2, 2.5), area=st.floats(20.0, 8000.0), dosing=st.sampled_from(["panel", "venturi"]))
+def test_a_panel_or_injector_keeps_the_active_and_the_volume(target: float, area: float, dosing: str) -> None:
+    (mix,) = _mixes(_job(target, area, 0.0, feed="water", dosing=dosing))
+    assert mix.lot is not None
+    assert mix.lot.nominal is not None
+    assert mix.mix is not None
+    assert mix.stock is not None
+    assert mix.water is not None
+    assert mix.soap is not None
+    assert mix.stock + mix.water + mix.soap == pytest.approx(mix.mix, rel=1e-9)
+    if mix.wall is not None and mix.reachable:
+        assert mix.stock * mix.lot.nominal == pytest.approx(mix.mix * mix.wall, rel=1e-9)
+        assert mix.wall == pytest.approx(mix.target, rel=1e-9)
+
+
+def test_a_weak_lot_is_loaded_for_and_a_strong_one_checked_for(tmp_path: Path) -> None:
+    files = _job(1.0, 500.0, 0.0, feed="water", dosing="panel")
+    files["stock"]["lots"][0]["tested"]["on"] = "2026-05-01"
+    files["stock"]["lots"][0]["kept_at"] = "90 F"
+    mix = workspaces.checked(tmp_path, files).plan.mixes[0]
+    assert mix.stock is not None
+    assert mix.pull is not None
+    assert mix.lot is not None
+    assert mix.lot.low is not None
+    assert mix.lot.nominal is not None
+    assert mix.lot.high is not None
+    assert mix.lot.low < mix.lot.nominal < mix.lot.high
+    assert mix.pull == pytest.approx(mix.stock * 1.15 * mix.lot.nominal / mix.lot.low)
+    assert mix.wall_high == pytest.approx(mix.target * mix.lot.high / mix.lot.nominal)
+
+
+def test_soap_in_an_injectors_jug_is_stronger_by_all_the_water_it_meets(tmp_path: Path) -> None:
+    files = _job(0.5, 500.0, 1.0, feed="water", dosing="venturi")
+    mix = workspaces.checked(tmp_path, files).plan.mixes[0]
+    assert mix.jug_soap == pytest.approx(11 / 128)
+
+
+def test_crystals_are_weighed_into_measured_water(tmp_path: Path) -> None:
+    change = {
+        "stock": {"lots": [{"name": "crystals", "chemical": "oxalic", "on_hand": "20 lb"}]},
+        "job": {"chemicals": [{"stock": "oxalic", "strength": "60 g/L"}],
+                "surfaces": [{"name": "deck", "kind": "bare_wood", "area": "200 ft2"}],
+                "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+    }  # fmt: skip
+    mix = workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change)).plan.mixes[0]
+    assert mix.stock_mass is not None
+    assert mix.mix is not None
+    assert mix.stock_mass == pytest.approx(60.0 * mix.mix)
+    assert mix.batches[0].additions[0].what == "water"
+    assert mix.batches[0].additions[1].mass == pytest.approx(mix.stock_mass)
