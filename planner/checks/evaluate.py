@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 # Importing a module of checks registers them, in the order they are reported.
-from planner.checks import line, pump, reach, site, supply  # noqa: F401
+from planner.checks import grounds, line, mix, people, pump, reach, site, supply  # noqa: F401
 from planner.checks.model import LEVELS, CheckedJob, Finding
 from planner.checks.registry import findings_of
 from planner.inputs.joined import JobInput

@@ -27,14 +27,11 @@ def _cases() -> list[Any]:
 
 def _at_limit(folder: Path, files: dict[str, Any], at: dict[str, Any]) -> dict[str, Any]:
     """Plan once, then write one of the plan's own figures, to the last digit, as the limit."""
-    figure = job_json(workspaces.checked(folder, files), "si")["runs"][0][at["figure"]]
+    figure = job_json(workspaces.checked(folder, files), "si")[at.get("of", "runs")][0][at["figure"]]
     *parents, last = at["sets"]
     place: Any = files
     for key in parents:
-        if isinstance(place, dict):
-            place = place.setdefault(key, {})
-        else:
-            place = place[key]
+        place = place.setdefault(key, {}) if isinstance(place, dict) else place[key]
     place[last] = f"{figure!r} {at['unit']}"
     return files
 
