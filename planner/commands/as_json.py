@@ -6,6 +6,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
+from planner.commands.mix_json import (
+    beds_json,
+    flush_json,
+    mix_json,
+    neutraliser_json,
+    water_json,
+    work_json,
+)
 from planner.faults import Fault, in_order
 from planner.packet import words
 from planner.plan.model import LossPart, RunPlan
@@ -35,13 +43,15 @@ def job_json(checked: CheckedJob, system: System) -> dict[str, Any]:
         "plan": plan.hash,
         "assumed": list(plan.notes),
         "runs": [_run(run) for run in plan.runs],
-        "mixes": [],
-        "water": None,
-        "flushes": [],
+        "mixes": [mix_json(mix) for mix in plan.mixes],
+        "work": [work_json(work) for work in plan.work],
+        "water": water_json(plan),
+        "beds": beds_json(plan),
+        "flushes": [flush_json(flush) for flush in plan.flushes],
         "load": None,
         "power": None,
         "time": [],
-        "neutralise": [],
+        "neutralise": [neutraliser_json(one) for one in plan.neutralisers],
         "bath": None,
         "findings": [_finding(finding, system) for finding in checked.findings],
         "remedies": [],

@@ -10,8 +10,9 @@ from planner.commands.as_json import document
 from planner.commands.prepare import checked_jobs, exit_code, loaded, report
 from planner.commands.tables import table
 from planner.packet import words
-from planner.plan.model import RunPlan
-from planner.units import System, show
+from planner.plan.mix_model import MixPlan
+from planner.plan.model import JobPlan, RunPlan, Value
+from planner.units import System, Toward, show
 
 _VERDICT = {"ok": "go", "caution": "go, with care", "stop": "HELD"}
 _MARK = {"stop": "STOP", "caution": "caution", "ok": "ok", "none": "-"}
@@ -42,6 +43,14 @@ def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None
             [_run_row(run, system) for run in plan.runs],
             numbers=range(1, 9),
         )
+    if plan.mixes:
+        table(
+            ("mix", "wall", "stock today", "mix", "stock", "load", "water", "set"),
+            [_mix_row(mix, system) for mix in plan.mixes],
+            numbers=range(1, 7),
+        )
+    if plan.kind == "wash" and plan.runs:
+        print(_water_line(plan, system))
     shown = [f for f in checked.findings if everything or f.level in ("stop", "caution")]
     if shown:
         rows = []
@@ -57,6 +66,47 @@ def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None
     rest = sum(1 for f in checked.findings if f.level == "none")
     if not everything:
         print(f"{quiet} more checks ok, {rest} do not apply (--all lists them).")
+
+
+def _mix_row(mix: MixPlan, system: System) -> tuple[str, ...]:
+    unit = "trade" if mix.chemical == "hypochlorite" else "grams"
+
+    def volume(amount: float | None, side: Toward) -> str:
+        return "-" if amount is None else show(amount, "volume", system, toward=side)
+
+    lot = mix.lot
+    today = words.strength(Value(lot.nominal, unit), "down") if lot is not None and lot.nominal else "-"
+    wall = words.strength(Value(mix.wall, unit)) if mix.wall else "-"
+    stock = show(mix.stock_mass, "mass", system) if mix.stock_mass else volume(mix.stock, "near")
+    setting = f"dial {mix.dial:.2f}" if mix.dial is not None else f"{len(mix.batches)} batch" if mix.batches else "-"
+    if len(mix.batches) > 1:
+        setting += "es"
+    if mix.kind == "injector" and mix.jug_stock is not None:
+        setting = f"jug {100 * mix.jug_stock:.0f} % stock"
+    made = mix.mix if mix.reachable else None
+    return (
+        mix.name,
+        wall,
+        today,
+        volume(made, "up"),
+        stock if mix.reachable else "-",
+        volume(mix.pull if mix.reachable else None, "up"),
+        volume(mix.water if mix.reachable else None, "up"),
+        setting,
+    )
+
+
+def _water_line(plan: JobPlan, system: System) -> str:
+    uses = (
+        ("wet", plan.water.pre_wet),
+        ("mix", plan.water.mix),
+        ("clean", plan.water.clean),
+        ("rinse", plan.water.rinse),
+        ("flush", plan.water.flush),
+        ("beds", plan.water.beds),
+    )
+    told = [f"{name} {show(amount, 'volume', system, toward='up')}" for name, amount in uses if amount > 0.0]
+    return f"water {show(plan.water.need, 'volume', system, toward='up')}: {', '.join(told)}"
 
 
 def _run_row(run: RunPlan, system: System) -> tuple[str, ...]:

@@ -1,0 +1,140 @@
+"""Mixes, water, flushes and neutralisers as the JSON contract writes them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.plan.mix_model import Addition, BatchPlan, FlushPlan, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.model import JobPlan
+
+
+def mix_json(mix: MixPlan) -> dict[str, Any]:
+    """One mix. Strengths are g/L of the active as sold; what could not be worked out is null."""
+    lot = mix.lot
+    return {
+        "stock": mix.chemical,
+        "lot": lot.name if lot is not None else None,
+        "run": mix.run.name,
+        "surfaces": list(mix.surfaces),
+        "dosing": mix.run.dosing.name if mix.run.dosing is not None else "premix",
+        "strength_today_g_per_l": lot.nominal if lot is not None else None,
+        "strength_today_low_g_per_l": lot.low if lot is not None else None,
+        "strength_today_high_g_per_l": lot.high if lot is not None else None,
+        "target_g_per_l": None if mix.target != mix.target else mix.target,
+        "reachable": mix.reachable,
+        "wall_g_per_l": mix.wall,
+        "wall_low_g_per_l": mix.wall_low,
+        "wall_high_g_per_l": mix.wall_high,
+        "need_m3": mix.need,
+        "mix_m3": mix.mix,
+        "stock_m3": mix.stock,
+        "stock_kg": mix.stock_mass,
+        "pull_m3": mix.pull,
+        "water_m3": mix.water,
+        "soap_m3": mix.soap,
+        "heel_m3": mix.heel,
+        "hose_fill_m3": mix.fill,
+        "hose_fill_covers_m2": mix.covers,
+        "batches": [_batch(batch) for batch in mix.batches],
+        "setting": _setting(mix),
+    }
+
+
+def _batch(batch: BatchPlan) -> dict[str, Any]:
+    return {
+        "tank": batch.tank,
+        "mix_m3": batch.mix,
+        "heel_m3": batch.heel,
+        "water_m3": batch.water,
+        "stock_m3": batch.stock,
+        "soap_m3": batch.soap,
+        "additions": [_addition(addition) for addition in batch.additions],
+    }
+
+
+def _addition(addition: Addition) -> dict[str, Any]:
+    return {
+        "what": addition.what,
+        "m3": addition.volume,
+        "kg": addition.mass,
+        "dip_m": addition.dip,
+        "contents_m3": addition.contents,
+    }
+
+
+def _setting(mix: MixPlan) -> dict[str, Any]:
+    """How the dosing is set: a dial and its share, or what goes in an injector's jug; empty for a tank."""
+    if mix.kind == "metered":
+        return {"dial": mix.dial, "share": mix.share}
+    if mix.kind == "injector":
+        ratio = mix.run.dosing.water_to_stock if mix.run.dosing is not None else None
+        return {"water_to_stock": ratio, "jug_stock": mix.jug_stock, "jug_soap": mix.jug_soap, "share": mix.share}
+    return {}
+
+
+def water_json(plan: JobPlan) -> dict[str, Any] | None:
+    """Water of a wash by use; supply over time is null until it is worked out."""
+    if plan.kind != "wash":
+        return None
+    water = plan.water
+    tap = [run.tap_pressure for run in plan.runs if run.tap_pressure is not None]
+    return {
+        "need_m3": water.need,
+        "by_use_m3": {
+            "pre_wet": water.pre_wet,
+            "mix": water.mix,
+            "rinse": water.rinse,
+            "flush": water.flush,
+            "clean": water.clean,
+            "beds": water.beds,
+        },
+        "seconds": dict(water.seconds),
+        "lowest_tank_m3": None,
+        "runs_dry_at_s": None,
+        "tap_pressure_low_pa": min(tap) if tap else None,
+        "level": [],
+    }
+
+
+def beds_json(plan: JobPlan) -> dict[str, Any] | None:
+    """Water for the flower beds before, during and after; null where there are none."""
+    beds = plan.beds
+    if beds is None:
+        return None
+    return {"before_m3": beds.before, "during_m3": beds.during, "after_m3": beds.after, "every_s": beds.every}
+
+
+def flush_json(flush: FlushPlan) -> dict[str, Any]:
+    """One part to flush at the job's end, from what it held to plain water."""
+    return {
+        "from": flush.leaves,
+        "to": "water",
+        "run": flush.run,
+        "part": flush.part,
+        "volume_m3": flush.volume,
+        "seconds": flush.seconds,
+        "residual_mg_per_l": None if flush.residual is None else flush.residual * 1000.0,
+        "target_mg_per_l": flush.target * 1000.0,
+    }
+
+
+def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
+    """So much of an agent for a leftover; `carry_kg` has the spare in it."""
+    return {"agent": one.agent, "kg": one.mass, "carry_kg": one.carry, "for": one.purpose, "thin_to_m3": one.thin_to}
+
+
+def work_json(work: SurfaceWork) -> dict[str, Any]:
+    """Seconds and water of one surface."""
+    return {
+        "surface": work.surface.name,
+        "run": work.run,
+        "wet_s": work.wet,
+        "apply_s": work.apply,
+        "trigger_s": work.trigger,
+        "rinse_s": work.rinse,
+        "clean_s": work.clean,
+        "dwell_s": [work.dwell_least, work.dwell_most],
+        "sections": work.sections,
+        "wet_m3": work.wet_volume,
+        "rinse_m3": work.rinse_volume,
+    }
