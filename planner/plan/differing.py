@@ -10,7 +10,7 @@ from planner.physics.lines import Line, SolveError, solve
 from planner.plan import apparatus
 from planner.plan.hydraulics import line_of
 from planner.plan.model import ReachTable, RunPlan
-from planner.plan.throw import reach_of
+from planner.plan.throw import still_reach
 
 _FEET = 0.3048
 _HOSE_US = (-50.0 * _FEET, 0.0, 50.0 * _FEET, 100.0 * _FEET)
@@ -42,8 +42,7 @@ def _table(job: JobInput, run: RunPlan) -> ReachTable:
         kept.append(change)
         row: list[float | None] = []
         for standoff in standoffs:
-            reach = reach_of(job, replace(changed, standoff=standoff), head) if head is not None else None
-            row.append(reach.nominal if reach is not None else None)
+            row.append(still_reach(replace(changed, standoff=standoff), head) if head is not None else None)
         heights.append(tuple(row))
     bucket = _BUCKET_US if us else _BUCKET_SI
     return ReachTable(

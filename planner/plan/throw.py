@@ -14,20 +14,33 @@ def forecast_wind(job: JobInput) -> float:
     return forecast.wind if forecast is not None and forecast.wind is not None else 0.0
 
 
+def still_reach(run: RunInput, tip_head: float) -> float | None:
+    """Nominal reach [m] alone, in still air, without the band or the path; None as for `reach_of`."""
+    thrown = _still(run, tip_head)
+    return None if thrown is None else run.tip_height + thrown.height
+
+
+def _still(run: RunInput, tip_head: float) -> jets.Thrown | None:
+    if run.tip.pattern != "solid" or tip_head <= 0.0:
+        return None
+    still = jets.highest_at(tip_head, tip_orifice(run), run.standoff, beyond=run.past_eave, obstacle=_obstacle(run))
+    return still if still is not None and still.height + run.tip_height >= 0.0 else None
+
+
+def _obstacle(run: RunInput) -> float | None:
+    """What the jet must pass over at the wall line [m above the tip] on roof work."""
+    return run.target - run.tip_height if run.past_eave > 0.0 else None
+
+
 def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
     """Reach of the run's jet; None for a fan tip, a tip that cannot flow, or a jet that falls short of the wall."""
-    if run.tip.pattern != "solid" or tip_head <= 0.0:
+    still = _still(run, tip_head)
+    if still is None:
         return None
     orifice = tip_orifice(run)
     wind = forecast_wind(job)
-    obstacle = run.target - run.tip_height if run.past_eave > 0.0 else None
-    still = jets.highest_at(tip_head, orifice, run.standoff, beyond=run.past_eave, obstacle=obstacle)
-    if still is None:
-        return None
-    if still.height + run.tip_height < 0.0:
-        return None
     factor = job.limits["reach_low_factor"]
-    blown = jets.highest_at(tip_head, orifice, run.standoff, wind=wind, beyond=run.past_eave, obstacle=obstacle)
+    blown = jets.highest_at(tip_head, orifice, run.standoff, wind=wind, beyond=run.past_eave, obstacle=_obstacle(run))
     low = run.tip_height + factor * blown.height if blown is not None else 0.0
     nominal = run.tip_height + still.height
     place = run.standoff + run.past_eave
