@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -10,6 +11,7 @@ from typing import NoReturn
 
 from planner import __version__
 from planner.commands.exits import OK, OURS
+from planner.commands.sorry import apologise
 
 _EXIT_CODES = (
     "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
@@ -52,6 +54,10 @@ def _units(command: argparse.ArgumentParser) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code. Never raises but for SystemExit from usage and `--help`."""
+    for stream in (sys.stdout, sys.stderr):
+        # A pipe of another encoding gets a substitute for what it can't hold, never a traceback.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     args = parser().parse_args(argv)
     try:
         module = import_module(f"planner.commands.{args.command}")
@@ -64,18 +70,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         print("stopped", file=sys.stderr)
         return 130
     except Exception:
-        return _apologise()
-
-
-def _apologise() -> int:
-    """One line on screen; the details go to a file that can be sent to whoever maintains this."""
-    import tempfile
-    import traceback
-
-    with tempfile.NamedTemporaryFile("w", prefix="planner-", suffix=".log", delete=False, encoding="utf-8") as log:
-        log.write(f"planner {__version__}\n{' '.join(sys.argv)}\n\n{traceback.format_exc()}")
-    print(f"Sorry, that is our mistake, not yours. The details are in {log.name}", file=sys.stderr)
-    return OURS
+        apologise()
+        return OURS
 
 
 def entry() -> NoReturn:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import Literal
 
 # Importing a module of checks registers them, in the order they are reported.
-from planner.checks import grounds, line, mix, people, pump, reach, site, supply  # noqa: F401
-from planner.checks.model import LEVELS, CheckedJob, Finding
+from planner.checks import grounds, line, meeting, mix, people, pump, reach, site, supply  # noqa: F401
+from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
 from planner.checks.registry import findings_of
 from planner.inputs.joined import JobInput
 from planner.inputs.tables import may_accept
@@ -21,12 +21,16 @@ def check_plan(plan: JobPlan) -> CheckedJob:
     return CheckedJob(plan=plan, findings=tuple(found), verdict=verdict_of(found))
 
 
-def verdict_of(findings: list[Finding]) -> Literal["ok", "caution", "stop"]:
+def verdict_of(findings: Iterable[Finding]) -> Verdict:
     """The worst level among findings that were not accepted."""
     levels = {finding.level for finding in findings if finding.accepted is None}
-    if "stop" in levels:
-        return "stop"
-    return "caution" if "caution" in levels else "ok"
+    return "stop" if "stop" in levels else "caution" if "caution" in levels else "ok"
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The worst verdict of several jobs."""
+    found = set(verdicts)
+    return "stop" if "stop" in found else "caution" if "caution" in found else "ok"
 
 
 def _accepted(finding: Finding, job: JobInput) -> Finding:

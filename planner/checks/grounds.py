@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, under
 from planner.plan.flushing import LIFE, near_life
+from planner.plan.heels import after_mix
+from planner.plan.lookups import forbidden
+from planner.plan.mix_model import EMPTY
 from planner.plan.model import JobPlan, Value
 
 
@@ -49,8 +52,28 @@ def flush_needed(plan: JobPlan) -> Iterator[Finding]:
             values={"tank": tank.name if tank is not None else "", "held": held, "chemical": mix.chemical},
             where=mix.where,
         )
+    yield from _between(plan)
     if not plan.mixes:
         yield Finding(code="flush.needed", about="job", level="none", case="none", values={}, where=plan.where)
+
+
+def _between(plan: JobPlan) -> Iterator[Finding]:
+    """Parts that carried, earlier today, what may not meet this job's mix: their flush has to be ticked first."""
+    met: set[tuple[str, str]] = set()
+    for mix in plan.mixes:
+        for part in dict.fromkeys(after_mix(EMPTY, mix).parts):
+            earlier = plan.found.parts.get(part)
+            if earlier is None or (part, mix.chemical) in met or forbidden(plan, mix.chemical, earlier) is None:
+                continue
+            met.add((part, mix.chemical))
+            yield Finding(
+                code="flush.needed",
+                about=part,
+                level="caution",
+                case="between",
+                values={"part": part, "held": earlier, "chemical": mix.chemical},
+                where=mix.where,
+            )
 
 
 def _harsh(plan: JobPlan) -> str | None:
@@ -106,8 +129,6 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
             level, case = "ok", "controlled"
         elif under(distance, reach):
             level, case = "stop", "within"
-        elif _harsh(plan) == "acid":
-            level, case = "stop", "acid"
         yield Finding(
             code="runoff.water_life",
             about=name.replace("_", " "),

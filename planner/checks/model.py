@@ -10,6 +10,7 @@ from planner.faults import Where
 from planner.plan.model import JobPlan, Value
 
 Level = Literal["stop", "caution", "ok", "none"]
+Verdict = Literal["ok", "caution", "stop"]
 LEVELS: tuple[Level, ...] = ("stop", "caution", "ok", "none")
 
 
@@ -32,4 +33,4 @@ class CheckedJob:
 
     plan: JobPlan
     findings: tuple[Finding, ...]
-    verdict: Literal["ok", "caution", "stop"]
+    verdict: Verdict

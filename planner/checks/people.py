@@ -89,14 +89,15 @@ def line_pressure_on_ladder(plan: JobPlan) -> Iterator[Finding]:
     access = plan.input.job.access
     limit = plan.input.limits["pressure_on_ladder"]
     for run in plan.runs:
+        highest = max(run.pump_pressure, run.shut_off_pressure or 0.0)
         level: Level = "none"
         if access is not None and access.on_ladder:
-            level = "stop" if over(run.pump_pressure, limit) else "ok"
+            level = "stop" if over(highest, limit) else "ok"
         yield Finding(
             code="line.pressure_on_ladder",
             about=run.name,
             level=level,
             case=level,
-            values={"pressure": Value(run.pump_pressure, "pressure"), "limit": Value(limit, "pressure")},
+            values={"pressure": Value(highest, "pressure"), "limit": Value(limit, "pressure")},
             where=run.input.where,
         )

@@ -28,7 +28,7 @@ def pump_suction(plan: JobPlan) -> Iterator[Finding]:
             level, case = "stop", "starved"
         elif under(run.npsh_available, run.npsh_required + margin):
             level, case = "caution", "close"
-        elif run.input.feed == "tap" and under(run.inlet_pressure, 0.0):
+        elif run.input.feed == "tap" and under(run.inlet_pressure, plan.input.limits["suction_gauge"]):
             level, case = "caution", "pulls_on_tap"
         yield _finding(
             "pump.suction",

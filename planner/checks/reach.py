@@ -10,6 +10,8 @@ from planner.plan.model import JobPlan, RunPlan, Value
 
 
 def _needs_reach(plan: JobPlan, run: RunPlan) -> bool:
+    if run.input.tip.pattern == "surface_cleaner":
+        return False
     return run.needed is not None and over(run.needed, plan.input.limits["reach_from"])
 
 
@@ -34,12 +36,12 @@ def reach_short(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _reach_level(plan: JobPlan, run: RunPlan) -> tuple[Level, str]:
+    if run.flow <= 0.0:
+        return "stop", "no_flow"
     if not _needs_reach(plan, run):
         return "none", "low_target"
     assert run.needed is not None
     if run.reach is None:
-        if run.flow <= 0.0:
-            return "stop", "no_flow"
         return "stop", "fan" if run.input.tip.pattern != "solid" else "falls_short"
     if not under(run.reach.low, run.needed):
         return "ok", "ok"

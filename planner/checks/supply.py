@@ -41,7 +41,7 @@ def supply_pressure(plan: JobPlan) -> Iterator[Finding]:
             "limit": Value(low, "pressure"),
             "flow": Value(run.pump_flow, "flow"),
         }
-        if under(run.tap_pressure, 0.0):
+        if under(run.tap_pressure, plan.input.limits["tap_pressure_stop"]):
             yield _finding("supply.pressure", run.name, plan, "stop", "cannot_give", **values)
         elif under(run.tap_pressure, low):
             yield _finding("supply.pressure", run.name, plan, "caution", "low", **values)

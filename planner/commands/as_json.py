@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
+from planner.commands.day_json import day_json
 from planner.commands.mix_json import (
     beds_json,
     flush_json,
@@ -16,19 +17,26 @@ from planner.commands.mix_json import (
 )
 from planner.faults import Fault, in_order
 from planner.packet import words
+from planner.plan.day import DayPlan
 from planner.plan.model import LossPart, RunPlan
+from planner.plan.timing import Span
 from planner.units import System
 
 FORMAT = 1
 
 
-def document(jobs: Sequence[CheckedJob], faults: Sequence[Fault], system: System | None) -> dict[str, Any]:
+def document(
+    jobs: Sequence[CheckedJob],
+    faults: Sequence[Fault],
+    system: System | None,
+    days: Sequence[tuple[DayPlan, Sequence[CheckedJob]]] = (),
+) -> dict[str, Any]:
     """The whole of `check --json`. `system` None: each company's own units in the messages."""
     return {
         "format": FORMAT,
         "faults": [fault.as_json() for fault in in_order(faults)],
         "jobs": [job_json(job, system or job.plan.input.company.units) for job in jobs],
-        "days": [],
+        "days": [day_json(day, of_day) for day, of_day in days],
     }
 
 
@@ -50,12 +58,16 @@ def job_json(checked: CheckedJob, system: System) -> dict[str, Any]:
         "flushes": [flush_json(flush) for flush in plan.flushes],
         "load": None,
         "power": None,
-        "time": [],
+        "time": [_span(span) for span in plan.time],
         "neutralise": [neutraliser_json(one) for one in plan.neutralisers],
         "bath": None,
         "findings": [_finding(finding, system) for finding in checked.findings],
         "remedies": [],
     }
+
+
+def _span(span: Span) -> dict[str, Any]:
+    return {"what": span.what, "start_s": span.start, "seconds": span.seconds}
 
 
 def _run(run: RunPlan) -> dict[str, Any]:

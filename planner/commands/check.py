@@ -7,7 +7,7 @@ import json
 
 from planner.checks.model import CheckedJob
 from planner.commands.as_json import document
-from planner.commands.prepare import checked_jobs, exit_code, loaded, report
+from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.commands.tables import table
 from planner.packet import words
 from planner.plan.mix_model import MixPlan
@@ -21,17 +21,21 @@ _MARK = {"stop": "STOP", "caution": "caution", "ok": "ok", "none": "-"}
 def run(args: argparse.Namespace) -> int:
     """Check every job the paths name."""
     read = loaded(args.paths)
-    faults = list(read.faults)
-    jobs = list(checked_jobs(read.jobs, faults))
+    trouble = Trouble(faults=list(read.faults))
+    jobs = list(checked_jobs(read.jobs, trouble))
+    faults = trouble.faults
     if args.json:
-        print(json.dumps(document(jobs, faults, args.units), indent=2, ensure_ascii=False, allow_nan=False))
+        days = days_of(read, jobs)
+        clocked = {job.plan.id: job for _, of_day in days for job in of_day}
+        told = [clocked.get(job.plan.id, job) for job in jobs]
+        print(json.dumps(document(told, faults, args.units, days), indent=2, ensure_ascii=True, allow_nan=False))
     else:
         report(faults)
         for n, job in enumerate(jobs):
             if n:
                 print()
             _print_job(job, args.units or job.plan.input.company.units, everything=args.all)
-    return exit_code(jobs, faults)
+    return exit_code(jobs, trouble)
 
 
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:

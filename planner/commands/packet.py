@@ -8,8 +8,7 @@ import tempfile
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
-from planner.commands.exits import FAULTY
-from planner.commands.prepare import checked_jobs, exit_code, loaded, report
+from planner.commands.prepare import Trouble, checked_jobs, exit_code, loaded, report
 from planner.commands.progress import progress
 from planner.faults import Fault, Where
 from planner.packet.book import job_packet
@@ -19,11 +18,12 @@ from planner.packet.sandbox import TemplateRefused
 def run(args: argparse.Namespace) -> int:
     """Print the packet of every job the paths name."""
     read = loaded(args.paths)
-    faults = list(read.faults)
+    trouble = Trouble(faults=list(read.faults))
+    faults = trouble.faults
     root = Path(args.output)
     done: list[CheckedJob] = []
     with progress("packets", len(read.jobs)) as step:
-        for job in checked_jobs(read.jobs, faults):
+        for job in checked_jobs(read.jobs, trouble):
             system = args.units or job.plan.input.company.units
             paper = args.paper or job.plan.input.company.page
             target = packet_path(root, job)
@@ -41,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
             held = "  HELD" if job.verdict == "stop" else ""
             print(f"{target}{held}")
     report(faults)
-    return FAULTY if faults else exit_code(done, faults)
+    return exit_code(done, trouble)
 
 
 def packet_path(root: Path, job: CheckedJob) -> Path:

@@ -160,7 +160,17 @@ def chemicals_of(
                 where=where(at),
             )
         )
-        if use.dose is not None or chemical == "surfactant":
+        if use.dose is not None and chemical != "surfactant":
+            slips.append(
+                Slip(
+                    code="key.clash",
+                    message=f"`dose` is for soap, and {chemical} is none",
+                    remedy="write `strength: ` and how strong it is on the wall",
+                    at=(*at, "dose"),
+                )
+            )
+            continue
+        if chemical == "surfactant":
             continue
         slips += _put_on(use, chemical, strength, names, usual, now, at)
     return tuple(uses), tuple(now[one.name] for one in surfaces), slips

@@ -68,6 +68,11 @@ def _take(keys: dict[str, Node], earlier: Tree) -> None:
             continue
         if name in _RUN_KEYS and "hose_runs" in written:
             continue
+        if name == "temperature" and "water" in written:
+            continue
+        if name == "water" and "temperature" in written and isinstance(node.value, dict):
+            # Today's temperature stands; the rest of the earlier water is taken.
+            node = replace(node, value={key: one for key, one in node.value.items() if key != "temperature"})
         keys[name] = node
 
 

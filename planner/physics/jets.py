@@ -24,6 +24,9 @@ _STEP: Final = 0.04
 _STEP_IN_DRAG: Final = 0.04
 """The step is also at most this share of the time in which drag would stop the jet."""
 
+_LEAST_HEAD: Final = 1e-6
+"""Below this head [m] nothing is thrown; the drag's root needs something to work on."""
+
 _ANGLE_TOLERANCE: Final = 1e-5
 _STEEPEST: Final = pi / 2 - 1e-3
 _GOLDEN: Final = (sqrt(5.0) - 1.0) / 2.0
@@ -89,7 +92,7 @@ def highest_at(
     `head` [m] at the tip, `orifice` [m], `wind` [m/s] from the wall.  With `obstacle` [m above the tip] the jet
     must also pass over that height at `standoff`.  None where no aim carries so far above a fall of 3 m.
     """
-    if head <= 0.0:
+    if head < _LEAST_HEAD:
         return None
     k = drag(head, orifice)
     place = standoff + beyond

@@ -26,6 +26,10 @@ _WEIGHT = REFERENCE_DENSITY * GRAVITY
 """Pressures of pump curves, rated tips and devices are stated on water at 68 F."""
 
 
+RATED_DISCHARGE = 0.95
+"""The bore of a rated tip's jet is taken with this discharge coefficient (common practice, no source)."""
+
+
 def liquid(temperature: float, strength: float) -> Liquid:
     """Water at `temperature` [K] carrying `strength` [g/L] of available chlorine; viscosity stays water's."""
     return Liquid(
@@ -84,10 +88,11 @@ def source_of(run: RunInput, water: WaterInput, carried: Fluid) -> Source:
     parts: list[Part] = [HosePart(name=h.name, hose=_hose(h)) for h in run.suction]
     if run.feed != "tap" and run.suction:
         parts.append(MinorPart(name="entrance", k=entrance_k(), bore=run.suction[0].bore))
-    if run.suction_fittings and run.suction:
-        bore = run.suction[-1].bore
-        k = sum(_k(f, bore, [h.bore for h in run.suction]) for f in run.suction_fittings)
-        parts.append(MinorPart(name="suction fittings", k=k, bore=bore))
+    bores = [h.bore for h in run.suction]
+    for fitting in run.suction_fittings:
+        bore = fitting.bore or min(bores, default=0.0)
+        if bore > 0.0:
+            parts.append(MinorPart(name=fitting.kind, k=_k(fitting, bore, bores), bore=bore))
     if run.feed == "tap":
         return Source(fluid=carried, tap=tap_of(water), parts=tuple(parts))
     return Source(fluid=carried, level=run.feed_head, parts=tuple(parts))
@@ -150,7 +155,7 @@ def tip_orifice(run: RunInput) -> float:
     """Diameter [m] of the jet's orifice; of a rated tip, the smooth bore that passes the same."""
     if run.tip.orifice is not None:
         return run.tip.orifice
-    return tips.equivalent_orifice(tip_coefficient(run), run.tip.discharge_coefficient)
+    return tips.equivalent_orifice(tip_coefficient(run), RATED_DISCHARGE)
 
 
 def _hose(piece: HosePiece, on_drum: float = 0.0) -> Hose:

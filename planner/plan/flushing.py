@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.chemistry import washout
 from planner.inputs.joined import JobInput
@@ -28,14 +29,21 @@ def plan_flushes(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan
     target = life if near_life(job) and inlet < life else job.limits["residual"]
     flushes: list[FlushPlan] = []
     washed: set[str] = set()
+    held = _strongest(runs, mixes)
     for run in runs:
-        own = [mix for mix in mixes if mix.run.name == run.name]
+        own = [mix for mix in mixes if mix.run.name == run.name and mix.chemical != "surfactant"]
         if not own or run.flow <= 0.0:
             continue
         strongest = max(own, key=lambda mix: mix.wall or mix.target)
-        parts = [part for part in parts_of(run, strongest) if part.name not in washed]
+        parts = [
+            replace(part, strength=max(part.strength, held.get(part.name, 0.0)))
+            for part in parts_of(run, strongest)
+            if part.name not in washed
+        ]
         washed.update(part.name for part in parts if not part.name.startswith("hose "))
-        flushed = washout.flush_line(parts, target, run.flow, inlet)
+        # Flushed with the jug off, an injector passes the pump's own flow.
+        flow = run.pump_flow if run.input.dosing is not None and run.input.dosing.kind == "injector" else run.flow
+        flushed = washout.flush_line(parts, target, flow, inlet)
         for part, one in zip(parts, flushed.parts, strict=True):
             flushes.append(
                 FlushPlan(
@@ -45,11 +53,24 @@ def plan_flushes(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan
                     strength=part.strength,
                     target=target,
                     volume=one.volume,
-                    seconds=None if one.volume is None else one.volume / run.flow,
+                    seconds=None if one.volume is None else one.volume / flow,
                     residual=one.residual,
                 )
             )
     return tuple(flushes)
+
+
+def _strongest(runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> dict[str, float]:
+    """The strongest liquid each named part held, over all runs that share it [kg/m3]."""
+    held: dict[str, float] = {}
+    for run in runs:
+        for mix in mixes:
+            if mix.run.name != run.name or mix.chemical == "surfactant":
+                continue
+            for part in parts_of(run, mix):
+                if not part.name.startswith("hose "):
+                    held[part.name] = max(held.get(part.name, 0.0), part.strength)
+    return held
 
 
 def parts_of(run: RunPlan, mix: MixPlan) -> list[washout.Part]:

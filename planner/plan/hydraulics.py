@@ -106,7 +106,7 @@ def _run_plan(
         pump_head=point.pump_head,
         pump_pressure=point.outlet,
         inlet_pressure=point.inlet,
-        tip_pressure=weight * tip_head,
+        tip_pressure=weight * max(tip_head, 0.0),
         tip_velocity=velocity,
         tip_z=run.uphill + run.tip_height,
         pump_z=line.pump_height,

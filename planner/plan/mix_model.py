@@ -3,10 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TankHeel:
+    """So much [m3] in a tank, of a chemical at a strength [kg/m3] with a share of soap [-]."""
+
+    volume: float
+    strength: float
+    soap: float
+    chemical: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carried:
+    """The rig as one job leaves it to the next: `tanks` by name, `parts` with the chemical that last went through."""
+
+    tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
+    parts: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+
+EMPTY = Carried()
+"""A rig that holds nothing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,10 +100,10 @@ class MixPlan:
     """One mix of one run. Volumes in m3, strengths in kg/m3, None where nothing can be said.
 
     `need` is what goes on the wall, in a tank with the `spare` that is mixed with it; `mix` what is made, heel
-    included. `share` is the stock's share of the flow on a panel, `dial` its setting; `jug_*` the shares in an
-    injector's jug. `wall_low`, `wall_high` are what lands if the stock is at the ends of its band and everything is
-    set for nominal. `fill` is what the hose holds; `covers` [m2] how much of the last wall it does when chased with
-    water.
+    included; `heel_held` [m3] is what the tank really holds tonight, of `heel_chemical`. `share` is the stock's share
+    of the flow on a panel, `dial` its setting; `jug_*` the shares in an injector's jug. `wall_low`, `wall_high` are
+    what lands if the stock is at the ends of its band and everything is set for nominal. `fill` is what the hose
+    holds; `covers` [m2] how much of the last wall it does when chased with water. `target` 0: not known.
     """
 
     name: str
@@ -102,6 +125,7 @@ class MixPlan:
     heel: float
     heel_strength: float
     heel_chemical: str | None
+    heel_held: float
     batches: tuple[BatchPlan, ...]
     reachable: bool
     reachable_low: bool

@@ -3,45 +3,77 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import nan
+from dataclasses import replace
 from typing import Any
 
 from planner.chemistry import weak_acids
 from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
 from planner.physics.hoses import area as cross_section
 from planner.plan.apparatus import available_chlorine
-from planner.plan.mix_model import LotToday, MixPlan, SurfaceMix
+from planner.plan.heels import after_mix
+from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix
 from planner.plan.model import RunPlan
-from planner.plan.pouring import injected, metered, premixed, weighed
+from planner.plan.pouring import injected, metered, premixed, soaped, weighed
 from planner.plan.shelf import active, lot_today
 
+SOAP = "surfactant"
 DRY = ("oxalic", "citric", "percarbonate", "bicarbonate", "soda_ash", "lime", "thiosulfate", "sulfite", "bisulfite",
        "ascorbic")  # fmt: skip
 
 
-def plan_mixes(job: JobInput, runs: Sequence[RunPlan]) -> tuple[MixPlan, ...]:
-    """Every mix of the job: one for each run, chemical and strength, in the order of the runs."""
-    return tuple(mix for run in runs for mix in _mixes_of(job, run))
+def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple[tuple[MixPlan, ...], Carried]:
+    """Every mix of the job, in the order of the runs, and the rig as the last one leaves it.
+
+    One mix for each run, chemical and strength; each finds in its tank what the one before left there.
+    """
+    mixes: list[MixPlan] = []
+    rig = before
+    for run in runs:
+        for surfaces, target in _groups(job, run):
+            mix = _mix(job, run, surfaces, target, rig)
+            rig = after_mix(rig, mix)
+            mixes.append(mix)
+    names = [mix.name for mix in mixes]
+    told = [
+        replace(mix, name=f"{mix.name}: {', '.join(mix.surfaces)}") if names.count(mix.name) > 1 else mix
+        for mix in mixes
+    ]
+    return tuple(told), rig
 
 
-def _mixes_of(job: JobInput, run: RunPlan) -> Iterator[MixPlan]:
+def _groups(job: JobInput, run: RunPlan) -> Iterator[tuple[list[Surface], float]]:
+    """The run's surfaces that take one mix, with the strength wanted on them; 0 where it is not known."""
     if not carries_mix(run.input):
         return
     groups: dict[tuple[str, str, float], list[Surface]] = {}
     for surface in job.surfaces:
-        if surface.name not in run.input.surfaces or surface.chemical is None or surface.strength is None:
+        if surface.name not in run.input.surfaces:
             continue
-        lot = lot_for(job, surface)
-        target = target_of(surface, lot)
-        groups.setdefault((surface.chemical, surface.stock or "", target), []).append(surface)
+        if surface.chemical is not None and surface.strength is not None:
+            target = target_of(surface, oldest_lot(job, surface))
+            groups.setdefault((surface.chemical, surface.stock or "", target), []).append(surface)
+        elif soap_share(job, [surface]) > 0.0:
+            groups.setdefault((SOAP, SOAP, 0.0), []).append(surface)
     for (_, _, target), surfaces in groups.items():
-        yield _mix(job, run, surfaces, target)
+        yield surfaces, target
 
 
-def lot_for(job: JobInput, surface: Surface) -> LotToday | None:
+def oldest_lot(job: JobInput, surface: Surface) -> LotToday | None:
     """The oldest lot of what goes on the surface, as it is on the day."""
     use = use_on(job, surface)
     return lot_today(use.lots[0], job.date) if use is not None and use.lots else None
+
+
+def lot_for(job: JobInput, surface: Surface, target: float, need: float) -> LotToday | None:
+    """The lot to use for `need` [m3] of `target` [kg/m3]: the oldest that is strong enough and holds enough.
+
+    Where none does alone, the oldest that is strong enough; else the oldest, and the checks say why it won't do.
+    """
+    use = use_on(job, surface)
+    lots = [lot_today(lot, job.date) for lot in use.lots] if use is not None else []
+    strong = [lot for lot in lots if lot.nominal is not None and lot.nominal > target]
+    enough = [lot for lot in strong if lot.on_hand is None or lot.on_hand >= need * target / (lot.low or 1.0)]
+    return next(iter(enough or strong or lots), None)
 
 
 def use_on(job: JobInput, surface: Surface) -> ChemicalInput | None:
@@ -53,20 +85,20 @@ def use_on(job: JobInput, surface: Surface) -> ChemicalInput | None:
 
 
 def target_of(surface: Surface, lot: LotToday | None) -> float:
-    """Active wanted on the surface [kg/m3]; a share by volume needs the lot's strength and is nan without it."""
+    """Active wanted on the surface [kg/m3]; 0 where it is not known: a share by volume needs the lot's strength."""
     strength = surface.strength
     assert strength is not None
+    if strength.basis == "vol":
+        return strength.amount / 100.0 * lot.nominal if lot is not None and lot.nominal is not None else 0.0
     if surface.chemical == "hypochlorite":
         return available_chlorine(strength)
-    if strength.basis == "vol":
-        return strength.amount / 100.0 * lot.nominal if lot is not None and lot.nominal is not None else nan
     if strength.basis == "wt" and surface.chemical in ("oxalic", "citric"):
         acid: weak_acids.WeakAcid = "oxalic" if surface.chemical == "oxalic" else "citric"
         return weak_acids.weak_strength(acid, strength.amount / 100.0)
     if strength.basis == "wt" and surface.chemical in DRY:
         # A dilute solution weighs as water within two percent; the pour is weighed crystals in measured water.
         return strength.amount * 10.0
-    return active(strength, surface.chemical or "") or nan
+    return active(strength, surface.chemical or "") or 0.0
 
 
 def carries_mix(run: RunInput) -> bool:
@@ -91,8 +123,8 @@ def share_of(job: JobInput, run: RunInput, surface: Surface) -> float:
 def soap_share(job: JobInput, surfaces: Sequence[Surface]) -> float:
     """Soap in the mix [m3 per m3]: the strongest dose written for any of its surfaces."""
     names = {surface.name for surface in surfaces}
-    doses = [use.dose for use in job.chemicals if use.dose is not None and names & set(use.surfaces)]
-    return max(doses, default=0.0)
+    soaps = [use for use in job.chemicals if use.chemical == SOAP and use.dose is not None]
+    return max((use.dose or 0.0 for use in soaps if names & set(use.surfaces)), default=0.0)
 
 
 def coverage_of(job: JobInput, surface: Surface, flow: float) -> float:
@@ -111,22 +143,25 @@ def coverage_of(job: JobInput, surface: Surface, flow: float) -> float:
     return float({"light": light, "medium": medium, "heavy": heavy}[surface.soil])
 
 
-def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float) -> MixPlan:
+def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float, rig: Carried) -> MixPlan:
     parts = []
     for surface in surfaces:
         area = surface.area * share_of(job, run.input, surface)
         coverage = coverage_of(job, surface, run.flow)
         parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
-    lot = lot_for(job, surfaces[0])
     soap = soap_share(job, surfaces)
     spare = job.tables["defaults"]["spare_mix"]
     # A tankful is mixed with its spare; a panel or injector mixes as long as the gun is open, and only loads it.
     need = sum(part.mix for part in parts) * (1.0 + spare if run.input.premix else 1.0)
+    chemical = surfaces[0].chemical or SOAP
+    lot = lot_for(job, surfaces[0], target, need)
+    tank = run.input.feed_tank
+    held = rig.tanks.get(tank.name) if run.input.premix and tank is not None else None
     kind = "premix" if run.input.premix else run.input.dosing.kind if run.input.dosing is not None else "none"
     fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
     base = MixPlan(
-        name=f"{surfaces[0].chemical}, {run.name}",
-        chemical=surfaces[0].chemical or "",
+        name=f"{chemical}, {run.name}",
+        chemical=chemical,
         use=use_on(job, surfaces[0]),
         lot=lot,
         run=run.input,
@@ -141,12 +176,20 @@ def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float) ->
         where=surfaces[0].where,
         **_UNKNOWN,
     )
-    if surfaces[0].chemical in DRY:
-        return weighed(base, job)
-    if lot is None or not lot.nominal or target != target or run.flow <= 0.0:
+    base = replace(
+        base,
+        heel_chemical=held.chemical if held is not None else None,
+        heel_held=held.volume if held is not None else 0.0,
+        heel_strength=held.strength if held is not None else 0.0,
+    )
+    if chemical == SOAP:
+        return soaped(base, held)
+    if chemical in DRY:
+        return weighed(base, held)
+    if lot is None or not lot.nominal or target <= 0.0 or run.flow <= 0.0:
         return base
     if kind == "premix":
-        return premixed(base, job, lot, lot.nominal)
+        return premixed(base, lot, lot.nominal, held)
     if kind == "injector":
         return injected(base, run, lot, lot.nominal)
     return metered(base, lot, lot.nominal)
@@ -154,7 +197,7 @@ def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float) ->
 
 _UNKNOWN: dict[str, Any] = {
     "mix": None, "stock": None, "stock_mass": None, "water": None, "soap": None, "heel": 0.0, "heel_strength": 0.0,
-    "heel_chemical": None, "batches": (), "reachable": False, "reachable_low": False, "highest": None, "wall": None,
-    "wall_low": None, "wall_high": None, "share": None, "dial": None, "dial_low": None, "dial_high": None,
+    "heel_chemical": None, "heel_held": 0.0, "batches": (), "reachable": False, "reachable_low": False, "highest": None,
+    "wall": None, "wall_low": None, "wall_high": None, "share": None, "dial": None, "dial_low": None, "dial_high": None,
     "jug_stock": None, "jug_soap": None, "overflow": False, "rows": (),
 }  # fmt: skip

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from planner.faults import Where
 from planner.inputs.joined import JobInput, RunInput
 from planner.plan.mix_model import (
+    EMPTY,
     BedWater,
+    Carried,
     FlushPlan,
     LotToday,
     MixPlan,
@@ -16,6 +18,7 @@ from planner.plan.mix_model import (
     SurfaceWork,
     WaterPlan,
 )
+from planner.plan.timing import Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,3 +163,6 @@ class JobPlan:
     notes: tuple[str, ...]
     hash: str
     where: Where
+    time: tuple[Span, ...] = ()
+    found: Carried = EMPTY
+    left: Carried = EMPTY

@@ -2,53 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.chemistry import dilution, dosing
-from planner.inputs.chemicals import chemical_named
-from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tank
-from planner.inputs.strengths import Strength
 from planner.physics import tanks
-from planner.plan.apparatus import available_chlorine
-from planner.plan.mix_model import Addition, BatchPlan, LotToday, MixPlan, StrengthRow
+from planner.plan.mix_model import Addition, BatchPlan, LotToday, MixPlan, StrengthRow, TankHeel
 from planner.plan.model import RunPlan
-from planner.plan.shelf import active
 
 _TESTED_STEPS = (0.7, 0.8, 0.9, 1.0, 1.1)
 """Tested strengths printed in the table of what to do if stock differs, as shares of tonight's (our choice)."""
 
 
-def heel_of(job: JobInput, run: RunInput) -> tuple[dilution.Heel, str | None]:
-    """What tonight's tank still holds, and of which chemical; no entry: a mix tank is dry."""
-    tank = run.feed_tank
-    written = job.day.heels.get(tank.name) if job.day is not None and tank is not None else None
-    if written is None or written.volume <= 0.0:
-        return dilution.DRY, None
-    known = chemical_named(written.stock)
-    lots = [lot for lot in job.lots if lot.name == written.stock]
-    chemical = lots[0].chemical if lots else known.name if known is not None else written.stock
-    if written.strength is None or chemical == "water":
-        return dilution.Heel(volume=written.volume, strength=0.0), chemical
-    strength = written.strength
-    if chemical == "hypochlorite":
-        amount = available_chlorine(strength if strength.basis != "bare" else _in_percent(job, strength))
-    else:
-        amount = active(strength, chemical) or 0.0
-    return dilution.Heel(volume=written.volume, strength=amount), chemical
-
-
-def _in_percent(job: JobInput, strength: Strength) -> Strength:
-    return replace(strength, basis=job.company.percent)
-
-
-def premixed(base: MixPlan, job: JobInput, lot: LotToday, strength: float) -> MixPlan:
+def premixed(base: MixPlan, lot: LotToday, strength: float, held: TankHeel | None) -> MixPlan:
+    """The mix poured in its run's tank, on what the tank still holds."""
     tank = base.run.feed_tank
     assert tank is not None
-    heel, chemical = heel_of(job, base.run)
-    if chemical is not None and chemical != base.chemical:
-        # Another chemical's heel is drained and flushed before anything goes in: see mix.reaction, flush.needed.
-        heel = dilution.DRY
+    # Another chemical's heel is drained and flushed before anything goes in: see mix.reaction, flush.needed.
+    heel = as_heel(held) if fits(base, held) else dilution.DRY
 
     def made(stock_strength: float) -> dilution.Premix:
         return dilution.premix(
@@ -63,7 +35,8 @@ def premixed(base: MixPlan, job: JobInput, lot: LotToday, strength: float) -> Mi
 
     plan = made(strength)
     volumes = tank_volumes(tank)
-    batches = tuple(_batch(tank.name, volumes, batch, base) for batch in plan.batches)
+    # A batch that overflows is not to be poured: the heel is drained first, and then it is another batch.
+    batches = tuple(_batch(tank.name, volumes, batch, base) for batch in plan.batches if not plan.overflow)
     rows = []
     for share in _TESTED_STEPS:
         tried = made(strength * share)
@@ -74,13 +47,11 @@ def premixed(base: MixPlan, job: JobInput, lot: LotToday, strength: float) -> Mi
         )  # fmt: skip
     return replace(
         base,
-        mix=plan.mix if plan.batches else None,
-        stock=plan.stock if plan.batches else None,
-        water=plan.water if plan.batches else None,
-        soap=plan.soap if plan.batches else None,
+        mix=plan.mix if batches else None,
+        stock=plan.stock if batches else None,
+        water=plan.water if batches else None,
+        soap=plan.soap if batches else None,
         heel=heel.volume,
-        heel_strength=heel.strength,
-        heel_chemical=chemical,
         batches=batches,
         reachable=plan.reachable,
         reachable_low=lot.low is not None and made(lot.low).reachable,
@@ -91,6 +62,18 @@ def premixed(base: MixPlan, job: JobInput, lot: LotToday, strength: float) -> Mi
         overflow=plan.overflow,
         rows=tuple(rows),
     )
+
+
+def fits(base: MixPlan, held: TankHeel | None) -> bool:
+    """Whether a heel may stay under the batch: the same chemical, or water."""
+    return held is not None and held.chemical in (base.chemical, "water")
+
+
+def as_heel(held: TankHeel | None) -> dilution.Heel:
+    """What a tank holds, as dilution counts it."""
+    if held is None:
+        return dilution.DRY
+    return dilution.Heel(volume=held.volume, strength=held.strength, soap=held.soap)
 
 
 def _if_stock_is(plan: dilution.Premix, stock_strength: float | None) -> float | None:
@@ -163,17 +146,17 @@ def metered(base: MixPlan, lot: LotToday, strength: float) -> MixPlan:
     share = plan.stock
     return replace(
         base,
-        mix=base.need,
-        stock=base.need * share,
-        water=base.need * plan.water,
-        soap=base.need * plan.soap,
+        mix=base.need if can else None,
+        stock=base.need * share if can else None,
+        water=base.need * plan.water if can else None,
+        soap=base.need * plan.soap if can else None,
         reachable=can,
         reachable_low=low is not None and low.reachable and low.dial.setting is not None,
         highest=min(plan.highest, plan.dial_high),
         wall=base.target if can else None,
-        wall_low=None if lot.low is None else share * lot.low,
-        wall_high=None if lot.high is None else share * lot.high,
-        share=share,
+        wall_low=share * lot.low if can and lot.low is not None else None,
+        wall_high=share * lot.high if can and lot.high is not None else None,
+        share=share if can else None,
         dial=plan.dial.setting,
         dial_low=plan.dial_low,
         dial_high=plan.dial_high,
@@ -232,47 +215,34 @@ def injected(base: MixPlan, run: RunPlan, lot: LotToday, strength: float) -> Mix
     )
 
 
-def weighed(base: MixPlan, job: JobInput) -> MixPlan:
+def weighed(base: MixPlan, held: TankHeel | None) -> MixPlan:
     """Crystals weighed into water: one batch after another in the run's tank; no dial doses a powder."""
     tank = base.run.feed_tank
     if base.kind != "premix" or tank is None or not base.target > 0.0:
         return base
-    heel, chemical = heel_of(job, base.run)
+    heel = as_heel(held) if fits(base, held) else dilution.DRY
     count = max(dilution.batch_count(base.need, tank.volume, tank.dead_volume), 1)
-    each = base.need / count + tank.dead_volume
-    volumes = tank_volumes(tank)
     batches = []
-    for number in range(count):
-        over = tank.dead_volume if number else 0.0
-        fresh = each - over
-        soap = base.soap_share * fresh
-        water = fresh - soap
-        mass = base.target * fresh
-        dips = tanks.dips(volumes, over, [water])
-        name = base.lot.name if base.lot is not None else base.chemical
-        additions = [
-            Addition(what="water", volume=water, mass=None, contents=over + water, dip=dips[0].depth,
-                     by_stick=dips[0].by_stick),
-            Addition(what=name, volume=0.0, mass=mass, contents=over + water, dip=None, by_stick=False),
-        ]  # fmt: skip
-        if soap > 0.0:
-            additions.append(Addition(what="soap", volume=soap, mass=None, contents=each, dip=None, by_stick=False))
-        batches.append(
-            BatchPlan(
-                tank=tank.name, heel=over, mix=each, water=water, stock=0.0, soap=soap, additions=tuple(additions),
-                overflow=False,
-            )
-        )  # fmt: skip
-    made = sum(batch.water + batch.soap for batch in batches)
+    mass = 0.0
+    under = heel
+    for _ in range(count):
+        # A strong heel wants more water than the need.
+        whole = max(base.need / count + tank.dead_volume, under.volume, under.volume * under.strength / base.target)
+        crystals = base.target * whole - under.volume * under.strength
+        mass += crystals
+        batches.append(_weighed_batch(base, tank, under, whole, crystals))
+        under = dilution.Heel(volume=tank.dead_volume, strength=base.target, soap=base.soap_share)
+    overflow = any(batch.overflow for batch in batches)
+    if overflow:
+        return replace(base, heel=heel.volume, overflow=True, reachable=True, reachable_low=True)
+    water, soap = sum(batch.water for batch in batches), sum(batch.soap for batch in batches)
     return replace(
         base,
-        mix=made,
-        stock=0.0,
-        stock_mass=base.target * made,
-        water=sum(batch.water for batch in batches),
-        soap=sum(batch.soap for batch in batches),
-        heel_chemical=chemical,
-        heel_strength=heel.strength,
+        mix=heel.volume + water + soap,
+        stock_mass=mass,
+        water=water,
+        soap=soap,
+        heel=heel.volume,
         batches=tuple(batches),
         reachable=True,
         reachable_low=True,
@@ -280,3 +250,87 @@ def weighed(base: MixPlan, job: JobInput) -> MixPlan:
         wall_low=base.target,
         wall_high=base.target,
     )
+
+
+def _weighed_batch(base: MixPlan, tank: Tank, under: dilution.Heel, whole: float, crystals: float) -> BatchPlan:
+    """One tankful; crystals are taken to add no volume, which is within two percent for what is sprayed."""
+    soap = max(base.soap_share * whole - under.soap * under.volume, 0.0)
+    water = max(whole - under.volume - soap, 0.0)
+    overflow = whole > tank.volume * (1.0 + 1e-9)
+    marks = () if overflow else tanks.dips(tank_volumes(tank), under.volume, [water, soap])
+    name = base.lot.name if base.lot is not None else base.chemical
+    standing = under.volume + water
+    additions = [
+        Addition(what="water", volume=water, mass=None, contents=standing, dip=_dip(marks, 0), by_stick=_by(marks, 0)),
+        Addition(what=name, volume=0.0, mass=crystals, contents=standing, dip=None, by_stick=False),
+    ]
+    if soap > 0.0:
+        additions.append(
+            Addition(what="soap", volume=soap, mass=None, contents=whole, dip=_dip(marks, 1), by_stick=_by(marks, 1))
+        )
+    return BatchPlan(
+        tank=tank.name,
+        heel=under.volume,
+        mix=whole,
+        water=water,
+        stock=0.0,
+        soap=soap,
+        additions=tuple(additions),
+        overflow=overflow,
+    )
+
+
+def _by(marks: Sequence[tanks.Dip], n: int) -> bool:
+    return bool(marks) and marks[n].by_stick
+
+
+def _dip(marks: Sequence[tanks.Dip], n: int) -> float | None:
+    return marks[n].depth if _by(marks, n) else None
+
+
+def soaped(base: MixPlan, held: TankHeel | None) -> MixPlan:
+    """Soap alone: water and soap in the tank, or soap in an injector's jug. A panel's dial is tested with stock."""
+    tank, device = base.run.feed_tank, base.run.dosing
+    if base.kind == "premix" and tank is not None:
+        heel = as_heel(held) if fits(base, held) else dilution.DRY
+        count = max(dilution.batch_count(base.need, tank.volume, tank.dead_volume), 1)
+        batches = []
+        under = heel
+        for _ in range(count):
+            whole = max(base.need / count + tank.dead_volume, under.volume)
+            batches.append(_soap_batch(base, tank, under, whole))
+            under = dilution.Heel(volume=tank.dead_volume, strength=0.0, soap=base.soap_share)
+        water, soap = sum(batch.water for batch in batches), sum(batch.soap for batch in batches)
+        return replace(
+            base, mix=heel.volume + water + soap, water=water, soap=soap, stock=0.0, heel=heel.volume,
+            batches=tuple(batches), reachable=True, reachable_low=True,
+        )  # fmt: skip
+    if device is not None and device.kind == "injector" and device.water_to_stock is not None:
+        jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
+        if jug <= 1.0:
+            soap = base.need * base.soap_share
+            return replace(
+                base, mix=base.need, water=base.need - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,
+                reachable=True, reachable_low=True,
+            )  # fmt: skip
+    return base
+
+
+def _soap_batch(base: MixPlan, tank: Tank, under: dilution.Heel, whole: float) -> BatchPlan:
+    soap = max(base.soap_share * whole - under.soap * under.volume, 0.0)
+    water = max(whole - under.volume - soap, 0.0)
+    marks = tanks.dips(tank_volumes(tank), under.volume, [water, soap])
+    return BatchPlan(
+        tank=tank.name,
+        heel=under.volume,
+        mix=whole,
+        water=water,
+        stock=0.0,
+        soap=soap,
+        additions=(
+            Addition(what="water", volume=water, mass=None, contents=under.volume + water, dip=_dip(marks, 0),
+                     by_stick=_by(marks, 0)),
+            Addition(what="soap", volume=soap, mass=None, contents=whole, dip=_dip(marks, 1), by_stick=_by(marks, 1)),
+        ),
+        overflow=False,
+    )  # fmt: skip

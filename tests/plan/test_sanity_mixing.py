@@ -157,9 +157,10 @@ def test_tannery_row_cannot_post_treat_at_one_percent_and_says_what_it_can(tmp_p
     job = workspaces.checked(tmp_path, TANNERY_ROW)
     mix = next(mix for mix in job.plan.mixes if mix.run.name == "post-treat")
     assert mix.wall is not None
-    # Expected a caution at .91 %; by the rule that a target the lot can't reach stops, it is a stop here.
     assert mix.wall / 10 == pytest.approx(0.91, abs=0.005)
     assert not mix.reachable
+    levels = {f.level for f in job.findings if f.code == "mix.reach" and f.about == mix.name}
+    assert levels == {"caution"}
 
 
 def test_tannery_row_cleans_rinses_and_mixes_as_expected(tmp_path: Path) -> None:

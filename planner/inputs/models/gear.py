@@ -196,6 +196,12 @@ class Pump(Written):
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """A curve or a flow by kind; nothing that belongs to another kind."""
+        if ("speed" in raw) != ("curve_speed" in raw):
+            lone, other = ("speed", "curve_speed") if "speed" in raw else ("curve_speed", "speed")
+            yield Slip(
+                code="key.missing", message=f"`{lone}` says nothing without `{other}`",
+                remedy=f"add `{other}: 3450 rpm`", at=(other,),
+            )  # fmt: skip
         kind = raw.get("kind")
         if kind in ("centrifugal", "diaphragm"):
             yield from needs(

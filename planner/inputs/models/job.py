@@ -138,6 +138,12 @@ class ChemicalUse(Written):
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """A strength or a dose, not both."""
         yield from only_one(raw, ("strength", "dose"), "how strong it is", "strength: 1.0 %", required=False)
+        dose = quietly(raw.get("dose"), "dose")
+        if dose is not None and dose >= 0.5:
+            yield Slip(
+                code="quantity.range", message="that is more soap than mix",
+                remedy="write a dose such as `1 fl oz/gal`", at=("dose",),
+            )  # fmt: skip
 
 
 class FlowTest(Written):

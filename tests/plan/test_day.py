@@ -1,0 +1,94 @@
+"""A day's jobs follow each other: on the clock, in the tanks, through the lines."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from planner.checks.model import CheckedJob
+from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.inputs.workspace import load
+from planner.plan.day import DayPlan
+from tests import workspaces
+
+GALLON = 231 * 0.0254**3
+
+
+def _day(folder: Path, second: dict[str, Any], **first: Any) -> tuple[list[CheckedJob], DayPlan]:
+    files = workspaces.merged(workspaces.base(), {"day": {"leave_yard": "07:00", "drive": {"10-case": "20 min"}}, **first})
+    path = workspaces.write(folder, files)
+    later = workspaces.merged(workspaces.base()["job"], second)
+    (path.parent / "20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
+    read = load([path.parent])
+    trouble = Trouble(faults=list(read.faults))
+    jobs = list(checked_jobs(read.jobs, trouble))
+    assert not trouble.faults, trouble.faults
+    ((day, clocked),) = days_of(read, jobs)
+    return clocked, day
+
+
+PREMIX = {"feed": "mix", "dosing": "premix"}
+BLEACH = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: PREMIX}}
+ACID = {
+    "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "100 ft2"}],
+    "chemicals": [{"stock": "muriatic", "strength": "1:10"}],
+    "hose_runs": {0: PREMIX},
+}
+
+
+def test_each_job_begins_where_the_one_before_ends(tmp_path: Path) -> None:
+    jobs, day = _day(tmp_path, {"job": "Later"})
+    first, second = (job.plan.time for job in jobs)
+    assert first[0].start == 7 * 3600
+    assert (first[0].what, first[0].seconds) == ("drive", 1200)
+    assert first[-1].start is not None
+    assert second[0].start == pytest.approx(first[-1].start + first[-1].seconds)
+    assert second[-1].start is not None
+    assert day.ends == pytest.approx(second[-1].start + second[-1].seconds)
+
+
+def test_the_second_batch_stands_on_what_the_first_left(tmp_path: Path) -> None:
+    jobs, day = _day(tmp_path, BLEACH, job=BLEACH)
+    first, second = (job.plan.mixes[0] for job in jobs)
+    assert first.heel == 0.0
+    assert second.heel == pytest.approx(1 * GALLON)
+    assert second.heel_strength == pytest.approx(10.0)
+    assert first.stock is not None
+    assert second.stock is not None
+    assert (first.stock - second.stock) / GALLON == pytest.approx(0.1)
+    (pull,) = day.pulls
+    assert pull.volume == pytest.approx(first.stock + second.stock)
+    assert [(heel.tank, heel.volume) for heel in day.heels] == [("mix", pytest.approx(GALLON))]
+
+
+def test_a_tonights_heel_is_used_up_by_the_first_job(tmp_path: Path) -> None:
+    heels = {"heels": {"mix": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}}
+    files = {"job": BLEACH, "day": {"leave_yard": "07:00", **heels}}
+    jobs, _ = _day(tmp_path, BLEACH, **files)
+    assert [job.plan.mixes[0].heel / GALLON for job in jobs] == [pytest.approx(2), pytest.approx(1)]
+
+
+def test_acid_into_the_tank_that_held_bleach_this_morning_stops(tmp_path: Path) -> None:
+    jobs, _ = _day(tmp_path, ACID, job=BLEACH)
+    found = {(f.code, f.case) for f in jobs[1].findings if f.level == "stop"}
+    assert ("mix.reaction", "heel") in found
+    assert ("flush.needed", "before") in found
+
+
+def test_acid_through_the_pump_that_carried_bleach_this_morning_stops_unless_it_is_kept_for_acid(tmp_path: Path) -> None:
+    panel = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
+    jobs, _ = _day(tmp_path, ACID, job=panel)
+    found = {(f.code, f.case, f.about) for f in jobs[1].findings}
+    assert ("mix.reaction", "bleach_pump", "muriatic, front") in found
+    assert ("flush.needed", "between", "red") in found
+
+
+def test_what_the_shelf_lacks_for_the_whole_day_is_to_buy(tmp_path: Path) -> None:
+    few = {"lots": {0: {"on_hand": "1.5 gal"}}}
+    _, day = _day(tmp_path, BLEACH, job=BLEACH, stock=few)
+    (buy,) = day.buys
+    assert buy.chemical == "hypochlorite"
+    assert buy.volume == pytest.approx(day.pulls[0].volume - 1.5 * GALLON)
