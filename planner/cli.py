@@ -17,6 +17,9 @@ _EXIT_CODES = (
     "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
 )
 
+SCHEMAS = ("company", "rig", "stock", "surfaces", "day", "job", "yard")
+"""The files that have a schema; named here so that `--help` need not read the models."""
+
 
 def parser() -> argparse.ArgumentParser:
     """The whole command line as argparse knows it."""
@@ -27,6 +30,9 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"planner {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    start = commands.add_parser("start", help="begin a workspace from the demo, and say what to edit first")
+    start.add_argument("folder", metavar="DIR", help="a new folder, or an empty one")
 
     check = commands.add_parser(
         "check", help="findings and key numbers of jobs, days or a season of folders", epilog=_EXIT_CODES
@@ -45,6 +51,11 @@ def parser() -> argparse.ArgumentParser:
     explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
     explain.add_argument("code", nargs="?", metavar="CODE", help="for instance reach.short; left out: list them all")
     _units(explain)
+
+    schema = commands.add_parser("schema", help="the JSON Schema of a file, for editors")
+    which = schema.add_mutually_exclusive_group(required=True)
+    which.add_argument("name", nargs="?", choices=SCHEMAS, metavar="NAME", help=", ".join(SCHEMAS))
+    which.add_argument("--all", metavar="DIR", help="write all of them into a folder, NAME.json each")
     return top
 
 

@@ -19,7 +19,8 @@ def flush_needed(plan: JobPlan) -> Iterator[Finding]:
     for run in dict.fromkeys(flush.run for flush in plan.flushes):
         parts = [flush for flush in plan.flushes if flush.run == run]
         can = all(part.volume is not None for part in parts)
-        for_life = near_life(plan.input) and parts[0].target > plan.input.limits["residual_with_life"]
+        acid = parts[0].leaves != "hypochlorite"
+        for_life = not acid and near_life(plan.input) and parts[0].target > plan.input.limits["residual_with_life"]
         volume = sum(part.volume or 0.0 for part in parts)
         seconds = sum(part.seconds or 0.0 for part in parts)
         inlet = plan.input.water.chlorine or 0.0
@@ -27,7 +28,7 @@ def flush_needed(plan: JobPlan) -> Iterator[Finding]:
             code="flush.needed",
             about=run,
             level="caution" if for_life or not can else "ok",
-            case="inlet" if not can else "for_life" if for_life else "ok",
+            case="inlet" if not can else "for_life" if for_life else "acid" if acid else "ok",
             values={
                 "run": run,
                 "volume": Value(volume, "volume"),

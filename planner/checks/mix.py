@@ -18,7 +18,11 @@ def mix_finding(code: str, mix: MixPlan, level: Level, case: str, **values: Valu
     return Finding(code=code, about=mix.name, level=level, case=case, values=named, where=mix.where)
 
 
-def strength_of(mix: MixPlan, amount: float | None) -> Value:
+def strength_of(mix: MixPlan, amount: float | None) -> Value | str:
+    """A strength as the trade says it: trade percent of bleach, parts of acid to water, else grams per litre."""
+    strength = mix.lot.nominal if mix.lot is not None else None
+    if mix.chemical == "muriatic" and amount and strength and amount < strength:
+        return f"1:{strength / amount - 1.0:.3g}"
     return Value(amount or 0.0, "trade" if mix.chemical == "hypochlorite" else "grams")
 
 

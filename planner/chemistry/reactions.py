@@ -33,7 +33,7 @@ class Ban:
 
 
 def meeting(first: str, second: str, pairs: Iterable[Pair]) -> Pair | None:
-    """The row that forbids `first` to meet `second`, whichever way round. Source: the row's own."""
+    """The row of `pairs` that forbids `first` to meet `second`, whichever way round; None: they may. Source: the row's."""
     for pair in pairs:
         if {pair.first, pair.second} == {first, second}:
             return pair
@@ -41,7 +41,7 @@ def meeting(first: str, second: str, pairs: Iterable[Pair]) -> Pair | None:
 
 
 def banned(chemical: str, material: str, bans: Iterable[Ban]) -> Ban | None:
-    """The row that bans `chemical` from `material`. Source: the row's own."""
+    """The row of `bans` that keeps `chemical` from `material`; None: it may touch it. Source: the row's."""
     for ban in bans:
         if ban.chemical == chemical and ban.material == material:
             return ban

@@ -81,6 +81,9 @@ def _mix_row(mix: MixPlan, system: System) -> tuple[str, ...]:
     lot = mix.lot
     today = words.strength(Value(lot.nominal, unit), "down") if lot is not None and lot.nominal else "-"
     wall = words.strength(Value(mix.wall, unit)) if mix.wall else "-"
+    written = mix.parts[0].surface.strength
+    if unit == "grams" and mix.wall and written is not None:
+        wall = written.text
     stock = show(mix.stock_mass, "mass", system) if mix.stock_mass else volume(mix.stock, "near")
     setting = f"dial {mix.dial:.2f}" if mix.dial is not None else f"{len(mix.batches)} batch" if mix.batches else "-"
     if len(mix.batches) > 1:

@@ -66,7 +66,8 @@ def checked_jobs(jobs: Sequence[JobInput], trouble: Trouble) -> Iterator[Checked
         elif result is None:
             trouble.ours = True
         else:
-            if job.date is not None:
+            # A held job is not done: the next one finds the rig as it was.
+            if job.date is not None and result.verdict != "stop":
                 left[job.date] = result.plan.left
             yield result
 
@@ -78,7 +79,8 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, lis
         of_day = [job for job in jobs if job.plan.id in day.jobs and job.plan.input.date is not None]
         if not of_day:
             continue
-        planned = plan_day([job.plan for job in of_day])
+        held = frozenset(job.plan.id for job in of_day if job.verdict == "stop")
+        planned = plan_day([job.plan for job in of_day], held)
         clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
         days.append((planned, clocked))
     return days

@@ -68,22 +68,26 @@ def on_the_clock(plans: Sequence[JobPlan]) -> tuple[JobPlan, ...]:
     return tuple(moved)
 
 
-def plan_day(plans: Sequence[JobPlan]) -> DayPlan:
-    """The day of these jobs, in working order. Raises ValueError for no job or one without a date."""
+def plan_day(plans: Sequence[JobPlan], held: frozenset[str] = frozenset()) -> DayPlan:
+    """The day of these jobs, in working order. Raises ValueError for no job or one without a date.
+
+    Jobs whose ids are in `held` keep their place on the clock but load nothing and leave nothing.
+    """
     if not plans or plans[0].input.date is None:
         raise ValueError("a day has a date and at least one job")
     jobs = on_the_clock(plans)
     last = [span for plan in jobs for span in plan.time][-1:]
     ends = last[0].start + last[0].seconds if last and last[0].start is not None else None
-    pulls = _pulls(jobs)
+    going = [plan for plan in jobs if plan.id not in held]
+    pulls = _pulls(going)
     return DayPlan(
         date=plans[0].input.date,
         rig=plans[0].input.rig.name,
         jobs=jobs,
         pulls=pulls,
         buys=_buys(pulls, jobs[0].shelf),
-        heels=_heels(jobs),
-        water=sum(plan.water.need for plan in jobs),
+        heels=_heels(going),
+        water=sum(plan.water.need for plan in going),
         ends=ends,
     )
 

@@ -78,7 +78,7 @@ def _tip_head(job: JobInput, run: RunPlan, changed: RunInput) -> float | None:
 def _dry_times(job: JobInput, run: RunPlan, bucket: float) -> tuple[tuple[float, float | None], ...]:
     """Seconds until a full water tank is dry with the gun open all the time, by seconds to fill the bucket."""
     tank = next((tank for tank in job.rig.tanks if tank.holds == "water"), run.input.feed_tank)
-    if tank is None or run.input.feed != "tank" or job.water.source not in ("tap", "hydrant"):
+    if tank is None or run.input.premix or run.input.feed != "tank" or job.water.source not in ("tap", "hydrant"):
         return ()
     usable = tank.volume - tank.dead_volume
     rows = []

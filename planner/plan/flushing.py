@@ -26,7 +26,8 @@ def plan_flushes(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan
     inlet = job.water.chlorine or 0.0
     life = job.limits["residual_with_life"]
     # Tap water carries more chlorine than a pond bears: no rinse reaches that, so it is diverted or dosed instead.
-    target = life if near_life(job) and inlet < life else job.limits["residual"]
+    residual = job.limits["residual"]
+    target = life if near_life(job) and inlet < life else residual
     flushes: list[FlushPlan] = []
     washed: set[str] = set()
     held = _strongest(runs, mixes)
@@ -43,7 +44,9 @@ def plan_flushes(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan
         washed.update(part.name for part in parts if not part.name.startswith("hose "))
         # Flushed with the jug off, an injector passes the pump's own flow.
         flow = run.pump_flow if run.input.dosing is not None and run.input.dosing.kind == "injector" else run.flow
-        flushed = washout.flush_line(parts, target, flow, inlet)
+        bleach = strongest.chemical == "hypochlorite"
+        # The tap's own chlorine counts against a chlorine target only; of anything else it brings none.
+        flushed = washout.flush_line(parts, target if bleach else residual, flow, inlet if bleach else 0.0)
         for part, one in zip(parts, flushed.parts, strict=True):
             flushes.append(
                 FlushPlan(
@@ -51,7 +54,7 @@ def plan_flushes(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan
                     leaves=strongest.chemical,
                     part=part.name,
                     strength=part.strength,
-                    target=target,
+                    target=target if bleach else residual,
                     volume=one.volume,
                     seconds=None if one.volume is None else one.volume / flow,
                     residual=one.residual,

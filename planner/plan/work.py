@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import ceil
 
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, RunInput
 from planner.plan.mix_model import BedWater, FlushPlan, MixPlan, SurfaceWork, WaterPlan
-from planner.plan.mixing import share_of
+from planner.plan.mixing import carries_mix, share_of
 from planner.plan.model import RunPlan
 
 APPLY_TRIGGER = 0.35
@@ -38,10 +38,13 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             row = surface.row
             part = mixed.get(surface.name)
             flow = run.flow if run.flow > 0.0 else float("inf")
-            # The run that sprays the mix also wets and rinses; a plain-water run rinses only what gets no mix.
-            wet = area * row["wet"] if part is not None else 0.0
-            rinses = surface.rinse == "now" and (part is not None or surface.name not in sprayed)
-            rinse = area * row["rinse"] if rinses else 0.0
+            # A plain-water run wets and rinses where there is one; else the run that sprays the mix does, with the
+            # stock shut.  A surface cleaner's water is its own.
+            washer = is_washer(run.input)
+            waters = washer or not any(is_washer(other) and surface.name in other.surfaces for other in job.runs)
+            waters = waters and (washer or part is not None or surface.name not in sprayed)
+            wet = area * row["wet"] if waters and surface.name in sprayed else 0.0
+            rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
             trigger = part.mix / flow if part is not None else 0.0
             hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
@@ -66,6 +69,11 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                 )
             )
     return tuple(work)
+
+
+def is_washer(run: RunInput) -> bool:
+    """Whether the run sprays plain water from a gun."""
+    return not carries_mix(run) and run.tip.pattern != "surface_cleaner"
 
 
 def cleaner_pace(job: JobInput, flow: float) -> float:

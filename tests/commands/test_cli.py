@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -27,7 +28,7 @@ def test_check_shows_the_demo_day_and_exits_1_for_its_held_job(capsys: pytest.Ca
     out = capsys.readouterr().out
     assert "Millrace Row" in out
     assert "HELD" in out
-    assert "reach.short" in out
+    assert "mix.reaction" in out
 
 
 def test_a_job_without_a_stop_exits_0(tmp_path: Path) -> None:
@@ -65,8 +66,12 @@ def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
 ) -> None:
     assert main(["packet", str(DEMO), "-o", str(tmp_path / "out")]) == 1
     made = sorted(str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*") if path.is_file())
-    assert made == ["out/2026-06-09/10-millrace.pdf", "out/2026-06-09/20-granary.pdf"]
-    assert "20-granary.pdf  HELD" in capsys.readouterr().out
+    wanted = [f"out/{path.relative_to(DEMO).with_suffix('.pdf')}" for path in sorted(DEMO.glob("2*/[0-9]*.yaml"))]
+    assert len(wanted) == 7
+    assert set(wanted) <= set(made)
+    said = capsys.readouterr().out
+    assert "30-kiln.pdf  HELD" in said
+    assert "20-granary.pdf\n" in said
     for path in made:
         assert (tmp_path / path).read_bytes().startswith(b"%PDF")
 
@@ -146,10 +151,16 @@ def test_our_own_error_is_one_line_and_a_log(
     assert "a slip of ours" in log.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("command", ["check", "packet", "explain"])
+@pytest.mark.parametrize("command", ["start", "check", "packet", "explain", "schema"])
 def test_commands_never_import_scipy(command: str, tmp_path: Path) -> None:
     job = str(DEMO / "2026-06-09" / "10-millrace.yaml")
-    args = {"check": [job], "packet": [job, "-o", str(tmp_path)], "explain": ["reach.short"]}[command]
+    args = {
+        "start": [str(tmp_path / "mine")],
+        "check": [job],
+        "packet": [job, "-o", str(tmp_path)],
+        "explain": ["reach.short"],
+        "schema": ["job"],
+    }[command]
     program = (
         "import sys; from planner.cli import main\n"
         f"code = main({[command, *args]!r})\n"
@@ -169,7 +180,18 @@ def test_help_imports_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False)
     assert done.returncode == 0, done.stderr
-    assert "check" in done.stdout
+    for command in ("start", "check", "packet", "explain", "schema"):
+        assert re.search(rf"^    {command} ", done.stdout, re.M), command
+
+
+def test_start_reads_no_model_and_no_yaml_to_copy_the_demo(tmp_path: Path) -> None:
+    program = (
+        f"import sys\nfrom planner.cli import main\nassert main(['start', {str(tmp_path / 'mine')!r}]) == 0\n"
+        "heavy = {'yaml', 'pydantic', 'pint', 'fluids', 'numpy', 'reportlab', 'jinja2', 'rich', 'scipy'}\n"
+        "assert not heavy & set(sys.modules), heavy & set(sys.modules)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 0, done.stderr
 
 
 def test_it_runs_as_a_module_and_says_its_version() -> None:

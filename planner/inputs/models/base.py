@@ -17,11 +17,12 @@ from pydantic import (
     BeforeValidator,
     ConfigDict,
     Field,
+    GetJsonSchemaHandler,
     ModelWrapValidatorHandler,
     ValidationError,
     model_validator,
 )
-from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
+from pydantic_core import CoreSchema, ErrorDetails, InitErrorDetails, PydanticCustomError
 
 Location = tuple[int | str, ...]
 # Tags of text-or-mapping unions: no YAML key starts like this, so they can be told from keys and dropped.
@@ -74,7 +75,13 @@ def _at_least_one(written: Any) -> Any:
     return written
 
 
-SOME = BeforeValidator(_at_least_one)
+@dataclass(frozen=True, slots=True)
+class _Some(BeforeValidator):
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return handler(schema) | {"minItems": 1}
+
+
+SOME = _Some(_at_least_one)
 """On a list that must hold something."""
 
 

@@ -70,7 +70,8 @@ class Pairs:
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """In a file it is a list of pairs of text."""
-        pair = {"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 2}
+        half = {"anyOf": [{"type": "string"}, {"type": "number"}]}
+        pair = {"type": "array", "items": half, "minItems": 2, "maxItems": 2}
         return {"type": "array", "items": pair, "minItems": 2, "description": f"pairs such as {self.example}"}
 
 

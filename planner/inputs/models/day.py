@@ -46,7 +46,8 @@ class _CrewText:
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """A number, or names."""
-        return {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+        names = {"type": "array", "items": {"type": "string"}, "minItems": 1}
+        return {"anyOf": [{"type": "string"}, {"type": "integer", "minimum": 1, "maximum": 20}, names]}
 
 
 class Forecast(Written):

@@ -147,7 +147,7 @@ class ChemicalUse(Written):
 
 
 class FlowTest(Written):
-    """The tap while it runs: `flow` m3/s at `pressure` Pa."""
+    """The tap while it runs. `flow` in m3/s at `pressure` in Pa."""
 
     what: ClassVar[str] = "a flow test"
     flow: PositiveFlow = key("Flow out of the tap", "6 gpm")

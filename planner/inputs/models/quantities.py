@@ -24,12 +24,16 @@ LONGEST_WORDS = 2000
 
 @dataclass(frozen=True, slots=True)
 class Reads:
-    """Reads text by `reader` into one of `kinds`; `example` goes into the JSON Schema, `article` into faults."""
+    """Reads text by `reader` into one of `kinds`; `example` goes into the JSON Schema, `article` into faults.
+
+    `bare` names what an editor's own YAML reader takes the unquoted text for where that is not text.
+    """
 
     reader: Callable[[str], Any]
     kinds: tuple[type, ...]
     article: str
     example: str
+    bare: tuple[str, ...] = ()
 
     def __call__(self, written: Any) -> Any:
         """The value, or a slip as pydantic's own error."""
@@ -51,8 +55,10 @@ class Reads:
         return core_schema.no_info_plain_validator_function(self)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """In a file it is text."""
-        return {"type": "string", "description": f"{self.article}, such as {self.example}"}
+        """In a file it is text, for an editor perhaps a number."""
+        text = {"description": f"{self.article}, such as {self.example}"}
+        kinds = ("string", *self.bare)
+        return {"anyOf": [{"type": kind} for kind in kinds], **text} if self.bare else {"type": "string", **text}
 
 
 def _odd_bool(written: object, kinds: tuple[type, ...]) -> bool:
@@ -76,7 +82,8 @@ def quantity(dimension: str, *, positive: bool = False) -> Reads:
             raise Unreadable("quantity.range", f"`{text}` is nothing", f"write {article} above zero, such as {example}")
         return value
 
-    return Reads(reader, (float, int), article, example)
+    bare = ("number",) if dimension in ("number", "squares") else ()
+    return Reads(reader, (float, int), article, example, bare)
 
 
 def _words(text: str) -> str:
@@ -205,12 +212,12 @@ def _rain(text: str) -> Rain:
     return Rain(chance=chance, start=_clock(found["start"]) if found["start"] else None)
 
 
-Words = Annotated[str, Reads(_words, (str,), "text", "`some words`")]
-Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`")]
-YesNo = Annotated[bool, Reads(_yes_or_no, (bool,), "yes or no", "`true` or `false`")]
-Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`")]
-PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`")]
-Volts = Annotated[float, Reads(_volts, (float, int), "a voltage", "`120` or `120 V`")]
+Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
+Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
+YesNo = Annotated[bool, Reads(_yes_or_no, (bool,), "yes or no", "`true` or `false`", ("boolean",))]
+Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`", ("integer",))]
+PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`", ("integer",))]
+Volts = Annotated[float, Reads(_volts, (float, int), "a voltage", "`120` or `120 V`", ("number",))]
 Date = Annotated[datetime.date, Reads(_date, (datetime.date,), "a date", "`2026-06-09`")]
 Clock = Annotated[float, Reads(_clock, (float, int), "a time of day", "`07:00`")]
 StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength", EXAMPLES)]

@@ -30,7 +30,7 @@ from planner.inputs.models.quantities import (
 
 
 class Loss(Written):
-    """What a dosing device costs: `pressure` Pa at `flow` m3/s."""
+    """What a dosing device costs. `pressure` in Pa at `flow` in m3/s."""
 
     what: ClassVar[str] = "a loss"
     pressure: Pressure = key("Pressure lost", "1 psi")
