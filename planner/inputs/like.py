@@ -54,16 +54,18 @@ def merged(tree: Tree, path: Path, workspace: Path, read: Callable[[Path], Tree]
         seen.append(found)
         here, here_path = read(found), found
         trees.append(here)
-        _take(keys, here)
+        _take(keys, here, of_a_day=is_day(path.parent))
     root = replace(tree.root, value=keys) if tree.root is not None else None
     return Merged(root=root, trees=tuple(trees), faults=tuple(faults))
 
 
-def _take(keys: dict[str, Node], earlier: Tree) -> None:
+def _take(keys: dict[str, Node], earlier: Tree, *, of_a_day: bool) -> None:
     written = set(keys)
     for name, node in earlier.mapping.items():
         if name in written or name in _NEVER:
             continue
+        if name == "rig" and of_a_day:
+            continue  # today's rig is the day's, whatever came then
         if any(name in group and group & written for group in _ONE_OF):
             continue
         if name in _RUN_KEYS and "hose_runs" in written:
