@@ -45,6 +45,7 @@ def parser() -> argparse.ArgumentParser:
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
     packet.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
     packet.add_argument("-o", "--output", required=True, metavar="DIR", help="folder the packets go into")
+    packet.add_argument("--notice", action="store_true", help="also a notice for each customer, for the evening before")
     packet.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(packet)
 
