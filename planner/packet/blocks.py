@@ -75,10 +75,11 @@ class Hold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WriteIn:
-    """An empty box to write in, `width` and `height` in pt."""
+    """An empty box to write in, `width` and `height` in pt. `name` is the field's, without the job's id before it."""
 
     width: float = 60.0
     height: float = 18.0
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,18 +89,39 @@ class State:
     level: Level
 
 
-Cell: TypeAlias = str | Spans | WriteIn | State
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """A figure of a table with its shape before it; `framed` is the one that was planned with."""
+
+    text: str
+    level: Level | None = None
+    framed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signs:
+    """Hazard signs side by side, by their names in drawings/ghs.py, each `size` pt."""
+
+    names: tuple[str, ...]
+    size: float = 34.0
+
+
+Cell: TypeAlias = str | Spans | WriteIn | State | Marked | Signs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """Rows under a head. `widths` are shares of the measure; `right` and `act` name columns by index."""
+    """Rows under a head, which may be empty. `widths` are shares of the measure; `right`, `act` name columns by index.
+
+    `tight` rows hold boxes to write in: less white, what is beside a box in its middle, no rules.
+    """
 
     head: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     widths: tuple[float, ...]
     right: frozenset[int] = frozenset()
     act: frozenset[int] = frozenset()
+    tight: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +206,14 @@ class Two:
     split: tuple[int, int] = (7, 5)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Either:
+    """`first` where it fits what is left of the page, else `second`. Each is one block, columns as a rule."""
+
+    first: Block
+    second: Block
+
+
 Block: TypeAlias = (
     Heading
     | Text
@@ -200,6 +230,7 @@ Block: TypeAlias = (
     | HoldList
     | NewPage
     | Two
+    | Either
 )
 
 
@@ -207,7 +238,8 @@ Block: TypeAlias = (
 class Section:
     """One sheet for one place of work. `foot` is its own foot line; empty: where to go next.
 
-    `owner` marks pages that are not for the crew.
+    `owner` marks pages that are not for the crew: they begin a page. Others stand below the sheet before them where
+    that saves one.
     """
 
     key: str

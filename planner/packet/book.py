@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Hold, Section, Two
-from planner.packet.findings import band, held
+from planner.packet.findings import Held, band, held
 from planner.packet.pages import Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER
-from planner.packet.sections.facts import running_line
-from planner.packet.sections.reading import Reading
+from planner.packet.sections import day as day_section
+from planner.packet.sections import notice as notice_section
+from planner.packet.sections.facts import crew_of, long_date, rig_name, running_line
+from planner.packet.sections.reading import Reading, spoken, written
+from planner.plan.day import DayPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
@@ -33,12 +38,61 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         held=kept,
         band=band(checked, system),
     )
+
+    def sections(bound: Bound) -> list[Section]:
+        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
+        return [made for make in ORDER if (made := make(reading)) is not None]
+
+    return _printed(sections, masthead, paper)
+
+
+def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
+    """The cover of a day as a PDF: `jobs` are the day's, checked, in the same order. Raises TemplateRefused."""
+    first = day.jobs[0]
+    count = f"{len(jobs)} job" if len(jobs) == 1 else f"{len(jobs)} jobs"
+    crew = crew_of(first)
+    line = "    ".join(part for part in (f"rig {rig_name(first)}", crew, count) if part)
+    masthead = Masthead(
+        job=long_date(day.date),
+        line=line,
+        plan=_plan_number(day),
+        program=f"planner {__version__}",
+        date=day.date,
+        held=_NOTHING_HELD,
+    )
+    return _printed(lambda _: [day_section.section(day, jobs, system)], masthead, paper)
+
+
+def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
+    """The customer's notice for the evening before, as a PDF of one page. Raises TemplateRefused."""
+    plan = checked.plan
+    company = spoken(written(plan.input.company, "name"))
+    masthead = Masthead(
+        job=company or plan.title,
+        line=notice_section.phone_of(plan),
+        plan="",
+        program=f"planner {__version__}",
+        date=plan.input.date,
+        held=_NOTHING_HELD,
+    )
+    reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
+    return _printed(lambda _: [notice_section.section(reading)], masthead, paper)
+
+
+_NOTHING_HELD = Held(everything=False, runs=frozenset())
+
+
+def _plan_number(day: DayPlan) -> str:
+    """A day's number: short, and another one where any of its plans is another."""
+    whole = hashlib.sha256("".join(plan.hash for plan in day.jobs).encode()).hexdigest()
+    return f"{whole[:4]}-{whole[4:8]}"
+
+
+def _printed(make: Callable[[Bound], list[Section]], masthead: Masthead, paper: Paper) -> bytes:
     bound = Bound()
     content = b""
     for _ in range(_MOST_PRINTINGS):
-        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
-        sections = _numbered([made for make in ORDER if (made := make(reading)) is not None])
-        before, (content, bound) = bound, bind(sections, masthead, paper, bound)
+        before, (content, bound) = bound, bind(_numbered(make(bound)), masthead, paper, bound)
         if bound == before:
             break
     return content

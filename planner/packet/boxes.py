@@ -8,10 +8,11 @@ from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet import shapes
-from planner.packet.blocks import Bullet, Caution, Hold, Step, WriteIn, said
-from planner.packet.fonts import BOLD, SEMIBOLD, width
+from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Step, WriteIn, said
+from planner.packet.drawings.ghs import sign
+from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD
+from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD
 
 BOX = 14.0
 BOX_LINE = 1.3
@@ -39,6 +40,50 @@ class WriteInBox(Flowable):  # type: ignore[misc]
         self.canv.rect(0.4, 0.4, self.width - 0.8, self.height - 0.8)
 
 
+class SignRow(Flowable):  # type: ignore[misc]
+    """Hazard signs side by side, smaller where the cell is narrow."""
+
+    def __init__(self, block: Signs) -> None:
+        super().__init__()
+        self.block = block
+
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        count = max(len(self.block.names), 1)
+        self.size = min(self.block.size, available / count - 1)
+        self.width, self.height = available, self.size + 1 if self.block.names else 0.0
+        return available, self.height
+
+    def draw(self) -> None:
+        for n, name in enumerate(self.block.names):
+            renderPDF.draw(sign(name, self.size), self.canv, n * (self.size + 1), 0.5)
+
+
+class MarkedFigure(Flowable):  # type: ignore[misc]
+    """A figure at the right of its cell, its shape before it, framed where the plan was made with it."""
+
+    def __init__(self, block: Marked) -> None:
+        super().__init__()
+        self.block = block
+
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = available, 14.0
+        return available, self.height
+
+    def draw(self) -> None:
+        canvas, block = self.canv, self.block
+        face = BOLD if block.framed else REGULAR
+        shape = 14.0 if block.level is not None else 0.0
+        text, size = fitted(block.text, face, self.width - shape - 3, 11.0)
+        wide = width(text, face, size)
+        canvas.setFont(face, size)
+        canvas.drawRightString(self.width - 3, 3, text)
+        if block.level is not None:
+            renderPDF.draw(shapes.drawing(block.level, 10), canvas, self.width - 3 - wide - 14, 2)
+        if block.framed:
+            canvas.setLineWidth(RULE_HEAD)
+            canvas.rect(self.width - wide - shape - 7, -1, wide + shape + 7, 15)
+
+
 class CautionLine(Flowable):  # type: ignore[misc]
     """A bar, a triangle, and what may go wrong."""
 
@@ -49,7 +94,7 @@ class CautionLine(Flowable):  # type: ignore[misc]
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - CAUTION_INDENT, height)
         self.width, self.height = available, max(tall + 2, 16.0)
-        return available, self.height + 4
+        return available, self.height + 2
 
     def draw(self) -> None:
         canvas = self.canv
@@ -98,7 +143,7 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - STEP_INDENT, height)
-        self.width, self.height = available, tall + 5
+        self.width, self.height = available, tall + 3
         return available, self.height
 
     def draw(self) -> None:
@@ -119,13 +164,13 @@ class HoldBox(Flowable):  # type: ignore[misc]
         self.room = available - TILE - 16 - 2 * (INITIALS[0] + 8)
         _, title = self.title.wrap(self.room, height)
         _, questions = self.questions.wrap(self.room, height)
-        self.width, self.frame = available, max(HOLD_HEIGHT + 6, title + questions + 12)
-        self.height = self.frame + 12
+        self.width, self.frame = available, max(HOLD_HEIGHT + 2, title + questions + 10)
+        self.height = self.frame + 8
         return available, self.height
 
     def draw(self) -> None:
         canvas = self.canv
-        bottom = 6.0
+        bottom = 4.0
         canvas.setLineWidth(FRAME)
         canvas.rect(0.9, bottom, self.width - 1.8, self.frame)
         canvas.rect(0, bottom - 0.9, TILE, self.frame + 1.8, stroke=0, fill=1)

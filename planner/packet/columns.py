@@ -22,17 +22,20 @@ class SectionHead(Flowable):  # type: ignore[misc]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available, height)
-        self.width, self.height = available, tall + 11
+        self.width, self.height = available, tall + 9
         return available, self.height
 
     def draw(self) -> None:
         self.canv.setLineWidth(RULE_HEAD)
-        self.canv.line(0, self.height - 5, self.width, self.height - 5)
-        self.text.drawOn(self.canv, 0, self.height - 7 - self.text.height)
+        self.canv.line(0, self.height - 4, self.width, self.height - 4)
+        self.text.drawOn(self.canv, 0, self.height - 5.5 - self.text.height)
 
 
 class Vectors(Flowable):  # type: ignore[misc]
-    """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on."""
+    """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on.
+
+    A height of nought among them means that it may be left out.
+    """
 
     def __init__(self, block: Picture) -> None:
         super().__init__()
@@ -42,11 +45,35 @@ class Vectors(Flowable):  # type: ignore[misc]
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         fitting = [tall for tall in self.block.heights if tall + 6 <= height]
         self.chosen = fitting[0] if fitting else self.block.heights[-1]
-        self.width, self.height = available, self.chosen + 6
+        self.width, self.height = available, self.chosen + 6 if self.chosen else 0.0
         return available, self.height
 
     def draw(self) -> None:
+        if not self.chosen:
+            return
         renderPDF.draw(self.block.paint(self.width, self.chosen), self.canv, 0, 3)
+
+
+class FirstThatFits(Flowable):  # type: ignore[misc]
+    """One of two: the first where it fits what is left of the page."""
+
+    def __init__(self, first: Any, second: Any) -> None:
+        super().__init__()
+        self.ways = (first, second)
+        self.chosen = first
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        first, second = self.ways
+        self.chosen = first if first.wrap(available, height)[1] <= height else second
+        self.width, self.height = self.chosen.wrap(available, height)
+        return self.width, self.height
+
+    def split(self, available: float, height: float) -> list[Any]:
+        self.wrap(available, height)
+        return list(self.chosen.split(available, height))
+
+    def draw(self) -> None:
+        self.chosen.drawOn(self.canv, 0, 0)
 
 
 class SideBySide(Flowable):  # type: ignore[misc]
@@ -60,8 +87,12 @@ class SideBySide(Flowable):  # type: ignore[misc]
     def _heights(self, side: int, height: float) -> list[float]:
         left = height - _FOOT
         heights = []
-        for part in self.sides[side]:
-            _, tall = part.wrap(self.widths[side], max(left, 0.0))
+        parts = self.sides[side]
+        for n, part in enumerate(parts):
+            room = left
+            if isinstance(part, Vectors):  # a drawing leaves room for what stands below it
+                room -= sum(below.wrap(self.widths[side], 0.0)[1] for below in parts[n + 1 :])
+            _, tall = part.wrap(self.widths[side], max(room, 0.0))
             heights.append(tall)
             left -= tall
         return heights

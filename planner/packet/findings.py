@@ -101,14 +101,27 @@ class Held:
 
 
 def held(checked: CheckedJob) -> Held:
-    """A stop about a run holds that run; any other stop holds the job."""
+    """A stop about a run, or about the mix of one, holds that run; any other stop holds the job."""
     names = {run.name for run in checked.plan.runs}
     stops = stops_of(checked)
-    runs = {finding.about for finding in stops if finding.about in names}
-    everything = any(finding.about not in names for finding in stops) or (bool(names) and runs == names)
+    held_by = [run_of(checked, finding) for finding in stops]
+    runs = {run for run in held_by if run}
+    everything = any(not run for run in held_by) or (bool(names) and runs == names)
     if checked.verdict == "stop" and not stops:
         everything = True
     return Held(everything=everything, runs=frozenset(runs))
+
+
+def run_of(checked: CheckedJob, finding: Finding) -> str:
+    """The one run a finding is about, by its own name or that of its mix; empty where it is about more.
+
+    A forbidden meeting is never a matter of one run: what it gives off reaches everybody.
+    """
+    if any(run.name == finding.about for run in checked.plan.runs):
+        return finding.about
+    if finding.code == "mix.reaction":
+        return ""
+    return next((mix.run.name for mix in checked.plan.mixes if mix.name == finding.about), "")
 
 
 def stops_of(checked: CheckedJob) -> list[Finding]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from reportlab.lib.colors import Color, black
 from reportlab.platypus import CondPageBreak, PageBreak, Spacer
 from reportlab.platypus import Table as EngineTable
 
@@ -15,14 +14,17 @@ from planner.packet.blocks import (
     Bullet,
     Caution,
     Cell,
+    Either,
     Fields,
     Gap,
     Heading,
     Hold,
     HoldList,
     KeyFigures,
+    Marked,
     NewPage,
     Picture,
+    Signs,
     State,
     Step,
     Table,
@@ -32,15 +34,15 @@ from planner.packet.blocks import (
     WriteIn,
     said,
 )
-from planner.packet.boxes import BulletLine, CautionLine, HoldBox, StepLine, WriteInBox
-from planner.packet.columns import SectionHead, SideBySide, Vectors
+from planner.packet.boxes import BulletLine, CautionLine, HoldBox, MarkedFigure, SignRow, StepLine, WriteInBox
+from planner.packet.columns import FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
 from planner.packet.frames import HoldPoints, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import GREY_ROW, MEASURE, RULE_HEAD, RULE_ROW, columns
+from planner.packet.style import MEASURE, columns
+from planner.packet.tables import table
 
 Seen = Callable[[int, str, int], None]
-_ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
 
 
 def flowables(
@@ -53,10 +55,10 @@ def flowables(
     breaks may be asked for here (not inside a column).
     """
     placed: list[Any] = []
-    for n, block in enumerate(blocks):
-        parts = _parts(block, measure, seen, holds)
+    made = [_parts(block, measure, seen, holds) for block in blocks]
+    for n, (block, parts) in enumerate(zip(blocks, made, strict=True)):
         if top and isinstance(block, Heading):
-            follow = [p for b in blocks[n + 1 : n + 3] for p in _parts(b, measure, None, holds)][:2]
+            follow = [part for following in made[n + 1 : n + 3] for part in following][:2]
             placed.append(CondPageBreak(_least(parts, measure) + sum(_least([part], measure) for part in follow)))
         placed.extend(parts)
     return placed
@@ -76,7 +78,7 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
         case Heading():
             return [SectionHead(paragraph(block.spans, "head"))]
         case Text():
-            return [paragraph(block.spans, block.use), Spacer(1, 5)]
+            return [paragraph(block.spans, block.use), Spacer(1, 4)]
         case Bullet():
             return [BulletLine(block)]
         case Caution():
@@ -86,7 +88,7 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
         case Hold():
             return [HoldBox(block, seen)]
         case Table():
-            return [table(block, measure), Spacer(1, 6)]
+            return [table(block, measure, _cell), Spacer(1, 5)]
         case Fields():
             return [_fields(block, measure), Spacer(1, 4)]
         case Gap():
@@ -103,6 +105,8 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return [HoldPoints(holds)] if holds else [paragraph(said("None on this job."), "body"), Spacer(1, 4)]
         case Two():
             return [_two(block, seen, holds)]
+        case Either():
+            return [FirstThatFits(*(_parts(way, measure, seen, holds)[0] for way in (block.first, block.second)))]
 
 
 def _two(block: Two, seen: Seen | None, holds: Sequence[tuple[int, str, int]]) -> Any:
@@ -120,37 +124,14 @@ def _cell(cell: Cell, use: str, align: str) -> Any:
             return WriteInBox(cell)
         case State():
             return shapes.drawing(cell.level, 12)
+        case Marked():
+            return MarkedFigure(cell)
+        case Signs():
+            return SignRow(cell)
         case str():
             return paragraph(said(cell), use, align=align)
         case _:
             return paragraph(cell, use, align=align)
-
-
-def table(block: Table, measure: float) -> Any:
-    """A table whose head repeats; its columns are shares of the measure, so it is never too wide."""
-    whole = sum(block.widths)
-    widths = [measure * share / whole for share in block.widths]
-    align = ["right" if n in block.right else "left" for n in range(len(widths))]
-    rows = [[paragraph(said(head), "table_head", align=align[n]) for n, head in enumerate(block.head)]]
-    rows += [
-        [_cell(cell, "act" if n in block.act else "cell", align[n]) for n, cell in enumerate(row)] for row in block.rows
-    ]
-    commands: list[tuple[Any, ...]] = [
-        ("FONT", (0, 0), (-1, -1), REGULAR, 11),  # else the engine drags its own typeface in
-        ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
-        ("LINEBELOW", (0, 1), (-1, -1), RULE_ROW, _ROW_GREY),
-        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-        ("VALIGN", (0, 1), (-1, -1), "TOP"),
-        ("TOPPADDING", (0, 0), (-1, -1), 2),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
-        ("LEFTPADDING", (0, 0), (-1, -1), 4),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 5),
-        ("LEFTPADDING", (0, 0), (0, -1), 0),
-        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-    ]
-    return EngineTable(
-        rows, colWidths=widths, repeatRows=1, style=commands, splitByRow=1, splitInRow=1, hAlign="LEFT", spaceBefore=0
-    )
 
 
 def _fields(block: Fields, measure: float) -> Any:
@@ -158,8 +139,8 @@ def _fields(block: Fields, measure: float) -> Any:
     commands: list[tuple[Any, ...]] = [
         ("FONT", (0, 0), (-1, -1), REGULAR, 11),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.0),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), 0),
     ]

@@ -26,6 +26,7 @@ _UNITS = (
     "h|min|s|days?|hp|kW|W|A|V|AWG|Hz|rpm|°F|°C|F|C|fl|oz|trade|wt|vol|%|sq|mg/L|ppm"
 )
 _NUMBER_UNIT = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?![A-Za-z]))")
+_PERCENT = re.compile(r"\b(trade|wt|vol) %")
 _FRACTION = re.compile(
     r"(?<![\d/.,])(?:(\d+)[ \u00a0])?(\d{1,2}/(?:2|3|4|8|16|32|64))(?=\u00a0(?:in|gal|ft|qt|pt|lb|hp|oz)\b)"
 )
@@ -92,7 +93,8 @@ def markup(text: str, size: float) -> str:
     A whole number and its fraction stand 0.16 em apart and the fraction's figures are full height at 84 %:
     ready-made small fractions look alike at arm's length.
     """
-    kept = _NUMBER_UNIT.sub("\u00a0", printable(text))
+    kept = _NUMBER_UNIT.sub("\u00a0", printable(text)).replace("fl oz", "fl\u00a0oz")
+    kept = _PERCENT.sub("\\1\u00a0%", kept)
     pieces: list[str] = []
     at = 0
     for match in _FRACTION.finditer(kept):

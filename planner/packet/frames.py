@@ -16,6 +16,7 @@ from planner.packet.style import FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT
 
 _ITEM_GAP = 4.0
 _NARROW = 150.0
+_HOLD_ROW = 19.0
 
 
 class VerdictFrame(Flowable):  # type: ignore[misc]
@@ -127,14 +128,14 @@ class HoldPoints(Flowable):  # type: ignore[misc]
         self.width = available
         for _, text, _ in self.rows:
             text.wrap(available - 26 - 52, height)
-        self.height = sum(max(20.0, text.height) + 3 for _, text, _ in self.rows) + 4
+        self.height = sum(max(_HOLD_ROW, text.height) + 2 for _, text, _ in self.rows) + 3
         return available, self.height
 
     def split(self, available: float, height: float) -> list[Any]:
         self.wrap(available, height)
-        used, fits = 4.0, 0
+        used, fits = 3.0, 0
         for _, text, _ in self.rows:
-            used += max(20.0, text.height) + 3
+            used += max(_HOLD_ROW, text.height) + 2
             fits += used <= height
         if not 0 < fits < len(self.rows):
             return []
@@ -144,7 +145,7 @@ class HoldPoints(Flowable):  # type: ignore[misc]
         canvas = self.canv
         y = self.height
         for number, text, page in self.rows:
-            tall = max(20.0, text.height)
+            tall = max(_HOLD_ROW, text.height)
             canvas.rect(0, y - 19, 18, 18, stroke=0, fill=1)
             canvas.setFillGray(1)
             canvas.setFont(BOLD, 12)
@@ -153,4 +154,4 @@ class HoldPoints(Flowable):  # type: ignore[misc]
             text.drawOn(canvas, 26, y - 3 - text.height)
             canvas.setFont("Planner-Regular", 11)
             canvas.drawRightString(self.width, y - 14, page)
-            y -= tall + 3
+            y -= tall + 2

@@ -10,12 +10,13 @@ from io import BytesIO
 from typing import Any, Literal, TypeAlias
 
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBreak, PageTemplate
+from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate
 
 from planner.packet.blocks import Section, Spans, said
 from planner.packet.findings import Held
 from planner.packet.flowables import flowables
 from planner.packet.fonts import BOLD, REGULAR, fitted, printable, register, width
+from planner.packet.joining import JoinedTitle, JoinOrTurn, arranged
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import (
     FOOT,
@@ -38,7 +39,10 @@ _NUMBER_ROOM = 96.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Masthead:
-    """What every page says at its head: job, a line of date, rig and place in the day, and the plan's number."""
+    """What every page says at its head: job, a line of date, rig and place in the day, and the plan's number.
+
+    Without a plan's number the page is no sheet of a packet, and carries no page number either.
+    """
 
     job: str
     line: str
@@ -51,15 +55,24 @@ class Masthead:
 
 @dataclass(slots=True, kw_only=True)
 class Bound:
-    """Where things came to stand: each section's first page, the hold points, and how many pages in all."""
+    """Where things came to stand: each section's first page, the hold points, and how many pages in all.
+
+    `tops` are the sections that begin at the top of a page rather than below another.
+    """
 
     total: int = 0
     starts: dict[str, int] = field(default_factory=dict)
+    tops: set[str] = field(default_factory=set)
     holds: list[tuple[int, str, int]] = field(default_factory=list)
 
     def page(self, key: str) -> int:
         """First page of a section, 0 before it is known."""
         return self.starts.get(key, 0)
+
+
+def in_head(job: str) -> bool:
+    """True where a job's name stands in full, at its full size, at every page's head."""
+    return fitted(job, RUNNING_JOB[0], MEASURE - _NUMBER_ROOM, RUNNING_JOB[1], RUNNING_JOB[1]) == (job, RUNNING_JOB[1])
 
 
 def fitted_band(band: Sequence[Spans]) -> Any:
@@ -92,12 +105,13 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         self.band = fitted_band(masthead.band) if masthead.band else None
         self.band_height = max(BAND_LEAST, self.band.height + 12) if self.band else 0.0
         top = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - TITLE_HEIGHT
+        self.room = top - BODY_BOTTOM - 2
         frame = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0}
         self.addPageTemplates(
             [
                 PageTemplate(
                     id=section.key,
-                    frames=[Frame(self.left, BODY_BOTTOM + 2, MEASURE, top - BODY_BOTTOM - 2, **frame)],
+                    frames=[Frame(self.left, BODY_BOTTOM + 2, MEASURE, self.room, **frame)],
                     onPage=self._furniture(section),
                 )
                 for section in sections
@@ -109,9 +123,8 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             page = canvas.getPageNumber()
             first = section.key not in self.now.starts
             if first:
-                self.now.starts[section.key] = page
-                canvas.bookmarkPage(section.key)
-                canvas.addOutlineEntry(section.title, section.key, 0)
+                self.begun(section, canvas)
+                self.now.tops.add(section.key)
             self.now.total = page
             canvas.saveState()
             canvas.translate(self.left, 0)
@@ -126,6 +139,12 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
 
         return draw
 
+    def begun(self, section: Section, canvas: Any) -> None:
+        """Take note of where a section begins."""
+        self.now.starts[section.key] = canvas.getPageNumber()
+        canvas.bookmarkPage(section.key)
+        canvas.addOutlineEntry(section.title, section.key, 0)
+
     def _head(self, canvas: Any, page: int) -> None:
         top = self.paper_height - TOP
         job, size = fitted(self.masthead.job, RUNNING_JOB[0], MEASURE - _NUMBER_ROOM, RUNNING_JOB[1])
@@ -134,12 +153,13 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         line, size = fitted(self.masthead.line, RUNNING_LINE[0], MEASURE - _NUMBER_ROOM - 10, RUNNING_LINE[1])
         canvas.setFont(RUNNING_LINE[0], size)
         canvas.drawString(0, top - 28, line)
-        of = f" of {max(self.before.total, page)}"
-        canvas.setFont(*RUNNING_LINE)
-        canvas.drawRightString(MEASURE, top - 28, f"plan {printable(self.masthead.plan)}")
-        canvas.drawRightString(MEASURE, top - 12, of)
-        canvas.setFont(*PAGE_NUMBER)
-        canvas.drawRightString(MEASURE - width(of, *RUNNING_LINE), top - 12, str(page))
+        if self.masthead.plan:
+            of = f" of {max(self.before.total, page)}"
+            canvas.setFont(*RUNNING_LINE)
+            canvas.drawRightString(MEASURE, top - 28, f"plan {printable(self.masthead.plan)}")
+            canvas.drawRightString(MEASURE, top - 12, of)
+            canvas.setFont(*PAGE_NUMBER)
+            canvas.drawRightString(MEASURE - width(of, *RUNNING_LINE), top - 12, str(page))
         canvas.setLineWidth(HEAD_RULE)
         canvas.line(0, top - HEAD, MEASURE, top - HEAD)
 
@@ -176,19 +196,19 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.drawString(0, FOOT_LINE, text)
 
     def _next(self, section: Section, page: int) -> str:
-        crew = [s for s in self.sections if not s.owner]
         if section.owner:
             return ""
-        at = crew.index(section)
-        after = crew[at + 1] if at + 1 < len(crew) else None
-        index = self.sections.index(section)
-        following = self.sections[index + 1] if index + 1 < len(self.sections) else None
-        end = self.before.page(following.key) if following else self.before.total + 1
-        if page + 1 < end:
-            return f"Next: page {page + 1}, {section.title} continued"
-        if after is None:
+        before = self.before
+        begun = [s for s in self.sections if 0 < before.page(s.key) <= page] or [section]
+        last = begun[-1]
+        at = self.sections.index(last)
+        after = self.sections[at + 1] if at + 1 < len(self.sections) else None
+        begins = before.page(after.key) if after is not None else before.total + 1
+        if begins > page + 1 or (after is not None and begins == page + 1 and after.key not in before.tops):
+            return f"Next: page {page + 1}, {last.title} continued"
+        if after is None or after.owner:
             return "Last page for the crew."
-        return f"Next: page {self.before.page(after.key)}, {after.place or after.title}"
+        return f"Next: page {begins}, {after.place or after.title}"
 
     def _folds(self, canvas: Any) -> None:
         canvas.setLineWidth(0.6)
@@ -208,11 +228,15 @@ def bind(sections: Sequence[Section], masthead: Masthead, paper: Paper, before: 
     file = BytesIO()
     book = _Book(file, paper, masthead, sections, before)
     story: list[Any] = []
-    for n, section in enumerate(sections):
-        story.append(NextPageTemplate(section.key))
+    placed = [flowables(section.blocks, seen=book.seen, holds=before.holds) for section in sections]
+    joins = arranged([(section.owner, parts) for section, parts in zip(sections, placed, strict=True)], book.room)
+    for n, (section, parts) in enumerate(zip(sections, placed, strict=True)):
         if n:
-            story.append(PageBreak())
-        story.extend(flowables(section.blocks, seen=book.seen, holds=before.holds))
+            title = JoinedTitle(section, book.begun)
+            story += [JoinOrTurn(section.key, title, parts, joins[n]), title]
+        else:
+            story.append(NextPageTemplate(section.key))
+        story.extend(parts)
     book.build(
         story,
         canvasmaker=lambda *args, **keys: _dated(Canvas(*args, **{**keys, "initialFontName": REGULAR}), masthead.date),

@@ -34,6 +34,20 @@ def _style(use: str, align: str) -> Any:
     )
 
 
+class Words(Paragraph):  # type: ignore[misc]
+    """A paragraph that breaks its lines once for each width: what holds it asks its height again and again."""
+
+    _broken: float | None = None
+    _size: tuple[float, float] = (0.0, 0.0)
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        """Width and height in pt for so wide a column."""
+        if self._broken != available or not hasattr(self, "blPara"):  # a table that is split throws the lines away
+            self._size = super().wrap(available, height)
+            self._broken = available
+        return self._size
+
+
 def paragraph(spans: Spans, use: str, *, align: str = "left") -> Any:
     """Spans as a paragraph of one use of type. Strong spans are bold and, in what is acted on, larger."""
     face = FACES[use]
@@ -44,4 +58,4 @@ def paragraph(spans: Spans, use: str, *, align: str = "left") -> Any:
             pieces.append(f'<font name="{face.strong}" size="{size:.2f}">{markup(span.text, size)}</font>')
         else:
             pieces.append(markup(span.text, face.size))
-    return Paragraph("".join(pieces), _style(use, align))
+    return Words("".join(pieces), _style(use, align))

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from jinja2 import StrictUndefined, TemplateError, nodes
@@ -164,14 +165,22 @@ def _checked(tree: nodes.Template, name: str) -> nodes.Template:
     return tree
 
 
+@lru_cache(maxsize=32)
+def _prepared(name: str, source: str) -> tuple[Any, _Budget]:
+    """A template checked and compiled once, with the budget that each filling starts anew."""
+    budget = _Budget()
+    environment = _environment(budget)
+    tree = _checked(environment.parse(source, name=name), name)
+    return environment.from_string(tree), budget
+
+
 def filled(name: str, source: str, values: Mapping[str, Any]) -> str:
     """Markdown from a template and plain data (mappings, lists, words, numbers); every value is escaped."""
     if len(source) > LONGEST_SOURCE:
         raise refused(name, 1, "the template is too long", f"Keep it under {LONGEST_SOURCE} characters.")
-    environment = _environment(_Budget())
     try:
-        tree = _checked(environment.parse(source, name=name), name)
-        template = environment.from_string(tree)
+        template, budget = _prepared(name, source)
+        budget.left = MOST_TURNS
         pieces: list[str] = []
         length = 0
         for piece in template.generate(dict(values)):

@@ -12,6 +12,7 @@ GUTTER = 12.0
 
 FRAME_HELD = 3.0
 FRAME = 1.8
+RULE_TITLE = 1.8
 RULE_HEAD = 1.2
 RULE_FIELD = 0.8
 RULE_ROW = 0.5
@@ -19,7 +20,7 @@ RULE_GRID = 0.35
 GREY_ROW = 0.35  # a grey of 65 % black
 GREY_GRID = 0.55  # 45 % black
 
-GAP_STEP = 7.0
+GAP_STEP = 4.0
 GAP = 8.0
 STRONG = 1.25  # a number to act on, against the text it stands in
 

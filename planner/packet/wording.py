@@ -5,6 +5,7 @@
 that step's), `**x**` a number to act on.  A line that is only `@word` puts in
 what the program draws; `@two 7 5`, `@beside`, `@end` stand things side by
 side, and `@run 1` ... `@end` marks steps that a held run takes the boxes from; `@page` begins a page.
+`@first` ... `@else` ... `@end` holds two arrangements of columns: the second stands where the first has no room.
 """
 
 from __future__ import annotations
@@ -18,7 +19,21 @@ from typing import Any
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from planner.packet.blocks import Block, Bullet, Caution, Heading, Hold, NewPage, Section, Span, Spans, Step, Text, Two
+from planner.packet.blocks import (
+    Block,
+    Bullet,
+    Caution,
+    Either,
+    Heading,
+    Hold,
+    NewPage,
+    Section,
+    Span,
+    Spans,
+    Step,
+    Text,
+    Two,
+)
 from planner.packet.sandbox import filled, refused
 
 _OFF = [
@@ -35,6 +50,8 @@ _OFF = [
     "hr",
 ]
 _MARK = re.compile(r"\[( |-|hold)\] +")
+_CLOSE = re.compile(r"(?<=[^\n])\n@")
+"""A directive right under a line of a list would be taken for more of that line. A value's own @ is escaped."""
 _INLINE = {"text", "strong_open", "strong_close", "softbreak", "hardbreak"}
 
 
@@ -76,7 +93,7 @@ def section_from(
 ) -> Section:  # fmt: skip
     """One sheet from its template. `places` are the blocks for each `@word`, `held` the runs whose boxes go."""
     page = _Page(name=name, places=places, held=held)
-    tokens = _reader().parse(filled(name, source, values))
+    tokens = _reader().parse(_CLOSE.sub("\n\n@", filled(name, source, values)))
     at = 0
     while at < len(tokens):
         at = _block(page, tokens, at)
@@ -148,13 +165,21 @@ def _directive(page: _Page, words: str, line: int) -> None:
         page.stack.append(_Open(kind="two", argument=argument, line=line))
     elif word == "run":
         page.stack.append(_Open(kind="run", argument=argument, line=line))
-    elif word == "beside" and page.stack[-1].kind == "two":
+    elif word == "first":
+        page.stack.append(_Open(kind="first", line=line))
+    elif (word == "else" and page.stack[-1].kind == "first") or (word == "beside" and page.stack[-1].kind == "two"):
         page.stack[-1].beside = []
     elif word == "end" and len(page.stack) > 1:
         closed = page.stack.pop()
         if closed.kind == "two":
             left, right = (int(n) for n in closed.argument.split())
             page.add(Two(left=tuple(closed.blocks), right=tuple(closed.beside or ()), split=(left, right)))
+        elif closed.kind == "first":
+            ways = (*closed.blocks, *(closed.beside or ()))
+            if len(closed.blocks) != 1 or len(ways) != 2:
+                raise refused(page.name, closed.line, "'@first' holds one arrangement, '@else' another",
+                              "Put '@two' ... '@end' before '@else' and after it.")  # fmt: skip
+            page.add(Either(first=ways[0], second=ways[1]))
         else:
             page.add(*(_without_boxes(block) if closed.argument in page.held else block for block in closed.blocks))
     elif word == "page" and len(page.stack) == 1:
@@ -172,6 +197,8 @@ def _without_boxes(block: Block) -> Block:
     """The block as a held run shows it: dashes in place of boxes, so nobody can tick through."""
     if isinstance(block, (Step, Hold)):
         return replace(block, held=True)
+    if isinstance(block, Either):
+        return replace(block, first=_without_boxes(block.first), second=_without_boxes(block.second))
     if isinstance(block, Two):
         left = tuple(_without_boxes(b) for b in block.left)
         return replace(block, left=left, right=tuple(_without_boxes(b) for b in block.right))

@@ -1,10 +1,16 @@
-"""Checked jobs made by hand, so that the paper is tested on cases no real job has yet brought."""
+"""Checked jobs made by hand, so that the paper is tested on cases no real job has yet brought.
+
+Jobs with a mix are written as a user writes them: what a mix comes to is the plan's to say, not a test's.
+"""
 
 from __future__ import annotations
 
 import datetime
 import math
-from types import SimpleNamespace
+import tempfile
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType, SimpleNamespace
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
@@ -12,7 +18,9 @@ from planner.faults import Where
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
 from planner.inputs.models.day import Crew
 from planner.inputs.models.quantities import Rain
+from planner.plan.mix_model import WaterPlan
 from planner.plan.model import Basis, JobPlan, Joint, Liquid, LossPart, Reach, RunPlan, Value
+from tests.workspaces import as_written, base, checked, merged
 
 FT, PSI, GPM, GAL, MPH = 0.3048, 6894.757, 6.30901964e-5, 3.785411784e-3, 0.44704
 HERE = Where(file="10-boathouse.yaml")
@@ -175,14 +183,79 @@ def job(runs: list[RunPlan] | None = None, findings: list[Finding] | None = None
         id="2026-06-09/10-boathouse", title=title, kind="wash", job=thing(site=site, access=None),
         rig=thing(rig=change.pop("rig", "Heron")), company=thing(name="Quillon Wash", phones=phones), lots=(),
         day=day if date else None,
-        date=date, place_in_day=(1, 3) if date else None, runs=tuple(r.input for r in runs), surfaces=(), water=water,
+        tables=MappingProxyType({}), date=date, place_in_day=(1, 3) if date else None, runs=tuple(r.input for r in runs), surfaces=(), water=water,
         accept=(), limits={"reach_from": 3.0}, where=HERE,
     )  # type: ignore[arg-type]  # fmt: skip
     plan = JobPlan(
-        id=given.id, title=title, kind="wash", input=given, runs=tuple(runs), notes=change.pop("notes_made", ()),
-        hash="7c41-e9b2", where=HERE,
+        id=given.id, title=title, kind="wash", input=given, runs=tuple(runs), shelf=(), mixes=(), work=(),
+        water=WaterPlan(pre_wet=0.0, mix=0.0, rinse=0.0, clean=0.0, flush=0.0, beds=0.0, seconds={}), beds=None,
+        flushes=(), neutralisers=(), differs=(), notes=change.pop("notes_made", ()), hash="7c41-e9b2", where=HERE,
     )  # fmt: skip
     open_ = {f.level for f in findings if f.accepted is None}
     verdict = "stop" if "stop" in open_ else "caution" if "caution" in open_ else "ok"
     assert not change, change
     return CheckedJob(plan=plan, findings=tuple(findings), verdict=verdict)  # type: ignore[arg-type]
+
+
+WASH = """
+job:
+  job: House on Weir Lane
+  building: {height: 24 ft}
+  surfaces:
+    - {name: front, kind: vinyl, width: 40 ft, height: 18 ft, soil: light}
+    - {name: back, kind: vinyl, width: 60 ft, height: 18 ft, trim: [aluminium]}
+  hose_runs: {0: {dosing: panel, target: 24 ft}}
+  chemicals: [{stock: drum, strength: 0.8 %}]
+  near: {flower_beds: 300 ft2, fish_pond: 40 ft, storm_drain: 60 ft, downspouts: 3, cars: 20 ft, open_windows: true}
+day: {crew: [Ana, Bo], leave_yard: "07:00", forecast: {wind: 4 mph, gust: 9 mph, low: 58 F, high: 76 F}}
+stock:
+  lots:
+    - {name: drum, chemical: bleach, strength: 12.5 trade %, made: 2026-06-01, kept_at: cool,
+       tested: {strength: 10 trade %, on: 2026-06-09}, on_hand: 60 gal}
+    - {name: acid, chemical: muriatic, strength: 31.45 wt %, on_hand: 5 gal}
+    - {name: crystals, chemical: oxalic, on_hand: 20 lb}
+    - {name: suds, chemical: soap, on_hand: 4 gal, bleach_stable: true}
+"""
+"""A plain house wash over tests/workspaces.py's own: one run, one mix on a panel."""
+
+ROOF = """
+job:
+  job: Roof on Weir Lane
+  surfaces: [{name: south slope, kind: asphalt_shingle, squares: 24, soil: heavy}]
+  hose_runs:
+    - {name: ridge, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: long throw, target: 9 ft,
+       standoff: 10 ft}
+  chemicals: [{stock: drum, strength: 3.5 %}, {stock: suds, dose: 1 fl oz/gal}]
+day: {heels: {mix: {stock: bleach, strength: 3 trade %, volume: 2 gal}}}
+"""
+"""Three batches in a tank with a heel, soap last."""
+
+INJECTED = """
+job: {hose_runs: {0: {dosing: venturi, hoses: [red]}}, chemicals: [{stock: drum, strength: 0.5 %}, {stock: suds, dose: 0.5 fl oz/gal}]}
+"""
+
+ACID = """
+job:
+  surfaces: [{name: brick, kind: brick_acid, area: 300 ft2, soil: heavy}]
+  hose_runs:
+    - {name: wall, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan, target: 9 ft}
+  chemicals: [{stock: acid, strength: "1:10"}]
+  near: {flower_beds: 100 ft2, storm_drain: 60 ft, control: berm and pump to the lawn}
+"""
+
+
+def _without_nulls(part: Any) -> Any:
+    """`null` as nothing, which takes a key away."""
+    if isinstance(part, dict):
+        return {key: _without_nulls(value) for key, value in part.items()}
+    return None if part == "null" else part
+
+
+@lru_cache(maxsize=64)
+def written(*changes: str) -> CheckedJob:
+    """A job as YAML says it: the workspace of tests/workspaces.py, the house wash, then each change over it."""
+    files = base()
+    for text in (WASH, *changes):
+        files = merged(files, _without_nulls(as_written(text)))
+    with tempfile.TemporaryDirectory() as folder:
+        return checked(Path(folder), files)

@@ -7,8 +7,10 @@ import itertools
 import pytest
 
 from planner.packet.drawings.charts import along, meeting
+from planner.packet.drawings.dial import dial
 from planner.packet.drawings.kit import Sheet, nice_step, tick_text
 from planner.packet.drawings.line import MOST_STATIONS, schematic, stations, unlisted
+from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.wall import elevation
 from planner.packet.fonts import width
 from tests.packet.builders import FT, PSI, run, thing
@@ -123,3 +125,62 @@ def test_a_label_without_room_is_refused_unless_it_must_stand():
     assert sheet.label("one", (10, 10))
     assert not sheet.label("two", (10, 10))
     assert sheet.label("two", (10, 10), must=True)
+
+
+def apart(drawing, wide, tall):
+    """Each label lies on the sheet and touches no other."""
+    found = labels(drawing)
+    for text, (x0, y0, x1, y1), size in found:
+        assert -0.6 <= x0 < x1 <= wide + 0.6, text
+        assert -1 <= y0 < y1 <= tall + 1, text
+        assert size >= 10
+    for (one, (a0, b0, a1, b1), _), (other, (c0, d0, c1, d1), _) in itertools.combinations(found, 2):
+        assert a1 <= c0 or c1 <= a0 or b1 <= d0 or d1 <= b0, (one, other)
+    return [text for text, _, _ in found]
+
+
+def batch(title, *levels):
+    """A batch of (what, inches, readable)."""
+    fills = {"water": WATER, "soap": SOAP}
+    return Column(title=title, note="80 gal in all", levels=tuple(
+        Level(what=what, depth=inches * 0.0254, fill=fills.get(what, STOCK), read=read, amount="30 fl oz")
+        for what, inches, read in levels))  # fmt: skip
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("tall", [230, 440])
+@pytest.mark.parametrize(
+    "columns",
+    [
+        (batch("Batch 1", ("water", 14.125, True), ("stock", 24.5, True), ("soap", 24.6, False)),),
+        (batch("Batch 1", ("heel", 0.4, False), ("water", 8.4, True), ("stock", 9.1, False), ("soap", 9.15, False)),
+         batch("Batches 2 to 14", ("heel", 0.3, False), ("water", 3.0, True), ("stock", 6.0, True))),
+        (batch("Batch 1", ("heel", 29.0, False), ("water", 29.2, False), ("stock", 29.4, False), ("soap", 29.5, False)),),
+    ],
+)  # fmt: skip
+def test_levels_of_a_tank_are_labelled_on_the_sheet_and_apart(columns, tall, system):
+    texts = apart(tank_levels(columns, 30.5 * 0.0254, system, 246, tall), 246, tall)
+    for column in columns:
+        assert column.title in texts
+        for level in column.levels:
+            assert any(level.what in text for text in texts), level.what
+
+
+def test_a_readable_level_says_its_depth_in_eighths_and_another_its_volume():
+    columns = (batch("Batch 1", ("water", 14.125, True), ("soap", 14.3, False)),)
+    texts = apart(tank_levels(columns, 30.5 * 0.0254, "us", 246, 290), 246, 290)
+    assert "14 1/8 in water" in texts
+    assert "soap 30 fl oz" in texts
+
+
+def test_the_levels_stand_to_scale():
+    drawing = tank_levels((batch("Batch 1", ("water", 10, True), ("stock", 20, True)),), 0.762, "us", 246, 290)
+    fills = [s for s in drawing.contents if type(s).__name__ == "Rect" and s.strokeColor is not None and s.width > 100]
+    water, stock = sorted(fills, key=lambda rect: rect.y)[:2]
+    assert stock.height == pytest.approx(water.height, rel=1e-6)
+
+
+@pytest.mark.parametrize("setting", [1.0, 1.9, 3.0])
+def test_a_dial_shows_its_own_points_and_where_to_set_it(setting):
+    texts = apart(dial([(1, 0.04), (2, 0.09), (3, 0.16)], setting, f"set {setting}", "us", 203, 84), 203, 84)
+    assert {f"set {setting}", "1", "3", "4.0 %", "16.0 %"} <= set(texts)

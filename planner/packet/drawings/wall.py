@@ -19,7 +19,7 @@ def elevation(run: RunPlan, system: System, wide: float, tall: float) -> Any:
     sheet = Sheet(wide, tall)
     needed = run.needed or 0.0
     reach = run.reach
-    top = max(needed, reach.high if reach else 0.0, 1.0)
+    top = max([needed, 1.0, *([reach.high, *(height for _, height in reach.path)] if reach else [])])
     standoff, beyond = run.input.standoff, run.input.past_eave
     room_across = wide - _LEFT - _LABELS - 6
     upward = (tall - _BOTTOM - _TOP) / top

@@ -5,12 +5,32 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from planner.packet.blocks import Section
-from planner.packet.sections import card, set_up, worksheet
+from planner.packet.sections import (
+    card,
+    differs,
+    done,
+    flush,
+    grounds,
+    mix,
+    safety,
+    set_up,
+    walk_round,
+    wash,
+    worksheet,
+)
 from planner.packet.sections.reading import Reading
 
 ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     card.section,
+    walk_round.section,
+    safety.section,
     set_up.section,
+    mix.section,
+    wash.section,
+    grounds.section,
+    flush.section,
+    differs.section,
+    done.section,
     worksheet.section,
 )
 """Each makes its sheet, or None where this job has no use for it."""

@@ -11,6 +11,7 @@ from planner.packet.blocks import (
     Picture,
     Section,
     Span,
+    Spans,
     State,
     Table,
     Text,
@@ -31,7 +32,9 @@ from planner.packet.findings import (
     stops_of,
 )
 from planner.packet.fonts import loses
+from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
 from planner.packet.sections.facts import crew_of, emergency, facts
+from planner.packet.sections.hours import clock
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
@@ -51,10 +54,12 @@ def section(reading: Reading) -> Section:
         "verdict": (_verdict(reading),),
         "figures": tuple(_figures(reading)),
         "runs": tuple(_runs(reading)),
+        "mixes": tuple(mix_rows(reading)),
         "wall": tuple(_wall(reading)),
         "holds": (HoldList(),),
         "emergency": (emergency(plan),),
         "accepted": tuple(_accepted(reading)),
+        "clock": tuple(clock(plan)),
         "letters": tuple(_letters(plan)),
     }
     values = {
@@ -63,6 +68,7 @@ def section(reading: Reading) -> Section:
         "site": spoken(written(plan.input.job, "site", "address")),
         "crew": crew_of(plan),
         "held": "yes" if reading.held else "no",
+        "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
         "runs": len(plan.runs),
     }
     return section_from("card", template("card"), values, places)
@@ -107,9 +113,17 @@ def _figures(reading: Reading) -> list[Block]:
     if not tiles.tiles:
         return [Text(spans=said("No hose run is planned for this job."))]
     if len(runs) < _LISTED_RUNS:
-        return [tiles]
+        return [tiles, *in_short(reading, runs[0])]
     main = tightest(runs) or runs[0]
-    whose = (Span(text=main.name, strong=True), Span(text=" has least in hand of the hose runs; its figures:"))
+    whose: Spans = (Span(text=main.name, strong=True), Span(text=" has least in hand of the hose runs; its figures:"))
+    mix = strongest(reading.checked.plan)
+    if mix is not None:
+        whose = (
+            Span(text=main.name, strong=True),
+            Span(text=" has least height in hand of the hose runs; the strongest mix is "),
+            Span(text=mix.name, strong=True),
+            Span(text="."),
+        )
     return [Gap(height=4.0), Text(spans=whose), tiles]
 
 
@@ -120,6 +134,9 @@ def _tiles(reading: Reading) -> list[Tile]:
     main = tightest(runs) or (runs[0] if runs else None)
     if main is None:
         return []
+    mix = strongest(checked.plan)
+    if mix is not None:
+        return [_height(main, system), *mix_tiles(reading, mix)]
     return [_height(main, system), _flow(main, system), _gauge(main, system, stopped), _water(reading)]
 
 
@@ -216,7 +233,7 @@ def _runs(reading: Reading) -> list[Block]:
         figures = reached(run, system)
         joint = gauge_of(run)
         closed = joint.closed if joint else None
-        stopped = any(f.about == run.name for f in stops_of(reading.checked)) or reading.held.everything
+        stopped = reading.held.holds(run.name)
         rows.append(
             (
                 State(level="stop") if stopped else State(level="ok"),
@@ -247,7 +264,7 @@ def _wall(reading: Reading) -> list[Block]:
     def paint(wide: float, tall: float) -> object:
         return elevation(run, system, wide, tall)
 
-    return [Heading(spans=said(title)), Picture(paint=paint, heights=(230.0, 200.0, 170.0, 140.0), title=title)]
+    return [Heading(spans=said(title)), Picture(paint=paint, heights=(176.0, 158.0, 140.0), title=title)]
 
 
 def _accepted(reading: Reading) -> list[Block]:

@@ -6,6 +6,8 @@ import datetime
 
 from planner.packet.blocks import Fields, Spans, WriteIn, said
 from planner.packet.findings import with_numbers
+from planner.packet.pages import in_head
+from planner.packet.sections.hours import when
 from planner.packet.sections.reading import spoken, written
 from planner.plan.model import JobPlan
 from planner.units import System, show
@@ -49,22 +51,11 @@ def facts(plan: JobPlan, system: System) -> Fields:
     contact = spoken(written(site, "contact"))
     crew = crew_of(plan)
     who = ". ".join(part for part in (contact, f"Crew: {crew}" if crew else "") if part)
-    day = plan.input.day
-    leave = _clock(day.leave_yard) if day is not None and day.leave_yard is not None else ""
-    when = ". ".join(
-        part
-        for part in (
-            long_date(plan.input.date),
-            place_in_day(plan).capitalize(),
-            f"Leave the yard {leave}" if leave else "",
-        )
-        if part
-    )
     rows: list[tuple[str, Spans | WriteIn]] = [
-        ("Job", said(plan.title)),
+        *(() if in_head(plan.title) else (("Job", said(plan.title)),)),
         ("Where", said(_end(where) or "not written")),
         ("Who", said(_end(who) or "not written")),
-        ("When", said(_end(when))),
+        ("When", when(plan, long_date(plan.input.date), place_in_day(plan))),
         ("Weather", with_numbers(weather(plan, system))),
     ]
     return Fields(rows=tuple(rows))

@@ -12,8 +12,8 @@ from planner.packet.wording import section_from
 from planner.plan.model import RunPlan
 from planner.units import System, show
 
-_HEIGHTS = (206.0,)
-_HEIGHTS_HELD = (160.0,)  # the held band takes its height from the drawing
+_HEIGHTS = (158.0,)
+_HEIGHTS_HELD = (150.0,)  # the held band takes its height from the drawing
 _NAMED_HOSES = 8
 _LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
 

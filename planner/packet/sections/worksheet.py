@@ -10,7 +10,9 @@ from planner.packet import words
 from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.findings import message_of, remedy_of, worst_first
+from planner.packet.sections.mix_figures import equations_used, mix_blocks, source_row
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.safety import hazard_basis
 from planner.packet.wording import section_from
 from planner.plan.model import Basis, RunPlan, Value
 from planner.units import System, show
@@ -32,7 +34,9 @@ def section(reading: Reading) -> Section:
     """The worksheet."""
     plan = reading.checked.plan
     places: dict[str, tuple[Block, ...]] = {
-        "sources": tuple(_sources(plan.runs)),
+        "mixes": tuple(mix_blocks(reading)),
+        "sources": tuple(_sources(plan.runs, equations_used(reading))),
+        "hazards": tuple(hazard_basis(plan)),
         "assumed": tuple(_assumed(plan.notes)),
         "noted": tuple(_noted(reading)),
         "checks": tuple(_quiet(reading)),
@@ -153,12 +157,12 @@ def _equation(basis: Basis) -> str:
     return re.split(r"[:;]", row["title"])[0] if row else basis.equation.replace("_", " ")
 
 
-def _sources(runs: tuple[RunPlan, ...]) -> list[Block]:
+def _sources(runs: tuple[RunPlan, ...], others: list[str]) -> list[Block]:
     """Each equation that was used, in full, with its origin."""
-    keys = list(dict.fromkeys(basis.equation for run in runs for basis in run.basis.values()))
+    keys = list(dict.fromkeys([*(basis.equation for run in runs for basis in run.basis.values()), *others]))
     rows = []
     for key in keys:
-        row = words.sources().get(key, {"title": key.replace("_", " "), "origin": "no source is written for it"})
+        row = source_row(key)
         rows.append((row["title"], row["origin"]))
     return [Table(head=("Equation", "Source"), rows=tuple(rows), widths=(5, 6))] if rows else []
 

@@ -1,0 +1,170 @@
+"""Sheets flow: one begins below the one before it where that saves a page and a fair share of it fits there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBreak, Paragraph, Spacer
+from reportlab.platypus import Table as EngineTable
+
+from planner.packet.blocks import Section
+from planner.packet.columns import FirstThatFits, SideBySide, Vectors
+from planner.packet.fonts import printable, width
+from planner.packet.style import MEASURE, PLACE, RULE_TITLE, TITLE
+
+_TITLE = 37.0
+_FAIR = 130.0  # pt of a sheet that must fit below another, where not all of it does
+_STANDING = 3  # parts of a sheet that stand with its title
+_MUCH = 5_000.0  # pt; more than any page has
+_ROW = 34.0  # pt lost where a table breaks between rows, on average
+_BREAKS = (EngineTable, SideBySide, FirstThatFits, Paragraph)
+_PLIANT = (SideBySide, FirstThatFits, Vectors)
+Cost = tuple[int, int]
+
+
+class JoinedTitle(Flowable):  # type: ignore[misc]
+    """The title of a sheet that joined a page; nothing at all where it got a page of its own."""
+
+    def __init__(self, section: Section, begun: Callable[[Section, Any], None]) -> None:
+        super().__init__()
+        self.section, self.begun = section, begun
+        self.joined = False
+
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = available, _TITLE if self.joined else 0.0
+        return available, self.height
+
+    def draw(self) -> None:
+        if not self.joined:
+            return
+        canvas = self.canv
+        self.begun(self.section, canvas)
+        canvas.setLineWidth(RULE_TITLE)
+        canvas.line(0, self.height - 4, self.width, self.height - 4)
+        base = self.height - 28
+        title = printable(self.section.title)
+        canvas.setFont(*TITLE)
+        canvas.drawString(0, base, title)
+        canvas.setFont(*PLACE)
+        canvas.drawString(width(title, *TITLE) + 12, base, printable(self.section.place))
+
+
+class JoinOrTurn(ActionFlowable):  # type: ignore[misc]
+    """Joins the page where that was arranged and the least of the sheet fits, else turns the page."""
+
+    def __init__(self, key: str, title: JoinedTitle, placed: Sequence[Any], joins: bool) -> None:
+        super().__init__()
+        self.key, self.title, self.joins = key, title, joins
+        self.needed = _TITLE + _start(placed)
+
+    def apply(self, doc: Any) -> None:
+        """Called by the engine where it comes to this place."""
+        room = doc.frame._y - doc.frame._y1p  # the engine tells it by no other name
+        self.title.joined = self.joins and self.needed <= room
+        doc.handle_nextPageTemplate(self.key)
+        if not self.title.joined:
+            doc.handle_pageBreak()
+
+
+def _start(placed: Sequence[Any]) -> float:
+    """Height in pt of what must stand below a title: its first parts, and all that the first of them asks for."""
+    used, asked, seen = 0.0, 0.0, 0
+    for part in placed:
+        if isinstance(part, PageBreak) or seen == _STANDING:
+            break
+        if isinstance(part, CondPageBreak):
+            asked = max(asked, used + float(part.height))
+            continue
+        tall = float(part.wrap(MEASURE, 0.0)[1])
+        used += min(tall, 90.0) if isinstance(part, _BREAKS) else tall
+        seen += not isinstance(part, Spacer)
+    return max(used, asked)
+
+
+def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[bool]:
+    """Which sheets join the page before them: fewest pages, then fewest sheets torn that would fit one page.
+
+    A sheet is whether it and all after it begin a page, and its flowables; `room` is a page's height for them in pt.
+    """
+    measured = [[] if alone else [_measure(part, room) for part in parts] for alone, parts in sheets]
+    whole = [sum(part.least for part in parts) for parts in measured]
+    starts = [0.0 if alone else _start(parts) for alone, parts in sheets]
+
+    @cache
+    def best(n: int, left: float) -> tuple[Cost, tuple[bool, ...]]:
+        if n == len(sheets):
+            return (0, 0), ()
+        ways = [(False, room, 1)]
+        if n and not sheets[n][0] and left >= _TITLE + min(whole[n], max(_FAIR, starts[n])):
+            ways.insert(0, (True, left - _TITLE, 0))
+        found = []
+        for joins, space, turned in ways:
+            pages, torn, rest = _placed(measured[n], space, room)
+            (more, tears), choices = best(n + 1, round(rest, 1))
+            found.append(((turned + pages + more, torn + tears), (joins, *choices)))
+        return min(found, key=lambda one: one[0])
+
+    return list(best(0, 0)[1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Part:
+    """A part as it is arranged, in pt: the most and the least it takes, and the room it asks for before it.
+
+    `breaks`: it may run on over a page.
+    """
+
+    most: float = 0.0
+    least: float = 0.0
+    breaks: bool = False
+    asked: float = 0.0
+
+
+def _measure(part: Any, room: float) -> _Part:
+    if isinstance(part, PageBreak):
+        return _Part(asked=_MUCH)
+    if isinstance(part, CondPageBreak):
+        return _Part(asked=float(part.height))
+    least = float(part.wrap(MEASURE, 0.0)[1])
+    most = float(part.wrap(MEASURE, room)[1]) if isinstance(part, _PLIANT) else least
+    return _Part(most=max(most, least), least=least, breaks=isinstance(part, _BREAKS))
+
+
+def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int, float]:
+    """Pages turned while the parts are set from `left` pt of room on, pieces torn that fit a page, room that is left.
+
+    A piece is what stands between two page breaks that were asked for.
+    """
+    pages, torn, fresh = 0, 0, left == room
+    for piece in _pieces(parts):
+        if piece and piece[0].asked == _MUCH and not fresh:
+            pages, left = pages + 1, room
+        turned = 0
+        for part in piece:
+            if left < part.asked < _MUCH and not fresh:
+                turned, left = turned + 1, room
+            tall = part.least
+            while tall > left:
+                if part.breaks and left > 2 * _ROW:
+                    tall -= left - _ROW
+                elif left == room:
+                    tall = room
+                    break
+                turned, left = turned + 1, room
+            left -= min(max(part.most, tall), left) if tall == part.least else tall
+            fresh = fresh and part.most == 0.0
+        pages += turned
+        torn += bool(turned) and sum(part.least for part in piece) <= room
+    return pages, torn, max(left, 0.0)
+
+
+def _pieces(parts: Sequence[_Part]) -> list[list[_Part]]:
+    pieces: list[list[_Part]] = [[]]
+    for part in parts:
+        if part.asked == _MUCH:
+            pieces.append([])
+        pieces[-1].append(part)
+    return pieces

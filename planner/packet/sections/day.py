@@ -1,0 +1,198 @@
+"""The day's cover: order and clock, each change of chemistry as a hold, and the load to tick before the gate."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from planner.checks.model import CheckedJob
+from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spans, State, Step, Table, Text, said
+from planner.packet.drawings.clock import Piece, clock_bar, clock_text
+from planner.packet.findings import headed, on_card, stops_of, with_numbers
+from planner.packet.measures import minutes, poured, strength, weighed
+from planner.packet.sections.facts import weather
+from planner.packet.sections.hours import arrives, leaves
+from planner.packet.sections.load import load_steps
+from planner.packet.sections.mixes import percent_of, spoken_name
+from planner.packet.sections.reading import template, written
+from planner.packet.wording import section_from
+from planner.plan.day import DayPlan
+from planner.plan.lookups import forbidden
+from planner.plan.model import JobPlan
+from planner.units import System, show
+
+_WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
+
+
+def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section:
+    """The cover of a day of these jobs, in working order."""
+    first = day.jobs[0]
+    going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if job.verdict != "stop"]
+    places: dict[str, tuple[Block, ...]] = {
+        "clock": tuple(_clock(day, jobs)),
+        "order": (_order(day, jobs),),
+        "changes": tuple(changes(going, system)),
+        "load": tuple(load_steps(day, going, system)),
+        "buy": tuple(_buy(day, system)),
+        "tonight": tuple(_tonight(first, system)),
+        "after": tuple(_after(day, system)),
+        "water": tuple(_water(day, going, system)),
+    }
+    stopped = [job for job in jobs if job.verdict == "stop"]
+    worst = "caution" if any(job.verdict == "caution" for job in jobs) else "ok"
+    values: dict[str, Any] = {
+        "verdict": "Stop: every job is held" if len(stopped) == len(jobs) else _WORDS[worst],
+        "held": len(stopped),
+        "jobs": len(jobs),
+        "forecast": weather(first, system),
+        "changes": "yes" if places["changes"] else "no",
+        "buys": "yes" if places["buy"] else "no",
+    }
+    return section_from("day", template("day"), values, places, foot="The packets of the jobs follow in this order.")
+
+
+def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
+    pieces: list[Piece] = []
+    for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
+        drive = sum(span.seconds for span in plan.time if span.what == "drive")
+        work = sum(span.seconds for span in plan.time if span.what != "drive")
+        if drive:
+            pieces.append(Piece(label=minutes(drive), seconds=drive, kind="drive"))
+        if work:
+            kind = "held" if checked.verdict == "stop" else "plain"
+            pieces.append(Piece(label=f"{number}  {plan.title}", seconds=work, kind=kind, short=f"{number}"))
+    if not pieces:
+        return []
+    spans = [span for plan in day.jobs for span in plan.time]
+    start = spans[0].start
+
+    def paint(wide: float, tall: float) -> object:
+        return clock_bar(pieces, start, wide, tall)
+
+    return [Picture(paint=paint, heights=(36.0,), title="The day on the clock")]
+
+
+def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
+    """One row a job, what is held marked with its reason."""
+    rows: list[tuple[Cell, ...]] = []
+    for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
+        drive = sum(span.seconds for span in plan.time if span.what == "drive")
+        at, until = arrives(plan), leaves(plan)
+        stops = stops_of(checked)
+        cautions = len(on_card(checked)) - len(stops)
+        some = "1 caution" if cautions == 1 else f"{cautions} cautions" if cautions else "no caution"
+        if checked.verdict == "stop":
+            word: Spans = (Span(text="Held: ", strong=True), Span(text="; ".join(headed(f) for f in stops[:2])))
+        else:
+            word = said(f"{_WORDS[checked.verdict]}, {some}" if cautions else _WORDS[checked.verdict])
+        address = written(plan.input.job, "site", "address") or ""
+        name = (Span(text=f"{number}  {plan.title}", strong=True), Span(text=f", {address}" if address else ""))
+        rows.append(
+            (
+                State(level=checked.verdict),
+                name,
+                minutes(drive) if drive else "",
+                clock_text(at) if at is not None else "",
+                clock_text(until) if until is not None else "",
+                word,
+            )
+        )
+    head = ("", "Job, in this order", "Drive, min", "Arrive", "Leave", "Verdict")
+    return Table(head=head, rows=tuple(rows), widths=(0.5, 4.4, 1.0, 1.0, 1.0, 3.0), right=frozenset({2, 3, 4}),
+                 act=frozenset({3}))  # fmt: skip
+
+
+def changes(going: Sequence[JobPlan], system: System) -> Iterator[Hold]:
+    """A hold for each change of chemistry: what stands in a tank, then from one job that goes to the next."""
+    last: JobPlan | None = None
+    for plan in going:
+        yield from _heel_change(plan, system)
+        if last is not None and plan.mixes and _chemicals(plan) != _chemicals(last):
+            yield _change(last, plan, system)
+        if plan.mixes:
+            last = plan
+
+
+def _chemicals(plan: JobPlan) -> list[str]:
+    return sorted({mix.chemical for mix in plan.mixes})
+
+
+def _heel_change(plan: JobPlan, system: System) -> Iterator[Hold]:
+    for mix in plan.mixes:
+        tank = mix.run.feed_tank
+        if mix.heel_chemical in (None, "water", mix.chemical) or tank is None or mix.heel <= 0.0:
+            continue
+        gives = _gives(plan, str(mix.heel_chemical), mix.chemical)
+        yield Hold(
+            title=f"Before {plan.title}: {tank.name} still holds {spoken_name(str(mix.heel_chemical))}",
+            questions=with_numbers(
+                f"{show(mix.heel, 'volume', system, toward='up')} drained, tank rinsed, strip read?{gives}"
+            ),
+        )
+
+
+def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
+    lines = []
+    for run in dict.fromkeys(flush.run for flush in before.flushes):
+        parts = [flush for flush in before.flushes if flush.run == run]
+        volume = sum(part.volume or 0.0 for part in parts)
+        seconds = sum(part.seconds or 0.0 for part in parts)
+        target = show(parts[0].target, "concentration", system, toward="down")
+        if any(part.volume is None for part in parts):
+            lines.append(f"{run}: no flush gets to {target}, dose it.")
+            continue
+        strip = f"strip {target} or less" if parts[0].leaves == "hypochlorite" else "pH strip 6 to 8"
+        lines.append(f"{run}: {show(volume, 'volume', system, toward='up')} through, {minutes(seconds)} min, {strip}?")
+    pairs = [_gives(after, one, other) for one in _chemicals(before) for other in _chemicals(after)]
+    danger = next((pair for pair in pairs if pair), "")
+    names = f"{_spoken(before)} to {_spoken(after)}"
+    words = " ".join(lines) or "Tank, pump, hose and tip flushed, strip read?"
+    return Hold(title=f"Before {after.title}: {names}", questions=with_numbers(f"{words}{danger}"))
+
+
+def _gives(plan: JobPlan, one: str, other: str) -> str:
+    pair = forbidden(plan, one, other)
+    return f" Together they give {pair.gives}." if pair is not None else ""
+
+
+def _spoken(plan: JobPlan) -> str:
+    return " and ".join(spoken_name(chemical) for chemical in _chemicals(plan))
+
+
+def _buy(day: DayPlan, system: System) -> Iterator[Block]:
+    for buy in day.buys:
+        amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")
+        yield Step(
+            spans=(Span(text=amount, strong=True), Span(text=f" of {spoken_name(buy.chemical)}: the shelf lacks it"))
+        )
+
+
+def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:
+    heels = plan.input.day.heels if plan.input.day is not None else {}
+    for tank, heel in heels.items():
+        strong = f" at {heel.strength.text}" if heel.strength is not None else ""
+        amount = show(heel.volume, "volume", system, toward="up")
+        yield Text(spans=(Span(text=f"{tank}: ", strong=True), Span(text=f"{amount} of {heel.stock}{strong}")))
+    if not heels:
+        yield Text(spans=said("None written: mix tanks dry, water tanks full. Look."))
+
+
+def _after(day: DayPlan, system: System) -> Iterator[Block]:
+    percent = percent_of(day.jobs[0])
+    for heel in day.heels:
+        amount = show(heel.volume, "volume", system, toward="up")
+        name = spoken_name(heel.chemical)
+        strong = strength(heel.strength, heel.chemical, percent)
+        yield Text(spans=(Span(text=f"{heel.tank}: ", strong=True), Span(text=f"{amount} of {name} at {strong}")))
+    if not day.heels:
+        yield Text(spans=said("None: no tank holds mix tonight."))
+
+
+def _water(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Block]:
+    whole = show(day.water, "volume", system, toward="up")
+    yield Text(spans=(Span(text=whole, strong=True), Span(text=" for the jobs that go.")))
+    for plan in going:
+        if plan.water.need <= 0.0:
+            continue
+        need = show(plan.water.need, "volume", system, toward="up")
+        yield Text(spans=said(f"{plan.title}: {need}, from {plan.input.water.source}."))

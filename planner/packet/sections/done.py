@@ -1,0 +1,234 @@
+"""The page for what was done: the plan's figures, each with a box beside it, under names that stay the same."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
+from planner.packet.drawings.clock import clock_text
+from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
+from planner.packet.measures import poured_number, volume, weighed
+from planner.packet.sections.mixes import dial_set, pours, spoken_name, today
+from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.wash import dwell
+from planner.packet.wording import section_from
+from planner.plan.mix_model import MixPlan
+from planner.plan.model import JobPlan, RunPlan
+from planner.units import System, show_number
+
+_BOX, _TALL = 52.0, 24.0
+_MOST_SURFACES = 40
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One thing to write down: what it is, what was planned (`planned` as printed, `unit`), and its field's name."""
+
+    name: str
+    label: str
+    planned: str
+    unit: str = ""
+
+
+def section(reading: Reading) -> Section | None:
+    """What was done; of a held job only who was told, and why nothing was."""
+    plan = reading.checked.plan
+    if plan.kind != "wash":
+        return None
+    held = reading.held.everything
+    places: dict[str, tuple[Block, ...]] = {
+        "readings": () if held else tuple(_grid(reading)),
+        "surfaces": () if held or not plan.work else (_surfaces(reading),),
+        "otherwise": (_box("deviations", 40.0),),
+        "after": (_box("after", 40.0),),
+        "sign": (_sign(),),
+    }
+    values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
+    return section_from("done", template("done"), values, places)
+
+
+def field_key(text: str) -> str:
+    """A name as part of a field's name: `Lake wall` as `lake_wall`."""
+    return re.sub(r"[^0-9a-z]+", "_", text.casefold()).strip("_")[:40] or "unnamed"
+
+
+def times(plan: JobPlan) -> list[Entry]:
+    """Arrived, first mix, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
+    at: dict[str, float] = {}
+    now, surfaces, dated = 0.0, {surface.name for surface in plan.input.surfaces}, True
+    for span in plan.time:
+        start = span.start if span.start is not None else now
+        dated = dated and span.start is not None
+        if span.what != "drive":
+            at.setdefault("arrived", start)
+        if span.what in surfaces:
+            at.setdefault("first", start)
+        now = start + span.seconds
+        if span.what == "flush":
+            at["flushed"] = now
+    at["left"] = now
+
+    def planned(key: str) -> str:
+        if key not in at or not plan.time:
+            return ""
+        return clock_text(at[key]) if dated else f"+{clock_text(at[key] - at.get('arrived', 0.0))}"
+
+    first = "First mix" if plan.mixes else "First jet"
+    entries = [("arrived", "Arrived"), ("first", first), ("flushed", "Flushed"), ("left", "Left")]
+    return [
+        Entry(name=f"time.{key}", label=label, planned=planned(key))
+        for key, label in entries
+        if key in at or key in ("arrived", "left")
+    ]
+
+
+def readings(run: RunPlan, system: System, prefix: str) -> list[Entry]:
+    """Gauge open and closed, bucket seconds, and how high the jet got."""
+    joint = gauge_of(run)
+    number, unit = gauge_number(joint.open if joint is not None else run.pump_pressure, system)
+    entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
+    if joint is not None and joint.closed is not None:
+        number, unit = gauge_number(joint.closed, system)
+        entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit))
+    size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
+    if run.flow > 0.0:
+        seconds = f"{round(size / run.flow)}"
+        entries.append(Entry(name=f"{prefix}.bucket", label=f"{words} in", planned=seconds, unit="s"))
+    figures = reached(run, system)
+    if figures is not None and run.reach is not None:
+        number, unit = show_number(run.reach.nominal, "length", system, toward="down")
+        entries.append(Entry(name=f"{prefix}.jet", label="Jet gets to", planned=number, unit=unit))
+    unit = "ft" if system == "us" else "m"
+    entries.append(Entry(name=f"{prefix}.throw", label="Throw", planned="", unit=unit))
+    return entries
+
+
+def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
+    """The stock's test, what was set, what was poured, what is left."""
+    plan, system = reading.checked.plan, reading.system
+    made = pours(reading, mix)
+    entries = []
+    if mix.lot is not None and mix.lot.nominal is not None:
+        number, _, unit = today(plan, mix.lot).partition(" ")
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number))
+    if not made:
+        return entries
+    if mix.kind == "metered":
+        entries.append(Entry(name=f"{prefix}.dial", label="Dial", planned=dial_set(mix)))
+    if mix.stock_mass is not None:
+        number, _, unit = weighed(mix.stock_mass, system).rpartition(" ")
+        entries.append(Entry(name=f"{prefix}.stock", label="Stock used", planned=number, unit=unit))
+    elif mix.stock is not None:
+        number, unit = poured_number(mix.stock, system)
+        entries.append(Entry(name=f"{prefix}.stock", label="Stock used", planned=number, unit=unit))
+    if mix.kind == "premix":
+        number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)
+        entries.append(Entry(name=f"{prefix}.mix", label="Mix made", planned=number, unit=unit))
+    entries.append(Entry(name=f"{prefix}.left", label="Left over", planned="0", unit="gal" if system == "us" else "L"))
+    return entries
+
+
+def water(plan: JobPlan, system: System) -> Entry:
+    """Water of the whole job."""
+    number, unit = show_number(plan.water.need, "volume", system, toward="up")
+    return Entry(name="water.used", label="Water in all", planned=number, unit=unit)
+
+
+def flushed(plan: JobPlan, system: System) -> list[Entry]:
+    """What the strip at the tip should read after the flush."""
+    if not plan.flushes:
+        return []
+    if any(flush.leaves == "hypochlorite" for flush in plan.flushes):
+        target = min(flush.target for flush in plan.flushes)
+        number, unit = show_number(target, "concentration", system, toward="down")
+        return [Entry(name="flush.residual", label=f"Strip, {unit}", planned=number)]
+    return [Entry(name="flush.ph", label="pH at tip", planned="6 to 8")]
+
+
+def _grid(reading: Reading) -> list[Block]:
+    """The groups side by side, three across, each a column of figures with their boxes."""
+    plan, system = reading.checked.plan, reading.system
+    groups = [("Times and water", [*times(plan), water(plan, system)])]
+    several = len(plan.runs) > 1
+    for run in plan.runs:
+        prefix = f"reading.{field_key(run.name)}" if several else "reading"
+        groups.append((f"Readings, {run.name}" if several else "Readings", readings(run, system, prefix)))
+    for mix in plan.mixes:
+        many = len(plan.mixes) > 1
+        prefix = f"mix.{field_key(mix.name)}" if many else "mix"
+        title = f"{spoken_name(mix.chemical).capitalize()}, {mix.run.name}" if many else "Mix"
+        groups.append((title, mixed(reading, mix, prefix)))
+    last = flushed(plan, system)
+    if plan.mixes:
+        groups[-1][1].extend(last)
+    return [_three(groups[n : n + 3]) for n in range(0, len(groups), 3)]
+
+
+def _three(groups: list[tuple[str, list[Entry]]]) -> Table:
+    """Up to three groups as one table: label, planned, box, unit for each."""
+    head: list[str] = []
+    widths: list[float] = []
+    right: set[int] = set()
+    for n in range(3):
+        title = groups[n][0] if n < len(groups) else ""
+        head += [title, "plan" if title else "", "done" if title else "", ""]
+        widths += [60.0, 33.0, 49.0, 26.0]
+        right.add(4 * n + 1)
+    tallest = max(len(group) for _, group in groups)
+    rows: list[tuple[Cell, ...]] = []
+    for line in range(tallest):
+        row: list[Cell] = []
+        for n in range(3):
+            entry = groups[n][1][line] if n < len(groups) and line < len(groups[n][1]) else None
+            if entry is None:
+                row += ["", "", "", ""]
+                continue
+            row += [
+                entry.label,
+                (Span(text=entry.planned, strong=True),),
+                WriteIn(width=_BOX, height=_TALL, name=entry.name),
+                entry.unit,
+            ]
+        rows.append(tuple(row))
+    return Table(head=tuple(head), rows=tuple(rows), widths=tuple(widths), right=frozenset(right), tight=True)
+
+
+def _surfaces(reading: Reading) -> Table:
+    """Wet, mix, dwell and rinse by side: planned, and what was used."""
+    plan, system = reading.checked.plan, reading.system
+    unit = "gal" if system == "us" else "L"
+    rows: list[tuple[Cell, ...]] = []
+    for one in plan.work[:_MOST_SURFACES]:
+        key = f"surface.{field_key(one.surface.name)}"
+        if sum(other.surface.name == one.surface.name for other in plan.work) > 1:
+            key += f".{field_key(one.run)}"
+        parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
+        part = next((part for part in parts if part.surface.name == one.surface.name), None)
+        holds = reading.held.holds(one.run)
+        pairs = [
+            ("wet", volume(one.wet_volume, system, "up") if one.wet > 0 else ""),
+            ("mix", "held" if holds else volume(part.mix, system) if part is not None else ""),
+            ("dwell", dwell(one)),
+            ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
+        ]
+        run = f", {one.run}" if len(plan.runs) > 1 else ""
+        row: list[Cell] = [(Span(text=one.surface.name, strong=True), Span(text=run))]
+        for name, planned in pairs:
+            row += [planned, WriteIn(width=_BOX, height=_TALL, name=f"{key}.{name}")]
+        rows.append(tuple(row))
+    head = ("By side", f"Wet, {unit}", "", f"Mix, {unit}", "", "Dwell, min", "", f"Rinse, {unit}", "")
+    return Table(
+        head=head, rows=tuple(rows), widths=(104, 42, 56, 42, 56, 52, 56, 50, 56),
+        right=frozenset({1, 3, 5, 7}), tight=True,
+    )  # fmt: skip
+
+
+def _box(name: str, tall: float) -> Table:
+    return Table(head=(), rows=((WriteIn(width=1000, height=tall, name=name),),), widths=(1,), tight=True)
+
+
+def _sign() -> Table:
+    row = ("Signed, lead", WriteIn(width=190, height=_TALL, name="signed"), "Date and time",
+           WriteIn(width=140, height=_TALL, name="signed_at"))  # fmt: skip
+    return Table(head=(), rows=(row,), widths=(70, 200, 82, 152), tight=True)

@@ -1,0 +1,138 @@
+"""The page read at the reel: each part the mix went through, water and time to flush it, where it goes, what stays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
+from planner.packet.measures import minutes, poured, strength
+from planner.packet.sections.mixes import on_the_wall, percent_of, pours, spoken_name, tank_name
+from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.wording import section_from
+from planner.plan.flushing import LIFE
+from planner.plan.mix_model import FlushPlan, MixPlan
+from planner.plan.model import JobPlan
+from planner.units import System, show
+
+_HAIR = 1.0 - 1e-3  # the tap's own chlorine plus a hair is still the tap's own
+
+
+def section(reading: Reading) -> Section | None:
+    """One part for each line that carried a mix; no page where none did."""
+    plan, system = reading.checked.plan, reading.system
+    if not plan.flushes:
+        return None
+    names = list(dict.fromkeys(flush.run for flush in plan.flushes))
+    stays = tuple(Text(spans=(Span(text="Stays: "), *line)) for line in _stays(reading))
+    places: dict[str, tuple[Block, ...]] = {"stays": stays}
+    lines = []
+    for n, name in enumerate(names, start=1):
+        parts = [flush for flush in plan.flushes if flush.run == name]
+        places[f"parts {n}"] = (_parts(parts, system),)
+        lines.append(_line(n, name, parts, reading, len(names) > 1))
+    values: dict[str, Any] = {
+        "lines": lines,
+        "stays": "yes" if places["stays"] else "no",
+        "life": _life(plan),
+        "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
+        "control": spoken(written(plan.input.job, "near", "control")),
+    }
+    held = {str(n) for n, name in enumerate(names, start=1) if reading.held.holds(name)}
+    if reading.held.everything:
+        held |= {"all"}
+    return section_from("flush", template("flush"), values, places, held=frozenset(held))
+
+
+def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, several: bool) -> dict[str, Any]:
+    plan, system = reading.checked.plan, reading.system
+    mixes = [mix for mix in plan.mixes if mix.run.name == name]
+    kinds = {mix.kind for mix in mixes}
+    whole = sum(part.volume or 0.0 for part in parts)
+    seconds = sum(part.seconds or 0.0 for part in parts)
+    found = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
+    tank = next((tank_name(mix.run.feed_tank.name) for mix in mixes if mix.run.feed_tank is not None), "")
+    dosing = mixes[0].run.dosing if mixes else None
+    target = parts[0].target
+    life_limit = plan.input.limits.get("residual_with_life", 0.0)
+    return {
+        "number": number,
+        "name": name if several else "",
+        "kind": "premix" if "premix" in kinds else "metered" if "metered" in kinds else "injector",
+        "tank": tank,
+        "device": dosing.name if dosing is not None else "",
+        "can": "yes" if all(part.volume is not None for part in parts) else "no",
+        "volume": show(whole, "volume", system, toward="up"),
+        "minutes": minutes(seconds),
+        "target": show(target, "concentration", system, toward="down"),
+        "leaves": spoken_name(parts[0].leaves),
+        "acid": "yes" if parts[0].leaves not in ("hypochlorite",) else "no",
+        "for_life": "yes" if found is not None and found.case == "for_life" else "no",
+        "life_limit": show(life_limit, "concentration", system, toward="down"),
+        "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
+    }
+
+
+def _parts(parts: Sequence[FlushPlan], system: System) -> Table:
+    unit = "gal" if system == "us" else "L"
+    rows: list[tuple[Cell, ...]] = []
+    for part in parts:
+        if part.volume is None or part.seconds is None or part.residual is None:
+            rows.append((part.part, "no end", "", "dose it"))
+            continue
+        left = show(part.residual * _HAIR, "concentration", system, toward="up")
+        rows.append(
+            (
+                part.part,
+                show(part.volume, "volume", system, toward="up").rpartition(" ")[0],
+                show(part.seconds, "time", system, toward="up"),
+                left.rpartition(" ")[0],
+            )
+        )
+    volumes = [part.volume for part in parts if part.volume is not None]
+    seconds = sum(part.seconds or 0.0 for part in parts)
+    if len(volumes) > 1 and len(volumes) == len(parts):
+        whole = show(sum(volumes), "volume", system, toward="up").rpartition(" ")[0]
+        rows.append(((Span(text="the line, tip off", strong=True),), whole, f"{minutes(seconds)} min", ""))
+    head = ("Part, in order", f"Water, {unit}", "Time", "Left, mg/L")
+    return Table(
+        head=head, rows=tuple(rows), widths=(4, 2, 1.9, 1.8), right=frozenset({1, 2, 3}), act=frozenset({1, 2})
+    )
+
+
+def _life(plan: JobPlan) -> str:
+    near = written(plan.input.job, "near")
+    return " or ".join(f"the {spoken_name(name)}" for name in LIFE if written(near, name) is not None)
+
+
+def _stays(reading: Reading) -> list[Spans]:
+    """What each tank keeps for tomorrow, and what is left of each lot. Nothing was made of what is held."""
+    plan, system = reading.checked.plan, reading.system
+    made = [mix for mix in plan.mixes if pours(reading, mix)]
+    lines: list[Spans] = []
+    tanks: dict[str, MixPlan] = {}
+    for mix in made:
+        if mix.kind == "premix" and mix.run.feed_tank is not None:
+            tanks[mix.run.feed_tank.name] = mix
+    for name, mix in tanks.items():
+        dead = mix.run.feed_tank.dead_volume if mix.run.feed_tank is not None else 0.0
+        if dead > 0:
+            held = f"{show(dead, 'volume', system, toward='up')} of {_strong(plan, mix)}: tomorrow's heel"
+        else:
+            held = "nothing: the pump takes the last of it"
+        lines.append((Span(text=f"{tank_name(name)[4:]}: ", strong=True), Span(text=held)))
+    for lot in dict.fromkeys(mix.lot.name for mix in made if mix.lot is not None):
+        today = next((one for one in plan.shelf if one.name == lot), None)
+        if today is None or today.on_hand is None:
+            continue
+        taken = sum(mix.pull or 0.0 for mix in made if mix.lot is not None and mix.lot.name == lot)
+        left = max(today.on_hand - taken, 0.0)
+        words = f"about {poured(left, system, 'down')} left, cap tight, upright, out of the sun"
+        lines.append((Span(text=f"lot {lot}: ", strong=True), Span(text=words)))
+    return lines
+
+
+def _strong(plan: JobPlan, mix: MixPlan) -> str:
+    if mix.chemical == "hypochlorite":
+        return f"{spoken_name(mix.chemical)} at {strength(mix.target, mix.chemical, percent_of(plan))}"
+    return f"{spoken_name(mix.chemical)}, {on_the_wall(plan, mix)}"

@@ -1,0 +1,72 @@
+"""The hours of a visit: when the rig arrives and drives off, and what is done when, as words and as a bar."""
+
+from __future__ import annotations
+
+from planner.packet.blocks import Block, Picture, Span, Spans, said
+from planner.packet.drawings.clock import Piece, clock_bar, clock_text
+from planner.plan.model import JobPlan
+
+_SHORT = {"walk-round": "walk", "set up": "set", "fill and mix": "mix", "flush": "flush", "pack": "pack"}
+
+
+def arrives(plan: JobPlan) -> float | None:
+    """When the rig stands at the site [s from midnight]; None where nobody wrote when it leaves."""
+    return next((span.start for span in plan.time if span.what != "drive"), None)
+
+
+def leaves(plan: JobPlan) -> float | None:
+    """When it drives off [s from midnight]; None as for `arrives`."""
+    last = plan.time[-1] if plan.time else None
+    return None if last is None or last.start is None else last.start + last.seconds
+
+
+def on_site(plan: JobPlan) -> float:
+    """How long the visit takes without the drive [s]."""
+    return sum(span.seconds for span in plan.time if span.what != "drive")
+
+
+def hours(seconds: float) -> str:
+    """A stretch of hours, never said shorter than it is: `2 h 53 min`."""
+    minutes = -int(-seconds // 60)
+    whole, rest = divmod(minutes, 60)
+    return f"{whole} h {rest:02d} min" if whole else f"{rest} min"
+
+
+def when(plan: JobPlan, date: str, place: str) -> Spans:
+    """The card's line of when: on the clock where the day says when the rig leaves, else how long it takes."""
+    day = plan.input.day
+    yard = f" Leave the yard {clock_text(day.leave_yard)}." if day is not None and day.leave_yard is not None else ""
+    rest = f" {place.capitalize()}." if place else ""
+    at, until = arrives(plan), leaves(plan)
+    if at is None or until is None:
+        stay = f" About {hours(on_site(plan))} on site." if plan.time else ""
+        return said(f"{date}.{rest}{stay}{yard}")
+    return (
+        Span(text="Arrive "),
+        Span(text=clock_text(at), strong=True),
+        Span(text=", on site until "),
+        Span(text=clock_text(until), strong=True),
+        Span(text=f" ({hours(on_site(plan))}).{rest}{yard}"),
+    )
+
+
+def clock(plan: JobPlan) -> list[Block]:
+    """The visit as a bar, left out where the page has no room for it."""
+    if not plan.time:
+        return []
+    surfaces = {surface.name for surface in plan.input.surfaces}
+    pieces = [
+        Piece(
+            label=span.what,
+            seconds=span.seconds,
+            kind="drive" if span.what == "drive" else "shade" if span.what in surfaces else "plain",
+            short=_SHORT.get(span.what, ""),
+        )
+        for span in plan.time
+    ]
+    start = plan.time[0].start
+
+    def paint(wide: float, tall: float) -> object:
+        return clock_bar(pieces, start, wide, tall)
+
+    return [Picture(paint=paint, heights=(36.0, 0.0), title="The hours of this job")]

@@ -1,0 +1,122 @@
+"""The load-out list: what must be on the rig for the day's jobs, by totals, to tick as it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planner.packet.blocks import Block, Span, Step, Text, said
+from planner.packet.hazards import hazard_of
+from planner.packet.measures import poured, weighed
+from planner.packet.sections.mixes import ACIDS, spoken_name
+from planner.packet.sections.reading import written
+from planner.packet.sections.safety import aboard
+from planner.plan.day import DayPlan
+from planner.plan.model import JobPlan
+from planner.units import System, show
+
+
+def load_steps(day: DayPlan, going: Sequence[JobPlan], system: System) -> list[Block]:
+    """Stock by lot with whose it is, soap, neutralisers, gear and what keeps people whole, for the jobs that go."""
+    if not going:
+        return [Text(spans=said("Every job is held: load nothing."))]
+    return [
+        *_stock(day, going, system),
+        *_neutralisers(going, system),
+        *_gear(going, system),
+        *_people(going, system),
+    ]
+
+
+def _step(amount: str, words: str) -> Step:
+    return Step(spans=(Span(text=amount, strong=True), Span(text=words)) if amount else (Span(text=words),))
+
+
+def _stock(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Step]:
+    for pull in day.pulls:
+        amount = poured(pull.volume, system, "up") if pull.volume else weighed(pull.mass, system, "up")
+        names = ", ".join(pull.for_jobs)
+        yield _step(amount, f" of {pull.lot}, {spoken_name(pull.chemical)}: {names}")
+    soaps: dict[str, float] = {}
+    for plan in going:
+        for mix in plan.mixes:
+            if not mix.soap or not mix.reachable:
+                continue
+            lot = next(
+                (use.lots[0].name for use in plan.input.chemicals
+                 if use.dose is not None and use.lots and set(use.surfaces) & set(mix.surfaces)),
+                "soap",
+            )  # fmt: skip
+            soaps[lot] = soaps.get(lot, 0.0) + mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare)
+    for lot, volume in soaps.items():
+        yield _step(poured(volume, system, "up"), f" of {lot}, soap")
+
+
+def _neutralisers(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
+    carry: dict[str, float] = {}
+    for plan in going:
+        for one in plan.neutralisers:
+            carry[one.agent] = carry.get(one.agent, 0.0) + one.carry
+    for agent, mass in carry.items():
+        yield _step(weighed(mass, system, "up"), f" of {spoken_name(agent)}, for leftovers")
+
+
+def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
+    runs = [run.input for plan in going for run in plan.runs]
+    tanks = {run.feed_tank.name: run.feed_tank for run in runs if run.feed_tank is not None}
+    for tank in tanks.values():
+        if written(tank, "holds") in (None, "water"):
+            yield _step(show(tank.volume, "volume", system, toward="down"), f" of water: {tank.name} tank full")
+    pumps = dict.fromkeys(run.pump.name for run in runs if run.pump is not None)
+    dosing = dict.fromkeys(run.dosing.name for run in runs if run.dosing is not None)
+    for words, names in (
+        ("Pumps and dosing", [*pumps, *dosing]),
+        ("Hoses", [*dict.fromkeys(hose.name for run in runs for hose in run.hoses)]),
+        ("Tips", [*dict.fromkeys(run.tip.name for run in runs)]),
+    ):
+        if names:
+            yield _step("", f"{words}: {', '.join(names)}")
+    supply = written(going[0].input.rig, "supply_hose")
+    if supply is not None and any(plan.input.water.source in ("tap", "hydrant") for plan in going):
+        backflow = written(supply, "backflow")
+        guard = f", {str(backflow).replace('_', ' ')}" if backflow not in (None, "none") else ""
+        length = written(supply, "length")
+        long = f", {show(length, 'length', system)}" if isinstance(length, (int, float)) else ""
+        yield _step("", f"Tap hose{long}{guard}; bucket and watch")
+    for run in runs:
+        cord, motor = written(run.pump, "motor", "cord", "length"), written(run.pump, "name")
+        if isinstance(cord, (int, float)):
+            yield _step("", f"Cord for {motor}, {show(cord, 'length', system)}; GFCI")
+            break
+    generator = written(going[0].input.rig, "power", "generator")
+    if isinstance(generator, (int, float)):
+        yield _step("", f"Generator, {show(generator, 'power', system)}, fuelled")
+
+
+def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
+    plans = going
+    chemicals = list(dict.fromkeys(chemical for plan in plans for chemical in aboard(plan)))
+    rig = plans[0].input.rig
+    carried = written(rig, "carried")
+    if any(plan.mixes for plan in plans):
+        have = written(carried, "eyewash")
+        need = max(plan.input.limits.get("eyewash_volume", 0.0) for plan in plans)
+        least = f"Eyewash, at least {show(need, 'volume', system, toward='up')}"
+        size = f"Eyewash, {show(have, 'volume', system, toward='down')}" if isinstance(have, (int, float)) else least
+        yield _step("", f"{size}, clean, within reach")
+        kit = "" if written(carried, "spill_kit") else " (none is written)"
+        yield _step("", f"Spill kit, berms, drain covers{kit}")
+    wear: list[str] = []
+    for chemical in chemicals:
+        row = hazard_of(chemical, "stock")
+        wear += [one.strip() for one in row.wear.partition(";")[0].split(",")] if row is not None else []
+    if wear:
+        yield _step("", f"Wear, each of the crew: {', '.join(dict.fromkeys(wear))}")
+    strips = [name for name, there in (("Chlorine strips", "hypochlorite" in chemicals),
+                                       ("pH strips", bool(set(chemicals) & set(ACIDS)))) if there]  # fmt: skip
+    if strips:
+        yield _step("", f"{' and '.join(strips)}, jug, stick, scale")
+    ladder = written(carried, "ladder")
+    if isinstance(ladder, (int, float)):
+        yield _step("", f"Ladder, {show(ladder, 'length', system)}")
+    if any(written(plan.input.job, "access", "roof_work") is not None for plan in plans):
+        yield _step("", "Harness, rope, anchor")

@@ -1,0 +1,225 @@
+"""The owner's figures of each mix: what is needed and from what, its share, water and flush, each with its basis."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import isfinite
+
+from planner.packet import words
+from planner.packet.blocks import Block, Heading, Span, Table, said
+from planner.packet.measures import poured, strength, volume, weighed
+from planner.packet.sections.mixes import (
+    ACIDS,
+    band_of,
+    dial_set,
+    known_from,
+    on_the_wall,
+    percent_of,
+    spoken_name,
+    today,
+)
+from planner.packet.sections.reading import Reading
+from planner.plan.mix_model import MixPlan
+from planner.plan.model import JobPlan
+from planner.units import System, show
+
+_USES = (
+    ("pre_wet", "pre-wet"),
+    ("mix", "in the mix"),
+    ("rinse", "rinse"),
+    ("clean", "surface cleaner"),
+    ("flush", "flush"),
+    ("beds", "flower beds"),
+)
+OWN: Mapping[str, Mapping[str, str]] = {
+    "coverage": {
+        "title": "Mix = area / coverage, added up; a tankful with its spare",
+        "origin": "coverage by surface, soil and the gun's flow, table of surfaces: common practice, no source",
+    },
+    "hose_volume": {"title": "Bore and length of each hose, added up", "origin": "geometry"},
+    "as_written": {"title": "As written", "origin": "the lot's own label or test, stock.yaml"},
+}
+"""Equations of the paper's own figures that the table of sources has no row for."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One row of the worksheet: the figure, its value, the key of its equation, what went in."""
+
+    name: str
+    value: str
+    equation: str
+    inputs: str
+
+
+def source_row(key: str) -> Mapping[str, str]:
+    """Title and origin of an equation by its key."""
+    known = words.sources().get(key) or OWN.get(key)
+    return known or {"title": key.replace("_", " "), "origin": "no source is written for it"}
+
+
+def equations_used(reading: Reading) -> list[str]:
+    """Keys of the equations behind the mixes' figures, in their order."""
+    plan, system = reading.checked.plan, reading.system
+    keys = [figure.equation for mix in plan.mixes for figure in figures_of(mix, plan, system)]
+    keys += [figure.equation for figure in after_figures(plan, system)]
+    return list(dict.fromkeys(keys))
+
+
+def mix_blocks(reading: Reading) -> list[Block]:
+    """Every mix with its figures, then water by use, the flush and the neutralisers."""
+    plan, system = reading.checked.plan, reading.system
+    if not plan.mixes:
+        return []
+    blocks: list[Block] = []
+    for mix in plan.mixes:
+        blocks += [Heading(spans=said(f"The mix: {mix.name}")), _table(figures_of(mix, plan, system))]
+    blocks += [Heading(spans=said("Water by use")), _water(plan, system)]
+    after = after_figures(plan, system)
+    if after:
+        blocks += [Heading(spans=said("Flush and leftovers")), _table(after)]
+    return blocks
+
+
+def _table(figures: Sequence[Figure]) -> Table:
+    rows = tuple(
+        (
+            figure.name,
+            (Span(text=figure.value, strong=True),),
+            _short(source_row(figure.equation)["title"]),
+            figure.inputs,
+        )
+        for figure in figures
+    )
+    return Table(head=("Figure", "Value", "Equation", "What went in"), rows=rows, widths=(2.1, 2.3, 3.2, 4.4))
+
+
+def _short(title: str) -> str:
+    for mark in (":", ";"):
+        title = title.partition(mark)[0]
+    return title
+
+
+def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
+    """What the plan made of one mix. What does not apply has no row."""
+    percent = percent_of(plan)
+    rows: list[Figure] = []
+    lot = mix.lot
+    if lot is not None:
+        band = band_of(plan, lot)
+        aged = lot.chemical == "hypochlorite"
+        equation = "hypochlorite_ageing" if aged else "acid_density" if lot.chemical == "muriatic" else "as_written"
+        flags = ["beyond the equation's range"] * lot.extrapolated + ["may be too high: birth strength unknown"] * (
+            lot.optimistic
+        )
+        inputs = "; ".join([f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags])
+        rows.append(Figure(name="stock today", value=f"{today(plan, lot)}{f', {band}' if band else ''}",
+                           equation=equation, inputs=inputs))  # fmt: skip
+    covered = "; ".join(
+        f"{part.surface.name} {show(part.area, 'area', system)} at {show(part.coverage, 'coverage', system)}"
+        for part in mix.parts
+    )
+    spare = f"; spare {show(mix.spare, 'fraction', system)}" if mix.kind == "premix" else ""
+    rows.append(Figure(name="mix needed", value=show(mix.need, "volume", system, toward="up"), equation="coverage",
+                       inputs=f"{covered}{spare}"))  # fmt: skip
+    target = strength(mix.target, mix.chemical, percent) if isfinite(mix.target) else "not known"
+    rows += _made(mix, plan, system, target)
+    if mix.wall_low is not None and mix.wall_high is not None and mix.wall is not None:
+        ends = [strength(end, mix.chemical, percent, side) for end, side in (  # type: ignore[arg-type]
+            (mix.wall_low, "down"), (mix.wall_high, "up"))]  # fmt: skip
+        rows.append(Figure(name="on the wall", value=f"{ends[0]} to {ends[1]}", equation=_equation(mix),
+                           inputs=f"set for {target} ({on_the_wall(plan, mix)} asked)"))  # fmt: skip
+    if mix.highest is not None:
+        rows.append(Figure(name="strongest it can be", value=strength(mix.highest, mix.chemical, percent, "down"),
+                           equation=_equation(mix), inputs=f"lot {lot.name if lot else 'none'}"))  # fmt: skip
+    rows.append(Figure(name="hose holds", value=show(mix.fill, "volume", system, toward="up"), equation="hose_volume",
+                       inputs=f"chased out it covers {show(mix.covers, 'area', system, toward='down')}"))  # fmt: skip
+    return rows
+
+
+def _equation(mix: MixPlan) -> str:
+    return {"metered": "metered_share", "injector": "injector_ratio"}.get(mix.kind, "batches")
+
+
+def _made(mix: MixPlan, plan: JobPlan, system: System, target: str) -> list[Figure]:
+    stock = today(plan, mix.lot) if mix.lot is not None else "no stock"
+    if mix.kind == "metered" and mix.share is not None and mix.run.dosing is not None:
+        points = ", ".join(
+            f"{point.setting:g}: {show(point.share, 'fraction', system)}" for point in mix.run.dosing.dial or ()
+        )
+        value = f"{show(mix.share, 'fraction', system)}, dial {dial_set(mix) if mix.dial is not None else 'none'}"
+        return [
+            Figure(name="share of stock, dial", value=value, equation="metered_share",
+                   inputs=f"target {target}; stock {stock}; dial {points}"),
+            _parts(mix, system),
+        ]  # fmt: skip
+    if mix.kind == "injector" and mix.jug_stock is not None and mix.run.dosing is not None:
+        value = f"{show(mix.jug_stock, 'fraction', system)} stock"
+        return [
+            Figure(name="in the jug", value=value, equation="injector_ratio",
+                   inputs=f"target {target}; stock {stock}; {mix.run.dosing.water_to_stock or 0:g} of water to 1"),
+            _parts(mix, system),
+        ]  # fmt: skip
+    if mix.kind != "premix" or not mix.batches:
+        return []
+    heel = f"; heel {poured(mix.heel, system)}" if mix.heel > 0 else ""
+    rows = [
+        Figure(name="made in all", value=show(mix.mix or 0.0, "volume", system),
+               equation="batches", inputs=f"target {target}; stock {stock}{heel}; {len(mix.batches)} batch(es)"),
+        _parts(mix, system),
+    ]  # fmt: skip
+    first = mix.batches[0]
+    marks = ", ".join(f"{a.what} {show(a.dip, 'dip', system)}" for a in first.additions if a.dip is not None)
+    if marks:
+        rows.append(Figure(name="stick, batch 1", value=marks, equation="tank_stick",
+                           inputs=f"tank {first.tank}; contents {show(first.mix, 'volume', system)}"))  # fmt: skip
+    return rows
+
+
+def _parts(mix: MixPlan, system: System) -> Figure:
+    stock = weighed(mix.stock_mass, system) if mix.stock_mass is not None else poured(mix.stock or 0.0, system)
+    value = f"{stock} stock, {volume(mix.water or 0.0, system)} {'gal' if system == 'us' else 'L'} water"
+    soap = f"soap {poured(mix.soap, system)}" if mix.soap else "no soap"
+    return Figure(name="stock and water", value=value, equation=_equation(mix), inputs=soap)
+
+
+def _water(plan: JobPlan, system: System) -> Table:
+    rows = []
+    for key, name in _USES:
+        amount = getattr(plan.water, key)
+        seconds = plan.water.seconds.get(key)
+        open_ = show(seconds, "time", system, toward="up") if seconds else ""
+        if amount > 0:
+            rows.append((name, show(amount, "volume", system, toward="up"), open_))
+    rows.append(("in all", show(plan.water.need, "volume", system, toward="up"), ""))
+    return Table(head=("Use", "Water", "Gun open"), rows=tuple(rows), widths=(5, 2, 2), right=frozenset({1, 2}))
+
+
+def after_figures(plan: JobPlan, system: System) -> list[Figure]:
+    """The flush part by part, and the neutralisers."""
+    hoses = {hose.name for run in plan.runs for hose in run.input.hoses}
+    rows = []
+    inlet = show(plan.input.water.chlorine or 0.0, "concentration", system)
+    for flush in plan.flushes:
+        value = "not with this water" if flush.volume is None else show(flush.volume, "volume", system, toward="up")
+        rows.append(
+            Figure(
+                name=f"flush {flush.part}",
+                value=value,
+                equation="washout_hose" if flush.part in hoses else "washout_stirred",
+                inputs=f"from {strength(flush.strength, flush.leaves, percent_of(plan), 'up')} to "
+                f"{show(flush.target, 'concentration', system)}; the water brings {inlet}",
+            )
+        )
+    for one in plan.neutralisers:
+        acid = any(f"of {mix.name}" in one.purpose and mix.chemical in ACIDS for mix in plan.mixes)
+        rows.append(
+            Figure(
+                name=spoken_name(one.agent),
+                value=weighed(one.mass, system, "up"),
+                equation="neutralising_acid" if acid else "dechlorinating",
+                inputs=f"{one.purpose}; {show(one.volume, 'volume', system)}",
+            )
+        )
+    return rows

@@ -1,0 +1,174 @@
+"""What every page says of a mix: its strength on the wall, what is poured or set, and why it may not be made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+
+from planner.checks.model import Finding
+from planner.chemistry import hypochlorite
+from planner.inputs.models import Lot
+from planner.packet.findings import message_of, remedy_of, run_of, stops_of
+from planner.packet.measures import GALLON, as_written, in_parts, poured, strength, strength_number, weighed
+from planner.packet.sections.reading import Reading
+from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.mixing import DRY
+from planner.plan.model import JobPlan
+from planner.units import System, show_number
+
+ACIDS = ("muriatic", "oxalic", "citric")
+LITRE = 1e-3
+_DAY = 86400.0
+
+
+def percent_of(plan: JobPlan) -> str:
+    """Which percent the company writes."""
+    return str(getattr(plan.input.company, "percent", "trade"))
+
+
+def spoken_name(chemical: str) -> str:
+    """A chemical's table name as words."""
+    return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
+
+
+def tank_name(name: str) -> str:
+    """A tank in a sentence: `the roof mix tank`, `the acid tub`."""
+    called = name.casefold().endswith(("tank", "tub", "drum", "tote", "barrel"))
+    return f"the {name}" if called else f"the {name} tank"
+
+
+def pours(reading: Reading, mix: MixPlan) -> bool:
+    """True where the page may say what to pour: it can be made, fits its tank, and nothing holds its run."""
+    figures = {
+        "premix": bool(mix.batches),
+        "metered": mix.dial is not None,
+        "injector": bool(mix.jug_stock),
+    }.get(mix.kind, False)
+    return mix.reachable and figures and not mix.overflow and not reading.held.holds(mix.run.name)
+
+
+def stops_about(reading: Reading, mix: MixPlan) -> list[Finding]:
+    """The stops that keep this mix from being made: its own, its run's and the whole job's."""
+    checked = reading.checked
+    return [f for f in stops_of(checked) if run_of(checked, f) in ("", mix.run.name)]
+
+
+def why_not(reading: Reading, mix: MixPlan) -> list[tuple[str, str]]:
+    """What is short, and what clears it, for a mix that is not made."""
+    system = reading.system
+    reasons = [(message_of(f, system), remedy_of(f, system)) for f in stops_about(reading, mix)]
+    if reasons:
+        return reasons
+    name = spoken_name(mix.chemical)
+    if mix.lot is None and mix.chemical not in DRY:
+        return [(f"No lot of {name} is written.", "Write it in stock.yaml with its strength.")]
+    if mix.lot is not None and mix.lot.nominal is None and mix.chemical not in DRY:
+        return [(f"The strength of lot {mix.lot.name} is not written.", "Write it from the label, or test it.")]
+    return [(f"The plan has no figure for {name} on this run.", "Look at its dosing, its stock and its strength.")]
+
+
+def wall_number(plan: JobPlan, mix: MixPlan) -> tuple[str, str]:
+    """Strength on the wall, number and unit: hypochlorite in the company's percent, anything else as written."""
+    given = mix.parts[0].surface.strength if mix.parts else None
+    if mix.chemical == "hypochlorite" and isfinite(mix.target):
+        reached = mix.wall if mix.wall is not None and mix.wall < mix.target else mix.target
+        return strength_number(reached, mix.chemical, percent_of(plan), "down")
+    if given is not None:
+        return as_written(given)
+    return strength_number(mix.target if isfinite(mix.target) else 0.0, mix.chemical, percent_of(plan), "down")
+
+
+def on_the_wall(plan: JobPlan, mix: MixPlan) -> str:
+    """The same as words, with its parts where it is a share by volume."""
+    words = " ".join(part for part in wall_number(plan, mix) if part)
+    given = mix.parts[0].surface.strength if mix.parts else None
+    parts = in_parts(given) if given is not None and mix.chemical != "hypochlorite" else ""
+    return f"{words}, {parts}" if parts else words
+
+
+def written_lot(plan: JobPlan, name: str) -> Lot | None:
+    """The lot as it stands in stock.yaml."""
+    return next((lot for lot in plan.input.lots if lot.name == name), None)
+
+
+def _caustic(plan: JobPlan, lot: LotToday) -> float:
+    given = written_lot(plan, lot.name)
+    return given.excess_caustic if given is not None else hypochlorite.USUAL_CAUSTIC
+
+
+def today(plan: JobPlan, lot: LotToday) -> str:
+    """A lot's strength on the day: hypochlorite in the company's percent, anything else as its paper says."""
+    if lot.chemical == "hypochlorite" and lot.nominal is not None:
+        return strength(lot.nominal, lot.chemical, percent_of(plan), "down", caustic=_caustic(plan, lot))
+    given = written_lot(plan, lot.name)
+    text = None
+    if given is not None:
+        text = given.tested.strength if given.tested is not None else given.strength
+    if text is not None:
+        return text.text
+    return strength(lot.nominal, lot.chemical, percent_of(plan), "down") if lot.nominal is not None else "not written"
+
+
+def band_of(plan: JobPlan, lot: LotToday) -> str:
+    """From how weak to how strong it may be, to the outer side; empty where nothing spreads it."""
+    if lot.low is None or lot.high is None or lot.chemical != "hypochlorite" or lot.low == lot.high:
+        return ""
+    percent, caustic = percent_of(plan), _caustic(plan, lot)
+    low = strength_number(lot.low, lot.chemical, percent, "down", caustic=caustic)[0]
+    high = strength_number(lot.high, lot.chemical, percent, "up", caustic=caustic)[0]
+    return f"{low} to {high}"
+
+
+def known_from(lot: LotToday) -> str:
+    """How the strength is known: tested, made so many days ago, or only written."""
+    if lot.chemical != "hypochlorite":
+        return "tested" if lot.tested else "as written"
+    if lot.age is None or not lot.known:
+        return "as written, no date: test it"
+    days = round(lot.age / _DAY)
+    when = "today" if not days else "yesterday" if days == 1 else f"{days} days ago"
+    return f"{'tested' if lot.tested else 'made'} {when}"
+
+
+def stock_in_all(mix: MixPlan, system: System) -> str:
+    """What of the stock the whole mix takes."""
+    if mix.stock_mass is not None:
+        return weighed(mix.stock_mass, system)
+    return poured(mix.stock, system) if mix.stock is not None else ""
+
+
+def dial_set(mix: MixPlan) -> str:
+    """The dial to the nearest tenth, which is what a hand can set; whole marks on a long dial."""
+    points = mix.run.dosing.dial if mix.run.dosing is not None else None
+    longest = max((point.setting for point in points or ()), default=0.0)
+    return dial_text(mix.dial or 0.0, longest)
+
+
+def dial_text(setting: float, longest: float) -> str:
+    """A dial's mark: in tenths, or whole ones where the dial goes beyond thirty."""
+    return show_number(setting, "number", "us", step=1.0 if longest > 30 else 0.1)[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JugParts:
+    """What goes into each measure of an injector's jug (m3 of one gallon, or of ten litres), and jug in all (m3)."""
+
+    measure: float
+    name: str
+    water: float
+    stock: float
+    soap: float
+    whole: float
+
+
+def jug_of(mix: MixPlan, system: System) -> JugParts | None:
+    """An injector's jug by the gallon, or by ten litres; None for any other dosing."""
+    if mix.kind != "injector" or not mix.jug_stock or mix.stock is None:
+        return None
+    measure = GALLON if system == "us" else 10 * LITRE
+    stock, soap = measure * mix.jug_stock, measure * (mix.jug_soap or 0.0)
+    water = max(measure - stock - soap, 0.0)
+    return JugParts(
+        measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
+        whole=mix.stock / mix.jug_stock * (1.0 + mix.spare),
+    )  # fmt: skip

@@ -1,0 +1,291 @@
+"""The page read aloud before a drum is opened: this job's hazards, what to wear, what never meets, first aid."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from planner.inputs.tables import limit_rows
+from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
+from planner.packet.findings import with_numbers
+from planner.packet.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
+from planner.packet.sections.mixes import on_the_wall, spoken_name, today
+from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.walk_round import has_roof
+from planner.packet.wording import section_from
+from planner.packet.words import Words
+from planner.plan.lookups import forbidden
+from planner.plan.model import JobPlan, Value
+from planner.units import System, show
+
+_SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
+_DRUM = 8 * 3.785411784e-3  # m3; what one person lifts full (common practice, no source)
+_HOUSE = 100 * 6894.757  # Pa; up to it a hose is a garden hose (common practice, no source)
+_HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
+_DUSTY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite")
+_GASES = ("hypochlorite", "muriatic")
+_LADDER_SLOPE = 4.0
+_EYEWASH = 15 * 60.0  # s
+
+
+def section(reading: Reading) -> Section | None:
+    """The hazards of this job and no others; only the general half where no chemical is used."""
+    plan = reading.checked.plan
+    if plan.kind != "wash":
+        return None
+    worn, meetings = _wear(reading), _never(plan)
+    places: dict[str, tuple[Block, ...]] = {
+        "hazards": (_hazards(reading),),
+        "wear": (worn,) if worn is not None else (),
+        "never": (meetings,) if meetings is not None else (),
+        "aid": (_aid(plan, reading.system),),
+    }
+    chemicals = aboard(plan)
+    values = {
+        "mixed": "yes" if worn is not None else "no",
+        "meets": "yes" if meetings is not None else "no",
+        "wide": "yes" if len({mix.chemical for mix in plan.mixes} - {"hypochlorite"}) else "no",
+        "bleach": "yes" if "hypochlorite" in chemicals else "no",
+    }
+    return section_from("safety", template("safety"), values, places)
+
+
+def aboard(plan: JobPlan) -> list[str]:
+    """The chemicals of this job: what is mixed, the soap in it, what stands in a tank, what neutralises it."""
+    found = [mix.chemical for mix in plan.mixes]
+    found += [use.chemical for use in plan.input.chemicals if use.dose is not None]
+    found += [mix.heel_chemical for mix in plan.mixes if mix.heel_chemical not in (None, "water")]
+    found += [one.agent for one in plan.neutralisers]
+    return list(dict.fromkeys(found))
+
+
+def hazard_basis(plan: JobPlan) -> list[Block]:
+    """For the owner: what each sign on the safety sheet stands for, and where the row comes from."""
+    rows: list[tuple[Cell, ...]] = []
+    known = statements()
+    for name, chemical, form, strength in _forms(plan):
+        row = hazard_of(chemical, form, strength)
+        if row is not None:
+            words = "; ".join(f"{code} {known[code]}" for code in row.says) or "none"
+            rows.append((name, words, row.source))
+    if not rows:
+        return []
+    head = ("Hazards of", "Statements", "Source; the lot's own data sheet decides")
+    return [Table(head=head, rows=tuple(rows), widths=(2.4, 4.2, 3.4))]
+
+
+# ---------------------------------------------------------------------------------------------- place and gear
+
+
+def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
+    """Which hazards of place and gear this job has, with what it has to say of them, the gravest first."""
+    found: dict[str, dict[str, Value | str]] = {}
+    access, rig = written(plan.input.job, "access"), plan.input.rig
+    wires = written(access, "power_line")
+    if isinstance(wires, (int, float)):
+        found["power_line"] = {"distance": Value(wires, "length")}
+    else:
+        found["wires_unknown"] = {}
+    if has_roof(plan):
+        found["roof"] = {}
+    if written(access, "ladder") is not None or written(access, "on_ladder"):
+        found["ladder"] = {}
+    if written(access, "on_ladder"):
+        found["gun_on_ladder"] = {}
+    found |= _pumps(plan)
+    if _live(plan):
+        found["shock"] = {}
+    chemicals = {mix.chemical for mix in plan.mixes}
+    if "hypochlorite" in chemicals:
+        found["chlorine"] = {}
+    if "muriatic" in chemicals:
+        found["acid_fumes"] = {}
+    if drum := _drum(plan):
+        found["drum"] = {"size": Value(drum, "volume")}
+    if plan.mixes or has_roof(plan) or written(access, "on_ladder"):
+        found["wind"] = _wind(plan)
+    found |= _weather(plan)
+    if written(access, "slope") == "steep":
+        found["slope"] = {}
+    if written(rig, "power", "generator") or any(_engine(run.input.pump) for run in plan.runs):
+        found["exhaust"] = {}
+    found["slips"] = {}
+    return found
+
+
+def _wind(plan: JobPlan) -> dict[str, Value | str]:
+    """The stop for wind: lower where the mix is strong, or a roof or a ladder is worked from."""
+    limits = plan.input.limits
+    strong = any(max(mix.wall or 0.0, mix.target) >= limits.get("strong_mix", float("inf")) for mix in plan.mixes)
+    high = has_roof(plan) or bool(written(plan.input.job, "access", "on_ladder"))
+    name = "wind_stop_strong" if strong or high else "wind_stop"
+    return {"wind_stop": Value(limits[name], "speed")} if name in limits else {}
+
+
+def _pumps(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
+    """What the pressure can do: through the skin above a thousand psi, else what a hose under pressure does."""
+    pumped = [run for run in plan.runs if run.input.pump is not None]
+    worst = max((max(run.shut_off_pressure or 0.0, run.pump_pressure) for run in pumped), default=0.0)
+    if worst >= _HIGH or any(written(run.input.pump, "kind") == "piston" for run in pumped):
+        return {"injection": {"pressure": Value(worst, "pressure")}}
+    return {"pressure": {"pressure": Value(worst, "pressure")}} if worst > _HOUSE else {}
+
+
+def _engine(pump: Any) -> bool:
+    """A piston pump without a written motor has an engine."""
+    return written(pump, "kind") == "piston" and written(pump, "motor") is None
+
+
+def _live(plan: JobPlan) -> bool:
+    """True where mains current or a generator's is about."""
+    if written(plan.input.rig, "power", "generator") or written(plan.input.rig, "power", "breaker"):
+        return True
+    motors = [written(run.input.pump, "motor") for run in plan.runs]
+    return any(motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING for motor in motors)
+
+
+def _drum(plan: JobPlan) -> float:
+    """The largest container [m3] a mix is drawn from, where nobody lifts it; 0 where there is none."""
+    used = {mix.lot.name for mix in plan.mixes if mix.lot is not None}
+    sizes = []
+    for lot in plan.input.lots:
+        volume = written(lot, "container", "volume")
+        if lot.name in used and isinstance(volume, (int, float)):
+            sizes.append(float(volume))
+    largest = max(sizes, default=0.0)
+    return largest if largest > _DRUM else 0.0
+
+
+def _weather(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
+    forecast = plan.input.day.forecast if plan.input.day is not None else None
+    limits, found = plan.input.limits, {}
+    high, low = written(forecast, "high"), written(forecast, "low")
+    if high is not None and high > limits.get("heat_caution", float("inf")):
+        found["heat"] = {"temperature": Value(high, "temperature")}
+    if low is not None and low < limits.get("freeze_caution", 0.0):
+        found["cold"] = {"temperature": Value(low, "temperature")}
+    return found  # type: ignore[return-value]
+
+
+def _limits(plan: JobPlan) -> Mapping[str, Value]:
+    rows = limit_rows()
+    return {name: Value(plan.input.limits.get(name, row.value), row.dimension) for name, row in rows.items()}
+
+
+def _hazards(reading: Reading) -> Table:
+    """One row each: the hazard, and what is done about it."""
+    plan, system = reading.checked.plan, reading.system
+    known = place_hazards()
+    limits: dict[str, Value | str] = dict(_limits(plan))
+    rows: list[tuple[Cell, ...]] = []
+    for key, values in place_keys(plan).items():
+        shown: dict[str, Any] = {name: Words(value, system) for name, value in {**limits, **values}.items()}
+        shown["ladder_slope"] = f"{plan.input.limits.get('ladder_slope', _LADDER_SLOPE):g}"
+        if key in ("power_line", "injection", "pressure", "heat"):
+            shown |= _safe_side(values, system)
+        row = known[key]
+        hazard, control = (row[part].format(**shown) for part in ("hazard", "control"))
+        rows.append(((Span(text=hazard, strong=True),), with_numbers(control)))
+    return Table(head=("Hazard of this job", "What we do"), rows=tuple(rows), widths=(2.9, 7.1))
+
+
+def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, Any]:
+    """A distance is said no longer, a temperature no lower than it is."""
+    side = {"length": "down", "pressure": "near", "temperature": "up"}
+    return {
+        name: show(value.amount, value.dimension, system, toward=side[value.dimension])  # type: ignore[arg-type]
+        for name, value in values.items()
+        if isinstance(value, Value)
+    }
+
+
+# ---------------------------------------------------------------------------------------------- chemicals
+
+
+def _wear(reading: Reading) -> Table | None:
+    """Signs and what is worn, for each stock as it is and for each mix as it lands: a mix is not a drum."""
+    plan = reading.checked.plan
+    rows: list[tuple[Cell, ...]] = []
+    for name, chemical, form, strength in _forms(plan):
+        row = hazard_of(chemical, form, strength)
+        if row is None:
+            rows.append((Signs(names=()), name, "by its own data sheet", ""))
+            continue
+        codes = " ".join(row.says)
+        does = (Span(text=f"{row.does}{'; ' if codes else ''}"), Span(text=codes))
+        rows.append((Signs(names=row.signs), name, row.wear, does))
+    if not rows:
+        return None
+    head = ("Sign", "What", "Wear", "It does; its label says")
+    return Table(head=head, rows=tuple(rows), widths=(1.6, 2.3, 3.3, 3.0))
+
+
+def _forms(plan: JobPlan) -> list[tuple[tuple[Span, ...], str, str, float]]:
+    """Each stock and each mix of the job: its name, chemical, form and strength [kg/m3]; like ones once."""
+    found: dict[tuple[str, str, str], tuple[tuple[Span, ...], str, str, float]] = {}
+    for mix in plan.mixes:
+        lot = f", {today(plan, mix.lot)}" if mix.lot is not None else ""
+        name = spoken_name(mix.chemical)
+        stock = (Span(text=f"{name} stock", strong=True), Span(text=lot))
+        found.setdefault((mix.chemical, "stock", ""), (stock, mix.chemical, "stock", 0.0))
+        strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target if mix.target < float("inf") else 0.0)
+        row = hazard_of(mix.chemical, "mix", strength)
+        mixed = (Span(text=f"{name} mix", strong=True), Span(text=f", {on_the_wall(plan, mix)}"))
+        found.setdefault((mix.chemical, "mix", f"{row.least if row else 0:g}"), (mixed, mix.chemical, "mix", strength))
+    for chemical in aboard(plan):
+        if chemical not in {mix.chemical for mix in plan.mixes}:
+            words = (Span(text=spoken_name(chemical), strong=True),)
+            found.setdefault((chemical, "stock", ""), (words, chemical, "stock", 0.0))
+    return list(found.values())
+
+
+def _never(plan: JobPlan) -> Table | None:
+    """What this job's chemicals must not meet: in plain words, then what else is really aboard."""
+    chemicals = list(dict.fromkeys(mix.chemical for mix in plan.mixes))
+    agents = {one.agent for one in plan.neutralisers}
+    rows: list[tuple[Cell, ...]] = []
+    said_pairs: set[frozenset[str]] = set()
+    for chemical in chemicals:
+        for meeting in plain_meetings(chemical):
+            rows.append(_meeting(_short_name(chemical), meeting["meets"], meeting["gives"]))
+            said_pairs |= {frozenset({chemical, other}) for other in meeting["covers"]}
+    others = aboard(plan)
+    for n, first in enumerate(others):
+        for second in others[n + 1 :]:
+            pair = forbidden(plan, first, second)
+            if pair is None or frozenset({first, second}) in said_pairs:
+                continue
+            # A leftover mix is neutralised with just this; stock boils over with it.
+            stock = " stock" if second in agents and first in chemicals else ""
+            rows.append(_meeting(f"{_short_name(first)}{stock}", spoken_name(second), pair.gives))
+    if not rows:
+        return None
+    return Table(head=("", "This", "Never with", "It gives"), rows=tuple(rows), widths=(0.8, 2.0, 3.6, 2.6))
+
+
+def _short_name(chemical: str) -> str:
+    return {"hypochlorite": "bleach", "surfactant": "soap"}.get(chemical, spoken_name(chemical))
+
+
+def _meeting(first: str, second: str, gives: str) -> tuple[Cell, ...]:
+    return (State(level="stop"), (Span(text=first, strong=True),), second, gives)
+
+
+def _aid(plan: JobPlan, system: System) -> Table:
+    """First aid by how it got in."""
+    chemicals = set(aboard(plan))
+    groups = {"all"} if chemicals else set()
+    if chemicals & set(_GASES):
+        groups.add("gas")
+    if chemicals & set(_DUSTY):
+        groups.add("dust")
+    if "hypochlorite" in chemicals:
+        groups.add("chlorine")
+    minutes = show(_EYEWASH, "time", system)
+    rows = tuple(
+        ((Span(text=row["route"], strong=True),), with_numbers(row["do"].format(minutes=minutes)))
+        for row in first_aid(frozenset(groups))
+    )
+    if not rows:
+        rows = (((Span(text="Hurt", strong=True),), said("gun down, pump off, call; the address is on page 1.")),)
+    return Table(head=("First aid", "At once"), rows=rows, widths=(1.5, 6.5))

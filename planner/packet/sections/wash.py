@@ -1,0 +1,180 @@
+"""The page read at the wall: one row a surface, what stops the work, and the mix that is left in the hose."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, WriteIn
+from planner.packet.drawings.wall import elevation
+from planner.packet.figures import tightest
+from planner.packet.measures import minutes, volume
+from planner.packet.sections.mixes import spoken_name
+from planner.packet.sections.reading import Reading, template, written
+from planner.packet.wording import section_from
+from planner.plan.mix_model import SurfaceWork
+from planner.units import show
+
+_WALL = (190.0, 165.0, 140.0)
+_WALL_HELD = (140.0,)  # the held band takes its height from the drawing
+_HELD = "held"
+
+
+def section(reading: Reading) -> Section | None:
+    """The work surface by surface; no page where none is planned."""
+    plan, system = reading.checked.plan, reading.system
+    if not plan.work:
+        return None
+    mixed = bool(plan.mixes)
+    run = tightest(plan.runs)
+    picture: tuple[Block, ...] = ()
+    if run is not None and (len(plan.runs) > 1 or run.input.past_eave > 0.0):  # the first page draws a plain job's
+        tight = run
+
+        def paint(wide: float, tall: float) -> object:
+            return elevation(tight, system, wide, tall)
+
+        picture = (Picture(paint=paint, heights=_WALL_HELD if reading.held else _WALL, title=run.name),)
+    places: dict[str, tuple[Block, ...]] = {"wall": picture, "surfaces": (_surfaces(reading),)}
+    values: dict[str, Any] = {
+        "mixed": "yes" if mixed else "no",
+        "drawn": "yes" if picture else "no",
+        "glass": "yes",
+        "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
+        "trim": _trim(reading),
+        **_wind(reading),
+        "ends": [
+            {
+                "number": n,
+                "name": spoken_name(mix.chemical),
+                "run": mix.run.name if len(plan.runs) > 1 else "",
+                "kind": mix.kind,
+                "device": mix.run.dosing.name if mix.run.dosing is not None else "the mix tank",
+                "volume": show(mix.fill, "volume", system, toward="up"),
+                "area": show(mix.covers, "area", system, toward="down"),
+                "last": mix.surfaces[-1] if mix.surfaces else "",
+            }
+            for n, mix in enumerate(plan.mixes, start=1)
+        ],
+    }
+    held = {str(n) for n, mix in enumerate(plan.mixes, start=1) if reading.held.holds(mix.run.name)}
+    if reading.held.everything:
+        held |= {"all"}
+    return section_from("wash", template("wash"), values, places, held=frozenset(held))
+
+
+def _surfaces(reading: Reading) -> Table:
+    """One row for each surface and run, in the order of the work."""
+    plan = reading.checked.plan
+    several = len(plan.runs) > 1
+    rows: list[tuple[Cell, ...]] = [_row(reading, one, several) for one in plan.work]
+    if len(rows) > 1:
+        rows.append(_all(reading))
+    unit = "gal" if reading.system == "us" else "L"
+    head = (
+        "Surface",
+        f"Wet, {unit}",
+        "min",
+        f"Mix, {unit}",
+        "Apply, min",
+        "Dwell, min",
+        f"Rinse, {unit}",
+        "Time on",
+    )
+    return Table(
+        head=head, rows=tuple(rows), widths=(4.2, 0.9, 0.7, 1.1, 1.0, 1.3, 2.0, 1.3),
+        right=frozenset(range(1, 7)), act=frozenset({3, 5}),
+    )  # fmt: skip
+
+
+def _row(reading: Reading, one: SurfaceWork, several: bool) -> tuple[Cell, ...]:
+    plan, system = reading.checked.plan, reading.system
+    part = next(
+        (p for mix in plan.mixes if mix.run.name == one.run for p in mix.parts if p.surface.name == one.surface.name),
+        None,
+    )
+    area = part.area if part is not None else one.surface.area
+    kind = spoken_name(one.surface.kind)
+    what = "" if one.surface.name.casefold().startswith(kind) else f"{kind}, "
+    detail = f", {what}{show(area, 'area', system)}"
+    holds = reading.held.holds(one.run)
+    if one.sections > 1 and part is not None:
+        each = show(one.section, "area", system, toward="down")
+        pace = "" if holds else f", {minutes(one.apply / one.sections)} min each"
+        detail += f": {one.sections} sections of up to {each}{pace}"
+    if one.clean > 0:
+        detail += f"; surface cleaner {minutes(one.clean)} min, {show(one.clean_volume, 'volume', system, toward='up')}"
+    if several:
+        detail += f" ({one.run})"
+    return (
+        (Span(text=one.surface.name, strong=True), Span(text=detail)),
+        volume(one.wet_volume, system, "up") if one.wet > 0 else "",
+        minutes(one.wet) if one.wet > 0 else "",
+        (_HELD if holds else volume(part.mix, system)) if part is not None else "water",
+        minutes(one.apply) if one.apply > 0 and not holds else "",
+        dwell(one),
+        _rinse(one, reading),
+        WriteIn(width=44, height=18),
+    )
+
+
+def dwell(one: SurfaceWork) -> str:
+    """From the shortest to the longest dwell in whole minutes, the longest never rounded up."""
+    if one.dwell_most <= 0:
+        return ""
+    least, most = minutes(one.dwell_least), minutes(one.dwell_most, "down")
+    return least if least == most else f"{least} to {most}"
+
+
+def _rinse(one: SurfaceWork, reading: Reading) -> str:
+    if one.rinse > 0:
+        return f"{volume(one.rinse_volume, reading.system, 'up')} in {minutes(one.rinse)} min"
+    return "left to the rain" if one.surface.rinse == "leave" else ""
+
+
+def _all(reading: Reading) -> tuple[Cell, ...]:
+    plan, system = reading.checked.plan, reading.system
+    held = any(reading.held.holds(one.run) for one in plan.work)
+    mix = sum(part.mix for mix in plan.mixes for part in mix.parts)
+    wet, rinse = sum(one.wet_volume for one in plan.work), sum(one.rinse_volume for one in plan.work)
+    return (
+        (Span(text="In all", strong=True),),
+        volume(wet, system, "up") if wet > 0 else "",
+        _sum([one.wet for one in plan.work]) if wet > 0 else "",
+        volume(mix, system) if mix > 0 and not held else "",
+        _sum([one.apply for one in plan.work]) if mix > 0 and not held else "",
+        "",
+        f"{volume(rinse, system, 'up')} in {_sum([one.rinse for one in plan.work])} min" if rinse > 0 else "",
+        "",
+    )
+
+
+def _sum(seconds: list[float]) -> str:
+    """Minutes of all rows as they are printed, so a reader who adds them up gets the same."""
+    return f"{sum(int(minutes(one).replace(',', '')) for one in seconds):,}"
+
+
+def _trim(reading: Reading) -> str:
+    """Metal and cloth the mix may wet only if it is rinsed off at once."""
+    found = [f for f in reading.checked.findings if f.code == "mix.surface" and f.case == "rinse"]
+    names = [f"{f.values.get('material', '')} on {f.values.get('surface', '')}" for f in found]
+    return ", ".join(dict.fromkeys(names))
+
+
+def _wind(reading: Reading) -> dict[str, str]:
+    """The company's limits of wind; the lower stop where the mix is strong, or a roof or ladder is worked from."""
+    plan, system = reading.checked.plan, reading.system
+    limits = plan.input.limits
+
+    def speed(name: str) -> str:
+        return show(limits[name], "speed", system, toward="down") if name in limits else ""
+
+    strong = any(max(mix.wall or 0.0, mix.target) >= limits.get("strong_mix", float("inf")) for mix in plan.mixes)
+    high = any(one.surface.row.get("family") == "roof" for one in plan.work)
+    high = high or bool(written(plan.input.job, "access", "on_ladder"))
+    within = limits.get("trim_rinse_within")
+    return {
+        "wind": speed("wind_caution"),
+        "gust": speed("gust_caution"),
+        "wind_stop": speed("wind_stop_strong" if strong or high else "wind_stop"),
+        "trim_within": f"{minutes(within, 'down')} min" if within else "",
+    }

@@ -1,0 +1,70 @@
+"""Tables with their rules and white: read ones, and tight ones with boxes to write in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from reportlab.lib.colors import Color, black
+from reportlab.platypus import Table as EngineTable
+
+from planner.packet.blocks import Cell, Table, said
+from planner.packet.fonts import REGULAR
+from planner.packet.paragraphs import paragraph
+from planner.packet.style import GREY_ROW, RULE_HEAD, RULE_ROW
+
+_ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
+
+
+def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -> Any:
+    """A table whose head repeats; its columns are shares of the measure, so it is never too wide.
+
+    `cell` makes what stands in a cell from the cell, its use of type and its alignment.
+    """
+    whole = sum(block.widths)
+    widths = [measure * share / whole for share in block.widths]
+    align = ["right" if n in block.right else "left" for n in range(len(widths))]
+    rows = []
+    if block.head:
+        rows.append([paragraph(said(head), "table_head", align=align[n]) for n, head in enumerate(block.head)])
+    rows += [
+        [cell(one, "act" if n in block.act else "cell", align[n]) for n, one in enumerate(row)] for row in block.rows
+    ]
+    commands: list[tuple[Any, ...]] = [
+        ("FONT", (0, 0), (-1, -1), REGULAR, 11),  # else the engine drags its own typeface in
+        *(_tight(bool(block.head)) if block.tight else _READ),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+    ]
+    return EngineTable(
+        rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
+        hAlign="LEFT", spaceBefore=0,
+    )  # fmt: skip
+
+
+_READ: tuple[tuple[Any, ...], ...] = (
+    ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
+    ("LINEBELOW", (0, 1), (-1, -1), RULE_ROW, _ROW_GREY),
+    ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+    ("VALIGN", (0, 1), (-1, -1), "TOP"),
+    ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ("LEFTPADDING", (0, 0), (-1, -1), 4),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+)
+
+
+def _tight(headed: bool) -> list[tuple[Any, ...]]:
+    head: list[tuple[Any, ...]] = [
+        ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
+        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+        ("BOTTOMPADDING", (0, 0), (-1, 0), 3),
+    ]
+    return [
+        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        *(head if headed else ()),
+    ]

@@ -1,0 +1,193 @@
+"""The day's cover and the customer's notice, from jobs as they are written to their pages."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import lru_cache
+
+import pytest
+
+from planner.packet.book import day_packet, notice
+from planner.plan.day import plan_day
+from tests.packet.builders import ACID, ROOF, written
+from tests.packet.reading import problems
+from tests.packet.test_mixing import ATTACK, CASES, texts
+
+SECOND = "job: {job: Second house, near: {flower_beds: 90 ft2}}"
+AHEAD = "job: {job: First house}"
+CAP = "stock: {lots: {0: {on_hand: 5 gal}}}"
+WET_ACID = (ACID, "job: {job: The brick wall}")
+DAYS = {
+    "plain": ((AHEAD,), (SECOND,)),
+    "change": ((AHEAD,), WET_ACID),
+    "one held": ((AHEAD,), ("job: {job: Held house}", *CASES["short"])),
+    "all held": (CASES["short"],),
+    "buy": ((AHEAD, CAP), (SECOND, CAP)),
+    "heel": ((ROOF, "day: {heels: {mix: {stock: acid, strength: 5 wt %, volume: 3 gal}}}"),),
+    "roof": ((ROOF,), (SECOND,)),
+    "no clock": ((AHEAD, "day: {leave_yard: null, forecast: null}"),),
+    "names": (CASES["names"], CASES["three"], (AHEAD,)),
+    "many": tuple((f"job: {{job: House number {n} on a long lane behind the weir}}",) for n in range(9)),
+    "water": (CASES["water only"],),
+}
+
+
+@lru_cache(maxsize=32)
+def day(name):
+    """The day's plan and its jobs, each under an id of its own, all on one clock."""
+    jobs = [written(*changes) for changes in DAYS[name]]
+    jobs = [replace(job, plan=replace(job.plan, id=f"2026-06-09/{n}0-job")) for n, job in enumerate(jobs, start=1)]
+    held = frozenset(job.plan.id for job in jobs if job.verdict == "stop")
+    planned = plan_day([job.plan for job in jobs], held)
+    return planned, [replace(job, plan=plan) for job, plan in zip(jobs, planned.jobs, strict=True)]
+
+
+@lru_cache(maxsize=32)
+def cover(name, paper="letter", system="us"):
+    """A day's cover, printed once for all tests."""
+    return day_packet(*day(name), paper=paper, system=system)
+
+
+def whole(name, **how):
+    return " ".join(texts(cover(name, **how)))
+
+
+@pytest.mark.parametrize("name", DAYS)
+def test_nothing_on_a_cover_is_cut_overlaps_or_is_missing(name):
+    assert problems(cover(name), "letter") == []
+
+
+@pytest.mark.parametrize("name", ["names", "change"])
+def test_nothing_is_cut_on_the_other_paper_in_the_other_units(name):
+    assert problems(cover(name, "a4", "si"), "a4") == []
+    assert not re.search(r"\d (gal|ft|psi|mph)\b", whole("change", paper="a4", system="si"))
+
+
+@pytest.mark.parametrize("name", ["plain", "change", "one held", "roof"])
+def test_a_cover_is_one_page_or_two(name):
+    assert len(texts(cover(name))) <= 2
+
+
+def test_the_same_day_gives_the_same_bytes_and_another_day_another_number():
+    assert day_packet(*day("plain"), paper="letter", system="us") == cover("plain")
+    numbers = {re.search(r"plan (\w{4}-\w{4})", whole(name))[1] for name in ("plain", "change", "roof")}
+    assert len(numbers) == 3
+
+
+def test_jobs_stand_in_order_with_the_clock_going_on_from_one_to_the_next():
+    text = whole("plain")
+    assert text.index("1 First house") < text.index("2 Second house")
+    first, second = day("plain")[0].jobs
+    ends = first.time[-1].start + first.time[-1].seconds
+    assert second.time[0].start == pytest.approx(ends)
+    assert f"{int(ends) // 3600}:{round(ends / 60) % 60:02d}" in text
+
+
+def test_stock_is_totalled_by_lot_with_whose_it_is():
+    pull = day("plain")[0].pulls[0]
+    assert pull.for_jobs == ("First house", "Second house")
+    assert re.search(r"\d+( \d/8)? gal of drum, hypochlorite: First house, Second house", whole("plain"))
+
+
+def test_gear_of_all_jobs_is_listed_once():
+    text = whole("roof")
+    assert "Pumps and dosing: transfer, booster, panel" in text
+    assert text.count("Hoses: ") == 1
+    assert "long throw" in text
+    assert "Eyewash, 6" in text
+    assert "Harness" not in text
+
+
+def test_a_held_job_is_marked_and_nothing_is_loaded_for_it():
+    text = whole("one held")
+    assert "1 of 2 held" in text
+    assert "Held: " in text
+    assert "Held house" not in text.split("Load, tick as it goes on")[1]
+    assert "Every job is held: load nothing." in whole("all held")
+
+
+def test_a_change_of_chemistry_is_a_hold_with_what_each_line_takes():
+    text = whole("change")
+    assert "Before The brick wall: hypochlorite to muriatic" in text
+    assert re.search(r"front: \d+\.\d gal through, \d+ min, strip 4.0 mg/L or less\?", text)
+    assert "Together they give chlorine gas." in text
+    assert "Changes of chemistry" not in whole("plain")
+
+
+def test_a_tank_that_holds_another_chemical_tonight_is_a_hold_too():
+    job = day("heel")[0].jobs[0]
+    assert job.mixes[0].heel_chemical == "muriatic"
+    if day("heel")[1][0].verdict == "stop":
+        assert "3.0 gal of acid" in whole("heel")
+    else:
+        assert "still holds muriatic" in whole("heel")
+
+
+def test_what_the_shelf_lacks_is_to_be_bought():
+    lacking = day("buy")[0].buys
+    assert lacking
+    assert re.search(r"Buy .*gal.* of hypochlorite: the shelf lacks it", whole("buy"))
+    assert "the shelf lacks it" not in whole("plain")
+
+
+def test_heels_tonight_and_after_are_both_told():
+    text = whole("roof")
+    assert "mix: 2.0 gal of bleach at 3 trade %" in text
+    assert re.search(r"In the tanks after mix: \d\.\d gal of hypochlorite at 3.5 trade %", text)
+
+
+def test_a_day_without_a_clock_still_has_its_order():
+    assert "No forecast written" in whole("no clock")
+    assert "0:00" in whole("no clock")
+
+
+# ------------------------------------------------------------------------------------------------ notice
+
+
+@pytest.mark.parametrize("case", ["wash", "roof", "acid", "names", "water only", "short"])
+@pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
+def test_a_notice_is_one_page_that_nothing_is_missing_from(case, paper, system):
+    pdf = notice(written(*CASES[case]), paper=paper, system=system)
+    assert problems(pdf, paper) == []
+    assert len(texts(pdf)) == 1
+
+
+def said(*changes):
+    return texts(notice(written(*changes), paper="letter", system="us"))[0]
+
+
+def test_a_notice_asks_for_all_that_is_needed_and_says_what_comes_after():
+    text = said()
+    for words in ("windows and doors", "cars", "pets and children", "laundry", "irrigation", "tap", "gate", "fish pond",
+                  "Afterwards", "Water the beds once more", "swimming pool", "Case Company"):  # fmt: skip
+        assert words in text
+    assert "rain barrel" not in text
+    assert "acid" not in text
+    assert "an acid: keep well away" in said(ACID)
+    assert "roof goes with the next rains" in said(ROOF)
+
+
+@pytest.mark.parametrize("case", ["wash", "roof", "acid", "three", "short"])
+def test_no_figure_of_ours_is_on_a_notice(case):
+    text = said(*CASES[case])
+    assert not re.search(r"\d+(\.\d+)? ?(gal|gpm|psi|ft|min|mg/L|L|%)|\bplan [0-9a-f]{4}-|\blot\b|trade|hypochlorite|page", text)
+
+
+def test_a_notice_gives_the_time_to_the_quarter_hour():
+    at = re.search(r"at about (\d+):(\d\d) and expect to leave by (\d+):(\d\d)", said())
+    assert int(at[2]) % 15 == 0
+    assert int(at[4]) % 15 == 0
+    assert "We ring before we come" in said("day: {leave_yard: null}")
+
+
+def test_a_notice_of_a_held_job_says_so_and_gives_no_reason():
+    text = said(*CASES["short"])
+    assert "Not to be given out yet: this job is held." in text
+    assert "stock" not in text
+
+
+def test_hostile_names_print_as_they_are():
+    text = said(*CASES["names"])
+    assert ATTACK in text
+    assert "root:" not in text

@@ -1,0 +1,408 @@
+"""The mixing half of the packet, from a job as it is written to the words on its pages."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+from pypdfium2 import PdfDocument
+
+from planner.checks.evaluate import check_plan
+from planner.inputs.workspace import load
+from planner.packet.book import job_packet
+from planner.plan.make import make_plan
+from tests.packet.builders import ACID, FT, INJECTED, ROOF, finding, written
+from tests.packet.reading import pages, problems
+
+WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
+ATTACK = '<img src="file:///etc/passwd"> {{ 7*7 }} **x** @never'
+SHORT = "stock: {lots: {0: {on_hand: 1 gal}}}"
+BIG_DIAL = "rig: {dosing: {0: {dial: [[1, 1 %], [2, 2 %]]}}}"
+CRYSTALS = """
+job:
+  surfaces: [{name: deck, kind: bare_wood, area: 300 ft2}]
+  hose_runs: [{name: deck, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan, target: 8 ft}]
+  chemicals: [{stock: crystals, strength: 3 wt %}]
+  near: {control: berm and pump to the lawn}
+"""
+THREE = """
+rig:
+  tanks:
+    - {name: water, floor: 0 ft, volume: 100 gal}
+    - {name: mix, floor: 0 ft, volume: 50 gal, holds: mix, dead_volume: 1 gal, shape: {kind: box, length: 30 in, width: 20 in, height: 19.25 in}}
+    - {name: tub, floor: 0 ft, volume: 30 gal, holds: mix, dead_volume: 0 gal}
+job:
+  surfaces:
+    - {name: front, kind: vinyl, width: 40 ft, height: 18 ft}
+    - {name: drive, kind: concrete, area: 900 ft2}
+    - {name: step, kind: bare_wood, area: 90 ft2}
+  hose_runs:
+    - {name: house, pump: booster, feed: water, dosing: panel, hoses: [red], tip: long throw, target: 20 ft, surfaces: [front]}
+    - {name: flat, pump: transfer, feed: mix, dosing: premix, hoses: [{bore: 1/2 in, length: 50 ft}], tip: fan, target: 3 ft, surfaces: [drive]}
+    - {name: wood, pump: transfer, feed: tub, dosing: premix, hoses: [{bore: 1/2 in, length: 60 ft}], tip: fan, target: 3 ft, surfaces: [step]}
+  chemicals:
+    - {stock: drum, strength: 0.8 %, surfaces: [front, drive]}
+    - {stock: lye, strength: 20 g/L, surfaces: [step]}
+    - {stock: suds, dose: 1 fl oz/gal, surfaces: [front]}
+  near: {control: berm and pump to the lawn}
+stock:
+  lots:
+    - {name: drum, chemical: bleach, strength: 12.5 trade %, made: 2026-06-01, kept_at: cool, on_hand: 60 gal}
+    - {name: lye, chemical: caustic, strength: 300 g/L, on_hand: 5 gal}
+    - {name: suds, chemical: soap, on_hand: 4 gal, bleach_stable: true}
+"""
+TWELVE = "[" + ", ".join("{bore: 3/4 in, length: 10 ft}" for _ in range(12)) + "]"
+FORTY = "\n".join(f"    - {{name: wall {n} by the weir, kind: vinyl, area: 120 ft2}}" for n in range(40))
+NAMES = f"""
+job:
+  job: Smith <Offices> & Sons
+  site: {{address: '{ATTACK}'}}
+  surfaces:
+    - {{name: 'Smith <Offices> & Sons', kind: vinyl, area: 900 ft2}}
+    - {{name: '{WORD}', kind: vinyl, area: 900 ft2, trim: [aluminium]}}
+    - {{name: '{ATTACK}', kind: vinyl, area: 900 ft2}}
+{FORTY}
+  near: {{flower_beds: 40 ft2, well: 30 ft, control: '{ATTACK} {WORD}', downspouts: 14}}
+  chemicals: [{{stock: '{WORD[:60]}', strength: 0.8 %}}]
+stock: {{lots: [{{name: '{WORD[:60]}', chemical: bleach, strength: 12.5 trade %, made: 2026-06-01}}]}}
+rig: {{dosing: [{{name: '{WORD[:50]}', kind: metered, pump: booster, dial: [[1, 4 %], [2, 9 %]]}}]}}
+"""
+NAMES += f"day: {{crew: ['{WORD[:40]}']}}\n"
+
+PLACES = {"Mix": "at the drums", "Wash": "at the wall", "Grounds": "second person", "Flush and leave": "at the reel",
+          "If it differs": "on site"}  # fmt: skip
+CASES = {
+    "wash": (),
+    "weight percent": ("company: {percent: wt_naocl}",),
+    "roof": (ROOF,),
+    "injected": (INJECTED,),
+    "acid": (ACID,),
+    "crystals": (CRYSTALS,),
+    "three": (THREE,),
+    "short": (SHORT,),
+    "out of dial": (BIG_DIAL,),
+    "names": (NAMES, f"job: {{hose_runs: {{0: {{dosing: '{WORD[:50]}', hoses: {TWELVE}}}}}}}"),
+    "no stock": ("stock: {lots: []}", "job: {chemicals: [{stock: bleach, strength: 0.8 %}]}"),
+    "other heel": (ROOF, "day: {heels: {mix: {stock: oxalic, strength: 5 wt %, volume: 3 gal}}}"),
+    "six batches": (ROOF, "job: {surfaces: [{name: slope, kind: asphalt_shingle, squares: 60, soil: heavy}]}", "stock: {lots: {0: {on_hand: 200 gal}}}"),
+    "no shape": (ROOF, "rig: {tanks: {1: {shape: null}}}"),
+    "nothing near": ("job: {near: null}",),
+    "water only": ("job: {chemicals: [], near: null}",),
+    "high pressure": ("job: {hose_runs: {0: {pump: washer, dosing: venturi, tip: fan, target: 3 ft}}}",),
+}  # fmt: skip
+LAID_OUT = ("roof", "three", "names", "other heel")
+HELD = ("short", "out of dial", "no stock", "other heel")
+
+
+@lru_cache(maxsize=128)
+def printed(case, paper="letter", system="us"):
+    """A case's packet, printed once for all tests."""
+    return job_packet(written(*CASES[case]), paper=paper, system=system)
+
+
+@lru_cache(maxsize=128)
+def texts(pdf):
+    """Each page's text in the order it is set, so that columns stay apart; spaces plain."""
+    with PdfDocument(pdf) as document:
+        return [" ".join(sheet.get_textpage().get_text_range().replace("\u00a0", " ").split()) for sheet in document]
+
+
+def page(case, title, system="us"):
+    """All pages of one sheet, as text."""
+    return " ".join(text for text in texts(printed(case, "letter", system)) if f" {title} {PLACES[title]}" in text)
+
+
+def crew(pdf):
+    """The crew's pages, as text."""
+    return [text for text in texts(pdf) if "for the owner, not for the crew" not in text]
+
+
+@pytest.mark.parametrize("case", LAID_OUT)
+def test_nothing_is_cut_overlaps_or_is_missing(case):
+    assert problems(printed(case), "letter") == []
+
+
+@pytest.mark.parametrize("case", ["names"])
+def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case):
+    assert problems(printed(case, "a4", "si"), "a4") == []
+
+
+def test_a_mixing_packet_is_the_same_bytes_twice():
+    assert job_packet(written(*CASES["roof"]), paper="letter", system="us") == printed("roof")
+
+
+@pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
+def test_the_demos_plain_house_wash_is_a_few_crew_pages(paper, system):
+    read = load([Path("jobs/2026-06-09/10-millrace.yaml")])
+    pdf = job_packet(check_plan(make_plan(read.jobs[0])), paper=paper, system=system)
+    # Six for the sheets from card to what differs; walk-round, safety and what was done take two more.
+    assert len(crew(pdf)) <= 8
+    assert problems(pdf, paper) == []
+
+
+def test_the_sheets_follow_the_work():
+    whole = " ".join(texts(printed("wash")))
+    titles = ("Job sheet at", "Set up at", "Mix at", "Wash at", "Grounds second", "leave at", "differs on", "Worksheet for")
+    places = [whole.index(title) for title in titles]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("case", ["wash", "roof", "three", "names"])
+def test_what_comes_next_is_where_the_foot_says(case):
+    sheets = texts(printed(case))
+    told = 0
+    for number, text in enumerate(sheets, start=1):
+        following = re.search(r"Next: page (\d+), (at the \w+|on site|second person)", text)
+        if following is not None:
+            told += 1
+            assert int(following[1]) == number + 1
+            assert following[2] in sheets[number]
+    assert told
+
+
+def test_the_card_says_what_lands_what_to_set_and_how_much_water():
+    card = texts(printed("wash"))[0]
+    for said in ("0.8 trade %", "lot drum today", "10.0 trade %", "1.8 dial", "8.0 % of the flow", "for the job;",
+                 "Gauge, gun open, 52 psi", "8.0 gpm"):  # fmt: skip
+        assert said in card
+
+
+def test_the_card_of_a_tank_gives_the_first_batch_and_its_stock():
+    card = texts(printed("roof"))[0]
+    for said in ("40 gal", "batch 1 of 2, in", "the mix tank;", "stock 13 1/2 gal", "3.5 trade %"):
+        assert said in card
+
+
+def test_the_companys_percent_is_the_one_on_the_card():
+    assert "wt %" in texts(printed("weight percent"))[0]
+    assert "as NaOCl" in texts(printed("weight percent"))[0]
+
+
+def test_several_mixes_stand_in_a_table_under_the_strongest():
+    card = " ".join(texts(printed("three"))[:2])
+    for said in ("Every mix of this job", "hypochlorite, house", "hypochlorite, flat", "caustic, wood"):
+        assert said in card
+
+
+def test_a_water_only_job_keeps_flow_and_gauge_in_its_tiles_and_has_no_mix():
+    whole = texts(printed("water only"))
+    assert "On the wall" not in whole[0]
+    assert " gun open closed" in whole[0]
+    assert not any("at the drums" in text or "at the reel" in text for text in whole)
+
+
+def test_a_batch_is_poured_water_first_soap_last_with_jug_and_stick():
+    mix = page("roof", "Mix")
+    steps = ["Heel: the stick reads 1 in, 2 gal of mix at 3.0 trade %", "Fill with water to 13 5/8 in (24 5/8 gal)",
+             "Pour in 13 1/2 gal of drum. The stick reads 20 1/2 in", "Add 40 fl oz of soap, lot suds, last"]  # fmt: skip
+    places = [mix.index(step) for step in steps]
+    assert places == sorted(places)
+    assert "Stock into water, never water on to stock" in mix
+
+
+def test_what_is_poured_stands_on_the_jugs_marks_near_what_the_plan_asks():
+    for batch, said in zip(written(*CASES["roof"]).plan.mixes[0].batches, (13.5, 13.75), strict=True):
+        assert abs(batch.stock / 3.785411784e-3 - said) <= 1 / 16 + 1e-9
+
+
+def test_si_pours_in_tenths_of_a_litre_and_even_millimetres():
+    mix = page("roof", "Mix", "si")
+    assert re.search(r"Pour in \d+\.\d L of drum\. The stick reads \d+ mm", mix)
+    assert re.search(r"Add 1\.2 L of soap", mix)
+    assert " gal" not in mix
+
+
+def test_batches_alike_are_written_once():
+    mix = page("six batches", "Mix")
+    assert "as batch 2" in mix
+    assert mix.count("Pour in") == 2
+
+
+def test_a_tank_without_a_shape_has_volumes_and_no_stick():
+    mix = page("no shape", "Mix")
+    assert "Measure in 24 5/8 gal of water" in mix
+    assert "stick" not in mix
+
+
+def test_acid_goes_into_water_and_is_said_in_parts():
+    mix = page("acid", "Mix")
+    assert "1:10, 1 part to 10 of water" in mix
+    assert "Acid into water, never water on to acid" in mix
+    assert "bleach, and anything that holds it" in mix
+    assert "31.45 wt %" in mix
+
+
+def test_crystals_are_weighed():
+    assert re.search(r"Weigh \d+(\.\d)? (lb|oz) of crystals", page("crystals", "Mix"))
+
+
+def test_a_panel_is_set_and_checked_by_the_bucket():
+    mix = page("wash", "Mix")
+    assert "Set panel to 1.8." in mix
+    assert "At the tip fill 5 gal: stock goes down 51 fl oz" in mix
+
+
+def test_an_injectors_jug_is_made_by_the_gallon():
+    mix = page("injected", "Mix")
+    parts = re.search(r"first: (\d+) fl oz for each gallon.*Then (\d+) fl oz of drum.*last: (\d+) fl oz of soap", mix)
+    assert parts is not None
+    assert abs(sum(map(int, parts.groups())) - 128) <= 1
+    assert "draws 10:1" in mix
+
+
+def test_stock_is_guarded_by_a_hold_and_what_must_never_meet_it():
+    for case in ("wash", "roof", "injected", "acid"):
+        assert "Before stock goes in Gloves and goggles on?" in page(case, "Mix").replace("lead second ", "")
+    assert "ammonia" in page("wash", "Mix")
+    assert "chlorine gas" in page("wash", "Mix")
+
+
+@pytest.mark.parametrize("case", HELD)
+def test_a_held_mix_has_no_figure_to_pour_by(case):
+    pdf = printed(case)
+    checked = written(*CASES[case])
+    assert checked.verdict == "stop"
+    assert "Mix nothing for this." in page(case, "Mix")
+    assert "To clear it: " in page(case, "Mix")
+    for text in crew(pdf):
+        assert "Held" in text.split("plan ")[1][:200]
+        for said in ("Pour in", "Fill with water", "Set panel to 1", "Load at least", "Stock stronger", "gal stock"):
+            assert said not in text
+
+
+def test_a_held_packet_has_nothing_to_tick():
+    pdf = printed("other heel")
+    for sheet in pages(pdf)[: len(crew(pdf))]:
+        assert not [r for r in sheet.rects if abs(r["width"] - 14) < 0.2 and abs(r["height"] - 14) < 0.2 and not r["fill"]]
+
+
+def test_a_stop_about_one_mix_holds_its_run_and_leaves_the_others_alone():
+    checked = written(*CASES["three"])
+    stop = finding("mix.surface", "hypochlorite, flat", "stop", "banned", surface="drive", material="wool",
+                   chemical="hypochlorite", why="it dissolves")  # fmt: skip
+    held = replace(checked, findings=(stop, *checked.findings), verdict="stop")
+    whole = " ".join(crew(job_packet(held, paper="letter", system="us")))
+    assert whole.count("Mix nothing for this.") == 1
+    assert "Set panel to" in whole
+    assert "of lye" in whole
+
+
+def test_the_wash_has_a_row_for_each_surface_and_rounds_its_dwell_down():
+    wash = page("wash", "Wash")
+    assert re.search(r"front, vinyl, 720 ft2: 2 sections.*5 to 10.*back, vinyl, 1,080 ft2", wash)
+    assert "Rinse within 5 min: aluminium on back." in wash
+    assert "never let it dry on" in wash
+    assert "wind passes 10 mph or gusts pass 15 mph" in wash
+    assert re.search(r"Last \d+ ft2 of back: set panel to water only", wash)
+    assert "left to the rain" in page("roof", "Wash")
+    assert "15 to 20" in page("roof", "Wash")
+    assert "over 15 mph: stop" in page("roof", "Wash")
+
+
+def test_every_one_of_forty_surfaces_has_its_row():
+    wash = page("names", "Wash")
+    for n in range(40):
+        assert f"wall {n} by the weir" in wash
+
+
+def test_rinse_and_wet_are_never_printed_short():
+    for one in written(*CASES["wash"]).plan.work:
+        row = re.search(rf"{one.surface.name}, vinyl.*?(\d+) in (\d+) min", page("wash", "Wash"))
+        assert row is not None
+        assert float(row[1]) >= one.rinse_volume / 3.785411784e-3
+        assert float(row[2]) >= one.rinse / 60
+
+
+def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
+    grounds = page("wash", "Grounds")
+    assert re.search(r"before any mix is out 30\b.*each 15 min while .*out 15\b.*after the last rinse 45\b", grounds)
+    for said in ("Downspouts: 3",
+                 "fish pond 40 ft", "storm drain 60 ft", "thiosulfate", "Never on stock", "under 1 mg/L"):  # fmt: skip
+        assert said in grounds
+    acid = page("acid", "Grounds")
+    assert "berm and pump to the lawn" in acid
+    assert "pH strip 6 to 8" in acid
+    assert "bicarbonate" in acid
+
+
+def test_a_strong_leftover_is_thinned_first():
+    roof = page("roof", "Grounds")
+    assert "fill up to 1.8 gal" in roof
+    assert "Water first" in roof
+
+
+def test_a_neutraliser_is_never_weighed_short():
+    for one in written(*CASES["roof"]).plan.neutralisers:
+        said = re.search(r"thiosulfate (\d+(?:\.\d)?) oz", page("roof", "Grounds"))
+        assert said is not None
+        assert float(said[1]) * 0.45359237 / 16 >= one.mass - 1e-9
+
+
+def test_the_flush_lists_each_part_and_never_too_little():
+    flush = page("wash", "Flush and leave")
+    for part in written().plan.flushes:
+        row = re.search(rf"{part.part} (\d+\.\d) (\d+) s", flush)
+        assert row is not None, part.part
+        assert float(row[1]) >= part.volume / 3.785411784e-3
+        assert float(row[2]) >= part.seconds
+    assert "never toward the fish pond or the storm drain" in flush
+    assert "Not clean enough for the fish pond" in flush
+    assert "Before the hose is coiled" in flush
+
+
+def test_a_mix_tanks_heel_stays_out_of_the_flush_and_is_told_for_tomorrow():
+    flush = page("roof", "Flush and leave")
+    assert "Put the suction on clean water: not through the mix tank" in flush
+    assert "mix tank: 1.0 gal of hypochlorite at 3.5 trade %: tomorrow's heel" in flush
+
+
+def test_if_it_differs_frames_what_was_planned_and_marks_what_falls_short():
+    checked = written("job: {building: {height: 40 ft}, hose_runs: {0: {target: 40 ft}}}")
+    text = " ".join(crew(job_packet(checked, paper="letter", system="us")))
+    assert "Octagon: not enough" in text
+    plain = page("wash", "If it differs")
+    assert "Octagon" not in plain
+    assert re.search(r"Set panel to \d\.\d \d\.\d \d\.\d 1\.8 \d\.\d", plain)
+    assert "Tap slower or faster" in plain
+    assert "…" not in plain
+
+
+def test_reach_in_the_table_is_never_more_than_the_plan_found():
+    table = written().plan.differs[0]
+    row = re.search(r"as planned (\d+) (\d+) (\d+) (\d+)", page("wash", "If it differs"))
+    assert row is not None
+    planned = table.heights[table.hose.index(0.0)]
+    for said, found in zip(row.groups(), planned, strict=True):
+        assert int(said) <= found / FT < int(said) + 1
+
+
+def test_dial_cells_outside_the_tested_points_cannot_be_set():
+    checked = written("rig: {dosing: {0: {dial: [[1, 4 %], [2, 9 %]]}}}")
+    assert checked.plan.mixes[0].rows[0].dial is None
+    assert "Set panel to no" in " ".join(crew(job_packet(checked, paper="letter", system="us")))
+
+
+def test_the_worksheet_shows_each_figure_of_the_mix_with_its_source():
+    owner = " ".join(text for text in texts(printed("roof")) if "for the owner, not" in text)
+    for said in ("stock today 10.0 trade %", "mix needed", "made in all", "Adam & Gordon", "Levenspiel", "fluids.TANK",
+                 "AWWA", "south slope 2,400 ft2", "spare 15.0 %", "Water by use", "flower beds"):  # fmt: skip
+        assert said in owner
+    assert "Share of stock = Ct / Cs" in " ".join(texts(printed("wash")))
+    assert "C = jug / (1 + r)" in " ".join(texts(printed("injected")))
+    assert "Base by the balanced equation" in " ".join(texts(printed("acid")))
+
+
+def test_names_are_printed_in_full_and_never_obeyed():
+    whole = " ".join(texts(printed("names")))
+    assert whole.count(ATTACK) >= 4
+    assert "Smith <Offices> & Sons, vinyl" in whole
+    assert "root:" not in whole
+    assert "And 4 more: write them on the back." in whole
+
+
+def test_the_wash_of_the_tests_goes_and_has_boxes():
+    sheet = next(p for p, text in zip(pages(printed("wash")), texts(printed("wash")), strict=True) if "at the drums" in text)
+    assert len([r for r in sheet.rects if abs(r["width"] - 14) < 0.2 and not r["fill"]]) >= 3

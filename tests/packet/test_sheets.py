@@ -1,0 +1,300 @@
+"""Walk-round, safety, what was done, and how sheets share pages: from a job as it is written to its pages."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+import pytest
+from reportlab.platypus import Flowable
+
+from planner.packet.blocks import Signs, Table, Two, WriteIn
+from planner.packet.book import job_packet
+from planner.packet.findings import held
+from planner.packet.joining import arranged
+from planner.packet.pages import Bound
+from planner.packet.sections import done, safety, walk_round
+from planner.packet.sections.reading import Reading
+from planner.plan.lookups import forbidden
+from tests import workspaces
+from tests.packet.builders import ACID, ROOF, written
+from tests.packet.reading import pages, problems
+from tests.packet.test_mixing import CASES, crew, printed, texts
+from tests.plan.test_sanity_cases import ALDER_LANE
+
+LADDER = "job: {access: {ladder: 24 ft, on_ladder: true, power_line: 22 ft, slope: steep}}"
+HOT = "day: {forecast: {wind: 4 mph, high: 95 F, low: 30 F}}"
+GENERATOR = "rig: {power: {generator: 3500 W, gfci: true, volts: 120}}"
+DRUM = "stock: {lots: {0: {container: 55 gal}}}"
+BRICK = "job: {surfaces: [{name: wall, kind: brick, area: 300 ft2, notes: 'loose <b>face</b> by the door'}]}"
+BOTH = "job: {near: {fish_pond: 25 ft, stream: 90 ft, well: 80 ft, storm_drain: 40 ft, cars: 30 ft, rain_barrel: 10 ft, downspouts: 4}}"
+
+
+@pytest.fixture(scope="module")
+def alder(tmp_path_factory):
+    """Sanity case A as it is written, with what is near it, and an eyewash aboard."""
+    files = workspaces.as_written(ALDER_LANE)
+    files["rig"]["carried"] = {"eyewash": "6 gal", "spill_kit": "true"}
+    files["job"]["near"] = {"flower_beds": "400 ft2", "fish_pond": "25 ft", "storm_drain": "40 ft"}
+    return workspaces.checked(tmp_path_factory.mktemp("alder"), files)
+
+
+def reading(*changes, system="us"):
+    checked = written(*changes)
+    return Reading(checked=checked, system=system, held=held(checked), bound=Bound())
+
+
+@lru_cache(maxsize=32)
+def said(sheet, *changes, system="us"):
+    """All words of one sheet's blocks, spaces plain."""
+    made = {"walk": walk_round, "safety": safety, "done": done}[sheet].section(reading(*changes, system=system))
+    text = " ".join(_words(made.blocks)).replace("\u00a0", " ") if made is not None else ""
+    return re.sub(r" ([.,:;])", r"\1", " ".join(text.split()))
+
+
+def _words(part):
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, (tuple, list)):
+        for one in part:
+            yield from _words(one)
+    elif hasattr(part, "__slots__") and not isinstance(part, type):
+        for name in part.__slots__:
+            if name not in ("paint", "use", "name", "heights"):
+                yield from _words(getattr(part, name))
+
+
+def boxes(blocks):
+    """Every box to write in, in order."""
+    for block in blocks:
+        if isinstance(block, Two):
+            yield from boxes((*block.left, *block.right))
+        elif isinstance(block, Table):
+            for row in block.rows:
+                for at, cell in enumerate(row):
+                    if isinstance(cell, WriteIn):
+                        yield cell, row, at
+
+
+# ------------------------------------------------------------------------------------------------ pages
+
+
+@pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
+def test_a_plain_house_wash_is_three_sheets_printed_on_both_sides(alder, paper, system):
+    pdf = job_packet(alder, paper=paper, system=system)
+    assert problems(pdf, paper) == []
+    sheets = crew(pdf)
+    assert len(sheets) == 6
+    whole = " ".join(sheets)
+    titles = ("Job sheet at", "Walk-round before", "Safety read", "Set up at", "Mix at", "Wash at", "Grounds second",
+              "leave at the reel", "If it differs on", "What was done before")  # fmt: skip
+    places = [whole.index(title) for title in titles]
+    assert places == sorted(places)
+    assert "continued" not in whole
+
+
+@pytest.mark.parametrize("case", ["wash", "roof", "three", "other heel", "names"])
+def test_no_title_stands_alone_at_the_foot_of_a_page(case):
+    for page in pages(printed(case)):
+        titles = [char for char in page.chars if abs(char["size"] - 24.0) < 0.1]
+        for title in titles:
+            below = [c for c in page.chars if title["bottom"] + 2 < c["top"] < float(page.height) - 46]
+            assert len(below) > 20
+
+
+class Solid(Flowable):
+    """Something on a page that never breaks."""
+
+    def __init__(self, tall):
+        super().__init__()
+        self.height = tall
+
+    def wrap(self, available, _height):
+        return available, self.height
+
+
+def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing():
+    def sheet(tall):
+        return (False, [Solid(tall / 8) for _ in range(8)])
+
+    assert arranged([sheet(200), sheet(200), sheet(100)], 600.0) == [False, True, True]
+    # 400 and 400 take two pages either way: the second begins its own.
+    assert arranged([sheet(400), sheet(400)], 600.0) == [False, False]
+    # A page is saved by tearing the second over the third's page.
+    assert arranged([sheet(300), sheet(400), sheet(340)], 600.0) == [False, True, True]
+    assert arranged([sheet(100), (True, [Solid(50)])], 600.0) == [False, False]
+
+
+def test_the_card_says_when_we_arrive_and_how_long_we_stay():
+    card = texts(printed("wash"))[0]
+    assert re.search(r"Arrive 7:\d\d, on site until \d+:\d\d \(\d h \d\d min\)\.", card)
+    assert "Leave the yard 7:00." in card
+
+
+def test_the_clock_bar_ends_where_the_card_says_we_leave(alder):
+    job = written("job: {near: null, surfaces: [{name: front, kind: vinyl, area: 800 ft2}]}")
+    card = texts(job_packet(job, paper="a4", system="us"))[0]
+    until = re.search(r"on site until (\d+:\d\d)", card)[1]
+    assert card.count(until) == 2
+
+
+# ------------------------------------------------------------------------------------------------ walk-round
+
+
+def test_the_walk_round_asks_only_what_this_job_can_answer():
+    plain = said("walk")
+    for words in ("Rub the paint", "Chalk on it", "Metal (aluminium)", "Windows, doors, vents shut", "they stand open", "cars away"):
+        assert words in plain
+    for words in ("Mortar", "Limestone", "Roof from the ground", "rot, grey grain"):
+        assert words not in plain
+    assert "Mortar whole" in said("walk", BRICK)
+    assert "Limestone" not in said("walk", BRICK)
+    assert "Limestone" in said("walk", ACID)
+    assert "Roof from the ground" in said("walk", ROOF)
+    assert "Chalk" not in said("walk", "job: {chemicals: []}")
+
+
+def test_a_note_about_a_wall_is_something_to_look_at_and_prints_as_it_is():
+    assert "wall: loose <b>face</b> by the door" in said("walk", BRICK)
+
+
+def test_the_sketch_has_everything_near_with_its_distance_and_room_for_what_differs():
+    page = next(text for text in texts(job_packet(written(BOTH), paper="letter", system="us")) if "Walk-round" in text)
+    for words in ("fish pond 25 ft", "stream 90 ft", "well 80 ft", "storm drain 40 ft", "cars 30 ft", "rain barrel 10 ft",
+                  "dots: 4 downspouts", "hatched: 300 ft2 of beds", "front, hose 100 ft", "N?",
+                  "Not to scale: write in what differs", "Shown to the customer, initials"):  # fmt: skip
+        assert words in page, words
+
+
+# ------------------------------------------------------------------------------------------------ safety
+
+
+def test_a_house_wash_has_its_own_hazards_and_no_others():
+    plain = said("safety")
+    for words in ("Wires: none written", "Fumes of the mix", "Slips and trips", "Above 10 mph or gusts of 15 mph"):
+        assert words in plain
+    for words in ("Ladder", "roof", "Jet through the skin", "acid fumes", "Heat", "Cold", "muriatic", "oxalic", "Engine",
+                  "Dust", "Electric", "Drum of"):  # fmt: skip
+        assert words not in plain, words
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ((LADDER,), ("1 out for 4 up, 3 ft above", "Gun on a ladder", "never above 1,000 psi", "Power line, 22 ft away", "stay 10 ft clear", "Steep ground")),
+        ((ROOF,), ("Fall from the roof", "Above 15 mph: stop", "soap")),
+        ((ACID,), ("Fumes of acid", "muriatic stock", "muriatic mix", "bleach and pool chlorine", "bicarbonate")),
+        (CASES["high pressure"], ("Jet through the skin", "high-pressure injection", "Engine exhaust")),
+        (CASES["crystals"], ("dust mask to scoop", "Dust")),
+        ((HOT,), ("Heat, 95 F forecast", "Cold, 30 F forecast")),
+        ((GENERATOR,), ("Engine exhaust", "Electric shock", "GFCI tested")),
+        ((DRUM,), ("Drum of 55 gal",)),
+    ],
+)  # fmt: skip
+def test_a_hazard_comes_with_what_brings_it(changes, words):
+    text = said("safety", *changes)
+    for one in words:
+        assert one in text, one
+
+
+def test_a_job_with_water_only_gets_only_the_general_half():
+    text = said("safety", "job: {chemicals: []}")
+    assert "Slips and trips" in text
+    assert "Local codes, label and safety data sheet, licensed practice come first." in text
+    for words in ("Never with", "Sign", "Eyes", "own sheet", "stock", "mix"):
+        assert words not in text
+
+
+def test_a_mix_is_worn_against_as_a_mix_and_a_drum_as_a_drum():
+    made = safety.section(reading(ROOF))
+    table = next(block for block in made.blocks if isinstance(block, Table) and block.head[0] == "Sign")
+    worn = {"".join(span.text for span in row[1]): (row[0], row[2]) for row in table.rows}
+    stock = next(value for name, value in worn.items() if name.startswith("hypochlorite stock"))
+    mix = next(value for name, value in worn.items() if name.startswith("hypochlorite mix"))
+    assert stock[0] == Signs(names=("corrosion", "environment"))
+    assert "face shield" in stock[1]
+    assert "face shield" not in mix[1]
+    assert "3.5 trade %" in next(name for name in worn if name.startswith("hypochlorite mix"))
+
+
+@pytest.mark.parametrize("case", ["wash", "roof", "acid", "three", "other heel", "crystals"])
+def test_every_forbidden_pair_of_what_is_aboard_is_on_the_page(case):
+    plan = written(*CASES[case]).plan
+    text = said("safety", *CASES[case])
+    kinds = safety.aboard(plan)
+    for n, first in enumerate(kinds):
+        for second in kinds[n + 1 :]:
+            pair = forbidden(plan, first, second)
+            if pair is not None:
+                assert pair.gives in text, (first, second)
+
+
+def test_the_owner_finds_what_the_labels_statements_mean_and_where_they_come_from():
+    owner = " ".join(text for text in texts(printed("wash")) if "for the owner, not for the crew" in text)
+    assert "H314 Causes severe skin burns and eye damage" in owner
+    assert "data sheet decides" in owner
+
+
+def test_distances_and_limits_are_said_in_the_readers_units():
+    text = said("safety", LADDER, system="si")
+    assert "6.7 m away" in text
+    assert "stay 3.0 m clear" in text
+    assert not re.search(r"\d (ft|psi|mph)\b", text)
+
+
+# ------------------------------------------------------------------------------------------------ what was done
+
+
+@pytest.mark.parametrize("case", ["wash", "roof", "injected", "three", "names"])
+def test_every_box_has_a_name_of_its_own_that_a_form_can_take(case):
+    made = done.section(reading(*CASES[case]))
+    names = [cell.name for cell, _, _ in boxes(made.blocks)]
+    assert len(names) > 10
+    assert len(set(names)) == len(names)
+    assert all(re.fullmatch(r"[a-z0-9_]+(\.[a-z0-9_]+){0,3}", name) for name in names), names
+    assert {"time.arrived", "time.left", "water.used", "deviations", "after", "signed"} <= set(names)
+
+
+def test_the_planned_figure_stands_right_before_its_box():
+    made = done.section(reading())
+    found = {cell.name: row[at - 1] for cell, row, at in boxes(made.blocks) if at}
+    planned = {name: before if isinstance(before, str) else "".join(span.text for span in before) for name, before in found.items()}
+    assert planned["reading.gauge_open"] == "52"
+    assert planned["mix.stock_test"] == "10.0"
+    assert planned["mix.dial"] == "1.8"
+    assert planned["flush.residual"] == "4.0"
+    assert planned["surface.front.dwell"] == "5 to 10"
+    assert planned["time.arrived"].startswith("7:")
+    assert planned["reading.throw"] == ""
+    assert all(cell.height >= 24 for cell, _, _ in boxes(made.blocks))
+
+
+def test_without_a_clock_the_times_are_counted_from_arrival():
+    job = written("day: {leave_yard: null}")
+    entries = {entry.name: entry.planned for entry in done.times(job.plan)}
+    assert entries["time.arrived"] == "+0:00"
+    assert entries["time.first"] == "+0:35"
+
+
+def test_figures_of_what_was_done_are_those_of_the_other_sheets():
+    sheets = " ".join(crew(printed("wash")))
+    before, after = sheets.split("What was done", 1)
+    for figure in ("52", "71"):
+        assert f"{figure} psi" in before
+        assert figure in after
+
+
+def test_a_held_job_has_nothing_planned_to_write_against():
+    text = said("done", *CASES["short"])
+    assert "nothing was mixed" in text
+    assert "gal" not in text
+    names = [cell.name for cell, _, _ in boxes(done.section(reading(*CASES["short"])).blocks)]
+    assert names == ["deviations", "signed", "signed_at"]
+
+
+def test_a_held_walk_round_cannot_be_ticked_through():
+    for page, text in zip(pages(printed("short")), texts(printed("short")), strict=True):
+        if "Walk-round before anything is wet" in text:
+            assert not [r for r in page.rects if abs(r["width"] - 14) < 0.2 and abs(r["height"] - 14) < 0.2 and not r["fill"]]
+            return
+    pytest.fail("there is no walk-round")
