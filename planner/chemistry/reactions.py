@@ -33,7 +33,7 @@ class Ban:
 
 
 def meeting(first: str, second: str, pairs: Iterable[Pair]) -> Pair | None:
-    """The row of `pairs` that forbids `first` to meet `second`, whichever way round; None: they may. Source: the row's."""
+    """The row of `pairs` that forbids `first` to meet `second`, whichever way round, or None. Source: the row's."""
     for pair in pairs:
         if {pair.first, pair.second} == {first, second}:
             return pair
