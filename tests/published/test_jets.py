@@ -13,7 +13,7 @@ from tests.published.tables import half_last_digit, rows
 
 FOOT = 0.3048
 FRAMES_PER_SECOND = 30.0 / 1.001
-"""The file counts video frames and gives no rate; the ordinary rate gives a pipe's discharge coefficient of .65 to .78
+"""The file counts frames and gives no rate; the ordinary rate gives a pipe's discharge coefficient of .65 to .78
 at the pressures noted, twice the rate would give more than the pressure can drive."""
 
 BAND = 0.15
@@ -52,12 +52,12 @@ def _model_range(row: dict[str, str]) -> float:
     return float(landing(best.x)) / FOOT
 
 
-@pytest.mark.parametrize("row", WHOLE, ids=lambda row: row["video"])
+@pytest.mark.parametrize("row", WHOLE, ids=lambda row: row["recording"])
 def test_a_caught_jet_lands_within_the_band_of_where_it_was_measured(row: dict[str, str]) -> None:
     assert _model_range(row) == pytest.approx(_measured_mean(row), rel=BAND)
 
 
-@pytest.mark.parametrize("row", [row for row in THROWS if row not in WHOLE], ids=lambda row: row["video"])
+@pytest.mark.parametrize("row", [row for row in THROWS if row not in WHOLE], ids=lambda row: row["recording"])
 def test_a_jet_caught_only_in_its_far_part_still_lands_within_the_band(row: dict[str, str]) -> None:
     assert _model_range(row) == pytest.approx(_measured_mean(row), rel=BAND)
 
@@ -67,7 +67,7 @@ def test_the_measured_means_are_those_of_the_caught_volumes() -> None:
     assert [round(_measured_mean(row), 1) for row in WHOLE] == [30.6, 26.0]
 
 
-@pytest.mark.parametrize("row", THROWS, ids=lambda row: row["video"])
+@pytest.mark.parametrize("row", THROWS, ids=lambda row: row["recording"])
 def test_a_parabola_without_drag_lands_far_outside_the_band(row: dict[str, str]) -> None:
     flat_range = 2.0 * _head(row) / FOOT
     assert flat_range > (1.0 + 2.0 * BAND) * _measured_mean(row)

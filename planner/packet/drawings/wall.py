@@ -46,9 +46,7 @@ def elevation(run: RunPlan, system: System, wide: float, tall: float) -> Any:
     sheet.line((wall_x - 16, y(needed)), (end_x + 6, y(needed)), weight=2.0, dash=(6, 3))
     _labels(sheet, run, system, end_x + 8, y)
     _standoff(sheet, tip_x, wall_x, ground, show(standoff, "length", system))
-    sheet.label(
-        "wall, heights to scale", ((wall_x + end_x) / 2 + 4, ground - 22), anchor="middle", room=end_x - wall_x + 40
-    )
+    sheet.label("wall, heights to scale", (wall_x + 18, ground - 22), room=end_x - wall_x + 40)
     return sheet.finished()
 
 
