@@ -25,13 +25,13 @@ def loaded(paths: Sequence[str]) -> Loaded:
     return load([Path(path) for path in paths])
 
 
-def checked(job: JobInput, before: Carried | None = None) -> CheckedJob | Fault | None:
+def checked(job: JobInput, before: Carried | None, *, tables: bool) -> CheckedJob | Fault | None:
     """The job planned and checked, or the fault that kept it from being planned; None: our own error, apologised for.
 
     `before` is the rig as the day's job before leaves it.
     """
     try:
-        return check_plan(make_plan(job, before))
+        return check_plan(make_plan(job, before, tables=tables))
     except SolveError as error:
         return Fault(
             code="plan.unsolved",
@@ -53,14 +53,15 @@ class Trouble:
     ours: bool = False
 
 
-def checked_jobs(jobs: Sequence[JobInput], trouble: Trouble) -> Iterator[CheckedJob]:
+def checked_jobs(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool = False) -> Iterator[CheckedJob]:
     """Every job that could be planned; what could not adds to `trouble`.
 
-    Jobs of one day follow each other: each finds in tanks and lines what the one before left there.
+    `tables`: also plan what to do if it differs, for paper. Jobs of one day follow each other: each finds in tanks
+    and lines what the one before left there.
     """
     left: dict[object, Carried] = {}
     for job in jobs:
-        result = checked(job, left.get(job.date) if job.date is not None else None)
+        result = checked(job, left.get(job.date) if job.date is not None else None, tables=tables)
         if isinstance(result, Fault):
             trouble.faults.append(result)
         elif result is None:

@@ -19,10 +19,11 @@ from planner.plan.timing import plan_time
 from planner.plan.work import beds_of, plan_work, water_of
 
 
-def make_plan(job: JobInput, before: Carried | None = None) -> JobPlan:
+def make_plan(job: JobInput, before: Carried | None = None, *, tables: bool = True) -> JobPlan:
     """The plan of one job. Raises planner.physics.lines.SolveError where a line has no operating point.
 
     `before` is the rig as the day's job before leaves it; left out, as the day's file says it stands tonight.
+    `tables`: also what to do if it differs on site, which only paper shows and which takes most of the time.
     """
     found = before if before is not None else tonight(job)
     runs = plan_runs(job)
@@ -47,7 +48,7 @@ def make_plan(job: JobInput, before: Carried | None = None) -> JobPlan:
         beds=beds,
         flushes=flushes,
         neutralisers=plan_neutralisers(job, mixes),
-        differs=plan_differences(job, runs),
+        differs=plan_differences(job, runs) if tables else (),
         time=plan_time(job, mixes, work, flushes, job.day.leave_yard if job.day is not None else None),
         notes=tuple(dict.fromkeys((*job.assumed, *job.water.assumed))),
         hash=plan_number(job),

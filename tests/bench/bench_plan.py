@@ -58,7 +58,7 @@ def main() -> None:
             job = read.jobs[0]
             plan = make_plan(job)
             reading = _best(lambda path=path: load([path]))
-            planning = _best(lambda job=job: make_plan(job))
+            planning = _best(lambda job=job: make_plan(job, tables=False))
             checking = _best(lambda plan=plan: check_plan(plan))
             base = base or planning
             print(
