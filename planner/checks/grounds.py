@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, under
+from planner.chemistry.reactions import ACIDS
 from planner.plan.flushing import LIFE, near_life
 from planner.plan.heels import after_mix
 from planner.plan.lookups import forbidden
@@ -80,7 +81,7 @@ def _between(plan: JobPlan) -> Iterator[Finding]:
 def _harsh(plan: JobPlan) -> str | None:
     """Which of this job's waters may not run off: flatwork's, or acid."""
     for mix in plan.mixes:
-        if mix.chemical in ("muriatic", "oxalic", "citric"):
+        if mix.chemical in ACIDS:
             return "acid"
     flat = {surface.name for surface in plan.input.surfaces if surface.row["family"] == "flat"}
     return "flatwork" if flat & {name for run in plan.runs for name in run.input.surfaces} else None

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
-from typing import Final
 
 from planner.checks.mix import mix_finding, strength_of, tank_of
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
+from planner.chemistry.reactions import ACIDS
 from planner.inputs.chemicals import chemical_named
 from planner.plan.lookups import ban_on, forbidden
 from planner.plan.mix_model import MixPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, Value
-
-ACIDS: Final = ("muriatic", "oxalic", "citric")
 
 
 @check("mix.surface")
@@ -44,7 +42,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                 yield mix_finding(
                     "mix.surface", mix, "caution" if mild else "stop", "rinse" if mild else "banned", **values
                 )
-        for where, material in _gear(mix):
+        for where, material, holds in _gear(mix, strongest):
             ban = ban_on(plan, mix.chemical, material)
             if ban is None:
                 continue
@@ -55,22 +53,23 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                 "why": ban.why,
                 "within": within,
             }
-            mild = ban.weak_mixes == "rinse" and not over(strongest, weak)
+            mild = ban.weak_mixes == "rinse" and not over(holds, weak)
             level: Level = "caution" if mild else "stop"
             yield mix_finding("mix.surface", mix, level, "gear_rinse" if mild else "gear", **told)
         if not found:
             yield mix_finding("mix.surface", mix, "ok", "ok")
 
 
-def _gear(mix: MixPlan) -> Iterator[tuple[str, str]]:
-    """What the mix wets on the rig: pump, tank, panel, each with its materials."""
+def _gear(mix: MixPlan, strongest: float) -> Iterator[tuple[str, str, float]]:
+    """What is wetted on the rig: pump and tank by the mix, a panel or injector by the stock itself [kg/m3]."""
     pump, tank, device = mix.run.pump, mix.run.feed_tank, mix.run.dosing
     if pump is not None and mix.kind != "injector":
-        yield from ((f"pump {pump.name}", material) for material in pump.wetted)
+        yield from ((f"pump {pump.name}", material, strongest) for material in pump.wetted)
     if tank is not None and mix.kind == "premix":
-        yield from ((f"tank {tank.name}", material) for material in tank.wetted)
+        yield from ((f"tank {tank.name}", material, strongest) for material in tank.wetted)
     if device is not None:
-        yield from ((device.name, material) for material in device.wetted)
+        stock = mix.lot.high if mix.lot is not None and mix.lot.high is not None else strongest
+        yield from ((device.name, material, max(stock, strongest)) for material in device.wetted)
 
 
 @check("mix.reaction")

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
+
+ACIDS: Final = ("muriatic", "oxalic", "citric")
+"""The acids among the chemicals a lot can hold."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

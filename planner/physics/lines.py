@@ -11,7 +11,7 @@ Velocity head is counted once: the tip's energy is the exit.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fluids.numerics import brenth
 
@@ -119,7 +119,7 @@ def solve(line: Line) -> Operating:
     # The switch holds the outlet at its cut-off; a tap stronger than that pushes on through the pump.
     through = _with_head(line, lambda flow: line.source.pressure_at(line.pump_height, flow))
     held = through if through.outlet > cut_off else _at_outlet(line, cut_off)
-    return _replace(held, cycling=True)
+    return replace(held, cycling=True)
 
 
 def branch_flow(branch: Branch, joint_head: float, kinematic_viscosity: float) -> float:
@@ -188,7 +188,7 @@ def _with_piston(line: Line, pump: PistonPump) -> Operating:
     """A constant flow has to go somewhere: the outlet rises until the tips pass it, or the unloader opens."""
     outlet = _outlet_for(line, pump.flow)
     if pump.unloader is not None and outlet > pump.unloader:
-        return _replace(_at_outlet(line, pump.unloader), bypassing=True)
+        return replace(_at_outlet(line, pump.unloader), bypassing=True)
     return _operating(line, pump.flow, outlet, _taken(line, _joint_head(line, outlet, pump.flow)))
 
 
@@ -247,20 +247,6 @@ def _operating(line: Line, pump_flow: float, outlet: float, flows: tuple[float, 
         inlet=inlet,
         outlet=outlet,
         trunk_loss=_trunk_loss(line, pump_flow),
-    )
-
-
-def _replace(point: Operating, *, cycling: bool = False, bypassing: bool = False) -> Operating:
-    return Operating(
-        flows=point.flows,
-        tip_heads=point.tip_heads,
-        pump_flow=point.pump_flow,
-        pump_head=point.pump_head,
-        inlet=point.inlet,
-        outlet=point.outlet,
-        trunk_loss=point.trunk_loss,
-        cycling=cycling,
-        bypassing=bypassing,
     )
 
 

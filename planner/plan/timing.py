@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import FlushPlan, MixPlan, SurfaceWork
 
@@ -17,8 +18,6 @@ SET_UP_ACID: Final = 15 * _MINUTE
 FLUSH_LEAST: Final = 5 * _MINUTE
 PACK: Final = 20 * _MINUTE
 """Minutes of a visit that do not depend on the walls (common practice, no source)."""
-
-_ACIDS = ("muriatic", "oxalic", "citric")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +54,7 @@ def _steps(
 ) -> list[tuple[str, float]]:
     drive = job.day.drive.get(job.id.rpartition("/")[2], 0.0) if job.day is not None else 0.0
     roof = any(one.surface.row["family"] == "roof" for one in work)
-    acid = any(mix.chemical in _ACIDS for mix in mixes)
+    acid = any(mix.chemical in ACIDS for mix in mixes)
     set_up = SET_UP + (SET_UP_ROOF if roof else 0.0) + (SET_UP_ACID if acid else 0.0)
     steps = [("drive", drive), ("walk-round", WALK_ROUND), ("set up", set_up)]
     tap = job.water.test_flow
