@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from planner.checks.model import CheckedJob
 from planner.cli import main
@@ -202,3 +203,13 @@ def test_every_demo_file_teaches() -> None:
         assert max(len(line) for line in lines) <= 120, path
         assert "TODO" not in text, path
         assert "\t" not in text, path
+
+
+def test_yard_work_that_is_not_worked_out_never_says_go(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = str(jobs() / "2026-06-10" / "90-booster.yaml")
+    main(["check", job])
+    assert "not planned" in capsys.readouterr().out
+    main(["packet", job, "-o", str(tmp_path)])
+    card = PdfReader(tmp_path / "2026-06-10" / "90-booster.pdf").pages[0].extract_text()
+    assert "Not planned" in card
+    assert "Go" not in card.split()

@@ -40,7 +40,10 @@ def run(args: argparse.Namespace) -> int:
 
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
     plan = checked.plan
-    print(f"{plan.id}  {plan.title}: {_VERDICT[checked.verdict]}   (plan {plan.hash})")
+    verdict = "not planned" if plan.kind == "yard" else _VERDICT[checked.verdict]
+    print(f"{plan.id}  {plan.title}: {verdict}   (plan {plan.hash})")
+    if plan.kind == "yard":
+        print("Yard work is read and carried; its bath, steps and cautions are not worked out yet.")
     if plan.runs:
         table(
             ("run", "flow", "at the tip", "reach", "at worst", "needed", "gauge open", "closed", "suction"),

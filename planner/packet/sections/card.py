@@ -84,6 +84,11 @@ def _cut(text: str, most: int) -> str:
 
 def _verdict(reading: Reading) -> Verdict:
     checked = reading.checked
+    if checked.plan.kind == "yard":
+        # No bath is worked out yet: a card that said Go would send somebody to the acid with nothing in hand.
+        item = VerdictItem(level="caution", title="Yard work", text="Bath, steps and cautions are not on this sheet.")
+        count = "read, not worked out"
+        return Verdict(level="caution", word="Not planned", count=count, items=(item,), more="")
     open_ = on_card(checked)
     stops = sum(finding.level == "stop" for finding in open_)
     cautions = len(open_) - stops

@@ -84,12 +84,13 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
         if checked.verdict == "stop":
             word: Spans = (Span(text="Held: ", strong=True), Span(text="; ".join(headed(f) for f in stops[:2])))
         else:
-            word = said(f"{_WORDS[checked.verdict]}, {some}" if cautions else _WORDS[checked.verdict])
+            told = "Not planned: yard work" if checked.plan.kind == "yard" else _WORDS[checked.verdict]
+            word = said(f"{told}, {some}" if cautions else told)
         address = written(plan.input.job, "site", "address") or ""
         name = (Span(text=f"{number}  {plan.title}", strong=True), Span(text=f", {address}" if address else ""))
         rows.append(
             (
-                State(level=checked.verdict),
+                State(level="none" if checked.plan.kind == "yard" else checked.verdict),
                 name,
                 minutes(drive) if drive else "",
                 clock_text(at) if at is not None else "",

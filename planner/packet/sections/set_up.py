@@ -123,7 +123,7 @@ def _lay_out(run: RunPlan, system: System) -> list[str]:
     ]
     orifice = written(given.tip, "orifice")
     size = f", {show(orifice, 'bore', system)}" if isinstance(orifice, (int, float)) else ""
-    things.append(f"tip {given.tip.name}, {given.tip.pattern}{size}")
+    things.append(f"tip {given.tip.name}, {given.tip.pattern.replace('_', ' ')}{size}")
     things += [_fitting(fitting.kind, fitting.count) for fitting in given.fittings]
     if given.feed == "pond":
         things.append("suction hose, strainer, foot valve")
