@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planner.faults import Where
-from planner.plan.model import JobPlan, Value
+from planner.plan.model import JobPlan, RunPlan, Value
 
 Level = Literal["stop", "caution", "ok", "none"]
 Verdict = Literal["ok", "caution", "stop"]
@@ -28,9 +28,39 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One thing to do otherwise: `kind` is a row of data/remedies.yaml, `values` what its words are filled with."""
+
+    kind: str
+    values: Mapping[str, Value | str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """What would cure or ease a finding: `changes` to make together, and what the finding then comes to.
+
+    `run` is the hose run as it would work then; None where it is no matter of one run. `on_rig` False: the
+    trailer does not have it.
+    """
+
+    code: str
+    about: str
+    changes: tuple[Change, ...]
+    after: Finding | None
+    run: RunPlan | None
+    on_rig: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedJob:
-    """A plan with everything the checks say of it. `verdict` counts findings that were not accepted."""
+    """A plan with everything the checks say of it. `verdict` counts findings that were not accepted.
+
+    `remedies` is filled in by a search of its own, where somebody will read it; `tried` names the findings (code and
+    subject) it was made for.
+    """
 
     plan: JobPlan
     findings: tuple[Finding, ...]
     verdict: Verdict
+    remedies: tuple[Remedy, ...] = ()
+    tried: frozenset[tuple[str, str]] = frozenset()

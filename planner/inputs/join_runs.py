@@ -111,8 +111,8 @@ def _run(
     floor = tank.floor if tank is not None and tank.floor is not None else pump.height if pump is not None else 0.0
     if tank is not None and tank.floor is None:
         assumed.append(f"{gear.name}: floor of {tank.name}")
-    hoses = _hoses(gear, rig)
-    suction, suction_fittings = _suction(pump, rig.supply_hose, feed)
+    hoses = hoses_of(gear, rig)
+    suction, suction_fittings = suction_of(pump, rig.supply_hose, feed)
     tip_height, standoff = one.number("tip_height"), one.number("standoff")
     if tip_height is None:
         tip_height = default("tip_height")
@@ -133,7 +133,7 @@ def _run(
         dosing=next((dosing for dosing in rig.dosing if dosing.name == gear.dosing), None),
         premix=gear.dosing == "premix",
         hoses=hoses,
-        fittings=_fittings(written if isinstance(written, Mapping) else {}, min(hose.bore for hose in hoses)),
+        fittings=fittings_of(written if isinstance(written, Mapping) else {}, min(hose.bore for hose in hoses)),
         suction=suction,
         suction_fittings=suction_fittings,
         on_reel=one.number("on_reel") or 0.0,
@@ -161,25 +161,30 @@ def _mean(shares: Mapping[str, float], surfaces: Sequence[Surface]) -> float:
     return sum(area[name] * share for name, share in shares.items()) / whole if whole else 1.0
 
 
-def _piece(name: str, hose: HoseSize | Suction | SupplyHose) -> HosePiece:
+def hose_piece(name: str, hose: HoseSize | Suction | SupplyHose) -> HosePiece:
+    """One length of hose as the plan takes it: its material's roughness unless measured."""
     rough = hose.roughness if hose.roughness is not None else roughness()[hose.material]
     coil = hose.coil if isinstance(hose, HoseSize) else default("coil")
     rated = None if isinstance(hose, Suction) else hose.rated
-    return HosePiece(name=name, bore=hose.bore, length=hose.length, roughness=rough, coil=coil, rated=rated)
+    return HosePiece(
+        name=name, bore=hose.bore, length=hose.length, roughness=rough, coil=coil, rated=rated, material=hose.material
+    )
 
 
-def _hoses(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
+def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
+    """The hoses of a run or setup, in order from the pump."""
     by_name = {hose.name: hose for hose in rig.hoses}
     pieces = []
     for place, hose in enumerate(gear.hoses):
         if isinstance(hose, str):
-            pieces.append(_piece(hose, by_name[hose]))
+            pieces.append(hose_piece(hose, by_name[hose]))
         else:
-            pieces.append(_piece(hose.name or f"hose {place + 1}", hose))
+            pieces.append(hose_piece(hose.name or f"hose {place + 1}", hose))
     return tuple(pieces)
 
 
-def _fittings(written: Mapping[str, float], bore: float) -> tuple[Fitting, ...]:
+def fittings_of(written: Mapping[str, float], bore: float) -> tuple[Fitting, ...]:
+    """Fittings as written, on `bore` [m], each with its row's resistance."""
     found = []
     for kind, count in written.items():
         if kind == "k":
@@ -193,7 +198,7 @@ def _fittings(written: Mapping[str, float], bore: float) -> tuple[Fitting, ...]:
     return tuple(found)
 
 
-def _suction(
+def suction_of(
     pump: Pump | None, supply: SupplyHose | None, feed: str
 ) -> tuple[tuple[HosePiece, ...], tuple[Fitting, ...]]:
     """What lies before the pump, in order of the water: from a tap the supply hose, then the pump's own line."""
@@ -202,11 +207,11 @@ def _suction(
     pieces: list[HosePiece] = []
     fittings: list[Fitting] = []
     if feed == "tap" and supply is not None:
-        pieces.append(_piece("supply hose", supply))
-        fittings += _fittings(supply.fittings, supply.bore)
+        pieces.append(hose_piece("supply hose", supply))
+        fittings += fittings_of(supply.fittings, supply.bore)
     if pump.suction is not None:
-        pieces.append(_piece("suction", pump.suction))
-        fittings += _fittings(pump.suction.fittings, pump.suction.bore)
+        pieces.append(hose_piece("suction", pump.suction))
+        fittings += fittings_of(pump.suction.fittings, pump.suction.bore)
     return tuple(pieces), tuple(fittings)
 
 
@@ -256,7 +261,7 @@ def _gear_slips(one: _Asked, rig: Rig, source: str) -> Iterator[Slip]:
             at=at("dosing"),
         )
     on_reel = one.number("on_reel") or 0.0
-    total = sum(hose.length for hose in _hoses(gear, rig))
+    total = sum(hose.length for hose in hoses_of(gear, rig))
     if on_reel > total * (1 + 1e-9):
         yield Slip(
             code="run.on_reel",

@@ -1,0 +1,71 @@
+"""The words of remedies: what to do otherwise, and what the finding then says; for paper and screen alike."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from planner.checks.model import CheckedJob, Finding, Remedy
+from planner.inputs.rows import rows
+from planner.packet import words
+from planner.units import System
+
+
+@lru_cache(maxsize=1)
+def _say() -> dict[str, str]:
+    return {row["kind"]: row["say"] for row in rows("remedies")}
+
+
+def change(remedy: Remedy, system: System) -> str:
+    """What to do: `Stand 10 ft from the wall and fit the tip long throw`."""
+    told = [
+        _say()[one.kind].format(**{name: words.Words(value, system) for name, value in one.values.items()})
+        for one in remedy.changes
+    ]
+    text = " and ".join(told)
+    return text[:1].upper() + text[1:]
+
+
+def sentence(remedy: Remedy, system: System) -> str:
+    """The change with its new numbers: `Stand 10 ft from the wall: the jet gets to 31 ft, at worst 27 ft.`"""
+    text = change(remedy, system)
+    if not remedy.on_rig and not remedy.changes[0].kind.startswith("gap"):
+        text = f"Not on the trailer, but would do: {text[:1].lower()}{text[1:]}"
+    if remedy.after is None or remedy.after.level == "none":
+        return f"{text}."
+    after = words.message(remedy.after, system).rstrip(".")
+    return f"{text}: {after[:1].lower()}{after[1:]}."
+
+
+def cures_of(checked: CheckedJob, finding: Finding) -> list[Remedy]:
+    """What was found for one finding."""
+    return [one for one in checked.remedies if (one.code, one.about) == (finding.code, finding.about)]
+
+
+def in_short(checked: CheckedJob, finding: Finding, system: System) -> str:
+    """What to do in a line: the changes that clear it, else those that ease it, else that none does and why.
+
+    Empty where no search was made: the finding's own general remedy then stands.
+    """
+    found = cures_of(checked, finding)
+    here = [one for one in found if one.on_rig]
+    if here:
+        eases = all(one.after is not None and one.after.level not in ("ok", "none") for one in here)
+        told = ", or ".join(_low(change(one, system)) for one in here[:2])
+        return f"Only eases it: {told}." if eases else f"{told[:1].upper()}{told[1:]}."
+    if (finding.code, finding.about) not in checked.tried or not found:
+        return ""
+    return f"Nothing tried on the trailer clears it. {sentence(found[0], system)}"
+
+
+def in_full(checked: CheckedJob, finding: Finding, system: System) -> str:
+    """Every remedy found, with its new numbers; that nothing on the trailer clears it, where nothing does."""
+    found = cures_of(checked, finding)
+    if not found:
+        return ""
+    here = any(one.on_rig for one in found)
+    lead = "" if here else "Tried with what is on the trailer, singly and in pairs: nothing clears it. "
+    return lead + " ".join(sentence(one, system) for one in found)
+
+
+def _low(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"

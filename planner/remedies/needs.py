@@ -1,0 +1,178 @@
+"""What would do where nothing on the trailer does: the gap in numbers, then hose, tip or pump that would close it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from planner.checks.model import Change, Finding, Remedy
+from planner.inputs import regear
+from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.models import Tip
+from planner.physics import tips
+from planner.physics.constants import GRAVITY
+from planner.physics.parts import total_head
+from planner.plan import apparatus
+from planner.plan.model import RunPlan, Value
+from planner.remedies.options import Option, option
+from planner.remedies.table import sizes
+from planner.remedies.trial import Trials, level_of, new_trouble
+
+
+def needs_for(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
+    """What is wanting, and the least thing to get that would cure it, tried like any other change."""
+    found = [_gap(trials, finding, run)] if finding.code == "reach.short" else []
+    wanted = list(_wanted(trials, finding, run))
+    for options in [*((one,) for one in wanted), *_together(finding, wanted)]:
+        if finding.code == "reach.short" and not trials.may_reach(run.name, options, or_nominal=False):
+            continue
+        after = trials.whole(run.name, options)
+        if after is None or new_trouble(trials.checked, after)[0]:
+            continue
+        level, its = level_of(after, finding.code, finding.about)
+        if level in ("ok", "none"):
+            planned = next(plan for plan in after.plan.runs if plan.name == run.name)
+            found.append(_remedy(finding, *(one.change for one in options), run=planned, after=its))
+            break
+    else:
+        if finding.code == "reach.short":
+            found += _pump_for(trials, finding, run)
+        if finding.code == "mix.reach":
+            found += _stock_for(trials, finding)
+    return [one for one in found if one is not None]
+
+
+def _remedy(finding: Finding, *changes: Change, run: RunPlan | None = None, after: Finding | None = None) -> Remedy:
+    return Remedy(code=finding.code, about=finding.about, changes=changes, after=after, run=run, on_rig=False)
+
+
+def _together(finding: Finding, wanted: list[Option]) -> Iterator[tuple[Option, ...]]:
+    """A new hose with a new tip, for a jet that neither alone carries far enough."""
+    if finding.code == "reach.short":
+        for one, other in combinations(wanted, 2):
+            if not one.touches & other.touches:
+                yield one, other
+
+
+def _plan_of(trials: Trials, run: RunInput) -> RunPlan:
+    return next(plan for plan in trials.checked.plan.runs if plan.name == run.name)
+
+
+def _gap(trials: Trials, finding: Finding, run: RunInput) -> Remedy | None:
+    """`needs 46 psi at the tip; this pump gives 31 through 200 ft of 5/8 in`."""
+    needed = trials.heads.needed(run)
+    if needed is None:
+        return _remedy(finding, Change(kind="gap_no_jet", values={})) if run.tip.pattern == "solid" else None
+    planned = _plan_of(trials, run)
+    weight = planned.liquid.density * GRAVITY
+    values: dict[str, Value | str] = {
+        "needed": Value(needed * weight, "pressure"),
+        "given": Value(planned.tip_pressure, "pressure"),
+        "pump": run.pump.name if run.pump is not None else "the tap",
+        "length": Value(sum(hose.length for hose in run.hoses), "length"),
+        "bore": Value(min(hose.bore for hose in run.hoses), "bore"),
+    }
+    return _remedy(finding, Change(kind="gap", values=values))
+
+
+def _wanted(trials: Trials, finding: Finding, run: RunInput) -> Iterator[Option]:
+    """Things a shop has, the least first."""
+    if finding.code in ("reach.short", "supply.pressure"):
+        yield from _bores(run)
+    if finding.code in ("reach.short", "reach.pattern", "line.reaction", "pump.cycling", "pump.suction"):
+        yield from _orifices(run)
+    if finding.code == "line.rating":
+        yield from _rated(trials, run)
+    if finding.code == "pump.suction":
+        yield from _suctions(run)
+        yield from _raised(run)
+
+
+def _bores(run: RunInput) -> Iterator[Option]:
+    narrow = min(hose.bore for hose in run.hoses)
+    for bore in sizes("bores"):
+        if bore > narrow * (1 + 1e-6):
+
+            def wider(job: JobInput, run: RunInput, bore: float = bore) -> RunInput | None:
+                return regear.with_hoses(run, [replace(hose, bore=max(bore, hose.bore)) for hose in run.hoses])
+
+            yield option("get_hose", "hoses", wider, on_rig=False, bore=Value(bore, "bore"))
+
+
+def _orifices(run: RunInput) -> Iterator[Option]:
+    if run.tip.pattern == "surface_cleaner":
+        return
+    for orifice in sizes("orifices"):
+        tip = Tip(name="new tip", pattern="solid", orifice=orifice)
+
+        def fitted(job: JobInput, run: RunInput, tip: Tip = tip) -> RunInput | None:
+            return regear.with_tip(run, tip)
+
+        yield option("get_tip", "tip", fitted, on_rig=False, orifice=Value(orifice, "bore"))
+
+
+def _rated(trials: Trials, run: RunInput) -> Iterator[Option]:
+    planned = _plan_of(trials, run)
+    pressure = max(planned.shut_off_pressure or 0.0, planned.pump_pressure)
+    rated = pressure / trials.job.limits["rating_caution"]
+
+    def stronger(job: JobInput, run: RunInput) -> RunInput | None:
+        hoses = [replace(hose, rated=max(hose.rated, rated) if hose.rated else None) for hose in run.hoses]
+        return regear.with_hoses(run, hoses)
+
+    yield option("get_rated", "hoses", stronger, on_rig=False, rated=Value(rated, "pressure"))
+
+
+def _suctions(run: RunInput) -> Iterator[Option]:
+    if not run.suction:
+        return
+    narrow = min(hose.bore for hose in run.suction)
+    for bore in sizes("bores"):
+        if bore > narrow * (1 + 1e-6):
+
+            def wider(job: JobInput, run: RunInput, bore: float = bore) -> RunInput | None:
+                pieces = tuple(replace(hose, bore=max(hose.bore, bore)) for hose in run.suction)
+                fittings = tuple(replace(one, bore=max(one.bore or 0.0, bore)) for one in run.suction_fittings)
+                return replace(run, suction=pieces, suction_fittings=fittings)
+
+            yield option("get_suction", "suction", wider, on_rig=False, bore=Value(bore, "bore"))
+
+
+def _raised(run: RunInput) -> Iterator[Option]:
+    if run.feed != "tank":
+        return
+    for rise in sizes("rises"):
+
+        def higher(job: JobInput, run: RunInput, rise: float = rise) -> RunInput | None:
+            return replace(run, feed_head=run.feed_head + rise)
+
+        yield option("raise_tank", "feed", higher, on_rig=False, rise=Value(rise, "length"))
+
+
+def _pump_for(trials: Trials, finding: Finding, run: RunInput) -> Iterator[Remedy]:
+    """The pressure at the gauge, and the flow, with which this hose and tip would reach."""
+    needed = trials.heads.needed(run)
+    if needed is None:
+        return
+    planned = _plan_of(trials, run)
+    branch = apparatus.branch_of(run)
+    flow = tips.flow(branch.coefficient, needed)
+    viscosity = planned.liquid.viscosity / planned.liquid.density
+    rise = run.uphill + run.tip_height - planned.pump_z
+    head = needed + rise + total_head((*branch.parts, *apparatus.trunk_of(run)), flow, viscosity)
+    values = {
+        "pressure": Value(head * planned.liquid.density * GRAVITY, "pressure"),
+        "flow": Value(flow, "flow"),
+    }
+    yield _remedy(finding, Change(kind="get_pump", values=values))
+
+
+def _stock_for(trials: Trials, finding: Finding) -> Iterator[Remedy]:
+    """The strength the stock would have to have for this dosing to get the wall its target."""
+    mix = next((mix for mix in trials.checked.plan.mixes if mix.name == finding.about), None)
+    if mix is None or mix.lot is None or not mix.lot.nominal or not mix.highest or mix.target <= 0.0:
+        return
+    strength = mix.lot.nominal * mix.target / mix.highest
+    dimension = "trade" if mix.chemical == "hypochlorite" else "grams"
+    yield _remedy(finding, Change(kind="get_stock", values={"strength": Value(strength, dimension)}))

@@ -1,0 +1,26 @@
+"""The rows of data/remedies.yaml: how much trouble each change is, and the sizes a shop has."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from planner.inputs.rows import rows
+from planner.units import read
+
+
+@lru_cache(maxsize=1)
+def efforts() -> dict[str, int]:
+    """Trouble of each kind of change; the less, the sooner it is tried."""
+    return {row["kind"]: int(row["effort"]) for row in rows("remedies")}
+
+
+@lru_cache(maxsize=1)
+def _sizes() -> dict[str, tuple[float, ...]]:
+    return {
+        row["name"]: tuple(read(text, row["dimension"]) for text in row["value"]) for row in rows("remedies", "sizes")
+    }
+
+
+def sizes(name: str) -> tuple[float, ...]:
+    """The sizes under a name of the table [m]."""
+    return _sizes()[name]

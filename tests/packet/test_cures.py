@@ -1,0 +1,75 @@
+"""Remedies as they are said: on the card, on the held band, on the worksheet and on the screen."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+from typing import Any
+
+from planner.checks.model import CheckedJob, Finding
+from planner.packet import cures
+from planner.packet.findings import all_remedies_of, band, on_card, remedy_of
+from planner.remedies.search import with_remedies
+from tests import workspaces
+from tests.remedies.test_remedies import SHORT
+
+
+def _found(checked: CheckedJob, code: str) -> Finding:
+    return next(finding for finding in checked.findings if finding.code == code)
+
+
+def _files(**change: Any) -> dict[str, Any]:
+    return workspaces.merged(workspaces.base(), change)
+
+
+def test_the_card_says_what_on_the_trailer_clears_it(tmp_path: Path) -> None:
+    files, code = SHORT["a weak hose"]
+    checked = with_remedies(workspaces.checked(tmp_path, files))
+    finding = _found(checked, code)
+    best = cures.cures_of(checked, finding)[0]
+    assert remedy_of(finding, "us", checked).startswith(cures.change(best, "us"))
+    held = "".join(span.text for span in band(checked, "us")[0])
+    assert cures.change(best, "us").lower() in held.lower()
+
+
+def test_the_worksheet_gives_each_remedy_with_its_new_numbers(tmp_path: Path) -> None:
+    files, code = SHORT["all on the reel"]
+    checked = with_remedies(workspaces.checked(tmp_path, files))
+    finding = _found(checked, code)
+    text = all_remedies_of(finding, "us", checked)
+    for remedy in cures.cures_of(checked, finding):
+        assert cures.sentence(remedy, "us") in text
+        assert remedy.after is not None
+        assert "gets to" in cures.sentence(remedy, "us")
+
+
+def test_where_nothing_does_it_says_what_was_tried_and_what_is_wanting(tmp_path: Path) -> None:
+    checked = with_remedies(
+        workspaces.checked(tmp_path, _files(job={"building": {"height": "50 ft"}, "hose_runs": {0: {"target": "50 ft"}}}))
+    )
+    finding = _found(checked, "reach.short")
+    assert remedy_of(finding, "us", checked).startswith("Nothing tried on the trailer clears it. Needs ")
+    full = all_remedies_of(finding, "us", checked)
+    assert "singly and in pairs" in full
+    assert "psi at the tip" in full
+    assert "Not on the trailer, but would do" in full
+
+
+def test_without_a_search_the_general_advice_stands(tmp_path: Path) -> None:
+    files, code = SHORT["a weak hose"]
+    checked = workspaces.checked(tmp_path, files)
+    finding = _found(checked, code)
+    assert remedy_of(finding, "us", checked) == remedy_of(finding, "us")
+    assert all_remedies_of(finding, "us", checked) == remedy_of(finding, "us")
+
+
+def test_one_pump_behind_two_runs_is_one_line_on_the_card(tmp_path: Path) -> None:
+    motor = {"power": "0.75 hp", "volts": "115"}
+    files = _files(rig={"pumps": {0: {"motor": motor}}, "power": {"generator": "4000 W", "gfci": "true", "volts": "120"}})
+    second = copy.deepcopy(files["job"]["hose_runs"][0]) | {"name": "back"}
+    files["job"]["hose_runs"].append(second)
+    checked = workspaces.checked(tmp_path, files)
+    every = [one for one in checked.findings if one.code == "pump.shut_off"]
+    told = [one for one in on_card(checked) if one.code == "pump.shut_off"]
+    assert len(every) == 2
+    assert [one.about for one in told] == ["front, back"]

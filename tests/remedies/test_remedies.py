@@ -1,0 +1,249 @@
+"""What would cure a finding: every remedy, written into the files by hand, does what the search says it does."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.checks.evaluate import check_plan
+from planner.checks.model import LEVELS, CheckedJob, Remedy
+from planner.physics import jets
+from planner.physics.constants import GRAVITY
+from planner.plan.apparatus import tip_orifice
+from planner.plan.make import make_plan
+from planner.plan.model import Value
+from planner.remedies.options import applied, options_for
+from planner.remedies.search import CURABLE, MOST, with_remedies
+from planner.remedies.trial import new_trouble
+from planner.units import show
+from tests import workspaces
+
+SPARE = {
+    "hoses": [
+        {"name": "red", "bore": "5/8 in", "length": "150 ft", "rated": "200 psi"},
+        {"name": "blue", "bore": "1 in", "length": "150 ft", "rated": "100 psi"},
+        {"name": "green", "bore": "3/4 in", "length": "50 ft", "rated": "200 psi"},
+    ],
+    "tips": [
+        {"name": "long throw", "pattern": "solid", "orifice": "1/4 in"},
+        {"name": "fan", "pattern": "fan", "flow": "5 gpm", "at": "40 psi"},
+        {"name": "slim", "pattern": "solid", "orifice": "3/16 in"},
+    ],
+}
+
+
+def _files(**change: Any) -> dict[str, Any]:
+    return workspaces.merged(workspaces.base(), change)
+
+
+def _run(**keys: Any) -> dict[str, Any]:
+    return {"hose_runs": {0: keys}}
+
+
+def _searched(folder: Path, files: dict[str, Any]) -> CheckedJob:
+    return with_remedies(workspaces.checked(folder, files))
+
+
+def _of(checked: CheckedJob, code: str) -> list[Remedy]:
+    return [one for one in checked.remedies if one.code == code]
+
+
+def _level(checked: CheckedJob, code: str) -> str:
+    return next(one.level for one in checked.findings if one.code == code)
+
+
+def _written(files: dict[str, Any], remedy: Remedy) -> dict[str, Any]:
+    """The files with the remedy made by hand, as the owner would write it."""
+    run: dict[str, Any] = {}
+    now = files["job"]["hose_runs"][0]
+    for change in remedy.changes:
+        values = change.values
+        if change.kind == "standoff":
+            place = values["standoff"]
+            assert isinstance(place, Value)
+            run["standoff"] = show(place.amount, "length", "si", unit="m", digits=6)
+        elif change.kind == "tip":
+            run["tip"] = values["tip"]
+        elif change.kind == "unreel":
+            run["on_reel"] = "0 ft"
+        elif change.kind == "nearer":
+            run["hoses"] = [name for name in now["hoses"] if name != values["hose"]]
+        elif change.kind == "swap":
+            run["hoses"] = [values["new"] if name == values["old"] else name for name in now["hoses"]]
+        elif change.kind == "hoses":
+            run["hoses"] = str(values["hoses"]).split(" and ")
+        elif change.kind == "pump":
+            run["pump"] = values["pump"]
+        elif change.kind == "feed_tap":
+            run["feed"] = "tap"
+        elif change.kind == "feed_tank":
+            run["feed"] = values["tank"]
+        elif change.kind == "dosing":
+            run["dosing"] = values["dosing"]
+        elif change.kind == "premix":
+            run |= {"dosing": "premix", "feed": values["tank"]}
+        else:
+            raise AssertionError(change.kind)
+    return workspaces.merged(files, {"job": _run(**run)})
+
+
+SHORT = {
+    "a long thin hose": (_files(rig=SPARE, job=_run(target="31 ft", standoff="15 ft")), "reach.short"),
+    "all on the reel": (
+        _files(rig=SPARE, job=_run(target="32 ft", standoff="15 ft", on_reel="150 ft")),
+        "reach.short",
+    ),
+    "a fan tip": (_files(rig=SPARE, job=_run(target="25 ft", tip="fan")), "reach.pattern"),
+    "a weak hose": (
+        _files(rig={**SPARE, "hoses": [{**SPARE["hoses"][0], "rated": "60 psi"}, *SPARE["hoses"][1:]]}),
+        "line.rating",
+    ),
+    "a diaphragm pump on a small tip": (
+        _files(
+            rig={**SPARE, "tips": [*SPARE["tips"], {"name": "pin", "pattern": "solid", "orifice": "1/16 in"}]},
+            job=_run(pump="transfer", tip="pin", target="8 ft"),
+        ),
+        "pump.cycling",
+    ),
+    "a hard push": (
+        _files(company={"limits": {"reaction": "2.5 lbf"}}, rig=SPARE, job=_run(hoses=["blue"], target="20 ft")),
+        "line.reaction",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", SHORT)
+def test_each_remedy_written_into_the_files_gives_the_figures_it_was_told_with(case: str, tmp_path: Path) -> None:
+    files, code = SHORT[case]
+    checked = _searched(tmp_path / "as written", files)
+    assert _level(checked, code) in ("stop", "caution")
+    told = [one for one in _of(checked, code) if one.on_rig]
+    assert 1 <= len(told) <= MOST
+    for number, remedy in enumerate(told):
+        by_hand = workspaces.checked(tmp_path / str(number), _written(files, remedy))
+        assert remedy.after is not None
+        assert _level(by_hand, code) == remedy.after.level
+        assert LEVELS.index(remedy.after.level) > LEVELS.index(next(f.level for f in checked.findings if f.code == code))  # type: ignore[arg-type]
+        planned = by_hand.plan.runs[0]
+        assert remedy.run is not None
+        assert remedy.run.flow == pytest.approx(planned.flow, rel=1e-6)
+        assert remedy.run.tip_pressure == pytest.approx(planned.tip_pressure, rel=1e-6)
+        if planned.reach is not None:
+            assert remedy.run.reach is not None
+            assert remedy.run.reach.low == pytest.approx(planned.reach.low, abs=1e-5)
+        assert new_trouble(checked, by_hand)[0] == 0
+
+
+def test_the_search_finds_the_least_trouble_that_a_search_of_everything_finds(tmp_path: Path) -> None:
+    files, code = SHORT["a long thin hose"]
+    checked = _searched(tmp_path, files)
+    job = checked.plan.input
+    singles = options_for(job, job.runs[0], CURABLE[code])
+    combos = [(one,) for one in singles]
+    combos += [pair for pair in combinations(singles, 2) if not pair[0].touches & pair[1].touches]  # type: ignore[misc]
+    curing = []
+    for options in combos:
+        altered = applied(job, "front", options)
+        if altered is None:
+            continue
+        after = check_plan(make_plan(altered, tables=False))
+        if _level(after, code) == "ok" and new_trouble(checked, after)[0] == 0:
+            curing.append((len(options), sum(one.effort for one in options)))
+    told = [one for one in _of(checked, code) if one.on_rig]
+    assert curing
+    assert told[0].after is not None
+    assert told[0].after.level == "ok"
+    assert len(told[0].changes) == min(curing)[0]
+    assert min(MOST, len(curing)) == len(told)
+
+
+def test_nothing_is_searched_where_nothing_asks(tmp_path: Path) -> None:
+    checked = workspaces.checked(tmp_path, workspaces.base())
+    assert with_remedies(checked) is checked
+
+
+def test_what_somebody_accepted_is_not_searched(tmp_path: Path) -> None:
+    files, code = SHORT["a long thin hose"]
+    accept = [{"finding": code, "reason": "lift on site", "by": "owner"}]
+    checked = _searched(tmp_path, workspaces.merged(files, {"job": {"accept": accept}}))
+    assert not _of(checked, code)
+
+
+def test_where_nothing_on_the_trailer_does_the_gap_is_told_in_numbers(tmp_path: Path) -> None:
+    """The needed pressure put into the jet gives exactly the target at the low end of the band."""
+    checked = _searched(tmp_path, _files(job={"building": {"height": "50 ft"}, **_run(target="50 ft")}))
+    told = _of(checked, "reach.short")
+    assert not any(one.on_rig for one in told)
+    gap = next(one for one in told if one.changes[0].kind == "gap").changes[0].values
+    planned = checked.plan.runs[0]
+    needed, given = gap["needed"], gap["given"]
+    assert isinstance(needed, Value)
+    assert isinstance(given, Value)
+    assert given.amount == planned.tip_pressure
+    head = needed.amount / (planned.liquid.density * GRAVITY)
+    thrown = jets.highest_at(head, tip_orifice(planned.input), planned.input.standoff)
+    assert thrown is not None
+    low = planned.input.tip_height + checked.plan.input.limits["reach_low_factor"] * thrown.height
+    assert low == pytest.approx(planned.input.target, abs=0.02)
+
+
+def test_a_pump_that_would_do_does(tmp_path: Path) -> None:
+    files = _files(job={"building": {"height": "50 ft"}, **_run(target="50 ft")})
+    checked = _searched(tmp_path / "short", files)
+    (pump,) = [one.changes[0] for one in _of(checked, "reach.short") if one.changes[0].kind == "get_pump"]
+    pressure, flow = pump.values["pressure"], pump.values["flow"]
+    assert isinstance(pressure, Value)
+    assert isinstance(flow, Value)
+    strong = {"flow": f"{flow.amount * 1000 * 60:.9f} L/min", "unloader": "3000 psi"}
+    stronger = workspaces.merged(files, {"rig": {"pumps": {1: strong}}, "job": _run(pump="washer")})
+    planned = workspaces.checked(tmp_path / "strong", stronger).plan.runs[0]
+    assert planned.pump_pressure == pytest.approx(pressure.amount, rel=1e-6)
+    assert planned.reach is not None
+    assert planned.reach.low == pytest.approx(planned.input.target, abs=0.02)
+
+
+def test_wider_hose_from_a_shop_is_told_where_it_alone_would_do(tmp_path: Path) -> None:
+    thin = [{"name": "red", "bore": "1/2 in", "length": "150 ft", "rated": "200 psi"}]
+    checked = _searched(tmp_path, _files(rig={"hoses": thin}, job=_run(target="30 ft")))
+    told = [one for one in _of(checked, "reach.short") if one.changes[0].kind == "get_hose"]
+    assert len(told) == 1
+    assert told[0].after is not None
+    assert told[0].after.level == "ok"
+    assert not told[0].on_rig
+
+
+def test_a_mix_the_panel_cannot_give_is_dosed_another_way(tmp_path: Path) -> None:
+    job = {
+        "chemicals": [{"stock": "bleach", "strength": "4 %", "reason": "lichen"}],
+        "surfaces": [{"name": "roof", "kind": "asphalt_shingle", "area": "500 ft2"}],
+        **_run(dosing="panel"),
+    }
+    files = _files(job=job)
+    checked = _searched(tmp_path / "panel", files)
+    assert _level(checked, "mix.reach") == "stop"
+    told = [one for one in _of(checked, "mix.reach") if one.on_rig]
+    assert [change.kind for change in told[0].changes] == ["premix"]
+    by_hand = workspaces.checked(tmp_path / "hand", _written(files, told[0]))
+    assert _level(by_hand, "mix.reach") == "ok"
+
+
+def test_a_search_takes_no_other_run_out_of_its_group_by_accident(tmp_path: Path) -> None:
+    """Two guns at once are too much for the pump; one alone is not."""
+    second = {
+        "name": "back", "pump": "booster", "feed": "water", "hoses": ["red 2"], "tip": "long throw", "tip_height": "4 ft",
+        "uphill": "0 ft", "standoff": "10 ft", "target": "10 ft", "on_reel": "0 ft", "same_time": ["front"],
+    }  # fmt: skip
+    files = _files(
+        rig={"hoses": [{"name": "red", "bore": "3/4 in", "length": "100 ft"}, {"name": "red 2", "bore": "3/4 in", "length": "100 ft"}]},
+    )
+    files["job"]["hose_runs"][0]["target"] = "34 ft"
+    files["job"]["hose_runs"].append(second)
+    checked = _searched(tmp_path, files)
+    told = _of(checked, "reach.short")
+    alone = next(one for one in told if one.changes[0].kind == "apart")
+    assert alone.run is not None
+    assert alone.run.input.same_time == ()
+    assert alone.run.flow > checked.plan.runs[0].flow
