@@ -1,0 +1,170 @@
+"""The electricity of whole jobs: what is taken from the rig's file, and what adds up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.checks.model import CheckedJob
+from planner.commands.as_json import job_json
+from planner.plan.power_model import PowerPlan
+from planner.units import read
+from tests import workspaces
+
+BOOSTER = "{power: 0.75 hp, volts: 115, cord: {gauge: 12 AWG, length: 50 ft}}"
+ROOF = (
+    "{job: {chemicals: [{stock: bleach, strength: 1 %}], hose_runs: {0: {pump: transfer, feed: mix, dosing: premix}}}}"
+)
+
+
+def planned(folder: Path, *changes: str) -> CheckedJob:
+    files: Any = workspaces.base()
+    for change in changes:
+        files = workspaces.merged(files, workspaces.as_written(change))
+    return workspaces.checked(folder, files)
+
+
+def power_of(folder: Path, *changes: str) -> PowerPlan:
+    power = planned(folder, *changes).plan.power
+    assert power is not None
+    return power
+
+
+def test_a_job_without_a_motor_has_no_power(tmp_path: Path) -> None:
+    job = planned(tmp_path)
+    assert job.plan.power is None
+    assert job_json(job, "us")["power"] is None
+
+
+def test_the_job_draws_what_its_one_motor_draws(tmp_path: Path) -> None:
+    json = job_json(
+        planned(
+            tmp_path,
+            f"rig: {{power: {{generator: 3500 W, gfci: true, volts: 120}}, pumps: {{0: {{motor: {BOOSTER}}}}}}}",
+        ),
+        "us",
+    )["power"]
+    assert json["amps"] == pytest.approx(13.8)
+    assert json["drop_fraction"] == pytest.approx(2 * 50 * 13.8 * 1.588 / 1000 / 120 * 1.21615)
+    assert json["watts"] == pytest.approx(1656.0)
+    assert json["start_watts"] == pytest.approx(6 * 1656.0)
+    assert json["generator_watts"] == pytest.approx(3500.0)
+    assert json["battery_coulombs"] is None
+    (motor,) = json["motors"]
+    assert motor["arriving_volts"] == pytest.approx(120 - 2.19144 * 1.21615)
+    assert motor["drop_cool_volts"] == pytest.approx(2.19144)
+
+
+def test_the_plates_own_current_comes_before_the_table(tmp_path: Path) -> None:
+    (motor,) = power_of(
+        tmp_path, "rig: {pumps: {0: {motor: {power: 0.75 hp, volts: 115, amps: 11.2 A, start_amps: 45 A}}}}"
+    ).motors
+    assert motor.from_plate
+    assert (motor.amps, motor.start_amps) == (11.2, 45.0)
+
+
+@pytest.mark.parametrize(
+    ("plate", "rig", "supply"),
+    [
+        ("115", "", 120.0),
+        ("115", "volts: 125", 125.0),
+        ("230", "", 240.0),
+        ("230", "volts: 120", 240.0),
+        ("208", "volts: 120", 208.0),
+        ("208", "volts: 240", 240.0),
+        ("12", "volts: 120", 12.0),
+        ("13.6", "", 12.0),
+        ("24", "battery: 100 Ah", 24.0),
+    ],
+)
+def test_a_motor_hangs_on_the_system_its_plate_fits(tmp_path: Path, plate: str, rig: str, supply: float) -> None:
+    (motor,) = power_of(
+        tmp_path, f"rig: {{power: {{gfci: true, {rig}}}, pumps: {{0: {{motor: {{amps: 5 A, volts: {plate}}}}}}}}}"
+    ).motors
+    assert motor.supply == pytest.approx(supply)
+
+
+@pytest.mark.parametrize(
+    ("power", "volts"), [("", 120.0), ("power: {battery: 80 Ah}, ", 12.0), ("power: {volts: 240}, ", 240.0)]
+)
+def test_volts_nobody_wrote_are_the_rigs_and_said(tmp_path: Path, power: str, volts: float) -> None:
+    job = planned(tmp_path, f"rig: {{{power}pumps: {{0: {{motor: {{amps: 5 A}}}}}}}}")
+    assert job.plan.power is not None
+    assert job.plan.power.motors[0].volts == pytest.approx(volts)
+    assert f"booster: {volts:g} V" in job.plan.notes
+
+
+def test_a_pump_beside_the_other_adds_to_what_runs_and_starts(tmp_path: Path) -> None:
+    power = power_of(
+        tmp_path,
+        "rig: {power: {generator: 3500 W, gfci: true, volts: 120, beside: [transfer], others: 240 W}, "
+        f"pumps: {{0: {{motor: {BOOSTER}}}, 2: {{motor: {{power: 0.5 hp, volts: 115}}}}}}}}",
+    )
+    (load,) = power.loads
+    assert load.pumps == ("booster", "transfer")
+    assert load.amps == pytest.approx(13.8 + 9.8 + 2.0)
+    assert load.watts == pytest.approx(120 * 25.6)
+    assert load.start_watts == pytest.approx(120 * (6 * 13.8 + 9.8 + 2.0))
+    assert load.starts == "booster"
+
+
+def test_two_voltages_share_the_generator_but_not_the_breaker(tmp_path: Path) -> None:
+    (load,) = power_of(
+        tmp_path,
+        "rig: {power: {generator: 9 kW, gfci: true, volts: 120, beside: [transfer]}, "
+        "pumps: {0: {motor: {power: 2 hp, volts: 230}}, 2: {motor: {power: 0.5 hp, volts: 115}}}}",
+    ).loads
+    assert load.amps == pytest.approx(12.0)
+    assert load.watts == pytest.approx(240 * 12.0 + 120 * 9.8)
+
+
+def test_the_battery_gives_what_each_pump_draws_while_it_runs(tmp_path: Path) -> None:
+    job = planned(tmp_path, ROOF, "rig: {power: {battery: 50 Ah}, pumps: {2: {motor: {amps: 10 A, volts: 12}}}}")
+    power, plan = job.plan.power, job.plan
+    assert power is not None
+    (motor,) = power.motors
+    # A diaphragm pump stops with the gun: it runs as long as the gun is open, and through the flush.
+    assert motor.seconds == pytest.approx(sum(plan.water.seconds.values()))
+    assert power.needed == pytest.approx(10 * motor.seconds)
+    assert power.usable == pytest.approx(25 * 3600)
+    assert power.lasts == pytest.approx(2.5 * 3600)
+
+
+def test_any_other_pump_runs_on_between_strokes(tmp_path: Path) -> None:
+    job = planned(tmp_path, f"rig: {{pumps: {{0: {{motor: {BOOSTER}}}}}}}")
+    assert job.plan.power is not None
+    (motor,) = job.plan.power.motors
+    assert motor.seconds == pytest.approx(sum(one.wet + one.apply + one.rinse for one in job.plan.work))
+
+
+def test_a_direct_current_motors_power_is_its_shafts(tmp_path: Path) -> None:
+    (motor,) = power_of(tmp_path, "rig: {pumps: {0: {motor: {power: 72 W, volts: 12}}}}").motors
+    assert motor.amps == pytest.approx(72 / 12 / 0.6)
+    assert motor.start_amps is None
+
+
+@pytest.mark.parametrize(
+    ("motor", "code"),
+    [
+        ("{volts: 115}", "key.missing"),
+        ("{amps: 10 A, start_amps: 8 A}", "motor.start"),
+        ("{amps: 10 A, volts: 0}", "quantity.range"),
+    ],
+)
+def test_a_slip_in_a_motor_is_told(tmp_path: Path, motor: str, code: str) -> None:
+    files = workspaces.merged(workspaces.base(), workspaces.as_written(f"rig: {{pumps: {{0: {{motor: {motor}}}}}}}"))
+    assert [fault.code for fault in workspaces.loaded(tmp_path, files).faults] == [code]
+
+
+def test_a_pump_beside_that_the_rig_has_not_is_told(tmp_path: Path) -> None:
+    files = workspaces.merged(workspaces.base(), workspaces.as_written("rig: {power: {beside: [tranfer]}}"))
+    (fault,) = workspaces.loaded(tmp_path, files).faults
+    assert fault.code == "name.unknown"
+    assert "transfer" in fault.remedy
+
+
+def test_amp_hours_are_read_as_a_charge() -> None:
+    assert read("100 Ah", "charge") == pytest.approx(360_000.0)
+    assert read("100 amp hours", "charge") == pytest.approx(read("100000 mAh", "charge"))
