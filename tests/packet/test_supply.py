@@ -1,0 +1,116 @@
+"""Water over time on paper: the tank's level drawn and told, and when the crew opens and shuts the fill."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from datetime import date
+
+import pytest
+
+from planner.packet.book import job_packet
+from planner.packet.drawings.level import level_chart, stages
+from planner.packet.sections import supply
+from tests.packet.builders import ACID, ROOF, job, written
+from tests.packet.reading import texts
+from tests.packet.test_drawings import labels
+
+LARGE = "job: {surfaces: {0: {width: 400 ft}}}"
+NO_TAP = "job: {water: {source: tank, static: null, flow_test: null, backflow: null}}"
+SLOW = "job: {water: {flow_test: {flow: 1.5 gpm, pressure: 0 psi}}}"
+NO_CLOCK = "day: {leave_yard: null}"
+FORTY = "job: {surfaces: [" + ", ".join(f"{{name: wall {n}, kind: vinyl, area: 90 ft2}}" for n in range(40)) + "]}"
+JOBS = {
+    "plain": (),
+    "large": (LARGE,),
+    "no tap": (NO_TAP,),
+    "dry": (LARGE, NO_TAP),
+    "slow tap": (LARGE, SLOW),
+    "roof": (ROOF,),
+    "acid": (ACID,),
+    "forty walls": (FORTY,),
+}
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("name", JOBS)
+def test_the_levels_labels_lie_on_the_sheet_and_apart(name, system):
+    plan = written(*JOBS[name]).plan
+    for tank in plan.supply.tanks:
+        wide, tall = 516.0, 172.0
+        found = labels(level_chart(tank, plan.supply.phases, system, wide, tall))
+        assert {"work", "fill"} <= {text for text, _, _ in found}
+        assert any(text.startswith(("lowest", "dry after", "stays full")) for text, _, _ in found)
+        for text, (x0, y0, x1, y1), size in found:
+            assert x0 >= -0.6, text
+            assert x1 <= wide + 0.6, text
+            assert y0 >= -1, text
+            assert y1 <= tall + 1, text
+            assert size >= 10
+        for (one, (a0, b0, a1, b1), _), (other, (c0, d0, c1, d1), _) in itertools.combinations(found, 2):
+            assert a1 <= c0 or c1 <= a0 or b1 <= d0 or d1 <= b0, (one, other)
+
+
+def test_a_dry_tank_says_when_and_not_how_low():
+    plan = written(LARGE, NO_TAP).plan
+    found = [text for text, _, _ in labels(level_chart(plan.supply.main, plan.supply.phases, "us", 516, 172))]
+    assert any(text.startswith("dry after") for text in found)
+    assert not any(text.startswith("lowest") for text in found)
+
+
+def test_stages_follow_each_other_without_a_gap():
+    plan = written(ROOF).plan
+    made = stages(plan.supply.phases)
+    assert made[0].start == 0.0
+    assert [stage.name for stage in made][-2:] == ["flush", "pack"]
+    for before, after in itertools.pairwise(made):
+        assert after.start == pytest.approx(before.end, abs=1e-6)
+
+
+def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from():
+    checked = written(LARGE, SLOW)
+    text = " ".join(texts(job_packet(checked, paper="letter", system="us")))
+    assert "The water tank through the job" in text
+    assert "short of water" in text
+    assert "Level = before + (fill - draw) x time" in text
+    assert "NFPA 291" in text
+
+
+def test_the_page_at_the_rig_says_from_when_to_when_the_fill_is_open():
+    plan = written(LARGE).plan
+    words = supply.fill_words(plan)
+    assert words["fill_tank"] == "water"
+    # Left the yard at 7:00, walked round and set up: the first water is drawn at 7:35.
+    assert words["fill_open"] == "7:35"
+    assert re.fullmatch(r"\d+:\d\d", words["fill_shut"])
+    assert re.fullmatch(r"\d+:\d\d", words["dry_alone"])
+    pages = texts(job_packet(written(LARGE), paper="letter", system="us"))
+    assert any("Fill the water tank from 7:35 to" in page for page in pages)
+
+
+def test_without_a_clock_times_count_from_the_start_of_the_work():
+    words = supply.fill_words(written(LARGE, NO_CLOCK).plan)
+    assert words["fill_open"] == "the start"
+    assert words["fill_shut"].endswith("into the work")
+
+
+def test_where_no_tap_fills_a_tank_nothing_is_said_of_filling():
+    assert supply.fill_words(written(NO_TAP).plan) == dict(supply.NO_FILL)
+    assert supply.fill_words(job(date=date(2026, 6, 9)).plan) == dict(supply.NO_FILL)
+    pages = texts(job_packet(written(NO_TAP), paper="letter", system="us"))
+    assert not any("Fill the" in page and "tank from" in page for page in pages)
+
+
+def test_a_tank_is_said_dry_no_later_than_it_is():
+    plan = written(LARGE).plan
+    alone = plan.supply.main.alone
+    hours, minutes = supply.moment(plan, alone, down=True).split(":")
+    said = int(hours) * 3600 + int(minutes) * 60
+    assert said <= supply.work_starts(plan) + alone < said + 60
+
+
+def test_what_stands_between_two_points_lies_on_their_line():
+    tank = written(LARGE).plan.supply.main
+    (before, low), (after, high) = tank.points[0], tank.points[1]
+    assert supply.standing(tank, (before + after) / 2) == pytest.approx((low + high) / 2)
+    assert supply.standing(tank, tank.points[-1][0] + 1.0) == tank.end
