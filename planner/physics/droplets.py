@@ -26,6 +26,9 @@ DROP_DENSITY: Final = 998.2
 _STEPS_PER_RELAXATION: Final = 20.0
 _MOST_STEPS: Final = 20_000
 
+_SETTLED: Final = 1e-5
+"""Once the drop goes with wind and fall to this share of its falling speed, the rest of its way is straight."""
+
 
 def terminal_velocity(diameter: float) -> float:
     """Speed [m/s] at which a drop of `diameter` [m] falls in still air at sea level.
@@ -68,5 +71,6 @@ def drift(diameter: float, height: float, wind: float) -> float:
         if nfallen >= height:
             return x + (nx - x) * (height - fallen) / (nfallen - fallen)
         x, fallen, vx, vz = nx, nfallen, nvx, nvz
-    # Fine drops have long settled into the wind: the rest of the fall is straight.
+        if hypot(vx - wind, vz - fall) < _SETTLED * fall:
+            break
     return x + wind * (height - fallen) / fall

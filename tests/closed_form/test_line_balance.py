@@ -6,7 +6,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from planner.physics.constants import GRAVITY
@@ -104,6 +104,9 @@ def test_more_loss_never_raises_the_tip_pressure_behind_it(seed: int, k: float, 
         branch = replace(line.branches[0], parts=(*line.branches[0].parts, *loss))
         worse = replace(line, branches=(branch, *line.branches[1:]))
     before, after = solve(line), solve(worse)
+    # A tap that overruns a diaphragm pump is past the pump's curve, where a straight line stands in for it (noted as
+    # pump.curve): there it brakes, and once its switch has opened it no longer does.
+    assume(before.pump_head >= 0.0)
     behind = range(len(line.branches)) if in_trunk else (0,)
     for which in behind:
         assert after.tip_heads[which] <= before.tip_heads[which] * A_HAIR + 1e-9

@@ -1,0 +1,139 @@
+"""What wears line and pump: worksheet notes on fast water and water hammer, and how long a pump bears a closed gun."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.checks.model import Finding, Level
+from planner.checks.registry import check, over, under
+from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.strain_model import HoseSpeed
+
+
+def _finding(code: str, run: RunPlan, level: Level, case: str, **values: Value | str) -> Finding:
+    named = {"pump": run.input.pump.name if run.input.pump is not None else "", **values}
+    return Finding(code=code, about=run.name, level=level, case=case, values=named, where=run.input.where)
+
+
+def _limit_of(speed: HoseSpeed) -> str:
+    if speed.side == "suction":
+        return "velocity_suction"
+    return "velocity_high_pressure" if speed.high_pressure else "velocity"
+
+
+@check("line.velocity")
+def line_velocity(plan: JobPlan) -> Iterator[Finding]:
+    """The water in each hose against what that hose is meant for; the hose furthest beyond is named."""
+    limits = plan.input.limits
+    for run in plan.runs:
+        worst = max(run.speeds, key=lambda speed: speed.velocity / limits[_limit_of(speed)], default=None)
+        if worst is None:
+            yield _finding("line.velocity", run, "none", "none")
+            continue
+        limit = limits[_limit_of(worst)]
+        high = over(worst.velocity, limit)
+        yield _finding(
+            "line.velocity",
+            run,
+            "caution" if high else "ok",
+            worst.side if high else "ok",
+            hose=worst.hose,
+            velocity=Value(worst.velocity, "velocity"),
+            limit=Value(limit, "velocity"),
+        )
+
+
+@check("line.surge")
+def line_surge(plan: JobPlan) -> Iterator[Finding]:
+    """The pressure that stands in the line and the blow of a gun that snaps shut, against the lowest rating."""
+    most = plan.input.limits["surge_rating"]
+    for run in plan.runs:
+        blow = run.surge
+        if blow is None or run.rating is None:
+            yield _finding("line.surge", run, "none", "none" if blow is not None else "no_flow")
+            continue
+        pressure = max(run.shut_off_pressure or 0.0, run.pump_pressure)
+        level: Level = "ok"
+        case = "ok"
+        if over(pressure + blow.nominal, run.rating * most):
+            level, case = "caution", "above"
+        elif over(pressure + blow.high, run.rating * most):
+            level, case = "caution", "perhaps"
+        yield _finding(
+            "line.surge",
+            run,
+            level,
+            case,
+            surge=Value(blow.nominal, "pressure"),
+            low=Value(blow.low, "pressure"),
+            high=Value(blow.high, "pressure"),
+            pressure=Value(pressure, "pressure"),
+            total=Value(pressure + blow.nominal, "pressure"),
+            total_high=Value(pressure + blow.high, "pressure"),
+            rating=Value(run.rating, "pressure"),
+            part=run.weakest or "",
+            hose=blow.hose,
+        )
+
+
+@check("pump.shut_off")
+def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
+    """How long the pump may run with the gun closed before what stands in it is hot."""
+    limits = plan.input.limits
+    for run in plan.runs:
+        pump = run.input.pump
+        piston = pump is not None and pump.kind == "piston"
+        held = run.shut_off
+        if pump is None:
+            yield _finding("pump.shut_off", run, "none", "none")
+        elif held is None and piston:
+            yield _finding(
+                "pump.shut_off",
+                run,
+                "ok" if pump.unloader is not None else "none",
+                "bypass" if pump.unloader is not None else "no_unloader",
+                most=Value(limits["bypass_time"], "time"),
+            )
+        elif held is None:
+            yield _finding("pump.shut_off", run, "none", "switches_off" if pump.cut_off is not None else "unknown")
+        else:
+            short = under(held.seconds, limits["shut_off_time"])
+            case = ("bypass_" if piston else f"{held.known_by}_") + ("soon" if short else "ok")
+            if held.seconds <= 0.0:
+                case = "hot"
+            longest = limits["bypass_time" if piston else "shut_off_on_paper"]
+            yield _finding(
+                "pump.shut_off",
+                run,
+                "caution" if short else "ok",
+                case,
+                time=Value(held.seconds, "time"),
+                limit=Value(limits["shut_off_time"], "time"),
+                power=Value(held.power, "power"),
+                volume=Value(held.volume, "volume"),
+                water=Value(held.start, "temperature"),
+                hot=Value(held.end, "temperature"),
+                most=Value(min(longest, held.seconds), "time"),
+            )
+
+
+@check("pump.wear")
+def pump_wear(plan: JobPlan) -> Iterator[Finding]:
+    """What is left of a new pump's head, as throw, gauge and bucket have shown it."""
+    limit = plan.input.limits["pump_condition"]
+    for run in plan.runs:
+        pump = run.input.pump
+        if pump is None or pump.kind == "piston":
+            # A piston pump's wear shows in its flow; a factor on head says nothing of it.
+            yield _finding("pump.wear", run, "none", "none" if pump is None else "piston")
+            continue
+        worn = under(pump.condition, limit)
+        measured = "condition" in pump.model_fields_set
+        yield _finding(
+            "pump.wear",
+            run,
+            "caution" if worn else "ok",
+            "worn" if worn else "ok" if measured else "as_new",
+            condition=Value(pump.condition, "fraction"),
+            limit=Value(limit, "fraction"),
+        )
