@@ -1,0 +1,47 @@
+"""The signs of a worn pump on site, to hold throw, bucket and closed gauge against."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import floor
+
+from planner.packet.figures import BUCKET, BUCKET_SI, reached
+from planner.plan.model import JobPlan
+from planner.units import System, show
+
+
+def worn_values(plan: JobPlan, system: System) -> Sequence[dict[str, str]]:
+    """One set of figures a pump, on the first run whose jet is asked to reach.
+
+    Rounded towards calling the pump worn: throw and gauge up, seconds down. What does not show wear is empty.
+    """
+    runs = {run.name: run for run in plan.runs}
+    found: dict[str, dict[str, str]] = {}
+    for table in plan.differs:
+        run, worn = runs.get(table.run), table.worn
+        if run is None or worn is None or run.input.pump is None or reached(run, system) is None:
+            continue
+        if run.input.pump.name in found:
+            continue
+        size = BUCKET if system == "us" else BUCKET_SI
+        found[run.input.pump.name] = {
+            "pump": run.input.pump.name,
+            "run": run.name if len(plan.runs) > 1 else "",
+            "limit": f"{100 * worn.condition:.0f} %",
+            "throw": show(worn.throw, "length", system, toward="up") if worn.throw is not None else "",
+            "standoff": show(run.input.standoff, "length", system),
+            "bucket": show(size, "volume", system, step=1.0),
+            "seconds": _seconds(size / worn.flow if worn.flow > 0.0 else None),
+            "closed": _gauge(worn.closed, system),
+        }
+    return list(found.values())
+
+
+def _seconds(seconds: float | None) -> str:
+    return "" if seconds is None else f"{floor(seconds + 1e-9)} s"
+
+
+def _gauge(closed: float | None, system: System) -> str:
+    if closed is None:
+        return ""
+    return show(closed, "pressure", system, step=1.0 if system == "us" else 0.1, toward="up")

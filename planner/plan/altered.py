@@ -1,0 +1,69 @@
+"""A planned run's line solved again with one thing altered, everything else as planned."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from planner.inputs.joined import JobInput, RunInput
+from planner.physics.constants import GRAVITY
+from planner.physics.lines import Line, Operating, solve
+from planner.physics.pumps import HeadPump
+from planner.plan import apparatus
+from planner.plan.hydraulics import line_of
+from planner.plan.model import RunPlan
+from planner.plan.throw import still_reach
+
+
+def altered_line(job: JobInput, run: RunPlan, changed: RunInput) -> Line:
+    """The line of `changed`, which stands in for `run`; it is the first branch.
+
+    An injector goes on drawing, or not, as planned.
+    """
+    water = apparatus.liquid(job.water.temperature, 0.0)
+    others = [other for other in job.runs if other.name in run.input.same_time]
+    return line_of(job, [changed, *others], water=water, mix=run.liquid, draws=run.injector_draws is not False)
+
+
+def solve_altered(job: JobInput, run: RunPlan, changed: RunInput) -> Operating:
+    """Operating point of `altered_line`; index 0 is the run. Raises SolveError, naming it."""
+    return solve(altered_line(job, run, changed))
+
+
+def with_share(run: RunInput, share: float) -> RunInput:
+    """The run with its pump at a share of its sound self [-]: of head, or of flow where it is a piston pump.
+
+    Wear of a centrifugal or diaphragm pump shows as head, and `condition` is just that share. A piston pump gives
+    its flow at any head, so worn valves and packing show as flow; its `condition` has no meaning.
+    """
+    pump = run.pump
+    if pump is None:
+        return run
+    if pump.kind == "piston":
+        assert pump.flow is not None
+        return replace(run, pump=pump.model_copy(update={"flow": pump.flow * share}))
+    return replace(run, pump=pump.model_copy(update={"condition": share}))
+
+
+def wall_throw(run: RunInput, tip_head: float) -> float | None:
+    """What a throw test measures [m]: the height the jet gets to at the standoff, above the ground at the tip.
+
+    `tip_head` is m. Roof work is tested at the same standoff against the wall, without its eave. None for a fan tip
+    and where the jet does not get to the wall.
+    """
+    return still_reach(replace(run, past_eave=0.0), tip_head)
+
+
+def closed_gauge(job: JobInput, run: RunPlan, share: float) -> float | None:
+    """Pressure [Pa] at the pump's outlet, every gun closed, with the pump at `share` [-]; None: nothing limits it.
+
+    A switch stops a diaphragm pump at its cut-off, if the pump still gets there.
+    """
+    line = altered_line(job, run, with_share(run.input, share))
+    still = line.source.pressure_at(line.pump_height, 0.0)
+    pump = line.pump
+    if pump is None:
+        return still
+    if not isinstance(pump, HeadPump):
+        return pump.unloader
+    closed = still + line.pumped.density * GRAVITY * pump.curve(0.0)
+    return closed if pump.cut_off is None else max(min(closed, pump.cut_off), still)
