@@ -113,7 +113,8 @@ Cell: TypeAlias = str | Spans | WriteIn | State | Marked | Signs
 class Table:
     """Rows under a head, which may be empty. `widths` are shares of the measure; `right`, `act` name columns by index.
 
-    `tight` rows hold boxes to write in: less white, what is beside a box in its middle, no rules.
+    `tight` rows hold boxes to write in: less white, what is beside a box in its middle, no rules. The rows of `across`,
+    by index, have one cell for the whole width.
     """
 
     head: tuple[str, ...]
@@ -122,6 +123,7 @@ class Table:
     right: frozenset[int] = frozenset()
     act: frozenset[int] = frozenset()
     tight: bool = False
+    across: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,7 +196,7 @@ class HoldList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPage:
-    """What follows begins a page."""
+    """What follows, up to the next of these, begins a page unless all of it fits what is left of this one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,6 +206,21 @@ class Two:
     left: tuple[Block, ...]
     right: tuple[Block, ...]
     split: tuple[int, int] = (7, 5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Columns:
+    """Short things that run down one half of the page and on down the other."""
+
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Code:
+    """A square code to scan: `text` is all it holds, `side` its width in pt without the white it needs around it."""
+
+    text: str
+    side: float = 51.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,6 +247,8 @@ Block: TypeAlias = (
     | HoldList
     | NewPage
     | Two
+    | Columns
+    | Code
     | Either
 )
 

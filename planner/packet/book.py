@@ -8,13 +8,13 @@ from dataclasses import replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
-from planner.packet.blocks import Block, Hold, Section, Two
+from planner.packet.blocks import Block, Columns, Hold, Section, Two
 from planner.packet.findings import Held, band, held
 from planner.packet.pages import Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER
 from planner.packet.sections import day as day_section
 from planner.packet.sections import notice as notice_section
-from planner.packet.sections.facts import crew_of, long_date, rig_name, running_line
+from planner.packet.sections.facts import long_date, running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.plan.day import DayPlan
 from planner.units import System
@@ -48,13 +48,9 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
 
 def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
     """The cover of a day as a PDF: `jobs` are the day's, checked, in the same order. Raises TemplateRefused."""
-    first = day.jobs[0]
-    count = f"{len(jobs)} job" if len(jobs) == 1 else f"{len(jobs)} jobs"
-    crew = crew_of(first)
-    line = "    ".join(part for part in (f"rig {rig_name(first)}", crew, count) if part)
     masthead = Masthead(
         job=long_date(day.date),
-        line=line,
+        line=day_section.running_line_of_day(day),
         plan=_plan_number(day),
         program=f"planner {__version__}",
         date=day.date,
@@ -111,6 +107,8 @@ def _numbered(sections: list[Section]) -> list[Section]:
                 given.append(replace(block, number=count))
             elif isinstance(block, Two):
                 given.append(replace(block, left=give(block.left), right=give(block.right)))
+            elif isinstance(block, Columns):
+                given.append(replace(block, blocks=give(block.blocks)))
             else:
                 given.append(block)
         return tuple(given)

@@ -8,20 +8,20 @@ from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet import shapes
-from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Step, WriteIn, said
+from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Span, Step, WriteIn
 from planner.packet.drawings.ghs import sign
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD
 
-BOX = 14.0
+BOX = 13.0
 BOX_LINE = 1.3
 STEP_INDENT = 22.0
-CAUTION_INDENT = 26.0
+CAUTION_INDENT = 24.0
 CAUTION_BAR = 3.0
 TILE = 52.0
 INITIALS = (46.0, 24.0)
-HOLD_HEIGHT = 44.0
+HOLD_HEIGHT = 33.0
 
 
 class WriteInBox(Flowable):  # type: ignore[misc]
@@ -74,6 +74,8 @@ class MarkedFigure(Flowable):  # type: ignore[misc]
         face = BOLD if block.framed else REGULAR
         shape = 14.0 if block.level is not None else 0.0
         text, size = fitted(block.text, face, self.width - shape - 3, 11.0)
+        if not text or text.endswith("…"):  # the shape leans into the white before its column; a figure is never cut
+            text, size = fitted(block.text, face, self.width, 11.0)
         wide = width(text, face, size)
         canvas.setFont(face, size)
         canvas.drawRightString(self.width - 3, 3, text)
@@ -93,13 +95,13 @@ class CautionLine(Flowable):  # type: ignore[misc]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - CAUTION_INDENT, height)
-        self.width, self.height = available, max(tall + 2, 16.0)
-        return available, self.height + 2
+        self.width, self.height = available, max(tall + 1, 14.0)
+        return available, self.height + 1
 
     def draw(self) -> None:
         canvas = self.canv
         canvas.rect(0, 1, CAUTION_BAR, self.height, stroke=0, fill=1)
-        renderPDF.draw(shapes.drawing("caution", 14), canvas, 8, self.height - 14)
+        renderPDF.draw(shapes.drawing("caution", 13), canvas, 8, self.height - 13)
         self.text.drawOn(canvas, CAUTION_INDENT, self.height - self.text.height)
 
 
@@ -143,11 +145,11 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - STEP_INDENT, height)
-        self.width, self.height = available, tall + 3
+        self.width, self.height = available, tall + 2
         return available, self.height
 
     def draw(self) -> None:
-        self.canv.rect(1, self.height - 14, 7, 7, stroke=0, fill=1)
+        self.canv.rect(1, self.height - 12, 6, 6, stroke=0, fill=1)
         self.text.drawOn(self.canv, STEP_INDENT, self.height - 1 - self.text.height)
 
 
@@ -157,34 +159,30 @@ class HoldBox(Flowable):  # type: ignore[misc]
     def __init__(self, block: Hold, seen: Any = None) -> None:
         super().__init__()
         self.block, self.seen = block, seen
-        self.title = paragraph(said(block.title), "act")
-        self.questions = paragraph(block.questions, "hold")
+        self.text = paragraph((Span(text=f"{block.title}: ", strong=True), *block.questions), "hold")
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        self.room = available - TILE - 16 - 2 * (INITIALS[0] + 8)
-        _, title = self.title.wrap(self.room, height)
-        _, questions = self.questions.wrap(self.room, height)
-        self.width, self.frame = available, max(HOLD_HEIGHT + 2, title + questions + 10)
-        self.height = self.frame + 8
+        self.who = [(who, width(who, SEMIBOLD, 10)) for who in ("lead", "second")]
+        self.room = available - TILE - 18 - sum(wide + INITIALS[0] + 12 for _, wide in self.who)
+        _, tall = self.text.wrap(self.room, height)
+        self.width, self.frame = available, max(HOLD_HEIGHT, tall + 5)
+        self.height = self.frame + 6
         return available, self.height
 
     def draw(self) -> None:
         canvas = self.canv
-        bottom = 4.0
+        bottom = 3.0
         canvas.setLineWidth(FRAME)
         canvas.rect(0.9, bottom, self.width - 1.8, self.frame)
         canvas.rect(0, bottom - 0.9, TILE, self.frame + 1.8, stroke=0, fill=1)
         canvas.setFillGray(1)
         middle = bottom + self.frame / 2
         canvas.setFont(BOLD, 14)
-        canvas.drawCentredString(TILE / 2, middle + 3, "Hold")
+        canvas.drawCentredString(TILE / 2, middle + 4, "Hold")
         canvas.setFont(BOLD, 17)
-        canvas.drawCentredString(TILE / 2, middle - 15, str(self.block.number))
+        canvas.drawCentredString(TILE / 2, middle - 14, str(self.block.number))
         canvas.setFillGray(0)
-        inside = self.title.height + self.questions.height
-        top = middle + inside / 2
-        self.title.drawOn(canvas, TILE + 10, top - self.title.height)
-        self.questions.drawOn(canvas, TILE + 10, top - inside)
+        self.text.drawOn(canvas, TILE + 10, middle - self.text.height / 2 + 1)
         self._initials(middle)
         if self.seen is not None:
             self.seen(self.block.number, self.block.title, canvas.getPageNumber())
@@ -193,10 +191,12 @@ class HoldBox(Flowable):  # type: ignore[misc]
         canvas = self.canv
         canvas.setFont(SEMIBOLD, 10)
         canvas.setLineWidth(RULE_FIELD)
-        for n, who in enumerate(("lead", "second")):
-            left = self.width - (2 - n) * (INITIALS[0] + 8)
+        left = self.width
+        for who, wide in reversed(self.who):
+            left -= INITIALS[0] + 8
             if self.block.held:
-                canvas.line(left + 8, middle + 4, left + INITIALS[0] - 8, middle + 4)
+                canvas.line(left + 8, middle, left + INITIALS[0] - 8, middle)
             else:
-                canvas.rect(left, middle - 7, *INITIALS)
-            canvas.drawString(left + (INITIALS[0] - width(who, SEMIBOLD, 10)) / 2, middle - 18, who)
+                canvas.rect(left, middle - INITIALS[1] / 2, *INITIALS)
+            left -= wide + 4
+            canvas.drawString(left, middle - 3, who)

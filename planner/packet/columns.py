@@ -1,4 +1,4 @@
-"""Two columns side by side that break over pages between their parts, never inside one."""
+"""Columns side by side that break over pages between their parts, never inside one; and the drawings in them."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ from reportlab.platypus import Flowable
 from planner.packet.blocks import Picture
 from planner.packet.style import GUTTER, RULE_HEAD
 
-_FOOT = 4.0  # pt of white under the taller column
+_FOOT = 2.0  # pt of white under the taller column
+_WHITE = 4.0  # pt above and below a drawing
+_HEAD = 5.0  # pt between the head of a section and what stands above it
 
 
 class SectionHead(Flowable):  # type: ignore[misc]
@@ -22,36 +24,38 @@ class SectionHead(Flowable):  # type: ignore[misc]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available, height)
-        self.width, self.height = available, tall + 9
+        self.width, self.height = available, tall + _HEAD
         return available, self.height
 
     def draw(self) -> None:
         self.canv.setLineWidth(RULE_HEAD)
-        self.canv.line(0, self.height - 4, self.width, self.height - 4)
-        self.text.drawOn(self.canv, 0, self.height - 5.5 - self.text.height)
+        self.canv.line(0, self.height - 2.5, self.width, self.height - 2.5)
+        self.text.drawOn(self.canv, 0, self.height - 3.5 - self.text.height)
 
 
 class Vectors(Flowable):  # type: ignore[misc]
     """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on.
 
-    A height of nought among them means that it may be left out.
+    A height of nought among them means that it may be left out. A modest one takes its least, so that what comes
+    after it has room.
     """
 
     def __init__(self, block: Picture) -> None:
         super().__init__()
         self.block = block
         self.chosen = block.heights[0]
+        self.modest = False
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        fitting = [tall for tall in self.block.heights if tall + 6 <= height]
+        fitting = [] if self.modest else [tall for tall in self.block.heights if tall + _WHITE <= height]
         self.chosen = fitting[0] if fitting else self.block.heights[-1]
-        self.width, self.height = available, self.chosen + 6 if self.chosen else 0.0
+        self.width, self.height = available, self.chosen + _WHITE if self.chosen else 0.0
         return available, self.height
 
     def draw(self) -> None:
         if not self.chosen:
             return
-        renderPDF.draw(self.block.paint(self.width, self.chosen), self.canv, 0, 3)
+        renderPDF.draw(self.block.paint(self.width, self.chosen), self.canv, 0, _WHITE / 2)
 
 
 class FirstThatFits(Flowable):  # type: ignore[misc]
@@ -60,6 +64,7 @@ class FirstThatFits(Flowable):  # type: ignore[misc]
     def __init__(self, first: Any, second: Any) -> None:
         super().__init__()
         self.ways = (first, second)
+        self.parts = [first, second]
         self.chosen = first
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
@@ -82,10 +87,15 @@ class SideBySide(Flowable):  # type: ignore[misc]
     def __init__(self, left: list[Any], right: list[Any], widths: tuple[float, float]) -> None:
         super().__init__()
         self.sides = (left, right)
+        self.parts = [*left, *right]
         self.widths = widths
 
     def _heights(self, side: int, height: float) -> list[float]:
+        """Heights in pt of the parts of a side; a drawing in it grows no taller than what stands beside it."""
         left = height - _FOOT
+        if any(isinstance(part, Vectors) for part in self.sides[side]):
+            beside = sum(part.wrap(self.widths[1 - side], 0.0)[1] for part in self.sides[1 - side])
+            left = min(left, beside) if beside else left
         heights = []
         parts = self.sides[side]
         for n, part in enumerate(parts):
@@ -134,3 +144,55 @@ class SideBySide(Flowable):  # type: ignore[misc]
             for part, tall in zip(self.sides[side], self.tall[side], strict=True):
                 y -= tall
                 part.drawOn(self.canv, x, y)
+
+
+class Balanced(Flowable):  # type: ignore[misc]
+    """Parts that run down the left column and on down the right one, both about as tall."""
+
+    def __init__(self, parts: list[Any], width: float) -> None:
+        super().__init__()
+        self.parts = parts
+        self.column = width
+
+    def _cut(self, heights: list[float]) -> tuple[int, float]:
+        """How many parts stand at the left, and how tall [pt] that makes the taller column."""
+        ways = [(max(sum(heights[:n]), sum(heights[n:])), n) for n in range(1, len(heights) + 1)]
+        ways = [(tall, n) for tall, n in ways if not isinstance(self.parts[n - 1], SectionHead)] or ways
+        tall, at = min(ways, key=lambda way: (round(way[0], 1), -way[1]), default=(0.0, 0))
+        return at, tall
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        self.heights = [part.wrap(self.column, height)[1] for part in self.parts]
+        self.at, tall = self._cut(self.heights)
+        self.width, self.height = available, tall + _FOOT
+        return available, self.height
+
+    def split(self, available: float, height: float) -> list[Any]:
+        self.wrap(available, height)
+        fits = max(
+            (n for n in range(1, len(self.parts)) if self._cut(self.heights[:n])[1] + _FOOT <= height), default=0
+        )
+        while fits and isinstance(self.parts[fits - 1], SectionHead):
+            fits -= 1  # a head never stands alone at the foot
+        if not fits:
+            return []
+        return [Balanced(self.parts[:fits], self.column), Balanced(self.parts[fits:], self.column)]
+
+    def draw(self) -> None:
+        for parts, heights, x in (
+            (self.parts[: self.at], self.heights[: self.at], 0.0),
+            (self.parts[self.at :], self.heights[self.at :], self.column + GUTTER),
+        ):
+            y = self.height
+            for part, tall in zip(parts, heights, strict=True):
+                y -= tall
+                part.drawOn(self.canv, x, y)
+
+
+def make_modest(parts: list[Any]) -> None:
+    """Every drawing among the parts takes its least height from now on."""
+    for part in parts:
+        if isinstance(part, Vectors):
+            part.modest = True
+        elif isinstance(part, (SideBySide, FirstThatFits, Balanced)):
+            make_modest(part.parts)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.checks.model import LEVELS, CheckedJob, Finding
-from planner.packet import words
+from planner.checks.registry import NEVER_ON_THE_CARD
+from planner.packet import cures, words
 from planner.packet.blocks import Span, Spans
 from planner.units import System
 
-WORKSHEET_ONLY = frozenset({"line.velocity", "line.surge", "pump.curve"})
 MOST_ON_CARD = 5
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
-_UNITS = "ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
+_UNITS = "ft3|ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m3|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
 _NUMBER = re.compile(rf"[-−]?\d+(?:[.,]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
 
 
@@ -31,12 +31,29 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def on_card(checked: CheckedJob) -> list[Finding]:
-    """Stops and cautions that nobody accepted and that the crew should see, worst first."""
-    return [
+    """Stops and cautions that nobody accepted and that the crew should see, worst first; alike ones in one."""
+    open_ = [
         finding
         for finding in worst_first(checked.findings)
-        if finding.level in ("stop", "caution") and finding.accepted is None and finding.code not in WORKSHEET_ONLY
+        if finding.level in ("stop", "caution") and finding.accepted is None and finding.code not in NEVER_ON_THE_CARD
     ]
+    alike: dict[object, Finding] = {}
+    for finding in open_:
+        # One pump behind three runs is one thing to say. What was searched for a run stays that run's own.
+        searched = (finding.code, finding.about) in checked.tried
+        key = (
+            finding.code,
+            finding.case,
+            finding.about if searched else "",
+            tuple(sorted(finding.values.items(), key=_first)),
+        )
+        before = alike.get(key)
+        alike[key] = finding if before is None else replace(before, about=f"{before.about}, {finding.about}")
+    return list(alike.values())
+
+
+def _first(item: tuple[str, object]) -> str:
+    return item[0]
 
 
 def accepted(checked: CheckedJob) -> list[Finding]:
@@ -69,9 +86,15 @@ def message_of(finding: Finding, system: System) -> str:
     return _sentence(words.message(finding, system))
 
 
-def remedy_of(finding: Finding, system: System) -> str:
-    """What to do about it, as a sentence; empty where there is nothing to say."""
-    return _sentence(words.remedy(finding, system))
+def remedy_of(finding: Finding, system: System, checked: CheckedJob | None = None) -> str:
+    """What to do about it, as a sentence; empty where there is nothing to say. With `checked`, what was found to do."""
+    found = cures.in_short(checked, finding, system) if checked is not None else ""
+    return found or _sentence(words.remedy(finding, system))
+
+
+def all_remedies_of(finding: Finding, system: System, checked: CheckedJob) -> str:
+    """Everything found to do about it, with its new numbers; else what to do about it in general."""
+    return cures.in_full(checked, finding, system) or remedy_of(finding, system)
 
 
 def _sentence(text: str) -> str:
@@ -138,12 +161,14 @@ def band(checked: CheckedJob, system: System) -> list[Spans]:
         return [with_numbers("Do not start this job.")]
     first = stops[0]
     lead = _with_subject(first, system)
-    cure = remedy_of(first, system)
-    cure = f" To clear it: {cure[0].lower()}{cure[1:]}" if cure else ""
+    cure = remedy_of(first, system, checked)
+    if cure and not cure.startswith(("Nothing", "Only")):
+        cure = f"To clear it: {cure[0].lower()}{cure[1:]}"
+    cure = f" {cure}" if cure else ""
     others = "; ".join(headed(f) for f in stops[1:])
     also = f" Also held: {others}." if others else ""
     many = f" And {len(stops) - 1} more: see every check." if others else ""
-    full = " ".join(f"{_with_subject(f, system)} {remedy_of(f, system)}".strip() for f in stops[:2])
+    full = " ".join(f"{_with_subject(f, system)} {remedy_of(f, system, checked)}".strip() for f in stops[:2])
     texts = [full] if len(stops) == 2 else []
     texts += [lead + cure + also, lead + cure + many, lead + also, lead + many, f"{headed(first)}.{cure}{many}"]
     texts.append(f"{words.title(first.code)}.{many or ' See every check.'}")

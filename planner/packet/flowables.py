@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from reportlab.platypus import CondPageBreak, PageBreak, Spacer
+from reportlab.platypus import CondPageBreak, Spacer
 from reportlab.platypus import Table as EngineTable
 
 from planner.packet import shapes
@@ -14,6 +14,8 @@ from planner.packet.blocks import (
     Bullet,
     Caution,
     Cell,
+    Code,
+    Columns,
     Either,
     Fields,
     Gap,
@@ -35,7 +37,8 @@ from planner.packet.blocks import (
     said,
 )
 from planner.packet.boxes import BulletLine, CautionLine, HoldBox, MarkedFigure, SignRow, StepLine, WriteInBox
-from planner.packet.columns import FirstThatFits, SectionHead, SideBySide, Vectors
+from planner.packet.code import ScanCode
+from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
 from planner.packet.frames import HoldPoints, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
@@ -56,10 +59,17 @@ def flowables(
     """
     placed: list[Any] = []
     made = [_parts(block, measure, seen, holds) for block in blocks]
+    begins = [n for n, block in enumerate(blocks) if isinstance(block, NewPage)]
     for n, (block, parts) in enumerate(zip(blocks, made, strict=True)):
         if top and isinstance(block, Heading):
-            follow = [part for following in made[n + 1 : n + 3] for part in following][:2]
+            follow = [part for following in made[n + 1 : n + 3] for part in following if not isinstance(part, Spacer)][
+                :2
+            ]
             placed.append(CondPageBreak(_least(parts, measure) + sum(_least([part], measure) for part in follow)))
+        if isinstance(block, NewPage):
+            until = next((later for later in begins if later > n), len(blocks))
+            whole = sum(float(part.wrap(measure, 0.0)[1]) for following in made[n + 1 : until] for part in following)
+            placed.append(CondPageBreak(whole))
         placed.extend(parts)
     return placed
 
@@ -69,7 +79,7 @@ def _least(parts: Sequence[Any], measure: float) -> float:
     total = 0.0
     for part in parts:
         _, tall = part.wrap(measure, 0.0)
-        total += min(tall, 90.0) if isinstance(part, (EngineTable, SideBySide)) else min(tall, 320.0)
+        total += min(tall, 90.0) if isinstance(part, (EngineTable, SideBySide, Balanced)) else min(tall, 320.0)
     return total
 
 
@@ -78,7 +88,7 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
         case Heading():
             return [SectionHead(paragraph(block.spans, "head"))]
         case Text():
-            return [paragraph(block.spans, block.use), Spacer(1, 4)]
+            return [paragraph(block.spans, block.use), Spacer(1, 3)]
         case Bullet():
             return [BulletLine(block)]
         case Caution():
@@ -88,13 +98,13 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
         case Hold():
             return [HoldBox(block, seen)]
         case Table():
-            return [table(block, measure, _cell), Spacer(1, 5)]
+            return [table(block, measure, _cell), Spacer(1, 3)]
         case Fields():
             return [_fields(block, measure), Spacer(1, 4)]
         case Gap():
             return [Spacer(1, block.height)]
         case NewPage():
-            return [PageBreak()]
+            return []
         case KeyFigures():
             return [Tiles(block)]
         case Verdict():
@@ -105,6 +115,11 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return [HoldPoints(holds)] if holds else [paragraph(said("None on this job."), "body"), Spacer(1, 4)]
         case Two():
             return [_two(block, seen, holds)]
+        case Columns():
+            half = columns(6)
+            return [Balanced(flowables(block.blocks, measure=half, seen=seen, holds=holds, top=False), half)]
+        case Code():
+            return [ScanCode(block)]
         case Either():
             return [FirstThatFits(*(_parts(way, measure, seen, holds)[0] for way in (block.first, block.second)))]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 from typing import Any
 
 from reportlab.graphics import renderPDF
@@ -10,13 +11,14 @@ from reportlab.platypus import Flowable
 
 from planner.packet import shapes
 from planner.packet.blocks import KeyFigures, Span, Tile, Verdict, said
-from planner.packet.fonts import BOLD, fitted, width
+from planner.packet.fonts import BOLD, REGULAR, fitted, width
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
 
-_ITEM_GAP = 4.0
-_NARROW = 150.0
-_HOLD_ROW = 19.0
+_ITEM_GAP = 3.0
+_WIDE, _NARROW = 150.0, 106.0  # pt for the verdict's word on one line, and on two
+_ABOVE = 32.0  # pt of the shape over the word
+_HOLD_ROW, _TILE = 16.0, 16.0
 
 
 class VerdictFrame(Flowable):  # type: ignore[misc]
@@ -34,28 +36,35 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
         self.more = paragraph(said(block.more), "small") if block.more else None
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
+        """The word takes one line or two, its shape beside it or above it, whichever makes the lowest frame."""
         self.width = available
-        self.left = _NARROW
-        room = available - self.left - 56 - 26
+        ways = [(_WIDE, False), (_NARROW, False), (_NARROW, True)]
+        self.left, self.above = min(ways, key=lambda way: self._tall(way[0], way[1], height))
+        self.frame = self._tall(self.left, self.above, height) + 10
+        self.height = self.frame + 7
+        return available, self.height
+
+    def _tall(self, left: float, above: bool, height: float) -> float:
+        self.words_at = 12 if above else 48
+        self.items_at = self.words_at + left + 4
+        room = self.width - self.items_at - 26
         tall = sum(text.wrap(room, height)[1] + _ITEM_GAP for _, text in self.items)
         if self.more is not None:
-            tall += self.more.wrap(room, height)[1] + 2
-        words = self.word.wrap(self.left - 4, height)[1] + self.count.wrap(self.left - 4, height)[1]
-        self.frame = max(tall, words) + 16
-        self.height = self.frame + 8
-        return available, self.height
+            tall += float(self.more.wrap(room, height)[1]) + 2
+        words = float(self.word.wrap(left - 4, height)[1] + self.count.wrap(left - 4, height)[1])
+        return max(float(tall), words + (_ABOVE if above else 0.0))
 
     def draw(self) -> None:
         canvas = self.canv
-        bottom, top = 4.0, 4.0 + self.frame
+        bottom, top = 3.5, 3.5 + self.frame
         canvas.setLineWidth(FRAME)
         canvas.rect(0.9, bottom, self.width - 1.8, self.frame)
-        renderPDF.draw(shapes.drawing(self.block.level, 30), canvas, 12, top - 42)
-        y = top - 7
+        renderPDF.draw(shapes.drawing(self.block.level, 28), canvas, 12, top - 34)
+        y = top - 3 - (_ABOVE if self.above else 0.0)
         for part in (self.word, self.count):
             y -= part.height
-            part.drawOn(canvas, 54, y)
-        x, y = self.left + 56, top - 8
+            part.drawOn(canvas, self.words_at, y)
+        x, y = self.items_at, top - 6
         for item, text in self.items:
             renderPDF.draw(shapes.drawing(item.level, 13), canvas, x, y - 13)
             text.drawOn(canvas, x + 20, y - text.height)
@@ -82,10 +91,10 @@ class Tiles(Flowable):  # type: ignore[misc]
         room = self.tile - 16
         tallest = 0.0
         for label, lines in self.parts:
-            tall = label.wrap(room, height)[1] + 34 + sum(line.wrap(room, height)[1] for line in lines)
+            tall = label.wrap(room, height)[1] + 30 + sum(line.wrap(room, height)[1] for line in lines)
             tallest = max(tallest, tall)
-        self.frame = tallest + 12
-        self.height = self.frame + 10
+        self.frame = tallest + 9
+        self.height = self.frame + 8
         return available, self.height
 
     def draw(self) -> None:
@@ -95,63 +104,72 @@ class Tiles(Flowable):  # type: ignore[misc]
     def _tile(self, tile: Tile, label: Any, lines: Sequence[Any], x: float) -> None:
         canvas = self.canv
         line = FRAME_HELD if tile.failing else 0.9
-        bottom = 5.0
+        bottom = 4.0
         canvas.setLineWidth(line)
         canvas.rect(x + line / 2, bottom + line / 2, self.tile - line, self.frame - line)
-        y = bottom + self.frame - 6 - label.height
+        y = bottom + self.frame - 3 - label.height
         label.drawOn(canvas, x + 8, y)
         room = self.tile - 16 - (24 if tile.failing else 0)
         unit_width = width(tile.unit, *KEY_UNIT) + 4 if tile.unit else 0.0
         number, size = fitted(tile.number, KEY_NUMBER[0], room - unit_width, KEY_NUMBER[1], 13.0)
-        y -= 28
+        y -= 26
         canvas.setFont(KEY_NUMBER[0], size)
         canvas.drawString(x + 8, y, number)
         canvas.setFont(*KEY_UNIT)
         canvas.drawString(x + 8 + width(number, KEY_NUMBER[0], size) + 4, y, tile.unit)
         if tile.failing:
             renderPDF.draw(shapes.drawing("stop", 20), canvas, x + self.tile - 28, y + 1)
-        y -= 6
+        y -= 4
         for part in lines:
             y -= part.height
             part.drawOn(canvas, x + 8, y)
 
 
 class HoldPoints(Flowable):  # type: ignore[misc]
-    """The hold points of the packet, by number, with the page each stands on."""
+    """What the packet's hold points stand before, by number, with their pages; like ones that follow share a row."""
 
     def __init__(self, holds: Sequence[tuple[int, str, int]]) -> None:
         super().__init__()
         self.holds = list(holds)
-        self.rows = [(number, paragraph(said(title), "body"), f"page {page}") for number, title, page in holds]
+        self.rows = []
+        for title, group in groupby(holds, key=lambda hold: hold[1]):
+            alike = list(group)
+            numbers, pages = [hold[0] for hold in alike], list(dict.fromkeys(hold[2] for hold in alike))
+            number = str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
+            page = f"page {pages[0]}" if len(pages) == 1 else f"pages {', '.join(map(str, pages))}"
+            words = paragraph(said(title.removeprefix("Before ")), "body")
+            self.rows.append((number, words, page, len(alike)))
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         self.width = available
-        for _, text, _ in self.rows:
-            text.wrap(available - 26 - 52, height)
-        self.height = sum(max(_HOLD_ROW, text.height) + 2 for _, text, _ in self.rows) + 3
+        self.tile = max(_TILE, *(width(number, BOLD, 11) + 6 for number, *_ in self.rows))
+        for _, text, page, _ in self.rows:
+            text.wrap(available - self.tile - 6 - width(page, REGULAR, 10.5) - 4, height)
+        self.height = sum(max(_HOLD_ROW, text.height) + 2 for _, text, *_ in self.rows) + 3
         return available, self.height
 
     def split(self, available: float, height: float) -> list[Any]:
         self.wrap(available, height)
-        used, fits = 3.0, 0
-        for _, text, _ in self.rows:
+        used, fits, count = 3.0, 0, 0
+        for _, text, _, alike in self.rows:
             used += max(_HOLD_ROW, text.height) + 2
-            fits += used <= height
+            if used <= height:
+                fits, count = fits + 1, count + alike
         if not 0 < fits < len(self.rows):
             return []
-        return [HoldPoints(self.holds[:fits]), HoldPoints(self.holds[fits:])]
+        return [HoldPoints(self.holds[:count]), HoldPoints(self.holds[count:])]
 
     def draw(self) -> None:
         canvas = self.canv
         y = self.height
-        for number, text, page in self.rows:
+        for number, text, page, _ in self.rows:
             tall = max(_HOLD_ROW, text.height)
-            canvas.rect(0, y - 19, 18, 18, stroke=0, fill=1)
+            canvas.rect(0, y - 16, self.tile, 16, stroke=0, fill=1)
             canvas.setFillGray(1)
-            canvas.setFont(BOLD, 12)
-            canvas.drawCentredString(9, y - 14, str(number))
+            canvas.setFont(BOLD, 11)
+            canvas.drawCentredString(self.tile / 2, y - 12, number)
             canvas.setFillGray(0)
-            text.drawOn(canvas, 26, y - 3 - text.height)
-            canvas.setFont("Planner-Regular", 11)
-            canvas.drawRightString(self.width, y - 14, page)
+            text.drawOn(canvas, self.tile + 6, y - 1 - text.height)
+            canvas.setFont(REGULAR, 10.5)
+            canvas.drawRightString(self.width, y - 12, page)
             y -= tall + 2

@@ -10,6 +10,7 @@ from typing import Any
 from planner.inputs.rows import rows
 from planner.units import read
 
+_NOISE = 1e-9
 SIGNS = ("corrosion", "exclamation", "environment", "flame_over_circle")
 
 
@@ -48,10 +49,13 @@ def chemical_hazards() -> tuple[ChemicalHazard, ...]:
     )
 
 
-def hazard_of(chemical: str, form: str, strength: float = 0.0) -> ChemicalHazard | None:
-    """The row of a chemical as `stock` or as a `mix` of a strength [kg/m3]; None where the table has none."""
+def hazard_of(chemical: str, form: str, strength: float | None = None) -> ChemicalHazard | None:
+    """The row of a chemical as `stock` or as a `mix` of a strength [kg/m3]; None where the table has none.
+
+    A strength nobody knows (None) is taken for the strongest there is; one at a row's limit belongs to that row.
+    """
     found = [row for row in chemical_hazards() if row.chemical == chemical and row.form == form]
-    under = [row for row in found if row.least <= strength]
+    under = [row for row in found if strength is None or row.least <= strength * (1.0 + _NOISE)]
     return max(under, key=lambda row: row.least) if under else None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -11,18 +11,26 @@ from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBrea
 from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
-from planner.packet.columns import FirstThatFits, SideBySide, Vectors
+from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors
 from planner.packet.fonts import printable, width
 from planner.packet.style import MEASURE, PLACE, RULE_TITLE, TITLE
 
-_TITLE = 37.0
+_TITLE = 26.0
 _FAIR = 130.0  # pt of a sheet that must fit below another, where not all of it does
 _STANDING = 3  # parts of a sheet that stand with its title
 _MUCH = 5_000.0  # pt; more than any page has
 _ROW = 34.0  # pt lost where a table breaks between rows, on average
-_BREAKS = (EngineTable, SideBySide, FirstThatFits, Paragraph)
+_BREAKS = (EngineTable, SideBySide, Balanced, FirstThatFits, Paragraph)
 _PLIANT = (SideBySide, FirstThatFits, Vectors)
-Cost = tuple[int, int]
+Cost = tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a sheet goes: below the one before it or not, its drawings as large as they may be or modest."""
+
+    joins: bool
+    modest: bool
 
 
 class JoinedTitle(Flowable):  # type: ignore[misc]
@@ -43,8 +51,8 @@ class JoinedTitle(Flowable):  # type: ignore[misc]
         canvas = self.canv
         self.begun(self.section, canvas)
         canvas.setLineWidth(RULE_TITLE)
-        canvas.line(0, self.height - 4, self.width, self.height - 4)
-        base = self.height - 28
+        canvas.line(0, self.height - 5, self.width, self.height - 5)
+        base = self.height - 21
         title = printable(self.section.title)
         canvas.setFont(*TITLE)
         canvas.drawString(0, base, title)
@@ -84,27 +92,31 @@ def _start(placed: Sequence[Any]) -> float:
     return max(used, asked)
 
 
-def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[bool]:
-    """Which sheets join the page before them: fewest pages, then fewest sheets torn that would fit one page.
+def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[Place]:
+    """Where each sheet goes: fewest pages, then fewest sheets torn that would fit one page, then fewest made modest.
 
     A sheet is whether it and all after it begin a page, and its flowables; `room` is a page's height for them in pt.
     """
     measured = [[] if alone else [_measure(part, room) for part in parts] for alone, parts in sheets]
+    modestly = [[replace(part, most=part.least) for part in parts] for parts in measured]
+    pliant = [made != small for made, small in zip(measured, modestly, strict=True)]
     whole = [sum(part.least for part in parts) for parts in measured]
     starts = [0.0 if alone else _start(parts) for alone, parts in sheets]
 
     @cache
-    def best(n: int, left: float) -> tuple[Cost, tuple[bool, ...]]:
+    def best(n: int, left: float) -> tuple[Cost, tuple[Place, ...]]:
         if n == len(sheets):
-            return (0, 0), ()
+            return (0, 0, 0), ()
         ways = [(False, room, 1)]
         if n and not sheets[n][0] and left >= _TITLE + min(whole[n], max(_FAIR, starts[n])):
             ways.insert(0, (True, left - _TITLE, 0))
         found = []
         for joins, space, turned in ways:
-            pages, torn, rest = _placed(measured[n], space, room)
-            (more, tears), choices = best(n + 1, round(rest, 1))
-            found.append(((turned + pages + more, torn + tears), (joins, *choices)))
+            for modest in (False, True) if pliant[n] else (False,):
+                pages, torn, rest = _placed(modestly[n] if modest else measured[n], space, room)
+                (more, tears, small), choices = best(n + 1, round(rest, 1))
+                cost = (turned + pages + more, torn + tears, modest + small)
+                found.append((cost, (Place(joins=joins, modest=modest), *choices)))
         return min(found, key=lambda one: one[0])
 
     return list(best(0, 0)[1])

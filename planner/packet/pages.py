@@ -13,6 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate
 
 from planner.packet.blocks import Section, Spans, said
+from planner.packet.columns import make_modest
 from planner.packet.findings import Held
 from planner.packet.flowables import flowables
 from planner.packet.fonts import BOLD, REGULAR, fitted, printable, register, width
@@ -30,8 +31,8 @@ from planner.packet.style import (
 )
 
 Paper: TypeAlias = Literal["letter", "a4"]
-PAPERS: dict[Paper, tuple[float, float, float]] = {"letter": (612.0, 792.0, 58.0), "a4": (595.0, 842.0, 50.0)}
-TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 36.0, 34.0, 40.0, 48.0, 30.0
+PAPERS: dict[Paper, tuple[float, float, float]] = {"letter": (612.0, 792.0, 52.0), "a4": (595.0, 842.0, 44.0)}
+TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 26.0, 31.0, 26.0, 31.0, 19.0
 HEAD_RULE = 1.8
 BAND_LEAST, BAND_MOST, BAND_TILE = 54.0, 70.0, 82.0
 _NUMBER_ROOM = 96.0
@@ -73,6 +74,11 @@ class Bound:
 def in_head(job: str) -> bool:
     """True where a job's name stands in full, at its full size, at every page's head."""
     return fitted(job, RUNNING_JOB[0], MEASURE - _NUMBER_ROOM, RUNNING_JOB[1], RUNNING_JOB[1]) == (job, RUNNING_JOB[1])
+
+
+def in_running_line(line: str) -> bool:
+    """True where a second line of the head stands in full at every page's head."""
+    return fitted(line, RUNNING_LINE[0], MEASURE - _NUMBER_ROOM - 10, RUNNING_LINE[1])[0] == line
 
 
 def fitted_band(band: Sequence[Spans]) -> Any:
@@ -152,11 +158,11 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.drawString(0, top - 12, job)
         line, size = fitted(self.masthead.line, RUNNING_LINE[0], MEASURE - _NUMBER_ROOM - 10, RUNNING_LINE[1])
         canvas.setFont(RUNNING_LINE[0], size)
-        canvas.drawString(0, top - 28, line)
+        canvas.drawString(0, top - 26, line)
         if self.masthead.plan:
             of = f" of {max(self.before.total, page)}"
             canvas.setFont(*RUNNING_LINE)
-            canvas.drawRightString(MEASURE, top - 28, f"plan {printable(self.masthead.plan)}")
+            canvas.drawRightString(MEASURE, top - 26, f"plan {printable(self.masthead.plan)}")
             canvas.drawRightString(MEASURE, top - 12, of)
             canvas.setFont(*PAGE_NUMBER)
             canvas.drawRightString(MEASURE - width(of, *RUNNING_LINE), top - 12, str(page))
@@ -177,7 +183,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         self.band.drawOn(canvas, BAND_TILE + 12, bottom + (self.band_height - self.band.height) / 2)
 
     def _title(self, canvas: Any, section: Section, first: bool) -> None:
-        base = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - 27
+        base = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - 19.5
         title = printable(section.title)
         place = printable(section.place) if first else f"{printable(section.place)}, continued".lstrip(", ")
         canvas.setFont(*TITLE)
@@ -229,11 +235,13 @@ def bind(sections: Sequence[Section], masthead: Masthead, paper: Paper, before: 
     book = _Book(file, paper, masthead, sections, before)
     story: list[Any] = []
     placed = [flowables(section.blocks, seen=book.seen, holds=before.holds) for section in sections]
-    joins = arranged([(section.owner, parts) for section, parts in zip(sections, placed, strict=True)], book.room)
-    for n, (section, parts) in enumerate(zip(sections, placed, strict=True)):
+    places = arranged([(section.owner, parts) for section, parts in zip(sections, placed, strict=True)], book.room)
+    for n, (section, parts, place) in enumerate(zip(sections, placed, places, strict=True)):
+        if place.modest:
+            make_modest(parts)
         if n:
             title = JoinedTitle(section, book.begun)
-            story += [JoinOrTurn(section.key, title, parts, joins[n]), title]
+            story += [JoinOrTurn(section.key, title, parts, place.joins), title]
         else:
             story.append(NextPageTemplate(section.key))
         story.extend(parts)

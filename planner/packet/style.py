@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from planner.packet.fonts import BLACK, BOLD, REGULAR, SEMIBOLD
 
-MEASURE = 504.0
-COLUMN = 31.0
+MEASURE = 516.0
+COLUMN = 32.0
 GUTTER = 12.0
 
 FRAME_HELD = 3.0
@@ -20,9 +20,9 @@ RULE_GRID = 0.35
 GREY_ROW = 0.35  # a grey of 65 % black
 GREY_GRID = 0.55  # 45 % black
 
-GAP_STEP = 4.0
+GAP_STEP = 2.0
 GAP = 8.0
-STRONG = 1.25  # a number to act on, against the text it stands in
+STRONG = 1.2  # a number to act on, against the text it stands in
 
 
 def columns(count: int) -> float:
@@ -41,30 +41,30 @@ class Face:
     scale: float = 1.0
 
 
-BODY = Face(size=11, leading=14, face=REGULAR)
+BODY = Face(size=10, leading=12.5, face=REGULAR)
 FACES: dict[str, Face] = {
-    "head": Face(size=13, leading=16, face=BOLD),
-    "step": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
-    "hold": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
-    "caution": Face(size=11, leading=14, face=SEMIBOLD, scale=1.0),
+    "head": Face(size=12, leading=15, face=BOLD),
+    "step": Face(size=11, leading=14, face=REGULAR, scale=STRONG),
+    "hold": Face(size=11, leading=14, face=REGULAR, scale=STRONG),
+    "caution": Face(size=10, leading=12.5, face=SEMIBOLD, scale=1.0),
     "body": BODY,
-    "reading": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
-    "cell": Face(size=11, leading=14, face=REGULAR),
-    "act": Face(size=11, leading=14, face=BOLD),
-    "field": Face(size=11, leading=14, face=REGULAR),
-    "field_label": Face(size=11, leading=14, face=BOLD),
-    "table_head": Face(size=10, leading=12, face=SEMIBOLD),
-    "small": Face(size=10, leading=12, face=SEMIBOLD),
-    "tile": Face(size=11, leading=14, face=REGULAR),
-    "tile_label": Face(size=11, leading=14, face=SEMIBOLD),
-    "tile_last": Face(size=11, leading=14, face=BOLD),
+    "reading": Face(size=11, leading=14, face=REGULAR, scale=STRONG),
+    "cell": Face(size=10, leading=12.5, face=REGULAR),
+    "act": Face(size=10, leading=12.5, face=BOLD),
+    "field": Face(size=10, leading=12.5, face=REGULAR),
+    "field_label": Face(size=10, leading=12.5, face=BOLD),
+    "table_head": Face(size=10, leading=12.5, face=SEMIBOLD),
+    "small": Face(size=10, leading=12.5, face=SEMIBOLD),
+    "tile": Face(size=10, leading=12.5, face=REGULAR),
+    "tile_label": Face(size=10, leading=12.5, face=SEMIBOLD),
+    "tile_last": Face(size=10, leading=12.5, face=BOLD),
     "verdict": Face(size=22, leading=26, face=BOLD),
-    "held": Face(size=12, leading=16, face=REGULAR, scale=STRONG),
+    "held": Face(size=11.5, leading=15, face=REGULAR, scale=STRONG),
     "held_11": Face(size=11, leading=14, face=REGULAR, scale=1.1),
     "held_10": Face(size=10, leading=12.5, face=SEMIBOLD),
 }
-TITLE = (BOLD, 24.0)
-PLACE = (REGULAR, 16.0)
+TITLE = (BOLD, 20.0)
+PLACE = (REGULAR, 14.0)
 RUNNING_JOB = (BOLD, 13.0)
 RUNNING_LINE = (REGULAR, 11.0)
 PAGE_NUMBER = (BLACK, 22.0)

@@ -35,6 +35,7 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         *(_tight(bool(block.head)) if block.tight else _READ),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+        *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
     ]
     return EngineTable(
         rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
@@ -47,8 +48,8 @@ _READ: tuple[tuple[Any, ...], ...] = (
     ("LINEBELOW", (0, 1), (-1, -1), RULE_ROW, _ROW_GREY),
     ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
     ("VALIGN", (0, 1), (-1, -1), "TOP"),
-    ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
     ("LEFTPADDING", (0, 0), (-1, -1), 4),
     ("RIGHTPADDING", (0, 0), (-1, -1), 5),
 )
@@ -58,12 +59,12 @@ def _tight(headed: bool) -> list[tuple[Any, ...]]:
     head: list[tuple[Any, ...]] = [
         ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-        ("BOTTOMPADDING", (0, 0), (-1, 0), 3),
+        ("BOTTOMPADDING", (0, 0), (-1, 0), 2),
     ]
     return [
         ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.75),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 0.75),
         ("LEFTPADDING", (0, 0), (-1, -1), 2),
         ("RIGHTPADDING", (0, 0), (-1, -1), 3),
         *(head if headed else ()),

@@ -3,8 +3,9 @@
 `# Task: place` names the sheet, `## ` heads a section, `- [ ] ` is a step,
 `- [hold] Before this: questions?` a hold point, `> ` a caution (under a step:
 that step's), `**x**` a number to act on.  A line that is only `@word` puts in
-what the program draws; `@two 7 5`, `@beside`, `@end` stand things side by
-side, and `@run 1` ... `@end` marks steps that a held run takes the boxes from; `@page` begins a page.
+what the program draws; `@two 7 5`, `@beside`, `@end` stand things side by side (inside a column, two that make up that
+column); `@columns` ... `@end` lets short things run down one half of the page and on down the other; `@run 1` ...
+`@end` marks steps that a held run takes the boxes from; `@page` begins a page unless what follows fits this one whole.
 `@first` ... `@else` ... `@end` holds two arrangements of columns: the second stands where the first has no room.
 """
 
@@ -23,6 +24,7 @@ from planner.packet.blocks import (
     Block,
     Bullet,
     Caution,
+    Columns,
     Either,
     Heading,
     Hold,
@@ -52,6 +54,7 @@ _OFF = [
 _MARK = re.compile(r"\[( |-|hold)\] +")
 _CLOSE = re.compile(r"(?<=[^\n])\n@")
 """A directive right under a line of a list would be taken for more of that line. A value's own @ is escaped."""
+_COUNTS = {12: "twelve"}
 _INLINE = {"text", "strong_open", "strong_close", "softbreak", "hardbreak"}
 
 
@@ -160,9 +163,13 @@ def _directives(content: str) -> list[str]:
 def _directive(page: _Page, words: str, line: int) -> None:
     word, _, argument = words.replace("\\", "").partition(" ")
     if word == "two":
-        if not re.fullmatch(r"\d{1,2} \d{1,2}", argument) or sum(int(n) for n in argument.split()) != 12:
-            raise refused(page.name, line, "'@two' takes two widths that make twelve", "Write '@two 7 5'.")
+        room = _room(page)
+        if not re.fullmatch(r"\d{1,2} \d{1,2}", argument) or sum(int(n) for n in argument.split()) != room:
+            raise refused(page.name, line, f"'@two' takes two widths that make {_COUNTS.get(room, room)}",
+                          "Write '@two 7 5'; inside a column, two that make that column's width.")  # fmt: skip
         page.stack.append(_Open(kind="two", argument=argument, line=line))
+    elif word == "columns":
+        page.stack.append(_Open(kind="columns", line=line))
     elif word == "run":
         page.stack.append(_Open(kind="run", argument=argument, line=line))
     elif word == "first":
@@ -174,6 +181,8 @@ def _directive(page: _Page, words: str, line: int) -> None:
         if closed.kind == "two":
             left, right = (int(n) for n in closed.argument.split())
             page.add(Two(left=tuple(closed.blocks), right=tuple(closed.beside or ()), split=(left, right)))
+        elif closed.kind == "columns":
+            page.add(Columns(blocks=tuple(closed.blocks)))
         elif closed.kind == "first":
             ways = (*closed.blocks, *(closed.beside or ()))
             if len(closed.blocks) != 1 or len(ways) != 2:
@@ -189,8 +198,19 @@ def _directive(page: _Page, words: str, line: int) -> None:
     else:
         known = ", ".join(f"@{name}" for name in page.places)
         raise refused(
-            page.name, line, f"'@{words}' is not known here", f"Use one of: {known}, @two, @beside, @run, @end."
-        )
+            page.name, line, f"'@{words}' is not known here",
+            f"Use one of: {known}, @two, @beside, @columns, @run, @end.",
+        )  # fmt: skip
+
+
+def _room(page: _Page) -> int:
+    """How many of the twelve columns there are here: all of them, or those of the column that is being filled."""
+    around = next((one for one in reversed(page.stack) if one.kind in ("two", "columns")), None)
+    if around is None:
+        return 12
+    if around.kind == "columns":
+        return 6
+    return int(around.argument.split()[0 if around.beside is None else 1])
 
 
 def _without_boxes(block: Block) -> Block:
@@ -199,6 +219,8 @@ def _without_boxes(block: Block) -> Block:
         return replace(block, held=True)
     if isinstance(block, Either):
         return replace(block, first=_without_boxes(block.first), second=_without_boxes(block.second))
+    if isinstance(block, Columns):
+        return replace(block, blocks=tuple(_without_boxes(b) for b in block.blocks))
     if isinstance(block, Two):
         left = tuple(_without_boxes(b) for b in block.left)
         return replace(block, left=left, right=tuple(_without_boxes(b) for b in block.right))

@@ -31,8 +31,17 @@ def strength(value: Value, side: str = "") -> str:
     return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {unit}"
 
 
+def _clock(seconds: float, side: str) -> str:
+    """A time of day to the minute, later for `up`: `14:05`; past midnight it goes on counting."""
+    minutes = ceil(seconds / 60 - 1e-6) if side == "up" else floor(seconds / 60 + 1e-6)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
 class Words:
-    """A value that prints itself in the reader's units; `{x:up}` and `{x:down}` round to that side."""
+    """A value that prints itself in the reader's units; `{x:up}` and `{x:down}` round to that side.
+
+    `{x:rough}` is for orders of magnitude: two figures. A `clock` is a time of day, in s from midnight.
+    """
 
     def __init__(self, value: Value | str, system: System) -> None:
         self._value = value
@@ -43,6 +52,13 @@ class Words:
             return self._value
         if self._value.dimension in _STRENGTHS:
             return strength(self._value, side)
+        if self._value.dimension == "clock":
+            return _clock(self._value.amount, side)
+        if self._value.dimension == "concentration" and self._value.amount >= 1.0:
+            # A mix is spoken of in grams, a residual in milligrams.
+            return strength(Value(self._value.amount, "grams"), side)
+        if side == "rough":
+            return show(self._value.amount, self._value.dimension, self._system, digits=2)
         if side == "up":
             return show(self._value.amount, self._value.dimension, self._system, toward="up")
         if side == "down":
@@ -75,7 +91,16 @@ def title(code: str) -> str:
 
 def message(finding: Finding, system: System) -> str:
     """What was found and the limit, in the reader's units."""
-    return _filled(str(wording()[finding.code]["say"][finding.case]), finding, system)
+    return _filled(template(finding), finding, system)
+
+
+def template(finding: Finding) -> str:
+    """The words of a finding before its values are put in: its case, and of a stop or caution what `more` is known."""
+    row = wording()[finding.code]
+    told = [str(row["say"][finding.case])]
+    if finding.level in ("stop", "caution"):
+        told += [str(text) for name, text in row.get("more", {}).items() if name in finding.values]
+    return " ".join(told)
 
 
 def remedy(finding: Finding, system: System) -> str:

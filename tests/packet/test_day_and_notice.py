@@ -171,7 +171,9 @@ def test_a_notice_asks_for_all_that_is_needed_and_says_what_comes_after():
 @pytest.mark.parametrize("case", ["wash", "roof", "acid", "three", "short"])
 def test_no_figure_of_ours_is_on_a_notice(case):
     text = said(*CASES[case])
-    assert not re.search(r"\d+(\.\d+)? ?(gal|gpm|psi|ft|min|mg/L|L|%)|\bplan [0-9a-f]{4}-|\blot\b|trade|hypochlorite|page", text)
+    assert not re.search(
+        r"\d+(\.\d+)? ?(gal|gpm|psi|ft|min|mg/L|L|%)|\bplan [0-9a-f]{4}-|\blot\b|trade|hypochlorite|page", text
+    )
 
 
 def test_a_notice_gives_the_time_to_the_quarter_hour():

@@ -85,7 +85,7 @@ def test_every_station_has_both_its_values(case, system):
 
 def test_nothing_closed_means_no_white_bar():
     texts = [text for text, _, _ in labels(schematic(RUNS["pond"](), "us", 504, 206))]
-    assert "gun open" in texts
+    assert "gun open, psi" in texts
     assert "gun closed" not in texts
 
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 import pytest
 from reportlab.graphics.shapes import Group
 
+from planner.chemistry import acids, hypochlorite
 from planner.inputs.chemicals import CHEMICALS
 from planner.inputs.rows import rows, table
 from planner.inputs.tables import limit_rows
 from planner.packet.drawings.ghs import sign
 from planner.packet.hazards import SIGNS, chemical_hazards, first_aid, hazard_of, place_hazards, statements
+from planner.packet.sections.safety import _forms
+from planner.packet.words import Words
+from tests.packet.builders import ACID, written
 
 PARTS = tuple(table("hazards"))
 
@@ -46,7 +50,8 @@ def test_signs_follow_from_the_statements():
 
 def test_a_weak_mix_is_no_drum():
     drum, strong, roof, house, weak = (
-        hazard_of("hypochlorite", *form) for form in (("stock", 0.0), ("mix", 45.0), ("mix", 30.0), ("mix", 10.0), ("mix", 5.0))
+        hazard_of("hypochlorite", *form)
+        for form in (("stock", 125.0), ("mix", 45.0), ("mix", 30.0), ("mix", 10.0), ("mix", 5.0))
     )
     assert "H314" in drum.says
     assert strong == roof
@@ -57,14 +62,74 @@ def test_a_weak_mix_is_no_drum():
     assert "face shield" not in house.wear
 
 
-def test_a_limit_is_where_the_next_row_begins():
-    assert hazard_of("muriatic", "mix", 104.0).least == pytest.approx(104.0)
-    assert hazard_of("muriatic", "mix", 103.9).least == 0.0
+@pytest.mark.parametrize(
+    ("chemical", "form", "limit", "below", "at"),
+    [
+        ("hypochlorite", "mix", 9.5, {"H412"}, {"H315", "H319"}),
+        ("hypochlorite", "mix", 24.0, {"H412"}, {"H400", "H411"}),
+        ("hypochlorite", "mix", 29.0, {"H319"}, {"H318"}),
+        ("hypochlorite", "mix", 50.0, {"H318"}, {"H314", "EUH031"}),
+        ("hypochlorite", "stock", 50.0, {"H318"}, {"H314", "EUH031", "H290"}),
+        ("muriatic", "mix", 104.0, {"H290"}, {"H315", "H319", "H335"}),
+        ("muriatic", "mix", 280.0, {"H319"}, {"H314", "H318"}),
+        ("muriatic", "stock", 280.0, {"H319"}, {"H314", "H318"}),
+        ("caustic", "mix", 20.0, {"H315"}, {"H314"}),
+        ("oxalic", "mix", 30.0, {"H319"}, {"H318"}),
+    ],
+)
+def test_a_limit_is_where_the_next_row_begins(chemical, form, limit, below, at):
+    """Limits in the active as sold; the general and harmonised limits they stand for are from memory (see the rows)."""
+    weaker, there = hazard_of(chemical, form, limit * 0.999), hazard_of(chemical, form, limit)
+    assert there.least == pytest.approx(limit)
+    assert below <= set(weaker.says)
+    assert at <= set(there.says)
+    assert not at & set(weaker.says)
+    assert hazard_of(chemical, form, limit * (1 - 1e-12)) == there
+
+
+def test_the_limits_stand_for_round_percents_by_weight_and_lie_on_the_safe_side():
+    for strength, percent in ((9.5, 1.0), (24.0, 2.5), (29.0, 3.0), (50.0, 5.0)):
+        exact = hypochlorite.from_wt_naocl(percent, 0.0)
+        assert 0.97 * exact < strength <= exact
+    for strength, percent in ((104.0, 10.0), (280.0, 25.0)):
+        assert 0.99 * acids.from_label(percent, "wt") < strength <= acids.from_label(percent, "wt")
+
+
+def test_a_strength_nobody_knows_is_taken_for_the_strongest():
+    for name in {row.name for row in CHEMICALS.values()}:
+        rows_of = [row for row in chemical_hazards() if row.chemical == name and row.form == "stock"]
+        assert hazard_of(name, "stock") == max(rows_of, key=lambda row: row.least)
     assert hazard_of("nothing known", "stock") is None
 
 
+def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
+    weak = "stock: {lots: [{name: jug, chemical: bleach, strength: 4 trade %, container: 1 gal}]}"
+    strong = written("job: {chemicals: [{stock: bleach, strength: 1 %}], hose_runs: {0: {dosing: panel}}}")
+    house = written(weak, "job: {chemicals: [{stock: bleach, strength: 0.3 %}], hose_runs: {0: {dosing: panel}}}")
+
+    def rows_of(job):
+        return {
+            (form, strength): hazard_of(chemical, form, strength).says
+            for _, chemical, form, strength in _forms(job.plan)
+        }
+
+    assert any("H314" in says for (form, _), says in rows_of(strong).items() if form == "stock")
+    assert not any("H314" in says for says in rows_of(house).values())
+    assert next(strength for form, strength in rows_of(house) if form == "stock") == pytest.approx(40.0)
+
+    acid = written(ACID, "day: {heels: {mix: {stock: bleach, strength: 1 %, volume: 2 gal}}}")
+    (heel,) = [one for one in _forms(acid.plan) if one[1] == "hypochlorite"]
+    assert (heel[2], heel[3]) == ("mix", pytest.approx(10.0))
+
+
 def test_a_control_names_only_limits_and_what_the_job_has():
-    known = {**dict.fromkeys(limit_rows(), "1 ft"), "distance": "x", "pressure": "x", "size": "x", "temperature": "x"}
+    known = {
+        **dict.fromkeys(limit_rows(), Words("1 ft", "us")),
+        "distance": "x",
+        "pressure": "x",
+        "size": "x",
+        "temperature": "x",
+    }
     for row in place_hazards().values():
         assert "{" not in row["hazard"].format(**known) + row["control"].format(**known)
 

@@ -31,9 +31,9 @@ class Piece:
     short: str = ""
 
 
-def clock_text(seconds: float) -> str:
-    """A time of day from seconds since midnight, to the minute: `7:25`."""
-    minutes = round(seconds / 60.0)
+def clock_text(seconds: float, *, over: bool = False) -> str:
+    """A time of day from seconds since midnight, to the minute: `7:25`. What is `over` by then is said no earlier."""
+    minutes = math.ceil(seconds / 60.0 - 1e-6) if over else round(seconds / 60.0)
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 
@@ -92,7 +92,7 @@ def _ticks(sheet: Sheet, first: float, whole: float, bottom: float, x: Any) -> N
         inner += step
     taken: list[tuple[float, float]] = []
     for time in times:
-        text = clock_text(time)
+        text = clock_text(time, over=time == ends[1])
         wide = width(text, BOLD, LABEL[1])
         place = x(time - first)
         left = min(max(place - wide / 2, 0.0), sheet.wide - wide)

@@ -12,7 +12,7 @@ from typing import Any
 
 from planner.packet.drawings import symbols
 from planner.packet.drawings.kit import Sheet
-from planner.packet.figures import gauge_number, gauge_of
+from planner.packet.figures import gauge_number, gauge_of, unit
 from planner.packet.fonts import wrapped
 from planner.packet.style import LABEL, VALUE
 from planner.plan.model import Joint, RunPlan
@@ -20,10 +20,13 @@ from planner.units import System, show
 
 MOST_STATIONS = 6
 _FIRST, _LAST = 108.0, 464.0
-_BARS = 70.0
-_FULL = 206.0  # pt the drawing is high with full bars
+_BARS = 23.0  # pt the longest bar is high
 _BAR = 10.0
-_RISE = 30.0
+_RISE = 20.0
+_GAP = 14.0  # pt between the bars and the rig's ground
+_PIPE = 24.0  # pt from the rig's ground to the pipe
+_OVER = 57.0  # pt from the ground at the tip to the end of the jet
+_GAUGE = 36.0  # pt from the pipe to the top of what stands on it
 _CROWDED = 4
 
 
@@ -54,23 +57,46 @@ def unlisted(run: RunPlan) -> list[Joint]:
 def schematic(run: RunPlan, system: System, wide: float, tall: float) -> Any:
     """The whole run on one drawing."""
     sheet = Sheet(wide, tall)
-    high = max(24.0, _BARS - (_FULL - tall))  # the bars give way first
+    high = _BARS
     shown = stations(run)
     xs = _places(run, shown)
-    floor = 30.0  # the bars stand here
-    base = floor + high + 30  # the rig's ground
-    pipe = base + 24
-    rise = max(-1.0, min(1.0, run.input.uphill / 3.0)) * _RISE  # m; three metres is drawn full
-    tip_ground = base + rise
+    floor = _floor(run)  # the bars stand here
+    base = floor + high + _GAP + max(0.0, -_rise(run))  # the rig's ground
+    pipe = base + _PIPE
+    tip_ground = base + _rise(run)
     _ground(sheet, run, system, xs, base, tip_ground)
     _rig(sheet, run, shown, xs, pipe, base)
     _hoses(sheet, run, system, shown, xs, pipe, base, tip_ground)
     for n, joint in enumerate(shown):
-        beside = [abs(xs[n] - x) for x in xs if x != xs[n]]
-        _bars(sheet, joint, letter(n), (xs[n], floor, high), run, system, min(beside, default=80.0))
+        _bars(sheet, joint, _name(joint, n, xs), (xs[n], floor, high), run, system)
     sheet.line((0, floor), (wide, floor), weight=1.0)
-    _legend(sheet, floor + max(high - 8, 22), _limited(run))
+    _legend(sheet, floor + high - 6, system, _limited(run))
     return sheet.finished()
+
+
+def height(run: RunPlan) -> float:
+    """The height in pt that the run's drawing takes."""
+    rise = _rise(run)
+    base = _floor(run) + _BARS + _GAP + max(0.0, -rise)
+    return base + max(_PIPE + _GAUGE, rise + _OVER)
+
+
+def _rise(run: RunPlan) -> float:
+    """The ground at the tip above that of the rig as it is drawn, in pt; three metres and more is drawn full."""
+    return max(-1.0, min(1.0, run.input.uphill / 3.0)) * _RISE
+
+
+def _floor(run: RunPlan) -> float:
+    """Where the bars stand, in pt: over one line of names or over two."""
+    shown = stations(run)
+    xs = _places(run, shown)
+    names = [_name(joint, n, xs) for n, joint in enumerate(shown)]
+    return 30.0 if any(len(lines) > 1 for lines in names) else 18.0
+
+
+def _name(joint: Joint, n: int, xs: Sequence[float]) -> tuple[str, ...]:
+    step = min((abs(xs[n] - x) for x in xs if x != xs[n]), default=80.0)
+    return wrapped(f"{letter(n)} {joint.name}", LABEL[0], LABEL[1], step - 6, 2)
 
 
 def _places(run: RunPlan, shown: Sequence[Joint]) -> list[float]:
@@ -118,7 +144,7 @@ def _rig(sheet: Sheet, run: RunPlan, shown: Sequence[Joint], xs: Sequence[float]
     symbols.gauge(sheet, gauge_x, pipe)
     dosing = run.input.dosing
     if dosing is not None:
-        at = xs[0] - 14 if dosing.kind == "metered" and pumped else gauge_x + 20
+        at = xs[0] - 14 if dosing.kind == "metered" and pumped else gauge_x - 26
         symbols.dosing(sheet, at, pipe, dosing.name)
     if run.input.on_reel > 0:
         symbols.reel(sheet, gauge_x + 32, pipe)
@@ -175,12 +201,12 @@ def _hose_names(
 
 
 def _bars(
-    sheet: Sheet, joint: Joint, mark: str, at: tuple[float, float, float], run: RunPlan, system: System, step: float
+    sheet: Sheet, joint: Joint, name: Sequence[str], at: tuple[float, float, float], run: RunPlan, system: System
 ) -> None:
     x, floor, high = at
     top = max([1.0, *(j.open for j in run.joints), *(j.closed for j in run.joints if j.closed is not None)])
     opened = max(0.0, joint.open) / top * high
-    sheet.line((x, floor + high + 6), (x, floor + high + 28), weight=0.6, dash=(1, 2))
+    sheet.line((x, floor + high + 4), (x, floor + high + _GAP - 2), weight=0.6, dash=(1, 2))
     if opened > 0.5:
         sheet.rect(x - _BAR - 1.5, floor, _BAR, opened, weight=0.8, fill=1.0)
     value = gauge_number(joint.open, system)[0]
@@ -193,8 +219,7 @@ def _bars(
         sheet.label(
             value, (x + _BAR + 4, floor + max(shut - 9, 4)), face=("Planner-Semibold", 11), patch=False, must=True
         )
-    lines = wrapped(f"{mark} {joint.name}", LABEL[0], LABEL[1], step - 6, 2)
-    for n, line in enumerate(lines):
+    for n, line in enumerate(name):
         sheet.label(line, (x, floor - 13 - 12 * n), anchor="middle", patch=False)
 
 
@@ -204,9 +229,9 @@ def _limited(run: RunPlan) -> bool:
     return joint is not None and joint.closed is not None
 
 
-def _legend(sheet: Sheet, y: float, closed: bool) -> None:
+def _legend(sheet: Sheet, y: float, system: System, closed: bool) -> None:
     sheet.rect(2, y, 9, 9, weight=0.8, fill=1.0)
-    sheet.label("gun open", (16, y + 1), patch=False)
+    sheet.label(f"gun open, {unit('pressure', system)}", (16, y + 1), patch=False)
     if closed:
-        sheet.rect(2, y - 17, 9, 9, weight=0.9)
-        sheet.label("gun closed", (16, y - 16), patch=False)
+        sheet.rect(2, y - 15, 9, 9, weight=0.9)
+        sheet.label("gun closed", (16, y - 14), patch=False)

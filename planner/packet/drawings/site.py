@@ -47,7 +47,7 @@ def site_plan(plan: SitePlan, wide: float, tall: float) -> Any:
     y0, y1 = 0.30 * tall + 6, 0.30 * tall + 6 + 0.34 * top
     if plan.wires:
         _wires(sheet, plan.wires, wide, tall)
-    _north(sheet, wide - 16, 16)
+    _north(sheet, 13, top - 11)
     _house(sheet, plan, (x0, y0, x1, y1))
     _rig(sheet, plan, (x0, y0, x1, y1))
     spots = _spots(wide, top, (x0, y0, x1, y1))
@@ -137,8 +137,10 @@ def _thing(sheet: Sheet, thing: Thing, at: Point, house: tuple[float, float, flo
     _DRAWN.get(thing.kind, _spot)(sheet, x, y)
     half = min(width(thing.label, *LABEL) / 2 + 5, sheet.wide / 2)
     middle = min(max(x, half), sheet.wide - half)
-    spots = [(middle, y - 21), (middle, y + 14), (middle, y - 33)]
-    if not sheet.label(thing.label, spots, anchor="middle", room=120):
+    spots = [(middle, y - 21), (middle, y + 14)]
+    if not sheet.label(thing.label, spots, anchor="middle", room=120) and not sheet.label(
+        thing.label, [(x - 24, y - 4), (x - 24, y + 4)], anchor="end", room=120
+    ):
         sheet.label(thing.label, (middle, y - 21), anchor="middle", room=120, must=True)
 
 

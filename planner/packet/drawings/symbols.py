@@ -28,13 +28,13 @@ def source(sheet: Sheet, run: RunPlan, pipe: float, base: float) -> None:
         sheet.rect(20, base - 22, 8, 8, weight=1.2)
         sheet.label("pond", (4, base + 6))
         return
-    sheet.rect(4, pipe - 14, 52, 54, weight=1.8)
-    sheet.rect(5, pipe - 13, 50, 22, weight=0.6, fill=0.08)
+    sheet.rect(4, pipe - 14, 52, 48, weight=1.8)
+    sheet.rect(5, pipe - 13, 50, 18, weight=0.6, fill=0.08)
     sheet.line((14, pipe - 14), (14, base), weight=1.2)
     sheet.line((46, pipe - 14), (46, base), weight=1.2)
     name = run.input.feed_tank.name if run.input.feed_tank is not None else feed
     for n, line in enumerate(wrapped(name, LABEL[0], LABEL[1], 46, 2)):
-        sheet.label(line, (30, pipe + 28 - 12 * n), anchor="middle", patch=False)
+        sheet.label(line, (30, pipe + 23 - 12 * n), anchor="middle", patch=False)
 
 
 def valve(sheet: Sheet, x: float, y: float) -> None:
@@ -90,6 +90,6 @@ def worker(sheet: Sheet, x: float, ground: float, hand: float, tip: float) -> No
     sheet.line((x - 5, ground), (x - 1, ground + 14), (x + 5, ground), weight=2.0)
     sheet.line((x, hand), (tip, hand + 8), weight=2.0)
     sheet.circle(tip, hand + 8, 3.0)
-    jet = [(tip + 2 + 1.2 * n, hand + 10 + 6 * n - 0.12 * n * n) for n in range(7)]
+    jet = [(tip + 2 + 1.2 * n, hand + 10 + 6 * n - 0.12 * n * n) for n in range(5)]
     sheet.line(*jet, weight=1.2)
     sheet.keep_clear(x - 6, ground, 12, 38)

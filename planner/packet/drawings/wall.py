@@ -6,6 +6,7 @@ from typing import Any
 
 from planner.packet.drawings.kit import Sheet
 from planner.packet.figures import reached
+from planner.packet.fonts import width
 from planner.packet.style import LABEL, VALUE
 from planner.plan.model import RunPlan
 from planner.units import System, show
@@ -46,7 +47,9 @@ def elevation(run: RunPlan, system: System, wide: float, tall: float) -> Any:
     sheet.line((wall_x - 16, y(needed)), (end_x + 6, y(needed)), weight=2.0, dash=(6, 3))
     _labels(sheet, run, system, end_x + 8, y)
     _standoff(sheet, tip_x, wall_x, ground, show(standoff, "length", system))
-    sheet.label("wall, heights to scale", (wall_x + 18, ground - 22), room=end_x - wall_x + 40)
+    room = wide - wall_x - 18
+    words = next((w for w in ("wall, heights to scale", "wall, to scale") if width(w, *LABEL) <= room), "to scale")
+    sheet.label(words, (wall_x + 18, ground - 22), room=room)
     return sheet.finished()
 
 

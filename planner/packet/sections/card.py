@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from planner.checks.model import CheckedJob, Finding
 from planner.packet.blocks import (
     Block,
+    Code,
     Gap,
     Heading,
     HoldList,
@@ -33,7 +35,7 @@ from planner.packet.findings import (
 )
 from planner.packet.fonts import loses
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
-from planner.packet.sections.facts import crew_of, emergency, facts
+from planner.packet.sections.facts import crew_of, emergency, facts, wordy
 from planner.packet.sections.hours import clock
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
@@ -42,7 +44,9 @@ from planner.units import System, show, show_number
 
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _LISTED_RUNS = 2
-_LONGEST_TITLE, _LONGEST_TEXT = 60, 220  # letters; the worksheet has every word
+_WALL = (140.0, 126.0, 112.0, 98.0, 86.0, 76.0)
+_LONGEST_TITLE, _LONGEST_TEXT, _TWO_LINES = 60, 220, 110  # letters; the worksheet has every word
+_MANY = 3  # cautions and stops, from which on each is told shorter
 
 
 def section(reading: Reading) -> Section:
@@ -51,6 +55,7 @@ def section(reading: Reading) -> Section:
     plan = checked.plan
     places: dict[str, tuple[Block, ...]] = {
         "facts": (facts(plan, system),),
+        "code": (Code(text=f"{plan.id} {plan.hash}"),),
         "verdict": (_verdict(reading),),
         "figures": tuple(_figures(reading)),
         "runs": tuple(_runs(reading)),
@@ -70,6 +75,7 @@ def section(reading: Reading) -> Section:
         "held": "yes" if reading.held else "no",
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
         "runs": len(plan.runs),
+        "drawn": "yes" if places["wall"] else "no",
     }
     return section_from("card", template("card"), values, places)
 
@@ -80,6 +86,18 @@ def _count(number: int, word: str) -> str:
 
 def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
+def _told(checked: CheckedJob, finding: Finding, system: System, *, crowded: bool) -> str:
+    """What was found and what to do. Among many, a caution is told in two lines: the figures, then what to do."""
+    message, remedy = message_of(finding, system), remedy_of(finding, system, checked)
+    both = f"{message} {remedy}".strip()
+    if not crowded or finding.level == "stop" or len(both) <= _TWO_LINES:
+        return _cut(both, _LONGEST_TEXT)
+    clause = f"{message.partition('; ')[0].rstrip('.')}."
+    return next(
+        (text for text in (f"{clause} {remedy}", message, clause) if len(text) <= _TWO_LINES), _cut(clause, _TWO_LINES)
+    )
 
 
 def _verdict(reading: Reading) -> Verdict:
@@ -99,9 +117,7 @@ def _verdict(reading: Reading) -> Verdict:
         VerdictItem(
             level=finding.level,
             title=_cut(headed(finding), _LONGEST_TITLE),
-            text=_cut(
-                f"{message_of(finding, reading.system)} {remedy_of(finding, reading.system)}".strip(), _LONGEST_TEXT
-            ),
+            text=_told(checked, finding, reading.system, crowded=len(open_) >= _MANY),
         )
         for finding in open_[:MOST_ON_CARD]
     )
@@ -261,15 +277,14 @@ def _runs(reading: Reading) -> list[Block]:
 def _wall(reading: Reading) -> list[Block]:
     plan, system = reading.checked.plan, reading.system
     run = tightest(plan.runs)
-    if run is None:
-        low = Text(spans=said("Low work: no height is asked of any jet today."))
-        return [Heading(spans=said("The jet at the wall")), low]
-    title = f"The jet at the wall, {run.name}" if len(plan.runs) > 1 else "The jet at the wall"
+    if run is None or wordy(plan):
+        return []
+    title = f"The jet, {run.name}" if len(plan.runs) > 1 else "The jet at the wall"
 
     def paint(wide: float, tall: float) -> object:
         return elevation(run, system, wide, tall)
 
-    return [Heading(spans=said(title)), Picture(paint=paint, heights=(176.0, 158.0, 140.0), title=title)]
+    return [Heading(spans=said(title)), Picture(paint=paint, heights=_WALL, title=title)]
 
 
 def _accepted(reading: Reading) -> list[Block]:

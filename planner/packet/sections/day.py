@@ -10,11 +10,13 @@ from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spa
 from planner.packet.drawings.clock import Piece, clock_bar, clock_text
 from planner.packet.findings import headed, on_card, stops_of, with_numbers
 from planner.packet.measures import minutes, poured, strength, weighed
-from planner.packet.sections.facts import weather
+from planner.packet.pages import in_running_line
+from planner.packet.sections.facts import crew_of, rig_name, weather
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.load import load_steps
 from planner.packet.sections.mixes import percent_of, spoken_name
 from planner.packet.sections.reading import template, written
+from planner.packet.sections.weights import weight_blocks
 from planner.packet.wording import section_from
 from planner.plan.day import DayPlan
 from planner.plan.lookups import forbidden
@@ -33,6 +35,7 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
         "order": (_order(day, jobs),),
         "changes": tuple(changes(going, system)),
         "load": tuple(load_steps(day, going, system)),
+        "weights": tuple(weight_blocks(day.load, first, system)),
         "buy": tuple(_buy(day, system)),
         "tonight": tuple(_tonight(first, system)),
         "after": tuple(_after(day, system)),
@@ -45,10 +48,18 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
         "held": len(stopped),
         "jobs": len(jobs),
         "forecast": weather(first, system),
+        "crew": "" if in_running_line(running_line_of_day(day)) else crew_of(first),
         "changes": "yes" if places["changes"] else "no",
         "buys": "yes" if places["buy"] else "no",
     }
     return section_from("day", template("day"), values, places, foot="The packets of the jobs follow in this order.")
+
+
+def running_line_of_day(day: DayPlan) -> str:
+    """The second line of the cover's head."""
+    first, count = day.jobs[0], len(day.jobs)
+    jobs = f"{count} job" if count == 1 else f"{count} jobs"
+    return "    ".join(part for part in (f"rig {rig_name(first)}", crew_of(first), jobs) if part)
 
 
 def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
@@ -94,7 +105,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
                 name,
                 minutes(drive) if drive else "",
                 clock_text(at) if at is not None else "",
-                clock_text(until) if until is not None else "",
+                clock_text(until, over=True) if until is not None else "",
                 word,
             )
         )

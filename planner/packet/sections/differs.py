@@ -7,13 +7,14 @@ from planner.packet.figures import reached
 from planner.packet.measures import GALLON, minutes, poured, strength
 from planner.packet.sections.mixes import dial_text, pours, written_lot
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.worn import worn_values
 from planner.packet.wording import section_from
 from planner.plan.mix_model import MixPlan, StrengthRow
 from planner.plan.model import JobPlan, ReachTable, RunPlan
 from planner.units import System, show
 
 _SAME = 1e-6
-_SHORT = 5  # letters that have room in a table of one row
+_SHORT, _LONG = 5, 10  # letters that have room in a table of one row, beside another table and alone
 _ALIKE = 0.005  # a tested strength so close to tonight's is tonight's
 
 
@@ -29,7 +30,7 @@ def section(reading: Reading) -> Section | None:
             left += _reach(table, run, system, len(runs) > 1)
     for mix in plan.mixes:
         if mix.rows and pours(reading, mix):
-            right += _strengths(mix, plan, system, len(plan.mixes) > 1)
+            right += _strengths(mix, plan, system, len(plan.mixes) > 1, _LONG if not left else _SHORT)
     dry: set[tuple[tuple[float, float | None], ...]] = set()
     for table in plan.differs:
         run = runs.get(table.run)
@@ -41,9 +42,11 @@ def section(reading: Reading) -> Section | None:
             right += _dry(table, tank.name, system, len(runs) > 1)
     if not left and not right:
         return None
+    if right and not isinstance(right[0], Heading):
+        right.insert(0, Heading(spans=said("Stock or tap otherwise; framed: as planned")))
     beside: tuple[Block, ...] = (Two(left=tuple(left), right=tuple(right), split=(5, 7)),)
     places = {"tables": beside if left and right else tuple(left or right)}
-    values = {"marks": "yes" if _marked((*left, *right)) else "no"}
+    values = {"marks": "yes" if _marked((*left, *right)) else "no", "worn": worn_values(plan, system)}
     return section_from("differs", template("differs"), values, places)
 
 
@@ -77,20 +80,19 @@ def _reach(table: ReachTable, run: RunPlan, system: System, named: bool) -> list
         rows.append(((Span(text=label, strong=planned),), *cells))
     unit = "ft" if system == "us" else "m"
     name = f", {run.name}" if named else ""
-    stands = show(run.input.standoff, "length", system)
     ask = show(needed, "length", system, toward="up")
     return [
-        Heading(spans=said(f"Reach, {unit}{name}: {ask} needed")),
+        Heading(spans=said(f"Reach in still air, {unit}{name}: {ask} needed")),
         Table(
             head=("Hose", *standoffs), rows=tuple(rows), widths=(2.5, *(1.3 for _ in standoffs)),
             right=frozenset(range(1, len(standoffs) + 1)),
         ),
-        Text(spans=said(f"Framed: planned, {stands} off. Still air."), use="small"),
     ]  # fmt: skip
 
 
-def _strengths(mix: MixPlan, plan: JobPlan, system: System, named: bool) -> list[Block]:
-    """What to set or pour where the stock tests otherwise than the plan took it."""
+def _strengths(mix: MixPlan, plan: JobPlan, system: System, named: bool, longest: int) -> list[Block]:
+    """What to set or pour where the stock tests otherwise than the plan took it; figures of up to `longest` letters
+    stand side by side."""
     lot = mix.lot
     given = written_lot(plan, lot.name) if lot is not None else None
     caustic = given.excess_caustic if given is not None else 0.0
@@ -107,10 +109,10 @@ def _strengths(mix: MixPlan, plan: JobPlan, system: System, named: bool) -> list
         "injector": "Stock in each " + ("gallon of jug" if system == "us" else "10 L of jug"),
     }.get(mix.kind, "Stock in the first batch" if len(mix.batches) > 1 else "Stock in the batch")
     name = f", {mix.name}" if named else ""
-    blocks: list[Block] = [Heading(spans=said(f"Stock stronger or weaker{name}"))]
-    if max(len(cell.text) for cell in cells) <= _SHORT:
+    blocks: list[Block] = [Heading(spans=said(f"Stock stronger or weaker{name}"))] if name else []
+    if max(len(cell.text) for cell in cells) <= longest:
         numbers = [text.partition(" ")[0] for text in tested]
-        blocks.append(_across(f"Tests, {tested[0].partition(' ')[2]}", numbers, what, cells))
+        blocks.append(_across(f"Stock tests, {tested[0].partition(' ')[2]}", numbers, what, cells))
     else:
         rows = tuple(((Span(text=text, strong=cell.framed),), cell) for text, cell in zip(tested, cells, strict=True))
         blocks.append(Table(head=("It tests at", what), rows=rows, widths=(3, 3.4), right=frozenset({1})))
@@ -124,7 +126,7 @@ def _across(label: str, heads: list[str], what: str, cells: list[Marked]) -> Tab
     """A table of one row, for short figures."""
     count = len(heads)
     return Table(
-        head=(label, *heads), rows=((what, *cells),), widths=(1.8 if count > 5 else 2.4, *(1.0 for _ in heads)),
+        head=(label, *heads), rows=((what, *cells),), widths=(2.6, *(1.0 for _ in heads)),
         right=frozenset(range(1, count + 1)),
     )  # fmt: skip
 
@@ -152,9 +154,7 @@ def _dry(table: ReachTable, tank: str, system: System, named: bool) -> list[Bloc
         text = "never" if dry is None else minutes(dry, "down")
         cells.append(Marked(text=text))
     bucket = show(table.bucket, "volume", system, step=1.0)
-    name = f", {table.run}" if named else ""
     seconds = [f"{seconds:g} s" for seconds, _ in table.dry]
-    return [
-        Heading(spans=said(f"Tap slower or faster{name}: a full {tank} tank is dry after")),
-        _across(f"{bucket} in", seconds, "dry, min", cells),
-    ]
+    name = "Full tank" if tank == "water" else f"Full {tank} tank"
+    head = [Heading(spans=said(f"Tap slower or faster, {table.run}"))] if named else []
+    return [*head, _across(f"Tap: {bucket} in", seconds, f"{name} dry, min", cells)]

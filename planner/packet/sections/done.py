@@ -17,7 +17,8 @@ from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show_number
 
-_BOX, _TALL = 52.0, 24.0
+_BOX, _TALL = 52.0, 20.0
+_LAST = 40.0
 _MOST_SURFACES = 40
 
 
@@ -40,9 +41,7 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {
         "readings": () if held else tuple(_grid(reading)),
         "surfaces": () if held or not plan.work else (_surfaces(reading),),
-        "otherwise": (_box("deviations", 40.0),),
-        "after": (_box("after", 40.0),),
-        "sign": (_sign(),),
+        "last": (_last(held),),
     }
     values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
     return section_from("done", template("done"), values, places)
@@ -72,7 +71,8 @@ def times(plan: JobPlan) -> list[Entry]:
     def planned(key: str) -> str:
         if key not in at or not plan.time:
             return ""
-        return clock_text(at[key]) if dated else f"+{clock_text(at[key] - at.get('arrived', 0.0))}"
+        after, over = 0.0 if dated else at.get("arrived", 0.0), key in ("flushed", "left")
+        return ("" if dated else "+") + clock_text(at[key] - after, over=over)
 
     first = "First mix" if plan.mixes else "First jet"
     entries = [("arrived", "Arrived"), ("first", first), ("flushed", "Flushed"), ("left", "Left")]
@@ -149,7 +149,7 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
 def _grid(reading: Reading) -> list[Block]:
     """The groups side by side, three across, each a column of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [("Times and water", [*times(plan), water(plan, system)])]
+    groups = [("Times, water", [*times(plan), water(plan, system)])]
     several = len(plan.runs) > 1
     for run in plan.runs:
         prefix = f"reading.{field_key(run.name)}" if several else "reading"
@@ -173,7 +173,7 @@ def _three(groups: list[tuple[str, list[Entry]]]) -> Table:
     for n in range(3):
         title = groups[n][0] if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
-        widths += [60.0, 33.0, 49.0, 26.0]
+        widths += [67.0, 30.0, 44.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group) for _, group in groups)
     rows: list[tuple[Cell, ...]] = []
@@ -224,11 +224,12 @@ def _surfaces(reading: Reading) -> Table:
     )  # fmt: skip
 
 
-def _box(name: str, tall: float) -> Table:
-    return Table(head=(), rows=((WriteIn(width=1000, height=tall, name=name),),), widths=(1,), tight=True)
-
-
-def _sign() -> Table:
-    row = ("Signed, lead", WriteIn(width=190, height=_TALL, name="signed"), "Date and time",
-           WriteIn(width=140, height=_TALL, name="signed_at"))  # fmt: skip
-    return Table(head=(), rows=(row,), widths=(70, 200, 82, 152), tight=True)
+def _last(held: bool) -> Table:
+    """What went otherwise, how things were left, and who says so: boxes under their names."""
+    boxes = [("What went otherwise, and why", "deviations", 5.2)]
+    if not held:
+        boxes.append(("Plants, glass, property, leftovers", "after", 4.4))
+    boxes += [("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3)]
+    row = tuple(WriteIn(width=1000, height=_LAST, name=name) for _, name, _ in boxes)
+    head, widths = tuple(label for label, _, _ in boxes), tuple(wide for _, _, wide in boxes)
+    return Table(head=head, rows=(row,), widths=widths, tight=True)

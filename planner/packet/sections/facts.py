@@ -15,6 +15,7 @@ from planner.units import System, show
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
            "November", "December")  # fmt: skip
+_NARROW = 70  # letters
 _NO_FORECAST = "No forecast written: look before you leave."
 _PHONES = (("poison", "Poison line"), ("spill", "Spill line"), ("hospital", "Hospital"), ("office", "Office"))
 
@@ -58,7 +59,7 @@ def facts(plan: JobPlan, system: System) -> Fields:
         ("When", when(plan, long_date(plan.input.date), place_in_day(plan))),
         ("Weather", with_numbers(weather(plan, system))),
     ]
-    return Fields(rows=tuple(rows))
+    return Fields(rows=tuple(rows), label=56.0)
 
 
 def _end(text: str) -> str:
@@ -85,10 +86,13 @@ def weather(plan: JobPlan, system: System) -> str:
         return _NO_FORECAST
     parts: list[str] = []
     if forecast.low is not None and forecast.high is not None:
-        parts.append(f"{show(forecast.low, 'temperature', system)} to {show(forecast.high, 'temperature', system)}")
-    elif forecast.low is not None or forecast.high is not None:
-        side, value = ("up to", forecast.high) if forecast.high is not None else ("down to", forecast.low)
-        parts.append(f"{side} {show(value or 0.0, 'temperature', system)}")
+        cold = show(forecast.low, "temperature", system, toward="down")
+        warm = show(forecast.high, "temperature", system, toward="up")
+        parts.append(f"{cold} to {warm}")
+    elif forecast.high is not None:
+        parts.append(f"up to {show(forecast.high, 'temperature', system, toward='up')}")
+    elif forecast.low is not None:
+        parts.append(f"down to {show(forecast.low, 'temperature', system, toward='down')}")
     if forecast.wind is not None:
         parts.append(f"wind {show(forecast.wind, 'speed', system, toward='up')}")
     if forecast.gust is not None:
@@ -105,6 +109,15 @@ def _rain(chance: float | None, start: float | None, system: System) -> str:
         return "no rain"
     likely = f" {show(chance, 'fraction', system, toward='up')}" if chance is not None else ""
     return f"rain{likely}" + (f" from {_clock(start)}" if start is not None else "")
+
+
+def wordy(plan: JobPlan) -> bool:
+    """True where address or telephone numbers are too long for a narrow column."""
+    told = [
+        spoken(written(plan.input.job, "site", "address")),
+        *(spoken(one) for one in plan.input.company.phones.values()),
+    ]
+    return max(map(len, told)) > _NARROW
 
 
 def emergency(plan: JobPlan) -> Fields:

@@ -10,9 +10,9 @@ from planner.packet.measures import minutes, poured, strength
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, spoken_name, tank_name
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
-from planner.plan.flushing import LIFE
 from planner.plan.mix_model import FlushPlan, MixPlan
 from planner.plan.model import JobPlan
+from planner.plan.residuals import LIFE
 from planner.units import System, show
 
 _HAIR = 1.0 - 1e-3  # the tap's own chlorine plus a hair is still the tap's own
@@ -94,9 +94,9 @@ def _parts(parts: Sequence[FlushPlan], system: System) -> Table:
     if len(volumes) > 1 and len(volumes) == len(parts):
         whole = show(sum(volumes), "volume", system, toward="up").rpartition(" ")[0]
         rows.append(((Span(text="the line, tip off", strong=True),), whole, f"{minutes(seconds)} min", ""))
-    head = ("Part, in order", f"Water, {unit}", "Time", "Left, mg/L")
+    head = ("Part, in order", unit, "Time", "mg/L left")
     return Table(
-        head=head, rows=tuple(rows), widths=(4, 2, 1.9, 1.8), right=frozenset({1, 2, 3}), act=frozenset({1, 2})
+        head=head, rows=tuple(rows), widths=(3.9, 1.6, 1.9, 2.2), right=frozenset({1, 2, 3}), act=frozenset({1, 2})
     )
 
 

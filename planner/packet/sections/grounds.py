@@ -5,24 +5,28 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import minutes, volume, weighed
+from planner.packet.drawings.clock import clock_text
+from planner.packet.measures import minutes, steps_of, volume, weighed
 from planner.packet.sections.mixes import ACIDS, spoken_name
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
+from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
+from planner.plan.runoff_model import SurfaceRunoff
 from planner.plan.work import BEDS, BEDS_UNDER_ROOF
-from planner.units import show
+from planner.units import System, show, show_number
 
 _NEAR = (
-    ("fish_pond", "fish pond"),
-    ("stream", "stream"),
-    ("well", "well"),
-    ("rain_barrel", "rain barrel"),
-    ("storm_drain", "storm drain"),
-    ("cars", "cars"),
+    ("fish_pond", "fish pond", "Turn the runoff away; cover it."),
+    ("stream", "stream", "Berm above the bank."),
+    ("well", "well", "Cap it; turn the runoff away."),
+    ("rain_barrel", "rain barrel", "Take its pipe off, lid on."),
+    ("storm_drain", "storm drain", "Cover it; pump to the lawn."),
+    ("cars", "cars", "Move or cover them; rinse if wet."),
 )
 _MOST_SPOUTS = 10
-_BOX = WriteIn(width=400, height=20)
+_MOST_WALLS = 4
+_BOX = WriteIn(width=400, height=18)
 
 
 def section(reading: Reading) -> Section | None:
@@ -33,16 +37,18 @@ def section(reading: Reading) -> Section | None:
         return None
     spouts = int(written(near, "downspouts") or 0)
     places: dict[str, tuple[Block, ...]] = {
-        "beds": tuple(_beds(reading)),
         "spouts": (_spouts(spouts),) if spouts else (),
         "near": (_near(reading),),
         "neutralisers": (_neutralisers(reading),) if plan.neutralisers else (),
+        "runoff": (_runoff(reading),) if _differing(plan) else (),
     }
-    beds = plan.beds
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
-        "beds": "yes" if beds is not None else "no",
-        "every": minutes(beds.every, "down") if beds is not None else "",
+        **_beds(reading),
+        **_alone(reading),
+        **_told_of_runoff(reading),
+        **_let_go(reading),
+        "agents": _agents(reading),
         "spouts": spouts,
         "more_spouts": max(spouts - _MOST_SPOUTS, 0),
         "near": "yes" if _listed(plan) else "no",
@@ -57,32 +63,164 @@ def section(reading: Reading) -> Section | None:
     return section_from("grounds", template("grounds"), values, places, held=held)
 
 
-def _beds(reading: Reading) -> list[Block]:
-    """Water for the beds, with minutes at the tap's own flow where it is known."""
+def _beds(reading: Reading) -> dict[str, str]:
+    """Water for the beds, with minutes at the tap's own flow where it is known; empty where there are none."""
     plan, system = reading.checked.plan, reading.system
     beds, flow = plan.beds, plan.input.water.test_flow
     if beds is None:
-        return []
+        return {"beds": ""}
     roof = beds.before > beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2
     each = beds.area * (BEDS_UNDER_ROOF if roof else BEDS)[1]
-    rows = []
-    for when, amount in (
-        ("before any mix is out", beds.before),
-        (f"each {minutes(beds.every, 'down')} min while out", each),
-        ("after the last rinse", beds.after),
-    ):
-        row: tuple[Cell, ...] = (when, volume(amount, system, "up"))
-        rows.append((*row, minutes(amount / flow)) if flow else row)
-    whole = volume(beds.before + beds.during + beds.after, system, "up")
-    total: tuple[Cell, ...] = ((Span(text="in all, about", strong=True),), whole)
-    rows.append((*total, "") if flow else total)
     unit = "gal" if system == "us" else "L"
-    head = (f"Beds, {show(beds.area, 'area', system, toward='up')}", unit, "min")
-    count = 3 if flow else 2
+    words = {
+        "hours": _hours(plan),
+        "beds": show(beds.area, "area", system, toward="up"),
+        "every": minutes(beds.every, "down"),
+        "whole": f"{volume(beds.before + beds.during + beds.after, system, 'up')} {unit}",
+    }
+    for key, amount in (("before", beds.before), ("each", each), ("after", beds.after)):
+        words[key] = f"{volume(amount, system, 'up')} {unit}"
+        words[f"{key}_min"] = minutes(amount / flow) if flow else ""
+    return words
+
+
+def _hours(plan: JobPlan) -> str:
+    """From when until when mix is out, on the clock; nothing where nobody wrote when the rig leaves."""
+    sprayed = {one.surface.name for one in plan.work if one.apply > 0.0}
+    spans = [span for span in plan.time if span.what in sprayed]
+    if not spans or spans[0].start is None or spans[-1].start is None:
+        return ""
+    return f"{clock_text(spans[0].start)} to {clock_text(spans[-1].start + spans[-1].seconds, over=True)}"
+
+
+def _told_of_runoff(reading: Reading) -> dict[str, str]:
+    """How much the runoff is over what life bears, and what each downspout of a roof takes; empty where not known."""
+    plan, system = reading.checked.plan, reading.system
+    runoff = plan.runoff
+    words = dict.fromkeys(
+        ("whole_gal", "active", "what", "foot", "ph", "times", "tap_times", "spout_gal", "spout_mass", "spout_what"), ""
+    )
+    words["runoff"] = "no" if runoff is None else "table" if _differing(plan) else "line"
+    if runoff is None:
+        return words
+    unit = "gal" if system == "us" else "L"
+    (whole, *others) = runoff.totals
+    if not others and whole.active is not None:
+        words["whole_gal"] = f"{volume(whole.volume, system, 'up')} {unit}"
+        words["active"] = weighed(whole.active, system, "up")
+        words["what"] = _active_name(whole.chemical)
+        words["ph" if whole.ph is not None else "foot"] = _at_foot(whole, system)
+    chlorine = next((one for one in runoff.totals if one.times_acute is not None), None)
+    if chlorine is not None:
+        words["times"] = show_number(chlorine.times_acute or 0.0, "number", system, digits=2)[0]
+        words["tap_times"] = show_number(chlorine.times_tap or 0.0, "number", system, digits=2)[0]
+        words["tap_times"] = words["tap_times"] if chlorine.times_tap else ""
+    if runoff.outlets is not None:
+        words["spout_gal"] = f"{volume(runoff.outlets.volume, system, 'up')} {unit}"
+        words["spout_mass"] = weighed(runoff.outlets.active, system, "up")
+        words["spout_what"] = _active_name(runoff.outlets.chemical)
+    return words
+
+
+def _differing(plan: JobPlan) -> bool:
+    """Whether the walls' runoffs differ enough for a table: by their chemical, or by a tenth in strength."""
+    runoff = plan.runoff
+    if runoff is None:
+        return False
+    strengths = [one.strength for one in runoff.surfaces if one.strength is not None]
+    return len(runoff.totals) > 1 or (len(strengths) > 1 and max(strengths) > 1.1 * min(strengths))
+
+
+def _active_name(chemical: str) -> str:
+    return {"hypochlorite": "chlorine", "muriatic": "acid"}.get(chemical, spoken_name(chemical))
+
+
+def _runoff(reading: Reading) -> Table:
+    """What leaves each wall: mix, water, active, and how strong it still is at the foot."""
+    plan, system = reading.checked.plan, reading.system
+    assert plan.runoff is not None
+    unit = "gal" if system == "us" else "L"
+    walls, totals = plan.runoff.surfaces, plan.runoff.totals
+    # A chemical of one wall is told once; of too many walls only the whole is.
+    sums = [one for one in totals if sum(wall.chemical == one.chemical for wall in walls) > 1]
+    shown = [*walls, *sums] if len(walls) <= _MOST_WALLS else list(totals)
+    several = len(totals) > 1
+    rows = []
+    for one in shown:
+        name = f"{one.surface}, {_active_name(one.chemical)}" if several and one.surface == "in all" else one.surface
+        rows.append(
+            (
+                name,
+                volume(one.mix, system, "up"),
+                volume(one.water, system, "up") if one.water > 0.0 else "0",
+                weighed(one.active, system, "up") if one.active is not None else "soap",
+                _at_foot(one, system),
+            )
+        )
+    return Table(
+        head=("Wall", f"Mix, {unit}", f"Water, {unit}", _active_name(totals[0].chemical).capitalize() if not several else
+              "Chemical", "At its foot"), rows=tuple(rows),
+        widths=(3.0, 1.3, 1.5, 1.6, 2.4), right=frozenset({1, 2, 3, 4}),
+    )  # fmt: skip
+
+
+def _at_foot(one: SurfaceRunoff, system: System) -> str:
+    if one.ph is not None:
+        tenths = steps_of(one.ph * 10.0, "down" if one.ph < 7.0 else "up")
+        return f"pH {tenths / 10:.1f}"
+    if one.strength is None:
+        return ""
+    return show(one.strength, "concentration", system, digits=2, toward="up")
+
+
+def _let_go(reading: Reading) -> dict[str, str]:
+    """What a strip must read before a leftover goes anywhere, as the company holds it."""
+    limits, system = reading.checked.plan.input.limits, reading.system
+    chlorine = limits["let_go_chlorine"]
+    step = 1.0 if abs(chlorine * 1e3 - round(chlorine * 1e3)) < 1e-9 else 0.1
+    return {
+        "strip": show(chlorine, "concentration", system, step=step, toward="down"),
+        "ph_low": show_number(limits["let_go_ph_low"], "number", system, step=0.1, toward="up")[0].removesuffix(".0"),
+        "ph_high": show_number(limits["let_go_ph_high"], "number", system, step=0.1, toward="down")[0].removesuffix(
+            ".0"
+        ),
+    }
+
+
+def _agents(reading: Reading) -> list[dict[str, str]]:
+    """Each agent in all, the lots that hold it, and what is not there and has to be bought."""
+    plan, system = reading.checked.plan, reading.system
     return [
-        Table(head=head[:count], rows=tuple(rows), widths=(6, 2, 2)[:count], right=frozenset({1, 2}),
-              act=frozenset({1, 2}))
-    ]  # fmt: skip
+        {
+            "name": spoken_name(one.agent),
+            "carry": weighed(one.carry, system, "up"),
+            "lots": ", ".join(one.lots),
+            "buy": weighed(one.buy, system, "up") if one.buy > 0.0 else "",
+            "acid": "yes" if one.against == "acid" else "no",
+        }
+        for one in plan.agents
+    ]
+
+
+def _alone(reading: Reading) -> dict[str, str]:
+    """A single leftover that needs no thinning is told in a step; more of them, or stronger ones, take the table."""
+    plan, system = reading.checked.plan, reading.system
+    if len(plan.neutralisers) != 1 or plan.neutralisers[0].thin_to is not None:
+        return {"one": "no"}
+    one = plan.neutralisers[0]
+    return {
+        "one": "yes",
+        "leftover": _purpose(one, system),
+        "agent": spoken_name(one.agent),
+        "mass": weighed(one.mass, system, "up"),
+        "carry": weighed(one.carry, system, "up"),
+    }
+
+
+def _purpose(one: Neutraliser, system: System) -> str:
+    """What it is for, with how much that is where the words do not say it."""
+    amount = show(one.volume, "volume", system, toward="up")
+    return one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})"
 
 
 def _spouts(count: int) -> Table:
@@ -95,14 +233,14 @@ def _spouts(count: int) -> Table:
     )
 
 
-def _listed(plan: JobPlan) -> list[tuple[str, float]]:
+def _listed(plan: JobPlan) -> list[tuple[str, float, str]]:
     near = written(plan.input.job, "near")
-    found = [(words, written(near, key)) for key, words in _NEAR]
-    return [(words, distance) for words, distance in found if isinstance(distance, (int, float))]
+    found = [(words, written(near, key), act) for key, words, act in _NEAR]
+    return [(words, distance, act) for words, distance, act in found if isinstance(distance, (int, float))]
 
 
 def _near(reading: Reading) -> Table:
-    """What is near, how far, and how it is kept safe: as written, or a box to write it in."""
+    """What is near, how far, and how it is kept safe: as written, else what to do; boxes where nothing is near."""
     plan, system = reading.checked.plan, reading.system
     control = spoken(written(plan.input.job, "near", "control"))
     listed = _listed(plan)
@@ -110,15 +248,15 @@ def _near(reading: Reading) -> Table:
         (
             (Span(text=words, strong=True),),
             show(distance, "length", system, toward="down"),
-            control if control and words != "cars" else _BOX,
+            control if control and words != "cars" else act,
         )
-        for words, distance in listed
+        for words, distance, act in listed
     ]
     if not listed:
         count = 1 if written(plan.input.job, "near") is not None else 3
         rows = [(WriteIn(width=110, height=20), WriteIn(width=50, height=20), _BOX) for _ in range(count)]
     return Table(
-        head=("What is near", "How far", "How it is kept safe"), rows=tuple(rows), widths=(2.6, 1.8, 6.0),
+        head=("What is near", "How far", "Keep it safe"), rows=tuple(rows), widths=(2.2, 1.8, 6.0),
         right=frozenset({1}) if listed else frozenset(),
     )  # fmt: skip
 
@@ -128,13 +266,12 @@ def _neutralisers(reading: Reading) -> Table:
     plan, system = reading.checked.plan, reading.system
     rows = []
     for one in plan.neutralisers:
-        amount = show(one.volume, "volume", system, toward="up")
         thin = "as it is"
         if one.thin_to is not None:
             thin = f"fill up to {show(one.thin_to, 'volume', system, toward='up')}"
         rows.append(
             (
-                one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})",
+                _purpose(one, system),
                 thin,
                 spoken_name(one.agent),
                 weighed(one.mass, system, "up"),

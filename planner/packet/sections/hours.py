@@ -6,7 +6,7 @@ from planner.packet.blocks import Block, Picture, Span, Spans, said
 from planner.packet.drawings.clock import Piece, clock_bar, clock_text
 from planner.plan.model import JobPlan
 
-_SHORT = {"walk-round": "walk", "set up": "set", "fill and mix": "mix", "flush": "flush", "pack": "pack"}
+_SHORT = {"walk-round": "walk", "set up": "set", "fill and mix": "mix", "flush first": "flush", "flush": "flush", "pack": "pack"}
 
 
 def arrives(plan: JobPlan) -> float | None:
@@ -45,7 +45,7 @@ def when(plan: JobPlan, date: str, place: str) -> Spans:
         Span(text="Arrive "),
         Span(text=clock_text(at), strong=True),
         Span(text=", on site until "),
-        Span(text=clock_text(until), strong=True),
+        Span(text=clock_text(until, over=True), strong=True),
         Span(text=f" ({hours(on_site(plan))}).{rest}{yard}"),
     )
 

@@ -10,6 +10,7 @@ from planner.packet.measures import poured, weighed
 from planner.packet.sections.mixes import ACIDS, spoken_name
 from planner.packet.sections.reading import written
 from planner.packet.sections.safety import aboard
+from planner.packet.sections.weights import ridden, with_drum
 from planner.plan.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show
@@ -35,7 +36,8 @@ def _stock(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[S
     for pull in day.pulls:
         amount = poured(pull.volume, system, "up") if pull.volume else weighed(pull.mass, system, "up")
         names = ", ".join(pull.for_jobs)
-        yield _step(amount, f" of {pull.lot}, {spoken_name(pull.chemical)}: {names}")
+        heavy = with_drum(ridden(day.load).get(pull.lot), system)
+        yield _step(amount, f" of {pull.lot}, {spoken_name(pull.chemical)}: {names}{heavy}")
     soaps: dict[str, float] = {}
     for plan in going:
         for mix in plan.mixes:
@@ -82,11 +84,13 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
         length = written(supply, "length")
         long = f", {show(length, 'length', system)}" if isinstance(length, (int, float)) else ""
         yield _step("", f"Tap hose{long}{guard}; bucket and watch")
-    for run in runs:
-        cord, motor = written(run.pump, "motor", "cord", "length"), written(run.pump, "name")
-        if isinstance(cord, (int, float)):
-            yield _step("", f"Cord for {motor}, {show(cord, 'length', system)}; GFCI")
-            break
+    motors = {motor.pump: motor for plan in going if plan.power is not None for motor in plan.power.motors}
+    for motor in motors.values():
+        if motor.cord is not None and not motor.direct:
+            yield _step("", f"Cord for {motor.pump}, {show(motor.cord.length, 'length', system)}; GFCI")
+    battery = written(going[0].input.rig, "power", "battery")
+    if battery is not None and any(motor.direct for motor in motors.values()):
+        yield _step("", f"Battery, {show(battery, 'charge', system)}, charged")
     generator = written(going[0].input.rig, "power", "generator")
     if isinstance(generator, (int, float)):
         yield _step("", f"Generator, {show(generator, 'power', system)}, fuelled")

@@ -33,9 +33,9 @@ from planner.plan.model import JobPlan
 from planner.plan.pouring import tank_volumes
 from planner.units import System, show
 
-_TANK = (440.0, 400.0, 350.0, 300.0, 250.0)
-_TANK_ALONE = (290.0, 260.0, 230.0)  # what never meets the mix stands under it
-_DIAL = (72.0,)
+_TANK = (440.0, 400.0, 350.0, 300.0, 250.0, 210.0)
+_TANK_ALONE = (290.0, 260.0, 230.0, 200.0, 170.0)  # what never meets the mix stands under it
+_DIAL = (70.0, 58.0)
 _SAME = 1e-6  # m3; batches closer than this are poured alike
 _OFF = {"us": "1/4 in", "si": "6 mm"}
 _MARK = {"us": "1/8 in", "si": "3 mm"}
@@ -80,7 +80,7 @@ def section(reading: Reading) -> Section | None:
     return section_from("mix", template("mix"), known, places)
 
 
-def _lots(reading: Reading) -> Table:
+def _lots(reading: Reading) -> Table | Text:
     """The lots to use, how strong tonight and how that is known; what to load only of what may be poured."""
     plan, system = reading.checked.plan, reading.system
     loading = [mix for mix in plan.mixes if pours(reading, mix)]
@@ -92,6 +92,8 @@ def _lots(reading: Reading) -> Table:
         if lot.chemical == "surfactant":
             soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in loading)
             amount = poured(soap, system, "up") if soap else ""
+        if loading and len(used(plan)) == 1 and lot.chemical != "surfactant":
+            return _one_lot(plan, lot, amount)
         row = (
             (Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}")),
             (Span(text=today(plan, lot) if lot.chemical != "surfactant" else "", strong=True),),
@@ -103,6 +105,17 @@ def _lots(reading: Reading) -> Table:
     widths = (3.6, 2.4, 1.9, 2.6, 2.0)
     count = 5 if loading else 4
     return Table(head=head[:count], rows=tuple(rows), widths=widths[:count], right=frozenset({4}), act=frozenset({4}))
+
+
+def _one_lot(plan: JobPlan, lot: LotToday, amount: str) -> Text:
+    """The same of a single lot, in a line."""
+    band = band_of(plan, lot)
+    known = ", ".join(part for part in (band, known_from(lot)) if part)
+    spans = [Span(text="Lot "), Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}: ")]
+    spans += [Span(text=today(plan, lot), strong=True), Span(text=f" today ({known})." if known else " today.")]
+    if amount:
+        spans += [Span(text=" Load at least "), Span(text=amount, strong=True), Span(text=".")]
+    return Text(spans=tuple(spans), use="reading")
 
 
 def used(plan: JobPlan) -> list[LotToday]:
@@ -311,7 +324,9 @@ def _never_line(table: Table) -> str:
     """The same in a line, where the table is about one chemical."""
     if len(table.head) != 3:
         return ""
-    return f"{table.head[1]} {'; '.join(f'{row[1]}: {row[2]}' for row in table.rows)}."
+    # The safety sheet has every example; here a line of kinds is enough.
+    short = [str(row[1]).partition(" (")[0].partition(", and ")[0] for row in table.rows]
+    return f"{table.head[1]} {'; '.join(f'{what}: {row[2]}' for what, row in zip(short, table.rows, strict=True))}."
 
 
 def _meeting(chemical: str, other: str, gives: str) -> tuple[Any, ...]:

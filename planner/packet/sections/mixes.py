@@ -56,7 +56,7 @@ def stops_about(reading: Reading, mix: MixPlan) -> list[Finding]:
 def why_not(reading: Reading, mix: MixPlan) -> list[tuple[str, str]]:
     """What is short, and what clears it, for a mix that is not made."""
     system = reading.system
-    reasons = [(message_of(f, system), remedy_of(f, system)) for f in stops_about(reading, mix)]
+    reasons = [(message_of(f, system), remedy_of(f, system, reading.checked)) for f in stops_about(reading, mix)]
     if reasons:
         return reasons
     name = spoken_name(mix.chemical)

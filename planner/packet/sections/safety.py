@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeAlias
 
 from planner.inputs.tables import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
@@ -14,6 +14,7 @@ from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.walk_round import has_roof
 from planner.packet.wording import section_from
 from planner.packet.words import Words
+from planner.plan.drift import wind_stop
 from planner.plan.lookups import forbidden
 from planner.plan.model import JobPlan, Value
 from planner.units import System, show
@@ -115,10 +116,7 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
 
 def _wind(plan: JobPlan) -> dict[str, Value | str]:
     """The stop for wind: lower where the mix is strong, or a roof or a ladder is worked from."""
-    limits = plan.input.limits
-    strong = any(max(mix.wall or 0.0, mix.target) >= limits.get("strong_mix", float("inf")) for mix in plan.mixes)
-    high = has_roof(plan) or bool(written(plan.input.job, "access", "on_ladder"))
-    name = "wind_stop_strong" if strong or high else "wind_stop"
+    limits, name = plan.input.limits, wind_stop(plan)
     return {"wind_stop": Value(limits[name], "speed")} if name in limits else {}
 
 
@@ -173,11 +171,11 @@ def _limits(plan: JobPlan) -> Mapping[str, Value]:
 
 
 def _hazards(reading: Reading) -> Table:
-    """One row each: the hazard, and what is done about it."""
+    """The hazard, and what is done about it, two to a row."""
     plan, system = reading.checked.plan, reading.system
     known = place_hazards()
     limits: dict[str, Value | str] = dict(_limits(plan))
-    rows: list[tuple[Cell, ...]] = []
+    cells: list[Cell] = []
     for key, values in place_keys(plan).items():
         shown: dict[str, Any] = {name: Words(value, system) for name, value in {**limits, **values}.items()}
         shown["ladder_slope"] = f"{plan.input.limits.get('ladder_slope', _LADDER_SLOPE):g}"
@@ -185,13 +183,18 @@ def _hazards(reading: Reading) -> Table:
             shown |= _safe_side(values, system)
         row = known[key]
         hazard, control = (row[part].format(**shown) for part in ("hazard", "control"))
-        rows.append(((Span(text=hazard, strong=True),), with_numbers(control)))
-    return Table(head=("Hazard of this job", "What we do"), rows=tuple(rows), widths=(2.9, 7.1))
+        cells.append((Span(text=f"{hazard}. ", strong=True), *with_numbers(control)))
+    odd = len(cells) % 2
+    if odd:
+        cells.append("")
+    rows = tuple(zip(cells[::2], cells[1::2], strict=True))
+    across = frozenset({len(rows) - 1}) if odd else frozenset()
+    return Table(head=("Hazards of this job, and what we do", ""), rows=rows, widths=(1, 1), across=across)
 
 
 def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, Any]:
     """A distance is said no longer, a temperature no lower than it is."""
-    side = {"length": "down", "pressure": "near", "temperature": "up"}
+    side = {"length": "down", "pressure": "up", "temperature": "up"}
     return {
         name: show(value.amount, value.dimension, system, toward=side[value.dimension])  # type: ignore[arg-type]
         for name, value in values.items()
@@ -213,29 +216,47 @@ def _wear(reading: Reading) -> Table | None:
             continue
         codes = " ".join(row.says)
         does = (Span(text=f"{row.does}{'; ' if codes else ''}"), Span(text=codes))
-        rows.append((Signs(names=row.signs), name, row.wear, does))
+        rows.append((Signs(names=row.signs, size=26.0), name, row.wear, does))
     if not rows:
         return None
     head = ("Sign", "What", "Wear", "It does; its label says")
-    return Table(head=head, rows=tuple(rows), widths=(1.6, 2.3, 3.3, 3.0))
+    return Table(head=head, rows=tuple(rows), widths=(1.3, 2.95, 3.0, 3.2))
 
 
-def _forms(plan: JobPlan) -> list[tuple[tuple[Span, ...], str, str, float]]:
-    """Each stock and each mix of the job: its name, chemical, form and strength [kg/m3]; like ones once."""
-    found: dict[tuple[str, str, str], tuple[tuple[Span, ...], str, str, float]] = {}
+_Form: TypeAlias = tuple[tuple[Span, ...], str, str, float | None]
+
+
+def _forms(plan: JobPlan) -> list[_Form]:
+    """Each stock and each mix of the job: its name, chemical, form and strength [kg/m3]; like ones once.
+
+    A strength of None is one that nobody wrote. What still stands in a tank is a mix, as strong as it is.
+    """
+    found: dict[tuple[str, str, str], _Form] = {}
+    heels: list[_Form] = []
+
+    def like(chemical: str, form: str, strength: float | None) -> tuple[str, str, str]:
+        row = hazard_of(chemical, form, strength)
+        return chemical, form, f"{row.least if row else 0:g}"
+
     for mix in plan.mixes:
         lot = f", {today(plan, mix.lot)}" if mix.lot is not None else ""
         name = spoken_name(mix.chemical)
+        strong = mix.lot.high if mix.lot is not None else None
         stock = (Span(text=f"{name} stock", strong=True), Span(text=lot))
-        found.setdefault((mix.chemical, "stock", ""), (stock, mix.chemical, "stock", 0.0))
+        found.setdefault(like(mix.chemical, "stock", strong), (stock, mix.chemical, "stock", strong))
         strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target if mix.target < float("inf") else 0.0)
-        row = hazard_of(mix.chemical, "mix", strength)
         mixed = (Span(text=f"{name} mix", strong=True), Span(text=f", {on_the_wall(plan, mix)}"))
-        found.setdefault((mix.chemical, "mix", f"{row.least if row else 0:g}"), (mixed, mix.chemical, "mix", strength))
+        found.setdefault(like(mix.chemical, "mix", strength), (mixed, mix.chemical, "mix", strength))
+        other = mix.heel_chemical
+        if other is not None and other not in ("water", mix.chemical) and hazard_of(other, "mix", mix.heel_strength):
+            words = (Span(text=spoken_name(other), strong=True), Span(text=" left in a tank"))
+            heels.append((words, other, "mix", mix.heel_strength))
+    for heel in heels:
+        found.setdefault(like(heel[1], "mix", heel[3]), heel)
     for chemical in aboard(plan):
-        if chemical not in {mix.chemical for mix in plan.mixes}:
-            words = (Span(text=spoken_name(chemical), strong=True),)
-            found.setdefault((chemical, "stock", ""), (words, chemical, "stock", 0.0))
+        if chemical not in {one[1] for one in found.values()}:
+            agent = (Span(text=spoken_name(chemical), strong=True),)
+            found.setdefault((chemical, "stock", ""), (agent, chemical, "stock", None))
     return list(found.values())
 
 
@@ -243,11 +264,11 @@ def _never(plan: JobPlan) -> Table | None:
     """What this job's chemicals must not meet: in plain words, then what else is really aboard."""
     chemicals = list(dict.fromkeys(mix.chemical for mix in plan.mixes))
     agents = {one.agent for one in plan.neutralisers}
-    rows: list[tuple[Cell, ...]] = []
+    met: list[tuple[str, bool, str, str]] = []  # this, as stock only, never with, what it gives
     said_pairs: set[frozenset[str]] = set()
     for chemical in chemicals:
         for meeting in plain_meetings(chemical):
-            rows.append(_meeting(_short_name(chemical), meeting["meets"], meeting["gives"]))
+            met.append((_short_name(chemical), False, meeting["meets"], meeting["gives"]))
             said_pairs |= {frozenset({chemical, other}) for other in meeting["covers"]}
     others = aboard(plan)
     for n, first in enumerate(others):
@@ -256,11 +277,17 @@ def _never(plan: JobPlan) -> Table | None:
             if pair is None or frozenset({first, second}) in said_pairs:
                 continue
             # A leftover mix is neutralised with just this; stock boils over with it.
-            stock = " stock" if second in agents and first in chemicals else ""
-            rows.append(_meeting(f"{_short_name(first)}{stock}", spoken_name(second), pair.gives))
-    if not rows:
+            stock = second in agents and first in chemicals
+            met.append((_short_name(first), stock, spoken_name(second), pair.gives))
+    if not met:
         return None
-    return Table(head=("", "This", "Never with", "It gives"), rows=tuple(rows), widths=(0.8, 2.0, 3.6, 2.6))
+    if len({this for this, *_ in met}) == 1:  # all about one chemical: its name goes into the head
+        alone = tuple(
+            (State(level="stop"), f"{other} on to stock" if stock else other, gives) for _, stock, other, gives in met
+        )
+        return Table(head=("", f"Never {met[0][0]} with", "It gives"), rows=alone, widths=(0.7, 5.0, 3.0))
+    rows = [_meeting(f"{this}{' stock' if stock else ''}", other, gives) for this, stock, other, gives in met]
+    return Table(head=("", "This", "Never with", "It gives"), rows=tuple(rows), widths=(0.7, 1.9, 3.8, 2.6))
 
 
 def _short_name(chemical: str) -> str:
@@ -288,4 +315,4 @@ def _aid(plan: JobPlan, system: System) -> Table:
     )
     if not rows:
         rows = (((Span(text="Hurt", strong=True),), said("gun down, pump off, call; the address is on page 1.")),)
-    return Table(head=("First aid", "At once"), rows=rows, widths=(1.5, 6.5))
+    return Table(head=("First aid", "At once"), rows=rows, widths=(1.3, 6.7))

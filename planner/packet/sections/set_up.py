@@ -5,16 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section, Table
-from planner.packet.drawings.line import letter, schematic, stations, unlisted
+from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
 from planner.packet.figures import bucket, gauge, gauge_of, reached, unit
+from planner.packet.sections.power import power_words
 from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.supply import NO_FILL, fill_words
 from planner.packet.wording import section_from
 from planner.plan.model import RunPlan
 from planner.units import System, show
 
-_HEIGHTS = (158.0,)
-_HEIGHTS_HELD = (150.0,)  # the held band takes its height from the drawing
 _NAMED_HOSES = 8
+_TWO_MINUTES = 120.0
 _LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
 
 
@@ -25,7 +26,7 @@ def section(reading: Reading) -> Section | None:
         return None
     places: dict[str, tuple[Block, ...]] = {}
     for n, run in enumerate(plan.runs, start=1):
-        places[f"line {n}"] = (_picture(run, system, bool(reading.held)),)
+        places[f"line {n}"] = (_picture(run, system),)
         places[f"joints {n}"] = tuple(_joints(run, system))
     values = {
         "site": spoken(written(plan.input.job, "site", "address")),
@@ -36,11 +37,11 @@ def section(reading: Reading) -> Section | None:
     return section_from("set_up", template("set_up"), values, places, held=held)
 
 
-def _picture(run: RunPlan, system: System, held: bool) -> Picture:
+def _picture(run: RunPlan, system: System) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return schematic(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=_HEIGHTS_HELD if held else _HEIGHTS, title=run.name)
+    return Picture(paint=paint, heights=(height(run),), title=run.name)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:
@@ -80,11 +81,12 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     margin = None
     if run.npsh_available is not None and run.npsh_required is not None:
         margin = run.npsh_available - run.npsh_required
-    several = f", {run.name}" if len(plan.runs) > 1 else ""
     return {
         "number": number,
         "name": run.name,
-        "title": f"The line{several}: what a gauge reads at each joint, {unit('pressure', system)}",
+        "title": f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}"
+        if len(plan.runs) > 1
+        else "",
         "feed": given.feed,
         "tap_fed": "yes" if given.feed == "tap" else "no",
         "tank": given.feed_tank.name if given.feed_tank is not None else given.feed,
@@ -99,6 +101,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "reads": "yes" if figures else "no",
         "gauge_open": gauge(joint.open if joint else run.pump_pressure, system),
         "gauge_closed": gauge(closed, system) if closed is not None else "",
+        "closed_most": _closed_most(run, reading),
         "flow": show(run.flow, "flow", system),
         "bucket": bucket(run.flow, system),
         "tap_bucket": bucket(water.test_flow or 0.0, system) if water.tested and not water.residual else "",
@@ -107,7 +110,18 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         if margin is not None and margin < _LITTLE_SUCTION
         else "",
         "lay_out": _lay_out(run, system),
+        **(fill_words(plan) if number == 1 else NO_FILL),
+        **power_words(plan, run, system),
     }
+
+
+def _closed_most(run: RunPlan, reading: Reading) -> str:
+    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner."""
+    most = reading.checked.plan.input.limits.get("shut_off_on_paper", _TWO_MINUTES)
+    heats = written(run, "shut_off", "seconds")
+    if isinstance(heats, (int, float)):
+        most = min(most, heats)
+    return "two minutes" if most == _TWO_MINUTES else show(most, "time", reading.system, toward="down")
 
 
 def _joined(names: list[str]) -> str:

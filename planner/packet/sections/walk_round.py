@@ -19,7 +19,7 @@ _MASONRY = ("brick", "brick_acid", "stucco", "eifs", "concrete", "pavers")
 _PAINTED = ("painted_wood", "painted_metal", "metal_roof", "gutters", "vinyl", "fibre_cement", "stucco", "composite")
 _WOOD = ("bare_wood", "painted_wood", "composite")
 _BARE_METAL = ("metal_roof", "gutters", "painted_metal")
-_SKETCH = (128.0,)
+_SKETCH = (126.0,)
 _SKETCH_FULL = (190.0,)
 _FEW = 3  # things near the house that a low sketch has room for
 

@@ -8,14 +8,15 @@ from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Wr
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
 from planner.packet.measures import minutes, volume
+from planner.packet.sections.facts import wordy
 from planner.packet.sections.mixes import spoken_name
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.wording import section_from
+from planner.plan.drift import wind_stop
 from planner.plan.mix_model import SurfaceWork
 from planner.units import show
 
-_WALL = (190.0, 165.0, 140.0)
-_WALL_HELD = (140.0,)  # the held band takes its height from the drawing
+_WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
 _HELD = "held"
 
 
@@ -27,13 +28,14 @@ def section(reading: Reading) -> Section | None:
     mixed = bool(plan.mixes)
     run = tightest(plan.runs)
     picture: tuple[Block, ...] = ()
-    if run is not None and (len(plan.runs) > 1 or run.input.past_eave > 0.0):  # the first page draws a plain job's
+    # The first page draws a plain job's, where it has room.
+    if run is not None and (len(plan.runs) > 1 or run.input.past_eave > 0.0 or wordy(plan)):
         tight = run
 
         def paint(wide: float, tall: float) -> object:
             return elevation(tight, system, wide, tall)
 
-        picture = (Picture(paint=paint, heights=_WALL_HELD if reading.held else _WALL, title=run.name),)
+        picture = (Picture(paint=paint, heights=_WALL, title=run.name),)
     places: dict[str, tuple[Block, ...]] = {"wall": picture, "surfaces": (_surfaces(reading),)}
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
@@ -67,7 +69,7 @@ def _surfaces(reading: Reading) -> Table:
     plan = reading.checked.plan
     several = len(plan.runs) > 1
     rows: list[tuple[Cell, ...]] = [_row(reading, one, several) for one in plan.work]
-    if len(rows) > 1:
+    if len(rows) > 2:
         rows.append(_all(reading))
     unit = "gal" if reading.system == "us" else "L"
     head = (
@@ -81,7 +83,7 @@ def _surfaces(reading: Reading) -> Table:
         "Time on",
     )
     return Table(
-        head=head, rows=tuple(rows), widths=(4.2, 0.9, 0.7, 1.1, 1.0, 1.3, 2.0, 1.3),
+        head=head, rows=tuple(rows), widths=(152, 49, 28, 49, 58, 59, 73, 48),
         right=frozenset(range(1, 7)), act=frozenset({3, 5}),
     )  # fmt: skip
 
@@ -168,13 +170,10 @@ def _wind(reading: Reading) -> dict[str, str]:
     def speed(name: str) -> str:
         return show(limits[name], "speed", system, toward="down") if name in limits else ""
 
-    strong = any(max(mix.wall or 0.0, mix.target) >= limits.get("strong_mix", float("inf")) for mix in plan.mixes)
-    high = any(one.surface.row.get("family") == "roof" for one in plan.work)
-    high = high or bool(written(plan.input.job, "access", "on_ladder"))
     within = limits.get("trim_rinse_within")
     return {
         "wind": speed("wind_caution"),
         "gust": speed("gust_caution"),
-        "wind_stop": speed("wind_stop_strong" if strong or high else "wind_stop"),
+        "wind_stop": speed(wind_stop(plan)),
         "trim_within": f"{minutes(within, 'down')} min" if within else "",
     }

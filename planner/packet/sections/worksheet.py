@@ -5,14 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from planner.checks.model import Finding, Level
+from planner.checks.model import CheckedJob, Finding, Level
 from planner.packet import words
 from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
 from planner.packet.drawings.charts import along, meeting
-from planner.packet.findings import message_of, remedy_of, worst_first
+from planner.packet.findings import all_remedies_of, message_of, worst_first
 from planner.packet.sections.mix_figures import equations_used, mix_blocks, source_row
+from planner.packet.sections.power import power_blocks, power_equations
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.safety import hazard_basis
+from planner.packet.sections.sensitivity import sensitivity_blocks
+from planner.packet.sections.supply import supply_blocks, supply_equations
+from planner.packet.sections.weights import load_equations, load_sheet
 from planner.packet.wording import section_from
 from planner.plan.model import Basis, RunPlan, Value
 from planner.units import System, show
@@ -24,6 +28,8 @@ _NAMES = {
     "tip_pressure": "pressure at the tip",
     "losses": "lost between them",
     "shut_off_pressure": "highest, gun closed",
+    "surge": "surge, gun snaps shut",
+    "shut_off_time": "shut off until hot",
     "reaction": "push of the gun",
     "npsh_available": "suction head",
     "reach": "height reached",
@@ -35,7 +41,20 @@ def section(reading: Reading) -> Section:
     plan = reading.checked.plan
     places: dict[str, tuple[Block, ...]] = {
         "mixes": tuple(mix_blocks(reading)),
-        "sources": tuple(_sources(plan.runs, equations_used(reading))),
+        "supply": tuple(supply_blocks(reading)),
+        "power": tuple(power_blocks(reading)),
+        "load": tuple(load_sheet(reading)),
+        "sources": tuple(
+            _sources(
+                plan.runs,
+                [
+                    *equations_used(reading),
+                    *supply_equations(reading),
+                    *power_equations(reading),
+                    *load_equations(reading),
+                ],
+            )
+        ),
         "hazards": tuple(hazard_basis(plan)),
         "assumed": tuple(_assumed(plan.notes)),
         "noted": tuple(_noted(reading)),
@@ -44,6 +63,7 @@ def section(reading: Reading) -> Section:
     for n, run in enumerate(plan.runs, start=1):
         places[f"curves {n}"] = (_curves(run, reading.system, len(plan.runs) > 1),)
         places[f"figures {n}"] = tuple(_figures(run, reading.system, len(plan.runs) > 1))
+        places[f"changes {n}"] = tuple(sensitivity_blocks(plan, run, reading.system))
     counts = {
         level: sum(f.level == level for f in reading.checked.findings) for level in ("ok", "caution", "stop", "none")
     }
@@ -104,8 +124,14 @@ def figure_values(run: RunPlan, system: System) -> Mapping[str, str]:
         if run.shut_off_pressure is not None
         else "no limit"
     )
+    if run.surge is not None:
+        ends = (show(end, "pressure", system, digits=2) for end in (run.surge.low, run.surge.nominal, run.surge.high))
+        values["surge"] = "roughly {1}, {0} to {2}".format(*ends)
+    if run.shut_off is not None:
+        values["shut_off_time"] = show(run.shut_off.seconds, "time", system, toward="down")
     if run.npsh_available is not None:
-        needs = f", needs {show(run.npsh_required, 'head', system)}" if run.npsh_required is not None else ""
+        required = run.npsh_required
+        needs = f", needs {show(required, 'head', system, toward='up')}" if required is not None else ""
         values["npsh_available"] = f"{show(run.npsh_available, 'head', system, toward='down')}{needs}"
     if run.reach is not None:
         nominal, low = (show(h, "length", system, toward="down") for h in (run.reach.nominal, run.reach.low))
@@ -178,7 +204,7 @@ def _noted(reading: Reading) -> list[Block]:
     noted = [f for f in worst_first(reading.checked.findings) if f.level in ("stop", "caution")]
     if not noted:
         return []
-    rows = tuple((State(level=f.level), _name(f), _words(f, reading.system)) for f in noted)
+    rows = tuple((State(level=f.level), _name(f), _words(reading.checked, f, reading.system)) for f in noted)
     return [Table(head=("", "Check", "What was found, and what to do"), rows=rows, widths=(0.5, 3.2, 8.3))]
 
 
@@ -187,8 +213,8 @@ def _name(finding: Finding) -> tuple[Span, ...]:
     return (Span(text=finding.code, strong=True), Span(text=about))
 
 
-def _words(finding: Finding, system: System) -> str:
-    text = f"{message_of(finding, system)} {remedy_of(finding, system)}".strip()
+def _words(checked: CheckedJob, finding: Finding, system: System) -> str:
+    text = f"{message_of(finding, system)} {all_remedies_of(finding, system, checked)}".strip()
     if finding.accepted is not None:
         text += f" Accepted: {finding.accepted[0]} ({finding.accepted[1]})."
     return text

@@ -1,0 +1,222 @@
+"""Sums and conversions of the JSON's figures that a packet may say, each named by what it is made of."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from planner.checks.model import CheckedJob
+from planner.chemistry import acids, hypochlorite
+from planner.packet.measures import strength_number
+from planner.physics.tanks import depth_of, full_depth
+from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.pouring import tank_volumes
+from planner.plan.work import BEDS, BEDS_UNDER_ROOF
+from planner.units import System, read
+from tests.packet.figures_given import bored, get, some
+from tests.packet.figures_known import Known, Toward
+
+
+def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
+    """Sums and conversions of the JSON's figures, each named by what it is made of."""
+    plan = checked.plan
+    percent = plan.input.company.percent
+    yield from _strengths(plan, percent)
+    for run in plan.runs:
+        yield from _of_runs(run, system)
+        # What went into each equation, as the worksheet shows it beside the figure.
+        for key, basis in run.basis.items():
+            for what, value in basis.inputs:
+                if isinstance(value, Value):
+                    family = {
+                        "height": "length",
+                        "head": "length",
+                        "bore": "length",
+                        "roughness": "length",
+                        "velocity": "speed",
+                    }.get(value.dimension, value.dimension)
+                    how = "bore" if value.dimension == "bore" else "plain"
+                    yield from some(f"basis.runs[{run.name}].{key}.{what}", value.amount, family, how=how)
+                    if how == "bore":
+                        yield from bored(f"basis.runs[{run.name}].{key}.{what}", value.amount)
+    for mix in plan.mixes:
+        measure = read("1 gal" if system == "us" else "10 L", "volume")
+        bucket = read("5 gal" if system == "us" else "20 L", "volume")
+        if mix.jug_stock:
+            water = 1.0 - mix.jug_stock - (mix.jug_soap or 0.0)
+            for key, share in (("stock", mix.jug_stock), ("soap", mix.jug_soap or 0.0), ("water", water)):
+                yield from some(f"derived.mixes[{mix.chemical}].jug.{key}", measure * share, "volume", how="jug")
+                yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction")
+            if mix.stock is not None:
+                whole = mix.stock / mix.jug_stock * (1.0 + mix.spare)
+                yield from some(f"derived.mixes[{mix.chemical}].jug_whole", whole, "volume", "up", how="jug")
+        share = mix.share if mix.kind == "metered" else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
+        if mix.run.dosing is not None and share:
+            yield from some(f"derived.mixes[{mix.chemical}].drawn_down", bucket * share, "volume", how="jug")
+        yield from some(f"derived.mixes[{mix.chemical}].spare", mix.spare, "fraction")
+        yield from some(f"derived.mixes[{mix.chemical}].soap_share", mix.soap_share, "dose")
+        yield from some(f"derived.mixes[{mix.chemical}].made", sum(b.mix for b in mix.batches) or None, "volume")
+        yield from some(
+            f"derived.mixes[{mix.chemical}].soap", (mix.soap or 0.0) * (1.0 + mix.spare), "volume", "up", how="jug"
+        )
+        yield from some(f"derived.mixes[{mix.chemical}].soap", mix.soap, "volume", "up", how="jug")
+        tank = mix.run.feed_tank
+        volumes = tank_volumes(tank) if tank is not None and mix.batches else None
+        yield from some(
+            f"derived.mixes[{mix.chemical}].deep", full_depth(volumes) if volumes else None, "length", how="stick"
+        )
+        yield from some(f"derived.mixes[{mix.chemical}].batches", len(mix.batches), "count", how="exact")
+        for batch in mix.batches:
+            if volumes is not None and batch.heel > 0:
+                depth = depth_of(volumes, batch.heel)
+                yield from some(f"derived.mixes[{mix.chemical}].heel_dip", depth, "length", how="stick")
+            for held in (batch.heel, mix.heel_held):
+                yield from some(f"derived.mixes[{mix.chemical}].heel", held, "volume", how="jug")
+        for part in mix.parts:
+            yield from some(f"derived.mixes[{mix.chemical}].part[{part.surface.name}].mix", part.mix, "volume")
+            yield from some(f"derived.mixes[{mix.chemical}].part[{part.surface.name}].area", part.area, "area")
+            yield from some(
+                f"derived.mixes[{mix.chemical}].part[{part.surface.name}].coverage", part.coverage, "coverage"
+            )
+    yield from _sums(plan)
+    yield from _shelf(plan)
+
+
+def _of_runs(run: RunPlan, system: System) -> Iterator[Known]:
+    bucket = read("5 gal" if system == "us" else "20 L", "volume")
+    name = f"derived.runs[{run.name}]"
+    if run.flow > 0:
+        yield from some(f"{name}.bucket_s", bucket / run.flow, "time")
+    yield from some(f"{name}.rise", run.tip_z - run.pump_z, "length")
+    yield from some(f"{name}.lost", sum(part.pressure for part in run.losses), "pressure")
+    yield from some(f"{name}.lowest", min(run.pump_z, 0.0, run.input.uphill), "length")
+    if run.reach is not None:
+        yield from some(f"{name}.wind", run.reach.wind, "speed")
+        unit, step = ("ft", 1.0) if system == "us" else ("m", 0.1)
+        one = read(f"{step} {unit}", "length")
+        for key, height in (("hand", run.reach.nominal), ("hand_low", run.reach.low)):
+            # What the printed figures leave, so that a reader who subtracts gets the same.
+            left = math.floor(height / one + 1e-9) - math.ceil((run.needed or 0.0) / one - 1e-9)
+            yield from some(f"{name}.{key}", abs(left) * one, "length", how="exact")
+    for part in run.losses:
+        yield from some(f"{name}.losses[{part.part}].reynolds", part.reynolds, "count")
+
+
+def _strengths(plan: JobPlan, percent: str) -> Iterator[Known]:
+    """Strengths in the company's percent: on the wall and of a lot down, a band to its outer sides."""
+    for mix in plan.mixes:
+        name = f"derived.mixes[{mix.chemical}]"
+        pairs: list[tuple[str, float | None, tuple[Toward, ...]]] = [
+            ("target_g_per_l", mix.target, ("down", "near")), ("wall_g_per_l", mix.wall, ("down",)),
+            ("wall_low_g_per_l", mix.wall_low, ("down",)), ("wall_high_g_per_l", mix.wall_high, ("up",)),
+            ("highest_g_per_l", mix.highest, ("down",)), ("heel_g_per_l", mix.heel_strength, ("near",)),
+        ]  # fmt: skip
+        for key, amount, sides in pairs:
+            yield from in_percent(f"{name}.{key}", amount, mix.chemical, percent, 0.0, sides)
+    for lot in plan.shelf:
+        given = next((one for one in plan.input.lots if one.name == lot.name), None)
+        caustic = given.excess_caustic if given is not None else hypochlorite.USUAL_CAUSTIC
+        for key, amount, side in (("", lot.nominal, "down"), ("_low", lot.low, "down"), ("_high", lot.high, "up")):
+            name = f"derived.lots[{lot.name}].strength_today{key}_g_per_l"
+            yield from in_percent(name, amount, lot.chemical, percent, caustic, (side,))  # type: ignore[arg-type]
+        if lot.age is not None:
+            yield from some(f"derived.lots[{lot.name}].days", round(lot.age / 86400.0), "count", how="exact")
+    for flush in plan.flushes:
+        yield from in_percent(
+            f"derived.flushes[{flush.part}].from", flush.strength, flush.leaves, percent, 0.0, ("up",)
+        )
+        yield from some(f"derived.flushes[{flush.part}].target", flush.target, "concentration")
+        # The tap's own chlorine and a hair over it is still the tap's own: a thousandth is not rounded up.
+        left = flush.residual * 0.999 if flush.residual is not None else None
+        yield from some(f"derived.flushes[{flush.part}].residual", left, "concentration", "up")
+
+
+def in_percent(
+    name: str, amount: float | None, chemical: str, percent: str, caustic: float, sides: tuple[Toward, ...]
+) -> Iterator[Known]:
+    if amount is None or amount != amount or amount in (0.0, float("inf")):
+        return
+    if chemical == "hypochlorite":
+        label = {"trade": "trade %", "wt_naocl": "wt % NaOCl", "wt_cl2": "wt % Cl2"}[percent]
+        value = amount / 10.0 if percent == "trade" else hypochlorite.to_label(amount, percent, caustic)  # type: ignore[arg-type]
+    else:
+        label = strength_number(amount, chemical, percent)[1]
+        value = 100.0 * acids.mass_fraction_of_strength(amount) if label == "wt %" else amount
+    yield from some(name, value, label, *sides, how="strength")
+
+
+def _sums(plan: JobPlan) -> Iterator[Known]:
+    for run in dict.fromkeys(flush.run for flush in plan.flushes):
+        parts = [flush for flush in plan.flushes if flush.run == run]
+        yield from some(f"derived.flushes[{run}].volume", sum(one.volume or 0.0 for one in parts), "volume", "up")
+        yield from some(f"derived.flushes[{run}].seconds", sum(one.seconds or 0.0 for one in parts), "time", "up")
+    for key in ("wet_volume", "rinse_volume"):
+        yield from some(f"derived.work.{key}", sum(getattr(one, key) for one in plan.work), "volume", "up")
+    for key in ("wet", "apply", "rinse"):
+        # Rows are added up as they are printed, whole minutes each, so that a reader gets the same.
+        held = [-(-getattr(one, key) // 60) * 60 for one in plan.work]
+        yield from some(f"derived.work.{key}", sum(held), "time", how="exact")
+    for one in plan.work:
+        name = f"derived.work[{one.surface.name}]"
+        yield from some(f"{name}.section", one.section, "area", "down")
+        yield from some(f"{name}.sections", one.sections, "count", how="exact")
+        if one.sections:
+            yield from some(f"{name}.each", one.apply / one.sections, "time", "up")
+        yield from some(f"{name}.clean", one.clean_volume, "volume", "up")
+    yield from some("derived.mixes.on_the_wall", sum(p.mix for m in plan.mixes for p in m.parts) or None, "volume")
+    if plan.beds is not None:
+        roof = plan.beds.before > plan.beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2
+        each = plan.beds.area * (BEDS_UNDER_ROOF if roof else BEDS)[1]
+        whole = plan.beds.before + plan.beds.during + plan.beds.after
+        amounts = {"before": plan.beds.before, "each": each, "after": plan.beds.after, "whole": whole}
+        for key, amount in amounts.items():
+            yield from some(f"derived.beds.{key}", amount, "volume", "up")
+            if plan.input.water.test_flow:
+                yield from some(f"derived.beds.{key}_s", amount / plan.input.water.test_flow, "time", "up")
+    yield from _running_off(plan)
+    for one in plan.neutralisers:
+        yield from some(f"derived.neutralise[{one.agent}].volume", one.volume, "volume", "up", "near")
+    tap = plan.input.water.test_flow
+    if tap:
+        for text in ("5 gal", "20 L"):
+            yield from some("derived.tap.bucket_s", read(text, "volume") / tap, "time")
+    visit = [span for span in plan.time if span.what != "drive"]
+    yield from some("derived.time.on_site", sum(span.seconds for span in visit), "time", "up")
+    yield from _clock(plan)
+
+
+def _running_off(plan: JobPlan) -> Iterator[Known]:
+    """How strong the runoff is at the foot of each wall, to two figures, and what a strip must read of a leftover."""
+    for row in (*plan.runoff.surfaces, *plan.runoff.totals) if plan.runoff is not None else ():
+        name = f"derived.runoff[{row.surface}]"
+        yield from some(f"{name}.strength", row.strength, "concentration", "up", how="digits")
+        yield from some(f"{name}.times_acute", row.times_acute, "count", how="digits")
+        yield from some(f"{name}.ph", row.ph, "count", "down")
+    yield from some("derived.let_go.chlorine", plan.input.limits["let_go_chlorine"], "concentration", how="exact")
+
+
+def _clock(plan: JobPlan) -> Iterator[Known]:
+    """When each part begins, to the nearest minute, and when it is over, no earlier; the bar's own marks."""
+    now, arrived = 0.0, None
+    for span in plan.time:
+        start = span.start if span.start is not None else now
+        arrived = start if arrived is None and span.what != "drive" else arrived
+        now = start + span.seconds
+        yield from some(f"derived.time[{span.what}].start", start, "clock")
+        yield from some(f"derived.time[{span.what}].end", now, "clock", "up")
+        if arrived is not None and span.start is None:
+            yield from some(f"derived.time[{span.what}].start_after", start - arrived, "clock")
+            yield from some(f"derived.time[{span.what}].end_after", now - arrived, "clock", "up")
+
+
+def _shelf(plan: JobPlan) -> Iterator[Known]:
+    for lot in plan.shelf:
+        pulls = [mix for mix in plan.mixes if mix.lot is not None and mix.lot.name == lot.name]
+        pull, mass = sum(mix.pull or 0.0 for mix in pulls), sum(mix.stock_mass or 0.0 for mix in pulls)
+        yield from some(f"derived.lots[{lot.name}].pull", pull or None, "volume", "up", how="jug")
+        yield from some(f"derived.lots[{lot.name}].mass", mass or None, "mass", "up", how="scale")
+        if lot.on_hand is not None:
+            yield from some(f"derived.lots[{lot.name}].left", max(lot.on_hand - pull, 0.0), "volume", "down", how="jug")
+        if lot.chemical == "surfactant":
+            soap = sum((m.soap or 0.0) * (1.0 if m.kind == "premix" else 1.0 + m.spare) for m in plan.mixes)
+            yield from some(f"derived.lots[{lot.name}].soap", soap or None, "volume", "up", how="jug")

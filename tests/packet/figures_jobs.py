@@ -1,0 +1,163 @@
+"""The jobs whose packets are read: the demo's, the sanity cases, and a wall with a line of sums; each printed once."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from planner.checks.model import CheckedJob
+from planner.commands.as_json import job_json
+from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
+from planner.locate import data_file
+from planner.packet import words
+from planner.packet.blocks import Section
+from planner.packet.sections.mix_figures import OWN
+from planner.units import System
+from tests import workspaces
+from tests.packet import figures_given as given
+from tests.packet.figures_derived import derived
+from tests.packet.figures_known import Known, from_json
+from tests.packet.figures_owner import changed, powered, supplied, weighed
+from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases, printed
+from tests.packet.figures_tables import differing
+from tests.plan.test_sanity_cases import ALDER_LANE
+from tests.plan.test_sanity_mixing import FERRIS_COURT, TANNERY_ROW
+
+ROOT = Path(__file__).resolve().parents[2]
+DEMO = (
+    "2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-09/30-kiln", "2026-06-10/10-slipway",
+    "2026-06-10/20-millrace-mid", "2026-06-10/30-kiln-acid", "2026-06-10/90-booster",
+)  # fmt: skip
+SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls")
+SYSTEMS: tuple[System, ...] = ("us", "si")
+CASES = [(job, system) for job in (*DEMO, *SANITY) for system in SYSTEMS]
+ALONE = ("2026-06-09/10-millrace", "2026-06-09/20-granary", "Alder Lane", "Ferris Court", "Four walls")
+"""Jobs of one run, where no other run's figure can stand in for an altered one."""
+
+
+@lru_cache(maxsize=1)
+def _demo() -> dict[str, CheckedJob]:
+    """The demo's jobs by id, each on its day's clock."""
+    jobs: dict[str, CheckedJob] = {}
+    read = loaded([str(ROOT / "jobs")])
+    assert not read.faults
+    trouble = Trouble(faults=[])
+    made = list(checked_jobs(read.jobs, trouble, tables=True))
+    assert not trouble.ours
+    for job in made:
+        jobs[job.plan.id] = job
+    for _, of_day in days_of(read, made):
+        jobs |= {job.plan.id: job for job in of_day}
+    return jobs
+
+
+@lru_cache(maxsize=4)
+def _sanity(name: str) -> CheckedJob:
+    files: dict[str, Any] = {"company": {"name": "Case Company"}}
+    if name in ("Alder Lane", "Four walls"):
+        near = {"flower_beds": "400 ft2", "fish_pond": "25 ft", "storm_drain": "40 ft"}
+        files = workspaces.merged(workspaces.as_written(ALDER_LANE), {"job": {"near": near}})
+        if name == "Four walls":  # enough of them for a line of sums
+            sizes = ("40 ft x 17 ft", "23 ft x 17 ft", "41 ft x 19 ft", "22 ft x 9 ft")
+            files["job"]["surfaces"] = [
+                {"name": f"side {n}", "kind": "vinyl", "width": size.split(" x ")[0], "height": size.split(" x ")[1]}
+                for n, size in zip("abcd", sizes, strict=True)
+            ]
+    else:
+        files |= FERRIS_COURT if name == "Ferris Court" else TANNERY_ROW
+    # What the cases leave out and would be held for, so that their figures are all printed.
+    files = workspaces.merged(files, {"rig": {"carried": {"eyewash": "6 gal"}}})
+    with tempfile.TemporaryDirectory() as folder:
+        return workspaces.checked(Path(folder), files)
+
+
+def job_of(name: str) -> CheckedJob:
+    return _sanity(name) if name in SANITY else _demo()[name]
+
+
+@lru_cache(maxsize=32)
+def packet_of(name: str, system: System) -> Printed:
+    return printed(job_of(name), paper="a4" if system == "si" else "letter", system=system)
+
+
+@lru_cache(maxsize=32)
+def known_of(name: str, system: System) -> tuple[Known, ...]:
+    """All a packet of the job may say, save the wording of each sheet."""
+    checked = job_of(name)
+    plan = checked.plan
+    return (
+        *from_json(job_json(checked, system)), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
+        *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def _references() -> tuple[str, ...]:
+    """Titles and origins of equations and the sources of hazards: years, volumes and pages of books."""
+    rows = [row for rows in (words.sources(), OWN) for row in rows.values()]
+    hazards = yaml.safe_load(data_file("hazards.yaml").read_text(encoding="utf-8"))
+    own = [row["source"] for part in hazards.values() for row in part]
+    return (*(text for row in rows for text in (row["title"], row["origin"])), *own)
+
+
+@lru_cache(maxsize=32)
+def told_by(name: str, system: System) -> Callable[[str], bool]:
+    """True of a phrase that is a reference, or whose numbers all stand in the JSON's own sentences."""
+    found = job_json(job_of(name), system)["findings"]
+    texts = {" ".join(str(one[key] or "").replace("`", "").split()).rstrip(".").lower() for one in found
+             for key in ("message", "remedy", "reason")}  # fmt: skip
+    sentences = sorted((text for text in texts if text), key=len, reverse=True)
+
+    def whole(text: str) -> bool:
+        text = " ".join(text.split())
+        if any(reference.startswith(text) for reference in _references()):
+            return True
+        left = text.lower()
+        for sentence in sentences:
+            if left.endswith("…"):  # the card cuts a long one; the worksheet has every word
+                left = left.replace(_shared(left[:-1].rstrip(), sentence), "", 1)
+            left = left.replace(sentence, "")
+        return not re.search(r"\d", left)
+
+    return whole
+
+
+def _shared(cut: str, sentence: str) -> str:
+    """The end of a cut text that begins the sentence, where at least three words do."""
+    starts = (cut[at:] for at in range(len(cut)) if len(cut) - at >= 12)
+    return next((start for start in starts if sentence.startswith(start)), "\0")
+
+
+def _is_scale(figure: Figure) -> bool:
+    if not figure.drawn:
+        return False
+    if figure.unit == "clock":
+        return int(figure.number.partition(":")[2]) % 15 == 0
+    return figure.words == "#" and figure.sheet in ("worksheet", "mix")
+
+
+@lru_cache(maxsize=256)
+def wording_of(sheet: str, system: System) -> tuple[Known, ...]:
+    return tuple(given.wording(sheet, system))
+
+
+@lru_cache(maxsize=32)
+def _names(name: str) -> tuple[str, ...]:
+    return names_of(job_of(name).plan.input)
+
+
+@lru_cache(maxsize=32)
+def figures_of(name: str, system: System) -> tuple[Figure, ...]:
+    return tuple(figures_in(name, system, packet_of(name, system).sections))
+
+
+def figures_in(name: str, system: System, sections: Iterable[Section]) -> list[Figure]:
+    told = told_by(name, system)
+    said = [phrase for section in sections for phrase in phrases(section)]
+    return [one for one in figures(said, _names(name), told) if not _is_scale(one)]

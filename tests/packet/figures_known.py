@@ -1,0 +1,247 @@
+"""What the JSON, the inputs, the limits and the wording allow a packet to say, each with its safe side and its step.
+
+Rounding here is worked out on its own, from the number as it is printed, not by the planner's printing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any, Literal
+
+from planner.units import read
+from tests.packet.figures_read import Figure
+
+Toward = Literal["near", "up", "down"]
+How = Literal["plain", "jug", "scale", "stick", "bore", "strength", "digits", "exact"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """A figure that may be printed: `value` in SI of `family`, rounded `toward` a side the way `how` says.
+
+    `name` is its place in the JSON, or begins with `input.`, `limit.`, `table.`, `derived.` or `wording.`.
+    """
+
+    name: str
+    value: float
+    family: str
+    toward: Toward = "near"
+    how: How = "plain"
+
+
+_FAMILIES: dict[str, tuple[str, ...]] = {
+    "length": ("ft", "in", "m", "mm"), "area": ("ft2", "m2"), "air": ("ft3", "m3"), "volume": ("gal", "fl oz", "L", "mL", "jug"),
+    "flow": ("gpm", "L/min"), "pressure": ("psi", "bar"), "mass": ("lb", "oz", "kg", "g"), "force": ("lbf", "N"),
+    "speed": ("mph", "km/h", "ft/s", "m/s"), "time": ("s", "min", "h", "hours", "seconds"), "clock": ("clock",),
+    "temperature": ("F", "C"), "concentration": ("mg/L",), "coverage": ("ft2/gal", "m2/L"), "fraction": ("%",),
+    "dose": ("fl oz/gal", "mL/L"), "gauge": ("AWG",), "ratio": ("ratio",), "count": ("",), "dial": ("dial", ""),
+    "power": ("kW", "W", "hp"), "charge": ("Ah",), "density": ("kg/L",), "voltage": ("V",), "current": ("A",),
+    "trade %": ("trade %",), "wt %": ("wt %",), "vol %": ("vol %",), "g/L": ("g/L",), "wt % NaOCl": ("wt % NaOCl",),
+    "wt % Cl2": ("wt % Cl2",),
+}  # fmt: skip
+_OF_UNIT: dict[str, tuple[str, ...]] = {}
+for _family, _units in _FAMILIES.items():
+    for _unit in _units:
+        _OF_UNIT[_unit] = (*_OF_UNIT.get(_unit, ()), _family)
+
+_COARSEST = {
+    "ft": "1", "in": "1/8", "m": "0.1", "mm": "2", "ft2": "1", "m2": "0.1", "ft3": "1", "m3": "0.1", "gal": "1", "fl oz": "1", "L": "1", "mL": "10",
+    "gpm": "0.1", "L/min": "0.1", "psi": "1", "bar": "1", "lb": "1", "oz": "1/2", "kg": "1", "g": "5", "lbf": "0.1",
+    "N": "1", "mph": "1", "km/h": "1", "ft/s": "0.1", "m/s": "1", "s": "1", "min": "1", "h": "1", "F": "1", "C": "1",
+    "ft2/gal": "1", "m2/L": "0.01", "%": "1", "AWG": "1", "": "1", "dial": "1", "kW": "0.1", "W": "1", "V": "1", "A": "0.1", "hp": "0.01", "Ah": "1", "kg/L": "0.001",
+    "mg/L": "0.1", "g/L": "1", "trade %": "0.1", "wt %": "0.1", "vol %": "1", "wt % NaOCl": "0.1", "wt % Cl2": "0.1",
+}  # fmt: skip
+"""The widest step a hand or an eye has use for, in the printed unit; of bar and m/s only above a hundred."""
+_NOISE = 1e-7
+
+
+def number_of(text: str) -> Fraction:
+    """A number as printed: `1,040`, `8 1/8`, `−0.4`."""
+    plain = text.replace(",", "").replace("−", "-")
+    whole, _, part = plain.rpartition(" ")
+    return (Fraction(whole) if whole else Fraction(0)) + Fraction(part)
+
+
+def step_in_unit(figure: Figure, how: How) -> Fraction:
+    """The step the figure was rounded to, in its printed unit."""
+    unit, text = figure.unit, figure.number
+    decimals = len(text.partition(".")[2])
+    if how == "jug" and unit in ("gal", "L", "fl oz", "mL"):
+        return {"gal": Fraction(1, 8), "fl oz": Fraction(1), "L": Fraction(1, 10), "mL": Fraction(10)}[unit]
+    if how == "bore" and unit == "in" and "." not in text:
+        return Fraction(1, 16)
+    if how == "stick":
+        return Fraction(1, 8) if unit == "in" else Fraction(2)
+    if how == "scale" and unit in ("oz", "g"):
+        return Fraction(1, 2) if unit == "oz" else Fraction(5)
+    if how == "digits":  # two of them tell an order of magnitude
+        whole = text.replace(",", "").lstrip("−-")
+        return Fraction(1, 10**decimals) if decimals else Fraction(10) ** (len(whole) - 2)
+    if how == "strength":
+        return Fraction(1, 100) if abs(number_of(text)) < 10 else Fraction(1, 10)
+    if "/" in text:
+        return Fraction(1, int(text.rpartition("/")[2]))
+    return Fraction(1, 10**decimals)
+
+
+def says(figure: Figure, known: Known) -> bool:
+    """True where the figure is this one, rounded as it should be."""
+    if known.family not in _OF_UNIT.get(figure.unit, ()):
+        return False
+    return _rounds(known, *_si(figure, known))
+
+
+def _rounds(known: Known, printed: float, step: float | None) -> bool:
+    if known.how == "exact":
+        return abs(printed - known.value) <= 1e-9 * max(1.0, abs(known.value))
+    if step is None:
+        return False
+    away = (printed - known.value) / step
+    if known.toward == "up":
+        return -_NOISE <= away < 1.0 - _NOISE
+    if known.toward == "down":
+        return -1.0 + _NOISE < away <= _NOISE
+    return abs(away) <= 0.5 + 1e-6
+
+
+def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
+    """The printed number and its step in SI; no step where the number is none of its steps, or they are too wide."""
+    unit = figure.unit
+    if unit == "clock":
+        hours, _, minutes = figure.number.lstrip("+").partition(":")
+        return float(hours) * 3600 + float(minutes) * 60, 60.0
+    if unit == "ratio":
+        return max(float(part) for part in figure.number.split(":")), 1.0
+    if unit in ("hours", "seconds"):
+        first, second = (int(number) for number in re.findall(r"\d+", figure.number))
+        return (first * 3600.0 + second * 60.0, 60.0) if unit == "hours" else (first * 60.0 + second, 1.0)
+    if unit == "jug":
+        gallons, ounces = (int(number) for number in re.findall(r"\d+", figure.number))
+        return read(f"{gallons * 128 + ounces} fl oz", "volume"), read("1 fl oz", "volume")
+    number, step = number_of(figure.number), step_in_unit(figure, known.how)
+    widest = Fraction(1, 10) if unit in ("bar", "m/s") and abs(number) < 100 else Fraction(_COARSEST[unit])
+    fits = (number / step).denominator == 1 and (step <= widest or known.how == "digits")
+    if known.family in ("count", "dial", "gauge", "trade %", "wt %", "vol %", "g/L", "wt % NaOCl", "wt % Cl2"):
+        return float(number), float(step) if fits else None
+    nought, one = _scale(unit, known.family)
+    return nought + float(number) * one, float(step) * one if fits else None
+
+
+@lru_cache(maxsize=128)
+def _scale(unit: str, family: str) -> tuple[float, float]:
+    """Nought and the size of one of a printed unit, in SI."""
+    dimension = {"length": "height", "speed": "velocity" if "/s" in unit else "speed"}.get(family, family)
+    nought = read(f"0 {unit}", "temperature") if family == "temperature" else 0.0
+    return nought, read(f"1 {unit}", dimension) - nought
+
+
+def explained(figure: Figure, known: Iterable[Known]) -> list[Known]:
+    """Everything known that the figure says."""
+    families = _OF_UNIT.get(figure.unit, ())
+    read_as: dict[tuple[str, How], tuple[float, float | None]] = {}
+    found = []
+    for one in known:
+        if one.family not in families:
+            continue
+        key = (one.family, one.how)
+        if key not in read_as:
+            read_as[key] = _si(figure, one)
+        if _rounds(one, *read_as[key]):
+            found.append(one)
+    return found
+
+
+def nudged(figure: Figure, known: Known, steps: int) -> str | None:
+    """The number so many steps off, as it would be printed; None where it is not written in plain steps."""
+    if figure.unit in ("clock", "ratio", "hours", "seconds", "jug"):
+        return None
+    step = step_in_unit(figure, known.how)
+    number = number_of(figure.number) + steps * step
+    if number < 0:
+        return None
+    if step.denominator in (2, 4, 8, 16) and step != Fraction(1, 2):
+        whole, part = divmod(number, 1)
+        return f"{whole} {part.numerator}/{part.denominator}" if part and whole else f"{part or whole}"
+    decimals = max(len(figure.number.partition(".")[2]), len(str(step.denominator)) - 1)
+    return f"{float(number):.{decimals}f}"
+
+
+# ------------------------------------------------------------------------------------------------- the JSON's own
+
+_SUFFIXES = (
+    ("m3_per_s", "flow"), ("m_per_s", "speed"), ("g_per_l", "strength"), ("mg_per_l", "concentration"), ("m3", "volume"),
+    ("m2", "area"), ("pa", "pressure"), ("kg", "mass"), ("amps", "current"), ("fraction", "fraction"), ("n", "force"),
+    ("m", "length"), ("s", "time"), ("seconds", "time"), ("share", "fraction"), ("dial", "dial"), ("watts", "power"),
+    ("volts", "voltage"), ("coulombs", "charge"), ("awg", "gauge"), ("delta_k", ""),
+)  # fmt: skip
+_SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
+    (r"mixes.*\.pull_m3", (("up", "jug"),)),
+    (r"mixes.*\.soap_m3", (("near", "jug"),)),
+    (r".*\.heel_m3", (("up", "plain"), ("near", "jug"))),
+    (r"mixes.*\.stock_m3|.*additions.*\.m3", (("near", "jug"),)),
+    (r"mixes.*\.water_m3", (("near", "plain"), ("near", "jug"))),
+    (r"water\.by_use_m3.*", (("up", "plain"),)),
+    (r"mixes.*\.(mix|contents)_m3", (("near", "plain"), ("near", "jug"))),
+    (r"mixes.*\.(hose_fill_covers)_m2", (("down", "plain"),)),
+    (r"mixes.*\.(stock_kg)|.*additions.*\.kg", (("near", "scale"), ("up", "scale"))),
+    (r".*\.dip_m", (("near", "stick"),)),
+    (r"runs.*\.(reach_m|reach_low_m|npsh_available_m)", (("down", "plain"),)),
+    (r"runs.*\.(needed_m|npsh_required_m)", (("up", "plain"),)),
+    (r".*\brated_kg", (("down", "plain"),)),
+    (r"runs.*\.shut_off_s|.*battery_lasts_s|.*runs_dry_at_s", (("down", "plain"),)),
+    (r"water\.(?:tanks|mix_tanks).*\.(?:start|end|lowest|supplied)_m3|water\.lowest_tank_m3", (("down", "plain"),)),
+    (r"power.*(?:generator_watts|usable_coulombs)", (("down", "plain"),)),
+    (r"power.*(?:breaker_amps|battery_coulombs|\.volts|supply_volts|drop_volts|drop_cool_volts)", (("near", "plain"),)),
+    (r"power.*arriving_volts", (("down", "plain"),)),
+    (r"power.*(?:amps|watts|coulombs|drop_fraction|seconds)", (("up", "plain"),)),
+    (r"runs.*\.shut_off_pressure_pa", (("up", "plain"),)),
+    (r"runs.*\.reaction_n", (("up", "plain"),)),
+    (r"runs.*", (("near", "plain"),)),
+    (r"work.*\.dwell_s\.1|beds\.every_s|.*target_mg_per_l", (("down", "plain"),)),
+    (r"time.*\.start_s", (("near", "plain"),)),
+    (r"neutralise.*_?kg", (("up", "scale"),)),
+    (r"power.*|mixes.*(share|dial).*", (("near", "plain"),)),
+)
+"""Which side each figure is rounded to; volumes, times, weights without a row of their own go up, all else to near."""
+_FAMILY_SIDES: dict[str, tuple[tuple[Toward, How], ...]] = {
+    "volume": (("up", "plain"),), "time": (("up", "plain"),), "mass": (("up", "plain"), ("up", "scale")),
+    "concentration": (("up", "plain"),),
+}  # fmt: skip
+_IDENTITY = ("name", "part", "surface", "what", "agent", "run", "stock", "kind")
+
+
+def from_json(job: dict[str, Any]) -> list[Known]:
+    """Every figure of one job's JSON under its path: `runs[house].flow_m3_per_s`."""
+    return [known for path, value in walked(job) for known in _of_json(path, value)]
+
+
+def walked(part: Any, path: str = "") -> Iterator[tuple[str, float]]:
+    """Paths and numbers of the JSON; a row of a list goes by its own name, or by its place."""
+    if isinstance(part, dict):
+        for key, value in part.items():
+            yield from walked(value, f"{path}.{key}" if path else key)
+    elif isinstance(part, list):
+        for place, one in enumerate(part):
+            names = [str(one[key]) for key in _IDENTITY if isinstance(one, dict) and one.get(key)]
+            yield from walked(one, f"{path}[{names[0]}]" if names else f"{path}.{place}")
+    elif isinstance(part, (int, float)) and not isinstance(part, bool):
+        yield path, float(part)
+
+
+def _of_json(path: str, value: float) -> Iterator[Known]:
+    last = re.sub(r"\.\d+$", "", path)
+    family = next((family for end, family in _SUFFIXES if re.search(rf"(?:^|[._]){end}$", last)), "")
+    parent = path.rpartition(".")[0]
+    family = {"water.seconds": "time", "water.by_use_m3": "volume"}.get(parent, family)
+    if not family or family == "strength":  # strengths are said in the company's percent: see `derived`
+        return
+    if last.endswith("start_s"):
+        family = "clock"
+    scaled = value * 1e-3 if family == "concentration" else value
+    sides = next((sides for row, sides in _SIDES if re.fullmatch(row, path)), None)
+    for toward, how in sides or _FAMILY_SIDES.get(family, (("near", "plain"),)):
+        yield Known(name=path, value=scaled, family=family, toward=toward, how=how)

@@ -1,0 +1,226 @@
+"""Which figure of the JSON each number of a crew page is: the sheet, the words it stands in, the path it must say.
+
+A path is a pattern; `(?P<who>...)` in it must begin the row's own words, so that one side's rinse is not another's,
+and `(?P<under>...)` must head its column.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tests.packet.figures_known import Known
+from tests.packet.figures_read import Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Named:
+    """`place` is searched in `row > column`, `words` in the words; `paths` are those of the figures in their order."""
+
+    sheet: str
+    place: str
+    words: str
+    paths: tuple[str, ...]
+
+
+def _row(sheet: str, place: str, words: str, *paths: str) -> Named:
+    return Named(sheet=sheet, place=place, words=words, paths=paths)
+
+
+_WHO = r"\[(?P<who>[^\]]*)\]"
+_GAUGE = r"runs\[[^\]]*\]\.joints\[(?:gauge|tap)\]\.open_pa"
+_CLOSED = r"runs\[[^\]]*\]\.joints\[(?:gauge|tap)\]\.closed_pa"
+_FLOW = r"runs\[[^\]]*\]\.flow_m3_per_s"
+_TIP = r"runs\[[^\]]*\]\.tip_pressure_pa"
+_BUCKET = r"derived\.runs\[[^\]]*\]\.bucket_s"
+_TOOL = r"wording\.tool"
+_NEEDED = r"runs\[[^\]]*\]\.needed_m"
+_REACH, _LOW = r"runs\[[^\]]*\]\.reach_m", r"runs\[[^\]]*\]\.reach_low_m"
+_WALL = r"derived\.mixes\[[^\]]*\]\.(?:target|wall)_g_per_l|input\..*\.strength"
+_TODAY = r"derived\.lots\[[^\]]*\]\.strength_today_g_per_l|input\.lot.*strength"
+_BAND = (
+    r"derived\.lots\[[^\]]*\]\.strength_today_low_g_per_l",
+    r"derived\.lots\[[^\]]*\]\.strength_today_high_g_per_l",
+)
+_STOCK = r"mixes\[[^\]]*\]\.(?:stock_m3|stock_kg|batches.*stock_m3)|mixes.*additions.*\.(?:m3|kg)"
+_PULL = r"mixes\[[^\]]*\]\.pull_m3|derived\.lots\[[^\]]*\]\.(?:pull|mass|soap)"
+_DIAL = r"mixes\[[^\]]*\]\.setting\.dial"
+_SHARE = r"mixes\[[^\]]*\]\.setting\.share"
+_WATER = r"mixes.*additions\[water\]\.m3"
+_DIP = r"mixes.*additions.*\.dip_m"
+_MIX = r"mixes\[[^\]]*\]\.batches\.\d+\.mix_m3|mixes\[[^\]]*\]\.batches\[[^\]]*\]\.mix_m3|mixes\[[^\]]*\]\.mix_m3"
+
+_FILL = (r"supply.*opened", r"supply.*shut", r"supply.*alone")
+_CORD = (r"power\.motors.*drop_volts", r"power\.motors.*drop_fraction")
+
+NAMED: tuple[Named, ...] = (
+    # The card.
+    _row("card", r"^Height to reach > $", r"^#", f"{_NEEDED}|input.run.*target"),
+    _row("card", r"^Height to reach > below", r"jet gives #.* # .* in hand", _REACH, r"derived.*hand", _LOW, r"derived.*hand_low"),
+    _row("card", r"^On the wall > $", r"^#", _WALL),
+    _row("card", r"^On the wall > below", r"# trade %, # to #", _TODAY, *_BAND),
+    _row("card", r"^To mix > $", r"^# dial$", _DIAL),
+    _row("card", r"^To mix > below", r"# % of the flow, stock #", _SHARE, _STOCK),
+    _row("card", r"^To mix > $", r"^# (?:gal|L|fl oz|mL)$", _MIX + r"|derived\.mixes.*jug\.stock"),
+    _row("card", r"^Water > $", r"^# (?:gal|L)$", r"water\.need_m3"),
+    _row("card", r"", r"Gauge, gun open, #.*closed #.*at the tip, # .* in #", _GAUGE, _CLOSED, _FLOW, _TIP, _TOOL, _BUCKET),
+    _row("card", r"> Needed$", r"^#", _NEEDED),
+    _row("card", r"> Jet$", r"^#", _REACH),
+    _row("card", r"> At worst$", r"^#", _LOW),
+    _row("card", r"> Gauge$", r"^#", _GAUGE),
+    _row("card", r"> Closed$", r"^#", _CLOSED),
+    _row("card", r"> Flow$", r"^#", _FLOW),
+    _row("card", r"The jet at the wall", r"needed #", _NEEDED),
+    _row("card", r"The jet at the wall", r"^jet #", _REACH),
+    _row("card", r"The jet at the wall", r"at worst #", _LOW),
+    # Walk-round and safety.
+    _row("walk_round", r"", r"^wires #", r"input\.access\.power_line"),
+    _row("walk_round", r"", r"fish pond #", r"input\.near\.fish_pond"),
+    _row("walk_round", r"", r"storm drain #", r"input\.near\.storm_drain"),
+    _row("safety", r"", r"Power line, #", r"input\.access\.power_line"),
+    _row("safety", r"", r"stay # \w+ clear", r"limit\.power_line_stop"),
+    _row("safety", r"", r"Above # .* gusts of #.* Above #", r"limit\.wind_caution", r"limit\.gust_caution", r"limit\.wind_stop.*"),
+    # Set up.
+    _row("set_up", r"", r"^Start .*gauge #", _GAUGE),
+    _row("set_up", r"", r"^Close the gun.*#", _CLOSED),
+    _row("set_up", r"", r"^Stand # .* aim at #", r"input\.run.*standoff", _NEEDED),
+    _row("set_up", r"", r"^Bucket at the tip: # .* in # s \(#", _TOOL, _BUCKET, _FLOW),
+    _row("set_up", r"", r"^Leave # .*; lay #", r"input\.run.*on_reel", r"input\.run.*off_reel"),
+    _row("set_up", r"", r"^Lay the whole #", r"input\.run.*off_reel"),
+    _row("set_up", r"", r"^Fill .* from # to #.*dry at #", *_FILL),
+    _row("set_up", r"", r"^Fill .* from # to #", *_FILL),
+    _row("set_up", r"", r"^# AWG, # \w+ loses # V, #", r"input\.run.*gauge", r"input\.run.*cord\.length", *_CORD),
+    _row("set_up", r"", r"it loses # V, # %", *_CORD),
+    # Mix.
+    _row("mix", r"> Strength today", r"^#", _TODAY),
+    _row("mix", r"> It may be", r"^#", *_BAND),
+    _row("mix", r"> Load at least", r"^#", _PULL),
+    _row("mix", r"", r"^Lot @?.*: # .* today \(# to #.*# days ago.*Load at least #", _TODAY, *_BAND, r"derived\.lots.*days", _PULL),
+    _row("mix", r"", r"^Lot @?.*: # .* today \(# to #.*Load at least #", _TODAY, *_BAND, _PULL),
+    _row("mix", r"", r"^Set the pick-up .*at least #", r"mixes\[[^\]]*\]\.pull_m3"),
+    _row("mix", r"", r"^Set @? ?[^#]* to #\.$", _DIAL),
+    _row("mix", r"", r"fill # .*goes down #", _TOOL, r"derived\.mixes.*drawn_down"),
+    _row("mix", r"", r"# % of the flow is stock", _SHARE),
+    _row("mix", r"", r"^Fill with water to # \w+ \(#", _DIP, _WATER),
+    _row("mix", r"", r"^Pour in # .*The stick reads #", _STOCK, _DIP),
+    _row("mix", r"", r"^Pour in #[^#]*$", _STOCK),
+    _row("mix", r"", r"^Heel: the stick reads # \w+, # ", r"derived\.mixes.*heel_dip", r"derived\.mixes.*heel|mixes.*heel_m3"),
+    _row("mix", r"", r"^Water into the jug first: #", r"derived\.mixes.*jug\.water"),
+    _row("mix", r"", r"# \w+ of @? ?[^#]*for each #? ?\w+ ?of jug", r"derived\.mixes.*jug\.(?:stock|soap)", r"wording\.tool"),
+    _row("mix", r"", r"^Make # .*draws #", r"derived\.mixes.*jug_whole", r"input\.run.*ratio"),
+    # Wash.
+    _row("wash", r"^In all > Wet", r"^#", r"derived\.work\.wet_volume"),
+    _row("wash", r"^In all > min", r"^#", r"derived\.work\.wet"),
+    _row("wash", r"^In all > Mix", r"^#", r"derived\.mixes\.on_the_wall"),
+    _row("wash", r"^In all > Apply", r"^#", r"derived\.work\.apply"),
+    _row("wash", r"^In all > Rinse", r"^# in # min", r"derived\.work\.rinse_volume", r"derived\.work\.rinse"),
+    _row("wash", r"> Wet,", r"^#", rf"work{_WHO}\.wet_m3"),
+    _row("wash", r"> min$", r"^#", rf"work{_WHO}\.wet_s"),
+    _row("wash", r"> Mix,", r"^#", rf"derived\.mixes.*part{_WHO}\.mix"),
+    _row("wash", r"> Apply,", r"^#", rf"work{_WHO}\.apply_s"),
+    _row("wash", r"> Dwell,", r"^# to #", rf"work{_WHO}\.dwell_s\.0", rf"work{_WHO}\.dwell_s\.1"),
+    _row("wash", r"> Rinse,", r"^# in # min", rf"work{_WHO}\.rinse_m3", rf"work{_WHO}\.rinse_s"),
+    _row("wash", r"", r"^Last # .*; the # ", r"mixes.*hose_fill_covers_m2", r"mixes.*hose_fill_m3"),
+    _row("wash", r"", r"^wind over # .*gusts over # .*wind over #", r"limit\.wind_caution", r"limit\.gust_caution", r"limit\.wind_stop.*"),
+    # Grounds.
+    _row("grounds", r"", r"^Flower beds, # .*about # ", r"input\.near\.flower_beds", r"derived\.beds\.whole|water\.by_use_m3\.beds"),
+    _row("grounds", r"", r"^Before any mix is out: # \w+(?:, # min)?", r"derived\.beds\.before", r"derived\.beds\.before_s"),
+    _row("grounds", r"", r"^Each # min while .*: #", r"beds\.every_s", r"derived\.beds\.each", r"derived\.beds\.each_s"),
+    _row("grounds", r"", r"^Each # min, # to #: #", r"beds\.every_s", r"derived\.time.*\.start", r"derived\.time.*\.end", r"derived\.beds\.each", r"derived\.beds\.each_s"),
+    _row("grounds", r"", r"^After the last rinse: # \w+(?:, # min)?", r"derived\.beds\.after", r"derived\.beds\.after_s"),
+    _row("grounds", r"^fish pond > How far", r"^#", r"input\.near\.fish_pond"),
+    _row("grounds", r"^storm drain > How far", r"^#", r"input\.near\.storm_drain"),
+    _row("grounds", r"", r"\(# L\): .*stir in # .*\(carry #", r"derived\.neutralise.*volume", r"neutralise\[[^\]]*\]\.kg", r"neutralise\[[^\]]*\]\.carry_kg"),
+    _row("grounds", r"", r"stir in # .*\(carry #", r"neutralise\[[^\]]*\]\.kg", r"neutralise\[[^\]]*\]\.carry_kg"),
+    _row("grounds", r"> By weight", r"^#", r"neutralise\[[^\]]*\]\.kg"),
+    _row("grounds", r"> Carry", r"^#", r"neutralise\[[^\]]*\]\.carry_kg"),
+    _row("grounds", r"", r"^Runs off: .*times what kills fish", r"runoff_total.*volume_m3", r"runoff_total.*active_kg", r"derived\.runoff.*strength", r"derived\.runoff.*times_acute"),
+    _row("grounds", r"", r"^Runs off: .*, pH #", r"runoff_total.*volume_m3", r"runoff_total.*active_kg", r"derived\.runoff.*ph"),
+    _row("grounds", r"> Mix,", r"^#", rf"runoff{_WHO}\.mix_m3"),
+    _row("grounds", r"> Water,", r"^#", rf"runoff{_WHO}\.water_m3"),
+    _row("grounds", r"> At its foot", r"^# mg/L", rf"derived\.runoff{_WHO}\.strength"),
+    _row("grounds", r"> At its foot", r"^pH #", rf"derived\.runoff{_WHO}\.ph"),
+    _row("grounds", r"", r"^Downspouts: #, each about #", r"input\.near\.downspouts", r"downspouts\.each_m3", r"downspouts\.each_kg"),
+    _row("grounds", r"", r"^At hand in all: # \w+ of", r"agents\[[^\]]*\]\.carry_kg"),
+    # Flush.
+    _row("flush", r"^the line, tip off > (?:gal|L)$", r"^#", r"derived\.flushes.*volume"),
+    _row("flush", r"^the line, tip off > Time", r"^#", r"derived\.flushes.*seconds"),
+    _row("flush", r"> (?:gal|L)$", r"^#", rf"flushes{_WHO}\.volume_m3"),
+    _row("flush", r"> Time", r"^#", rf"flushes{_WHO}\.seconds"),
+    _row("flush", r"> mg/L left", r"^#", rf"derived\.flushes{_WHO}\.residual"),
+    _row("flush", r"", r"^Tip off: run # .* through, #", r"derived\.flushes.*volume", r"derived\.flushes.*seconds"),
+    _row("flush", r"", r"^Chlorine strip at the tip #", r"flushes.*target_mg_per_l"),
+    _row("flush", r"", r"^Stays: lot @: about #", r"derived\.lots.*left"),
+    # If it differs.
+    _row("differs", r"^(?:as planned|.* (?:more|less)) > \d", r"^#$", r"table\.reach\[(?P<who>[^\]]*)\]\[(?P<under>[^\]]*)\]"),
+    _row("differs", r"^Set .* to > \d", r"^#$", r"table\.dial\[(?P<under>[^\]]*)\]"),
+    _row("differs", r"> Stock in the (?:first )?batch", r"^#", r"table\.stock\[(?P<who>[^\]]*)\]"),
+    _row("differs", r"dry, min", r"^#$", r"table\.dry_s"),
+    # What was done.
+    _row("done", r"^Gauge open", r"^#", _GAUGE),
+    _row("done", r"^Closed", r"^#", _CLOSED),
+    _row("done", r"^(?:5 gal|20 L) in", r"^#", _BUCKET),
+    _row("done", r"^Jet gets to", r"^#", _REACH),
+    _row("done", r"^Dial", r"^#", _DIAL),
+    _row("done", r"^Stock used", r"^#", _STOCK),
+    _row("done", r"^Mix made", r"^#", r"derived\.mixes.*made|" + _MIX),
+    _row("done", r"^Water in all", r"^#", r"water\.need_m3"),
+    _row("done", r"> Wet,", r"^#", rf"work{_WHO}\.wet_m3"),
+    _row("done", r"> Mix,", r"^#", rf"derived\.mixes.*part{_WHO}\.mix"),
+    _row("done", r"> Dwell,", r"^# to #", rf"work{_WHO}\.dwell_s\.0", rf"work{_WHO}\.dwell_s\.1"),
+    _row("done", r"> Rinse,", r"^#", rf"work{_WHO}\.rinse_m3"),
+    # The worksheet's values.
+    _row("worksheet", r"^flow at the tip > Value", r"^#", _FLOW),
+    _row("worksheet", r"^pressure at the gauge > Value", r"^#", r"runs\[[^\]]*\]\.pump_pressure_pa"),
+    _row("worksheet", r"^pressure at the tip > Value", r"^#", _TIP),
+    _row("worksheet", r"^lost between them > Value", r"^#", r"derived\.runs.*\.lost"),
+    _row("worksheet", r"^highest, gun closed > Value", r"^#", r"runs\[[^\]]*\]\.shut_off_pressure_pa"),
+    _row("worksheet", r"^push of the gun > Value", r"^#", r"runs\[[^\]]*\]\.reaction_n"),
+    _row("worksheet", r"^suction head > Value", r"^#", r"runs.*npsh_available_m", r"runs.*npsh_required_m"),
+    _row("worksheet", r"^height reached > Value", r"^#", _REACH, _LOW),
+    _row("worksheet", r"^share of stock, dial > Value", r"^# %, dial #", _SHARE, _DIAL),
+    _row("worksheet", r"^mix needed > Value", r"^#", r"mixes\[[^\]]*\]\.need_m3"),
+    _row("worksheet", r"^stock and water > Value", r"^#", _STOCK, r"mixes\[[^\]]*\]\.water_m3"),
+    _row("worksheet", r"^hose holds > Value", r"^#", r"mixes.*hose_fill_m3"),
+    _row("worksheet", r"^pre-wet > Water", r"^#", r"water\.by_use_m3\.pre_wet"),
+    _row("worksheet", r"^in the mix > Water", r"^#", r"water\.by_use_m3\.mix"),
+    _row("worksheet", r"^rinse > Water", r"^#", r"water\.by_use_m3\.rinse"),
+    _row("worksheet", r"^surface cleaner > Water", r"^#", r"water\.by_use_m3\.clean"),
+    _row("worksheet", r"^flush > Water", r"^#", r"water\.by_use_m3\.flush"),
+    _row("worksheet", r"^flower beds > Water", r"^#", r"water\.by_use_m3\.beds"),
+    _row("worksheet", r"^in all > Water", r"^#", r"water\.need_m3"),
+    _row("worksheet", r"^flush (?!booster|panel)[^>]* > Value", r"^#", r"flushes\[[^\]]*\]\.volume_m3"),
+)  # fmt: skip
+
+
+def _plain(text: str) -> str:
+    """Words with `13.0` as `13`, the way a plain number is written."""
+    return re.sub(r"\b(\d+)\.0\b", r"\1", text)
+
+
+def named(figure: Figure) -> Named | None:
+    """The first row the figure stands in; None where it has no name here."""
+    place = f"{figure.row} > {figure.column}"
+    for row in NAMED:
+        if row.sheet == figure.sheet and re.search(row.place, place) and re.search(row.words, figure.words):
+            return row
+    return None
+
+
+def allowed(figure: Figure, row: Named, known: Sequence[Known]) -> list[Known]:
+    """Of everything known only what this figure may be."""
+    if figure.nth >= len(row.paths):
+        return list(known)
+    path = re.compile(row.paths[figure.nth])
+    kept = []
+    for one in known:
+        match = path.fullmatch(one.name)
+        if match is None:
+            continue
+        who = match.groupdict().get("who")
+        under = match.groupdict().get("under")
+        row, column = _plain(figure.row), _plain(figure.column)
+        if (who is None or row.startswith(_plain(who))) and (under is None or column == _plain(under)):
+            kept.append(one)
+    return kept
