@@ -6,9 +6,28 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 # Importing a module of checks registers them, in the order they are reported.
-from planner.checks import grounds, line, meeting, mix, people, pump, reach, site, supply  # noqa: F401
+from planner.checks import (  # noqa: F401
+    clock,
+    dry,
+    flush,
+    grounds,
+    line,
+    load,
+    meeting,
+    mix,
+    people,
+    power,
+    pump,
+    reach,
+    reacting,
+    site,
+    stock,
+    strain,
+    supply,
+    weather,
+)
 from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
-from planner.checks.registry import findings_of
+from planner.checks.registry import CHECKS, findings_of
 from planner.inputs.joined import JobInput
 from planner.inputs.tables import may_accept
 from planner.plan.model import JobPlan
@@ -19,6 +38,15 @@ def check_plan(plan: JobPlan) -> CheckedJob:
     found = [_accepted(finding, plan.input) for finding in findings_of(plan)]
     found.sort(key=lambda finding: LEVELS.index(finding.level))
     return CheckedJob(plan=plan, findings=tuple(found), verdict=verdict_of(found))
+
+
+def check_again(checked: CheckedJob, plan: JobPlan, codes: frozenset[str]) -> CheckedJob:
+    """The job with the findings of `codes` as `plan` now has them, the others as they were."""
+    kept = [finding for finding in checked.findings if finding.code not in codes]
+    found = [_accepted(finding, plan.input) for code in codes for finding in CHECKS[code](plan)]
+    order = list(CHECKS)
+    whole = sorted([*kept, *found], key=lambda finding: (LEVELS.index(finding.level), order.index(finding.code)))
+    return replace(checked, plan=plan, findings=tuple(whole), verdict=verdict_of(whole))
 
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
-from planner.faults import Where
-from planner.plan.lookups import table_range
-from planner.plan.mix_model import LotToday, MixPlan
+from planner.chemistry.solubility import NEAR_SATURATION
+from planner.plan.lookups import advised_most, outside_advice, table_range
+from planner.plan.mix_model import MixPlan
 from planner.plan.mixing import DRY, SOAP
 from planner.plan.model import JobPlan, Value
 
@@ -40,8 +40,14 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
             "target": strength_of(mix, mix.target),
             "highest": strength_of(mix, mix.highest),
             "lot": _lot(mix),
+            "water": Value(plan.input.water.temperature, "temperature"),
         }
         if mix.reachable:
+            if mix.dissolves is not None:
+                values["highest"] = Value(mix.dissolves, "grams")
+                if over(mix.target, NEAR_SATURATION * mix.dissolves):
+                    yield mix_finding("mix.reach", mix, "caution", "slow_to_dissolve", **values)
+                    continue
             level: Level = "ok" if mix.reachable_low else "caution"
             yield mix_finding("mix.reach", mix, level, "ok" if mix.reachable_low else "low_only", **values)
             continue
@@ -52,6 +58,8 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
 
 def _why_not(mix: MixPlan) -> str:
     """The reason a mix is out of reach; `no_lot` is for mix.stock to say."""
+    if mix.dissolves is not None and over(mix.target, mix.dissolves):
+        return "wont_dissolve"
     if mix.chemical in DRY or mix.chemical == SOAP:
         return "no_way" if mix.target > 0.0 or mix.chemical == SOAP else "unknown"
     if mix.lot is None:
@@ -70,19 +78,38 @@ def _why_not(mix: MixPlan) -> str:
 
 
 def _lot(mix: MixPlan) -> str:
+    if len(mix.pours) > 1:
+        return " then ".join(share.lot.name for share in mix.pours)
     return mix.lot.name if mix.lot is not None else "none"
 
 
 @check("mix.strength")
 def mix_strength(plan: JobPlan) -> Iterator[Finding]:
-    """The strength on each wall against the table's range for it; the upper end with stock at its strongest."""
+    """The strength on each wall against the table's range, and against what people outside the trade advise.
+
+    The table's upper end is held with stock at its strongest; outside advice with what was asked for. Acid that
+    spoils the brick harms nobody, so what they say never to do is a caution, no stop.
+    """
     reason_above = plan.input.limits["strength_needs_reason"]
     for mix in plan.mixes:
         for part in mix.parts:
             low, high = part.surface.row["strength"] or (None, None)
+            level: Level
             known = mix.target > 0.0 and mix.chemical == part.surface.row["chemical"]
+            advice = outside_advice(plan, part.surface, mix.chemical)
+            advised = advised_most(advice, mix.lot) if advice is not None else 0.0
+            beyond = advice is not None and mix.target > 0.0 and advised > 0.0 and over(mix.target, advised)
+            says: dict[str, Value | str] = {
+                "says": advice.says if advice is not None else "",
+                "advice": advice.advice if advice is not None else "",
+                "advised": strength_of(mix, advised),
+            }
             if not known or low is None or high is None:
-                yield mix_finding("mix.strength", mix, "none", "no_row", surface=part.surface.name)
+                # Acid on a wall the table washes with bleach: only what others say of it is known.
+                asked = strength_of(mix, mix.target)
+                never = beyond and advice is not None and advice.above == "never"
+                level, case = ("caution", "never_stronger") if never else ("none", "no_row")
+                yield mix_finding("mix.strength", mix, level, case, surface=part.surface.name, target=asked, **says)
                 continue
             least, most = table_range(part.surface, mix.lot)
             lands = min(mix.wall, mix.target) if mix.wall is not None else mix.target
@@ -94,17 +121,23 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
                 "least": strength_of(mix, least),
                 "most": strength_of(mix, most),
                 "limit": strength_of(mix, reason_above),
+                **says,
             }
-            level: Level = "caution"
+            level = "caution"
             hypochlorite = mix.chemical == "hypochlorite"
             if hypochlorite and over(mix.target, reason_above) and (mix.use is None or not mix.use.reason):
                 case = "no_reason"
+            elif beyond and advice is not None and advice.above == "never":
+                case = "never_stronger"
             elif over(strongest, most):
                 case = "above" if over(mix.target, most) else "above_if_strong"
             elif under(lands, least):
                 case = "below"
+            elif beyond:
+                # Inside the trade's own range: their recipe is told, not held against it.
+                level, case = "ok", "above_advice"
             else:
-                level, case = "ok", "ok"
+                level, case = "ok", "ok_advice" if advice is not None and advice.advice else "ok"
             yield mix_finding("mix.strength", mix, level, case, **values)
 
 
@@ -132,49 +165,5 @@ def mix_heel(plan: JobPlan) -> Iterator[Finding]:
         elif mix.heel_chemical is not None and mix.heel_chemical not in (mix.chemical, "water"):
             yield mix_finding("mix.heel", mix, "stop", "other", **values)
         else:
-            yield mix_finding("mix.heel", mix, "ok", "heel" if mix.heel_held > 0.0 else "dry", **values)
-
-
-@check("mix.stock")
-def mix_stock(plan: JobPlan) -> Iterator[Finding]:
-    """Whether the shelf holds what the job's mixes and their soap take, at nominal and at low strength."""
-    by_stock: dict[str, list[MixPlan]] = {}
-    for mix in plan.mixes:
-        if mix.chemical != SOAP:
-            named = mix.use is not None and mix.use.stock in {lot.name for lot in plan.shelf}
-            by_stock.setdefault(mix.use.stock if named and mix.use is not None else mix.chemical, []).append(mix)
-    for stock, mixes in by_stock.items():
-        mass = sum(mix.stock_mass or 0.0 for mix in mixes)
-        need = mass or sum(mix.stock or 0.0 for mix in mixes)
-        pull = mass or sum(mix.pull or 0.0 for mix in mixes)
-        meant = {lot.name for mix in mixes if mix.use is not None for lot in mix.use.lots}
-        lots = [lot for lot in plan.shelf if lot.name in meant]
-        yield _on_hand(plan, stock, lots, need, pull, "mass" if mass else "volume", mixes[0].where)
-    soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in plan.mixes)
-    if soap > 0.0:
-        lots = [lot for lot in plan.shelf if lot.chemical == SOAP]
-        yield _on_hand(plan, "soap", lots, soap, soap, "volume", plan.mixes[0].where)
-
-
-def _on_hand(
-    plan: JobPlan, stock: str, lots: list[LotToday], need: float, pull: float, dimension: str, where: Where
-) -> Finding:
-    counted = [lot.on_hand_mass if dimension == "mass" else lot.on_hand for lot in lots]
-    known = [amount for amount in counted if amount is not None]
-    level: Level = "ok"
-    case = "ok"
-    if not lots:
-        level, case = "stop", "no_lot"
-    elif not known:
-        level, case = "none", "not_counted"
-    elif over(need, sum(known)):
-        level, case = "stop", "short"
-    elif over(pull, sum(known)):
-        level, case = "caution", "short_if_weak"
-    values: dict[str, Value | str] = {
-        "chemical": stock.replace("_", " "),
-        "need": Value(need, dimension),
-        "pull": Value(pull, dimension),
-        "have": Value(sum(known), dimension),
-    }
-    return Finding(code="mix.stock", about=stock, level=level, case=case, values=values, where=where)
+            standing = "water" if mix.heel_chemical == "water" else "heel"
+            yield mix_finding("mix.heel", mix, "ok", standing if mix.heel_held > 0.0 else "dry", **values)

@@ -21,7 +21,8 @@ def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
     need = plan.input.limits["eyewash_volume"]
     level: Level = "none"
     case = "none"
-    if any(mix.chemical != "surfactant" for mix in plan.mixes):
+    held = {heel.chemical for heel in plan.found.tanks.values()}
+    if ({mix.chemical for mix in plan.mixes} | held) - {"surfactant", "water"}:
         short = under(have, need)
         level, case = ("stop", "short" if have > 0.0 else "missing") if short else ("ok", "ok")
     yield Finding(

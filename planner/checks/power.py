@@ -125,7 +125,8 @@ def _against_supply(
         values |= {
             "generator": Value(power.generator, "power"),
             "start": Value(load.start_watts, "power"),
-            "least": Value(load.start_watts / times, "power"),
+            # What runs it and starts it too: a generator told of is no other caution.
+            "least": Value(max(load.watts, load.start_watts / times), "power"),
             "limit": Value(times, "fraction"),
         }
         if over(load.watts, power.generator):

@@ -40,5 +40,8 @@ OXALIC: Final = 0.09003498
 OXALIC_DIHYDRATE: Final = 0.12606556
 """Molar mass [kg/mol] of H2C2O4.2H2O, the form that is sold."""
 
+CITRIC: Final = 0.1921238
+"""Molar mass [kg/mol] of C6H8O7, the water-free form that is sold."""
+
 MARGIN: Final = 1e-9
 """A value within this share of its limit is at its limit: float noise never fails a check."""

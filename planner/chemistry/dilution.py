@@ -179,7 +179,7 @@ def premix(
     carried = Heel(volume=dead_volume, strength=target, soap=soap_share)
     made: list[Batch] = []
     for number in range(count):
-        batch = _batch(each, target, stock_strength, soap_share, carried if number else heel, tank_volume)
+        batch = tankful(each, target, stock_strength, soap_share, carried if number else heel, tank_volume)
         if batch is None:
             made = []
             break
@@ -195,10 +195,13 @@ def premix(
     )
 
 
-def _batch(
+def tankful(
     wanted: float, target: float, stock_strength: float, soap_share: float, heel: Heel, tank_volume: float
 ) -> Batch | None:
-    """One tankful of at least `wanted`, or None where no amount of stock and water makes it."""
+    """One tankful of at least `wanted` [m3] over a `heel`, or None where no amount of stock makes it.
+
+    `target`, `stock_strength` [kg/m3], `soap_share` [m3 per m3 of mix], `tank_volume` [m3]. Source: the module.
+    """
     if not stock_strength > 0.0:
         return None
     least = max(wanted, heel.volume * heel.strength / target, heel.volume)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from planner.chemistry.constants import CHLORINE, MARGIN
+from planner.chemistry.constants import CHLORINE, MARGIN, WATER_AT_ROOM
 
 SPARE: Final = 0.20
 """Share of agent carried beyond the dose (AWWA field guide)."""
@@ -24,6 +24,16 @@ DECHLORINATING_HEAT: Final = 308e3
 
 4 OCl- + S2O3-- + 2 OH- -> 2 SO4-- + 4 Cl- + H2O, standard enthalpies of formation (from memory).
 """
+
+
+HOTTEST_HEAT: Final = 334e3
+"""Heat [J per mol of available chlorine] with sulfite, the most of those known: taken for every agent's warmth.
+
+OCl- + SO3-- -> SO4-- + Cl-, standard enthalpies of formation (from memory).
+"""
+
+WATER_HEAT: Final = 4184.0
+"""Heat [J/(kg K)] that warms water (from memory); a thin mix is taken for water."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,3 +110,11 @@ def dechlorinating_heat(volume: float, strength: float) -> float:
     Source: standard enthalpies of formation (from memory). Any strength: it says why stock is refused.
     """
     return active_mass(volume, strength) / CHLORINE * DECHLORINATING_HEAT
+
+
+def dechlorinating_rise(strength: float) -> float:
+    """How much warmer [K] a bucket of `strength` [kg/m3 Cl2] gets that is dechlorinated at once and loses no heat.
+
+    C dH / (M rho c), 334 kJ per mole. Source: HOTTEST_HEAT and an energy balance. Valid for thin mixes, to 20 kg/m3.
+    """
+    return strength / CHLORINE * HOTTEST_HEAT / (WATER_AT_ROOM * WATER_HEAT)

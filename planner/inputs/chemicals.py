@@ -11,7 +11,10 @@ from planner.inputs.rows import rows
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chemical:
-    """One row of chemicals.yaml: `active` is what its strength in g/L counts, `form` liquid or dry."""
+    """One row of chemicals.yaml: `active` is what its strength in g/L counts, `form` liquid or dry.
+
+    `dissolves` pairs C with g of what is sold in a litre of water, of a dry chemical.
+    """
 
     name: str
     aliases: tuple[str, ...]
@@ -20,12 +23,16 @@ class Chemical:
     form: str
     un: str | None
     source: str
+    dissolves: tuple[tuple[float, float], ...] = ()
+    dissolves_source: str = ""
 
 
 def _chemical(row: Mapping[str, Any]) -> Chemical:
     return Chemical(
         name=row["name"], aliases=tuple(row.get("aliases", ())), formula=row["formula"], active=row["active"],
         form=row["form"], un=row.get("un"), source=row["source"],
+        dissolves=tuple((float(celsius), float(grams)) for celsius, grams in row.get("dissolves", ())),
+        dissolves_source=row.get("dissolves_source", ""),
     )  # fmt: skip
 
 

@@ -77,7 +77,10 @@ def in_working_order(folder: Path) -> list[Path]:
     found = [
         path
         for path in listed_files(folder)
-        if path.suffix in YAML_ENDINGS and path.stem != "day" and re.match(r"[0-9]+-", path.name)
+        if path.suffix in YAML_ENDINGS
+        and path.stem != "day"
+        and re.match(r"[0-9]+-", path.name)
+        and not re.search(r"\.record(\.draft(-[0-9]+)?)?$", path.stem)  # what was done lies beside what was planned
     ]
     return sorted(found, key=lambda path: (int(re.match(r"[0-9]+", path.name)[0][:9]), path.name))  # type: ignore[index]
 

@@ -37,7 +37,10 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HosePiece:
-    """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None."""
+    """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None.
+
+    `material` is the row its wall is assumed by.
+    """
 
     name: str
     bore: float
@@ -45,6 +48,7 @@ class HosePiece:
     roughness: float
     coil: float
     rated: float | None
+    material: str = "rubber"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -98,6 +98,8 @@ def rig_slips(rig: Raw) -> Iterator[Slip]:
         if isinstance(pump, dict):
             yield from fitting_slips(pump.get("suction"), ("pumps", place, "suction"))
     yield from fitting_slips(rig.get("supply_hose"), ("supply_hose",))
+    for place, pump in enumerate(items(rig.get("power"), "beside")):
+        yield from unknown(pump, known.pumps, f"pump of rig {known.rig}", ("power", "beside", place))
 
 
 def stock_names(stock: Raw | None) -> set[str]:

@@ -74,18 +74,26 @@ def with_premix(run: RunInput, tank: Tank, rig: Rig) -> RunInput | None:
 
 
 def with_setup(run: RunInput, setup: Setup, rig: Rig, level: float = 0.0) -> RunInput | None:
-    """The run with a ready combination of the rig, at the place and for the work it was written for."""
+    """The run with a ready combination of the rig, at the place and for the work it was written for.
+
+    None where the combination itself does not go together, which is told only of setups that a job uses.
+    """
     pump = next((pump for pump in rig.pumps if pump.name == setup.pump), None)
     tank = next((tank for tank in rig.tanks if tank.name == setup.feed), None)
     feed = "tank" if tank is not None else setup.feed
-    if pump is None and feed != "tap":
+    dosing = next((dosing for dosing in rig.dosing if dosing.name == setup.dosing), None)
+    if (pump is None and feed != "tap") or (setup.dosing == "premix" and tank is None):
+        return None
+    if dosing is not None and dosing.kind == "metered" and (pump is None or dosing.pump not in (None, pump.name)):
         return None
     hoses = hoses_of(setup, rig)
+    if (setup.on_reel or 0.0) > sum(hose.length for hose in hoses) * (1 + 1e-9):
+        return None
     suction, suction_fittings = suction_of(pump, rig.supply_hose, feed)
     moved = replace(
         run,
         pump=pump,
-        dosing=next((dosing for dosing in rig.dosing if dosing.name == setup.dosing), None),
+        dosing=dosing,
         premix=setup.dosing == "premix",
         hoses=hoses,
         fittings=fittings_of(setup.fittings, min(hose.bore for hose in hoses)),

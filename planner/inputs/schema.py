@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from planner.inputs import models
 from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, Written, YardJob
+from planner.inputs.models import Company, Day, Job, Record, Rig, Stock, SurfaceTable, Written, YardJob
 from planner.inputs.rows import table
 from planner.inputs.tables import accept_rows, fitting_rows, limit_rows, surface_rows
 from planner.inputs.tree import parse_tree
@@ -27,6 +27,7 @@ FILES: Final[Mapping[str, tuple[type[Written], str]]] = {
     "day": (Day, "day.yaml: one day of one rig"),
     "job": (Job, "a wash job: one visit to one site"),
     "yard": (YardJob, "a yard job: work on the rig's own gear"),
+    "record": (Record, "a record: what was done on one job"),
 }
 """The files by the name `planner schema` takes, with a title each."""
 
@@ -164,7 +165,7 @@ def _words(model: str, name: str) -> tuple[list[str], bool] | None:
             return [*_chemicals(), "water"], False
         case "Pump", "dedicated":
             return _chemicals(), False
-        case _, "trim" | "wetted":
+        case _, "trim" | "wetted" | "couplings":
             bans = table("reactions")["bans"]
             return sorted({str(row["material"]) for row in bans} | {"plastic"}), False
     return None

@@ -10,8 +10,10 @@ from typing import Any
 
 from planner.inputs.chemicals import CHEMICALS
 from planner.inputs.defaults import defaults
+from planner.inputs.electric_rows import electric_tables
 from planner.inputs.models.base import Slip, listed, nearest
 from planner.inputs.models.company import SurfaceRow, SurfaceTable
+from planner.inputs.outside import outside_rows
 from planner.inputs.rows import rows, table
 from planner.units import Unreadable, read, show
 
@@ -39,6 +41,19 @@ class FittingRow:
     k: float | None
     k_times_ft: float | None
     source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoseWall:
+    """What is assumed of a hose's wall: `wall_to_bore` [-], Young's `modulus` [Pa] at its softest and stiffest.
+
+    `rated_from` [Pa]: hose rated so high is made this way, whatever its material.
+    """
+
+    name: str
+    wall_to_bore: float
+    modulus: tuple[float, float]
+    rated_from: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +115,24 @@ def fitting_rows() -> Mapping[str, FittingRow]:
 def roughness() -> Mapping[str, float]:
     """Wall roughness [m] by hose material."""
     return {row["name"]: read(row["roughness"], "length") for row in rows("materials")}
+
+
+WIRE = "wire braid"
+"""The row of hose made for high pressure."""
+
+
+@lru_cache(maxsize=1)
+def hose_walls() -> Mapping[str, HoseWall]:
+    """What is assumed of hoses' walls, by material, and the row of hose made for high pressure."""
+    return {
+        row["name"]: HoseWall(
+            name=row["name"],
+            wall_to_bore=read(row["wall_to_bore"], "number"),
+            modulus=(1e6 * read(row["modulus"][0], "number"), 1e6 * read(row["modulus"][1], "number")),
+            rated_from=read(row["rated_from"], "pressure"),
+        )
+        for row in rows("materials", "hose_walls")
+    }
 
 
 @lru_cache(maxsize=1)
@@ -199,14 +232,17 @@ def all_tables(surfaces: Mapping[str, SurfaceRow]) -> Mapping[str, Any]:
     return MappingProxyType(
         {
             "surfaces": surfaces,
+            "outside": outside_rows(),
             "gun_flow": gun_flow(),
             "surface_cleaner": surface_cleaner(),
             "fittings": fitting_rows(),
             "roughness": roughness(),
+            "hose_walls": hose_walls(),
             "chemicals": CHEMICALS,
             "limits": limit_rows(),
             "reactions": table("reactions"),
             "neutralisers": table("neutralisers"),
+            "electric": electric_tables(),
             "defaults": MappingProxyType(defaults()),
             "accept": accept_rows(),
         }

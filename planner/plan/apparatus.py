@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.chemistry import hypochlorite
+from planner.chemistry import caustic, hypochlorite
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
 from planner.inputs.strengths import Strength
 from planner.physics import pumps, tips
@@ -21,6 +21,7 @@ from planner.physics.parts import CoilPart, DevicePart, HosePart, MinorPart, Par
 from planner.physics.pumps import HeadPump, PistonPump
 from planner.physics.supply import Tap
 from planner.plan.model import Liquid
+from planner.plan.shelf import active
 
 _WEIGHT = REFERENCE_DENSITY * GRAVITY
 """Pressures of pump curves, rated tips and devices are stated on water at 68 F."""
@@ -30,11 +31,15 @@ RATED_DISCHARGE = 0.95
 """The bore of a rated tip's jet is taken with this discharge coefficient (common practice, no source)."""
 
 
-def liquid(temperature: float, strength: float) -> Liquid:
-    """Water at `temperature` [K] carrying `strength` [g/L] of available chlorine; viscosity stays water's."""
+def liquid(temperature: float, strength: float, lye: float = 0.0) -> Liquid:
+    """Water at `temperature` [K] carrying `strength` [g/L] of available chlorine, or `lye` [kg/kg] of caustic soda.
+
+    Viscosity stays water's for all but lye; both of its factors are taken at 20 C.
+    """
+    heavier = caustic.density(lye) / caustic.density(0.0)
     return Liquid(
-        density=mix_density(water_density(temperature), strength),
-        viscosity=water_viscosity(temperature),
+        density=mix_density(water_density(temperature), strength) * heavier,
+        viscosity=water_viscosity(temperature) * caustic.relative_viscosity(lye),
         vapour_pressure=water_vapour_pressure(temperature),
         strength=strength,
         temperature=temperature,
@@ -56,6 +61,24 @@ def strongest(job: JobInput, run: RunInput) -> float:
         if surface.name in run.surfaces and surface.strength is not None and surface.chemical == "hypochlorite"
     ]
     return max(strengths, default=0.0)
+
+
+def strongest_lye(job: JobInput, run: RunInput) -> float:
+    """The strongest caustic mix of the run [kg/kg]; 0 where it sprays none, or nobody says how strong."""
+    if not run.premix and run.dosing is None:
+        return 0.0
+    found = [0.0]
+    for surface in job.surfaces:
+        if surface.name not in run.surfaces or surface.chemical != "caustic" or surface.strength is None:
+            continue
+        wanted = surface.strength
+        amount = active(wanted, "caustic")
+        if wanted.basis == "vol":
+            stocks = [active(lot.strength, "caustic") for lot in job.lots if lot.chemical == "caustic" and lot.strength]
+            amount = wanted.amount / 100.0 * max((one for one in stocks if one is not None), default=0.0)
+        if amount is not None and amount <= caustic.strength(caustic.ROWS[-1][0]):
+            found.append(caustic.mass_fraction(amount))
+    return max(found)
 
 
 def available_chlorine(strength: Strength) -> float:

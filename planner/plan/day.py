@@ -5,9 +5,17 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from planner.plan.mix_model import LotToday
+from planner.plan.day_order import BetterOrder
+from planner.plan.load_model import LoadPlan
+from planner.plan.loading import load_of_day
+from planner.plan.mix_model import Carried, LotToday
+from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
+
+if TYPE_CHECKING:
+    from planner.plan.reorder import LotOutlook, Reorder
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +60,10 @@ class DayPlan:
     heels: tuple[HeelAfter, ...]
     water: float
     ends: float | None
+    load: LoadPlan | None = None
+    better: BetterOrder | None = None
+    outlook: tuple[LotOutlook, ...] = ()
+    reorders: tuple[Reorder, ...] = ()
 
 
 def on_the_clock(plans: Sequence[JobPlan]) -> tuple[JobPlan, ...]:
@@ -68,10 +80,17 @@ def on_the_clock(plans: Sequence[JobPlan]) -> tuple[JobPlan, ...]:
     return tuple(moved)
 
 
-def plan_day(plans: Sequence[JobPlan], held: frozenset[str] = frozenset()) -> DayPlan:
+def plan_day(
+    plans: Sequence[JobPlan],
+    held: frozenset[str] = frozenset(),
+    left_behind: frozenset[str] | None = None,
+    short: frozenset[str] = frozenset(),
+) -> DayPlan:
     """The day of these jobs, in working order. Raises ValueError for no job or one without a date.
 
-    Jobs whose ids are in `held` keep their place on the clock but load nothing and leave nothing.
+    Jobs whose ids are in `held` keep their place on the clock but load nothing and leave nothing. `left_behind` are
+    those among them that would not ride even if the load were put right; left out, all of them. `short` are those
+    held only because the shelf lacks stock: what is to buy counts them.
     """
     if not plans or plans[0].input.date is None:
         raise ValueError("a day has a date and at least one job")
@@ -85,42 +104,56 @@ def plan_day(plans: Sequence[JobPlan], held: frozenset[str] = frozenset()) -> Da
         rig=plans[0].input.rig.name,
         jobs=jobs,
         pulls=pulls,
-        buys=_buys(pulls, jobs[0].shelf),
-        heels=_heels(going),
+        buys=_buys([plan for plan in jobs if plan.id not in held or plan.id in short], jobs[0].shelf),
+        heels=_heels(going[-1].left if going else jobs[0].found),
         water=sum(plan.water.need for plan in going),
         ends=ends,
+        load=load_of_day([plan for plan in jobs if plan.id not in (held if left_behind is None else left_behind)]),
     )
 
 
 def _pulls(jobs: Sequence[JobPlan]) -> tuple[Pull, ...]:
+    """Stock and soap by lot, each lot once, in the order they are first taken; soap nobody has a lot of as `soap`."""
     found: dict[tuple[str, str], Pull] = {}
     for plan in jobs:
         for mix in plan.mixes:
-            volume, mass = mix.pull or 0.0, mix.stock_mass or 0.0
-            if not mix.reachable or volume + mass <= 0.0:
+            if not mix.reachable:
                 continue
-            lot = mix.lot.name if mix.lot is not None else mix.chemical
-            before = found.get((mix.chemical, lot))
-            if before is None:
-                before = Pull(lot=lot, chemical=mix.chemical, volume=0.0, mass=0.0, for_jobs=())
-            jobs_now = before.for_jobs if plan.title in before.for_jobs else (*before.for_jobs, plan.title)
-            found[mix.chemical, lot] = replace(
-                before, volume=before.volume + volume, mass=before.mass + mass, for_jobs=jobs_now
-            )
+            taken = [(mix.chemical, one.lot.name, one.pull, one.pull_mass) for one in mix.pours]
+            if mix.stock_mass and not mix.pours:
+                taken.append((mix.chemical, mix.chemical, 0.0, mix.stock_mass))
+            taken += [(SOAP, one.lot.name, one.pull, 0.0) for one in mix.soaps]
+            if mix.soap and not mix.soaps:
+                load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare)
+                taken.append((SOAP, "soap", load, 0.0))
+            for chemical, lot, volume, mass in taken:
+                if volume + mass <= 0.0:
+                    continue
+                before = found.get((chemical, lot))
+                if before is None:
+                    before = Pull(lot=lot, chemical=chemical, volume=0.0, mass=0.0, for_jobs=())
+                jobs_now = before.for_jobs if plan.title in before.for_jobs else (*before.for_jobs, plan.title)
+                found[chemical, lot] = replace(
+                    before, volume=before.volume + volume, mass=before.mass + mass, for_jobs=jobs_now
+                )
     return tuple(found.values())
 
 
-def _buys(pulls: Sequence[Pull], shelf: Sequence[LotToday]) -> tuple[Buy, ...]:
+def _buys(wanted: Sequence[JobPlan], shelf: Sequence[LotToday]) -> tuple[Buy, ...]:
+    """What the lots that could make the mixes lack, for the jobs that go or would if the shelf held enough."""
+    pulls = _pulls(wanted)
+    able = {lot.name for plan in wanted for mix in plan.mixes for lot in mix.able}
+    able |= {share.lot.name for plan in wanted for mix in plan.mixes for share in mix.soaps}
     buys = []
     for chemical in dict.fromkeys(pull.chemical for pull in pulls):
-        lots = [lot for lot in shelf if lot.chemical == chemical]
+        lots = [lot for lot in shelf if lot.chemical == chemical and lot.name in able]
         volume = sum(pull.volume for pull in pulls if pull.chemical == chemical)
         mass = sum(pull.mass for pull in pulls if pull.chemical == chemical)
-        if all(lot.on_hand is None and lot.on_hand_mass is None for lot in lots) and lots:
+        if any(lot.on_hand is None and lot.on_hand_mass is None for lot in lots):
             continue
         short_volume = volume - sum(lot.on_hand or 0.0 for lot in lots)
         short_mass = mass - sum(lot.on_hand_mass or 0.0 for lot in lots)
-        if (volume and short_volume > 0.0) or (mass and short_mass > 0.0):
+        if short_volume > 1e-9 * volume or short_mass > 1e-9 * mass:
             buys.append(
                 Buy(chemical=chemical, volume=max(short_volume, 0.0) if volume else 0.0,
                     mass=max(short_mass, 0.0) if mass else 0.0)
@@ -128,13 +161,10 @@ def _buys(pulls: Sequence[Pull], shelf: Sequence[LotToday]) -> tuple[Buy, ...]:
     return tuple(buys)
 
 
-def _heels(jobs: Sequence[JobPlan]) -> tuple[HeelAfter, ...]:
-    heels: dict[str, HeelAfter] = {}
-    for plan in jobs:
-        for mix in plan.mixes:
-            tank = mix.run.feed_tank
-            if mix.kind == "premix" and tank is not None and mix.batches and tank.dead_volume > 0.0:
-                heels[tank.name] = HeelAfter(
-                    tank=tank.name, chemical=mix.chemical, strength=mix.target, volume=tank.dead_volume
-                )
-    return tuple(heels.values())
+def _heels(rig: Carried) -> tuple[HeelAfter, ...]:
+    """What stands in the tanks but water, what was there in the morning and nobody touched too."""
+    return tuple(
+        HeelAfter(tank=tank, chemical=held.chemical, strength=held.strength, volume=held.volume)
+        for tank, held in rig.tanks.items()
+        if held.chemical != "water" and held.volume > 0.0
+    )

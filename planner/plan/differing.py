@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.inputs.joined import JobInput, RunInput
-from planner.physics.lines import Line, SolveError, solve
-from planner.plan import apparatus
-from planner.plan.hydraulics import line_of
+from planner.physics.lines import SolveError
+from planner.plan.altered import solve_altered
 from planner.plan.model import ReachTable, RunPlan
 from planner.plan.throw import still_reach
+from planner.plan.worn import worn_signs
 
 _FEET = 0.3048
 _HOSE_US = (-50.0 * _FEET, 0.0, 50.0 * _FEET, 100.0 * _FEET)
@@ -52,6 +52,7 @@ def _table(job: JobInput, run: RunPlan) -> ReachTable:
         heights=tuple(heights),
         bucket=bucket,
         dry=_dry_times(job, run, bucket),
+        worn=worn_signs(job, run),
     )
 
 
@@ -66,11 +67,8 @@ def _with_hose(run: RunInput, change: float) -> RunInput | None:
 
 def _tip_head(job: JobInput, run: RunPlan, changed: RunInput) -> float | None:
     """Head at the tip [m] with the changed hose, everything else as planned and this run alone or together."""
-    water = apparatus.liquid(job.water.temperature, 0.0)
-    others = [other for other in job.runs if other.name in run.input.same_time]
-    line: Line = line_of(job, [changed, *others], water=water, mix=run.liquid, draws=run.injector_draws is not False)
     try:
-        return solve(line).tip_heads[0]
+        return solve_altered(job, run, changed).tip_heads[0]
     except SolveError:
         return None
 

@@ -3,85 +3,99 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from planner.chemistry import washout
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
+from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import FlushPlan, MixPlan
 from planner.plan.model import RunPlan
-
-LIFE = ("fish_pond", "stream", "rain_barrel", "well")
-"""What is near and alive, or drunk from."""
+from planner.plan.residuals import inlet_of, residual_of
 
 
-def near_life(job: JobInput) -> bool:
-    """Whether water with life in it, or a well, is written among what is near."""
-    near = job.job.near
-    return near is not None and any(getattr(near, name) is not None for name in LIFE)
+@dataclass(slots=True, kw_only=True)
+class _Last:
+    """What a part holds when the job is over: since its last flush, what of, the strongest of it, and by which run."""
+
+    run: str
+    chemical: str
+    part: washout.Part
 
 
-def plan_flushes(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[FlushPlan, ...]:
-    """Every part of every line that carried a mix. Drain first; the parts of one line are washed by one stream."""
-    inlet = job.water.chlorine or 0.0
-    life = job.limits["residual_with_life"]
-    # Tap water carries more chlorine than a pond bears: no rinse reaches that, so it is diverted or dosed instead.
-    residual = job.limits["residual"]
-    target = life if near_life(job) and inlet < life else residual
+def plan_flushes(
+    job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan], changes: Sequence[ChangeFlush] = ()
+) -> tuple[FlushPlan, ...]:
+    """Every part of every line that carried a mix. Drain first; the parts of one line are washed by one stream.
+
+    A part flushed by one of `changes` between two mixes counts for what came after; one that several runs share is
+    washed with the first of them since.
+    """
+    last = _at_the_end(runs, mixes, changes)
     flushes: list[FlushPlan] = []
-    washed: set[str] = set()
-    held = _strongest(runs, mixes)
     for run in runs:
-        own = [mix for mix in mixes if mix.run.name == run.name and mix.chemical != "surfactant"]
+        own = [one for one in last if one.run == run.name]
+        flow = flush_flow(run)
         if not own or run.flow <= 0.0:
             continue
-        strongest = max(own, key=lambda mix: mix.wall or mix.target)
-        parts = [
-            replace(part, strength=max(part.strength, held.get(part.name, 0.0)))
-            for part in parts_of(run, strongest)
-            if part.name not in washed
-        ]
-        washed.update(part.name for part in parts if not part.name.startswith("hose "))
-        # Flushed with the jug off, an injector passes the pump's own flow.
-        flow = run.pump_flow if run.input.dosing is not None and run.input.dosing.kind == "injector" else run.flow
-        bleach = strongest.chemical == "hypochlorite"
-        # The tap's own chlorine counts against a chlorine target only; of anything else it brings none.
-        flushed = washout.flush_line(parts, target if bleach else residual, flow, inlet if bleach else 0.0)
-        for part, one in zip(parts, flushed.parts, strict=True):
+        for one in own:
+            target, inlet = residual_of(job, one.chemical), inlet_of(job, one.chemical)
+            flushed = washout.flush_line([one.part], target, flow, inlet)
             flushes.append(
                 FlushPlan(
                     run=run.name,
-                    leaves=strongest.chemical,
-                    part=part.name,
-                    strength=part.strength,
-                    target=target if bleach else residual,
-                    volume=one.volume,
-                    seconds=None if one.volume is None else one.volume / flow,
-                    residual=one.residual,
+                    leaves=one.chemical,
+                    part=one.part.name,
+                    strength=one.part.strength,
+                    target=target,
+                    volume=flushed.volume,
+                    seconds=flushed.seconds,
+                    residual=flushed.parts[0].residual,
                 )
             )
     return tuple(flushes)
 
 
-def _strongest(runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> dict[str, float]:
-    """The strongest liquid each named part held, over all runs that share it [kg/m3]."""
-    held: dict[str, float] = {}
-    for run in runs:
-        for mix in mixes:
-            if mix.run.name != run.name or mix.chemical == "surfactant":
-                continue
-            for part in parts_of(run, mix):
-                if not part.name.startswith("hose "):
-                    held[part.name] = max(held.get(part.name, 0.0), part.strength)
-    return held
+def _at_the_end(
+    runs: Sequence[RunPlan], mixes: Sequence[MixPlan], changes: Sequence[ChangeFlush]
+) -> Sequence[_Last]:  # fmt: skip
+    """Each part once, in the order it was first come to since it was last flushed."""
+    by_name = {run.name: run for run in runs}
+    last: dict[str, _Last] = {}
+    for mix in mixes:
+        run = by_name[mix.run.name]
+        for change in changes:
+            if change.mix == mix.name:
+                for washed in change.line:
+                    last.pop(part_key(run, washed.part), None)
+        if mix.chemical == "surfactant":
+            continue
+        for part in parts_of(run, mix):
+            key = part_key(run, part.name)
+            before = last.get(key)
+            if before is None:
+                last[key] = _Last(run=run.name, chemical=mix.chemical, part=part)
+            elif part.strength > before.part.strength:
+                before.part = replace(part, strength=part.strength)
+                before.chemical = mix.chemical
+    return list(last.values())
+
+
+def part_key(run: RunPlan, part: str) -> str:
+    """What a part is known by over all runs: a hose without a name of its own is another one on every run."""
+    return f"{run.name}: {part}" if part.startswith("hose ") else part
+
+
+def flush_flow(run: RunPlan) -> float:
+    """Flow [m3/s] of plain water through a run's line; flushed with the jug off, an injector passes the pump's own."""
+    injector = run.input.dosing is not None and run.input.dosing.kind == "injector"
+    return run.pump_flow if injector else run.flow
 
 
 def parts_of(run: RunPlan, mix: MixPlan) -> list[washout.Part]:
     """The parts of a run's line that held the mix; a panel or injector held the stock itself."""
     strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target)
-    stock = strength
-    if mix.lot is not None and mix.lot.high is not None:
-        stock = max(strength, mix.lot.high)
+    stock = max(strength, mix.strongest_stock or 0.0)
     parts = []
     pump, device = run.input.pump, run.input.dosing
     injector = device is not None and device.kind == "injector"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import tips
 from planner.physics.constants import GRAVITY
@@ -13,17 +15,26 @@ from planner.plan import apparatus
 from planner.plan.curves import delivery_curve, system_curve
 from planner.plan.joints import closed_outlet, joints_of, losses_of
 from planner.plan.model import Basis, Liquid, Reach, RunPlan, Value
+from planner.plan.strain import shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.throw import reach_of
 
 
-def plan_runs(job: JobInput) -> tuple[RunPlan, ...]:
-    """Every run of the job, in the order written. Raises SolveError, naming the run."""
+def plan_runs(job: JobInput, known: Sequence[RunPlan] = ()) -> tuple[RunPlan, ...]:
+    """Every run of the job, in the order written. Raises SolveError, naming the run.
+
+    `known` are plans of the same job otherwise: those whose run, and whoever is sprayed with it, are the very same
+    are taken over.
+    """
+    before = {plan.name: plan for plan in known}
     by_name = {run.name: run for run in job.runs}
     planned: dict[str, RunPlan] = {}
     for run in job.runs:
         if run.name in planned:
             continue
         group = [by_name[name] for name in by_name if name == run.name or name in run.same_time]
+        if all(one.name in before and before[one.name].input is one for one in group):
+            planned.update({one.name: before[one.name] for one in group})
+            continue
         planned.update({plan.name: plan for plan in _plan_group(job, group)})
     return tuple(planned[name] for name in by_name)
 
@@ -32,7 +43,11 @@ def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
     """Runs sprayed at once from one pump: one solve, a plan each."""
     lead = group[0]
     water = apparatus.liquid(job.water.temperature, 0.0)
-    mix = apparatus.liquid(job.water.temperature, max(apparatus.strongest(job, run) for run in group))
+    mix = apparatus.liquid(
+        job.water.temperature,
+        max(apparatus.strongest(job, run) for run in group),
+        max(apparatus.strongest_lye(job, run) for run in group),
+    )
     line = line_of(job, group, water=water, mix=mix)
     point = solve(line)
     draws: bool | None = None
@@ -97,6 +112,10 @@ def _run_plan(
             line.source.fluid.density,
         )
     tap = line.source.tap
+    shut_off_pressure = None if still is None else still + weight * (line.pump_height - lowest)
+    standing = max(shut_off_pressure or 0.0, point.outlet)
+    blow = surge_of(job, run, flow, standing, mix.density)
+    shut_off = shut_off_of(job, run, line.pump, line.pumped.density, mix.temperature)
     return RunPlan(
         name=run.name,
         input=run,
@@ -110,7 +129,7 @@ def _run_plan(
         tip_velocity=velocity,
         tip_z=run.uphill + run.tip_height,
         pump_z=line.pump_height,
-        shut_off_pressure=None if still is None else still + weight * (line.pump_height - lowest),
+        shut_off_pressure=shut_off_pressure,
         rating=rating,
         weakest=weakest,
         losses=losses_of(line, index, point),
@@ -128,7 +147,10 @@ def _run_plan(
         tap_pressure=tap.pressure(point.pump_flow) if tap is not None else None,
         pump_curve=delivery_curve(line, point),
         system_curve=system_curve(line, point),
-        basis=_basis(run, line, point, flow, tip_head, mix, reach),
+        basis=_basis(run, line, point, flow, tip_head, mix, reach) | strain_basis(blow, shut_off),
+        speeds=speeds_of(job, run, flow, point.pump_flow, standing),
+        surge=blow,
+        shut_off=shut_off,
     )
 
 

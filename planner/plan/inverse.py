@@ -250,7 +250,13 @@ def _line_takes_more(reads: Sequence[Read]) -> bool:
     gauge = next((read for read in reads if read.what == "gauge"), None)
     if gauge is None or gauge.low is None:
         return False
-    return any(read.high is not None and read.high < gauge.low for read in reads if read is not gauge)
+    # Less than the weakest share gives has no share of its own, and yet lies below any.
+    highest = [
+        LEAST_SHARE if read.high is None and read.low is None and read.sign == "low" else read.high
+        for read in reads
+        if read is not gauge
+    ]
+    return any(high is not None and high < gauge.low for high in highest)
 
 
 _OF_PUMP: Final = frozenset(

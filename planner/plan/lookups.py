@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from planner.chemistry.reactions import Ban, Pair, banned, meeting
+from planner.chemistry.reactions import Ban, Pair, banned
 from planner.inputs.joined import Surface
+from planner.inputs.outside import Outside
 from planner.inputs.strengths import Strength
 from planner.plan.apparatus import available_chlorine
+from planner.plan.matrix import meets
 from planner.plan.mix_model import LotToday
 from planner.plan.model import JobPlan
 from planner.plan.shelf import active
 
 
 def forbidden(plan: JobPlan, first: str, second: str) -> Pair | None:
-    """The row that forbids two chemicals to meet."""
-    return meeting(first, second, [Pair(**row) for row in plan.input.tables["reactions"]["pairs"]])
+    """What forbids two chemicals to meet, by the very pair or by their groups; None where they may."""
+    return meets(first, second).pair
 
 
 def ban_on(plan: JobPlan, chemical: str, material: str) -> Ban | None:
@@ -27,6 +29,17 @@ def table_range(surface: Surface, lot: LotToday | None) -> tuple[float, float]:
     """The surface table's least and most for it [kg/m3]; a share by volume is of the lot as it is today."""
     least, most = surface.row["strength"]
     return _amount(least, surface.chemical or "", lot), _amount(most, surface.chemical or "", lot)
+
+
+def outside_advice(plan: JobPlan, surface: Surface, chemical: str) -> Outside | None:
+    """What people outside the trade advise of a chemical on this kind of surface; None where they say nothing."""
+    rows: tuple[Outside, ...] = plan.input.tables["outside"]
+    return next((row for row in rows if row.chemical == chemical and surface.kind in row.kinds), None)
+
+
+def advised_most(advice: Outside, lot: LotToday | None) -> float:
+    """The strongest mix they advise [kg/m3]; a share by volume is of the lot as it is today."""
+    return _amount(advice.strength[1], advice.chemical, lot)
 
 
 def _amount(strength: Strength, chemical: str, lot: LotToday | None) -> float:

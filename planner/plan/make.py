@@ -3,37 +3,61 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
 
 from planner import __version__
 from planner.inputs.joined import JobInput
+from planner.plan.change_waste import drained_neutralisers
+from planner.plan.changes import plan_changes, pumped
 from planner.plan.differing import plan_differences
+from planner.plan.drift import plan_drift
 from planner.plan.flushing import plan_flushes
-from planner.plan.heels import tonight
+from planner.plan.heels import tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
+from planner.plan.loading import load_of
+from planner.plan.meetings import unflushed
 from planner.plan.mix_model import Carried
 from planner.plan.mixing import plan_mixes
-from planner.plan.model import JobPlan
-from planner.plan.neutralisers import plan_neutralisers
-from planner.plan.shelf import lot_today
-from planner.plan.timing import plan_time
+from planner.plan.model import JobPlan, RunPlan
+from planner.plan.neutralisers import agents_needed, plan_neutralisers
+from planner.plan.power import plan_power
+from planner.plan.runoff import plan_runoff
+from planner.plan.sensitivity import plan_sensitivity
+from planner.plan.shelf import shelf_today
+from planner.plan.sites import bleached, traces
+from planner.plan.supply_time import plan_supply, water_left
+from planner.plan.timing import end_of, plan_time
 from planner.plan.work import beds_of, plan_work, water_of
 
 
-def make_plan(job: JobInput, before: Carried | None = None, *, tables: bool = True) -> JobPlan:
+def make_plan(
+    job: JobInput, before: Carried | None = None, *, tables: bool = True, known: Sequence[RunPlan] = ()
+) -> JobPlan:
     """The plan of one job. Raises planner.physics.lines.SolveError where a line has no operating point.
 
     `before` is the rig as the day's job before leaves it; left out, as the day's file says it stands tonight.
-    `tables`: also what to do if it differs on site, which only paper shows and which takes most of the time.
+    `known`: runs of this job planned before, some of whose runs may have changed since.
+    `tables`: also what to do if it differs on site and what each change of gear does, which only paper shows and
+    which takes most of the time.
     """
     found = before if before is not None else tonight(job)
-    runs = plan_runs(job)
-    shelf = tuple(lot_today(lot, job.date) for lot in job.lots)
-    mixes, left = plan_mixes(job, runs, found)
+    leaves = found.ends if found.ends is not None else job.day.leave_yard if job.day is not None else None
+    runs = plan_runs(job, known)
+    shelf = shelf_today(job, found.taken)
+    ready = with_clean_feeds(job, found)
+    mixes, left = plan_mixes(job, runs, ready)
+    changes = plan_changes(job, runs, mixes, found)
     work = plan_work(job, runs, mixes)
-    flushes = plan_flushes(job, runs, mixes)
+    flushes = plan_flushes(job, runs, mixes, changes)
     beds = beds_of(job, work)
-    water = water_of(runs, mixes, work, flushes, beds)
-    return JobPlan(
+    runoff = plan_runoff(job, mixes, work)
+    neutralisers = (*plan_neutralisers(job, mixes, runoff), *drained_neutralisers(job, changes))
+    water = water_of(runs, mixes, work, flushes, beds, changes)
+    supply = plan_supply(job, runs, mixes, work, flushes, beds, ready, changes)
+    power = plan_power(job, runs, work, (*pumped(changes), *flushes))
+    time = plan_time(job, mixes, work, flushes, leaves, supply.pour if supply is not None else 0.0, changes)
+    plan = JobPlan(
         id=job.id,
         title=job.title,
         kind=job.kind,
@@ -42,18 +66,33 @@ def make_plan(job: JobInput, before: Carried | None = None, *, tables: bool = Tr
         shelf=shelf,
         mixes=mixes,
         found=found,
-        left=left,
+        left=replace(
+            left,
+            water=water_left(ready, supply),
+            ends=end_of(time) if time else found.ends,
+            sites=(*found.sites, *traces(job, mixes)),
+            bleach_pumps=found.bleach_pumps | bleached(mixes),
+            unflushed=unflushed(found, mixes, flushes),
+        ),
         work=work,
         water=water,
+        supply=supply,
+        drift=plan_drift(job),
+        power=power,
         beds=beds,
         flushes=flushes,
-        neutralisers=plan_neutralisers(job, mixes),
+        changes=changes,
+        runoff=runoff,
+        neutralisers=neutralisers,
+        agents=agents_needed(job, neutralisers),
         differs=plan_differences(job, runs) if tables else (),
-        time=plan_time(job, mixes, work, flushes, job.day.leave_yard if job.day is not None else None),
-        notes=tuple(dict.fromkeys((*job.assumed, *job.water.assumed))),
+        sensitivity=plan_sensitivity(job, runs) if tables else (),
+        time=time,
+        notes=tuple(dict.fromkeys((*job.assumed, *job.water.assumed, *(power.assumed if power is not None else ())))),
         hash=plan_number(job),
         where=job.where,
     )
+    return replace(plan, load=load_of(plan))
 
 
 def plan_number(job: JobInput) -> str:

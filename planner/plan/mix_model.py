@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
+from planner.plan.pending import Pending
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,11 +23,43 @@ class TankHeel:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SiteTrace:
+    """What an earlier job left on a site: `mass` [kg] of active of a `chemical`, None where not known.
+
+    `masonry`: it went on walls whose pores keep it. `today`: on the same day, else on the `date` before.
+    """
+
+    address: str
+    job: str
+    chemical: str
+    mass: float | None
+    masonry: bool
+    today: bool
+    date: datetime.date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Carried:
-    """The rig as one job leaves it to the next: `tanks` by name, `parts` with the chemical that last went through."""
+    """The rig as one job leaves it to the next: `tanks` by name, `parts` with the chemical that last went through.
+
+    `water` [m3] is what stands in the tanks for plain water; one that is not named is full. `ends` [s from midnight]
+    is when the job before is done, None where there was none or nobody knows. `sites`: what the jobs before left
+    where they were; `bleach_pumps`: pumps bleach went through today, whatever was flushed through them since;
+    `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
+    what the jobs before pulled of each lot, days before too. `overnight`: what the day before left in tanks of which
+    the day's file says nothing; `pending`: jobs of the day that come first and are not counted as done.
+    """
 
     tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     parts: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    water: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    ends: float | None = None
+    sites: tuple[SiteTrace, ...] = ()
+    bleach_pumps: frozenset[str] = frozenset()
+    unflushed: frozenset[str] = frozenset()
+    taken: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    overnight: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
+    pending: tuple[Pending, ...] = ()
 
 
 EMPTY = Carried()
@@ -37,7 +71,8 @@ class LotToday:
     """A lot on the day of the job: active [kg/m3], or None for a dry chemical or one whose strength is not written.
 
     `age` [s] since it was made or last tested, None where neither is known; `tested` says which. `on_hand` [m3] or
-    `on_hand_mass` [kg]. `known`: its age is known, so its strength is more than what was written.
+    `on_hand_mass` [kg] is what the jobs before left of it. `known`: its age is known, so its strength is more than
+    what was written. `hot`: the warmest it stood at in that time is at or above what counts as hot.
     """
 
     name: str
@@ -53,6 +88,36 @@ class LotToday:
     optimistic: bool
     on_hand: float | None
     on_hand_mass: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotShare:
+    """What one lot gives to a mix: `stock` [m3], or `mass` [kg] of a dry chemical; `pull` [m3] or `pull_mass` to load.
+
+    `mix` [m3] is what is sprayed with it on a panel or injector, `share` [-] its part of that, `dial` or `jug_stock`
+    how it is set or thinned; None for a tank. A lot with a pull and no stock rides along in case another is weak.
+    """
+
+    lot: LotToday
+    stock: float = 0.0
+    mass: float = 0.0
+    pull: float = 0.0
+    pull_mass: float = 0.0
+    mix: float | None = None
+    share: float | None = None
+    dial: float | None = None
+    jug_stock: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidMix:
+    """What diluted acid comes to: `mass_fraction` [kg/kg], `density` [kg/m3], `normality` [mol/L], its warming [K]."""
+
+    mass_fraction: float
+    density: float
+    normality: float
+    rise: float
+    rise_high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +169,9 @@ class MixPlan:
     of the flow on a panel, `dial` its setting; `jug_*` the shares in an injector's jug. `wall_low`, `wall_high` are
     what lands if the stock is at the ends of its band and everything is set for nominal. `fill` is what the hose
     holds; `covers` [m2] how much of the last wall it does when chased with water. `target` 0: not known.
+    `pours` are the lots it takes in order, `lot` the first of them, `soaps` the same of its soap; `able` the lots that
+    could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
+    `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
     """
 
     name: str
@@ -144,14 +212,36 @@ class MixPlan:
     covers: float
     rows: tuple[StrengthRow, ...]
     where: Where
+    pours: tuple[LotShare, ...] = ()
+    soaps: tuple[LotShare, ...] = ()
+    able: tuple[LotToday, ...] = ()
+    short: float = 0.0
+    short_pull: float = 0.0
+    dissolves: float | None = None
+    acid: AcidMix | None = None
 
     @property
     def pull(self) -> float | None:
-        """Stock to load [m3]: what is mixed, with the spare, if the lot is as weak as its band allows."""
+        """Stock to load [m3]: what is mixed, with the spare, if every lot is as weak as its band allows."""
         if self.stock is None or self.lot is None:
             return None
-        weak = self.lot.nominal / self.lot.low if self.lot.nominal and self.lot.low else 1.0
-        return self.stock * weak * (1.0 if self.kind == "premix" else 1.0 + self.spare)
+        return sum(share.pull for share in self.pours)
+
+    @property
+    def strongest_stock(self) -> float | None:
+        """The strongest any lot poured may be [kg/m3], None where nothing is known."""
+        highs = [share.lot.high for share in self.pours if share.lot.high is not None]
+        own = self.lot.high if self.lot is not None else None
+        return max(highs, default=own)
+
+    @property
+    def strongest_active(self) -> float | None:
+        """All the active its stock may bring [kg], every lot at its strongest; None where that is not known."""
+        if self.stock_mass is not None:
+            return self.stock_mass
+        if self.stock is None or not self.pours or any(share.lot.high is None for share in self.pours):
+            return None
+        return sum(share.stock * (share.lot.high or 0.0) for share in self.pours)
 
     @property
     def surfaces(self) -> tuple[str, ...]:

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import inf
+from types import MappingProxyType
 from typing import Any
 
 from planner.chemistry import weak_acids
-from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
+from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.physics.hoses import area as cross_section
+from planner.plan.acid_mix import acid_of
 from planner.plan.apparatus import available_chlorine
-from planner.plan.heels import after_mix
-from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix
+from planner.plan.dissolving import most_dissolved
+from planner.plan.dosed import can_pour, injected, metered
+from planner.plan.heels import after_mix, ready_for, standing_in
+from planner.plan.lots import Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
+from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix, TankHeel
 from planner.plan.model import RunPlan
-from planner.plan.pouring import injected, metered, premixed, soaped, weighed
-from planner.plan.shelf import active, lot_today
+from planner.plan.pouring import premixed
+from planner.plan.shelf import active
+from planner.plan.weighing import soaped, weighed
 
 SOAP = "surfactant"
 DRY = ("oxalic", "citric", "percarbonate", "bicarbonate", "soda_ash", "lime", "thiosulfate", "sulfite", "bisulfite",
@@ -28,20 +35,23 @@ def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple
     """
     mixes: list[MixPlan] = []
     rig = before
+    shelf = Shelf(pulled=before.taken, poured=before.taken)
     for run in runs:
-        for surfaces, target in _groups(job, run):
-            mix = _mix(job, run, surfaces, target, rig)
-            rig = after_mix(rig, mix)
+        for surfaces, target in _groups(job, run, before.taken):
+            if run.input.premix:
+                rig = ready_for(job, run.input.feed_tank, surfaces[0].chemical or SOAP, rig)
+            mix = _mix(job, run, surfaces, target, rig, shelf, before.taken)
+            rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
     names = [mix.name for mix in mixes]
     told = [
         replace(mix, name=f"{mix.name}: {', '.join(mix.surfaces)}") if names.count(mix.name) > 1 else mix
         for mix in mixes
     ]
-    return tuple(told), rig
+    return tuple(told), replace(rig, taken=MappingProxyType(dict(shelf.pulled)))
 
 
-def _groups(job: JobInput, run: RunPlan) -> Iterator[tuple[list[Surface], float]]:
+def _groups(job: JobInput, run: RunPlan, taken: Mapping[str, float]) -> Iterator[tuple[list[Surface], float]]:
     """The run's surfaces that take one mix, with the strength wanted on them; 0 where it is not known."""
     if not carries_mix(run.input):
         return
@@ -50,38 +60,12 @@ def _groups(job: JobInput, run: RunPlan) -> Iterator[tuple[list[Surface], float]
         if surface.name not in run.input.surfaces:
             continue
         if surface.chemical is not None and surface.strength is not None:
-            target = target_of(surface, oldest_lot(job, surface))
+            target = target_of(surface, next(iter(lots_of(job, use_on(job, surface), taken)), None))
             groups.setdefault((surface.chemical, surface.stock or "", target), []).append(surface)
         elif soap_share(job, [surface]) > 0.0:
             groups.setdefault((SOAP, SOAP, 0.0), []).append(surface)
     for (_, _, target), surfaces in groups.items():
         yield surfaces, target
-
-
-def oldest_lot(job: JobInput, surface: Surface) -> LotToday | None:
-    """The oldest lot of what goes on the surface, as it is on the day."""
-    use = use_on(job, surface)
-    return lot_today(use.lots[0], job.date) if use is not None and use.lots else None
-
-
-def lot_for(job: JobInput, surface: Surface, target: float, need: float) -> LotToday | None:
-    """The lot to use for `need` [m3] of `target` [kg/m3]: the oldest that is strong enough and holds enough.
-
-    Where none does alone, the oldest that is strong enough; else the oldest, and the checks say why it won't do.
-    """
-    use = use_on(job, surface)
-    lots = [lot_today(lot, job.date) for lot in use.lots] if use is not None else []
-    strong = [lot for lot in lots if lot.nominal is not None and lot.nominal > target]
-    enough = [lot for lot in strong if lot.on_hand is None or lot.on_hand >= need * target / (lot.low or 1.0)]
-    return next(iter(enough or strong or lots), None)
-
-
-def use_on(job: JobInput, surface: Surface) -> ChemicalInput | None:
-    """What is written of the chemical that goes on the surface."""
-    for use in job.chemicals:
-        if use.dose is None and use.chemical == surface.chemical and surface.name in use.surfaces:
-            return use
-    return None
 
 
 def target_of(surface: Surface, lot: LotToday | None) -> float:
@@ -143,32 +127,40 @@ def coverage_of(job: JobInput, surface: Surface, flow: float) -> float:
     return float({"light": light, "medium": medium, "heavy": heavy}[surface.soil])
 
 
-def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float, rig: Carried) -> MixPlan:
+def _mix(
+    job: JobInput,
+    run: RunPlan,
+    surfaces: list[Surface],
+    target: float,
+    rig: Carried,
+    shelf: Shelf,
+    found: Mapping[str, float],
+) -> MixPlan:
     parts = []
     for surface in surfaces:
         area = surface.area * share_of(job, run.input, surface)
         coverage = coverage_of(job, surface, run.flow)
         parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
-    soap = soap_share(job, surfaces)
     spare = job.tables["defaults"]["spare_mix"]
     # A tankful is mixed with its spare; a panel or injector mixes as long as the gun is open, and only loads it.
     need = sum(part.mix for part in parts) * (1.0 + spare if run.input.premix else 1.0)
     chemical = surfaces[0].chemical or SOAP
-    lot = lot_for(job, surfaces[0], target, need)
     tank = run.input.feed_tank
-    held = rig.tanks.get(tank.name) if run.input.premix and tank is not None else None
+    held = standing_in(rig, tank.name, chemical) if run.input.premix and tank is not None else None
     kind = "premix" if run.input.premix else run.input.dosing.kind if run.input.dosing is not None else "none"
     fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
+    use = use_on(job, surfaces[0])
+    lots = lots_of(job, use, found)
     base = MixPlan(
         name=f"{chemical}, {run.name}",
         chemical=chemical,
-        use=use_on(job, surfaces[0]),
-        lot=lot,
+        use=use,
+        lot=lots[0] if lots else None,
         run=run.input,
         parts=tuple(parts),
         kind=kind,
         target=target,
-        soap_share=soap,
+        soap_share=soap_share(job, surfaces),
         spare=spare,
         need=need,
         fill=fill,
@@ -182,17 +174,40 @@ def _mix(job: JobInput, run: RunPlan, surfaces: list[Surface], target: float, ri
         heel_held=held.volume if held is not None else 0.0,
         heel_strength=held.strength if held is not None else 0.0,
     )
-    if chemical == SOAP:
+    made = _made(base, run, lots, held, job.water.temperature, lambda able, of: offers(able, shelf, found, of))
+    return replace(made, soaps=soaps_for(job, made, shelf, found), acid=acid_of(made))
+
+
+def _made(
+    base: MixPlan,
+    run: RunPlan,
+    lots: Sequence[LotToday],
+    held: TankHeel | None,
+    temperature: float,
+    offered: Callable[[Sequence[LotToday], Callable[[LotToday], float]], list[Offer]],
+) -> MixPlan:
+    """The mix from the lots that can make it; where none can, from the oldest strong one: the checks say why not."""
+    if base.chemical == SOAP:
         return soaped(base, held)
-    if chemical in DRY:
-        return weighed(base, held)
-    if lot is None or not lot.nominal or target <= 0.0 or run.flow <= 0.0:
+    if base.chemical in DRY:
+        base = replace(base, able=tuple(lots), dissolves=most_dissolved(base.chemical, temperature))
+        return first_lot(weighed(base, held, offered(lots, lambda _: base.target * base.need)))
+    strong = [lot for lot in lots if lot.nominal is not None and lot.nominal > base.target]
+    able = [lot for lot in strong if can_pour(base, run, lot, held)] if base.target > 0.0 and run.flow > 0.0 else []
+    lot = next(iter(able or strong or lots), None)
+    base = replace(base, lot=lot, able=tuple(able))
+    if lot is None or not lot.nominal or base.target <= 0.0 or run.flow <= 0.0:
         return base
-    if kind == "premix":
-        return premixed(base, lot, lot.nominal, held)
-    if kind == "injector":
-        return injected(base, run, lot, lot.nominal)
-    return metered(base, lot, lot.nominal)
+    chosen = (
+        offered(able, lambda one: base.need * base.target / (one.nominal or 1.0))
+        if able
+        else [Offer(lot=lot, to_pour=inf, to_pull=inf)]
+    )
+    if base.kind == "premix":
+        return first_lot(premixed(base, chosen, held))
+    if base.kind == "injector":
+        return first_lot(injected(base, run, chosen))
+    return first_lot(metered(base, chosen))
 
 
 _UNKNOWN: dict[str, Any] = {

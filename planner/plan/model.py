@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from planner.faults import Where
 from planner.inputs.joined import JobInput, RunInput
+from planner.plan.change_model import ChangeFlush
+from planner.plan.load_model import LoadPlan
 from planner.plan.mix_model import (
     EMPTY,
     BedWater,
@@ -18,6 +20,10 @@ from planner.plan.mix_model import (
     SurfaceWork,
     WaterPlan,
 )
+from planner.plan.power_model import PowerPlan
+from planner.plan.runoff_model import AgentNeed, RunoffPlan
+from planner.plan.strain_model import Drift, HoseSpeed, ShutOff, Surge
+from planner.plan.supply_model import SupplyPlan
 from planner.plan.timing import Span
 
 
@@ -125,6 +131,21 @@ class RunPlan:
     pump_curve: tuple[tuple[float, float], ...]
     system_curve: tuple[tuple[float, float], ...]
     basis: Mapping[str, Basis]
+    speeds: tuple[HoseSpeed, ...] = ()
+    surge: Surge | None = None
+    shut_off: ShutOff | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WornSigns:
+    """What a pump worn to `condition` gives on a run: `throw` m above the ground at the tip, at the standoff,
+    `flow` m3/s at the tip, `closed` Pa at its gauge with the gun closed; None does not show wear.
+    """
+
+    condition: float
+    throw: float | None
+    flow: float
+    closed: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +162,30 @@ class ReachTable:
     heights: tuple[tuple[float | None, ...], ...]
     bucket: float
     dry: tuple[tuple[float, float | None], ...]
+    worn: WornSigns | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What one change does to a run: `flow` m3/s and `tip_pressure` Pa, None where the line has no answer then.
+
+    `kind` is wider, narrower (`step` is the bore in m), longer, shorter (m), tap (Pa less) or wear (share lost);
+    `reach` m is nominal, in still air, None where the jet does not get to the wall.
+    """
+
+    kind: str
+    step: float
+    flow: float | None
+    tip_pressure: float | None
+    reach: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sensitivity:
+    """The changes worked out for one run, one at a time."""
+
+    run: str
+    changes: tuple[Change, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,3 +211,11 @@ class JobPlan:
     time: tuple[Span, ...] = ()
     found: Carried = EMPTY
     left: Carried = EMPTY
+    supply: SupplyPlan | None = None
+    drift: tuple[Drift, ...] = ()
+    power: PowerPlan | None = None
+    load: LoadPlan | None = None
+    sensitivity: tuple[Sensitivity, ...] = ()
+    changes: tuple[ChangeFlush, ...] = ()
+    runoff: RunoffPlan | None = None
+    agents: tuple[AgentNeed, ...] = ()

@@ -1,65 +1,170 @@
-"""What makes a leftover harmless: gutter catch, heels and spills, never the whole runoff and never stock."""
+"""What makes a leftover harmless: gutter catch, heels, spare and spills, never the whole runoff and never stock."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Final
 
-from planner.chemistry.neutralising import Agent, neutralise
+from planner.chemistry.neutralising import (
+    SPARE,
+    STRONGEST_DECHLORINATED,
+    Agent,
+    active_mass,
+    dechlorinating_rise,
+    neutralise,
+)
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import MixPlan, Neutraliser
+from planner.plan.runoff import remains_of
+from planner.plan.runoff_model import AgentNeed, RunoffPlan
 
 _GALLON = 231 * 0.0254**3
-_TABLE = {"hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate"}
-_USUAL = {"chlorine": "thiosulfate", "hydrogen_chloride": "bicarbonate", "oxalic_dihydrate": "bicarbonate"}
+CATCH: Final = 5 * _GALLON
+"""A bucket of what the gutters give [m3], treated before it is emptied (common practice, no source)."""
+
+_TABLE = {
+    "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
+}  # fmt: skip
+_USUAL = {
+    "chlorine": "thiosulfate", "hydrogen_chloride": "bicarbonate", "oxalic_dihydrate": "bicarbonate",
+    "citric": "bicarbonate",
+}  # fmt: skip
 
 
-def plan_neutralisers(job: JobInput, mixes: Sequence[MixPlan]) -> tuple[Neutraliser, ...]:
-    """For each mix: a leftover gallon, and what stays in its tank. A mix above the limit is thinned to it first."""
-    limit = job.limits["neutralise_strength"]
+def plan_neutralisers(
+    job: JobInput, mixes: Sequence[MixPlan], runoff: RunoffPlan | None = None
+) -> tuple[Neutraliser, ...]:  # fmt: skip
+    """For each mix: a gallon left or spilled, its tank's heel and spare, a bucket of gutter catch under a roof.
+
+    A mix above the limit is thinned to it first; a company may ask for thinner, never for stronger.
+    """
+    limit = min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
+    found = list(_leftovers(mixes, runoff))
+    agents = {
+        table: _agent(job, table, sum(active_mass(volume, strength) for mix, _, volume, strength in found
+                                      if _TABLE[mix.chemical] == table))
+        for table in dict.fromkeys(_TABLE[mix.chemical] for mix, *_ in found)
+    }  # fmt: skip
     planned = []
-    for mix in mixes:
-        agent = agent_for(job, mix.chemical)
-        strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target)
-        if agent is None or not strength > 0.0:
+    for mix, purpose, volume, strength in found:
+        thinned = mix.chemical == "hypochlorite" and strength > limit
+        taken = neutralise(
+            volume=volume * strength / limit if thinned else volume,
+            strength=limit if thinned else strength,
+            agent=agents[_TABLE[mix.chemical]],
+        )
+        if taken.agent is None or taken.carry is None:
             continue
-        leftovers = [("a leftover gallon", _GALLON)]
-        tank = mix.run.feed_tank
-        if mix.kind == "premix" and tank is not None and tank.dead_volume > 0.0:
-            leftovers.append((f"the heel in {tank.name}", tank.dead_volume))
-        for purpose, volume in leftovers:
-            thinned = mix.chemical == "hypochlorite" and strength > limit
-            taken = neutralise(
-                volume=volume * strength / limit if thinned else volume,
-                strength=limit if thinned else strength,
-                agent=agent,
+        planned.append(
+            Neutraliser(
+                agent=taken.name,
+                purpose=f"{purpose} of {mix.name}",
+                volume=volume,
+                strength=strength,
+                thin_to=volume * strength / limit if thinned else None,
+                mass=taken.agent,
+                carry=taken.carry,
             )
-            if taken.agent is None or taken.carry is None:
-                continue
-            planned.append(
-                Neutraliser(
-                    agent=agent.name,
-                    purpose=f"{purpose} of {mix.name}",
-                    volume=volume,
-                    strength=strength,
-                    thin_to=volume * strength / limit if thinned else None,
-                    mass=taken.agent,
-                    carry=taken.carry,
-                )
-            )
+        )
     return tuple(planned)
 
 
-def agent_for(job: JobInput, chemical: str) -> Agent | None:
-    """The neutraliser on the shelf, else the usual one; None where nothing is known for the chemical."""
+def _leftovers(
+    mixes: Sequence[MixPlan], runoff: RunoffPlan | None
+) -> Iterator[tuple[MixPlan, str, float, float]]:  # fmt: skip
+    """Mix, what of it is left, volume [m3] and strength [kg/m3], as strong as it may be."""
+    caught = False
+    for mix in mixes:
+        strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target)
+        if mix.chemical not in _TABLE or not strength > 0.0:
+            continue
+        yield mix, "a leftover gallon", _GALLON, strength
+        tank = mix.run.feed_tank
+        if mix.kind == "premix" and tank is not None:
+            left = remains_of(mix)
+            if tank.dead_volume > 0.0:
+                yield mix, f"the heel in {tank.name}", tank.dead_volume, strength
+            if mix.mix is not None and left.spare > 0.0:
+                yield mix, f"the spare in {tank.name}", left.spare, strength
+        roof = any(part.surface.row["family"] == "roof" for part in mix.parts)
+        if roof and runoff is not None and runoff.outlets is not None and not caught:
+            caught = True
+            yield mix, "a bucket of gutter catch", min(CATCH, runoff.outlets.volume), strength
+
+
+def neutralised(job: JobInput, chemical: str, purpose: str, volume: float, strength: float) -> Neutraliser | None:
+    """What makes `volume` [m3] of a chemical at `strength` [kg/m3] harmless; None where nothing is known to."""
     table = _TABLE.get(chemical)
-    if table is None:
+    limit = min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
+    if table is None or not volume > 0.0 or not strength > 0.0:
         return None
-    rows = {row["name"]: row for row in job.tables["neutralisers"][table]}
-    on_shelf = [lot.chemical for lot in job.lots if lot.chemical in rows]
-    row = rows[on_shelf[0] if on_shelf else _USUAL[table]]
+    thinned = chemical == "hypochlorite" and strength > limit
+    taken = neutralise(
+        volume=volume * strength / limit if thinned else volume,
+        strength=limit if thinned else strength,
+        agent=_agent(job, table, active_mass(volume, strength)),
+    )
+    if taken.agent is None or taken.carry is None:
+        return None
+    return Neutraliser(
+        agent=taken.name,
+        purpose=purpose,
+        volume=volume,
+        strength=strength,
+        thin_to=volume * strength / limit if thinned else None,
+        mass=taken.agent,
+        carry=taken.carry,
+    )
+
+
+def agents_needed(job: JobInput, planned: Sequence[Neutraliser]) -> tuple[AgentNeed, ...]:
+    """Each agent in all, against what the shelf holds, and what to buy."""
+    needs = []
+    for agent in dict.fromkeys(one.agent for one in planned):
+        same = [one for one in planned if one.agent == agent]
+        lots = [lot for lot in job.lots if lot.chemical == agent]
+        counted = [lot.on_hand.mass for lot in lots if lot.on_hand is not None and lot.on_hand.mass is not None]
+        on_hand = sum(counted) if len(counted) == len(lots) else None
+        carry = sum(one.carry for one in same)
+        chlorine = agent in {row["name"] for row in job.tables["neutralisers"]["chlorine"]}
+        limit = min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
+        needs.append(
+            AgentNeed(
+                agent=agent,
+                against="chlorine" if chlorine else "acid",
+                lots=tuple(lot.name for lot in lots),
+                mass=sum(one.mass for one in same),
+                carry=carry,
+                on_hand=on_hand,
+                buy=max(carry - on_hand, 0.0) if on_hand is not None else 0.0,
+                rise=dechlorinating_rise(min(limit, max(one.strength for one in same))) if chlorine else None,
+            )
+        )
+    return tuple(needs)
+
+
+def _agent(job: JobInput, table: str, active: float) -> Agent:
+    """The first on the shelf that is enough for `active` [kg] with its spare, else what there is most of.
+
+    With nothing on the shelf the usual one, to be bought. A lot nobody counted is taken for enough.
+    """
+    rows: Mapping[str, Any] = {row["name"]: row for row in job.tables["neutralisers"][table]}
+    treats: dict[str, float] = {}
+    for lot in job.lots:
+        if lot.chemical in rows:
+            mass = lot.on_hand.mass if lot.on_hand is not None else None
+            held = float("inf") if mass is None else mass / (_dose(rows[lot.chemical]) * (1.0 + SPARE))
+            treats[lot.chemical] = treats.get(lot.chemical, 0.0) + held
+    enough = [name for name, most in treats.items() if most >= active]
+    name = enough[0] if enough else max(treats, key=lambda name: treats[name]) if treats else _USUAL[table]
+    row = rows[name]
     return Agent(
         name=row["name"],
         dose=float(row["dose"]) if "dose" in row else None,
         stoichiometric=float(row["stoichiometric"]) if "stoichiometric" in row else None,
         source=row["source"],
     )
+
+
+def _dose(row: Mapping[str, Any]) -> float:
+    return float(row.get("dose") or row["stoichiometric"])

@@ -1,67 +1,97 @@
-"""How one mix is made: poured in a tank, set on a panel, put in an injector's jug, or weighed as crystals."""
+"""A mix poured in a tank: batch by batch, each lot an addition of its own, on what the tank still holds."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.chemistry import dilution, dosing
+from planner.chemistry import blending, dilution
 from planner.inputs.models import Tank
 from planner.physics import tanks
-from planner.plan.mix_model import Addition, BatchPlan, LotToday, MixPlan, StrengthRow, TankHeel
-from planner.plan.model import RunPlan
+from planner.plan.lots import Offer, pulls, shared
+from planner.plan.mix_model import Addition, BatchPlan, MixPlan, StrengthRow, TankHeel
 
-_TESTED_STEPS = (0.7, 0.8, 0.9, 1.0, 1.1)
+TESTED_STEPS = (0.7, 0.8, 0.9, 1.0, 1.1)
 """Tested strengths printed in the table of what to do if stock differs, as shares of tonight's (our choice)."""
 
 
-def premixed(base: MixPlan, lot: LotToday, strength: float, held: TankHeel | None) -> MixPlan:
-    """The mix poured in its run's tank, on what the tank still holds."""
+def tankfuls(base: MixPlan, sources: Sequence[blending.Source], held: TankHeel | None) -> blending.Blended:
+    """The batches of a mix from so much of each source, on what its tank still holds."""
     tank = base.run.feed_tank
     assert tank is not None
-    # Another chemical's heel is drained and flushed before anything goes in: see mix.reaction, flush.needed.
-    heel = as_heel(held) if fits(base, held) else dilution.DRY
+    return blending.premix(
+        need=base.need,
+        target=base.target,
+        sources=sources,
+        tank_volume=tank.volume,
+        dead_volume=tank.dead_volume,
+        # Another chemical's heel is drained and flushed before anything goes in: see mix.reaction, flush.needed.
+        heel=as_heel(held) if fits(base, held) else dilution.DRY,
+        soap_share=base.soap_share,
+    )
 
-    def made(stock_strength: float) -> dilution.Premix:
-        return dilution.premix(
-            need=base.need,
-            target=base.target,
-            stock_strength=stock_strength,
-            tank_volume=tank.volume,
-            dead_volume=tank.dead_volume,
-            heel=heel,
-            soap_share=base.soap_share,
-        )
 
-    plan = made(strength)
-    volumes = tank_volumes(tank)
+def premixed(base: MixPlan, chosen: Sequence[Offer], held: TankHeel | None) -> MixPlan:
+    """The mix poured in its run's tank from the lots `chosen`, in their order, on what the tank still holds."""
+    tank = base.run.feed_tank
+    assert tank is not None
+
+    def made(strengths: Sequence[float]) -> blending.Blended:
+        pairs = zip(chosen, strengths, strict=True)
+        sources = [blending.Source(strength=strength, volume=offer.to_pour) for offer, strength in pairs]
+        return tankfuls(base, sources, held)
+
+    nominal = [offer.lot.nominal or 0.0 for offer in chosen]
+    blended = made(nominal)
+    plan = blended.premix
     # A batch that overflows is not to be poured: the heel is drained first, and then it is another batch.
-    batches = tuple(_batch(tank.name, volumes, batch, base) for batch in plan.batches if not plan.overflow)
-    rows = []
-    for share in _TESTED_STEPS:
-        tried = made(strength * share)
-        first = tried.batches[0] if tried.batches else None
-        rows.append(
-            StrengthRow(strength=strength * share, stock=first.stock if first else None, dial=None,
-                        wall=base.target if first else tried.highest)
-        )  # fmt: skip
+    poured = not plan.overflow and bool(plan.batches)
+    names = [offer.lot.name for offer in chosen]
+    volumes = tank_volumes(tank)
+    batches = tuple(
+        _batch(tank.name, volumes, batch, list(zip(names, pour, strict=True)))
+        for batch, pour in zip(plan.batches, blended.pours, strict=True)
+        if poured
+    )
+    given = [sum(pour[n] for pour in blended.pours) for n in range(len(chosen))]
+    active = sum(stock * strength for stock, strength in zip(given, nominal, strict=True))
+    loaded = pulls(chosen, active)
+    one = sum(stock > 0.0 for stock in given) <= 1
+    lows = [offer.lot.low for offer in chosen]
+    heel = as_heel(held) if fits(base, held) else dilution.DRY
     return replace(
         base,
-        mix=plan.mix if batches else None,
-        stock=plan.stock if batches else None,
-        water=plan.water if batches else None,
-        soap=plan.soap if batches else None,
+        mix=plan.mix if poured else None,
+        stock=plan.stock if poured else None,
+        water=plan.water if poured else None,
+        soap=plan.soap if poured else None,
         heel=heel.volume,
         batches=batches,
         reachable=plan.reachable,
-        reachable_low=lot.low is not None and made(lot.low).reachable,
+        reachable_low=all(lows) and made([low or 0.0 for low in lows]).premix.reachable,
         highest=plan.highest,
         wall=base.target if plan.reachable else plan.highest,
-        wall_low=_if_stock_is(plan, lot.low),
-        wall_high=_if_stock_is(plan, lot.high),
+        wall_low=_if_stock_is(blended, lows),
+        wall_high=_if_stock_is(blended, [offer.lot.high for offer in chosen]),
         overflow=plan.overflow,
-        rows=tuple(rows),
+        pours=shared(chosen, given, loaded.volumes) if poured else (),
+        short=blended.short if poured else 0.0,
+        short_pull=loaded.short if poured else 0.0,
+        # A batch of two lots can't be looked up by one strength.
+        rows=tuple(_tested_row(base, strength, share, held) for strength in nominal[:1] for share in TESTED_STEPS)
+        if one
+        else (),
     )
+
+
+def _tested_row(base: MixPlan, strength: float, share: float, held: TankHeel | None) -> StrengthRow:
+    """What goes into the first batch if the stock tests at a share of tonight's strength."""
+    tried = tankfuls(base, [blending.Source(strength=strength * share)], held).premix
+    first = tried.batches[0] if tried.batches else None
+    return StrengthRow(
+        strength=strength * share, stock=first.stock if first else None, dial=None,
+        wall=base.target if first else tried.highest,
+    )  # fmt: skip
 
 
 def fits(base: MixPlan, held: TankHeel | None) -> bool:
@@ -76,11 +106,19 @@ def as_heel(held: TankHeel | None) -> dilution.Heel:
     return dilution.Heel(volume=held.volume, strength=held.strength, soap=held.soap)
 
 
-def _if_stock_is(plan: dilution.Premix, stock_strength: float | None) -> float | None:
-    """Strength of the strongest batch as poured, if the stock is really so strong."""
-    if stock_strength is None or not plan.batches:
+def _if_stock_is(blended: blending.Blended, strengths: Sequence[float | None]) -> float | None:
+    """Strength of the strongest batch as poured, if the lots are really so strong."""
+    batches = blended.premix.batches
+    if not batches or any(strength is None for strength in strengths):
         return None
-    return max(batch.strength_from(stock_strength) for batch in plan.batches)
+    return max(
+        (
+            sum(stock * (strength or 0.0) for stock, strength in zip(pour, strengths, strict=True))
+            + batch.heel.volume * batch.heel.strength
+        )
+        / batch.mix
+        for batch, pour in zip(batches, blended.pours, strict=True)
+    )
 
 
 def tank_volumes(tank: Tank) -> tanks.TankVolumes:
@@ -101,13 +139,14 @@ def tank_volumes(tank: Tank) -> tanks.TankVolumes:
     )
 
 
-def _batch(tank: str, volumes: tanks.TankVolumes, batch: dilution.Batch, base: MixPlan) -> BatchPlan:
-    poured = [addition for addition in batch.additions if addition.volume > 0.0]
-    if batch.overflow:
-        marks: tuple[tanks.Dip, ...] = ()
-    else:
-        marks = tanks.dips(volumes, batch.heel.volume, [addition.volume for addition in poured])
-    names = {"water": "water", "stock": base.lot.name if base.lot is not None else base.chemical, "soap": "soap"}
+def _batch(
+    tank: str, volumes: tanks.TankVolumes, batch: dilution.Batch, pour: Sequence[tuple[str, float]]
+) -> BatchPlan:
+    """One tankful, each lot an addition of its own: water, then the lots in order, soap last."""
+    steps = [("water", batch.water), *pour, ("soap", batch.soap)]
+    poured = [(what, volume) for what, volume in steps if volume > 0.0]
+    marks = tanks.dips(volumes, batch.heel.volume, [volume for _, volume in poured])
+    contents = [batch.heel.volume + sum(volume for _, volume in poured[: n + 1]) for n in range(len(poured))]
     return BatchPlan(
         tank=tank,
         heel=batch.heel.volume,
@@ -117,220 +156,24 @@ def _batch(tank: str, volumes: tanks.TankVolumes, batch: dilution.Batch, base: M
         soap=batch.soap,
         additions=tuple(
             Addition(
-                what=names[addition.what],
-                volume=addition.volume,
+                what=what,
+                volume=volume,
                 mass=None,
-                contents=addition.contents,
-                dip=marks[n].depth if marks and marks[n].by_stick else None,
-                by_stick=bool(marks) and marks[n].by_stick,
+                contents=batch.mix if n == len(poured) - 1 else contents[n],
+                dip=dip(marks, n),
+                by_stick=by_stick(marks, n),
             )
-            for n, addition in enumerate(poured)
+            for n, (what, volume) in enumerate(poured)
         ),
         overflow=batch.overflow,
     )
 
 
-def metered(base: MixPlan, lot: LotToday, strength: float) -> MixPlan:
-    device = base.run.dosing
-    assert device is not None
-    points = [dosing.DialPoint(setting=point.setting, share=point.share) for point in device.dial or ()]
-
-    def set_for(stock_strength: float) -> dosing.Metered:
-        return dosing.metered(
-            target=base.target, stock_strength=stock_strength, points=points, soap_share=base.soap_share
-        )
-
-    plan = set_for(strength)
-    can = plan.reachable and plan.dial.setting is not None
-    low = set_for(lot.low) if lot.low else None
-    share = plan.stock
-    return replace(
-        base,
-        mix=base.need if can else None,
-        stock=base.need * share if can else None,
-        water=base.need * plan.water if can else None,
-        soap=base.need * plan.soap if can else None,
-        reachable=can,
-        reachable_low=low is not None and low.reachable and low.dial.setting is not None,
-        highest=min(plan.highest, plan.dial_high),
-        wall=base.target if can else None,
-        wall_low=share * lot.low if can and lot.low is not None else None,
-        wall_high=share * lot.high if can and lot.high is not None else None,
-        share=share if can else None,
-        dial=plan.dial.setting,
-        dial_low=plan.dial_low,
-        dial_high=plan.dial_high,
-        rows=tuple(
-            StrengthRow(
-                strength=strength * step, stock=None, dial=set_for(strength * step).dial.setting, wall=base.target
-            )
-            for step in _TESTED_STEPS
-        ),
-    )
-
-
-def injected(base: MixPlan, run: RunPlan, lot: LotToday, strength: float) -> MixPlan:
-    device = base.run.dosing
-    assert device is not None
-    assert device.water_to_stock is not None
-    ratio = device.water_to_stock
-    if dosing.injector_soap(base.soap_share, ratio) >= 1.0 or run.injector_draws is False:
-        return replace(base, highest=0.0)
-    jug = dosing.injector(target=base.target, stock_strength=strength, water_to_stock=ratio, soap_share=base.soap_share)
-    drawn = dosing.drawn_volume(base.need, ratio)
-    low = None
-    if lot.low:
-        low = dosing.injector(
-            target=base.target, stock_strength=lot.low, water_to_stock=ratio, soap_share=base.soap_share
-        )
-    return replace(
-        base,
-        mix=base.need,
-        stock=drawn * jug.stock,
-        soap=drawn * jug.soap,
-        water=base.need - drawn * (jug.stock + jug.soap),
-        reachable=jug.reachable,
-        reachable_low=low is not None and low.reachable,
-        highest=jug.highest,
-        wall=jug.strength,
-        wall_low=None if lot.low is None else jug.strength * lot.low / strength,
-        wall_high=None if lot.high is None else jug.strength * lot.high / strength,
-        share=jug.stock / (1.0 + ratio),
-        jug_stock=jug.stock,
-        jug_soap=jug.soap,
-        rows=tuple(
-            StrengthRow(
-                strength=strength * step,
-                stock=None,
-                dial=None,
-                wall=dosing.injector(
-                    target=base.target,
-                    stock_strength=strength * step,
-                    water_to_stock=ratio,
-                    soap_share=base.soap_share,
-                ).strength,
-            )
-            for step in _TESTED_STEPS
-        ),
-    )
-
-
-def weighed(base: MixPlan, held: TankHeel | None) -> MixPlan:
-    """Crystals weighed into water: one batch after another in the run's tank; no dial doses a powder."""
-    tank = base.run.feed_tank
-    if base.kind != "premix" or tank is None or not base.target > 0.0:
-        return base
-    heel = as_heel(held) if fits(base, held) else dilution.DRY
-    count = max(dilution.batch_count(base.need, tank.volume, tank.dead_volume), 1)
-    batches = []
-    mass = 0.0
-    under = heel
-    for _ in range(count):
-        # A strong heel wants more water than the need.
-        whole = max(base.need / count + tank.dead_volume, under.volume, under.volume * under.strength / base.target)
-        crystals = base.target * whole - under.volume * under.strength
-        mass += crystals
-        batches.append(_weighed_batch(base, tank, under, whole, crystals))
-        under = dilution.Heel(volume=tank.dead_volume, strength=base.target, soap=base.soap_share)
-    overflow = any(batch.overflow for batch in batches)
-    if overflow:
-        return replace(base, heel=heel.volume, overflow=True, reachable=True, reachable_low=True)
-    water, soap = sum(batch.water for batch in batches), sum(batch.soap for batch in batches)
-    return replace(
-        base,
-        mix=heel.volume + water + soap,
-        stock_mass=mass,
-        water=water,
-        soap=soap,
-        heel=heel.volume,
-        batches=tuple(batches),
-        reachable=True,
-        reachable_low=True,
-        wall=base.target,
-        wall_low=base.target,
-        wall_high=base.target,
-    )
-
-
-def _weighed_batch(base: MixPlan, tank: Tank, under: dilution.Heel, whole: float, crystals: float) -> BatchPlan:
-    """One tankful; crystals are taken to add no volume, which is within two percent for what is sprayed."""
-    soap = max(base.soap_share * whole - under.soap * under.volume, 0.0)
-    water = max(whole - under.volume - soap, 0.0)
-    overflow = whole > tank.volume * (1.0 + 1e-9)
-    marks = () if overflow else tanks.dips(tank_volumes(tank), under.volume, [water, soap])
-    name = base.lot.name if base.lot is not None else base.chemical
-    standing = under.volume + water
-    additions = [
-        Addition(what="water", volume=water, mass=None, contents=standing, dip=_dip(marks, 0), by_stick=_by(marks, 0)),
-        Addition(what=name, volume=0.0, mass=crystals, contents=standing, dip=None, by_stick=False),
-    ]
-    if soap > 0.0:
-        additions.append(
-            Addition(what="soap", volume=soap, mass=None, contents=whole, dip=_dip(marks, 1), by_stick=_by(marks, 1))
-        )
-    return BatchPlan(
-        tank=tank.name,
-        heel=under.volume,
-        mix=whole,
-        water=water,
-        stock=0.0,
-        soap=soap,
-        additions=tuple(additions),
-        overflow=overflow,
-    )
-
-
-def _by(marks: Sequence[tanks.Dip], n: int) -> bool:
+def by_stick(marks: Sequence[tanks.Dip], n: int) -> bool:
+    """Whether the rise of an addition can be read on the stick."""
     return bool(marks) and marks[n].by_stick
 
 
-def _dip(marks: Sequence[tanks.Dip], n: int) -> float | None:
-    return marks[n].depth if _by(marks, n) else None
-
-
-def soaped(base: MixPlan, held: TankHeel | None) -> MixPlan:
-    """Soap alone: water and soap in the tank, or soap in an injector's jug. A panel's dial is tested with stock."""
-    tank, device = base.run.feed_tank, base.run.dosing
-    if base.kind == "premix" and tank is not None:
-        heel = as_heel(held) if fits(base, held) else dilution.DRY
-        count = max(dilution.batch_count(base.need, tank.volume, tank.dead_volume), 1)
-        batches = []
-        under = heel
-        for _ in range(count):
-            whole = max(base.need / count + tank.dead_volume, under.volume)
-            batches.append(_soap_batch(base, tank, under, whole))
-            under = dilution.Heel(volume=tank.dead_volume, strength=0.0, soap=base.soap_share)
-        water, soap = sum(batch.water for batch in batches), sum(batch.soap for batch in batches)
-        return replace(
-            base, mix=heel.volume + water + soap, water=water, soap=soap, stock=0.0, heel=heel.volume,
-            batches=tuple(batches), reachable=True, reachable_low=True,
-        )  # fmt: skip
-    if device is not None and device.kind == "injector" and device.water_to_stock is not None:
-        jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
-        if jug <= 1.0:
-            soap = base.need * base.soap_share
-            return replace(
-                base, mix=base.need, water=base.need - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,
-                reachable=True, reachable_low=True,
-            )  # fmt: skip
-    return base
-
-
-def _soap_batch(base: MixPlan, tank: Tank, under: dilution.Heel, whole: float) -> BatchPlan:
-    soap = max(base.soap_share * whole - under.soap * under.volume, 0.0)
-    water = max(whole - under.volume - soap, 0.0)
-    marks = tanks.dips(tank_volumes(tank), under.volume, [water, soap])
-    return BatchPlan(
-        tank=tank.name,
-        heel=under.volume,
-        mix=whole,
-        water=water,
-        stock=0.0,
-        soap=soap,
-        additions=(
-            Addition(what="water", volume=water, mass=None, contents=under.volume + water, dip=_dip(marks, 0),
-                     by_stick=_by(marks, 0)),
-            Addition(what="soap", volume=soap, mass=None, contents=whole, dip=_dip(marks, 1), by_stick=_by(marks, 1)),
-        ),
-        overflow=False,
-    )  # fmt: skip
+def dip(marks: Sequence[tanks.Dip], n: int) -> float | None:
+    """Where the contents stand on the stick after an addition [m]; None where it can't be read."""
+    return marks[n].depth if by_stick(marks, n) else None

@@ -17,7 +17,7 @@ from planner.plan.work import RINSE_TRIGGER
 
 _SAME_SYSTEM: Final = 0.15
 """A motor hangs on the rig's own voltage where its plate is within this share of it (common practice, no source):
-115 on 120 or 127 V, 230 on 240 V, but not 208 on 240 V."""
+115 on 120 or 127 V, 208 or 230 on 240 V, but not 115 on 208 V."""
 
 
 def plan_power(

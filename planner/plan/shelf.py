@@ -3,25 +3,46 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from math import isclose
 
-from planner.chemistry import acids, ageing, hypochlorite
+from planner.chemistry import acids, ageing, caustic, hypochlorite
+from planner.inputs.defaults import default
+from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot
 from planner.inputs.strengths import Strength
+from planner.inputs.tables import limit_rows
 from planner.plan.mix_model import LotToday
 
 _DAY = 86400.0
-_SHED = 299.817
-"""Where a lot is kept when nobody wrote it: 80 F (common practice, no source)."""
-
-HOT = 299.8
-"""Kept at or above this [K], stock is taken for hot: 80 F (common practice, no source)."""
+_NOTHING = 1e-9
+"""A lot left with less than this share of what it held is empty."""
 
 
-def lot_today(lot: Lot, today: datetime.date | None) -> LotToday:
-    """The lot on `today`: hypochlorite aged over its own storage, anything else as written."""
+@lru_cache(maxsize=1)
+def hot_storage() -> float:
+    """Kept at or above this [K], stock is taken for hot, unless the company says less: data/limits.yaml."""
+    return limit_rows()["hot_storage"].value
+
+
+def shelf_today(job: JobInput, taken: Mapping[str, float]) -> tuple[LotToday, ...]:
+    """Every lot on the job's day, less what the jobs before `taken` of it [m3, or kg of what is dry]."""
+    return tuple(lot_of(job, lot, taken) for lot in job.lots)
+
+
+def lot_of(job: JobInput, lot: Lot, taken: Mapping[str, float]) -> LotToday:
+    """One lot on the job's day, as the jobs before leave it."""
+    return lot_today(lot, job.date, taken.get(lot.name, 0.0), job.limits.get("hot_storage"))
+
+
+def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: float | None = None) -> LotToday:
+    """The lot on `today`: hypochlorite aged over its own storage, anything else as written.
+
+    `taken` [m3 or kg] is what earlier jobs pulled of it; `hot` [K] what counts as hot, left out the table's own.
+    """
     amount = lot.on_hand
-    kept = lot.kept_at or (_SHED,)
+    kept = lot.kept_at or (default("kept_shed"),)
     known, extrapolated, optimistic = False, False, False
     nominal = low = high = None
     start = lot.tested.on if lot.tested is not None else lot.made
@@ -45,13 +66,26 @@ def lot_today(lot: Lot, today: datetime.date | None) -> LotToday:
         high=high,
         age=age,
         tested=lot.tested is not None,
-        hot=max(kept) >= HOT,
+        hot=_warmest(kept, start, today) >= (hot if hot is not None else hot_storage()) * (1.0 - 1e-9),
         known=known,
         extrapolated=extrapolated,
         optimistic=optimistic,
-        on_hand=amount.volume if amount is not None else None,
-        on_hand_mass=amount.mass if amount is not None else None,
+        on_hand=_left(amount.volume, taken) if amount is not None else None,
+        on_hand_mass=_left(amount.mass, taken) if amount is not None else None,
     )
+
+
+def _left(held: float | None, taken: float) -> float | None:
+    if held is None:
+        return None
+    return 0.0 if isclose(held, taken, rel_tol=_NOTHING) else max(held - taken, 0.0)
+
+
+def _warmest(kept: tuple[float, ...], start: datetime.date | None, today: datetime.date | None) -> float:
+    """The warmest it stood at since `start` [K]; where its days are not known, the warmest of the year."""
+    if len(kept) == 1 or start is None or today is None:
+        return max(kept)
+    return max((stretch.temperature for stretch in storage(kept, start, today)), default=kept[today.month - 1])
 
 
 def _aged(
@@ -94,4 +128,6 @@ def active(strength: Strength, chemical: str, excess_caustic: float = hypochlori
         return None
     if chemical == "muriatic":
         return acids.from_label(amount, basis) if basis in ("wt", "degbe", "normal", "g_l") else None
+    if chemical == "caustic":
+        return caustic.from_label(amount, basis)
     return amount if basis == "g_l" else None

@@ -59,7 +59,7 @@ class TankLevel:
 
     `wanted` is what the job draws from it and `supplied` what the tap gives it [m3]; `fills` are the times (from, to)
     [s] in which water runs in. `alone` [s] is when it would be dry with no tap at all, None: never. `trips` with a
-    full tank make up for `dry` where there is no tap.
+    full tank make up for `dry` where no tap fills it.
     """
 
     name: str

@@ -177,7 +177,8 @@ def _level(
         fill_flow=flow,
         alone=None if alone is None else max(alone, 0.0),
         dry=dry,
-        trips=ceil(lacks / usable - _NOISE) if dry is not None and filler is None else None,
+        # A tap too weak to lift water over the rim is no help either.
+        trips=ceil(lacks / usable - _NOISE) if dry is not None and not flow else None,
     )
     return level, pieces
 

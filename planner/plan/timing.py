@@ -8,6 +8,7 @@ from typing import Final
 
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
+from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import FlushPlan, MixPlan, SurfaceWork
 
 _MINUTE = 60.0
@@ -18,6 +19,9 @@ SET_UP_ACID: Final = 15 * _MINUTE
 FLUSH_LEAST: Final = 5 * _MINUTE
 PACK: Final = 20 * _MINUTE
 """Minutes of a visit that do not depend on the walls (common practice, no source)."""
+
+FLUSH_FIRST: Final = "flush first"
+"""The step in which a tank or line is flushed of one chemistry before a mix of another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,13 +39,18 @@ def plan_time(
     work: Sequence[SurfaceWork],
     flushes: Sequence[FlushPlan],
     leaves: float | None,
+    pour: float,
+    changes: Sequence[ChangeFlush] = (),
 ) -> tuple[Span, ...]:
-    """Every step of the visit, one after another, beginning when the rig `leaves` [s from midnight] for it."""
+    """Every step of the visit, one after another, beginning when the rig `leaves` [s from midnight] for it.
+
+    `pour` [m3/s] is how fast water runs into a mix tank.
+    """
     if job.kind != "wash":
         return ()
     spans: list[Span] = []
     now = leaves
-    for what, seconds in _steps(job, mixes, work, flushes):
+    for what, seconds in _steps(job, mixes, work, flushes, pour, changes):
         if seconds <= 0.0:
             continue
         spans.append(Span(what=what, start=now, seconds=seconds))
@@ -49,29 +58,57 @@ def plan_time(
     return tuple(spans)
 
 
+def end_of(spans: Sequence[Span]) -> float | None:
+    """When the last step is done [s from midnight]; None where there is none, or nobody wrote when the rig leaves."""
+    last = spans[-1] if spans else None
+    return last.start + last.seconds if last is not None and last.start is not None else None
+
+
 def _steps(
-    job: JobInput, mixes: Sequence[MixPlan], work: Sequence[SurfaceWork], flushes: Sequence[FlushPlan]
+    job: JobInput,
+    mixes: Sequence[MixPlan],
+    work: Sequence[SurfaceWork],
+    flushes: Sequence[FlushPlan],
+    pour: float,
+    changes: Sequence[ChangeFlush],
 ) -> list[tuple[str, float]]:
     drive = job.day.drive.get(job.id.rpartition("/")[2], 0.0) if job.day is not None else 0.0
+    steps = [("drive", drive), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
+    mixed: set[str] = set()
+    steps.append((FLUSH_FIRST, sum(change.seconds for change in changes if not change.mix)))
+    for one in work:
+        if one.run not in mixed:
+            # A run's batches are filled before its first wall: a tank holds them no sooner than it is that run's turn.
+            mixed.add(one.run)
+            first = sum(change.seconds for change in changes if change.mix and change.run == one.run)
+            steps.append((FLUSH_FIRST, first))
+            fill = sum(batch.water for mix in mixes if mix.run.name == one.run for batch in mix.batches)
+            steps.append(("fill and mix", fill / pour))
+        steps.append((one.surface.name, surface_seconds(one)))
+    steps += [("flush", flush_seconds(mixes, flushes)), ("pack", PACK)]
+    return steps
+
+
+def set_up_seconds(mixes: Sequence[MixPlan], work: Sequence[SurfaceWork]) -> float:
+    """Elapsed time of set-up [s], longer for a roof and for acid."""
     roof = any(one.surface.row["family"] == "roof" for one in work)
     acid = any(mix.chemical in ACIDS for mix in mixes)
-    set_up = SET_UP + (SET_UP_ROOF if roof else 0.0) + (SET_UP_ACID if acid else 0.0)
-    steps = [("drive", drive), ("walk-round", WALK_ROUND), ("set up", set_up)]
-    tap = job.water.test_flow
-    fill = sum(batch.water for mix in mixes for batch in mix.batches)
-    steps.append(("fill and mix", fill / tap if tap else 0.0))
-    steps += [(one.surface.name, surface_seconds(one)) for one in work]
-    flush = sum(part.seconds or 0.0 for part in flushes)
-    steps += [("flush", max(flush, FLUSH_LEAST) if mixes else 0.0), ("pack", PACK)]
-    return steps
+    return SET_UP + (SET_UP_ROOF if roof else 0.0) + (SET_UP_ACID if acid else 0.0)
+
+
+def flush_seconds(mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan]) -> float:
+    """Elapsed time of the flush at the job's end [s]; 0 where nothing was mixed."""
+    return max(sum(part.seconds or 0.0 for part in flushes), FLUSH_LEAST) if mixes else 0.0
 
 
 def surface_seconds(work: SurfaceWork) -> float:
     """Elapsed time of one surface [s]: section by section where a section takes a fixed time, else step by step.
 
-    Sections dwell while the next is sprayed, so only the last one's dwell is waited for.
+    Sections dwell while the next is sprayed, so only the last one's dwell is waited for. A fixed time is not kept
+    where the gun alone needs longer.
     """
     section = work.surface.row["section_time"]
     if section and work.apply > 0.0:
-        return float(work.sections * section)
+        steps = work.clean + work.wet + work.apply + work.rinse + work.sections * work.dwell_least
+        return max(float(work.sections * section), steps)
     return work.clean + work.wet + work.apply + work.dwell_most + work.rinse

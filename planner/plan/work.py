@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import ceil
 
 from planner.inputs.joined import JobInput, RunInput
+from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import BedWater, FlushPlan, MixPlan, SurfaceWork, WaterPlan
 from planner.plan.mixing import carries_mix, share_of
 from planner.plan.model import RunPlan
@@ -107,6 +108,7 @@ def water_of(
     work: Sequence[SurfaceWork],
     flushes: Sequence[FlushPlan],
     beds: BedWater | None,
+    changes: Sequence[ChangeFlush] = (),
 ) -> WaterPlan:
     """Water of the whole job by use, with the seconds the gun is open for each."""
     flows = {run.name: run.flow for run in runs if run.flow > 0.0}
@@ -119,13 +121,13 @@ def water_of(
         mix=sum(mix.water or 0.0 for mix in mixes),
         rinse=sum(one.rinse_volume for one in work),
         clean=sum(one.clean_volume for one in work),
-        flush=sum(flush.volume or 0.0 for flush in flushes),
+        flush=sum(flush.volume or 0.0 for flush in flushes) + sum(change.volume for change in changes),
         beds=0.0 if beds is None else beds.before + beds.during + beds.after,
         seconds={
             "pre_wet": seconds([(one.run, one.wet_volume) for one in work]),
             "mix": sum(one.trigger for one in work),
             "rinse": seconds([(one.run, one.rinse_volume) for one in work]),
             "clean": sum(one.clean for one in work),
-            "flush": sum(flush.seconds or 0.0 for flush in flushes),
+            "flush": sum(flush.seconds or 0.0 for flush in flushes) + sum(change.seconds for change in changes),
         },
     )

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from planner.checks.model import Change, Finding, Remedy
+from planner.checks.registry import over
 from planner.inputs import regear
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tip
@@ -15,8 +16,8 @@ from planner.physics.constants import GRAVITY
 from planner.physics.parts import total_head
 from planner.plan import apparatus
 from planner.plan.model import RunPlan, Value
-from planner.remedies.options import Option, option
-from planner.remedies.table import sizes
+from planner.remedies.options import Option, asks_reach, option
+from planner.remedies.table import sizes, strongest
 from planner.remedies.trial import Trials, level_of, new_trouble
 
 
@@ -81,7 +82,7 @@ def _wanted(trials: Trials, finding: Finding, run: RunInput) -> Iterator[Option]
     if finding.code in ("reach.short", "supply.pressure"):
         yield from _bores(run)
     if finding.code in ("reach.short", "reach.pattern", "line.reaction", "pump.cycling", "pump.suction"):
-        yield from _orifices(run)
+        yield from _orifices(trials.job, run)
     if finding.code == "line.rating":
         yield from _rated(trials, run)
     if finding.code == "pump.suction":
@@ -100,8 +101,8 @@ def _bores(run: RunInput) -> Iterator[Option]:
             yield option("get_hose", "hoses", wider, on_rig=False, bore=Value(bore, "bore"))
 
 
-def _orifices(run: RunInput) -> Iterator[Option]:
-    if run.tip.pattern == "surface_cleaner":
+def _orifices(job: JobInput, run: RunInput) -> Iterator[Option]:
+    if run.tip.pattern != "solid" and not asks_reach(job, run):
         return
     for orifice in sizes("orifices"):
         tip = Tip(name="new tip", pattern="solid", orifice=orifice)
@@ -169,10 +170,12 @@ def _pump_for(trials: Trials, finding: Finding, run: RunInput) -> Iterator[Remed
 
 
 def _stock_for(trials: Trials, finding: Finding) -> Iterator[Remedy]:
-    """The strength the stock would have to have for this dosing to get the wall its target."""
+    """The strength the stock would have to have for this dosing to get the wall its target; none is sold beyond."""
     mix = next((mix for mix in trials.checked.plan.mixes if mix.name == finding.about), None)
     if mix is None or mix.lot is None or not mix.lot.nominal or not mix.highest or mix.target <= 0.0:
         return
     strength = mix.lot.nominal * mix.target / mix.highest
+    if over(strength, strongest().get(mix.chemical, strength)):
+        return
     dimension = "trade" if mix.chemical == "hypochlorite" else "grams"
     yield _remedy(finding, Change(kind="get_stock", values={"strength": Value(strength, dimension)}))

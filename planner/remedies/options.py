@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from planner.checks.model import Change
 from planner.inputs import regear
 from planner.inputs.joined import HosePiece, JobInput, RunInput
+from planner.inputs.models import Pump, Tank, Tip
 from planner.plan.model import Value
 from planner.remedies.table import efforts, sizes
 
@@ -46,7 +47,7 @@ def option(kind: str, touches: str, alter: Alter, *, on_rig: bool = True, **valu
 
 def applied(job: JobInput, name: str, options: tuple[Option, ...]) -> JobInput | None:
     """The job with all `options` made on the run `name`; None where they do not go together."""
-    run = next(run for run in job.runs if run.name == name)
+    written = run = next(run for run in job.runs if run.name == name)
     for one in options:
         changed = one.alter(job, run)
         if changed is None:
@@ -55,6 +56,8 @@ def applied(job: JobInput, name: str, options: tuple[Option, ...]) -> JobInput |
     alone = any(one.apart for one in options) or _other_source(job, run)
     if alone:
         run = replace(run, same_time=())
+    if not _hoses_free(job, written, run):
+        return None
     runs = []
     for other in job.runs:
         if other.name == name:
@@ -74,6 +77,30 @@ def _other_source(job: JobInput, run: RunInput) -> bool:
             if not same_gear or other.feed_tank is not run.feed_tank or other.premix != run.premix:
                 return True
     return False
+
+
+def _hoses_free(job: JobInput, written: RunInput, run: RunInput) -> bool:
+    """Whether the hoses the run takes now can be had.
+
+    None lies in a run sprayed at the same time, and where the run's own are rated, so is what takes their place: a
+    hose whose rating nobody read is no cure.
+    """
+    own = {hose.name for hose in written.hoses}
+    taken = [hose for hose in run.hoses if hose.name not in own]
+    if any(hose.rated is None for hose in taken) and any(hose.rated is not None for hose in written.hoses):
+        return False
+    names = {hose.name for hose in taken} & {hose.name for hose in job.rig.hoses}
+    return not any(hose.name in names for other in job.runs if other.name in run.same_time for hose in other.hoses)
+
+
+def parting(job: JobInput, name: str, options: tuple[Option, ...]) -> Option | None:
+    """Spraying the run by itself, where other gear takes it out of its group and none of `options` says so."""
+    written = next(run for run in job.runs if run.name == name)
+    if not written.same_time or any(one.apart for one in options):
+        return None
+    altered = applied(job, name, options)
+    alone = altered is not None and not next(run for run in altered.runs if run.name == name).same_time
+    return next(_apart(job, written)) if alone else None
 
 
 def options_for(job: JobInput, run: RunInput, kinds: frozenset[str]) -> list[Option]:
@@ -102,12 +129,33 @@ def _apart(job: JobInput, run: RunInput) -> Iterator[Option]:
         yield option("apart", "same_time", lambda job, run: run, run=run.name, others=" and ".join(run.same_time))
 
 
+def asks_reach(job: JobInput, run: RunInput) -> bool:
+    """Whether the run's jet is to reach; low work is done with the pattern it was planned with."""
+    return run.tip.pattern != "surface_cleaner" and run.target > job.limits["reach_from"]
+
+
+def _does_the_work(job: JobInput, run: RunInput, tip: Tip | None, pump: Pump | None) -> bool:
+    """Whether tip and pump do the run's work: the same pattern, or a solid jet where reach is asked.
+
+    A surface cleaner turns by its pump's pressure, so only a pump of the same kind drives it. What was sent through
+    a pump kept for one chemical goes through no other, and nothing else through that one.
+    """
+    kept = run.pump.dedicated if run.pump is not None else None
+    if pump is not None and pump.dedicated != kept:
+        return False
+    if run.tip.pattern == "surface_cleaner" and (pump.kind if pump else "") != (run.pump.kind if run.pump else ""):
+        return False
+    if tip is None or tip.pattern == run.tip.pattern:
+        return True
+    return tip.pattern == "solid" and asks_reach(job, run)
+
+
 def _tips(job: JobInput, run: RunInput) -> Iterator[Option]:
-    """Tips of the rig that throw the same way, or a solid one in place of a fan."""
+    """Tips of the rig that throw the same way, or a solid one in place of a fan that is to reach."""
     for tip in job.rig.tips:
         if tip.name == run.tip.name or run.tip.pattern == "surface_cleaner":
             continue
-        if tip.pattern in (run.tip.pattern, "solid"):
+        if _does_the_work(job, run, tip, run.pump):
             yield option("tip", "tip", lambda job, run, tip=tip: regear.with_tip(run, tip), tip=tip.name)  # type: ignore[misc]
 
 
@@ -129,10 +177,11 @@ def _nearer(job: JobInput, run: RunInput) -> Iterator[Option]:
 
 
 def free_hoses(job: JobInput, run: RunInput) -> list[HosePiece]:
-    """Hoses of the rig that neither this run nor one sprayed with it uses, widest first."""
+    """Hoses of the rig that neither this run nor one sprayed with it uses, widest first; rated where its own are."""
     busy = {hose.name for hose in run.hoses}
     busy |= {hose.name for other in job.runs if other.name in run.same_time for hose in other.hoses}
-    pieces = [regear.piece_of(hose) for hose in job.rig.hoses if hose.name not in busy]
+    rated = any(hose.rated is not None for hose in run.hoses)
+    pieces = [regear.piece_of(hose) for hose in job.rig.hoses if hose.name not in busy and (hose.rated or not rated)]
     return sorted(pieces, key=lambda hose: (-hose.bore, -hose.length))
 
 
@@ -178,13 +227,25 @@ def _relaid(job: JobInput, run: RunInput) -> Iterator[Option]:
         yield option("hoses", "hoses", alter, hoses=" and ".join(hose.name for hose in laid))
 
 
+def _mixed_in(job: JobInput) -> set[str]:
+    """Tanks that runs of the job draw ready mix from: no plain water comes out of them."""
+    return {run.feed_tank.name for run in job.runs if run.premix and run.feed_tank is not None}
+
+
+def _tank_serves(job: JobInput, run: RunInput, tank: Tank, *, premix: bool) -> bool:
+    """Whether ready mix, or plain water, may come out of a tank by what is kept and mixed in it."""
+    if premix:
+        return tank.holds in (None, "mix") or tank is run.feed_tank
+    return tank.holds in (None, "water") and tank.name not in _mixed_in(job)
+
+
 def _feeds(job: JobInput, run: RunInput) -> Iterator[Option]:
     if run.premix:
         return
     if run.feed != "tap" and job.water.source in ("tap", "hydrant"):
         yield option("feed_tap", "feed", lambda job, run: regear.with_feed(run, "tap", None, job.rig))
     for tank in job.rig.tanks:
-        if tank.holds in (None, "water") and tank is not run.feed_tank:
+        if tank is not run.feed_tank and _tank_serves(job, run, tank, premix=False):
             yield option(
                 "feed_tank", "feed",
                 lambda job, run, tank=tank: regear.with_feed(run, "tank", tank, job.rig),  # type: ignore[misc]
@@ -215,7 +276,7 @@ def _pumps(job: JobInput, run: RunInput) -> Iterator[Option]:
     if run.pump is None:
         return
     for pump in job.rig.pumps:
-        if pump.name != run.pump.name and pump.dedicated is None:
+        if pump.name != run.pump.name and _does_the_work(job, run, None, pump):
             yield option(
                 "pump", "pump",
                 lambda job, run, pump=pump: regear.with_pump(run, pump, job.rig),  # type: ignore[misc]
@@ -229,7 +290,11 @@ def _setups(job: JobInput, run: RunInput) -> Iterator[Option]:
     mixes = run.premix or run.dosing is not None
     for setup in job.rig.setups:
         pump = next((pump for pump in job.rig.pumps if pump.name == setup.pump), None)
-        if (setup.dosing is not None) != mixes or (pump is not None and pump.dedicated is not None):
+        tip = next((tip for tip in job.rig.tips if tip.name == setup.tip), None)
+        if (setup.dosing is not None) != mixes or not _does_the_work(job, run, tip, pump):
+            continue
+        tank = next((tank for tank in job.rig.tanks if tank.name == setup.feed), None)
+        if tank is not None and not _tank_serves(job, run, tank, premix=setup.dosing == "premix"):
             continue
         if setup.name == run.name or (setup.feed in ("tap", "pond") and setup.feed != run.feed):
             continue

@@ -5,7 +5,7 @@ Every answer was planned and checked whole: a remedy that brings a stop of its o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 from typing import Final
@@ -14,8 +14,8 @@ from planner.checks.model import LEVELS, CheckedJob, Finding, Remedy
 from planner.inputs.joined import RunInput
 from planner.remedies.heads import Heads
 from planner.remedies.needs import needs_for
-from planner.remedies.options import Option, options_for
-from planner.remedies.trial import Trials, falls_shorter, level_of, new_trouble
+from planner.remedies.options import Option, options_for, parting
+from planner.remedies.trial import Trials, falls_shorter, level_of, new_trouble, only_unknown, soiled
 
 MOST: Final = 3
 """So many remedies are told for a finding (the contract)."""
@@ -69,12 +69,14 @@ def _remedies(trials: Trials, finding: Finding) -> list[Remedy]:
         for options in combos:
             if len(cures) >= MOST or tried >= _MOST_TRIALS:
                 break
-            keys = frozenset(one.key for one in options)
+            alone = parting(trials.job, run.name, options)
+            said = options if alone is None else (*options, alone)
+            keys = frozenset(one.key for one in said)
             if any(done <= keys for done in curing) or not _may_help(trials, finding, run.name, options):
                 continue
             tried += 1
-            remedy = _tried(trials, finding, run.name, options)
-            if remedy is None:
+            remedy = _tried(trials, finding, run.name, options, said)
+            if remedy is None or _told(remedy, (*cures, *eases)):
                 continue
             if remedy.after is None or remedy.after.level in ("ok", "none"):
                 cures.append(remedy)
@@ -106,6 +108,13 @@ def _pairs(singles: list[Option]) -> Iterator[tuple[Option, ...]]:
     return iter(sorted(pairs, key=lambda pair: pair[0].effort + pair[1].effort))
 
 
+def _told(remedy: Remedy, others: Sequence[Remedy]) -> bool:
+    """Whether another remedy already comes to the very same run: one hose laid for another is also hoses laid."""
+    return remedy.run is not None and any(
+        one.run is not None and one.run.input == remedy.run.input and one.run.name == remedy.run.name for one in others
+    )
+
+
 def _may_help(trials: Trials, finding: Finding, name: str, options: tuple[Option, ...]) -> bool:
     """For reach, heads are compared before anything is planned; for the rest the plan itself answers."""
     if finding.code != "reach.short":
@@ -113,24 +122,26 @@ def _may_help(trials: Trials, finding: Finding, name: str, options: tuple[Option
     return trials.may_reach(name, options, or_nominal=finding.level == "stop")
 
 
-def _tried(trials: Trials, finding: Finding, name: str, options: tuple[Option, ...]) -> Remedy | None:
-    """The remedy, if the finding gets better by it and nothing gets worse."""
+def _tried(
+    trials: Trials, finding: Finding, name: str, options: tuple[Option, ...], said: tuple[Option, ...]
+) -> Remedy | None:
+    """The remedy, if the finding gets better by it and nothing gets worse; `said` are its options in words."""
     after = trials.whole(name, options)
     if after is None:
         return None
     level, found = level_of(after, finding.code, finding.about)
-    if LEVELS.index(level) <= LEVELS.index(finding.level):
+    if LEVELS.index(level) <= LEVELS.index(finding.level) or only_unknown(found):
         return None
     stops, cautions = new_trouble(trials.checked, after)
     if finding.code != "reach.short" and falls_shorter(trials.checked, after):
         return None
-    if stops or (cautions and finding.level == "caution"):
+    if stops or (cautions and finding.level == "caution") or soiled(trials.checked, after, name):
         return None
     run = next((run for run in after.plan.runs if run.name == name), None)
     return Remedy(
         code=finding.code,
         about=finding.about,
-        changes=tuple(one.change for one in options),
+        changes=tuple(one.change for one in said),
         after=found,
         run=run,
         on_rig=all(one.on_rig for one in options),

@@ -21,6 +21,12 @@ def _sizes() -> dict[str, tuple[float, ...]]:
     }
 
 
+@lru_cache(maxsize=1)
+def strongest() -> dict[str, float]:
+    """As strong as each chemical is sold [kg/m3]; one that is not named has no bound."""
+    return {row["chemical"]: read(row["value"], "concentration") for row in rows("remedies", "strongest")}
+
+
 def sizes(name: str) -> tuple[float, ...]:
     """The sizes under a name of the table [m]."""
     return _sizes()[name]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 from planner.checks.evaluate import check_plan
 from planner.checks.model import LEVELS, CheckedJob, Finding, Level
@@ -11,8 +13,10 @@ from planner.checks.registry import under
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics.lines import SolveError, solve
 from planner.plan import apparatus
+from planner.plan.heels import after_mix
 from planner.plan.hydraulics import line_of
 from planner.plan.make import make_plan
+from planner.plan.mix_model import EMPTY
 from planner.remedies.heads import Heads
 from planner.remedies.options import Option, applied
 
@@ -82,6 +86,19 @@ def level_of(checked: CheckedJob, code: str, about: str) -> tuple[Level, Finding
     return worst.level, worst
 
 
+_UNKNOWN: Final[Mapping[str, frozenset[str]]] = {
+    "line.rating": frozenset({"none"}),
+    "power.drop": frozenset({"no_cord", "no_amps", "no_gauge"}),
+    "power.current": frozenset({"no_amps", "no_supply"}),
+}
+"""Cases in which a finding does not apply only because nobody wrote what it is worked out with."""
+
+
+def only_unknown(found: Finding | None) -> bool:
+    """Whether a trial silences a finding by gear of which too little is written: that cures nothing."""
+    return found is not None and found.level == "none" and found.case in _UNKNOWN.get(found.code, ())
+
+
 def falls_shorter(before: CheckedJob, after: CheckedJob) -> bool:
     """Whether a jet that was already short of its target gets lower still: no cure of something else may do that."""
     short = {one.about for one in before.findings if one.code == "reach.short" and one.level in ("stop", "caution")}
@@ -90,15 +107,51 @@ def falls_shorter(before: CheckedJob, after: CheckedJob) -> bool:
     return any(under(now.get(name, 0.0), was[name]) for name in short if name in was)
 
 
+def soiled(before: CheckedJob, after: CheckedJob, name: str) -> bool:
+    """Whether the run `name` newly takes its mix through a part that carried another chemical earlier today.
+
+    A flush may be planned for that part; to send acid after bleach through it is still no answer to a short jet.
+    """
+
+    def parts_of(checked: CheckedJob) -> dict[str, str]:
+        mixes = [mix for mix in checked.plan.mixes if mix.run.name == name]
+        return {part: mix.chemical for mix in mixes for part in after_mix(EMPTY, mix).parts}
+
+    carried, was = before.plan.found.parts, parts_of(before)
+    return any(carried.get(part, now) != now for part, now in parts_of(after).items() if part not in was)
+
+
 def new_trouble(before: CheckedJob, after: CheckedJob) -> tuple[int, int]:
-    """How many stops, and how many cautions, a trial adds in codes that had fewer of them."""
+    """How many stops, and how many cautions, a trial adds.
+
+    What is said of a run is held against the same run: two guns on one pump take from each other, and a stop that
+    wanders from one to the other is cured by nothing. Of other subjects codes are counted: gear may change their names.
+    """
+    runs = {run.name for run in before.plan.runs}
+    was = {(one.code, one.about): one.level for one in before.findings if one.about in runs}
+    stops = cautions = 0
+    for one in after.findings:
+        if one.about not in runs:
+            continue
+        had = was.get((one.code, one.about), "none")
+        stops += one.level == "stop" and had != "stop"
+        cautions += one.level == "caution" and had not in ("stop", "caution")
+    others = _added(
+        [one for one in before.findings if one.about not in runs],
+        [one for one in after.findings if one.about not in runs],
+    )
+    return stops + others[0], cautions + others[1]
+
+
+def _added(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[int, int]:
+    """How many stops, and how many cautions, are added in codes that had fewer of them."""
     added = []
     for level in ("stop", "caution"):
-        had = Counter(one.code for one in before.findings if one.level == level)
-        has = Counter(one.code for one in after.findings if one.level == level)
+        had = Counter(one.code for one in before if one.level == level)
+        has = Counter(one.code for one in after if one.level == level)
         added.append(sum(max(count - had[code], 0) for code, count in has.items()))
     # A stop that became a caution is no new trouble.
-    eased = Counter(one.code for one in before.findings if one.level == "stop")
-    eased.subtract(one.code for one in after.findings if one.level == "stop")
+    eased = Counter(one.code for one in before if one.level == "stop")
+    eased.subtract(one.code for one in after if one.level == "stop")
     cautions = added[1] - sum(min(max(count, 0), 1) for count in eased.values())
     return added[0], max(cautions, 0)

@@ -128,6 +128,11 @@ DIMENSIONS: Mapping[str, Dimension] = {
         article="a volume", spellings=_VOLUME, si="meter ** 3", us="gal", metric="L",
         example="`275 gal` or `1040 L`", most=1e4, us_steps=_FINE, metric_steps=_HUNDREDTH,
     ),
+    "air": Dimension(
+        article="a volume of air or gas", spellings=_VOLUME, si="meter ** 3", us="ft3", metric="m3",
+        example="`500 ft3` or `14 m3`", most=1e9,
+        us_steps=_FINE, metric_steps=_SMALL,
+    ),
     "flow": Dimension(
         article="a flow",
         spellings=_ratios(_VOLUME, _TIME, gpm="gallon / minute", gph="gallon / (60 * minute)",
@@ -182,11 +187,19 @@ DIMENSIONS: Mapping[str, Dimension] = {
     ),
     "voltage": Dimension(
         article="a voltage", spellings={"v": "volt", "volt": "volt", "volts": "volt", "kv": "1000 * volt"},
-        si="volt", us="V", metric="V", example="`120 V`", most=1e6, us_steps=_TENTH, metric_steps=_TENTH,
+        si="volt", us="V", metric="V", example="`120 V`", most=1e6, us_steps=_steps((1, "0.01"), (20, "0.1"), last="1"),
+        metric_steps=_steps((1, "0.01"), (20, "0.1"), last="1"),
     ),
     "current": Dimension(
         article="a current", spellings={"a": "ampere", "amp": "ampere", "amps": "ampere", "ma": "ampere / 1000"},
-        si="ampere", us="A", metric="A", example="`15 A`", most=1e5, us_steps=_TENTH, metric_steps=_TENTH,
+        si="ampere", us="A", metric="A", example="`15 A`", most=1e5, us_steps=_steps((20, "0.1"), last="1"),
+        metric_steps=_steps((20, "0.1"), last="1"),
+    ),
+    "charge": Dimension(
+        article="a charge", spellings={"ah": "60 * minute * ampere", "amp hour": "60 * minute * ampere",
+                                       "amp hours": "60 * minute * ampere", "mah": "60 * minute * ampere / 1000"},
+        si="second * ampere", us="Ah", metric="Ah", example="`100 Ah`", most=1e9,
+        us_steps=_steps((10, "0.1"), last="1"), metric_steps=_steps((10, "0.1"), last="1"),
     ),
     "rotation": Dimension(
         article="a speed of rotation",

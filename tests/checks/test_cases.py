@@ -26,14 +26,23 @@ def _cases() -> list[Any]:
 
 
 def _at_limit(folder: Path, files: dict[str, Any], at: dict[str, Any]) -> dict[str, Any]:
-    """Plan once, then write one of the plan's own figures, to the last digit, as the limit."""
-    figure = job_json(workspaces.checked(folder, files), "si")[at.get("of", "runs")][0][at["figure"]]
+    """Plan once, then write one of the plan's own figures, or several added up, to the last digit, as the limit."""
+    subject = job_json(workspaces.checked(folder, files), "si")[at.get("of", "runs")]
+    subject = subject[0] if isinstance(subject, list) else subject
+    figure = sum(_figure(subject, name) for name in ([at["figure"]] if isinstance(at["figure"], str) else at["figure"]))
     *parents, last = at["sets"]
     place: Any = files
     for key in parents:
         place = place.setdefault(key, {}) if isinstance(place, dict) else place[key]
     place[last] = f"{figure!r} {at['unit']}"
     return files
+
+
+def _figure(subject: Any, path: str) -> float:
+    """A figure of the JSON by its keys and places, such as `losses.0.pressure_pa`."""
+    for part in path.split("."):
+        subject = subject[int(part)] if isinstance(subject, list) else subject[part]
+    return float(subject)
 
 
 @pytest.mark.parametrize(("code", "case"), _cases())

@@ -26,6 +26,7 @@ GALLON_PER_POUND = 3.785411784e-3 / 0.45359237
         ("CaCO3", constants.CALCIUM_CARBONATE),
         ("C2H2O4", constants.OXALIC),
         ("C2H2O4(H2O)2", constants.OXALIC_DIHYDRATE),
+        ("C6H8O7", constants.CITRIC),
     ],
 )
 def test_molar_masses_are_those_of_their_formulas(formula: str, ours: float) -> None:

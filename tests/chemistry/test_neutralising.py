@@ -17,6 +17,7 @@ from planner.chemistry.neutralising import (
     active_mass,
     dechlorinate,
     dechlorinating_heat,
+    dechlorinating_rise,
     neutralise,
 )
 
@@ -53,6 +54,9 @@ BALANCED = [
     ("oxalic_dihydrate", "bicarbonate", "NaHCO3", 2, "C2H2O4(H2O)2", 1),
     ("oxalic_dihydrate", "soda_ash", "Na2CO3", 1, "C2H2O4(H2O)2", 1),
     ("oxalic_dihydrate", "lime", "Ca(OH)2", 1, "C2H2O4(H2O)2", 1),
+    ("citric", "bicarbonate", "NaHCO3", 3, "C6H8O7", 1),
+    ("citric", "soda_ash", "Na2CO3", 3, "C6H8O7", 2),
+    ("citric", "lime", "Ca(OH)2", 3, "C6H8O7", 2),
 ]
 
 
@@ -77,6 +81,9 @@ EQUATIONS = [
     ("NaHCO3 NaHCO3 C2H2O4(H2O)2", "Na2C2O4 H2O H2O H2O H2O CO2 CO2"),
     ("Na2CO3 C2H2O4(H2O)2", "Na2C2O4 H2O H2O H2O CO2"),
     ("Ca(OH)2 C2H2O4(H2O)2", "CaC2O4 H2O H2O H2O H2O"),
+    ("NaHCO3 NaHCO3 NaHCO3 C6H8O7", "Na3C6H5O7 H2O H2O H2O CO2 CO2 CO2"),
+    ("Na2CO3 Na2CO3 Na2CO3 C6H8O7 C6H8O7", "Na3C6H5O7 Na3C6H5O7 H2O H2O H2O CO2 CO2 CO2"),
+    ("Ca(OH)2 Ca(OH)2 Ca(OH)2 C6H8O7 C6H8O7", "Ca3(C6H5O7)2 H2O H2O H2O H2O H2O H2O"),
 ]
 
 
@@ -94,10 +101,37 @@ def test_the_equations_balance(left: str, right: str) -> None:
 
 def test_no_row_lacks_its_equation_here() -> None:
     written = {(active, name) for active, name, *_ in BALANCED}
-    for active in ("chlorine", "hydrogen_chloride", "oxalic_dihydrate"):
+    for active in ("chlorine", "hydrogen_chloride", "oxalic_dihydrate", "citric"):
         for agent in rows(active).values():
             assert (agent.stoichiometric is not None) == ((active, agent.name) in written)
             assert agent.source
+
+
+# AWWA, Disinfection of Pipelines and Storage Facilities Field Guide, table 7-2: lb of agent per lb of chlorine at
+# pH 7, as printed there.
+AWWA = [("thiosulfate", 1.9), ("sulfite", 1.96), ("bisulfite", 1.61), ("metabisulfite", 1.47), ("ascorbic", 2.5),
+        ("sodium_ascorbate", 2.8), ("calcium_thiosulfate", 1.22)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("agent", "dose"), AWWA)
+def test_field_doses_are_those_printed_in_the_field_guide(agent: str, dose: float) -> None:
+    assert rows("chlorine")[agent].dose == dose
+
+
+def test_the_field_guide_gives_every_dose_of_chlorine_and_nothing_else_does() -> None:
+    assert set(rows("chlorine")) == {agent for agent, _ in AWWA}
+
+
+# Pounds of base for a pound of acid, worked by hand from whole-number atomic weights: 84/36.5, 106/73, 74/73; 168/126,
+# 106/126, 74/126.
+@pytest.mark.parametrize(
+    ("active", "agent", "pounds"),
+    [("hydrogen_chloride", "bicarbonate", 84 / 36.5), ("hydrogen_chloride", "soda_ash", 106 / 73),
+     ("hydrogen_chloride", "lime", 74 / 73), ("oxalic_dihydrate", "bicarbonate", 168 / 126),
+     ("oxalic_dihydrate", "soda_ash", 106 / 126), ("oxalic_dihydrate", "lime", 74 / 126)],
+)  # fmt: skip
+def test_a_pound_of_acid_takes_what_school_chemistry_says(active: str, agent: str, pounds: float) -> None:
+    assert rows(active)[agent].stoichiometric == pytest.approx(pounds, rel=3e-3)
 
 
 def test_field_doses_are_never_below_what_chemistry_asks() -> None:
@@ -142,6 +176,13 @@ def test_a_leftover_gallon_of_one_to_ten_takes_64_hundredths() -> None:
     taken = neutralise(volume=GALLON, strength=left, agent=rows("hydrogen_chloride")["bicarbonate"])
     assert taken.agent is not None
     assert taken.agent / POUND == pytest.approx(0.64, abs=0.005)
+
+
+def test_a_bucket_at_the_limit_gets_warm_and_stock_would_boil_away() -> None:
+    # 2 trade % is 0.282 mol/L; 0.282 x 334 kJ into 4.18 kJ/K is 22.6 K.
+    assert dechlorinating_rise(20.0) == pytest.approx(0.2821 * 334 / 4.176, rel=2e-3)
+    assert dechlorinating_rise(10.0) == pytest.approx(dechlorinating_rise(20.0) / 2)
+    assert dechlorinating_rise(125.0) > 80.0
 
 
 def test_stock_would_boil() -> None:

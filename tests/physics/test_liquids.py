@@ -44,12 +44,21 @@ def test_air_stands_as_high_in_water_as_suction_lift_tables_say(feet: float, of_
 
 @pytest.mark.parametrize(("feet", "lift"), [(0.0, 21.7), (5000.0, 16.0), (8000.0, 13.0)])
 def test_the_greatest_lift_falls_with_altitude(feet: float, lift: float) -> None:
-    # Required 3 m, suction losses 0.5 m, water at 20 C; a field guide's practical lift at sea level is 22.4 ft (NWCG).
+    # Required 3 m, suction losses 0.5 m, water at 20 C.
     air = liquids.atmospheric_pressure(feet * FOOT)
     vapour = liquids.water_vapour_pressure(293.15)
     losses = 0.5 * liquids.REFERENCE_DENSITY * GRAVITY
     spare = npsh_available(air, -losses, vapour, liquids.REFERENCE_DENSITY) - 3.0
     assert spare / FOOT == pytest.approx(lift, abs=0.05)
+
+
+def test_the_lift_at_sea_level_is_the_field_guides() -> None:
+    # A field guide of wildland fire (NWCG) prints 22.4 ft as the practical lift at sea level; what it takes for pump and
+    # losses is not told. Ours with 3 m and 0.5 m is held to it within 5 %.
+    air, vapour = liquids.atmospheric_pressure(0.0), liquids.water_vapour_pressure(293.15)
+    losses = 0.5 * liquids.REFERENCE_DENSITY * GRAVITY
+    spare = npsh_available(air, -losses, vapour, liquids.REFERENCE_DENSITY) - 3.0
+    assert spare / FOOT == pytest.approx(22.4, rel=0.05)
 
 
 def test_suction_head_is_what_its_definition_gives_for_a_tank_below_the_pump() -> None:

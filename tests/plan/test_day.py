@@ -71,11 +71,13 @@ def test_a_tonights_heel_is_used_up_by_the_first_job(tmp_path: Path) -> None:
     assert [job.plan.mixes[0].heel / GALLON for job in jobs] == [pytest.approx(2), pytest.approx(1)]
 
 
-def test_acid_into_the_tank_that_held_bleach_this_morning_stops(tmp_path: Path) -> None:
+def test_acid_into_the_tank_that_held_bleach_this_morning_asks_for_a_flush_first(tmp_path: Path) -> None:
     jobs, _ = _day(tmp_path, ACID, job=BLEACH)
-    found = {(f.code, f.case) for f in jobs[1].findings if f.level == "stop"}
-    assert ("mix.reaction", "heel") in found
-    assert ("flush.needed", "before") in found
+    found = {(f.code, f.case, f.about) for f in jobs[1].findings}
+    assert ("flush.needed", "change", "mix") in found
+    assert not {case for code, case, _ in found if code == "mix.reaction"} & {"heel", "line"}
+    (mix,) = jobs[1].plan.mixes
+    assert (mix.heel_chemical, mix.heel / GALLON) == ("water", pytest.approx(1))
 
 
 def test_acid_through_the_pump_that_carried_bleach_this_morning_stops_unless_it_is_kept_for_acid(tmp_path: Path) -> None:
@@ -88,7 +90,12 @@ def test_acid_through_the_pump_that_carried_bleach_this_morning_stops_unless_it_
 
 def test_what_the_shelf_lacks_for_the_whole_day_is_to_buy(tmp_path: Path) -> None:
     few = {"lots": {0: {"on_hand": "1.5 gal"}}}
-    _, day = _day(tmp_path, BLEACH, job=BLEACH, stock=few)
+    jobs, day = _day(tmp_path, BLEACH, job=BLEACH, stock=few)
     (buy,) = day.buys
     assert buy.chemical == "hypochlorite"
-    assert buy.volume == pytest.approx(day.pulls[0].volume - 1.5 * GALLON)
+    # The second job is held for what the first one takes; what is to buy lets it go.
+    assert [job.verdict for job in jobs] == ["caution", "stop"]
+    whole = sum(job.plan.mixes[0].pull or 0.0 for job in jobs)
+    assert buy.volume == pytest.approx(whole - 1.5 * GALLON)
+    (pull,) = day.pulls
+    assert pull.volume == pytest.approx(jobs[0].plan.mixes[0].pull)

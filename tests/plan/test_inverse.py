@@ -211,6 +211,13 @@ def test_a_hose_that_chokes_a_worn_pump_is_told_as_both() -> None:
     assert found.write.value == 0.8
 
 
+def test_a_bucket_that_no_worn_pump_explains_is_not_laid_to_the_pump_its_gauge_shows_worn() -> None:
+    run = _plan().runs[0]
+    trickle = solve_altered(_plan().input, run, with_share(run.input, 0.3)).flows[0] / 2
+    found = plan_inverse(_plan(), run, Measured(flow=trickle, closed=40 * PSI))
+    assert found.says == "worn_and_blocked"
+
+
 def test_low_flow_and_throw_without_the_gauge_do_not_blame_the_pump_alone() -> None:
     found = told({"rig": {"pumps": {0: {"condition": "0.6"}}}}, closed=False)
     assert found.says == "worn_or_blocked"

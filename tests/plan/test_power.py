@@ -9,6 +9,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.commands.as_json import job_json
+from planner.plan.model import Value
 from planner.plan.power_model import PowerPlan
 from planner.units import read
 from tests import workspaces
@@ -108,6 +109,17 @@ def test_a_pump_beside_the_other_adds_to_what_runs_and_starts(tmp_path: Path) ->
     assert load.watts == pytest.approx(120 * 25.6)
     assert load.start_watts == pytest.approx(120 * (6 * 13.8 + 9.8 + 2.0))
     assert load.starts == "booster"
+
+
+@pytest.mark.parametrize("motor", ["power: 2 hp", "amps: 12 A, start_amps: 20 A"])
+def test_the_generator_that_is_asked_for_runs_and_starts_what_hangs_on_it(tmp_path: Path, motor: str) -> None:
+    rig = "rig: {{power: {{generator: {watts} W, gfci: true, volts: 120}}, pumps: {{0: {{motor: {{{motor}, volts: 115}}}}}}}}"
+    found = {one.code: one for one in planned(tmp_path / "small", rig.format(watts=1000, motor=motor)).findings}
+    assert (found["power.current"].level, found["power.current"].case) == ("stop", "generator")
+    least = found["power.current"].values["least"]
+    assert isinstance(least, Value)
+    found = {one.code: one for one in planned(tmp_path / "asked", rig.format(watts=least.amount, motor=motor)).findings}
+    assert found["power.current"].level == "ok"
 
 
 def test_two_voltages_share_the_generator_but_not_the_breaker(tmp_path: Path) -> None:

@@ -446,3 +446,22 @@ def test_a_surface_of_hundreds_of_sections_is_followed_in_fifty_parts(tmp_path: 
     assert sum(phase.what == "apply" for phase in steps) == 50
     drawn = sum(volume for phase in steps for volume in phase.draws.values())
     assert drawn == pytest.approx(plan.water.need, rel=1e-9)
+
+
+def test_a_tap_too_weak_to_lift_water_into_the_tank_counts_as_none(tmp_path: Path) -> None:
+    """20 psi lift water 46 ft; this tank's rim lies higher."""
+    job = base_job(
+        tmp_path,
+        rig={"tanks": {0: {"floor": "60 ft"}}},
+        job={
+            "surfaces": {0: {"area": "3000 ft2"}},
+            "water": {"static": "20 psi", "flow_test": {"flow": "3 gpm", "pressure": "5 psi"}},
+        },
+    )
+    tank = main_of(job.plan)
+    assert tank.supplied == 0.0
+    assert tank.dry is not None
+    assert tank.dry.wait is None
+    # 360 gal are rinsed out of 100 gal a tank.
+    assert tank.trips == 3
+    assert dry_findings(job) == [("caution", "dry_bring")]

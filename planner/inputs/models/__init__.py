@@ -5,8 +5,19 @@ from planner.inputs.models.company import Company, Lot, Stock, SurfaceRow, Surfa
 from planner.inputs.models.curves import CurvePoint, DialPoint
 from planner.inputs.models.day import Crew, Day, Forecast, Heel
 from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, Shape, Suction, Tank, Tip
-from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, Water
+from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, WallBefore, Water
 from planner.inputs.models.quantities import Amount, Rain
+from planner.inputs.models.record import (
+    FlushDone,
+    LotDone,
+    MixDone,
+    PumpWork,
+    ReadingsDone,
+    Record,
+    SideDone,
+    TimesDone,
+    WaterDone,
+)
 from planner.inputs.models.rig import Carried, Dosing, Loss, Rig, RigPower, Setup, SupplyHose, Weights
 from planner.inputs.models.site import Accept, Access, Building, Near, RoofWork, Site
 from planner.inputs.models.yard import Bath, YardJob
@@ -27,6 +38,7 @@ __all__ = [
     "DialPoint",
     "Dosing",
     "FlowTest",
+    "FlushDone",
     "Forecast",
     "Heel",
     "Hose",
@@ -35,15 +47,21 @@ __all__ = [
     "Job",
     "Loss",
     "Lot",
+    "LotDone",
+    "MixDone",
     "Motor",
     "Near",
     "Pump",
+    "PumpWork",
     "Rain",
+    "ReadingsDone",
+    "Record",
     "Rig",
     "RigPower",
     "RoofWork",
     "Setup",
     "Shape",
+    "SideDone",
     "Site",
     "Slip",
     "Stock",
@@ -54,8 +72,11 @@ __all__ = [
     "SurfaceTable",
     "Tank",
     "Tested",
+    "TimesDone",
     "Tip",
+    "WallBefore",
     "Water",
+    "WaterDone",
     "Weights",
     "Written",
     "YardJob",

@@ -65,6 +65,9 @@ def _chemical(text: str) -> str:
     return found.name
 
 
+ChemicalName = Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")]
+
+
 class _KeptAt:
     """Reads `cool`, `shed`, `hot_van`, one temperature, or twelve by month, to a tuple of K."""
 

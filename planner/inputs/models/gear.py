@@ -162,10 +162,25 @@ class Motor(Written):
     """The motor of a pump."""
 
     what: ClassVar[str] = "a motor"
-    power: Power = key("Shaft power on its plate", "0.75 hp")
+    power: Power | None = key("Shaft power on its plate; needed where `amps` is not written", "0.75 hp", None)
     volts: Volts | None = key("Voltage on its plate", "115", None)
     amps: Current | None = key("Current on its plate, instead of the table's", "13.8 A", None)
-    cord: Cord | None = key("The cord to it", "{gauge: 12 AWG, length: 50 ft}", None)
+    start_amps: Current | None = key("Locked-rotor current on its plate; default six times `amps`", "60 A", None)
+    cord: Cord | None = key("The cord to it, or the cable from a battery", "{gauge: 12 AWG, length: 50 ft}", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """What it draws must follow from its power or its plate's current; it starts on no less than it runs on."""
+        if "amps" not in raw:
+            yield from needs(raw, ("power",), "without it or `amps` nobody knows what it draws", {"power": "0.75 hp"})
+        amps, start = quietly(raw.get("amps"), "current"), quietly(raw.get("start_amps"), "current")
+        if amps and start and start < amps:
+            yield Slip(
+                code="motor.start",
+                message="no motor starts on less than it runs on",
+                remedy="read both currents off the plate again, or take `start_amps` out",
+                at=("start_amps",),
+            )
 
 
 class Pump(Written):
@@ -243,6 +258,7 @@ class HoseSize(Written):
     material: HoseMaterial = key("What it is made of: plastic, rubber, or worn", "rubber", "rubber")
     roughness: Length | None = key("Measured wall roughness, instead of the material's", "0.01 mm", None)
     coil: PositiveLength = key_from("Drum diameter of its reel; default 18 in", "18 in", lambda: default("coil"))
+    couplings: tuple[Name, ...] = key("What its couplings are made of", "[brass]", ())
 
 
 class Hose(HoseSize):

@@ -7,12 +7,26 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Discriminator, Tag
 
-from planner.inputs.models.base import KEYS_TAG, LIST_TAG, SOME, TEXT_TAG, Slip, Written, key, needs, only_one, twice
+from planner.inputs.chemicals import CHEMICALS, chemical_named
+from planner.inputs.models.base import (
+    KEYS_TAG,
+    LIST_TAG,
+    SOME,
+    TEXT_TAG,
+    Slip,
+    Written,
+    key,
+    nearest,
+    needs,
+    only_one,
+    twice,
+)
 from planner.inputs.models.gear import Backflow, HoseChoice, quietly, text_or_keys
 from planner.inputs.models.quantities import (
     Area,
     BucketText,
     Concentration,
+    Date,
     Dose,
     Footprint,
     Height,
@@ -45,6 +59,35 @@ def text_or_list(written: Any) -> str:
     return TEXT_TAG if isinstance(written, str) else LIST_TAG
 
 
+class WallBefore(Written):
+    """What was on a surface before this job."""
+
+    what: ClassVar[str] = "what was on it before"
+    stock: Name = key("Which chemical it was", "bleach")
+    on: Date | None = key("The day it was on; left out, today", "2026-06-08", None)
+    strip: Number | None = key("The pH a strip read on the rinsed wall since", "7", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A chemical we know, and a pH there is."""
+        stock, strip = raw.get("stock"), quietly(raw.get("strip"), "number")
+        if isinstance(stock, str) and chemical_named(stock) is None:
+            near = nearest(stock, CHEMICALS)
+            yield Slip(
+                code="name.unknown",
+                message=f"`{stock[:60]}` is no chemical this planner knows",
+                remedy=f"write `{near}` if that was meant" if near else "write a chemical, such as `bleach`",
+                at=("stock",),
+            )
+        if strip is not None and not 0.0 <= strip <= 14.0:
+            yield Slip(
+                code="quantity.range",
+                message=f"no strip reads pH {raw['strip']}",
+                remedy="write the pH it reads, such as `7`",
+                at=("strip",),
+            )
+
+
 class SurfaceInput(Written):
     """One surface and its size, written in one of several ways."""
 
@@ -64,6 +107,7 @@ class SurfaceInput(Written):
     less: Area = key("Windows and doors to take off", "120 ft2", 0.0)
     rinse: Literal["now", "leave"] | None = key("Rinse it now, or leave it to the rain", "now", None)
     trim: tuple[Name, ...] = key("Metals and cloth the mix will meet here", "[aluminium, copper]", ())
+    before: WallBefore | None = key("What was on it last, on another job", "{stock: bleach, on: 2026-06-08}", None)
     notes: Words | None = key("What to know", "loose paint by the door", None)
 
     @classmethod

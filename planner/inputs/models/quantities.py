@@ -125,9 +125,11 @@ def _positive_count(text: str) -> int:
 
 
 def _volts(text: str) -> float:
-    if re.fullmatch(r"[0-9]{1,6}(\.[0-9]+)?", text.strip()):
-        return read(f"{text.strip()} V", "voltage")
-    return read(text, "voltage")
+    bare = re.fullmatch(r"[0-9]{1,6}(\.[0-9]+)?", text.strip())
+    value = read(f"{text.strip()} V" if bare else text, "voltage")
+    if value <= 0:
+        raise Unreadable("quantity.range", f"`{text}` is nothing", "write a voltage above zero, such as `120`")
+    return value
 
 
 def _date(text: str) -> datetime.date:
@@ -247,6 +249,7 @@ Mass = Annotated[float, quantity("mass")]
 Time = Annotated[float, quantity("time")]
 Power = Annotated[float, quantity("power", positive=True)]
 Current = Annotated[float, quantity("current", positive=True)]
+Charge = Annotated[float, quantity("charge", positive=True)]
 Rotation = Annotated[float, quantity("rotation", positive=True)]
 Share = Annotated[float, quantity("fraction")]
 Dose = Annotated[float, quantity("dose", positive=True)]

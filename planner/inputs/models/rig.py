@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 from planner.inputs.models.base import SOME, Slip, Written, key, needs, twice
+from planner.inputs.models.company import ChemicalName
 from planner.inputs.models.curves import Dial
 from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip
 from planner.inputs.models.quantities import (
     Bore,
+    Charge,
     Current,
     Date,
     Height,
@@ -112,6 +114,9 @@ class RigPower(Written):
     breaker: Current | None = key("The outlet's breaker where there is no generator", "20 A", None)
     gfci: YesNo | None = key("Whether a GFCI is on it", "true", None)
     volts: Volts | None = key("Its voltage", "120", None)
+    battery: Charge | None = key("What the battery holds, for pumps of 12 V", "100 Ah", None)
+    others: Power | None = key("What else hangs on generator or breaker while a pump runs", "200 W", None)
+    beside: tuple[Name, ...] = key("Pumps that run while another one does, to fill or transfer", "[transfer]", ())
 
 
 class Weights(Written):
@@ -129,6 +134,11 @@ class Carried(Written):
     eyewash: Volume | None = key("Eyewash aboard", "6 gal", None)
     spill_kit: YesNo | None = key("Whether a spill kit is aboard", "true", None)
     ladder: Length | None = key("The longest ladder", "24 ft", None)
+    apart: tuple[ChemicalName, ...] = key(
+        "Chemicals that ride in a closed box with a tray of their own, one box each, or in another vehicle",
+        "[muriatic]",
+        (),
+    )
 
 
 class Rig(Written):

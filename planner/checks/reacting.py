@@ -1,0 +1,174 @@
+"""What may never meet, however it could: in a mix, a tank, a line, a pump, on a wall, in the runoff, in a bucket."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.checks.gas_values import gas_values
+from planner.checks.mix import mix_finding, strength_of, tank_of
+from planner.checks.model import Finding, Level
+from planner.checks.pending import pending_findings
+from planner.checks.registry import check, over, under
+from planner.inputs.chemicals import chemical_named
+from planner.plan.loading import kept_for
+from planner.plan.matrix import meets
+from planner.plan.meetings import Meeting, flushed_between, meetings
+from planner.plan.mixing import SOAP
+from planner.plan.model import JobPlan, Value
+from planner.plan.sites import around_job
+
+_CLOSED = frozenset({"heel", "feed", "line", "part"})
+"""Where even a thin neutralising is shut in: tanks and lines."""
+
+
+@check("mix.reaction")
+def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
+    """Any two things of this job, or of what was there before it, that must not meet."""
+    around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
+    cleared = flushed_between(plan.found, plan.changes)
+    found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
+    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *_bath(plan), *pending_findings(plan)]
+    yield from found
+    if not any(finding.level in ("stop", "caution") for finding in found):
+        level: Level = "ok" if plan.mixes else "none"
+        yield Finding(code="mix.reaction", about="job", level=level, case=level, values={}, where=plan.where)
+
+
+def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
+    """The finding of one meeting; None where nothing needs saying."""
+    level, case = _level(plan, meeting)
+    if not case:
+        return None
+    mix, other = meeting.mix, meeting.other
+    before = meeting.before
+    values: dict[str, Value | str] = {
+        "chemical": (meeting.first if other is not None else meeting.second).replace("_", " "),
+        "other": (meeting.second if other is not None else meeting.first).replace("_", " "),
+        "gives": meeting.answer.gives,
+        "place": meeting.place,
+        "surface": ", ".join(meeting.surfaces),
+        "run": other.run.name if other is not None else mix.run.name,
+        "other_run": mix.run.name,
+        "tank": tank_of(mix),
+        "pump": meeting.place,
+        "on": before.day.isoformat() if before is not None and before.day is not None else "",
+        "strip": Value(before.strip, "number") if before is not None and before.strip is not None else "",
+        "strip_low": Value(plan.input.limits["strip_low"], "number"),
+        "strip_high": Value(plan.input.limits["strip_high"], "number"),
+        **gas_values(meeting.gas),
+    }
+    about = f"{meeting.first} and {meeting.second}" if other is not None else mix.name
+    return Finding(code="mix.reaction", about=about, level=level, case=case, values=values, where=mix.where)
+
+
+def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
+    """How bad a meeting is and in which words it is told; no words where nothing comes of it."""
+    if meeting.answer.outcome == "thin" and meeting.kind in _CLOSED and not meeting.cleared:
+        return "caution", "thin"
+    if not meeting.answer.stops:
+        return "ok", ""
+    if meeting.kind in ("wall_before", "site_before"):
+        return _before(plan, meeting)
+    if meeting.cleared:
+        # The flush itself, and whether it was ticked, is the matter of flush.needed.
+        return "ok", "cleared"
+    return "stop", {"pump": "bleach_pump"}.get(meeting.kind, meeting.kind)
+
+
+def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
+    """Masonry that had the other chemistry: not on one day, and not before a strip says its pores are neutral."""
+    wall = meeting.before
+    if wall is None:
+        # What an earlier day's job is known to have left is told by the wall itself, where it is written there.
+        names = set(meeting.surfaces)
+        around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
+        written = {one.surface for one in around.walls if one.chemical == meeting.first}
+        return ("ok", "") if names <= written else ("caution", "site_before")
+    if wall.day is None or (plan.input.date is not None and wall.day >= plan.input.date):
+        return "stop", "wall_today"
+    if not wall.masonry:
+        return "ok", ""
+    if wall.strip is None:
+        return "caution", "wall_before"
+    low, high = plan.input.limits["strip_low"], plan.input.limits["strip_high"]
+    if under(wall.strip, low) or over(wall.strip, high):
+        return "stop", "strip_bad"
+    return "ok", "strip_ok"
+
+
+def _dedicated(plan: JobPlan) -> Iterator[Finding]:
+    """Tanks and pumps kept for one chemical."""
+    for mix in plan.mixes:
+        tank, pump = mix.run.feed_tank, mix.run.pump
+        held = kept_for(plan.input, tank) if tank is not None and mix.kind == "premix" else ""
+        if tank is not None and held not in ("", mix.chemical):
+            yield mix_finding("mix.reaction", mix, "stop", "kept_tank", place=tank.name, other=held)
+        if pump is None or mix.kind == "injector" or not pump.dedicated:
+            continue
+        kept = chemical_named(pump.dedicated)
+        only = kept.name if kept is not None else pump.dedicated
+        if only != mix.chemical:
+            yield mix_finding("mix.reaction", mix, "stop", "dedicated", pump=pump.name, other=only)
+
+
+def _soaps(plan: JobPlan) -> Iterator[Finding]:
+    """Soap in bleach that nobody, or worse somebody, said anything about."""
+    for mix in plan.mixes:
+        if mix.soap_share <= 0.0 or meets(mix.chemical, SOAP).outcome != "declared":
+            continue
+        for use in plan.input.chemicals:
+            if use.chemical != SOAP or not set(use.surfaces) & set(mix.surfaces):
+                continue
+            stable = [lot.bleach_stable for lot in use.lots] or [None]
+            if all(stable):
+                continue
+            level: Level = "stop" if False in stable else "caution"
+            case = "soap" if level == "stop" else "soap_unknown"
+            yield mix_finding("mix.reaction", mix, level, case, soap=use.stock)
+
+
+def _neutralisers(plan: JobPlan) -> Iterator[Finding]:
+    """What is left over may be neutralised thin; poured on anything stronger the heat throws it out of the bucket."""
+    limit = plan.input.limits["neutralise_strength"]
+    for one in plan.neutralisers:
+        mix = next((mix for mix in plan.mixes if one.purpose.endswith(f"of {mix.name}")), None)
+        if mix is None or mix.chemical != "hypochlorite" or not over(one.strength, limit):
+            continue
+        thinned = one.thin_to is not None and not over(one.volume * one.strength / one.thin_to, limit)
+        values: dict[str, Value | str] = {
+            "agent": one.agent.replace("_", " "),
+            "purpose": one.purpose,
+            "strength": strength_of(mix, one.strength),
+            "limit": strength_of(mix, limit),
+            "thin_to": Value(one.thin_to or 0.0, "volume"),
+        }
+        yield mix_finding(
+            "mix.reaction", mix, "ok" if thinned else "stop", "thinned" if thinned else "strong", **values
+        )
+
+
+def _bath(plan: JobPlan) -> Iterator[Finding]:
+    """A pump put into a bath that what it carried may not meet: a hold point, and a stop where no flush took it out."""
+    yard = plan.input.yard
+    if yard is None or yard.bath is None:
+        return
+    bath, found = yard.bath, plan.found
+    last = found.parts.get(yard.pump)
+    soaked = "hypochlorite" if yard.pump in found.bleach_pumps else None
+    carried = next((one for one in (last, soaked) if one is not None and meets(one, bath.chemical).stops), None)
+    if carried is None:
+        return
+    open_still = carried == last and yard.pump in found.unflushed
+    yield Finding(
+        code="mix.reaction",
+        about=yard.pump,
+        level="stop" if open_still else "caution",
+        case="bath_unflushed" if open_still else "bath",
+        values={
+            "pump": yard.pump,
+            "other": carried.replace("_", " "),
+            "chemical": bath.chemical.replace("_", " "),
+            "gives": meets(carried, bath.chemical).gives,
+        },
+        where=plan.where,
+    )

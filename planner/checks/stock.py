@@ -1,0 +1,127 @@
+"""What the shelf holds of what the job takes, and how far its age can be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from planner.checks.model import Finding, Level
+from planner.checks.registry import check, over
+from planner.faults import Where
+from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.mixing import SOAP
+from planner.plan.model import JobPlan, Value
+
+
+@check("mix.age")
+def mix_age(plan: JobPlan) -> Iterator[Finding]:
+    """Whether each lot of bleach that is poured was made or tested lately enough for where it stands."""
+    limits = plan.input.limits
+    lots = {
+        share.lot.name: (share.lot, mix)
+        for mix in plan.mixes
+        for share in mix.pours
+        if share.lot.chemical == "hypochlorite"
+    }
+    for lot, mix in lots.values():
+        level: Level = "ok"
+        most = limits["age_hot"] if lot.hot else limits["age_cool"]
+        if lot.age is None:
+            undated = plan.input.date is not None
+            level, case = ("caution", "undated") if undated or not lot.known else ("none", "no_day")
+        elif over(lot.age, most):
+            level, case = "caution", "tested_long_ago" if lot.tested else "made_long_ago"
+        else:
+            case = ("tested" if lot.tested else "fresh") + ("_today" if lot.age <= 0.0 else "")
+        values: dict[str, Value | str] = {
+            "lot": lot.name,
+            "age": Value(lot.age or 0.0, "days"),
+            "most": Value(most, "days"),
+            "where": "warm" if lot.hot else "cool",
+        }
+        if lot.extrapolated:
+            values["beyond"] = lot.name
+        if lot.optimistic:
+            values["optimistic"] = lot.name
+        yield Finding(code="mix.age", about=lot.name, level=level, case=case, values=values, where=mix.where)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What is asked of a stock: `need` to pour, `pull` to load, what both lack; in m3, or kg where `dimension` is."""
+
+    stock: str
+    lots: Sequence[LotToday]
+    need: float
+    pull: float
+    short: float
+    short_pull: float
+    dimension: str
+    where: Where
+
+
+@check("mix.stock")
+def mix_stock(plan: JobPlan) -> Iterator[Finding]:
+    """Whether the shelf holds what the job's mixes and their soap take, at nominal and at low strength.
+
+    What earlier jobs of the day, and of the days before it, pulled is off the shelf already.
+    """
+    by_stock: dict[str, list[MixPlan]] = {}
+    for mix in plan.mixes:
+        if mix.chemical != SOAP:
+            named = mix.use is not None and mix.use.stock in {lot.name for lot in plan.shelf}
+            by_stock.setdefault(mix.use.stock if named and mix.use is not None else mix.chemical, []).append(mix)
+    for stock, mixes in by_stock.items():
+        mass = sum(mix.stock_mass or 0.0 for mix in mixes)
+        meant = {lot.name for mix in mixes if mix.use is not None for lot in mix.use.lots}
+        able = {lot.name for mix in mixes for lot in mix.able} or meant
+        yield _on_hand(
+            plan,
+            _Asked(
+                stock=stock,
+                lots=[lot for lot in plan.shelf if lot.name in able],
+                need=mass or sum(mix.stock or 0.0 for mix in mixes),
+                pull=mass or sum(mix.pull or 0.0 for mix in mixes),
+                short=sum(mix.short for mix in mixes),
+                short_pull=sum(mix.short_pull for mix in mixes),
+                dimension="mass" if mass else "volume",
+                where=mixes[0].where,
+            ),
+        )
+    soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in plan.mixes)
+    if soap > 0.0:
+        lots = [lot for lot in plan.shelf if lot.chemical == SOAP]
+        lacking = max(soap - sum(lot.on_hand or 0.0 for lot in lots), 0.0)
+        yield _on_hand(
+            plan,
+            _Asked(
+                stock="soap", lots=lots, need=soap, pull=soap, short=lacking, short_pull=lacking, dimension="volume",
+                where=plan.mixes[0].where,
+            ),
+        )  # fmt: skip
+
+
+def _on_hand(plan: JobPlan, asked: _Asked) -> Finding:
+    counted = [lot.on_hand_mass if asked.dimension == "mass" else lot.on_hand for lot in asked.lots]
+    known = [amount for amount in counted if amount is not None]
+    level: Level = "ok"
+    case = "ok"
+    if not asked.lots:
+        level, case = "stop", "no_lot"
+    elif len(known) < len(counted):
+        level, case = "none", "not_counted"
+    elif over(asked.short + asked.need, asked.need):
+        level, case = "stop", "short"
+    elif over(asked.short_pull + asked.pull, asked.pull):
+        level, case = "caution", "short_if_weak"
+    values: dict[str, Value | str] = {
+        "chemical": asked.stock.replace("_", " "),
+        "need": Value(asked.need, asked.dimension),
+        "pull": Value(asked.pull, asked.dimension),
+        "have": Value(sum(known), asked.dimension),
+        "buy": Value(max(asked.short_pull, asked.short), asked.dimension),
+    }
+    before = sum(plan.found.taken.get(lot.name, 0.0) for lot in asked.lots)
+    if before > 0.0:
+        values["taken"] = Value(before, asked.dimension)
+    return Finding(code="mix.stock", about=asked.stock, level=level, case=case, values=values, where=asked.where)

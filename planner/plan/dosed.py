@@ -1,0 +1,168 @@
+"""A mix made on the run: set on a panel, or drawn by an injector from a thinned jug, one lot after another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from planner.chemistry import blending, dosing
+from planner.plan.lots import Offer, pulls, shared
+from planner.plan.mix_model import LotShare, LotToday, MixPlan, StrengthRow, TankHeel
+from planner.plan.model import RunPlan
+from planner.plan.pouring import TESTED_STEPS, tankfuls
+
+
+def can_pour(base: MixPlan, run: RunPlan, lot: LotToday, held: TankHeel | None) -> bool:
+    """Whether this lot alone, at its likely strength, gets to the target through the run's dosing."""
+    strength = lot.nominal
+    if not strength or not base.target > 0.0:
+        return False
+    if base.kind == "premix":
+        return tankfuls(base, [blending.Source(strength=strength)], held).premix.reachable
+    if base.kind == "metered":
+        return _settable(_panel(base, strength))
+    ratio = _ratio(base)
+    if ratio is None or not _draws(base, run, ratio):
+        return False
+    return _jug(base, strength, ratio).reachable
+
+
+def _panel(base: MixPlan, strength: float) -> dosing.Metered:
+    device = base.run.dosing
+    assert device is not None
+    points = [dosing.DialPoint(setting=point.setting, share=point.share) for point in device.dial or ()]
+    return dosing.metered(target=base.target, stock_strength=strength, points=points, soap_share=base.soap_share)
+
+
+def _settable(plan: dosing.Metered) -> bool:
+    return plan.reachable and plan.dial.setting is not None
+
+
+def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
+    """The mix drawn through a panel: one drum after another, the dial set anew at each change of drum."""
+    strength = chosen[0].lot.nominal or 0.0
+    plan = _panel(base, strength)
+    rows = tuple(
+        StrengthRow(strength=strength * step, stock=None, dial=_panel(base, strength * step).dial.setting,
+                    wall=base.target)
+        for step in TESTED_STEPS
+    )  # fmt: skip
+    base = replace(
+        base, highest=min(plan.highest, plan.dial_high), dial=plan.dial.setting, dial_low=plan.dial_low,
+        dial_high=plan.dial_high, rows=rows,
+    )  # fmt: skip
+    if not _settable(plan):
+        return base
+    drawn = _in_turn(base, chosen)
+    settings = [_panel(base, one.lot.nominal or 0.0) for one in drawn.pours]
+    pours = tuple(
+        replace(one, share=setting.stock, dial=setting.dial.setting)
+        for one, setting in zip(drawn.pours, settings, strict=True)
+    )
+    first = next((one for one in pours if one.stock > 0.0), pours[0])
+    return replace(
+        drawn,
+        mix=base.need,
+        water=base.need - (drawn.stock or 0.0) - base.need * plan.soap,
+        soap=base.need * plan.soap,
+        reachable=True,
+        reachable_low=all(bool(one.lot.low) and _settable(_panel(base, one.lot.low or 0.0)) for one in pours),
+        wall=base.target,
+        wall_low=_on_wall(pours, [one.lot.low for one in pours], min),
+        wall_high=_on_wall(pours, [one.lot.high for one in pours], max),
+        share=first.share,
+        dial=first.dial,
+        pours=pours,
+    )
+
+
+def _in_turn(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
+    """Stock drawn from one lot after another, each for as much of the mix as it lasts."""
+    sources = [blending.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
+    taken = blending.take(sources, base.need * base.target)
+    loaded = pulls(chosen, base.need * base.target * (1.0 + base.spare))
+    pours = tuple(
+        replace(one, mix=one.stock * (one.lot.nominal or 0.0) / base.target)
+        for one in shared(chosen, taken.volumes, loaded.volumes)
+    )
+    return replace(base, stock=taken.volume, pours=pours, short=taken.short, short_pull=loaded.short)
+
+
+def _on_wall(
+    pours: Sequence[LotShare], strengths: Sequence[float | None], worst: Callable[[Sequence[float]], float]
+) -> float | None:
+    """What lands if each lot is really so strong and everything is set for nominal: the `worst` of those poured."""
+    drawn = [
+        (one.share or 0.0) * strength
+        for one, strength in zip(pours, strengths, strict=True)
+        if one.stock > 0.0 and strength is not None
+    ]
+    return worst(drawn) if drawn else None
+
+
+def _ratio(base: MixPlan) -> float | None:
+    return base.run.dosing.water_to_stock if base.run.dosing is not None else None
+
+
+def _draws(base: MixPlan, run: RunPlan, ratio: float) -> bool:
+    return dosing.injector_soap(base.soap_share, ratio) < 1.0 and run.injector_draws is not False
+
+
+def _jug(base: MixPlan, strength: float, ratio: float) -> dosing.Jug:
+    return dosing.injector(
+        target=base.target, stock_strength=strength, water_to_stock=ratio, soap_share=base.soap_share
+    )
+
+
+def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
+    """The mix an injector makes: a jug thinned for each lot in turn; where none gets there, the strongest jug."""
+    ratio = _ratio(base)
+    assert ratio is not None
+    if not _draws(base, run, ratio):
+        return replace(base, highest=0.0)
+    strength = chosen[0].lot.nominal or 0.0
+    jug = _jug(base, strength, ratio)
+    lands = replace(base, target=jug.strength) if not jug.reachable else base
+    drawn = _in_turn(lands, chosen)
+    pours = tuple(
+        replace(one, jug_stock=thinned.stock, share=thinned.stock / (1.0 + ratio))
+        for one in drawn.pours
+        for thinned in [_jug(base, one.lot.nominal or 0.0, ratio)]
+    )
+    first = next((one for one in pours if one.stock > 0.0), pours[0])
+    soap = dosing.drawn_volume(base.need, ratio) * jug.soap
+    return replace(
+        drawn,
+        target=base.target,
+        mix=base.need,
+        soap=soap,
+        water=base.need - (drawn.stock or 0.0) - soap,
+        reachable=jug.reachable,
+        reachable_low=all(bool(one.lot.low) and _jug(base, one.lot.low or 0.0, ratio).reachable for one in pours),
+        highest=jug.highest,
+        wall=jug.strength,
+        wall_low=_on_wall(pours, [one.lot.low for one in pours], min),
+        wall_high=_on_wall(pours, [one.lot.high for one in pours], max),
+        share=first.share,
+        jug_stock=first.jug_stock,
+        jug_soap=jug.soap,
+        pours=pours,
+        rows=tuple(
+            StrengthRow(strength=strength * step, stock=None, dial=None,
+                        wall=_jug(base, strength * step, ratio).strength)
+            for step in TESTED_STEPS
+        ),
+    )  # fmt: skip
+
+
+def needed_strength(mix: MixPlan) -> float | None:
+    """The weakest stock [kg/m3] that still makes the mix through its own dosing; None where it has no strength."""
+    if not mix.target > 0.0 or mix.lot is None or mix.lot.nominal is None:
+        return None
+    if mix.kind == "premix":
+        return mix.target / (1.0 - mix.soap_share)
+    if mix.kind == "metered" and mix.run.dosing is not None:
+        most = max((point.share for point in mix.run.dosing.dial or ()), default=0.0)
+        return mix.target / min(most, 1.0 - mix.soap_share) if most > 0.0 else None
+    ratio = _ratio(mix)
+    return None if ratio is None else _jug(mix, mix.lot.nominal, ratio).stock_strength_needed

@@ -1,0 +1,58 @@
+"""Jobs of a day that come first and are not counted as done: held, not planned, not readable, or not asked for.
+
+A plan is made as if they were never done.  Somebody may do them all the same, so what they would bring is remembered.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.inputs.joined import JobInput, RunInput
+
+Why = Literal["held", "unplanned", "unread", "apart"]
+"""Held by a stop; its lines could not be worked out; its file could not be read; or it is no part of this call."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pending:
+    """One such job: the `chemicals` it puts on walls, its site's `address` as written, the `gear` each goes through.
+
+    `gear` pairs a chemical with a tank, pump, panel or hose. `job` is its title, or its id where it could not be read.
+    """
+
+    job: str
+    why: Why
+    chemicals: tuple[str, ...] = ()
+    address: str = ""
+    gear: tuple[tuple[str, str], ...] = ()
+
+
+def pending_of(job: JobInput, why: Why) -> Pending:
+    """What a job that is not counted as done would bring."""
+    gear: dict[tuple[str, str], None] = {}
+    for run in job.runs:
+        if not run.premix and run.dosing is None:
+            continue
+        for surface in job.surfaces:
+            if surface.name in run.surfaces and surface.chemical is not None:
+                gear |= dict.fromkeys((surface.chemical, part) for part in _parts(run))
+    return Pending(
+        job=job.title,
+        why=why,
+        chemicals=tuple(dict.fromkeys(chemical for chemical, _ in gear)),
+        address=job.job.site.address,
+        gear=tuple(gear),
+    )
+
+
+def _parts(run: RunInput) -> list[str]:
+    """What a run's mix goes through; an injector's pump sees only water."""
+    parts = [hose.name for hose in run.hoses]
+    if run.dosing is not None:
+        parts.append(run.dosing.name)
+    if run.pump is not None and (run.dosing is None or run.dosing.kind != "injector"):
+        parts.append(run.pump.name)
+    if run.premix and run.feed_tank is not None:
+        parts.append(run.feed_tank.name)
+    return parts

@@ -1,0 +1,135 @@
+"""What a job finds where it goes: what its walls bore before, what earlier jobs left at the same address.
+
+A rinse reaches siding, metal and shingle; masonry keeps in its pores what was on it, until another day and a strip.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from planner.inputs.chemicals import chemical_named
+from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.sizes import surface_names
+from planner.plan.mix_model import Carried, LotToday, MixPlan, SiteTrace
+
+RINSES_CLEAN: Final = frozenset(
+    {"vinyl", "fibre_cement", "composite", "painted_wood", "bare_wood", "asphalt_shingle", "painted_metal",
+     "metal_roof", "gutters", "membrane_roof"}
+)  # fmt: skip
+"""Surfaces a rinse does reach. Any other, a company's own too, is taken for masonry, whose pores keep what was on it
+(common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnWall:
+    """What was on a wall before this job: `chemical`, the `day` or None for today, a `strip` [pH] read since.
+
+    `masonry`: its pores still hold it. `mass` [kg] of active, None where nobody knows.
+    """
+
+    surface: str
+    chemical: str
+    day: datetime.date | None
+    strip: float | None
+    masonry: bool
+    mass: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Around:
+    """What a job's mixes can meet beside each other: every run, the rig as `found`, and what walls bore before.
+
+    `strongest` [kg/m3] is the strongest stock of each chemical on the shelf, for what nobody measured. `address` is
+    the site's, as it is compared.
+    """
+
+    found: Carried
+    runs: Sequence[RunInput]
+    mixes: Sequence[MixPlan]
+    strongest: Mapping[str, float] = field(default_factory=dict)
+    walls: Sequence[OnWall] = ()
+    sites: Sequence[SiteTrace] = ()
+    address: str = ""
+
+
+def active(mix: MixPlan) -> float | None:
+    """All the active [kg] a mix brings, None where its strength is not known."""
+    brings = mix.strongest_active
+    if brings:
+        return brings
+    return mix.need * mix.target if mix.target > 0.0 else None
+
+
+def same_place(address: str) -> str:
+    """An address as it is compared: letters and digits, in one case."""
+    return " ".join("".join(letter if letter.isalnum() else " " for letter in address.casefold()).split())
+
+
+def masonry_of(mix: MixPlan) -> tuple[str, ...]:
+    """Which of a mix's surfaces a rinse does not reach into."""
+    return tuple(part.surface.name for part in mix.parts if part.surface.kind not in RINSES_CLEAN)
+
+
+def traces(job: JobInput, mixes: Sequence[MixPlan]) -> tuple[SiteTrace, ...]:
+    """What a job leaves at its site for a later one to meet."""
+    return tuple(
+        SiteTrace(
+            address=same_place(job.job.site.address),
+            job=job.title,
+            chemical=mix.chemical,
+            mass=active(mix),
+            masonry=bool(masonry_of(mix)),
+            today=True,
+            date=job.date,
+        )
+        for mix in mixes
+    )
+
+
+def bleached(mixes: Sequence[MixPlan]) -> frozenset[str]:
+    """Pumps that bleach goes through; an injector's pump sees only water."""
+    return frozenset(
+        mix.run.pump.name
+        for mix in mixes
+        if mix.chemical == "hypochlorite" and mix.run.pump is not None and mix.kind != "injector"
+    )
+
+
+def from_days_before(sites: Sequence[SiteTrace], job: JobInput) -> tuple[SiteTrace, ...]:
+    """What jobs of the days before left, as far back as a wall is taken to remember it."""
+    within = job.limits["strip_within"]
+    if job.date is None:
+        return ()
+    return tuple(
+        replace(trace, today=False)
+        for trace in sites
+        if trace.date is not None and 0.0 < (job.date - trace.date).total_seconds() <= within
+    )
+
+
+def around_job(job: JobInput, found: Carried, mixes: Sequence[MixPlan], shelf: Sequence[LotToday]) -> Around:
+    """What a planned job's mixes can meet."""
+    strongest: dict[str, float] = {}
+    for lot in shelf:
+        strongest[lot.chemical] = max(strongest.get(lot.chemical, 0.0), lot.high or lot.nominal or 0.0)
+    walls = []
+    for name, written in zip(surface_names(job.job.surfaces), job.job.surfaces, strict=True):
+        before = written.before
+        known = chemical_named(before.stock) if before is not None else None
+        if before is not None and known is not None:
+            masonry = written.kind not in RINSES_CLEAN
+            walls.append(
+                OnWall(surface=name, chemical=known.name, day=before.on, strip=before.strip, masonry=masonry)
+            )  # fmt: skip
+    return Around(
+        found=found,
+        runs=job.runs,
+        mixes=mixes,
+        strongest={name: amount for name, amount in strongest.items() if amount > 0.0},
+        walls=tuple(walls),
+        sites=found.sites,
+        address=same_place(job.job.site.address),
+    )

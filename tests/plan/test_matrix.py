@@ -1,0 +1,197 @@
+"""The tables of reactions: every pair has an answer, every equation balances, every limit is what its source prints."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations
+
+import pytest
+from molmass import Formula
+
+from planner.chemistry.groups import CODES, SEVERITY
+from planner.inputs.chemicals import CHEMICALS
+from planner.inputs.rows import rows, table
+from planner.plan.matrix import exposures, forbidden_pairs, gas_of, gas_reactions, limit_of, matrix, meets
+
+SUBSTANCES = tuple(matrix().substances)
+PAIRS = tuple(combinations(SUBSTANCES, 2))
+GALLON = 231 * 0.0254**3
+
+# Written out by hand from the contract's pages, chemical by chemical: what each may not meet among all a lot can hold.
+NEVER = {
+    "hypochlorite": "muriatic oxalic citric ascorbic bisulfite sulfite thiosulfate percarbonate",
+    "muriatic": "hypochlorite sulfite bisulfite thiosulfate percarbonate caustic",
+    "oxalic": "hypochlorite sulfite bisulfite thiosulfate percarbonate caustic",
+    "citric": "hypochlorite sulfite bisulfite thiosulfate percarbonate caustic",
+    "caustic": "muriatic oxalic citric",
+    "percarbonate": "hypochlorite muriatic oxalic citric ascorbic sulfite bisulfite thiosulfate",
+    "surfactant": "",
+    "bicarbonate": "",
+    "soda_ash": "",
+    "lime": "",
+    "thiosulfate": "hypochlorite muriatic oxalic citric ascorbic percarbonate",
+    "sulfite": "hypochlorite muriatic oxalic citric percarbonate",
+    "bisulfite": "hypochlorite muriatic oxalic citric percarbonate",
+    "ascorbic": "hypochlorite percarbonate thiosulfate",
+}
+THIN = {
+    "muriatic": "bicarbonate soda_ash lime",
+    "oxalic": "bicarbonate soda_ash lime",
+    "citric": "bicarbonate soda_ash lime",
+    "ascorbic": "bicarbonate soda_ash lime caustic",
+    "bisulfite": "bicarbonate soda_ash lime caustic",
+    "percarbonate": "caustic lime",
+}
+
+
+def test_every_chemical_a_lot_can_hold_is_in_the_matrix_and_has_a_molar_mass_but_soap() -> None:
+    assert set(CHEMICALS) <= set(SUBSTANCES)
+    assert [name for name in CHEMICALS if matrix().substances[name].molar is None] == ["surfactant"]
+
+
+@pytest.mark.parametrize("name", sorted(CHEMICALS))
+def test_every_pair_of_chemicals_comes_to_what_was_written_by_hand(name: str) -> None:
+    assert {other for other in CHEMICALS if meets(name, other).outcome == "forbidden"} == set(NEVER[name].split())
+    thin = {other for one, others in THIN.items() for other in others.split() if one == name}
+    thin |= {one for one, others in THIN.items() if name in others.split()}
+    assert {other for other in CHEMICALS if meets(name, other).outcome == "thin"} == thin
+
+
+@pytest.mark.parametrize(("first", "second"), PAIRS)
+def test_every_pair_of_substances_has_one_answer_both_ways_round(first: str, second: str) -> None:
+    one, other = meets(first, second), meets(second, first)
+    assert one.outcome in SEVERITY
+    assert one.outcome not in ("same", "unknown")
+    assert (one.outcome, one.gives, one.codes, one.source) == (other.outcome, other.gives, other.codes, other.source)
+    assert len(one.source) > 10
+    assert set(one.codes) <= set(CODES)
+    if one.outcome in ("forbidden", "thin"):
+        assert one.gives != "nothing"
+
+
+@pytest.mark.parametrize(
+    ("brought", "chemical"),
+    [
+        ("ammonia_cleaner", "hypochlorite"), ("vinegar", "hypochlorite"), ("rust_remover", "hypochlorite"),
+        ("urine", "hypochlorite"), ("quat_disinfectant", "hypochlorite"), ("petrol", "hypochlorite"),
+        ("pool_chlorine", "muriatic"), ("pool_chlorine", "oxalic"), ("ammonia_cleaner", "caustic"),
+        ("petrol", "percarbonate"), ("aluminium", "caustic"), ("zinc", "muriatic"),
+    ],
+)  # fmt: skip
+def test_what_people_bring_must_not_meet_what_we_carry(brought: str, chemical: str) -> None:
+    assert meets(brought, chemical).outcome == "forbidden"
+
+
+def test_what_the_safety_page_says_in_plain_words_the_matrix_forbids() -> None:
+    for row in rows("hazards", "plain"):
+        for other in row["covers"]:
+            assert meets(row["chemical"], other).stops, row
+
+
+def test_groups_that_are_named_are_known_and_every_group_belongs_to_something() -> None:
+    known = {row["name"] for row in rows("reactions", "groups")}
+    used = {group for one in matrix().substances.values() for group in one.groups}
+    assert used == known
+    assert {name for row in rows("reactions", "group_pairs") for name in (row["first"], row["second"])} <= known
+    named = {
+        name
+        for part in ("pairs", "spared")
+        for row in rows("reactions", part)
+        for name in (row["first"], row["second"])
+    }
+    assert named <= set(SUBSTANCES)
+
+
+def _parts(formula: str) -> Iterator[tuple[int, Formula]]:
+    """The parts of a formula with their counts: a hydrate or a double salt is written with full stops."""
+    for part in formula.strip("()").split(".") if "." in formula else [formula]:
+        match = re.fullmatch(r"(\d*)(.+)", part)
+        assert match is not None
+        yield int(match[1] or 1), Formula(match[2])
+
+
+def _elements(side: str) -> Counter[str]:
+    total: Counter[str] = Counter()
+    for term in side.split(" + "):
+        count, _, formula = term.rpartition(" ")
+        for times, part in _parts(formula):
+            for element in part.composition().values():
+                total[element.symbol] += element.count * times * int(count or 1)
+    return total
+
+
+def _molar(formula: str) -> float:
+    return float(sum(times * part.mass for times, part in _parts(formula)))
+
+
+@pytest.mark.parametrize("row", rows("reactions", "gas_reactions"), ids=lambda row: f"{row['first']} {row['second']}")
+def test_every_equation_balances_and_says_the_moles_of_its_row(row: dict[str, object]) -> None:
+    before, after = str(row["equation"]).split(" -> ")
+    assert _elements(before) == _elements(after)
+    formulas = {one["name"]: one["formula"] for one in rows("reactions", "gases")}
+    assert re.match(rf"({row['gives']} )?{formulas[row['gas']]}( |$)", after)
+    takes = row["takes"]
+    assert isinstance(takes, list)
+    reagents = [term for term in before.split(" + ") if term.split(" ")[-1] not in ("NaCl", "H2O")]
+    assert [int(term.rpartition(" ")[0] or 1) for term in reagents] == [int(one) for one in takes if one != "0"]
+    assert meets(str(row["first"]), str(row["second"])).outcome in ("forbidden", "thin")
+
+
+def test_molar_masses_are_those_of_the_formulas() -> None:
+    for row in rows("reactions", "gases"):
+        assert float(row["molar"]) == pytest.approx(_molar(row["formula"]), rel=1e-5)
+    for name, chemical in CHEMICALS.items():
+        molar = matrix().substances[name].molar
+        if molar is not None:  # hypochlorite is counted as available chlorine
+            formula = "Cl2" if name == "hypochlorite" else chemical.formula
+            assert molar * 1e3 == pytest.approx(_molar(formula), rel=1e-5), name
+
+
+def test_every_forbidden_pair_that_gives_a_gas_by_its_words_says_how_much() -> None:
+    for first, second in combinations(CHEMICALS, 2):
+        told = meets(first, second)
+        if told.outcome in ("forbidden", "thin") and re.search("chlorine|sulfur|oxygen|carbon", told.gives):
+            assert frozenset((first, second)) in gas_reactions(), (first, second)
+
+
+def test_limits_are_those_of_their_sources() -> None:
+    # NIOSH, documentation for immediately dangerous concentrations, May 1994: chlorine 10 ppm, sulfur dioxide 100 ppm.
+    printed = {(one.gas, one.kind): one.share for one in exposures()}
+    assert printed["chlorine", "IDLH"] == pytest.approx(10e-6)
+    assert printed["chlorine", "ceiling"] == pytest.approx(1e-6)
+    assert printed["chlorine", "ceiling of 15 min"] == pytest.approx(0.5e-6)
+    assert printed["sulfur dioxide", "IDLH"] == pytest.approx(100e-6)
+    assert printed["sulfur dioxide", "PEL"] == pytest.approx(5e-6)
+    assert printed["hydrogen chloride", "ceiling"] == pytest.approx(5e-6)
+    spoken = {gas: limit_of(gas) for gas in ("chlorine", "hydrogen", "oxygen")}
+    assert spoken["chlorine"] is not None
+    assert spoken["chlorine"].kind == "IDLH"
+    assert spoken["hydrogen"] is not None
+    assert spoken["hydrogen"].kind == "LEL"
+    assert spoken["oxygen"] is None
+    assert [row["level"] for row in table("hazards")["exposure"] if row["gas"] == "oxalic acid dust"] == ["1 mg/m3"]
+
+
+def test_gas_of_a_pair_is_the_same_whichever_is_named_first() -> None:
+    one = gas_of("hypochlorite", GALLON * 125.0, "muriatic", 1.0)
+    other = gas_of("muriatic", 1.0, "hypochlorite", GALLON * 125.0)
+    assert one is not None
+    assert one == other
+    assert one.air == pytest.approx(one.released.volume / 10e-6)
+
+
+def test_no_gas_is_told_where_none_comes_or_nobody_knows_how_much() -> None:
+    assert gas_of("hypochlorite", 1.0, "thiosulfate", 1.0) is None
+    assert gas_of("hypochlorite", None, "muriatic", None) is None
+    assert gas_of("hypochlorite", 0.0, "muriatic", 1.0) is None
+
+
+def test_forbidden_pairs_of_a_load_are_each_told_once() -> None:
+    pairs = forbidden_pairs(["hypochlorite", "muriatic", "bicarbonate", "hypochlorite", "thiosulfate"])
+    assert [(one.first, one.second) for one in pairs] == [
+        ("hypochlorite", "muriatic"),
+        ("hypochlorite", "thiosulfate"),
+        ("muriatic", "thiosulfate"),
+    ]

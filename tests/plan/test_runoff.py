@@ -1,0 +1,278 @@
+"""From the lot to the wall to the foot of it: nothing is lost, nothing is made up."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.commands.as_json import job_json
+from planner.inputs.tables import limit_rows
+from planner.packet import words
+from planner.plan.model import JobPlan
+from planner.plan.runoff import ph_of
+from tests import workspaces
+
+GALLON, POUND = 3.785411784e-3, 0.45359237
+PROPERTY = settings(max_examples=25, deadline=None, derandomize=True, database=None)
+
+BLEACH = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
+ROOF = {
+    "surfaces": [{"name": "roof", "kind": "asphalt_shingle", "area": "1200 ft2", "soil": "medium"}],
+    "chemicals": [{"stock": "bleach", "strength": "3.5 %"}],
+    "hose_runs": {0: {"feed": "mix", "dosing": "premix"}},
+    "near": {"downspouts": "4"},
+}
+ACID = {
+    "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "600 ft2"}],
+    "chemicals": [{"stock": "muriatic", "strength": "1:10"}],
+    "hose_runs": {0: {"feed": "mix", "dosing": "premix"}},
+}
+THIO = {"name": "thio", "chemical": "thiosulfate", "on_hand": "8 lb"}
+
+
+def plan_of(folder: Path, job: dict[str, Any], **rest: Any) -> JobPlan:
+    return workspaces.checked(folder, workspaces.merged(workspaces.base(), {"job": job, **rest})).plan
+
+
+def with_lots(*more: dict[str, str]) -> dict[str, Any]:
+    lots: list[Any] = workspaces.base()["stock"]["lots"]
+    return {"lots": [*lots, *more]}
+
+
+DOSINGS = {
+    "tank": {"feed": "mix", "dosing": "premix"},
+    "panel": {"dosing": "panel"},
+    "injector": {"pump": "washer", "dosing": "venturi", "tip": "fan"},
+}
+
+
+@given(
+    dosing=st.sampled_from(sorted(DOSINGS)),
+    strength=st.floats(0.45, 0.88),
+    area=st.floats(50.0, 2500.0),
+    heel=st.floats(0.0, 3.0),
+    heel_strength=st.floats(0.1, 3.0),
+    soap=st.booleans(),
+)
+@PROPERTY
+def test_all_active_of_stock_and_heel_is_on_walls_in_the_line_in_the_tank_or_spare(
+    dosing: str, strength: float, area: float, heel: float, heel_strength: float, soap: bool
+) -> None:
+    chemicals: list[Any] = [{"stock": "bleach", "strength": f"{strength:.3f} %"}]
+    if soap:
+        chemicals.append({"stock": "soap", "dose": "1 fl oz/gal"})
+    job = {
+        "surfaces": [{"name": "wall", "kind": "vinyl", "area": f"{area:.1f} ft2"}],
+        "chemicals": chemicals,
+        "hose_runs": {0: DOSINGS[dosing]},
+    }
+    held = {"mix": {"stock": "bleach", "strength": f"{heel_strength:.2f} trade %", "volume": f"{heel:.2f} gal"}}
+    suds = {"name": "suds", "chemical": "soap", "on_hand": "5 gal", "bleach_stable": "true"}
+    with tempfile.TemporaryDirectory() as folder:
+        plan = plan_of(Path(folder), job, day={"heels": held}, stock=with_lots(suds))
+    runoff, (mix,) = plan.runoff, plan.mixes
+    if mix.mix is None:  # out of reach, or too much for the tank: nothing is made, nothing runs off
+        assert runoff is None
+        return
+    assert runoff is not None
+    (ledger,), (wall,) = runoff.ledger, runoff.surfaces
+    lots = sum(share.stock * (share.lot.nominal or 0.0) for share in mix.pours)
+    assert ledger.stock == pytest.approx(lots, rel=1e-9)
+    out = ledger.walls + ledger.spare + ledger.line + ledger.heel
+    assert ledger.stock + ledger.found == pytest.approx(out, rel=1e-6)
+    assert min(ledger.walls, ledger.spare, ledger.line, ledger.heel) >= 0.0
+    assert wall.active is not None
+    assert wall.active <= ledger.walls * (1 + 1e-9)
+    assert wall.strength is not None
+    assert wall.strength * wall.volume == pytest.approx(wall.active)
+    assert (dosing == "tank") == (ledger.heel > 0.0)
+
+
+def test_a_wall_s_water_is_what_wets_and_rinses_it(tmp_path: Path) -> None:
+    plan = plan_of(tmp_path, BLEACH)
+    assert plan.runoff is not None
+    (wall,) = plan.runoff.surfaces
+    assert wall.water / GALLON == pytest.approx(500 * (0.01 + 0.12))
+    assert wall.mix == pytest.approx(plan.mixes[0].parts[0].mix)
+    assert wall.first == pytest.approx(10.0)
+    assert wall.strength == pytest.approx(10.0 * wall.mix / (wall.mix + wall.water))
+    # 0.019 and 0.011 mg/L, and the tap's own 1 mg/L.
+    assert wall.times_acute == pytest.approx((wall.strength or 0) / 1.9e-5)
+    assert wall.times_chronic == pytest.approx((wall.strength or 0) / 1.1e-5)
+    assert wall.times_tap == pytest.approx((wall.strength or 0) / 1e-3)
+    assert wall.ph is None
+
+
+def test_criteria_for_life_are_those_of_the_limits() -> None:
+    assert [limit_rows()[name].text for name in ("life_acute", "life_chronic")] == ["0.019 mg/L", "0.011 mg/L"]
+    assert all("from memory" in limit_rows()[name].source for name in ("life_acute", "life_chronic"))
+
+
+def test_two_runs_on_one_wall_leave_one_runoff(tmp_path: Path) -> None:
+    one = plan_of(tmp_path / "one", BLEACH)
+    first: dict[str, Any] = dict(workspaces.base()["job"]["hose_runs"][0])
+    runs = [{**first, "dosing": "panel"}, {**first, "name": "back", "dosing": "panel", "hoses": list(first["hoses"])}]
+    two = plan_of(tmp_path / "two", {**BLEACH, "hose_runs": runs})
+    assert one.runoff is not None
+    assert two.runoff is not None
+    assert len(two.runoff.surfaces) == 1
+    assert two.runoff.surfaces[0].active == pytest.approx(one.runoff.surfaces[0].active)
+    assert two.runoff.surfaces[0].water == pytest.approx(one.runoff.surfaces[0].water)
+    assert len(two.runoff.ledger) == 2
+
+
+def test_a_roof_left_to_the_rain_gives_its_gutters_the_mix_itself(tmp_path: Path) -> None:
+    plan = plan_of(tmp_path, {**ROOF, "surfaces": [{**ROOF["surfaces"][0], "rinse": "leave"}]})
+    assert plan.runoff is not None
+    (roof,), out = plan.runoff.surfaces, plan.runoff.outlets
+    assert (roof.water, roof.strength) == (0.0, pytest.approx(35.0))
+    assert out is not None
+    assert out.count == 4
+    assert out.volume == pytest.approx(roof.mix / 4)
+    # A gallon of 3.5 trade % holds 3.5 x 0.083454 lb of chlorine.
+    assert out.active / POUND == pytest.approx(out.volume / GALLON * 3.5 * 0.083454, rel=1e-4)
+
+
+def test_a_wall_s_runoff_goes_down_no_downspout(tmp_path: Path) -> None:
+    plan = plan_of(tmp_path, {**BLEACH, "near": {"downspouts": "4"}})
+    assert plan.runoff is not None
+    assert plan.runoff.outlets is None
+
+
+def test_acid_s_ph_at_the_foot_follows_its_normality(tmp_path: Path) -> None:
+    plan = plan_of(tmp_path, ACID)
+    assert plan.runoff is not None
+    (wall,) = plan.runoff.surfaces
+    # 1:10 of 31.45 wt % is 0.906 N; thinned by 450 gal of water on 7.2 to 10 gal of mix.
+    expected = 0.9065 * wall.mix / wall.volume
+    assert wall.ph is not None
+    assert 10**-wall.ph == pytest.approx(expected, rel=2e-3)
+    assert wall.times_acute is None
+    assert wall.active is not None
+
+
+@pytest.mark.parametrize(
+    ("chemical", "strength", "ph"), [("muriatic", 3.646, 1.0), ("caustic", 4.0, 13.0), ("hypochlorite", 10.0, None)]
+)
+def test_only_acid_and_caustic_have_a_ph(chemical: str, strength: float, ph: float | None) -> None:
+    found = ph_of(chemical, strength)
+    assert found == (None if ph is None else pytest.approx(ph, abs=1e-3))
+    assert (ph_of("oxalic", 10.0) or 9.0) < 2.0 < (ph_of("citric", 10.0) or 0.0) < 3.0
+
+
+def test_plain_water_leaves_nothing_to_tell(tmp_path: Path) -> None:
+    plan = plan_of(tmp_path, {})
+    assert plan.runoff is None
+    assert plan.agents == ()
+
+
+def test_soap_alone_runs_off_without_a_strength(tmp_path: Path) -> None:
+    suds = {"name": "suds", "chemical": "soap", "on_hand": "5 gal"}
+    job = {"surfaces": [{"name": "wall", "kind": "vinyl", "area": "500 ft2"}],
+           "chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}],
+           "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}  # fmt: skip
+    checked = workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), {"job": job, "stock": with_lots(suds)}))
+    (row,) = job_json(checked, "us")["runoff"]
+    assert (row["chemical"], row["active_kg"], row["strength_g_per_l"], row["ph"]) == ("surfactant", None, None, None)
+    assert row["volume_m3"] > 0.0
+    assert job_json(checked, "us")["neutralise"] == []
+
+
+def test_the_json_has_the_runoff_in_si(tmp_path: Path) -> None:
+    checked = workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), {"job": ROOF}))
+    told = job_json(checked, "us")
+    (row,), (total,) = told["runoff"], told["runoff_total"]
+    assert {"surface", "active_kg", "volume_m3", "strength_g_per_l"} <= set(row)
+    assert row["active_kg"] == pytest.approx(total["active_kg"])
+    assert told["downspouts"]["count"] == 4
+    (active,) = told["active"]
+    out = sum(active[key] for key in ("walls_kg", "spare_kg", "line_kg", "heel_kg"))
+    assert active["stock_kg"] + active["found_kg"] == pytest.approx(out)
+
+
+# ------------------------------------------------------------------------------------------------- neutralisers
+
+
+def test_a_roof_carries_agent_for_a_gallon_its_heel_its_spare_and_a_bucket_of_catch(tmp_path: Path) -> None:
+    plan = plan_of(tmp_path, ROOF, stock=with_lots(THIO))
+    assert [one.purpose.split(" of hypochlorite")[0] for one in plan.neutralisers] == [
+        "a leftover gallon", "the heel in mix", "the spare in mix", "a bucket of gutter catch",
+    ]  # fmt: skip
+    catch = plan.neutralisers[-1]
+    assert catch.volume / GALLON == pytest.approx(min(5.0, (plan.runoff.outlets.volume if plan.runoff and plan.runoff.outlets else 0) / GALLON))  # fmt: skip
+    assert catch.thin_to == pytest.approx(catch.volume * catch.strength / 20.0)
+    assert catch.mass == pytest.approx(1.9 * catch.volume * catch.strength)
+    # Far less than the whole runoff would take, which nobody carries.
+    assert plan.runoff is not None
+    assert sum(one.mass for one in plan.neutralisers) < 1.9 * (plan.runoff.totals[0].active or 0.0)
+
+
+def test_what_the_shelf_holds_is_used_before_anything_is_bought(tmp_path: Path) -> None:
+    vitamin = {"name": "vitamin", "chemical": "ascorbic", "on_hand": "20 lb"}
+    (need,) = plan_of(tmp_path, ROOF, stock=with_lots(vitamin)).agents
+    assert (need.agent, need.lots, need.buy) == ("ascorbic", ("vitamin",), 0.0)
+    assert need.on_hand == pytest.approx(20 * POUND)
+    assert need.carry == pytest.approx(1.2 * need.mass)
+
+
+def test_an_agent_that_is_enough_goes_before_one_that_is_not(tmp_path: Path) -> None:
+    short, enough = {**THIO, "on_hand": "4 oz"}, {"name": "sulfite", "chemical": "sulfite", "on_hand": "20 lb"}
+    (need,) = plan_of(tmp_path, ROOF, stock=with_lots(short, enough)).agents
+    assert (need.agent, need.buy) == ("sulfite", 0.0)
+
+
+def test_what_is_short_is_to_be_bought(tmp_path: Path) -> None:
+    (need,) = plan_of(tmp_path / "some", ROOF, stock=with_lots({**THIO, "on_hand": "1 lb"})).agents
+    assert need.buy == pytest.approx(need.carry - POUND)
+    (none,) = plan_of(tmp_path / "none", ROOF).agents
+    assert (none.agent, none.lots, none.on_hand) == ("thiosulfate", (), 0.0)
+    assert none.buy == pytest.approx(none.carry)
+
+
+def test_a_lot_nobody_counted_is_neither_short_nor_enough_to_say(tmp_path: Path) -> None:
+    (need,) = plan_of(tmp_path, ROOF, stock=with_lots({"name": "thio", "chemical": "thiosulfate"})).agents
+    assert (need.on_hand, need.buy) == (None, 0.0)
+
+
+def test_a_company_may_ask_for_thinner_but_never_dechlorinates_stronger_than_two_percent(tmp_path: Path) -> None:
+    for limit, held in (("50 g/L", 20.0), ("10 g/L", 10.0)):
+        company = {"limits": {"neutralise_strength": limit}}
+        plan = plan_of(tmp_path / held.__str__(), ROOF, company=company)
+        for one in plan.neutralisers:
+            assert one.thin_to is not None
+            assert one.volume * one.strength / one.thin_to == pytest.approx(held)
+
+
+def test_acid_s_agent_only_foams(tmp_path: Path) -> None:
+    soda = {"name": "soda", "chemical": "soda_ash", "on_hand": "20 lb"}
+    (need,) = plan_of(tmp_path, ACID, stock=with_lots(soda)).agents
+    assert (need.agent, need.against, need.rise) == ("soda_ash", "acid", None)
+    assert need.mass == pytest.approx(1.453 * sum(one.volume * one.strength for one in plan_of(tmp_path, ACID, stock=with_lots(soda)).neutralisers))  # fmt: skip
+
+
+def test_citric_acid_is_neutralised_too(tmp_path: Path) -> None:
+    job = {"surfaces": [{"name": "wall", "kind": "vinyl", "area": "300 ft2"}],
+           "chemicals": [{"stock": "citric", "strength": "50 g/L"}],
+           "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}  # fmt: skip
+    lots = with_lots({"name": "crystals", "chemical": "citric", "on_hand": "50 lb"})
+    plan = plan_of(tmp_path, job, stock=lots)
+    gallon = plan.neutralisers[0]
+    assert gallon.mass == pytest.approx(1.312 * GALLON * 50.0)
+    assert plan.runoff is not None
+    assert 1.5 < (plan.runoff.surfaces[0].ph or 0.0) < 3.0
+    (ledger,) = plan.runoff.ledger
+    assert ledger.stock == pytest.approx(ledger.walls + ledger.spare + ledger.line + ledger.heel)
+
+
+def test_findings_of_the_grounds_say_how_strong_the_runoff_is(tmp_path: Path) -> None:
+    files = workspaces.merged(
+        workspaces.base(), {"job": {**BLEACH, "near": {"storm_drain": "40 ft", "fish_pond": "40 ft"}}}
+    )
+    found = {one.code: words.message(one, "us") for one in workspaces.checked(tmp_path, files).findings}
+    assert "g/L of chlorine" in found["runoff.drain"]
+    assert "times the limit for water with life in it" in found["runoff.water_life"]
