@@ -17,7 +17,7 @@ _EXIT_CODES = (
     "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
 )
 
-SCHEMAS = ("company", "rig", "stock", "surfaces", "day", "job", "yard")
+SCHEMAS = ("company", "rig", "stock", "surfaces", "day", "job", "yard", "record", "learned")
 """The files that have a schema; named here so that `--help` need not read the models."""
 
 
@@ -40,14 +40,48 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
     check.add_argument("--json", action="store_true", help="SI numbers as JSON instead of a table")
     check.add_argument("--all", action="store_true", help="also list what is ok and what does not apply")
+    check.add_argument("--throw", metavar="HEIGHT", help="what a run's jet was measured to reach up the wall: '36 ft'")
+    check.add_argument("--bucket", metavar="TEST", help="a bucket filled at its tip: '5 gal in 38 s'")
+    check.add_argument("--gauge", metavar="PRESSURE", help="its pump's gauge with the gun closed: '62 psi'")
+    check.add_argument("--run", metavar="NAME", help="the hose run it was measured on, where there are several")
     _units(check)
 
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
     packet.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
     packet.add_argument("-o", "--output", required=True, metavar="DIR", help="folder the packets go into")
     packet.add_argument("--notice", action="store_true", help="also a notice for each customer, for the evening before")
+    packet.add_argument("--html", action="store_true", help="also each packet as HTML, for screen readers")
     packet.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(packet)
+
+    record = commands.add_parser("record", help="take in what was done: a filled packet, YAML, or answers")
+    record.add_argument("job", metavar="JOB", help="the job's file")
+    record.add_argument(
+        "--from", dest="source", metavar="F", help="the filled packet, or a YAML record; left out: asked one by one"
+    )
+    _units(record)
+
+    compare = commands.add_parser("compare", help="planned against done: differences, causes, trends, what to learn")
+    compare.add_argument(
+        "path", nargs="?", default=".", metavar="PATH", help="a workspace, a day or a job; left out: where you are"
+    )
+    compare.add_argument("--since", metavar="DATE", help="only what was done from this day on: 2026-04-01")
+    compare.add_argument("--apply", action="store_true", help="write what was learned into learned.yaml")
+    compare.add_argument("--json", action="store_true", help="SI numbers as JSON instead of tables")
+    compare.add_argument("-o", "--output", metavar="DIR", help="also one page as PDF, DIR/compared.pdf")
+    compare.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
+    _units(compare)
+
+    archive = commands.add_parser("archive", help="what was kept, out as plain files, in again, or copied")
+    actions = archive.add_subparsers(dest="action", required=True, metavar="ACTION")
+    for action, target, about in (
+        ("export", "DIR", "all of it as CSV and JSON into a new folder"),
+        ("import", "DIR", "what an export holds and the archive does not"),
+        ("copy", "FILE", "a copy in one file, made while others use it"),
+    ):
+        one = actions.add_parser(action, help=about)
+        one.add_argument("target", metavar=target)
+        one.add_argument("--workspace", default=".", metavar="DIR", help="a workspace; left out: the one you are in")
 
     explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
     explain.add_argument("code", nargs="?", metavar="CODE", help="for instance reach.short; left out: list them all")

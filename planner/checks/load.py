@@ -81,9 +81,12 @@ def _package(plan: JobPlan, item: LoadItem) -> Finding:
         case = "bulk"
     elif large or (not tank and over(mass, limits["package_mass"])):
         case = "tank" if tank else "package" if large else "heavy"
+    elif item.volume > 0.0:
+        case = "small" if item.packages == 1 else "many_small"
     else:
-        case = "small"
+        case = "dry_small"
     values = _words(item) | {
+        "count": str(item.packages),
         "size": Value(size, "volume"),
         "mass": Value(mass, "mass"),
         "volume": Value(item.volume, "volume"),

@@ -14,7 +14,8 @@ from planner.plan.model import JobPlan, Value
 
 
 def mix_finding(code: str, mix: MixPlan, level: Level, case: str, **values: Value | str) -> Finding:
-    named: dict[str, Value | str] = {"chemical": mix.chemical.replace("_", " "), "run": mix.run.name, **values}
+    chemical = "soap" if mix.chemical == SOAP else mix.chemical.replace("_", " ")
+    named: dict[str, Value | str] = {"chemical": chemical, "run": mix.run.name, **values}
     return Finding(code=code, about=mix.name, level=level, case=case, values=named, where=mix.where)
 
 
@@ -42,6 +43,9 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
             "lot": _lot(mix),
             "water": Value(plan.input.water.temperature, "temperature"),
         }
+        if mix.reachable and mix.chemical == SOAP:
+            yield mix_finding("mix.reach", mix, "ok", "soap")
+            continue
         if mix.reachable:
             if mix.dissolves is not None:
                 values["highest"] = Value(mix.dissolves, "grams")

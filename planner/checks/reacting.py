@@ -89,7 +89,8 @@ def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
     if not wall.masonry:
         return "ok", ""
     if wall.strip is None:
-        return "caution", "wall_before"
+        # The next day and a strip, else not: washing out does not reach into pores (common practice, no source).
+        return "stop", "wall_before"
     low, high = plan.input.limits["strip_low"], plan.input.limits["strip_high"]
     if under(wall.strip, low) or over(wall.strip, high):
         return "stop", "strip_bad"
@@ -155,7 +156,9 @@ def _bath(plan: JobPlan) -> Iterator[Finding]:
     bath, found = yard.bath, plan.found
     last = found.parts.get(yard.pump)
     soaked = "hypochlorite" if yard.pump in found.bleach_pumps else None
-    carried = next((one for one in (last, soaked) if one is not None and meets(one, bath.chemical).stops), None)
+    first = [of for one in found.pending for of, part in one.gear if part == yard.pump]
+    known = [one for one in (last, soaked, *first) if one is not None]
+    carried = next((one for one in known if meets(one, bath.chemical).stops), None)
     if carried is None:
         return
     open_still = carried == last and yard.pump in found.unflushed

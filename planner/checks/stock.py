@@ -26,7 +26,9 @@ def mix_age(plan: JobPlan) -> Iterator[Finding]:
     for lot, mix in lots.values():
         level: Level = "ok"
         most = limits["age_hot"] if lot.hot else limits["age_cool"]
-        if lot.age is None:
+        if lot.not_yet:
+            level, case = "caution", "not_yet"
+        elif lot.age is None:
             undated = plan.input.date is not None
             level, case = ("caution", "undated") if undated or not lot.known else ("none", "no_day")
         elif over(lot.age, most):

@@ -13,11 +13,16 @@ from dataclasses import dataclass
 from math import inf, isclose
 from typing import Final
 
+from fluids.numerics import brenth
+
 from planner.chemistry.constants import MARGIN
 from planner.chemistry.dilution import DRY, Batch, Heel, Premix, batch_count, highest_strength, tankful
 
-_ROUNDS: Final = 60
-"""The blend and the tankful's size settle in two or three rounds; this many are never needed."""
+_ROUNDS: Final = 12
+"""The blend and the tankful's size mostly settle in two or three rounds; what takes more is bracketed."""
+
+_SETTLED: Final = 1e-14
+"""Share by which the blend may still move."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,17 +138,35 @@ def _tankful(
     wanted: float, target: float, left: Sequence[Source], soap_share: float, heel: Heel, tank_volume: float
 ) -> tuple[Batch, Taken] | None:
     """One tankful and what each source gives to it: its blend makes its size, and its size the blend."""
-    first = next((source for source in left if source.volume > 0.0), left[-1])
-    blend = first.strength
-    found: tuple[Batch, Taken] | None = None
-    for _ in range(_ROUNDS):
+
+    def at(blend: float) -> tuple[Batch, Taken, float] | None:
+        """The tankful of stock of this strength, what the sources give to it, and the strength of that."""
         batch = tankful(wanted, target, blend, soap_share, heel, tank_volume)
         if batch is None:
             return None
         taken = take(left, batch.stock * blend)
-        found = batch, taken
-        again = batch.stock * blend / taken.volume if taken.volume > 0.0 else blend
-        if isclose(again, blend, rel_tol=1e-14):
-            break
-        blend = again
-    return found
+        return batch, taken, batch.stock * blend / taken.volume if taken.volume > 0.0 else blend
+
+    blend = next((source for source in left if source.volume > 0.0), left[-1]).strength
+    for _ in range(_ROUNDS):
+        found = at(blend)
+        if found is None:
+            return None
+        if isclose(found[2], blend, rel_tol=_SETTLED):
+            return found[:2]
+        blend = found[2]
+    # A weak heel makes the tankful large, and its blend then closes in slowly or not at all: it lies between the ends.
+    ends = min(source.strength for source in left), max(source.strength for source in left)
+    if any(at(end) is None for end in ends):
+        return None
+
+    def off(blend: float) -> float:
+        found = at(blend)
+        return found[2] - blend if found is not None else 0.0
+
+    blend = ends[0] if off(ends[0]) <= 0.0 else ends[1]
+    if off(ends[0]) > 0.0 > off(ends[1]):
+        blend = float(brenth(off, *ends, xtol=_SETTLED * ends[0], rtol=_SETTLED))
+    found = at(blend)
+    # What does not add up is no batch.
+    return found[:2] if found is not None and isclose(found[0].stock, found[1].volume, rel_tol=MARGIN) else None

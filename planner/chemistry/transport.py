@@ -82,5 +82,5 @@ def tare(holds: float, rows: Sequence[tuple[float, float]]) -> float:
 
 
 def water_less(too_much: float, water_density: float = WATER_AT_ROOM) -> float:
-    """Water [m3] to leave out so that a load is lighter by `too_much` [kg]; `water_density` [kg/m3]. Source: m / rho."""
+    """Water [m3] to leave out to be lighter by `too_much` [kg]; `water_density` [kg/m3]. Source: m / rho."""
     return max(too_much, 0.0) / water_density

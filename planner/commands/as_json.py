@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Any
 
-from planner.checks.model import CheckedJob, Finding
+from planner.checks.model import CheckedJob, Remedy
 from planner.commands.day_json import day_json
+from planner.commands.finding_json import finding_json
+from planner.commands.load_json import load_json
 from planner.commands.mix_json import (
     beds_json,
+    change_json,
     flush_json,
     mix_json,
     neutraliser_json,
     water_json,
     work_json,
 )
+from planner.commands.power_json import power_json
+from planner.commands.runoff_json import active_json, agent_json, outlets_json, runoff_json, total_json
 from planner.faults import Fault, in_order
-from planner.packet import words
+from planner.inputs.joined import JobInput
+from planner.packet import cures
 from planner.plan.day import DayPlan
-from planner.plan.model import LossPart, RunPlan
+from planner.plan.model import Joint, LossPart, RunPlan
+from planner.plan.strain_model import Drift
 from planner.plan.timing import Span
+from planner.plan.wear_points import wear_points
 from planner.units import System
 
 FORMAT = 1
@@ -36,8 +46,19 @@ def document(
         "format": FORMAT,
         "faults": [fault.as_json() for fault in in_order(faults)],
         "jobs": [job_json(job, system or job.plan.input.company.units) for job in jobs],
-        "days": [day_json(day, of_day) for day, of_day in days],
+        "days": [day_json(day, of_day, system or day.jobs[0].input.company.units) for day, of_day in days],
     }
+
+
+def plan_text(checked: CheckedJob, system: System) -> str:
+    """One job's document as the text that goes into its packet.
+
+    Places are named by their file alone: a packet is the same wherever it was printed, and shows nobody's folders.
+    """
+    found = document([checked], [], system)
+    for finding in found["jobs"][0]["findings"]:
+        finding["where"]["file"] = PurePath(finding["where"]["file"]).name
+    return json.dumps(found, indent=1, ensure_ascii=True, allow_nan=False)
 
 
 def job_json(checked: CheckedJob, system: System) -> dict[str, Any]:
@@ -49,20 +70,32 @@ def job_json(checked: CheckedJob, system: System) -> dict[str, Any]:
         "kind": plan.kind,
         "verdict": checked.verdict,
         "plan": plan.hash,
+        "rig": plan.input.rig.rig,
+        "yard_pump": plan.input.yard.pump if plan.input.yard is not None else None,
         "assumed": list(plan.notes),
-        "runs": [_run(run) for run in plan.runs],
+        "runs": [{**_run(run), "wear": _wear(plan.input, run)} for run in plan.runs],
         "mixes": [mix_json(mix) for mix in plan.mixes],
         "work": [work_json(work) for work in plan.work],
         "water": water_json(plan),
         "beds": beds_json(plan),
-        "flushes": [flush_json(flush) for flush in plan.flushes],
-        "load": None,
-        "power": None,
+        "flushes": [
+            *(row for change in plan.changes for row in change_json(change)),
+            *(flush_json(flush) for flush in plan.flushes),
+        ],
+        "load": load_json(plan.load),
+        "power": power_json(plan.power),
         "time": [_span(span) for span in plan.time],
+        "runoff": runoff_json(plan.runoff),
+        "runoff_total": total_json(plan.runoff),
+        "downspouts": outlets_json(plan.runoff),
+        "active": active_json(plan.runoff),
         "neutralise": [neutraliser_json(one) for one in plan.neutralisers],
+        "agents": [agent_json(one) for one in plan.agents],
         "bath": None,
-        "findings": [_finding(finding, system) for finding in checked.findings],
-        "remedies": [],
+        "drift": [_drift(drift) for drift in plan.drift],
+        "measured": None,
+        "findings": [finding_json(finding, system) for finding in checked.findings],
+        "remedies": [_remedy(remedy, system) for remedy in checked.remedies],
     }
 
 
@@ -90,10 +123,13 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "pump_height_m": run.pump_z,
         "density_kg_per_m3": run.liquid.density,
         "shut_off_pressure_pa": run.shut_off_pressure,
-        "shut_off_s": None,
-        "surge_pa": None,
+        "shut_off_s": run.shut_off.seconds if run.shut_off is not None else None,
+        "surge_pa": run.surge.nominal if run.surge is not None else None,
+        "surge_low_pa": run.surge.low if run.surge is not None else None,
+        "surge_high_pa": run.surge.high if run.surge is not None else None,
         "rating_pa": run.rating,
         "losses": [_loss(part) for part in run.losses],
+        "joints": [_joint(joint) for joint in run.joints],
         "suction_loss_pa": run.suction_loss if pump is not None else None,
         "reach_m": reach.nominal if reach is not None else None,
         "reach_low_m": reach.low if reach is not None else None,
@@ -109,6 +145,39 @@ def _run(run: RunPlan) -> dict[str, Any]:
     }
 
 
+def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
+    """What the run shows at several shares of its sound pump, of head or of flow; null without a pump."""
+    points = wear_points(job, run)
+    pump = run.input.pump
+    if not points or pump is None:
+        return None
+    return {
+        "of": "flow" if pump.kind == "piston" else "head",
+        "standoff_m": run.input.standoff,
+        "points": [
+            {
+                "share": point.share,
+                "throw_m": point.throw,
+                "flow_m3_per_s": point.flow,
+                "gauge_closed_pa": point.closed,
+            }
+            for point in points
+        ],
+    }
+
+
+def _remedy(remedy: Remedy, system: System) -> dict[str, Any]:
+    return {
+        "finding": remedy.code,
+        "about": remedy.about,
+        "change": cures.sentence(remedy, system),
+        "kinds": [change.kind for change in remedy.changes],
+        "on_rig": remedy.on_rig,
+        "level": remedy.after.level if remedy.after is not None else None,
+        "run": _run(remedy.run) if remedy.run is not None else None,
+    }
+
+
 def _loss(part: LossPart) -> dict[str, Any]:
     return {
         "part": part.part,
@@ -118,17 +187,22 @@ def _loss(part: LossPart) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding, system: System) -> dict[str, Any]:
-    accepted = finding.accepted
+def _drift(drift: Drift) -> dict[str, Any]:
+    """How far the forecast's wind carries drops of one size, and what is written as near within that."""
     return {
-        "code": finding.code,
-        "about": finding.about,
-        "level": finding.level,
-        "accepted": accepted is not None,
-        "reason": accepted[0] if accepted is not None else None,
-        "by": accepted[1] if accepted is not None else None,
-        "message": words.message(finding, system),
-        "remedy": words.remedy(finding, system),
-        "basis": words.basis(finding.code),
-        "where": finding.where.as_json(),
+        "run": drift.run,
+        "droplet_m": drift.droplet,
+        "carried_m": drift.carried,
+        "reaches": list(drift.reaches),
+    }
+
+
+def _joint(joint: Joint) -> dict[str, Any]:
+    """What a gauge would read at a place on the line; `closed_pa` null where nothing limits it."""
+    return {
+        "name": joint.name,
+        "distance_m": joint.distance,
+        "height_m": joint.height,
+        "open_pa": joint.open,
+        "closed_pa": joint.closed,
     }

@@ -6,10 +6,12 @@ import argparse
 import json
 
 from planner.checks.model import CheckedJob
+from planner.commands import measured
 from planner.commands.as_json import document
 from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.commands.tables import table
-from planner.packet import words
+from planner.faults import Fault
+from planner.packet import cures, words
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.units import System, Toward, show
@@ -24,18 +26,38 @@ def run(args: argparse.Namespace) -> int:
     trouble = Trouble(faults=list(read.faults))
     jobs = list(checked_jobs(read.jobs, trouble))
     faults = trouble.faults
+    told_of = _measured(args, jobs, faults)
     if args.json:
         days = days_of(read, jobs)
         clocked = {job.plan.id: job for _, of_day in days for job in of_day}
         told = [clocked.get(job.plan.id, job) for job in jobs]
-        print(json.dumps(document(told, faults, args.units, days), indent=2, ensure_ascii=True, allow_nan=False))
+        found = document(told, faults, args.units, days)
+        for job, written in zip(told, found["jobs"], strict=True):
+            if told_of is not None and job.plan.id == told_of.job:
+                system = args.units or job.plan.input.company.units
+                written["measured"] = measured.measured_json(job, told_of.inverse, system)
+        print(json.dumps(found, indent=2, ensure_ascii=True, allow_nan=False))
     else:
         report(faults)
         for n, job in enumerate(jobs):
             if n:
                 print()
-            _print_job(job, args.units or job.plan.input.company.units, everything=args.all)
+            system = args.units or job.plan.input.company.units
+            _print_job(job, system, everything=args.all)
+            if told_of is not None and job.plan.id == told_of.job:
+                measured.print_answer(job, told_of.inverse, system)
     return exit_code(jobs, trouble)
+
+
+def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fault]) -> measured.Answer | None:
+    """What throw, bucket and gauge say, where any was given; what is wrong with them joins the faults."""
+    if not measured.asked(args):
+        return None
+    answer = measured.answer(args, jobs)
+    if isinstance(answer, measured.Answer):
+        return answer
+    faults += answer
+    return None
 
 
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
@@ -66,7 +88,10 @@ def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None
             if finding.accepted is not None:
                 reason, by = finding.accepted
                 rows.append(("", "", "", f"accepted by {by}: {reason}"))
-            elif cure := words.remedy(finding, system):
+                continue
+            found = cures.cures_of(checked, finding)
+            rows += [("", "", "", cures.sentence(remedy, system)) for remedy in found]
+            if not found and (cure := words.remedy(finding, system)):
                 rows.append(("", "", "", cure))
         table(("", "finding", "about", "what"), rows)
     quiet = sum(1 for f in checked.findings if f.level == "ok")

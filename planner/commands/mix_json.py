@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.plan.mix_model import Addition, BatchPlan, FlushPlan, MixPlan, Neutraliser, SurfaceWork
+from planner.commands.supply_json import supply_json
+from planner.plan.change_model import ChangeFlush
+from planner.plan.mix_model import (
+    AcidMix,
+    Addition,
+    BatchPlan,
+    FlushPlan,
+    LotShare,
+    MixPlan,
+    Neutraliser,
+    SurfaceMix,
+    SurfaceWork,
+)
 from planner.plan.model import JobPlan
 
 
@@ -16,6 +28,7 @@ def mix_json(mix: MixPlan) -> dict[str, Any]:
         "lot": lot.name if lot is not None else None,
         "run": mix.run.name,
         "surfaces": list(mix.surfaces),
+        "parts": [_part(part) for part in mix.parts],
         "dosing": mix.run.dosing.name if mix.run.dosing is not None else "premix",
         "strength_today_g_per_l": lot.nominal if lot is not None else None,
         "strength_today_low_g_per_l": lot.low if lot is not None else None,
@@ -35,8 +48,52 @@ def mix_json(mix: MixPlan) -> dict[str, Any]:
         "heel_m3": mix.heel,
         "hose_fill_m3": mix.fill,
         "hose_fill_covers_m2": mix.covers,
+        "lots": [_share(share) for share in mix.pours],
+        "dissolves_g_per_l": mix.dissolves,
+        "acid": _acid(mix.acid),
         "batches": [_batch(batch) for batch in mix.batches],
         "setting": _setting(mix),
+    }
+
+
+def _part(part: SurfaceMix) -> dict[str, Any]:
+    """What one surface takes of a mix, without spare; `cover_factor` is what was learned, in the coverage already."""
+    return {
+        "surface": part.surface.name,
+        "kind": part.surface.kind,
+        "area_m2": part.area,
+        "cover_m2_per_m3": part.coverage,
+        "cover_factor": part.surface.cover_factor,
+        "mix_m3": part.mix,
+    }
+
+
+def _share(share: LotShare) -> dict[str, Any]:
+    """What one lot gives; a lot with a pull and no stock rides along in case another is weak."""
+    dry = share.mass > 0.0
+    return {
+        "lot": share.lot.name,
+        "stock_m3": None if dry else share.stock,
+        "stock_kg": share.mass if dry else None,
+        "pull_m3": None if dry else share.pull,
+        "mix_m3": share.mix,
+        "strength_today_g_per_l": share.lot.nominal,
+        "share": share.share,
+        "dial": share.dial,
+        "jug_stock": share.jug_stock,
+    }
+
+
+def _acid(acid: AcidMix | None) -> dict[str, Any] | None:
+    """What diluted acid comes to at 20 C, and how warm it gets on mixing; null for anything else."""
+    if acid is None:
+        return None
+    return {
+        "mass_fraction": acid.mass_fraction,
+        "density_kg_per_m3": acid.density,
+        "normality": acid.normality,
+        "rise_delta_k": acid.rise,
+        "rise_high_delta_k": acid.rise_high,
     }
 
 
@@ -73,7 +130,7 @@ def _setting(mix: MixPlan) -> dict[str, Any]:
 
 
 def water_json(plan: JobPlan) -> dict[str, Any] | None:
-    """Water of a wash by use; supply over time is null until it is worked out."""
+    """Water of a wash by use, and how it lasts: times are seconds from the start of the work, the end of set-up."""
     if plan.kind != "wash":
         return None
     water = plan.water
@@ -89,10 +146,8 @@ def water_json(plan: JobPlan) -> dict[str, Any] | None:
             "beds": water.beds,
         },
         "seconds": dict(water.seconds),
-        "lowest_tank_m3": None,
-        "runs_dry_at_s": None,
         "tap_pressure_low_pa": min(tap) if tap else None,
-        "level": [],
+        **supply_json(plan.supply),
     }
 
 
@@ -115,7 +170,37 @@ def flush_json(flush: FlushPlan) -> dict[str, Any]:
         "seconds": flush.seconds,
         "residual_mg_per_l": None if flush.residual is None else flush.residual * 1000.0,
         "target_mg_per_l": flush.target * 1000.0,
+        "when": "after",
+        "before": None,
+        "drains_to": None,
     }
+
+
+def change_json(change: ChangeFlush) -> list[dict[str, Any]]:
+    """The parts flushed before a mix of another chemistry; one washed by a tank's rinses takes no water of its own."""
+    return [
+        {
+            "from": part.leaves,
+            "to": change.comes,
+            "run": change.run,
+            "part": part.part,
+            "volume_m3": part.volume,
+            "seconds": part.seconds,
+            "residual_mg_per_l": None if part.residual is None else part.residual * 1000.0,
+            "target_mg_per_l": part.target * 1000.0,
+            "when": "before",
+            "before": change.mix or None,
+            "drains_to": change.drains_to,
+            "strength_g_per_l": part.strength,
+            "drained_m3": part.drained if part.kind == "tank" else None,
+            "heel_m3": part.holds if part.kind == "tank" else None,
+            "rinses": part.rinses,
+            "each_m3": part.each if part.rinses is not None else None,
+            "last_m3": part.last if part.rinses is not None else None,
+            "through": part.through,
+        }
+        for part in change.parts
+    ]
 
 
 def neutraliser_json(one: Neutraliser) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""`planner packet`: each job's packet as a PDF, written beside and renamed, never half there."""
+"""`planner packet`: each job's packet as a PDF, and as HTML if asked; written beside and renamed, never half there."""
 
 from __future__ import annotations
 
@@ -10,12 +10,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
+from planner.commands.archiving import Kept, archive_printed
+from planner.commands.as_json import plan_text
 from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.commands.progress import progress
 from planner.commands.sorry import apologise
 from planner.faults import Fault, Where
-from planner.packet.book import day_packet, job_packet, notice
+from planner.packet.book import Book, day_book, job_book, notice
 from planner.packet.sandbox import TemplateRefused
+from planner.packet.twin import twin
 from planner.plan.day import DayPlan
 
 
@@ -30,22 +33,29 @@ def run(args: argparse.Namespace) -> int:
     prints = [_of_day(root, day, of_day, args) for day, of_day in days]
     for job in jobs:
         prints += _of_job(root, clocked.get(job.plan.id, job), args)
+    kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
         for one in sorted(prints, key=lambda one: one.target):
-            if _printed(one, trouble):
-                print(f"{one.target}{'  HELD' if one.held else ''}")
+            for target, content in _printed(one, trouble).items():
+                print(f"{target}{'  HELD' if one.held else ''}")
+                if one.job is not None and target == one.target:
+                    kept.append(Kept(job=one.job, file=target.relative_to(root).as_posix(), packet=content))
             step()
+    archive_printed(kept)
     report(trouble.faults)
     return exit_code(jobs, trouble)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Print:
-    """One file to print: where it goes, whether to mark it as held, what makes its bytes."""
+    """One file to print: where it goes, whether to mark it as held, what makes its bytes and those of its twins."""
 
     target: Path
     held: bool
-    make: Callable[[], bytes]
+    make: Callable[[], dict[str, bytes]]
+    """By the ending of the file's name."""
+    job: CheckedJob | None = None
+    """Whose packet it is."""
 
 
 def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Namespace) -> _Print:
@@ -54,7 +64,7 @@ def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Nam
     return _Print(
         target=root / day.date.isoformat() / "00-day.pdf",
         held=False,
-        make=lambda: day_packet(day, jobs, paper=paper, system=system),
+        make=lambda: _files(day_book(day, jobs, paper=paper, system=system), html=args.html),
     )
 
 
@@ -63,29 +73,43 @@ def _of_job(root: Path, job: CheckedJob, args: argparse.Namespace) -> list[_Prin
     paper, system = args.paper or company.page, args.units or company.units
     target = packet_path(root, job)
     held = job.verdict == "stop"
-    prints = [_Print(target=target, held=held, make=lambda: job_packet(job, paper=paper, system=system))]
+
+    def make() -> dict[str, bytes]:
+        book = job_book(job, paper=paper, system=system, plan_json=plan_text(job, system))
+        return _files(book, html=args.html)
+
+    prints = [_Print(target=target, held=held, make=make, job=job)]
     if args.notice and job.plan.kind == "wash":
         beside = target.with_name(f"{target.stem}-notice.pdf")
-        prints.append(_Print(target=beside, held=False, make=lambda: notice(job, paper=paper, system=system)))
+        prints.append(_Print(target=beside, held=False, make=lambda: {".pdf": notice(job, paper=paper, system=system)}))
     return prints
 
 
-def _printed(one: _Print, trouble: Trouble) -> bool:
-    """Make and write one file; what goes wrong is a fault, or an apology of ours, and the others go on."""
+def _files(book: Book, *, html: bool) -> dict[str, bytes]:
+    """The book's bytes, and its twin's for screen readers."""
+    return {".pdf": book.pdf, **({".html": twin(book)} if html else {})}
+
+
+def _printed(one: _Print, trouble: Trouble) -> dict[Path, bytes]:
+    """Make and write one file and its twin; gives what was written, and where.
+
+    What goes wrong is a fault, or an apology of ours, and the others go on.
+    """
+    written: dict[Path, bytes] = {}
     try:
-        write_whole(one.target, one.make())
+        for ending, content in one.make().items():
+            target = one.target.with_name(f"{one.target.stem}{ending}")
+            write_whole(target, content)
+            written[target] = content
     except TemplateRefused as refused:
         # The wording serves every job: the fault is told once.
         trouble.faults.append(refused.fault)
-        return False
     except OSError as error:
         trouble.faults.append(_unwritable(one.target, error))
-        return False
     except Exception:
         apologise(str(one.target))
         trouble.ours = True
-        return False
-    return True
+    return written
 
 
 def packet_path(root: Path, job: CheckedJob) -> Path:

@@ -11,8 +11,10 @@ from typing import Any, Generic, TypeVar
 from planner.faults import Fault
 from planner.inputs.files import YAML_ENDINGS, is_there, listed_files, read_file
 from planner.inputs.join_walls import on_the_wall, resolved
+from planner.inputs.learned import NAME as LEARNED
+from planner.inputs.learned import learned_slips
 from planner.inputs.like import merged
-from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceRow, SurfaceTable, Written, YardJob
+from planner.inputs.models import Company, Day, Job, Learned, Rig, Stock, SurfaceRow, SurfaceTable, Written, YardJob
 from planner.inputs.models.base import Slip, listed, nearest
 from planner.inputs.names import day_slips, job_slips, rig_slips, yard_slips
 from planner.inputs.places import Refused, faults_of, made
@@ -62,6 +64,7 @@ class Desk:
         self.company: Document[Company] = self._document(Company, folder / "company.yaml")
         self.stock: Document[Stock] = self._document(Stock, folder / "stock.yaml", optional=True)
         self.surfaces: Document[SurfaceTable] = self._document(SurfaceTable, folder / "surfaces.yaml", optional=True)
+        self.learned: Document[Learned] = self._document(Learned, folder / LEARNED, optional=True)
         self.limits: Mapping[str, float] | None = None
         self.rows: Mapping[str, SurfaceRow] | None = None
         self._lay_over()
@@ -69,7 +72,7 @@ class Desk:
     @property
     def sound(self) -> bool:
         """Whether nothing is wrong with what every job needs."""
-        return self.company.sound and self.stock.sound and self.surfaces.sound
+        return self.company.sound and self.stock.sound and self.surfaces.sound and self.learned.sound
 
     def tree(self, path: Path) -> Tree:
         """A file's tree, read once, its faults told once."""
@@ -114,6 +117,9 @@ class Desk:
         if surfaces.value is not None and surfaces.root is not None:
             self.surfaces = self._with(surfaces, row_slips(surfaces.value))
         self.rows = with_own_rows(surfaces.value)
+        if self.learned.value is not None and self.learned.root is not None:
+            slips = list(learned_slips(self.learned.value, self._pumps_of(self.learned.value), self.kinds()))
+            self.learned = self._with(self.learned, slips)
 
     def _with(self, document: Document[Made], slips: Sequence[Slip]) -> Document[Made]:
         assert document.root is not None
@@ -147,6 +153,16 @@ class Desk:
             slips = rig_slips(tree.root.plain()) if tree.root is not None else ()
             self._rigs[path] = self._made(Rig, tree.root, (tree,), slips)
         return self._rigs[path]
+
+    def _pumps_of(self, learned: Learned) -> dict[str, list[str] | None]:
+        """Pumps of every rig that is learned of, by the rig's own name; None where its file cannot say."""
+        found: dict[str, list[str] | None] = {}
+        for name in learned.pumps:
+            rig = self.rig_named(name)
+            if rig is not None:
+                value = rig.value
+                found[name] = [pump.name for pump in value.pumps] if value is not None else None
+        return found
 
     def _no_rig(self, name: str, at: tuple[str, ...]) -> Slip:
         names = [path.stem for path in self.rig_files().values()]

@@ -14,6 +14,7 @@ from planner.inputs.join_runs import runs_of
 from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
 from planner.inputs.join_water import water_of
 from planner.inputs.joined import JobInput
+from planner.inputs.learned import Applied
 from planner.inputs.models import Company, Day, Job, Lot, Rig, Site, SurfaceRow, YardJob
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.places import all_places, place
@@ -35,6 +36,7 @@ class Around:
     place_in_day: tuple[int, int] | None
     id: str
     roots: Mapping[str, Node]
+    learned: Applied
 
 
 def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Slip]]:
@@ -47,10 +49,12 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
         return place(root, at, of_key=True)
 
     surfaces, slips = surfaces_of(job, around.rows, around.company, where)
+    surfaces = around.learned.surfaces(surfaces)
     chemicals, surfaces, more = chemicals_of(job, surfaces, around.lots, around.company, where)
     height = job.building.height if job.building is not None else highest_surface(job, around.rows)
     runs, others, assumed = runs_of(job, around.rig, surfaces, height, where)
     slips += more + others
+    assumed += around.learned.notes(runs, surfaces, (lot.name for use in chemicals for lot in use.lots))
     if slips:
         return None, slips
     water_at: Location = ("water",) if job.water is not None else ("tap",) if job.tap is not None else ()

@@ -56,7 +56,8 @@ class Surface:
     """One surface of the job with its table row: `area` m2, `strength` what is wanted on it or None for water only.
 
     `chemical` is the table name of what goes on it and `stock` the name it was asked for by, None for water only;
-    `rinse` is `now` or `leave`; `trim` names what else the mix will meet there.
+    `rinse` is `now` or `leave`; `trim` names what else the mix will meet there. `cover_factor` [-] is what records say
+    of its coverage: so much of what the table has.
     """
 
     name: str
@@ -70,6 +71,7 @@ class Surface:
     stock: str | None = None
     rinse: str = "now"
     trim: tuple[str, ...] = ()
+    cover_factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

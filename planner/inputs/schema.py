@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from planner.inputs import models
 from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.models import Company, Day, Job, Record, Rig, Stock, SurfaceTable, Written, YardJob
+from planner.inputs.models import Company, Day, Job, Learned, Record, Rig, Stock, SurfaceTable, Written, YardJob
 from planner.inputs.rows import table
 from planner.inputs.tables import accept_rows, fitting_rows, limit_rows, surface_rows
 from planner.inputs.tree import parse_tree
@@ -28,6 +28,7 @@ FILES: Final[Mapping[str, tuple[type[Written], str]]] = {
     "job": (Job, "a wash job: one visit to one site"),
     "yard": (YardJob, "a yard job: work on the rig's own gear"),
     "record": (Record, "a record: what was done on one job"),
+    "learned": (Learned, "learned.yaml: what records say"),
 }
 """The files by the name `planner schema` takes, with a title each."""
 

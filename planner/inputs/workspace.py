@@ -20,9 +20,13 @@ from planner.inputs.files import (
 )
 from planner.inputs.join import Around, joined
 from planner.inputs.joined import DayInput, JobInput
+from planner.inputs.learned import NAME as LEARNED
+from planner.inputs.learned import applied
 from planner.inputs.models import Day, Rig
 from planner.inputs.models.base import nearest
 from planner.inputs.places import all_places, faults_of
+
+_SHARED = ("company.yaml", "stock.yaml", "surfaces.yaml", LEARNED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +102,7 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
     desk = _desk(call, absolute)
     if desk is None:
         return
-    if absolute.parent == desk.folder / "rigs" or absolute.name in ("company.yaml", "stock.yaml", "surfaces.yaml"):
+    if absolute.parent == desk.folder / "rigs" or absolute.name in _SHARED:
         call.faults.append(file_fault("file.kind", path, "this is no job", "name a job's file, or a day's folder"))
         return
     _job(call, desk, absolute)
@@ -208,11 +212,15 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
         "stock": stock.root,
         "surfaces": desk.surfaces.root,
         "rig": rig.root,
+        "learned": desk.learned.root,
     }
+    lots = stock.value.lots if stock.value is not None else ()
+    learned = applied(desk.learned.value, rig.value, lots, desk.surfaces.value)
     around = Around(
         company=company,
-        rig=rig.value,
-        lots=stock.value.lots if stock.value is not None else (),
+        rig=learned.rig,
+        lots=learned.lots,
+        learned=learned,
         rows=rows,
         limits=limits,
         day=day,

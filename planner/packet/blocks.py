@@ -75,11 +75,21 @@ class Hold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WriteIn:
-    """An empty box to write in, `width` and `height` in pt. `name` is the field's, without the job's id before it."""
+    """An empty box to write in, `width` and `height` in pt, several lines of text where it is `tall`.
+
+    `name` is its field's, without the job's id before it: a key path of a record; none is for the pen alone.  `label`
+    says what goes in, `planned` what the plan has for it, `unit` what a bare number is in; `lead` stands before a
+    number, as `5 gal in` before a bucket's seconds.
+    """
 
     width: float = 60.0
     height: float = 18.0
     name: str = ""
+    label: str = ""
+    planned: str = ""
+    unit: str = ""
+    lead: str = ""
+    tall: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +124,7 @@ class Table:
     """Rows under a head, which may be empty. `widths` are shares of the measure; `right`, `act` name columns by index.
 
     `tight` rows hold boxes to write in: less white, what is beside a box in its middle, no rules. The rows of `across`,
-    by index, have one cell for the whole width.
+    by index, have one cell for the whole width. `abreast` counts tables of like columns that stand side by side in one.
     """
 
     head: tuple[str, ...]
@@ -124,6 +134,7 @@ class Table:
     act: frozenset[int] = frozenset()
     tight: bool = False
     across: frozenset[int] = frozenset()
+    abreast: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,11 +193,15 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A drawing: `paint(width, height)` gives vectors. It takes the largest of `heights` (pt) that fits the page."""
+    """A drawing: `paint(width, height)` gives vectors. It takes the largest of `heights` (pt) that fits the page.
+
+    `told` are the same things as sentences, for who cannot see it; every number in them stands on paper.
+    """
 
     paint: Callable[[float, float], Any]
     heights: tuple[float, ...]
     title: str = ""
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
+from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Section, Two
+from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, band, held
-from planner.packet.pages import Bound, Masthead, Paper, bind
+from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER
 from planner.packet.sections import day as day_section
 from planner.packet.sections import notice as notice_section
@@ -22,12 +24,31 @@ from planner.units import System
 _MOST_PRINTINGS = 5
 
 
-def job_packet(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """A packet as it was printed: the file, and what stands in it and where."""
+
+    pdf: bytes
+    sections: tuple[Section, ...]
+    masthead: Masthead
+    bound: Bound
+
+
+def job_packet(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> bytes:
     """The packet as a PDF: the same job, paper and units give the same bytes. Raises TemplateRefused.
+
+    `plan_json` is the plan's figures as a text to go inside the file.
+    """
+    return job_book(checked, paper=paper, system=system, plan_json=plan_json).pdf
+
+
+def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> Book:
+    """The same with the sheets it was painted from. Raises TemplateRefused.
 
     Pages name other pages, so it is printed until what one printing says of page numbers is what it finds.
     """
     plan = checked.plan
+    carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
     kept = held(checked)
     masthead = Masthead(
         job=plan.title,
@@ -43,11 +64,23 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         reading = Reading(checked=checked, system=system, held=kept, bound=bound)
         return [made for make in ORDER if (made := make(reading)) is not None]
 
-    return _printed(sections, masthead, paper)
+    def inside(made: Sequence[Section]) -> Inside:
+        boxes = boxes_of(made)
+        if not boxes:
+            return Inside(files=(carried,) if carried else ())
+        about = attached(BOXES, "What each box to write in is for", boxes_json(plan.id, plan.hash, boxes))
+        return Inside(job=plan.id, files=(about, carried) if carried else (about,))
+
+    return _printed(sections, masthead, paper, inside)
 
 
 def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
     """The cover of a day as a PDF: `jobs` are the day's, checked, in the same order. Raises TemplateRefused."""
+    return day_book(day, jobs, paper=paper, system=system).pdf
+
+
+def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> Book:
+    """The same with the sheet it was painted from. Raises TemplateRefused."""
     masthead = Masthead(
         job=long_date(day.date),
         line=day_section.running_line_of_day(day),
@@ -72,7 +105,7 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         held=_NOTHING_HELD,
     )
     reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
-    return _printed(lambda _: [notice_section.section(reading)], masthead, paper)
+    return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
 
 
 _NOTHING_HELD = Held(everything=False, runs=frozenset())
@@ -84,14 +117,18 @@ def _plan_number(day: DayPlan) -> str:
     return f"{whole[:4]}-{whole[4:8]}"
 
 
-def _printed(make: Callable[[Bound], list[Section]], masthead: Masthead, paper: Paper) -> bytes:
+def _printed(
+    make: Callable[[Bound], list[Section]], masthead: Masthead, paper: Paper,
+    inside: Callable[[Sequence[Section]], Inside] = lambda _: NOTHING_INSIDE,
+) -> Book:  # fmt: skip
     bound = Bound()
-    content = b""
+    content, sections = b"", list[Section]()
     for _ in range(_MOST_PRINTINGS):
-        before, (content, bound) = bound, bind(_numbered(make(bound)), masthead, paper, bound)
+        sections = _numbered(make(bound))
+        before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
         if bound == before:
             break
-    return content
+    return Book(pdf=content, sections=tuple(sections), masthead=masthead, bound=bound)
 
 
 def _numbered(sections: list[Section]) -> list[Section]:

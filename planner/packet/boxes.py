@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable
 from planner.packet import shapes
 from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Span, Step, WriteIn
 from planner.packet.drawings.ghs import sign
+from planner.packet.fields import draw_field
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD
@@ -25,7 +26,7 @@ HOLD_HEIGHT = 33.0
 
 
 class WriteInBox(Flowable):  # type: ignore[misc]
-    """An empty box for a pen."""
+    """An empty box for a pen, and for a keyboard where it has a name."""
 
     def __init__(self, block: WriteIn) -> None:
         super().__init__()
@@ -38,6 +39,7 @@ class WriteInBox(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         self.canv.setLineWidth(RULE_FIELD)
         self.canv.rect(0.4, 0.4, self.width - 0.8, self.height - 0.8)
+        draw_field(self.canv, self.block, self.width, self.height)
 
 
 class SignRow(Flowable):  # type: ignore[misc]

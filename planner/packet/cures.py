@@ -30,7 +30,8 @@ def sentence(remedy: Remedy, system: System) -> str:
     text = change(remedy, system)
     if not remedy.on_rig and not remedy.changes[0].kind.startswith("gap"):
         text = f"Not on the trailer, but would do: {text[:1].lower()}{text[1:]}"
-    if remedy.after is None or remedy.after.level == "none":
+    # What is to be rated so high has said its figure: the finding would only repeat it, rounded to its other side.
+    if remedy.after is None or remedy.after.level == "none" or remedy.changes[0].kind == "get_rated":
         return f"{text}."
     after = words.message(remedy.after, system).rstrip(".")
     return f"{text}: {after[:1].lower()}{after[1:]}."

@@ -13,6 +13,7 @@ from planner.packet.blocks import Span, Spans
 from planner.units import System
 
 MOST_ON_CARD = 5
+_SHARED = ("pump.", "power.", "weather.")  # what several runs may have in common
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
 _UNITS = "ft3|ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m3|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
@@ -40,13 +41,9 @@ def on_card(checked: CheckedJob) -> list[Finding]:
     alike: dict[object, Finding] = {}
     for finding in open_:
         # One pump behind three runs is one thing to say. What was searched for a run stays that run's own.
-        searched = (finding.code, finding.about) in checked.tried
-        key = (
-            finding.code,
-            finding.case,
-            finding.about if searched else "",
-            tuple(sorted(finding.values.items(), key=_first)),
-        )
+        shared = finding.code.startswith(_SHARED) and (finding.code, finding.about) not in checked.tried
+        values = tuple(sorted(finding.values.items(), key=_first))
+        key = (finding.code, finding.case, "" if shared else finding.about, values)
         before = alike.get(key)
         alike[key] = finding if before is None else replace(before, about=f"{before.about}, {finding.about}")
     return list(alike.values())

@@ -51,7 +51,7 @@ class JoinedTitle(Flowable):  # type: ignore[misc]
         canvas = self.canv
         self.begun(self.section, canvas)
         canvas.setLineWidth(RULE_TITLE)
-        canvas.line(0, self.height - 5, self.width, self.height - 5)
+        canvas.line(0, self.height - 2, self.width, self.height - 2)
         base = self.height - 21
         title = printable(self.section.title)
         canvas.setFont(*TITLE)

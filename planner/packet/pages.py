@@ -12,8 +12,10 @@ from typing import Any, Literal, TypeAlias
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate
 
+from planner.packet.attached import Inside, attach
 from planner.packet.blocks import Section, Spans, said
 from planner.packet.columns import make_modest
+from planner.packet.fields import Form
 from planner.packet.findings import Held
 from planner.packet.flowables import flowables
 from planner.packet.fonts import BOLD, REGULAR, fitted, printable, register, width
@@ -36,6 +38,7 @@ TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 26.0, 31.0, 26.0, 31.0, 19.0
 HEAD_RULE = 1.8
 BAND_LEAST, BAND_MOST, BAND_TILE = 54.0, 70.0, 82.0
 _NUMBER_ROOM = 96.0
+NOTHING_INSIDE = Inside()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,8 +231,13 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         self.now.holds.append((number, title, page))
 
 
-def bind(sections: Sequence[Section], masthead: Masthead, paper: Paper, before: Bound) -> tuple[bytes, Bound]:
-    """Print the sections once. `before` is what the last printing found; print until the two agree."""
+def bind(
+    sections: Sequence[Section], masthead: Masthead, paper: Paper, before: Bound, inside: Inside = NOTHING_INSIDE
+) -> tuple[bytes, Bound]:
+    """Print the sections once. `before` is what the last printing found; print until the two agree.
+
+    `inside` is what the file carries beside its pages: a form over its boxes to write in, and attached files.
+    """
     register()
     file = BytesIO()
     book = _Book(file, paper, masthead, sections, before)
@@ -245,10 +253,15 @@ def bind(sections: Sequence[Section], masthead: Masthead, paper: Paper, before: 
         else:
             story.append(NextPageTemplate(section.key))
         story.extend(parts)
-    book.build(
-        story,
-        canvasmaker=lambda *args, **keys: _dated(Canvas(*args, **{**keys, "initialFontName": REGULAR}), masthead.date),
-    )
+
+    def canvas(*args: Any, **keys: Any) -> Any:
+        made = _dated(Canvas(*args, **{**keys, "initialFontName": REGULAR}), masthead.date)
+        if inside.job:
+            made.form = Form(made, inside.job)
+        attach(made, inside.files)
+        return made
+
+    book.build(story, canvasmaker=canvas)
     return file.getvalue(), book.now
 
 

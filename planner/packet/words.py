@@ -37,6 +37,15 @@ def _clock(seconds: float, side: str) -> str:
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 
+_DAY = 86400.0
+
+
+def _days(seconds: float) -> str:
+    """An age in whole days: `14 days`, `1 day`."""
+    days = round(seconds / _DAY)
+    return "1 day" if days == 1 else f"{days} days"
+
+
 class Words:
     """A value that prints itself in the reader's units; `{x:up}` and `{x:down}` round to that side.
 
@@ -52,6 +61,8 @@ class Words:
             return self._value
         if self._value.dimension in _STRENGTHS:
             return strength(self._value, side)
+        if self._value.dimension == "days" or (self._value.dimension == "time" and self._value.amount >= 2 * _DAY):
+            return _days(self._value.amount)
         if self._value.dimension == "clock":
             return _clock(self._value.amount, side)
         if self._value.dimension == "concentration" and self._value.amount >= 1.0:

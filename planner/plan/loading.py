@@ -176,6 +176,9 @@ def _taken(plan: JobPlan) -> Iterator[_Taken]:
         if not mix.reachable:
             continue
         for share in mix.pours:
+            if share.pull + share.pull_mass <= 0.0:
+                # A heel that gives all of the batch: nothing of the lot rides.
+                continue
             yield _Taken(
                 what=share.lot.name,
                 chemical=mix.chemical,

@@ -258,12 +258,35 @@ def _walls(around: Around) -> Iterator[Meeting]:
 
 
 def _sites(around: Around) -> Iterator[Meeting]:
-    """An earlier job at the same address: today its runoff still stands there; before, its masonry may hold it."""
+    """An earlier job at the same address: today its runoff still stands there; before, its masonry may hold it.
+
+    A wall of the same name is taken for the same wall.
+    """
+    written = {(one.surface, one.chemical) for one in around.walls}
     for trace in around.sites:
         for mix in around.mixes:
             porous = masonry_of(mix)
-            if trace.address != around.address or (not trace.today and not (trace.masonry and porous)):
+            if trace.address != around.address or (not trace.today and not (trace.walls and porous)):
                 continue
+            for name in () if trace.today else [name for name in porous if name in trace.walls]:
+                if (name, trace.chemical) in written:
+                    continue
+                yield Meeting(
+                    kind="wall_before",
+                    place=name,
+                    first=trace.chemical,
+                    second=mix.chemical,
+                    answer=meets(trace.chemical, mix.chemical),
+                    first_mass=None,
+                    second_mass=_on(mix, (name,)),
+                    mix=mix,
+                    surfaces=(name,),
+                    before=OnWall(surface=name, chemical=trace.chemical, day=trace.date, strip=None, masonry=True),
+                )
+            if not trace.today:
+                porous = tuple(name for name in porous if name not in trace.walls)
+                if not porous:
+                    continue
             yield Meeting(
                 kind="site_today" if trace.today else "site_before",
                 place=trace.job,

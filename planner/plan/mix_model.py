@@ -26,14 +26,14 @@ class TankHeel:
 class SiteTrace:
     """What an earlier job left on a site: `mass` [kg] of active of a `chemical`, None where not known.
 
-    `masonry`: it went on walls whose pores keep it. `today`: on the same day, else on the `date` before.
+    `walls` are those it went on whose pores keep it. `today`: on the same day, else on the `date` before.
     """
 
     address: str
     job: str
     chemical: str
     mass: float | None
-    masonry: bool
+    walls: tuple[str, ...]
     today: bool
     date: datetime.date | None
 
@@ -73,6 +73,7 @@ class LotToday:
     `age` [s] since it was made or last tested, None where neither is known; `tested` says which. `on_hand` [m3] or
     `on_hand_mass` [kg] is what the jobs before left of it. `known`: its age is known, so its strength is more than
     what was written. `hot`: the warmest it stood at in that time is at or above what counts as hot.
+    `not_yet`: it is written as made or tested later than that day.
     """
 
     name: str
@@ -88,6 +89,7 @@ class LotToday:
     optimistic: bool
     on_hand: float | None
     on_hand_mass: float | None
+    not_yet: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -115,7 +115,7 @@ def coverage_of(job: JobInput, surface: Surface, flow: float) -> float:
     """Area covered by a volume of mix [m2/m3]: the surface's own, else by the gun's flow [m3/s].
 
     Light soil takes the high end, heavy the low one, medium the mix half way between the two, which is the
-    harmonic mean of the coverages (common practice, no source).
+    harmonic mean of the coverages (common practice, no source). What records say of the kind is laid over it.
     """
     cover = surface.row["cover"]
     if cover is None:
@@ -124,7 +124,7 @@ def coverage_of(job: JobInput, surface: Surface, flow: float) -> float:
         cover = between.cover
     light, heavy = cover
     medium = 2.0 / (1.0 / light + 1.0 / heavy)
-    return float({"light": light, "medium": medium, "heavy": heavy}[surface.soil])
+    return float({"light": light, "medium": medium, "heavy": heavy}[surface.soil]) * surface.cover_factor
 
 
 def _mix(

@@ -72,6 +72,7 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
         optimistic=optimistic,
         on_hand=_left(amount.volume, taken) if amount is not None else None,
         on_hand_mass=_left(amount.mass, taken) if amount is not None else None,
+        not_yet=today is not None and start is not None and start > today,
     )
 
 

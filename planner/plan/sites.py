@@ -81,7 +81,7 @@ def traces(job: JobInput, mixes: Sequence[MixPlan]) -> tuple[SiteTrace, ...]:
             job=job.title,
             chemical=mix.chemical,
             mass=active(mix),
-            masonry=bool(masonry_of(mix)),
+            walls=masonry_of(mix),
             today=True,
             date=job.date,
         )

@@ -166,12 +166,17 @@ def test_a_second_job_at_the_same_address_today_may_not_bring_the_other_chemistr
 @pytest.mark.parametrize(
     ("first", "day", "expected"),
     [
-        (BRICK, "2026-06-10", {"site_before": "caution"}),
-        (BRICK, "2026-06-16", {"site_before": "caution"}),
+        (BRICK, "2026-06-10", {"wall_before": "stop"}),
+        (BRICK, "2026-06-16", {"wall_before": "stop"}),
         (BRICK, "2026-06-17", {"ok": "ok"}),
+        (
+            {"surfaces": [{"name": "chimney", "kind": "brick", "area": "500 ft2"}]},
+            "2026-06-10",
+            {"site_before": "caution"},
+        ),
         ({}, "2026-06-10", {"ok": "ok"}),
     ],
-    ids=["masonry next day", "seven days after", "eight days after", "siding next day"],
+    ids=["masonry next day", "seven days after", "eight days after", "another wall of it", "siding next day"],
 )
 def test_masonry_remembers_for_a_week_what_a_job_of_the_days_before_put_on_it(
     tmp_path: Path, first: dict[str, Any], day: str, expected: dict[str, str]
@@ -195,11 +200,11 @@ def test_a_strip_written_on_the_wall_answers_what_the_day_before_asks(tmp_path: 
     assert _cases(later) == {"strip_ok": "ok", "ok": "ok"}
 
 
-def test_a_held_job_leaves_nothing_for_the_next_to_meet(tmp_path: Path) -> None:
+def test_a_held_job_leaves_nothing_for_the_next_to_meet_but_is_spoken_of(tmp_path: Path) -> None:
     held = {**BLEACH, "access": {"power_line": "5 ft"}}
     first, later = _days(tmp_path, ("2026-06-09/10-one", held), ("2026-06-09/20-two", ACID))
     assert first.verdict == "stop"
-    assert _cases(later) == {"ok": "ok"}
+    assert _cases(later) == {"held_site": "caution"}
 
 
 def test_a_pump_put_into_an_acid_bath_on_a_day_it_carried_bleach_is_flushed_first(tmp_path: Path) -> None:

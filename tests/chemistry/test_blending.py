@@ -117,3 +117,13 @@ def test_nothing_comes_of_no_lots() -> None:
         blending.take([], 1.0)
     with pytest.raises(ValueError, match="1 sources"):
         blending.take([Source(strength=0.0)], 1.0)
+
+
+def test_a_weak_heel_that_makes_the_tankful_large_still_adds_up() -> None:
+    lots = sources([(40.0, 0.03125), (40.0, 0.03125), (40.0, 0.046875), (51.0, 0.0)])
+    heel = dilution.Heel(volume=0.03125, strength=1.0)
+    blended = blending.premix(need=0.59375, target=33.0, sources=lots, tank_volume=0.2, dead_volume=0.004, heel=heel)
+    first, pour = blended.premix.batches[0], blended.pours[0]
+    active = sum(volume * lot.strength for volume, lot in zip(pour, lots, strict=True))
+    assert first.stock == pytest.approx(sum(pour), rel=1e-12)
+    assert active + 0.03125 * 1.0 == pytest.approx(first.mix * 33.0, rel=1e-12)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-import time
 from math import acos, pi, sqrt
 
 import pytest
@@ -165,13 +164,6 @@ def test_depths_and_volumes_out_of_the_tank_are_refused() -> None:
         contents_at(MIX, 10.0)
     with pytest.raises(ValueError, match="in a tank"):
         depth_of(MIX, -1.0)
-
-
-def test_a_thousand_dips_are_quick() -> None:
-    start = time.perf_counter()
-    for step in range(1000):
-        depth_of(WATER, (step + 0.5) / 1000 * WATER.volume)
-    assert time.perf_counter() - start < 1.0
 
 
 def test_dips_and_chemistry_never_load_scipy() -> None:

@@ -80,6 +80,7 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
             )
     yield from _sums(plan)
     yield from _shelf(plan)
+    yield from _made_of(plan, system)
 
 
 def _of_runs(run: RunPlan, system: System) -> Iterator[Known]:
@@ -120,7 +121,7 @@ def _strengths(plan: JobPlan, percent: str) -> Iterator[Known]:
             name = f"derived.lots[{lot.name}].strength_today{key}_g_per_l"
             yield from in_percent(name, amount, lot.chemical, percent, caustic, (side,))  # type: ignore[arg-type]
         if lot.age is not None:
-            yield from some(f"derived.lots[{lot.name}].days", round(lot.age / 86400.0), "count", how="exact")
+            yield from some(f"derived.lots[{lot.name}].days", round(lot.age / 86400.0) * 86400.0, "time", how="exact")
     for flush in plan.flushes:
         yield from in_percent(
             f"derived.flushes[{flush.part}].from", flush.strength, flush.leaves, percent, 0.0, ("up",)
@@ -145,7 +146,25 @@ def in_percent(
     yield from some(name, value, label, *sides, how="strength")
 
 
+def _changes(plan: JobPlan) -> Iterator[Known]:
+    """What is flushed before a mix: each tank's rinses, what its line takes, and the whole of it."""
+    for change in plan.changes:
+        name = f"derived.changes[{change.mix}]"
+        yield from some(f"{name}.volume", change.volume, "volume", "up")
+        yield from some(f"{name}.seconds", change.seconds, "time", "up")
+        target = min(part.target for part in change.parts)
+        yield from some(f"{name}.target", target, "concentration")
+        yield from some(f"{name}.target", target, "concentration", how="digits")
+        own = [part for part in change.line if part.through is None]
+        yield from some(f"{name}.line", sum(part.volume or 0.0 for part in own), "volume", "up")
+        yield from some(f"{name}.line_seconds", sum(part.seconds or 0.0 for part in own), "time", "up")
+        tank = change.tank
+        if tank is not None:
+            yield from some(f"{name}.rinses", (tank.rinses or 0) - change.together, "count", how="exact")
+
+
 def _sums(plan: JobPlan) -> Iterator[Known]:
+    yield from _changes(plan)
     for run in dict.fromkeys(flush.run for flush in plan.flushes):
         parts = [flush for flush in plan.flushes if flush.run == run]
         yield from some(f"derived.flushes[{run}].volume", sum(one.volume or 0.0 for one in parts), "volume", "up")
@@ -209,10 +228,24 @@ def _clock(plan: JobPlan) -> Iterator[Known]:
             yield from some(f"derived.time[{span.what}].end_after", now - arrived, "clock", "up")
 
 
+def _made_of(plan: JobPlan, system: System) -> Iterator[Known]:
+    """What diluted acid comes to and how many degrees it warms; what water takes up of crystals."""
+    nought = read("0 F" if system == "us" else "0 C", "temperature")
+    for mix in plan.mixes:
+        name = f"derived.mixes[{mix.chemical}]"
+        yield from some(f"{name}.dissolves", mix.dissolves, "g/L", "down", how="strength")
+        if mix.acid is not None:
+            yield from some(f"{name}.acid.percent", 100.0 * mix.acid.mass_fraction, "wt %")
+            yield from some(f"{name}.acid.density", mix.acid.density, "density")
+            yield from some(f"{name}.acid.normality", mix.acid.normality, "force")
+            yield from some(f"{name}.acid.warmer", nought + mix.acid.rise_high, "temperature", "up")
+            yield from some(f"{name}.acid.at", 293.15, "temperature", how="exact")
+
+
 def _shelf(plan: JobPlan) -> Iterator[Known]:
     for lot in plan.shelf:
-        pulls = [mix for mix in plan.mixes if mix.lot is not None and mix.lot.name == lot.name]
-        pull, mass = sum(mix.pull or 0.0 for mix in pulls), sum(mix.stock_mass or 0.0 for mix in pulls)
+        shares = [one for mix in plan.mixes for one in (*mix.pours, *mix.soaps) if one.lot.name == lot.name]
+        pull, mass = sum(one.pull for one in shares), sum(one.pull_mass for one in shares)
         yield from some(f"derived.lots[{lot.name}].pull", pull or None, "volume", "up", how="jug")
         yield from some(f"derived.lots[{lot.name}].mass", mass or None, "mass", "up", how="scale")
         if lot.on_hand is not None:

@@ -34,9 +34,27 @@ DEMO = (
     "2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-09/30-kiln", "2026-06-10/10-slipway",
     "2026-06-10/20-millrace-mid", "2026-06-10/30-kiln-acid", "2026-06-10/90-booster",
 )  # fmt: skip
-SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls")
+SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries")
 SYSTEMS: tuple[System, ...] = ("us", "si")
 CASES = [(job, system) for job in (*DEMO, *SANITY) for system in SYSTEMS]
+TWO_CHEMISTRIES = """
+stock:
+  lots:
+    - {name: drum, chemical: bleach, strength: 10 trade %, made: 2026-06-01, tested: {strength: 10 trade %, on: 2026-06-09}, on_hand: 30 gal}
+    - {name: ash, chemical: soda_ash, on_hand: 50 lb}
+day: {heels: {mix: {stock: soap, strength: 2 vol %, volume: 3 gal}}}
+job:
+  job: Two chemistries
+  surfaces:
+    - {name: wall, kind: vinyl, area: 500 ft2}
+    - {name: deck, kind: bare_wood, area: 300 ft2}
+  chemicals:
+    - {stock: drum, strength: 1 %, surfaces: [wall]}
+    - {stock: ash, strength: 20 g/L, surfaces: [deck]}
+  hose_runs:
+    - {name: front, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan, target: 8 ft, surfaces: [wall, deck]}
+"""
+"""A tank that held soap tonight takes bleach, then soda ash: flushed first, and again between them."""
 ALONE = ("2026-06-09/10-millrace", "2026-06-09/20-granary", "Alder Lane", "Ferris Court", "Four walls")
 """Jobs of one run, where no other run's figure can stand in for an altered one."""
 
@@ -69,6 +87,8 @@ def _sanity(name: str) -> CheckedJob:
                 {"name": f"side {n}", "kind": "vinyl", "width": size.split(" x ")[0], "height": size.split(" x ")[1]}
                 for n, size in zip("abcd", sizes, strict=True)
             ]
+    elif name == "Two chemistries":
+        files = workspaces.merged(workspaces.base(), workspaces.as_written(TWO_CHEMISTRIES))
     else:
         files |= FERRIS_COURT if name == "Ferris Court" else TANNERY_ROW
     # What the cases leave out and would be held for, so that their figures are all printed.

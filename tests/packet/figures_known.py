@@ -36,7 +36,7 @@ class Known:
 _FAMILIES: dict[str, tuple[str, ...]] = {
     "length": ("ft", "in", "m", "mm"), "area": ("ft2", "m2"), "air": ("ft3", "m3"), "volume": ("gal", "fl oz", "L", "mL", "jug"),
     "flow": ("gpm", "L/min"), "pressure": ("psi", "bar"), "mass": ("lb", "oz", "kg", "g"), "force": ("lbf", "N"),
-    "speed": ("mph", "km/h", "ft/s", "m/s"), "time": ("s", "min", "h", "hours", "seconds"), "clock": ("clock",),
+    "speed": ("mph", "km/h", "ft/s", "m/s"), "time": ("s", "min", "h", "days", "day", "hours", "seconds"), "clock": ("clock",),
     "temperature": ("F", "C"), "concentration": ("mg/L",), "coverage": ("ft2/gal", "m2/L"), "fraction": ("%",),
     "dose": ("fl oz/gal", "mL/L"), "gauge": ("AWG",), "ratio": ("ratio",), "count": ("",), "dial": ("dial", ""),
     "power": ("kW", "W", "hp"), "charge": ("Ah",), "density": ("kg/L",), "voltage": ("V",), "current": ("A",),
@@ -51,7 +51,7 @@ for _family, _units in _FAMILIES.items():
 _COARSEST = {
     "ft": "1", "in": "1/8", "m": "0.1", "mm": "2", "ft2": "1", "m2": "0.1", "ft3": "1", "m3": "0.1", "gal": "1", "fl oz": "1", "L": "1", "mL": "10",
     "gpm": "0.1", "L/min": "0.1", "psi": "1", "bar": "1", "lb": "1", "oz": "1/2", "kg": "1", "g": "5", "lbf": "0.1",
-    "N": "1", "mph": "1", "km/h": "1", "ft/s": "0.1", "m/s": "1", "s": "1", "min": "1", "h": "1", "F": "1", "C": "1",
+    "N": "1", "mph": "1", "km/h": "1", "ft/s": "0.1", "m/s": "1", "s": "1", "min": "1", "h": "1", "days": "1", "day": "1", "F": "1", "C": "1",
     "ft2/gal": "1", "m2/L": "0.01", "%": "1", "AWG": "1", "": "1", "dial": "1", "kW": "0.1", "W": "1", "V": "1", "A": "0.1", "hp": "0.01", "Ah": "1", "kg/L": "0.001",
     "mg/L": "0.1", "g/L": "1", "trade %": "0.1", "wt %": "0.1", "vol %": "1", "wt % NaOCl": "0.1", "wt % Cl2": "0.1",
 }  # fmt: skip

@@ -33,7 +33,7 @@ from planner.packet.blocks import (
 UNITS = (
     "fl oz/gal", "trade %", "wt % NaOCl", "wt % Cl2", "wt %", "vol %", "ft2/gal", "gal/ft2", "m2/L", "L/m2", "ft2/min",
     "mL/L", "fl oz", "mg/L", "kg/L", "g/L", "L/min", "km/h", "ft/s", "m/s", "m2/min", "ft2", "m2", "ft3", "m3", "ppm", "gpm", "gal", "psi", "bar", "mph",
-    "lbf", "lb", "oz", "kg", "mm", "mL", "min", "AWG", "Ah", "hp", "ft", "in", "kW", "dial", "%", "h", "g", "L", "m", "s", "F", "C",
+    "lbf", "lb", "oz", "kg", "mm", "mL", "min", "AWG", "days", "day", "Ah", "hp", "ft", "in", "kW", "dial", "%", "h", "g", "L", "m", "s", "F", "C",
     "N", "V", "A", "W",
 )  # fmt: skip
 """Units as they are printed; where one begins with another the longer stands first."""
@@ -178,6 +178,9 @@ def _of_table(sheet: str, table: Table, head: str) -> Iterator[Phrase]:
         named = ""  # a column of labels within the row, as where boxes stand three across
         for place, cell in enumerate(cells):
             column = table.head[place] if place < len(table.head) else ""
+            box = row[place]
+            if isinstance(box, WriteIn) and box.planned:  # what its field's hint says was planned
+                yield Phrase(sheet=sheet, text=box.planned, row=box.label, column="planned", unit=box.unit)
             if not cell or cell in UNITS:
                 continue
             beside = cells[place + 2] if place + 2 < len(cells) else ""
@@ -209,6 +212,8 @@ def _of_picture(sheet: str, picture: Picture, head: str) -> Iterator[Phrase]:
     unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text))), "")
     for text in texts:
         yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True)
+    for clause in re.split(r"[;,.] ", picture.told.removesuffix(".")):  # what the twin says of it
+        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head)
 
 
 def _strings(shape: Any) -> Iterator[str]:

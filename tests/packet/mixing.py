@@ -70,6 +70,7 @@ CASES = {
     "wash": (),
     "weight percent": ("company: {percent: wt_naocl}",),
     "roof": (ROOF,),
+    "spouts": (ROOF, "job: {near: {downspouts: 4}}"),
     "injected": (INJECTED,),
     "acid": (ACID,),
     "crystals": (CRYSTALS,),

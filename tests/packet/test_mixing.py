@@ -226,16 +226,30 @@ def test_rinse_and_wet_are_never_printed_short():
 def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
     grounds = page("wash", "Grounds")
     assert re.search(
-        r"Before any mix is out: 30 gal\b.*Each 15 min while it is out: 15 gal\b.*After the last rinse: 45 gal\b",
+        r"Before any mix is out: 30 gal\b.*Each 15 min(?: while it is out|, \d+:\d\d to \d+:\d\d): 15 gal\b.*After the last rinse: 45 gal\b",
         grounds,
     )
     for said in ("Downspouts: 3",
-                 "fish pond 40 ft", "storm drain 60 ft", "thiosulfate", "Never on stock", "under 1 mg/L"):  # fmt: skip
+                 "fish pond 40 ft", "storm drain 60 ft", "thiosulfate", "Never on stock", "under 1 mg/L",
+                 "pH strip 6 to 9", "Turn the runoff away; cover it", "What runs off", "times the limit for water with life in it"):  # fmt: skip
         assert said in grounds
     acid = page("acid", "Grounds")
     assert "berm and pump to the lawn" in acid
-    assert "pH strip 6 to 8" in acid
+    assert "pH strip 6 to 9" in acid
     assert "bicarbonate" in acid
+    assert re.search(r"of acid, pH 1\.\d if the wall takes none of it", acid)
+    assert "It foams" in acid
+
+
+def test_a_roof_s_downspouts_say_what_each_takes():
+    out = written(*CASES["spouts"]).plan.runoff.outlets
+    assert "each about" not in page("wash", "Grounds")  # its walls have spouts, but no roof is sprayed
+    roof = page("spouts", "Grounds")
+    assert "a bucket of gutter catch" in roof
+    said = re.search(r"each about ([\d.]+) gal with ([\d.]+) lb of chlorine", roof)
+    assert said is not None
+    assert float(said[1]) >= out.volume / 3.785411784e-3 - 1e-9
+    assert float(said[2]) >= out.active / 0.45359237 - 1e-9
 
 
 def test_a_strong_leftover_is_thinned_first():
@@ -245,10 +259,11 @@ def test_a_strong_leftover_is_thinned_first():
 
 
 def test_a_neutraliser_is_never_weighed_short():
-    for one in written(*CASES["roof"]).plan.neutralisers:
-        said = re.search(r"thiosulfate (\d+(?:\.\d)?) oz", page("roof", "Grounds"))
-        assert said is not None
-        assert float(said[1]) * 0.45359237 / 16 >= one.mass - 1e-9
+    said = re.findall(r"thiosulfate (\d+(?:\.\d)?) (oz|lb)", page("roof", "Grounds"))
+    planned = written(*CASES["roof"]).plan.neutralisers
+    assert len(said) == len(planned)
+    for (number, unit), one in zip(said, planned, strict=True):
+        assert float(number) * 0.45359237 / (16 if unit == "oz" else 1) >= one.mass - 1e-9
 
 
 def test_the_flush_lists_each_part_and_never_too_little():

@@ -18,7 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from planner import __version__
 from planner.commands.as_json import job_json
-from planner.packet.blocks import Marked, Section
+from planner.packet.blocks import Marked, Section, WriteIn
 from planner.packet.boxes import MarkedFigure
 from planner.packet.fonts import register
 from planner.units import System
@@ -125,6 +125,8 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
             return part
         if isinstance(part, tuple):
             return tuple(change(one) for one in part)
+        if isinstance(part, WriteIn):
+            return replace(part, planned=change(part.planned))
         if is_dataclass(part) and not isinstance(part, type):
             return replace(part, **{f.name: change(getattr(part, f.name)) for f in fields(part)})  # type: ignore[type-var]
         return part

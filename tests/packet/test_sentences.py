@@ -60,6 +60,7 @@ def test_every_number_of_a_finding_s_sentence_is_its_own_value_to_its_side(name:
         "bore": "length",
         "number": "count",
         "velocity": "speed",
+        "days": "time",
     }
     told = 0
     for finding, said in zip(checked.findings, job_json(checked, system)["findings"], strict=True):

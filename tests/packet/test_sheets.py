@@ -300,7 +300,7 @@ def test_every_box_has_a_name_of_its_own_that_a_form_can_take(case):
     assert len(names) > 10
     assert len(set(names)) == len(names)
     assert all(re.fullmatch(r"[a-z0-9_]+(\.[a-z0-9_]+){0,3}", name) for name in names), names
-    assert {"time.arrived", "time.left", "water.used", "deviations", "after", "signed"} <= set(names)
+    assert {"times.arrived", "times.left", "water.used", "deviations", "after", "signed"} <= set(names)
 
 
 def test_the_planned_figure_stands_right_before_its_box():
@@ -312,21 +312,21 @@ def test_the_planned_figure_stands_right_before_its_box():
         name: before if isinstance(before, str) else "".join(span.text for span in before)
         for name, before in found.items()
     }
-    assert planned["reading.gauge_open"] == "52"
-    assert planned["mix.stock_test"] == "10.0"
-    assert planned["mix.dial"] == "1.8"
+    assert planned["readings.front.gauge_open"] == "52"
+    assert planned["mixes.1.stock_test"] == "10.0"
+    assert planned["mixes.1.dial"] == "1.8"
     assert planned["flush.residual"] == "4.0"
-    assert planned["surface.front.dwell"] == "5 to 10"
-    assert planned["time.arrived"].startswith("7:")
-    assert planned["reading.throw"] == ""
+    assert planned["sides.1.dwell"] == "5 to 10"
+    assert planned["times.arrived"].startswith("7:")
+    assert planned["readings.front.throw"] == ""
     assert all(cell.height >= 20 for cell, _, _ in boxes(made.blocks))
 
 
 def test_without_a_clock_the_times_are_counted_from_arrival():
     job = written("day: {leave_yard: null}")
     entries = {entry.name: entry.planned for entry in done.times(job.plan)}
-    assert entries["time.arrived"] == "+0:00"
-    assert entries["time.first"] == "+0:35"
+    assert entries["times.arrived"] == "+0:00"
+    assert entries["times.first_mix"] == "+0:35"
 
 
 def test_figures_of_what_was_done_are_those_of_the_other_sheets():

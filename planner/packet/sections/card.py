@@ -38,6 +38,7 @@ from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, st
 from planner.packet.sections.facts import crew_of, emergency, facts, wordy
 from planner.packet.sections.hours import clock
 from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number
@@ -284,7 +285,7 @@ def _wall(reading: Reading) -> list[Block]:
     def paint(wide: float, tall: float) -> object:
         return elevation(run, system, wide, tall)
 
-    return [Heading(spans=said(title)), Picture(paint=paint, heights=_WALL, title=title)]
+    return [Heading(spans=said(title)), Picture(paint=paint, heights=_WALL, title=title, told=jet_told(run, system))]
 
 
 def _accepted(reading: Reading) -> list[Block]:

@@ -11,6 +11,7 @@ from planner.packet.sections.mixes import (
     band_of,
     dial_set,
     jug_of,
+    lots_in,
     on_the_wall,
     pours,
     spoken_name,
@@ -57,7 +58,8 @@ def _wall(reading: Reading, mix: MixPlan) -> Tile:
     if mix.lot is None:
         return Tile(label="On the wall", number=number, unit=unit, lines=tuple(lines), last="no lot", failing=failing)
     band = band_of(plan, mix.lot)
-    lines.append(f"lot {mix.lot.name} today")
+    lots = lots_in(mix)
+    lines.append(f"lot {mix.lot.name} today" if len(lots) < 2 else f"{mix.lot.name} first, today")
     if band:
         lines.append(f"{today(plan, mix.lot)},")
     last = band or today(plan, mix.lot)
@@ -151,7 +153,7 @@ def mix_rows(reading: Reading) -> list[Block]:
                 State(level="ok" if made else "stop"),
                 name,
                 on_the_wall(plan, mix),
-                f"{mix.lot.name}, {today(plan, mix.lot)}" if mix.lot is not None else "no lot",
+                f"{' then '.join(lots_in(mix))}, {today(plan, mix.lot)}" if mix.lot is not None else "no lot",
                 _setting(mix, system) if made else "mix nothing",
                 stock_in_all(mix, system) if made else "",
             )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -12,10 +13,12 @@ from planner.packet.findings import headed, on_card, stops_of, with_numbers
 from planner.packet.measures import minutes, poured, strength, weighed
 from planner.packet.pages import in_running_line
 from planner.packet.sections.facts import crew_of, rig_name, weather
+from planner.packet.sections.flush_first import hold_of
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.load import load_steps
 from planner.packet.sections.mixes import percent_of, spoken_name
 from planner.packet.sections.reading import template, written
+from planner.packet.sections.told import clock_told
 from planner.packet.sections.weights import weight_blocks
 from planner.packet.wording import section_from
 from planner.plan.day import DayPlan
@@ -23,6 +26,8 @@ from planner.plan.lookups import forbidden
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+           "November", "December")  # fmt: skip
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 
 
@@ -32,11 +37,12 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
     going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if job.verdict != "stop"]
     places: dict[str, tuple[Block, ...]] = {
         "clock": tuple(_clock(day, jobs)),
-        "order": (_order(day, jobs),),
+        "order": (_order(day, jobs), *_better(day, system)),
         "changes": tuple(changes(going, system)),
         "load": tuple(load_steps(day, going, system)),
         "weights": tuple(weight_blocks(day.load, first, system)),
         "buy": tuple(_buy(day, system)),
+        "reorder": tuple(_reorder(day)),
         "tonight": tuple(_tonight(first, system)),
         "after": tuple(_after(day, system)),
         "water": tuple(_water(day, going, system)),
@@ -51,6 +57,7 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
         "crew": "" if in_running_line(running_line_of_day(day)) else crew_of(first),
         "changes": "yes" if places["changes"] else "no",
         "buys": "yes" if places["buy"] else "no",
+        "orders": "yes" if places["reorder"] else "no",
     }
     return section_from("day", template("day"), values, places, foot="The packets of the jobs follow in this order.")
 
@@ -80,7 +87,7 @@ def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
     def paint(wide: float, tall: float) -> object:
         return clock_bar(pieces, start, wide, tall)
 
-    return [Picture(paint=paint, heights=(36.0,), title="The day on the clock")]
+    return [Picture(paint=paint, heights=(36.0,), title="The day on the clock", told=clock_told(pieces, start))]
 
 
 def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
@@ -119,6 +126,7 @@ def changes(going: Sequence[JobPlan], system: System) -> Iterator[Hold]:
     last: JobPlan | None = None
     for plan in going:
         yield from _heel_change(plan, system)
+        yield from _flushed_first(plan, system)
         if last is not None and plan.mixes and _chemicals(plan) != _chemicals(last):
             yield _change(last, plan, system)
         if plan.mixes:
@@ -141,6 +149,33 @@ def _heel_change(plan: JobPlan, system: System) -> Iterator[Hold]:
                 f"{show(mix.heel, 'volume', system, toward='up')} drained, tank rinsed, strip read?{gives}"
             ),
         )
+
+
+def _flushed_first(plan: JobPlan, system: System) -> Iterator[Hold]:
+    """Each flush the plan has between two chemistries, before one of this job's mixes."""
+    for change in plan.changes:
+        title, question = hold_of(change, plan, system)
+        danger = next((told for leaves in change.leaves if (told := _gives(plan, leaves, change.comes))), "")
+        yield Hold(title=title, questions=with_numbers(f"{question}{danger}"))
+
+
+def _better(day: DayPlan, system: System) -> Iterator[Text]:
+    """A better order of the jobs in a line, where there is one."""
+    better = day.better
+    if better is None:
+        return
+    titles = {plan.id: plan.title for plan in day.jobs}
+    saves = []
+    if better.stops > 0:
+        saves.append("frees a job that is held" if better.stops == 1 else f"takes away {better.stops} stops")
+    else:
+        if better.volume > 0.0:
+            saves.append(f"saves {show(better.volume, 'volume', system, toward='down')} of flush")
+        if better.seconds >= 60.0:
+            saves.append(f"{'and ' if saves else 'saves '}{minutes(better.seconds, 'down')} min")
+    if saves:
+        words = f"Working {titles[better.earlier]} before {titles[better.later]} {' '.join(saves)}."
+        yield Text(spans=with_numbers(words))
 
 
 def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
@@ -177,6 +212,21 @@ def _buy(day: DayPlan, system: System) -> Iterator[Block]:
         yield Step(
             spans=(Span(text=amount, strong=True), Span(text=f" of {spoken_name(buy.chemical)}: the shelf lacks it"))
         )
+
+
+def _reorder(day: DayPlan) -> Iterator[Block]:
+    """What to order so that it is there in time, and why that day."""
+    for one in day.reorders:
+        name = spoken_name(one.chemical)
+        ends = in_words(one.ends)
+        weak = f"lot {one.lot} may be too weak from {ends} on"
+        why = weak if one.why == "too_weak" else f"the shelf runs short on {ends}"
+        yield Text(spans=(Span(text=f"{name.capitalize()} by {in_words(one.by)}", strong=True), Span(text=f": {why}.")))
+
+
+def in_words(date: datetime.date) -> str:
+    """A day without its year: `16 June`."""
+    return f"{date.day} {_MONTHS[date.month - 1]}"
 
 
 def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:

@@ -1,8 +1,12 @@
-"""The page for what was done: the plan's figures, each with a box beside it, under names that stay the same."""
+"""The page for what was done: the plan's figures, each with a box beside it.
+
+The boxes' names are the key paths of a record, planner/inputs/models/record.py, and stay the same from plan to plan.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
@@ -24,12 +28,36 @@ _MOST_SURFACES = 40
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One thing to write down: what it is, what was planned (`planned` as printed, `unit`), and its field's name."""
+    """One thing to write down: what it is, what was planned (`planned` as printed, `unit`), and its field's name.
+
+    `of` is the unit of a bare number where the label says it, `lead` what stands before that number; `spoken` is the
+    label for who does not see what it stands under.
+    """
 
     name: str
     label: str
     planned: str
     unit: str = ""
+    of: str = ""
+    lead: str = ""
+    spoken: str = ""
+
+    def box(self, about: str) -> WriteIn:
+        """Its box, whose field says of what it is where there are several."""
+        words = self.spoken or self.label
+        return WriteIn(
+            width=_BOX, height=_TALL, name=self.name, label=f"{about}: {words}" if about else words,
+            planned=self.planned, unit=self.of or self.unit, lead=self.lead,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Things to write down under one head; `about` says of which run or mix, where there are several."""
+
+    title: str
+    entries: list[Entry]
+    about: str = ""
 
 
 def section(reading: Reading) -> Section | None:
@@ -48,8 +76,17 @@ def section(reading: Reading) -> Section | None:
 
 
 def field_key(text: str) -> str:
-    """A name as part of a field's name: `Lake wall` as `lake_wall`."""
-    return re.sub(r"[^0-9a-z]+", "_", text.casefold()).strip("_")[:40] or "unnamed"
+    """A name as part of a field's name: `Lake wall` as `lake_wall`; nothing where no letter or figure is left."""
+    return re.sub(r"[^0-9a-z]+", "_", text.casefold()).strip("_")[:40].strip("_")
+
+
+def run_keys(runs: Sequence[RunPlan]) -> list[str]:
+    """Each run in a field's name: by its own name, by its number where that would not tell it from another."""
+    keys = [field_key(run.name) for run in runs]
+    numbers = {str(n) for n in range(1, len(runs) + 1)}
+    return [
+        key if key and key not in numbers and keys.count(key) == 1 else str(n) for n, key in enumerate(keys, start=1)
+    ]
 
 
 def times(plan: JobPlan) -> list[Entry]:
@@ -62,7 +99,7 @@ def times(plan: JobPlan) -> list[Entry]:
         if span.what != "drive":
             at.setdefault("arrived", start)
         if span.what in surfaces:
-            at.setdefault("first", start)
+            at.setdefault("first_mix", start)
         now = start + span.seconds
         if span.what == "flush":
             at["flushed"] = now
@@ -75,9 +112,9 @@ def times(plan: JobPlan) -> list[Entry]:
         return ("" if dated else "+") + clock_text(at[key] - after, over=over)
 
     first = "First mix" if plan.mixes else "First jet"
-    entries = [("arrived", "Arrived"), ("first", first), ("flushed", "Flushed"), ("left", "Left")]
+    entries = [("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")]
     return [
-        Entry(name=f"time.{key}", label=label, planned=planned(key))
+        Entry(name=f"times.{key}", label=label, planned=planned(key))
         for key, label in entries
         if key in at or key in ("arrived", "left")
     ]
@@ -90,11 +127,12 @@ def readings(run: RunPlan, system: System, prefix: str) -> list[Entry]:
     entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
     if joint is not None and joint.closed is not None:
         number, unit = gauge_number(joint.closed, system)
-        entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit))
+        entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit,
+                             spoken="Gauge closed"))  # fmt: skip
     size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
     if run.flow > 0.0:
-        seconds = f"{round(size / run.flow)}"
-        entries.append(Entry(name=f"{prefix}.bucket", label=f"{words} in", planned=seconds, unit="s"))
+        seconds, label = f"{round(size / run.flow)}", f"{words} in"
+        entries.append(Entry(name=f"{prefix}.bucket", label=label, planned=seconds, unit="s", lead=label))
     figures = reached(run, system)
     if figures is not None and run.reach is not None:
         number, unit = show_number(run.reach.nominal, "length", system, toward="down")
@@ -111,20 +149,24 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
         number, _, unit = today(plan, mix.lot).partition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number))
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number, of=unit,
+                             spoken="Stock as tested"))  # fmt: skip
     if not made:
         return entries
     if mix.kind == "metered":
         entries.append(Entry(name=f"{prefix}.dial", label="Dial", planned=dial_set(mix)))
     if mix.stock_mass is not None:
         number, _, unit = weighed(mix.stock_mass, system).rpartition(" ")
-        entries.append(Entry(name=f"{prefix}.stock", label="Stock used", planned=number, unit=unit))
+        entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     elif mix.stock is not None:
         number, unit = poured_number(mix.stock, system)
-        entries.append(Entry(name=f"{prefix}.stock", label="Stock used", planned=number, unit=unit))
+        if " gal " in number:  # one number to a box: gallons and ounces are written down as ounces
+            gallons, _, ounces = number.partition(" gal ")
+            number = f"{int(gallons) * 128 + int(ounces)}"
+        entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     if mix.kind == "premix":
         number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)
-        entries.append(Entry(name=f"{prefix}.mix", label="Mix made", planned=number, unit=unit))
+        entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
     entries.append(Entry(name=f"{prefix}.left", label="Left over", planned="0", unit="gal" if system == "us" else "L"))
     return entries
 
@@ -142,56 +184,54 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
     if any(flush.leaves == "hypochlorite" for flush in plan.flushes):
         target = min(flush.target for flush in plan.flushes)
         number, unit = show_number(target, "concentration", system, toward="down")
-        return [Entry(name="flush.residual", label=f"Strip, {unit}", planned=number)]
+        return [Entry(name="flush.residual", label=f"Strip, {unit}", planned=number, of=unit,
+                      spoken="Strip at the tip")]  # fmt: skip
     return [Entry(name="flush.ph", label="pH at tip", planned="6 to 8")]
 
 
 def _grid(reading: Reading) -> list[Block]:
     """The groups side by side, three across, each a column of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [("Times, water", [*times(plan), water(plan, system)])]
+    groups = [Group(title="Times, water", entries=[*times(plan), water(plan, system)])]
     several = len(plan.runs) > 1
-    for run in plan.runs:
-        prefix = f"reading.{field_key(run.name)}" if several else "reading"
-        groups.append((f"Readings, {run.name}" if several else "Readings", readings(run, system, prefix)))
-    for mix in plan.mixes:
+    for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
+        title, about = (f"Readings, {run.name}", run.name) if several else ("Readings", "")
+        groups.append(Group(title=title, entries=readings(run, system, f"readings.{key}"), about=about))
+    for number, mix in enumerate(plan.mixes, start=1):
         many = len(plan.mixes) > 1
-        prefix = f"mix.{field_key(mix.name)}" if many else "mix"
         title = f"{spoken_name(mix.chemical).capitalize()}, {mix.run.name}" if many else "Mix"
-        groups.append((title, mixed(reading, mix, prefix)))
+        groups.append(Group(title=title, entries=mixed(reading, mix, f"mixes.{number}"), about=title if many else ""))
     last = flushed(plan, system)
     if plan.mixes:
-        groups[-1][1].extend(last)
+        groups[-1].entries.extend(last)
     return [_three(groups[n : n + 3]) for n in range(0, len(groups), 3)]
 
 
-def _three(groups: list[tuple[str, list[Entry]]]) -> Table:
+def _three(groups: list[Group]) -> Table:
     """Up to three groups as one table: label, planned, box, unit for each."""
     head: list[str] = []
     widths: list[float] = []
     right: set[int] = set()
     for n in range(3):
-        title = groups[n][0] if n < len(groups) else ""
+        title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
         widths += [67.0, 30.0, 44.0, 27.0]
         right.add(4 * n + 1)
-    tallest = max(len(group) for _, group in groups)
+    tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []
     for line in range(tallest):
         row: list[Cell] = []
         for n in range(3):
-            entry = groups[n][1][line] if n < len(groups) and line < len(groups[n][1]) else None
+            entry = groups[n].entries[line] if n < len(groups) and line < len(groups[n].entries) else None
             if entry is None:
                 row += ["", "", "", ""]
                 continue
-            row += [
-                entry.label,
-                (Span(text=entry.planned, strong=True),),
-                WriteIn(width=_BOX, height=_TALL, name=entry.name),
-                entry.unit,
-            ]
+            planned = (Span(text=entry.planned, strong=True),)
+            row += [entry.label, planned, entry.box(groups[n].about), entry.unit]
         rows.append(tuple(row))
-    return Table(head=tuple(head), rows=tuple(rows), widths=tuple(widths), right=frozenset(right), tight=True)
+    return Table(
+        head=tuple(head), rows=tuple(rows), widths=tuple(widths), right=frozenset(right), tight=True, abreast=3
+    )
 
 
 def _surfaces(reading: Reading) -> Table:
@@ -199,10 +239,7 @@ def _surfaces(reading: Reading) -> Table:
     plan, system = reading.checked.plan, reading.system
     unit = "gal" if system == "us" else "L"
     rows: list[tuple[Cell, ...]] = []
-    for one in plan.work[:_MOST_SURFACES]:
-        key = f"surface.{field_key(one.surface.name)}"
-        if sum(other.surface.name == one.surface.name for other in plan.work) > 1:
-            key += f".{field_key(one.run)}"
+    for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
         parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
         part = next((part for part in parts if part.surface.name == one.surface.name), None)
         holds = reading.held.holds(one.run)
@@ -215,7 +252,11 @@ def _surfaces(reading: Reading) -> Table:
         run = f", {one.run}" if len(plan.runs) > 1 else ""
         row: list[Cell] = [(Span(text=one.surface.name, strong=True), Span(text=run))]
         for name, planned in pairs:
-            row += [planned, WriteIn(width=_BOX, height=_TALL, name=f"{key}.{name}")]
+            box = WriteIn(
+                width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.name}{run}: {name}",
+                planned=planned if planned != "held" else "", unit="min" if name == "dwell" else unit,
+            )  # fmt: skip
+            row += [planned, box]
         rows.append(tuple(row))
     head = ("By side", f"Wet, {unit}", "", f"Mix, {unit}", "", "Dwell, min", "", f"Rinse, {unit}", "")
     return Table(
@@ -230,6 +271,9 @@ def _last(held: bool) -> Table:
     if not held:
         boxes.append(("Plants, glass, property, leftovers", "after", 4.4))
     boxes += [("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3)]
-    row = tuple(WriteIn(width=1000, height=_LAST, name=name) for _, name, _ in boxes)
+    row = tuple(
+        WriteIn(width=1000, height=_LAST, name=name, label=label, tall=not name.startswith("signed"))
+        for label, name, _ in boxes
+    )
     head, widths = tuple(label for label, _, _ in boxes), tuple(wide for _, _, wide in boxes)
     return Table(head=head, rows=(row,), widths=widths, tight=True)

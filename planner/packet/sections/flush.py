@@ -1,4 +1,4 @@
-"""The page read at the reel: each part the mix went through, water and time to flush it, where it goes, what stays."""
+"""The page read at the reel: what is flushed before a mix, each part a mix went through, where it goes, what stays."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
 from planner.packet.measures import minutes, poured, strength
+from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, spoken_name, tank_name
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
@@ -19,9 +20,9 @@ _HAIR = 1.0 - 1e-3  # the tap's own chlorine plus a hair is still the tap's own
 
 
 def section(reading: Reading) -> Section | None:
-    """One part for each line that carried a mix; no page where none did."""
+    """What is flushed before a mix, then one part for each line that carried one; no page where there is neither."""
     plan, system = reading.checked.plan, reading.system
-    if not plan.flushes:
+    if not plan.flushes and not plan.changes:
         return None
     names = list(dict.fromkeys(flush.run for flush in plan.flushes))
     stays = tuple(Text(spans=(Span(text="Stays: "), *line)) for line in _stays(reading))
@@ -32,6 +33,7 @@ def section(reading: Reading) -> Section | None:
         places[f"parts {n}"] = (_parts(parts, system),)
         lines.append(_line(n, name, parts, reading, len(names) > 1))
     values: dict[str, Any] = {
+        "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "lines": lines,
         "stays": "yes" if places["stays"] else "no",
         "life": _life(plan),
@@ -39,6 +41,11 @@ def section(reading: Reading) -> Section | None:
         "control": spoken(written(plan.input.job, "near", "control")),
     }
     held = {str(n) for n, name in enumerate(names, start=1) if reading.held.holds(name)}
+    held |= {
+        f"first {n}"
+        for n, change in enumerate(plan.changes, start=1)
+        if not change.can or reading.held.holds(change.run)
+    }
     if reading.held.everything:
         held |= {"all"}
     return section_from("flush", template("flush"), values, places, held=frozenset(held))
@@ -121,13 +128,15 @@ def _stays(reading: Reading) -> list[Spans]:
         else:
             held = "nothing: the pump takes the last of it"
         lines.append((Span(text=f"{tank_name(name)[4:]}: ", strong=True), Span(text=held)))
-    for lot in dict.fromkeys(mix.lot.name for mix in made if mix.lot is not None):
+    for lot in dict.fromkeys(share.lot.name for mix in made for share in mix.pours):
         today = next((one for one in plan.shelf if one.name == lot), None)
         if today is None or today.on_hand is None:
             continue
-        taken = sum(mix.pull or 0.0 for mix in made if mix.lot is not None and mix.lot.name == lot)
+        taken = sum(share.pull for mix in made for share in mix.pours if share.lot.name == lot)
         left = max(today.on_hand - taken, 0.0)
         words = f"about {poured(left, system, 'down')} left, cap tight, upright, out of the sun"
+        if left < 1e-9 * today.on_hand:
+            words = "empty; cap it, it still gives off gas"
         lines.append((Span(text=f"lot {lot}: ", strong=True), Span(text=words)))
     return lines
 

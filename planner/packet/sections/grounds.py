@@ -145,6 +145,7 @@ def _runoff(reading: Reading) -> Table:
     sums = [one for one in totals if sum(wall.chemical == one.chemical for wall in walls) > 1]
     shown = [*walls, *sums] if len(walls) <= _MOST_WALLS else list(totals)
     several = len(totals) > 1
+    active = "Chemical" if several else _active_name(totals[0].chemical).capitalize()
     rows = []
     for one in shown:
         name = f"{one.surface}, {_active_name(one.chemical)}" if several and one.surface == "in all" else one.surface
@@ -158,8 +159,7 @@ def _runoff(reading: Reading) -> Table:
             )
         )
     return Table(
-        head=("Wall", f"Mix, {unit}", f"Water, {unit}", _active_name(totals[0].chemical).capitalize() if not several else
-              "Chemical", "At its foot"), rows=tuple(rows),
+        head=("Wall", f"Mix, {unit}", f"Water, {unit}", active, "At its foot"), rows=tuple(rows),
         widths=(3.0, 1.3, 1.5, 1.6, 2.4), right=frozenset({1, 2, 3, 4}),
     )  # fmt: skip
 
@@ -256,7 +256,7 @@ def _near(reading: Reading) -> Table:
         count = 1 if written(plan.input.job, "near") is not None else 3
         rows = [(WriteIn(width=110, height=20), WriteIn(width=50, height=20), _BOX) for _ in range(count)]
     return Table(
-        head=("What is near", "How far", "Keep it safe"), rows=tuple(rows), widths=(2.2, 1.8, 6.0),
+        head=("What is near", "How far", "Keep it safe"), rows=tuple(rows), widths=(2.5, 1.7, 5.8),
         right=frozenset({1}) if listed else frozenset(),
     )  # fmt: skip
 

@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from planner.packet.blocks import Block, Picture, Span, Spans, said
 from planner.packet.drawings.clock import Piece, clock_bar, clock_text
+from planner.packet.sections.told import order_told
 from planner.plan.model import JobPlan
 
-_SHORT = {"walk-round": "walk", "set up": "set", "fill and mix": "mix", "flush first": "flush", "flush": "flush", "pack": "pack"}
+_SHORT = {
+    "walk-round": "walk",
+    "set up": "set",
+    "flush first": "flush",
+    "fill and mix": "mix",
+    "flush": "flush",
+    "pack": "pack",
+}
 
 
 def arrives(plan: JobPlan) -> float | None:
@@ -69,4 +77,5 @@ def clock(plan: JobPlan) -> list[Block]:
     def paint(wide: float, tall: float) -> object:
         return clock_bar(pieces, start, wide, tall)
 
-    return [Picture(paint=paint, heights=(36.0, 0.0), title="The hours of this job")]
+    # A page without room leaves the bar out: its times are then on no paper.
+    return [Picture(paint=paint, heights=(36.0, 0.0), title="The hours of this job", told=order_told(pieces))]

@@ -12,6 +12,7 @@ from planner.packet.sections.reading import written
 from planner.packet.sections.safety import aboard
 from planner.packet.sections.weights import ridden, with_drum
 from planner.plan.day import DayPlan
+from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
@@ -21,7 +22,7 @@ def load_steps(day: DayPlan, going: Sequence[JobPlan], system: System) -> list[B
     if not going:
         return [Text(spans=said("Every job is held: load nothing."))]
     return [
-        *_stock(day, going, system),
+        *_stock(day, system),
         *_neutralisers(going, system),
         *_gear(going, system),
         *_people(going, system),
@@ -32,25 +33,15 @@ def _step(amount: str, words: str) -> Step:
     return Step(spans=(Span(text=amount, strong=True), Span(text=words)) if amount else (Span(text=words),))
 
 
-def _stock(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Step]:
+def _stock(day: DayPlan, system: System) -> Iterator[Step]:
     for pull in day.pulls:
+        if pull.chemical == SOAP:
+            yield _step(poured(pull.volume, system, "up"), f" of {pull.lot}, soap")
+            continue
         amount = poured(pull.volume, system, "up") if pull.volume else weighed(pull.mass, system, "up")
         names = ", ".join(pull.for_jobs)
         heavy = with_drum(ridden(day.load).get(pull.lot), system)
         yield _step(amount, f" of {pull.lot}, {spoken_name(pull.chemical)}: {names}{heavy}")
-    soaps: dict[str, float] = {}
-    for plan in going:
-        for mix in plan.mixes:
-            if not mix.soap or not mix.reachable:
-                continue
-            lot = next(
-                (use.lots[0].name for use in plan.input.chemicals
-                 if use.dose is not None and use.lots and set(use.surfaces) & set(mix.surfaces)),
-                "soap",
-            )  # fmt: skip
-            soaps[lot] = soaps.get(lot, 0.0) + mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare)
-    for lot, volume in soaps.items():
-        yield _step(poured(volume, system, "up"), f" of {lot}, soap")
 
 
 def _neutralisers(going: Sequence[JobPlan], system: System) -> Iterator[Step]:

@@ -10,25 +10,26 @@ from planner.packet.drawings.tank import HEEL, SOAP, STOCK, WATER, Column, Level
 from planner.packet.figures import BUCKET, BUCKET_SI
 from planner.packet.findings import with_numbers
 from planner.packet.measures import poured, strength, weighed
+from planner.packet.sections.flush_first import place_of
+from planner.packet.sections.mix_lots import lots_after, lots_table
 from planner.packet.sections.mixes import (
     ACIDS,
-    band_of,
     dial_set,
     jug_of,
-    known_from,
+    lots_in,
     on_the_wall,
     percent_of,
     pours,
     spoken_name,
     tank_name,
-    today,
     why_not,
 )
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.told import tank_told
 from planner.packet.wording import section_from
 from planner.physics.tanks import TankVolumes, depth_of, full_depth
 from planner.plan.lookups import forbidden
-from planner.plan.mix_model import BatchPlan, LotToday, MixPlan
+from planner.plan.mix_model import BatchPlan, MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.pouring import tank_volumes
 from planner.units import System, show
@@ -40,6 +41,7 @@ _SAME = 1e-6  # m3; batches closer than this are poured alike
 _OFF = {"us": "1/4 in", "si": "6 mm"}
 _MARK = {"us": "1/8 in", "si": "3 mm"}
 _MOST_NAMES = 3
+_WARMTH = {"us": 459.67 / 1.8, "si": 273.15}  # nought of the printed scale, K: a rise is printed in its degrees
 # Said in plain words beside the table of pairs, whatever is on the rig (general chemistry, from memory).
 _PLAIN = {
     "hypochlorite": (
@@ -59,7 +61,7 @@ def section(reading: Reading) -> Section | None:
     if not plan.mixes:
         return None
     places: dict[str, tuple[Block, ...]] = {
-        "lots": (_lots(reading),),
+        "lots": (lots_table(reading),),
         "never": (_never(plan),),
     }
     values = []
@@ -80,52 +82,6 @@ def section(reading: Reading) -> Section | None:
     return section_from("mix", template("mix"), known, places)
 
 
-def _lots(reading: Reading) -> Table | Text:
-    """The lots to use, how strong tonight and how that is known; what to load only of what may be poured."""
-    plan, system = reading.checked.plan, reading.system
-    loading = [mix for mix in plan.mixes if pours(reading, mix)]
-    rows = []
-    for lot in used(plan):
-        load = [mix.pull or 0.0 for mix in loading if mix.lot is not None and mix.lot.name == lot.name]
-        mass = [mix.stock_mass or 0.0 for mix in loading if mix.lot is not None and mix.lot.name == lot.name]
-        amount = weighed(sum(mass), system, "up") if any(mass) else poured(sum(load), system, "up") if any(load) else ""
-        if lot.chemical == "surfactant":
-            soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in loading)
-            amount = poured(soap, system, "up") if soap else ""
-        if loading and len(used(plan)) == 1 and lot.chemical != "surfactant":
-            return _one_lot(plan, lot, amount)
-        row = (
-            (Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}")),
-            (Span(text=today(plan, lot) if lot.chemical != "surfactant" else "", strong=True),),
-            band_of(plan, lot),
-            known_from(lot) if lot.chemical != "surfactant" else "",
-        )
-        rows.append((*row, amount) if loading else row)
-    head = ("Lot", "Strength today", "It may be", "Known from", "Load at least")
-    widths = (3.6, 2.4, 1.9, 2.6, 2.0)
-    count = 5 if loading else 4
-    return Table(head=head[:count], rows=tuple(rows), widths=widths[:count], right=frozenset({4}), act=frozenset({4}))
-
-
-def _one_lot(plan: JobPlan, lot: LotToday, amount: str) -> Text:
-    """The same of a single lot, in a line."""
-    band = band_of(plan, lot)
-    known = ", ".join(part for part in (band, known_from(lot)) if part)
-    spans = [Span(text="Lot "), Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}: ")]
-    spans += [Span(text=today(plan, lot), strong=True), Span(text=f" today ({known})." if known else " today.")]
-    if amount:
-        spans += [Span(text=" Load at least "), Span(text=amount, strong=True), Span(text=".")]
-    return Text(spans=tuple(spans), use="reading")
-
-
-def used(plan: JobPlan) -> list[LotToday]:
-    """The lots this job takes from, stock first, then soap."""
-    names = [mix.lot.name for mix in plan.mixes if mix.lot is not None]
-    names += [use.lots[0].name for use in plan.input.chemicals if use.dose is not None and use.lots]
-    known = {lot.name: lot for lot in plan.shelf}
-    return [known[name] for name in dict.fromkeys(names) if name in known]
-
-
 def _short(reading: Reading, mix: MixPlan) -> list[Block]:
     """A mix that may not be made: what is short and what clears it, and not one figure to pour by."""
     blocks: list[Block] = [Text(spans=(Span(text="Mix nothing for this.", strong=True),), use="reading")]
@@ -137,7 +93,7 @@ def _short(reading: Reading, mix: MixPlan) -> list[Block]:
 
 def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict[str, Any]:
     plan, system = reading.checked.plan, reading.system
-    lot = mix.lot.name if mix.lot is not None else spoken_name(mix.chemical)
+    lots = lots_in(mix) or [spoken_name(mix.chemical)]
     made = pours(reading, mix)
     title = f"{spoken_name(mix.chemical).capitalize()} at {on_the_wall(plan, mix)}, {_where(mix)}"
     if len(plan.runs) > 1:
@@ -148,7 +104,11 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         "made": "yes" if made else "no",
         "kind": mix.kind,
         "drawn": "yes" if drawn else "no",
-        "lot": lot,
+        "lot": lots[0],
+        "lots": " then ".join(lots),
+        "then": [],
+        "comes_to": "",
+        "warms": "",
         "acid": "yes" if mix.chemical in ACIDS else "no",
         "dry": "yes" if mix.stock_mass is not None else "no",
         "tank": mix.run.feed_tank.name if mix.run.feed_tank is not None else "the tank",
@@ -159,6 +119,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         if any(step.by_stick and step.what != "water" for one in mix.batches for step in one.additions)
         else "no",
         "batches": [],
+        "first": ", ".join(place_of(change) for change in plan.changes if change.mix == mix.name),
     }
     if not made:
         return values
@@ -170,8 +131,9 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         values |= {
             "dial": dial_set(mix),
             "share": show(mix.share or 0.0, "fraction", system),
-            "pull": poured(mix.pull or 0.0, system, "up"),
+            "pull": poured(mix.pours[0].pull, system, "up"),
             "drawn_down": poured(bucket * (mix.share or 0.0), system),
+            "then": lots_after(mix, system),
         }
     elif (jug := jug_of(mix, system)) is not None:
         ratio = (mix.run.dosing.water_to_stock if mix.run.dosing is not None else None) or 0.0
@@ -184,6 +146,13 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
             "jug_whole": poured(jug.whole, system, "up"),
             "ratio": f"{ratio:g}:1",
             "drawn_down": poured(bucket / (1.0 + ratio), system),
+            "then": lots_after(mix, system),
+        }
+    if mix.acid is not None:
+        values |= {
+            "comes_to": f"{100.0 * mix.acid.mass_fraction:.1f} wt % HCl, {mix.acid.density / 1000.0:.3f} kg/L, "
+            f"{mix.acid.normality:.2f} N",
+            "warms": show(_WARMTH[system] + mix.acid.rise_high, "temperature", system, toward="up"),
         }
     return values
 
@@ -194,6 +163,8 @@ def _where(mix: MixPlan) -> str:
 
 
 def _soap_name(plan: JobPlan, mix: MixPlan) -> str:
+    if mix.soaps:
+        return f"soap, lot {' then '.join(one.lot.name for one in mix.soaps)}"
     for use in plan.input.chemicals:
         if use.dose is not None and use.lots and set(use.surfaces) & set(mix.surfaces):
             return f"soap, lot {use.lots[0].name}"
@@ -239,6 +210,8 @@ def _steps(mix: MixPlan, batch: BatchPlan, number: int, plan: JobPlan, system: S
         steps.append({"kind": "heel", "amount": poured(batch.heel, system), "dip": _dip(depth, system), "what": what})
     for addition in batch.additions:
         kind = addition.what if addition.what in ("water", "soap") else "stock" if addition.mass is None else "dry"
+        if kind in ("stock", "dry") and any(step["kind"] == kind for step in steps):
+            kind = f"more {kind}"
         amount = weighed(addition.mass, system) if addition.mass is not None else poured(addition.volume, system)
         dip = _dip(addition.dip, system) if addition.by_stick else ""
         steps.append({"kind": kind, "amount": amount, "dip": dip, "what": addition.what})
@@ -259,7 +232,7 @@ def _picture(mix: MixPlan, system: System, *, alone: bool) -> Picture | None:
         def paint_dial(wide: float, tall: float) -> object:
             return dial(points, setting, words, system, wide, tall)
 
-        return Picture(paint=paint_dial, heights=_DIAL, title=mix.name)
+        return Picture(paint=paint_dial, heights=_DIAL, title=mix.name, told=f"The dial: {words}.")
     tank = mix.run.feed_tank
     if mix.kind != "premix" or tank is None:
         return None
@@ -273,7 +246,8 @@ def _picture(mix: MixPlan, system: System, *, alone: bool) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return tank_levels(columns, deep, system, wide, tall)
 
-    return Picture(paint=paint, heights=_TANK_ALONE if alone else _TANK, title=mix.name)
+    told = tank_told(columns, deep, system)
+    return Picture(paint=paint, heights=_TANK_ALONE if alone else _TANK, title=mix.name, told=told)
 
 
 def _column(mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, system: System) -> Column:

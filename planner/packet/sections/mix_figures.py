@@ -20,7 +20,8 @@ from planner.packet.sections.mixes import (
     today,
 )
 from planner.packet.sections.reading import Reading
-from planner.plan.mix_model import MixPlan
+from planner.plan.change_waste import purpose_of
+from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
@@ -106,16 +107,8 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
     percent = percent_of(plan)
     rows: list[Figure] = []
     lot = mix.lot
-    if lot is not None:
-        band = band_of(plan, lot)
-        aged = lot.chemical == "hypochlorite"
-        equation = "hypochlorite_ageing" if aged else "acid_density" if lot.chemical == "muriatic" else "as_written"
-        flags = ["beyond the equation's range"] * lot.extrapolated + ["may be too high: birth strength unknown"] * (
-            lot.optimistic
-        )
-        inputs = "; ".join([f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags])
-        rows.append(Figure(name="stock today", value=f"{today(plan, lot)}{f', {band}' if band else ''}",
-                           equation=equation, inputs=inputs))  # fmt: skip
+    for one in [share.lot for share in mix.pours] or ([lot] if lot is not None else []):
+        rows.append(_today(mix, one, plan))
     covered = "; ".join(
         f"{part.surface.name} {show(part.area, 'area', system)} at {show(part.coverage, 'coverage', system)}"
         for part in mix.parts
@@ -130,12 +123,32 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
             (mix.wall_low, "down"), (mix.wall_high, "up"))]  # fmt: skip
         rows.append(Figure(name="on the wall", value=f"{ends[0]} to {ends[1]}", equation=_equation(mix),
                            inputs=f"set for {target} ({on_the_wall(plan, mix)} asked)"))  # fmt: skip
+    if mix.acid is not None:
+        value = f"{100.0 * mix.acid.mass_fraction:.1f} wt %, {mix.acid.normality:.2f} N"
+        rows.append(Figure(name="diluted acid", value=value, equation="acid_density",
+                           inputs=f"by mass; {mix.acid.density / 1000.0:.3f} kg/L at 20 C"))  # fmt: skip
+    if mix.dissolves is not None:
+        rows.append(Figure(name="most that dissolves", value=strength(mix.dissolves, mix.chemical, percent, "down"),
+                           equation="solubility",
+                           inputs=f"water of {show(plan.input.water.temperature, 'temperature', system)}"))  # fmt: skip
     if mix.highest is not None:
         rows.append(Figure(name="strongest it can be", value=strength(mix.highest, mix.chemical, percent, "down"),
                            equation=_equation(mix), inputs=f"lot {lot.name if lot else 'none'}"))  # fmt: skip
     rows.append(Figure(name="hose holds", value=show(mix.fill, "volume", system, toward="up"), equation="hose_volume",
                        inputs=f"chased out it covers {show(mix.covers, 'area', system, toward='down')}"))  # fmt: skip
     return rows
+
+
+def _today(mix: MixPlan, lot: LotToday, plan: JobPlan) -> Figure:
+    """A lot's strength on the day, and how it is known; with more lots than one each by its name."""
+    band = band_of(plan, lot)
+    aged = lot.chemical == "hypochlorite"
+    equation = "hypochlorite_ageing" if aged else "acid_density" if lot.chemical == "muriatic" else "as_written"
+    flags = ["beyond the equation's range"] * lot.extrapolated
+    flags += ["may be too high: birth strength unknown"] * lot.optimistic
+    inputs = "; ".join([f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags])
+    name = "stock today" if len(mix.pours) < 2 else f"stock today, {lot.name}"
+    return Figure(name=name, value=f"{today(plan, lot)}{f', {band}' if band else ''}", equation=equation, inputs=inputs)
 
 
 def _equation(mix: MixPlan) -> str:
@@ -201,6 +214,19 @@ def after_figures(plan: JobPlan, system: System) -> list[Figure]:
     hoses = {hose.name for run in plan.runs for hose in run.input.hoses}
     rows = []
     inlet = show(plan.input.water.chlorine or 0.0, "concentration", system)
+    for part in (part for change in plan.changes for part in change.parts if part.through is None):
+        value = "not with this water" if part.volume is None else show(part.volume, "volume", system, toward="up")
+        kind = "washout_hose" if part.kind == "hose" else "washout_stirred"
+        if part.kind == "tank":
+            kind = "rinses_least" if part.last == part.each else "rinses_through"
+        rows.append(
+            Figure(
+                name=f"flush {part.part} first",
+                value=value,
+                equation=kind,
+                inputs=f"{spoken_name(part.leaves)} out of it to {show(part.target, 'concentration', system)}",
+            )
+        )
     for flush in plan.flushes:
         value = "not with this water" if flush.volume is None else show(flush.volume, "volume", system, toward="up")
         rows.append(
@@ -212,8 +238,21 @@ def after_figures(plan: JobPlan, system: System) -> list[Figure]:
                 f"{show(flush.target, 'concentration', system)}; the water brings {inlet}",
             )
         )
+    for wall in plan.runoff.surfaces if plan.runoff is not None else ():
+        if wall.strength is None:
+            continue
+        waters = [show(amount, "volume", system, toward="up") for amount in (wall.mix, wall.water)]
+        rows.append(
+            Figure(
+                name=f"runoff of {wall.surface}",
+                value=show(wall.strength, "concentration", system, digits=2, toward="up"),
+                equation="runoff_strength" if wall.ph is None else "runoff_ph",
+                inputs=f"{waters[0]} of mix, {waters[1]} of water",
+            )
+        )
     for one in plan.neutralisers:
         acid = any(f"of {mix.name}" in one.purpose and mix.chemical in ACIDS for mix in plan.mixes)
+        acid = acid or any(purpose_of(change) == one.purpose and change.leaves[0] in ACIDS for change in plan.changes)
         rows.append(
             Figure(
                 name=spoken_name(one.agent),

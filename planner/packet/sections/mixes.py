@@ -130,6 +130,12 @@ def known_from(lot: LotToday) -> str:
     return f"{'tested' if lot.tested else 'made'} {when}"
 
 
+def lots_in(mix: MixPlan) -> list[str]:
+    """The lots a mix takes, in the order they are opened."""
+    names = [one.lot.name for one in mix.pours]
+    return names or ([mix.lot.name] if mix.lot is not None else [])
+
+
 def stock_in_all(mix: MixPlan, system: System) -> str:
     """What of the stock the whole mix takes."""
     if mix.stock_mass is not None:
@@ -161,14 +167,19 @@ class JugParts:
     whole: float
 
 
+def jug_measure(system: System) -> float:
+    """What an injector's jug is made up by [m3]: a gallon, or ten litres."""
+    return GALLON if system == "us" else 10 * LITRE
+
+
 def jug_of(mix: MixPlan, system: System) -> JugParts | None:
     """An injector's jug by the gallon, or by ten litres; None for any other dosing."""
     if mix.kind != "injector" or not mix.jug_stock or mix.stock is None:
         return None
-    measure = GALLON if system == "us" else 10 * LITRE
+    measure = jug_measure(system)
     stock, soap = measure * mix.jug_stock, measure * (mix.jug_soap or 0.0)
     water = max(measure - stock - soap, 0.0)
     return JugParts(
         measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
-        whole=mix.stock / mix.jug_stock * (1.0 + mix.spare),
+        whole=sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours) * (1.0 + mix.spare),
     )  # fmt: skip

@@ -9,7 +9,7 @@ from planner.inputs.tables import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
 from planner.packet.findings import with_numbers
 from planner.packet.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
-from planner.packet.sections.mixes import on_the_wall, spoken_name, today
+from planner.packet.sections.mixes import lots_in, on_the_wall, spoken_name, today
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.walk_round import has_roof
 from planner.packet.wording import section_from
@@ -144,7 +144,7 @@ def _live(plan: JobPlan) -> bool:
 
 def _drum(plan: JobPlan) -> float:
     """The largest container [m3] a mix is drawn from, where nobody lifts it; 0 where there is none."""
-    used = {mix.lot.name for mix in plan.mixes if mix.lot is not None}
+    used = {name for mix in plan.mixes for name in lots_in(mix)}
     sizes = []
     for lot in plan.input.lots:
         volume = written(lot, "container", "volume")
@@ -189,7 +189,7 @@ def _hazards(reading: Reading) -> Table:
         cells.append("")
     rows = tuple(zip(cells[::2], cells[1::2], strict=True))
     across = frozenset({len(rows) - 1}) if odd else frozenset()
-    return Table(head=("Hazards of this job, and what we do", ""), rows=rows, widths=(1, 1), across=across)
+    return Table(head=("Hazards of this job, and what we do", ""), rows=rows, widths=(1, 1), across=across, abreast=2)
 
 
 def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, Any]:
@@ -241,7 +241,7 @@ def _forms(plan: JobPlan) -> list[_Form]:
     for mix in plan.mixes:
         lot = f", {today(plan, mix.lot)}" if mix.lot is not None else ""
         name = spoken_name(mix.chemical)
-        strong = mix.lot.high if mix.lot is not None else None
+        strong = mix.strongest_stock
         stock = (Span(text=f"{name} stock", strong=True), Span(text=lot))
         found.setdefault(like(mix.chemical, "stock", strong), (stock, mix.chemical, "stock", strong))
         strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target if mix.target < float("inf") else 0.0)
@@ -251,6 +251,11 @@ def _forms(plan: JobPlan) -> list[_Form]:
         if other is not None and other not in ("water", mix.chemical) and hazard_of(other, "mix", mix.heel_strength):
             words = (Span(text=spoken_name(other), strong=True), Span(text=" left in a tank"))
             heels.append((words, other, "mix", mix.heel_strength))
+    for part in (part for change in plan.changes for part in change.parts if part.kind == "tank"):
+        # Flushed before anything is mixed, and somebody has to drain it.
+        if part.leaves != "water" and hazard_of(part.leaves, "mix", part.strength):
+            words = (Span(text=spoken_name(part.leaves), strong=True), Span(text=" left in a tank"))
+            heels.append((words, part.leaves, "mix", part.strength))
     for heel in heels:
         found.setdefault(like(heel[1], "mix", heel[3]), heel)
     for chemical in aboard(plan):

@@ -10,6 +10,7 @@ from planner.packet.figures import bucket, gauge, gauge_of, reached, unit
 from planner.packet.sections.power import power_words
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.sections.supply import NO_FILL, fill_words
+from planner.packet.sections.told import line_told
 from planner.packet.wording import section_from
 from planner.plan.model import RunPlan
 from planner.units import System, show
@@ -41,7 +42,7 @@ def _picture(run: RunPlan, system: System) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return schematic(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=(height(run),), title=run.name)
+    return Picture(paint=paint, heights=(height(run),), title=run.name, told=line_told(run, system))
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:

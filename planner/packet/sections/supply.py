@@ -12,6 +12,7 @@ from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections.hours import arrives
 from planner.packet.sections.mix_figures import Figure, source_row
 from planner.packet.sections.reading import Reading
+from planner.packet.sections.told import level_told
 from planner.plan.model import JobPlan
 from planner.plan.supply_model import SupplyPlan, TankLevel
 from planner.units import System, show
@@ -107,7 +108,8 @@ def _picture(tank: TankLevel, supply: SupplyPlan, system: System) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return level_chart(tank, supply.phases, system, wide, tall)
 
-    return Picture(paint=paint, heights=_CHART, title=f"The {tank.name} tank through the job")
+    title = f"The {tank.name} tank through the job"
+    return Picture(paint=paint, heights=_CHART, title=title, told=level_told(tank, system))
 
 
 def standing(tank: TankLevel, seconds: float) -> float:

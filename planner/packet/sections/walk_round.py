@@ -8,6 +8,7 @@ from planner.packet.blocks import Block, Fields, Picture, Section, WriteIn
 from planner.packet.drawings.site import SitePlan, site_plan, things
 from planner.packet.sections.facts import rig_name
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.told import place_told
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.units import System, show
@@ -35,11 +36,9 @@ def section(reading: Reading) -> Section | None:
         return site_plan(sketched, wide, tall)
 
     heights = _SKETCH if len(sketched.things) <= _FEW else _SKETCH_FULL
-    initials = Fields(
-        rows=(("Shown to the customer, initials", WriteIn(width=64, height=22, name="walk.customer")),), label=172.0
-    )
+    initials = Fields(rows=(("Shown to the customer, initials", WriteIn(width=64, height=22)),), label=172.0)
     places: dict[str, tuple[Block, ...]] = {
-        "sketch": (Picture(paint=paint, heights=heights, title="The place"),),
+        "sketch": (Picture(paint=paint, heights=heights, title="The place", told=place_told(sketched)),),
         "initials": (initials,),
     }
     held = frozenset({"all"}) if reading.held.everything else frozenset()

@@ -11,6 +11,7 @@ from planner.packet.measures import minutes, volume
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.mixes import spoken_name
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
 from planner.plan.mix_model import SurfaceWork
@@ -35,7 +36,7 @@ def section(reading: Reading) -> Section | None:
         def paint(wide: float, tall: float) -> object:
             return elevation(tight, system, wide, tall)
 
-        picture = (Picture(paint=paint, heights=_WALL, title=run.name),)
+        picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(tight, system)),)
     places: dict[str, tuple[Block, ...]] = {"wall": picture, "surfaces": (_surfaces(reading),)}
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",

@@ -12,6 +12,7 @@ from planner.packet.measures import poured, weighed
 from planner.packet.sections.mix_figures import Figure, source_row
 from planner.packet.sections.mixes import spoken_name
 from planner.packet.sections.reading import Reading
+from planner.packet.sections.told import load_told
 from planner.plan.load_model import Leg, LoadItem, LoadPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show
@@ -70,7 +71,8 @@ def _picture(load: LoadPlan, plan: JobPlan, system: System) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return load_bar(pieces, rated, caution, system, wide, tall)
 
-    return Picture(paint=paint, heights=(load_height(),), title=f"The load {moment_words(leg)}")
+    told = load_told(sum(piece.mass for piece in pieces), rated, caution, system)
+    return Picture(paint=paint, heights=(load_height(),), title=f"The load {moment_words(leg)}", told=told)
 
 
 def _piece(name: str, kinds: tuple[str, ...], leg: Leg) -> Piece:

@@ -16,6 +16,7 @@ from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.safety import hazard_basis
 from planner.packet.sections.sensitivity import sensitivity_blocks
 from planner.packet.sections.supply import supply_blocks, supply_equations
+from planner.packet.sections.told import along_told, meeting_told
 from planner.packet.sections.weights import load_equations, load_sheet
 from planner.packet.wording import section_from
 from planner.plan.model import Basis, RunPlan, Value
@@ -95,8 +96,14 @@ def _curves(run: RunPlan, system: System, named: bool) -> Two:
     name = f", {run.name}" if named else ""
     source = "Tap meets line" if run.input.pump is None else "Pump meets line"
     return Two(
-        left=(Heading(spans=said(f"{source}{name}")), Picture(paint=left, heights=_CHART)),
-        right=(Heading(spans=said("Pressure along the line")), Picture(paint=right, heights=_CHART)),
+        left=(
+            Heading(spans=said(f"{source}{name}")),
+            Picture(paint=left, heights=_CHART, told=meeting_told(run, system)),
+        ),
+        right=(
+            Heading(spans=said("Pressure along the line")),
+            Picture(paint=right, heights=_CHART, told=along_told(run, system)),
+        ),
         split=(6, 6),
     )
 

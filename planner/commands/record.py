@@ -1,0 +1,247 @@
+"""`planner record`: what was done, from a filled packet, a YAML record or answers on the terminal, into the archive."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from planner.commands import record_questions
+from planner.commands.archiving import address_of, plan_json, workspace_of
+from planner.commands.exits import FAULTY, OK, OURS
+from planner.commands.prepare import Trouble, checked_jobs, loaded, report
+from planner.commands.record_json import planned_of, record_json
+from planner.commands.record_sources import Source, from_file, keep_draft, without_lines
+from planner.faults import Fault, Where, in_order
+from planner.inputs.desk import Desk
+from planner.inputs.files import file_fault, is_day, is_there, shown
+from planner.inputs.models import Company
+from planner.inputs.record import joined_record
+from planner.inputs.workspace import date_of
+
+if TYPE_CHECKING:
+    from planner.archive.opening import Opened
+
+Json = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Job:
+    """The job asked for: its file, whether or not it still lies there, its id and its workspace."""
+
+    file: Path
+    id: str
+    folder: Path
+    company: Company
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Against:
+    """The plan a record is held against, and what there is to say of how it was found."""
+
+    plan: Json | None
+    said: str = ""
+    caution: str = ""
+    faults: tuple[Fault, ...] = ()
+    ours: bool = False
+
+
+def run(args: argparse.Namespace) -> int:
+    """Take in one record."""
+    job = _job(Path(args.job))
+    if isinstance(job, list):
+        return _faulty(job)
+    if args.source is None and not sys.stdin.isatty():
+        remedy = "name the filled packet or a YAML record with --from, or run this on a terminal to be asked"
+        return _faulty([file_fault("record.source", job.file, "there is nothing to read a record from", remedy)])
+    source = None
+    if args.source is not None:
+        found = from_file(Path(args.source))
+        if isinstance(found, list):
+            return _faulty(found)
+        if found.read.record is None:
+            return _refused(found, list(found.read.faults), job, Path(args.source))
+        source = found
+    from planner.archive import opening
+    from planner.archive.refused import ArchiveRefused
+
+    try:
+        with opening.opened(address_of(job.company.archive), job.folder) as archive:
+            return _recorded(archive, job, source, args)
+    except ArchiveRefused as refused:
+        if source is not None and source.drafted:
+            return _refused(source, [refused.fault], job, Path(args.source))
+        return _faulty([refused.fault])
+
+
+def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.Namespace) -> int:
+    from planner.archive import store
+
+    number = source.read.record.plan if source is not None and source.read.record is not None else None
+    against = _plan_for(archive, job, number, source.plan if source is not None else None)
+    if against.plan is None:
+        if source is not None and source.drafted:
+            return _refused(source, [*against.faults, _no_plan(job)], job, Path(args.source))
+        report([*against.faults, _no_plan(job)])
+        return OURS if against.ours else FAULTY
+    planned = planned_of(against.plan)
+    if source is None:
+        before = store.record_of(archive, job.id)
+        system = args.units or job.company.units
+        asked = record_questions.ask(against.plan, planned, system, before.revision if before is not None else 0)
+        if asked is None:
+            print("nothing was written down, so nothing is kept")
+            return OK
+        source, wanted = asked
+        if not wanted:
+            draft, _ = keep_draft(source, (), job.file, job.id)
+            print(f"not recorded; the answers are kept in {shown(draft)}" if draft is not None else "not recorded")
+            return OK
+    done, faults = joined_record(source.read, planned)
+    if done is None or any(fault.where.path for fault in source.lost):
+        beside = Path(args.source) if args.source is not None else job.file
+        return _refused(source, without_lines(source, faults), job, beside)
+    date = date_of(job.file.parent)
+    content = record_json(done, planned, date.isoformat() if date is not None else None, number or against.plan["plan"])
+    stored = store.keep_record(
+        archive,
+        content,
+        plan=against.plan,
+        plan_number=number,
+        source=source.name,
+        beside={"as_written": dict(source.read.raw)},
+    )
+    for fault in source.lost:
+        print(f"caution: {fault.message}", file=sys.stderr)
+    if against.caution:
+        print(f"caution: {against.caution}", file=sys.stderr)
+    if against.said:
+        print(against.said)
+    if not stored.new:
+        print(f"{job.id} is recorded already as revision {stored.revision}: nothing was changed in {_at(archive)}")
+        return OK
+    earlier = f" (revision {stored.revision - 1} is kept too)" if stored.revision > 1 else ""
+    print(f"{job.id} recorded, revision {stored.revision}{earlier}: {_told(content)}")
+    print(f"against plan {against.plan['plan']}, in {_at(archive)}")
+    return OK
+
+
+def _at(archive: Opened) -> str:
+    return shown(archive.path) if archive.path is not None else archive.where
+
+
+def _told(content: Json) -> str:
+    """What a record holds, counted."""
+    times = sum(value is not None for value in content["times"].values())
+    parts = [
+        (times, "time"),
+        (len(content["readings"]), "run"),
+        (len(content["mixes"]), "mix"),
+        (len(content["sides"]), "side"),
+        (sum(content[key] is not None for key in ("deviations", "after", "callbacks", "cost")), "remark"),
+    ]
+    many = {"mix": "mixes"}
+    told = [f"{count} {word if count == 1 else many.get(word, f'{word}s')}" for count, word in parts if count]
+    told += ["pump work"] if content["pump"] is not None else []
+    told.append(f"signed by {content['signed']}" if content["signed"] is not None else "not signed")
+    return ", ".join(told)
+
+
+def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | None) -> _Against:
+    """The plan the record speaks of: by the number on its paper, else the last one kept, else made now."""
+    from planner.archive import store
+
+    kept = store.plan_of(archive, job.id, number)
+    if kept is not None:
+        return _Against(plan=kept.content)
+    if number is not None and _is_plan(inside, job.id, number):
+        return _Against(plan=inside, said=f"plan {number} was not in the archive: taken from the packet itself")
+    now = _planned_now(job)
+    if number is None:
+        said = f"the job was never printed: planned now, plan {now.plan['plan']}, and kept" if now.plan else ""
+        return _Against(plan=now.plan, said=said, faults=now.faults, ours=now.ours)
+    if now.plan is not None and now.plan["plan"] == number:
+        return _Against(plan=now.plan, said=f"plan {number} was not in the archive: worked out again, and kept")
+    latest = store.plan_of(archive, job.id)
+    other = latest.content if latest is not None else now.plan
+    if other is None:
+        return now
+    caution = (
+        f"the packet's plan {number} is not in the archive, and the job has changed since or the number is misread; "
+        f"the record is held against plan {other['plan']}"
+    )
+    return _Against(plan=other, caution=caution)
+
+
+def _is_plan(inside: Json | None, job: str, number: str) -> bool:
+    """Whether what lay inside a packet is the plan of this job and number; a stranger may have made the file."""
+    from planner.archive.content import text_of
+
+    if inside is None or inside.get("id") != job or inside.get("plan") != number:
+        return False
+    try:
+        planned_of(inside)
+        text_of(inside)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        return False
+    return True
+
+
+def _planned_now(job: _Job) -> _Against:
+    """The job planned as it is written today, within its day, which decides what it finds on the rig."""
+    if not is_there(job.file):
+        return _Against(plan=None)
+    whole_day = job.file.parent if is_day(job.file.parent) else job.file
+    read = loaded([str(whole_day)])
+    trouble = Trouble(faults=list(read.faults))
+    for checked in checked_jobs(read.jobs, trouble):
+        if checked.plan.id == job.id:
+            return _Against(plan=plan_json(checked, job.folder))
+    return _Against(plan=None, faults=tuple(trouble.faults), ours=trouble.ours)
+
+
+def _job(path: Path) -> _Job | list[Fault]:
+    """The job a path names; its file may be gone, its plan is in the archive."""
+    file = path if path.suffix in (".yaml", ".yml") else path.with_name(path.name + ".yaml")
+    folder = workspace_of(file.parent)
+    if folder is None:
+        remedy = "name a job of a workspace, such as `2026-06-09/10-boathouse.yaml`"
+        return [file_fault("workspace.missing", path, "no company.yaml lies in this folder or in any above it", remedy)]
+    if path.is_dir() or file.stem == "day":
+        return [file_fault("file.kind", path, "this is no job", "name one job's file: a record is of one job")]
+    desk = Desk(folder)
+    if desk.company.value is None or not desk.company.sound:
+        return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))
+    dated = date_of(file.absolute().parent)
+    id = f"{dated.isoformat()}/{file.stem}" if dated is not None else file.stem
+    return _Job(file=file, id=id, folder=folder, company=desk.company.value)
+
+
+def _no_plan(job: _Job) -> Fault:
+    return Fault(
+        code="record.no_plan",
+        message=f"no plan of {job.id} is in the archive, and none can be made now",
+        remedy="put right what is wrong with the job, or check its name, and record it then",
+        where=Where(file=shown(job.file)),
+    )
+
+
+def _refused(source: Source, faults: list[Fault], job: _Job, beside: Path) -> int:
+    """Name what could not be read, and keep the rest where it is not the reader's own file already."""
+    told = [*faults, *source.lost]
+    if source.drafted:
+        draft, unwritten = keep_draft(source, faults, beside, job.id)
+        told += [unwritten] if unwritten is not None else []
+        report(told)
+        if draft is not None:
+            print(f"nothing is recorded yet; what could be read is kept in {shown(draft)}", file=sys.stderr)
+        return FAULTY
+    return _faulty(told)
+
+
+def _faulty(faults: list[Fault]) -> int:
+    report(faults)
+    return FAULTY

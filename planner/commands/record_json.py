@@ -1,0 +1,139 @@
+"""A record as JSON: SI, the unit in the key, null where nothing was written; its parts named as the plan names them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from planner.inputs.models.quantities import Amount
+from planner.inputs.models.record import FlushDone, LotDone, MixDone, PumpWork, ReadingsDone, SideDone, TimesDone
+from planner.inputs.record import DoneJob, Planned
+from planner.inputs.strengths import Strength
+from planner.plan.shelf import active
+
+FORMAT = 1
+Json = dict[str, Any]
+
+
+def planned_of(plan: Mapping[str, Any]) -> Planned:
+    """The names in a plan's JSON."""
+    return Planned(
+        job=plan["id"],
+        kind=plan["kind"],
+        runs=tuple(run["name"] for run in plan["runs"]),
+        mixes=tuple((mix["stock"], mix["run"], mix["lot"]) for mix in plan["mixes"]),
+        sides=tuple((side["surface"], side["run"]) for side in plan["work"]),
+    )
+
+
+def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: str | None) -> Json:
+    """What a record says. `date` is the job's own, where the record names no other."""
+    record = done.record
+    chemicals = {lot: chemical for chemical, _, lot in planned.mixes if lot is not None}
+    return {
+        "format": FORMAT,
+        "job": planned.job,
+        "plan": plan_number,
+        "date": record.date.isoformat() if record.date is not None else date,
+        "times": _times(record.times or TimesDone()),
+        "water": {"used_m3": record.water.used if record.water is not None else None},
+        "readings": [_readings(planned.runs[at], one) for at, one in sorted(done.readings.items())],
+        "mixes": [_mix(planned.mixes[at], at, one) for at, one in sorted(done.mixes.items())],
+        "sides": [_side(planned.sides[at], one) for at, one in sorted(done.sides.items())],
+        "lots": [_lot(name, one, chemicals.get(name)) for name, one in sorted(record.lots.items())],
+        "flush": _flush(record.flush or FlushDone()),
+        "heels": [
+            {"tank": tank, "stock": heel.stock, "strength": _strength(heel.strength, None), "volume_m3": heel.volume}
+            for tank, heel in sorted(record.heels.items())
+        ],
+        "pump": _pump(record.pump) if record.pump is not None else None,
+        "deviations": record.deviations,
+        "after": record.after,
+        "callbacks": record.callbacks,
+        "cost": record.cost,
+        "signed": record.signed,
+        "signed_at": record.signed_at,
+    }
+
+
+def _times(times: TimesDone) -> Json:
+    return {
+        "arrived_s": times.arrived,
+        "first_mix_s": times.first_mix,
+        "flushed_s": times.flushed,
+        "left_s": times.left,
+    }
+
+
+def _readings(run: str, one: ReadingsDone) -> Json:
+    return {
+        "run": run,
+        "gauge_open_pa": one.gauge_open,
+        "gauge_closed_pa": one.gauge_closed,
+        "bucket_m3": one.bucket.volume if one.bucket is not None else None,
+        "bucket_s": one.bucket.seconds if one.bucket is not None else None,
+        "jet_m": one.jet,
+        "throw_m": one.throw,
+        "standoff_m": one.standoff,
+    }
+
+
+def _mix(mix: tuple[str, str, str | None], at: int, one: MixDone) -> Json:
+    chemical, run, lot = mix
+    used = one.stock_used or Amount(volume=None, mass=None)
+    return {
+        "number": at + 1,
+        "stock": chemical,
+        "run": run,
+        "lot": one.lot or lot,
+        "stock_test": _strength(one.stock_test, chemical),
+        "dial": one.dial,
+        "batches": one.batches,
+        "stock_m3": used.volume,
+        "stock_kg": used.mass,
+        "mix_m3": one.mix_made,
+        "left_m3": one.left,
+        "water_m3": one.water,
+    }
+
+
+def _side(side: tuple[str, str], one: SideDone) -> Json:
+    surface, run = side
+    return {
+        "surface": surface,
+        "run": run,
+        "wet_m3": one.wet,
+        "mix_m3": one.mix,
+        "dwell_s": one.dwell,
+        "rinse_m3": one.rinse,
+    }
+
+
+def _lot(name: str, one: LotDone, chemical: str | None) -> Json:
+    left = one.on_hand or Amount(volume=None, mass=None)
+    return {"lot": name, "test": _strength(one.test, chemical), "on_hand_m3": left.volume, "on_hand_kg": left.mass}
+
+
+def _flush(flush: FlushDone) -> Json:
+    residual = flush.residual
+    return {"residual_mg_per_l": residual * 1000.0 if residual is not None else None, "ph": flush.ph}
+
+
+def _pump(work: PumpWork) -> Json:
+    return {
+        "bath_s": work.bath,
+        "spacers": list(work.spacers),
+        "replaced": list(work.replaced),
+        "checked": list(work.checked),
+        "throw_before_m": work.throw_before,
+        "throw_after_m": work.throw_after,
+        "gauge_closed_pa": work.gauge_closed,
+    }
+
+
+def _strength(strength: Strength | None, chemical: str | None) -> Json | None:
+    """A strength in the percent it was written in, and in g/L of the active where its chemical is known."""
+    if strength is None:
+        return None
+    grams = active(strength, chemical) if chemical is not None else None
+    return {"amount": strength.amount, "basis": strength.basis, "g_per_l": grams}

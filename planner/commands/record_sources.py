@@ -1,0 +1,178 @@
+"""Where a record comes from: a YAML file, a filled packet, or answers; and the draft that keeps what could be read."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from planner.commands.packet import write_whole
+from planner.faults import Fault, Where, in_order
+from planner.inputs.files import shown
+from planner.inputs.record import ReadRecord, read_record, record_of_text
+from planner.inputs.tree import LARGEST_FILE
+
+_MOST_DRAFTS = 100
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A record as it came: `read` the record, `answers` by key path where it was boxes or answers and no file of YAML.
+
+    `plan` is the plan inside a packet, as JSON; `lost` what the packet's reader had to leave out.
+    """
+
+    read: ReadRecord
+    name: str
+    answers: Mapping[str, str] = field(default_factory=dict)
+    plan: Mapping[str, Any] | None = None
+    lost: tuple[Fault, ...] = ()
+
+    @property
+    def drafted(self) -> bool:
+        """Whether what could be read stands in no file of the reader's own yet."""
+        return bool(self.answers)
+
+
+def from_file(path: Path) -> Source | list[Fault]:
+    """A filled packet or a YAML record, told apart by how it begins; or why it can't be read at all."""
+    try:
+        with path.open("rb") as file:
+            begins = file.read(1024)
+    except OSError:
+        begins = b""  # the strict reader says what is wrong with it
+    if b"%PDF-" in begins:
+        return _from_packet(path)
+    read = read_record(path)
+    return Source(read=read, name=_name(path)) if read.tree.root is not None else list(read.faults)
+
+
+def _name(path: Path) -> str:
+    """A file's name, whatever its bytes, as it can be kept."""
+    return path.name.encode("utf-8", "replace").decode("utf-8")
+
+
+def _from_packet(path: Path) -> Source | list[Fault]:
+    from planner.packet.filled import read_filled
+
+    filled = read_filled(path)
+    if isinstance(filled, Fault):
+        return [filled]
+    if not filled.fields:
+        blank = Fault(
+            code="record.blank",
+            message="nothing is written in the packet's boxes",
+            remedy="fill it and save it, or record the job by answering questions: leave out --from",
+            where=Where(file=str(path)),
+        )
+        return [blank, *filled.faults]
+    answers = dict(filled.fields)
+    plan = {"plan": filled.plan} if filled.plan else {}
+    source = from_answers({"job": filled.job, **plan, **answers}, _name(path), shown(path))
+    jobs = filled.document.get("jobs") if filled.document is not None else None
+    inside = jobs[0] if isinstance(jobs, list) and jobs and isinstance(jobs[0], dict) else None
+    return replace(source, plan=inside, lost=filled.faults)
+
+
+def from_answers(answers: Mapping[str, str], name: str, file: str) -> Source:
+    """A record from texts by key path. Its faults name the file and the key, for there are no lines to name."""
+    read = record_of_text(yaml_text(nested(answers)), file)
+    faults = tuple(replace(fault, where=_without_line(fault.where)) for fault in read.faults)
+    return Source(read=replace(read, faults=faults), name=name, answers=answers)
+
+
+def _without_line(where: Where) -> Where:
+    return Where(file=where.file, path=where.path)
+
+
+def without_lines(source: Source, faults: Sequence[Fault]) -> list[Fault]:
+    """Faults of joining, placed as this source's own are."""
+    return [replace(one, where=_without_line(one.where)) for one in faults] if source.drafted else list(faults)
+
+
+def nested(answers: Mapping[str, str]) -> dict[str, Any]:
+    """Texts by key path as mappings in mappings; where one path runs through another's text the later one is left."""
+    root: dict[str, Any] = {}
+    for path, text in answers.items():
+        *parents, last = path.split(".")
+        at = root
+        for name in parents:
+            below = at.setdefault(name, {})
+            at = below if isinstance(below, dict) else {}
+        at.setdefault(last, text)
+    lists = root.get("pump")
+    if isinstance(lists, dict):
+        for name in ("spacers", "replaced", "checked"):
+            if isinstance(lists.get(name), str):
+                lists[name] = [part.strip() for part in lists[name].split(",") if part.strip()]
+    return root
+
+
+def yaml_text(content: Mapping[str, Any], indent: int = 0) -> str:
+    """YAML of mappings, lists and texts, every text quoted: what somebody wrote is never taken for a mark."""
+    lines = []
+    for name, value in content.items():
+        head = f"{'  ' * indent}{name if name.replace('_', '').isalnum() and name.isascii() else _quoted(name)}:"
+        if isinstance(value, Mapping):
+            lines += [head + "\n" + yaml_text(value, indent + 1)] if value else []
+        elif isinstance(value, list):
+            lines.append(f"{head} [{', '.join(map(_quoted, value))}]\n")
+        else:
+            lines.append(f"{head} {_quoted(value)}\n")
+    return "".join(lines)
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
+def keep_draft(source: Source, faults: Sequence[Fault], beside: Path, job: str) -> tuple[Path | None, Fault | None]:
+    """Write what could be read to a draft, what could not as remarks in it; never over another draft.
+
+    Gives the draft's path, or the fault that kept it from being written.
+    """
+    spoilt = {fault.where.path for fault in faults if fault.where.path}
+    bad = {path for path in source.answers if any(_covers(one, path) for one in spoilt)}
+    good = {path: text for path, text in source.answers.items() if path not in bad and path != "job"}
+    lines = [
+        f"# What was done on {job}: the part that could be read of {source.name}. Write in what is missing, then\n"
+    ]
+    lines += ["# take it in with `planner record JOB --from` this file.\n"]
+    for fault in in_order([*faults, *source.lost]):
+        written = source.answers.get(fault.where.path)
+        told = f"{fault.where.path}: {json.dumps(written)}" if written is not None else fault.where.path or source.name
+        lines.append(f"# {told}  ({_one_line(fault.message)}; {_one_line(fault.remedy)})\n")
+    text = "".join(lines) + yaml_text(nested({"job": job, **good}))
+    return _written(beside, text)
+
+
+def _covers(spoilt: str, path: str) -> bool:
+    plain = spoilt.partition("[")[0]
+    return path == plain or path.startswith(f"{plain}.")
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _written(beside: Path, text: str) -> tuple[Path | None, Fault | None]:
+    content = text.encode("utf-8", "replace")[:LARGEST_FILE]
+    for number in range(1, _MOST_DRAFTS):
+        more = f"-{number}" if number > 1 else ""
+        target = beside.with_name(f"{beside.stem}.record.draft{more}.yaml")
+        try:
+            if not target.exists():
+                write_whole(target, content)
+                return target, None
+            if target.read_bytes() == content:
+                return target, None
+        except OSError as error:
+            return None, Fault(
+                code="record.unwritable",
+                message=f"the draft could not be written: {error.strerror or error}",
+                remedy="copy the filled packet to a folder you may write to, and name it there",
+                where=Where(file=str(target)),
+            )
+    return None, None

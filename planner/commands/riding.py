@@ -1,0 +1,15 @@
+"""Which jobs of a day would be done at all."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from planner.checks.model import CheckedJob
+
+LOAD: Final = frozenset({"load.weight", "load.transport", "load.apart"})
+"""What holds a job for its load alone is put right in the yard, before anything leaves."""
+
+
+def left_behind(job: CheckedJob) -> bool:
+    """Whether a job would not go even if the load were put right: it is held for something else."""
+    return any(one.level == "stop" and one.accepted is None and one.code not in LOAD for one in job.findings)

@@ -1,0 +1,56 @@
+"""Which jobs come first on a day and are not counted as done, so that a later one can say what they would bring."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from pathlib import Path
+
+from planner.inputs.files import in_working_order
+from planner.inputs.joined import JobInput
+from planner.inputs.workspace import load
+from planner.plan.pending import Pending, Why, pending_of
+
+
+class Waiting:
+    """Jobs not counted as done, by day and place; those that lie in a day's folder and were not asked for too."""
+
+    def __init__(self, jobs: Sequence[JobInput]) -> None:
+        self._found: dict[datetime.date, dict[int, Pending]] = {}
+        self._asked: dict[datetime.date, set[int]] = {}
+        self._read: set[datetime.date] = set()
+        for job in jobs:
+            if job.date is not None and job.place_in_day is not None:
+                self._asked.setdefault(job.date, set()).add(job.place_in_day[0])
+
+    def add(self, job: JobInput, why: Why) -> None:
+        """This job is not done when those after it are planned."""
+        if job.date is not None and job.place_in_day is not None and job.kind == "wash":
+            self._found.setdefault(job.date, {})[job.place_in_day[0]] = pending_of(job, why)
+
+    def before(self, job: JobInput) -> tuple[Pending, ...]:
+        """Those that come before this job on its day, in working order."""
+        if job.date is None or job.place_in_day is None:
+            return ()
+        place = job.place_in_day[0]
+        if not set(range(1, place)) <= self._asked.get(job.date, set()):
+            self._look_beside(job, job.date)
+        found = self._found.get(job.date, {})
+        return tuple(found[at] for at in sorted(found) if at < place)
+
+    def _look_beside(self, job: JobInput, date: datetime.date) -> None:
+        """The day's other files, once. Their faults are told only to those who ask for them."""
+        if date in self._read:
+            return
+        self._read.add(date)
+        folder = Path(job.where.file).absolute().parent
+        beside = {one.place_in_day[0]: one for one in load([folder]).jobs if one.place_in_day is not None}
+        rows = self._found.setdefault(date, {})
+        for place, path in enumerate(in_working_order(folder), start=1):
+            if place in self._asked.get(date, set()):
+                continue
+            one = beside.get(place)
+            if one is None:
+                rows[place] = Pending(job=path.stem, why="unread")
+            elif one.kind == "wash":
+                rows[place] = pending_of(one, "apart")

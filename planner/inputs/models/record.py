@@ -1,0 +1,163 @@
+"""A record: what was done on one job, whole or in part. Whatever was not written down is left out, never guessed.
+
+A box of the printed page is named by the job's id, a slash and the key path here, as in
+`2026-06-09/10-millrace/times.arrived`, `.../readings.house.gauge_open`, `.../mixes.1.stock_used`, `.../sides.2.rinse`.
+The second part of a reading is the run's name, of a mix or a side its number in the plan's order, from 1; a run goes by
+its number too, and must where two names would be spelled alike in a field. Paper prints the unit beside its box:
+whoever reads a filled page back adds it to a bare number, for a bucket as `5 gal in 38 s`, before it comes here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, ClassVar
+
+from planner.inputs.models.base import Slip, Written, key
+from planner.inputs.models.day import Heel
+from planner.inputs.models.gear import quietly
+from planner.inputs.models.quantities import (
+    AmountText,
+    BucketText,
+    Clock,
+    Concentration,
+    Count,
+    Date,
+    Length,
+    Name,
+    Number,
+    PositiveLength,
+    Pressure,
+    StrengthText,
+    Time,
+    Volume,
+    Words,
+)
+
+HIGHEST_PH = 14.0
+"""The end of the pH strips; stronger acids and lyes pass it only on paper."""
+
+
+class TimesDone(Written):
+    """When it happened, s from midnight."""
+
+    what: ClassVar[str] = "the times"
+    arrived: Clock | None = key("When the rig arrived", "08:40", None)
+    first_mix: Clock | None = key("When the first mix, or of plain water the first jet, was sprayed", "09:25", None)
+    flushed: Clock | None = key("When the flush was over", "12:10", None)
+    left: Clock | None = key("When the rig left", "12:40", None)
+
+
+class ReadingsDone(Written):
+    """What one hose run showed: pressures in Pa, lengths in m."""
+
+    what: ClassVar[str] = "the readings of a run"
+    gauge_open: Pressure | None = key("Its gauge with the gun open", "52 psi", None)
+    gauge_closed: Pressure | None = key("Its gauge with the gun closed", "66 psi", None)
+    bucket: BucketText | None = key("A bucket filled at its tip", "5 gal in 38 s", None)
+    jet: Length | None = key("How high the jet got at the wall, above the ground there", "34 ft", None)
+    throw: Length | None = key("How far the jet was thrown along the ground", "38 ft", None)
+    standoff: PositiveLength | None = key("How far from the wall the tip stood", "12 ft", None)
+
+
+class MixDone(Written):
+    """What was poured and sprayed of one mix. Volumes in m3; `stock_test` as it was written."""
+
+    what: ClassVar[str] = "what was done of a mix"
+    lot: Name | None = key("The container it came from, where it was another than planned", "drum 14", None)
+    stock_test: StrengthText | None = key("What the strip or titration of the stock read", "10.5 trade %", None)
+    dial: Number | None = key("What the dial stood on", "2.4", None)
+    batches: Count | None = key("How many tankfuls were mixed", "2", None)
+    stock_used: AmountText | None = key("Stock used in all, a volume or a weight", "6 gal", None)
+    mix_made: Volume | None = key("Mix made in all", "60 gal", None)
+    left: Volume | None = key("Mix left over", "2 gal", None)
+    water: Volume | None = key("Water that went into it", "54 gal", None)
+
+
+class SideDone(Written):
+    """What one side of the work took: volumes in m3, `dwell` in s."""
+
+    what: ClassVar[str] = "what was done of a side"
+    wet: Volume | None = key("Water before", "12 gal", None)
+    mix: Volume | None = key("Mix on it", "18 gal", None)
+    dwell: Time | None = key("How long the mix stayed on it", "8 min", None)
+    rinse: Volume | None = key("Water after", "40 gal", None)
+
+
+class WaterDone(Written):
+    """Water of the whole job, m3."""
+
+    what: ClassVar[str] = "the water"
+    used: Volume | None = key("Water in all", "240 gal", None)
+
+
+class FlushDone(Written):
+    """What the strip at the tip read after the flush: `residual` in kg/m3."""
+
+    what: ClassVar[str] = "the flush"
+    residual: Concentration | None = key("Chlorine left in the water at the tip", "2 mg/L", None)
+    ph: Number | None = key("The pH at the tip", "7", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A pH there is."""
+        ph = quietly(raw.get("ph"), "number")
+        if ph is not None and ph > HIGHEST_PH:
+            yield Slip(
+                code="quantity.range",
+                message=f"`{raw['ph']}` is no pH a strip shows",
+                remedy="write a number from 0 to 14, such as `7`",
+                at=("ph",),
+            )
+
+
+class LotDone(Written):
+    """What one container was found to hold."""
+
+    what: ClassVar[str] = "a lot"
+    test: StrengthText | None = key("What its strip or titration read", "10.5 trade %", None)
+    on_hand: AmountText | None = key("What is left in it", "9 gal", None)
+
+
+class PumpWork(Written):
+    """What was done to a pump in the yard. Lengths in m, `bath` in s, `gauge_closed` in Pa."""
+
+    what: ClassVar[str] = "the pump work"
+    bath: Time | None = key("How long it lay in the bath", "20 min", None)
+    spacers: tuple[Words, ...] = key("Spacers stage by stage, from the inlet", "[2 thin, 1 thick]", ())
+    replaced: tuple[Words, ...] = key("Parts replaced", "[diffuser plates, shaft seal]", ())
+    checked: tuple[Words, ...] = key("Parts looked at and kept", "[impellers]", ())
+    throw_before: Length | None = key("The throw paced out before", "31 ft", None)
+    throw_after: Length | None = key("The throw paced out after", "38 ft", None)
+    gauge_closed: Pressure | None = key("Its gauge after, with the gun closed", "66 psi", None)
+
+
+class Record(Written):
+    """What was done on one job."""
+
+    what: ClassVar[str] = "a record"
+    job: Name = key("The job's id: its day and its file's name", "2026-06-09/10-boathouse")
+    plan: Name | None = key("The plan number printed on the packet worked from", "3f9a2c1b", None)
+    date: Date | None = key("The day it was done; left out, the job's own", "2026-06-09", None)
+    times: TimesDone | None = key("When it happened, by the 24 hour clock", "{arrived: 08:40, left: 12:40}", None)
+    water: WaterDone | None = key("Water of the whole job", "{used: 240 gal}", None)
+    readings: dict[str, ReadingsDone] = key(
+        "What each hose run showed, by its name or its number", "{house: {gauge_open: 52 psi, throw: 38 ft}}", {}
+    )
+    mixes: dict[str, MixDone] = key(
+        "What was done of each mix, by its number in the plan", "{1: {stock_used: 6 gal, left: 2 gal}}", {}
+    )
+    sides: dict[str, SideDone] = key(
+        "What each side took, by its name or its number", "{1: {wet: 12 gal, dwell: 8 min}}", {}
+    )
+    lots: dict[str, LotDone] = key("What containers held, by name", "{drum 14: {test: 10.5 trade %}}", {})
+    flush: FlushDone | None = key("The strip at the tip after the flush", "{residual: 2 mg/L}", None)
+    heels: dict[str, Heel] = key(
+        "What is left in which tank", "{mix: {stock: bleach, strength: 3 %, volume: 2 gal}}", {}
+    )
+    pump: PumpWork | None = key("Work on a pump, of a yard job", "{throw_before: 31 ft, throw_after: 38 ft}", None)
+    deviations: Words | None = key("What went otherwise, and why", "gable by ladder, hose too short", None)
+    after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
+    callbacks: Words | None = key("What the customer rang about since", "streaks by the door", None)
+    cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)
+    signed: Name | None = key("Who led the work and says so", "Ana", None)
+    signed_at: Words | None = key("When it was signed, as written", "2026-06-09 12:45", None)

@@ -1,0 +1,203 @@
+"""A record read strictly and joined with the plan it speaks of: every run, mix and side put to its place there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from planner.faults import Fault, in_order
+from planner.inputs.files import read_file
+from planner.inputs.models.base import Location, Slip, Written, listed, nearest
+from planner.inputs.models.record import MixDone, ReadingsDone, Record, SideDone
+from planner.inputs.places import Refused, faults_of, made
+from planner.inputs.strengths import Strength, stock_slip
+from planner.inputs.tree import Tree, parse_tree
+
+Made = TypeVar("Made", bound=Written)
+ENDING: Final = ".record.yaml"
+"""What a record's file is best called by: `10-boathouse.record.yaml`, which no day takes for a job."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """The names a plan gave its parts: runs in order, (chemical, run, lot) of mixes, (surface, run) of sides."""
+
+    job: str
+    kind: str
+    runs: tuple[str, ...]
+    mixes: tuple[tuple[str, str, str | None], ...]
+    sides: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoneJob:
+    """A record with its parts under the plan's own numbers, from 0."""
+
+    record: Record
+    readings: Mapping[int, ReadingsDone]
+    mixes: Mapping[int, MixDone]
+    sides: Mapping[int, SideDone]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadRecord:
+    """A record's file: `raw` as written, as far as it could be read at all."""
+
+    tree: Tree
+    record: Record | None
+    faults: tuple[Fault, ...]
+
+    @property
+    def raw(self) -> Mapping[str, Any]:
+        """The file as text, lists and mappings."""
+        return self.tree.root.plain() if self.tree.root is not None else {}
+
+
+def read_record(path: Path) -> ReadRecord:
+    """A record from a YAML file, with every fault in it."""
+    return _read(read_file(path))
+
+
+def record_of_text(text: str, name: str) -> ReadRecord:
+    """The same from text; `name` is what its places are called by."""
+    return _read(parse_tree(text.encode("utf-8", "surrogatepass"), name))
+
+
+def _read(tree: Tree) -> ReadRecord:
+    if tree.root is None:
+        return ReadRecord(tree=tree, record=None, faults=tree.faults)
+    record, faults = made(Record, tree.root, _refused(tree))
+    return ReadRecord(tree=tree, record=record, faults=tuple(in_order([*tree.faults, *faults])))
+
+
+def _refused(tree: Tree) -> Refused:
+    return Refused(paths=frozenset((tree.file, path) for path in tree.refused))
+
+
+def joined_record(read: ReadRecord, planned: Planned) -> tuple[DoneJob | None, list[Fault]]:
+    """The record in the plan's own order, or None and what does not fit it."""
+    record, root = read.record, read.tree.root
+    if record is None or root is None:
+        return None, []
+    slips: list[Slip] = []
+    if not same_job(record.job, planned.job):
+        slips.append(
+            Slip(
+                code="record.job",
+                message=f"this is the record of `{record.job}`, not of `{planned.job}`",
+                remedy=f"name that job, or write `job: {planned.job}` if it is this one's",
+                at=("job",),
+            )
+        )
+    runs = [(run,) for run in planned.runs]
+    readings = _placed("readings", record.readings, runs, "run", slips)
+    mixes = _placed("mixes", record.mixes, [_names_of_mix(mix) for mix in planned.mixes], "mix", slips)
+    sides = _placed("sides", record.sides, [_names_of_side(side) for side in planned.sides], "side", slips)
+    slips += _tests(record, planned, {number: key for key, number in mixes.items()})
+    slips += _kinds(read.raw, planned)
+    faults = faults_of(slips, root, _refused(read.tree))
+    if faults:
+        return None, faults
+    done = DoneJob(
+        record=record,
+        readings={number: record.readings[key] for key, number in readings.items()},
+        mixes={number: record.mixes[key] for key, number in mixes.items()},
+        sides={number: record.sides[key] for key, number in sides.items()},
+    )
+    return done, []
+
+
+def same_job(written: str, job: str) -> bool:
+    """Whether an id means a job: as it stands, or its file's name alone."""
+    return written == job or written == job.rpartition("/")[2]
+
+
+def _plain(text: str) -> str:
+    """A name as a form's field spells it: the packet cuts there too."""
+    return re.sub(r"[^0-9a-z]+", "_", text.casefold()).strip("_")[:40].strip("_")
+
+
+def _names_of_mix(mix: tuple[str, str, str | None]) -> tuple[str, ...]:
+    chemical, run, lot = mix
+    return (f"{chemical} {run}", f"{chemical}, {run}", chemical, run, *([lot] if lot else []))
+
+
+def _names_of_side(side: tuple[str, str]) -> tuple[str, ...]:
+    surface, run = side
+    return (f"{surface}, {run}", f"{surface} {run}", surface)
+
+
+def _placed(
+    key: str, written: Iterable[str], parts: Sequence[tuple[str, ...]], what: str, slips: list[Slip]
+) -> dict[str, int]:
+    """Each written name with the part it means: a number counts from 1, a name must be one part's alone."""
+    found: dict[str, int] = {}
+    for name in written:
+        number = _part(name, parts)
+        if number is None:
+            slips.append(_unknown(key, name, parts, what))
+        elif number in found.values():
+            other = next(one for one, at in found.items() if at == number)
+            message = f"`{name}` and `{other}` are the same {what}"
+            slips.append(Slip(code="name.twice", message=message, remedy="keep one of them", at=(key, name)))
+        else:
+            found[name] = number
+    return found
+
+
+def _part(name: str, parts: Sequence[tuple[str, ...]]) -> int | None:
+    if re.fullmatch(r"[1-9][0-9]{0,3}", name) and int(name) <= len(parts):
+        return int(name) - 1
+    for spelled in (str, _plain):
+        for level in range(max(map(len, parts), default=0)):
+            meant = [at for at, own in enumerate(parts) if len(own) > level and spelled(own[level]) == spelled(name)]
+            if len(meant) == 1:
+                return meant[0]
+    return None
+
+
+def _unknown(key: str, name: str, parts: Sequence[tuple[str, ...]], what: str) -> Slip:
+    known = [names[0] for names in parts]
+    near = nearest(name, known)
+    if any(_plain(name) == _plain(one) for names in parts for one in names):
+        message, remedy = f"more than one {what} is called `{name[:60]}`", f"write its number, 1 to {len(parts)}"
+    elif not parts:
+        message, remedy = f"the plan has no {what} to say this of", "take it out, or say it in `deviations`"
+    else:
+        numbered = f"write a number from 1 to {len(parts)}, or {listed(known)}"
+        message = f"the plan has no {what} `{name[:60]}`"
+        remedy = f"write `{near}` if that was meant" if near else numbered
+    return Slip(code="name.unknown", message=message, remedy=remedy, at=(key, name))
+
+
+def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Slip]:
+    """A stock's test says which percent, in words that fit its chemical."""
+    found: list[Slip] = []
+    chemicals = {lot: chemical for chemical, _, lot in planned.mixes if lot is not None}
+    told: list[tuple[Location, Strength | None, str | None]] = [
+        (("mixes", key, "stock_test"), record.mixes[key].stock_test, planned.mixes[number][0])
+        for number, key in keys.items()
+    ]
+    told += [(("lots", name, "test"), lot.test, chemicals.get(name)) for name, lot in record.lots.items()]
+    for at, strength, chemical in told:
+        slip = stock_slip(strength, chemical) if strength is not None and chemical is not None else None
+        if slip is not None:
+            found.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at))
+    return found
+
+
+def _kinds(raw: Mapping[str, Any], planned: Planned) -> list[Slip]:
+    """Pump work belongs to a yard job alone."""
+    if planned.kind == "yard" or "pump" not in raw:
+        return []
+    return [
+        Slip(
+            code="key.clash",
+            message="work on a pump is written for a wash",
+            remedy="record it with its own yard job, or say it in `deviations`",
+            at=("pump",),
+        )
+    ]

@@ -1,0 +1,84 @@
+"""The lots at the head of the mix page, how strong each is and what to load; and each lot after the first."""
+
+from __future__ import annotations
+
+from planner.packet.blocks import Span, Table, Text
+from planner.packet.measures import poured, weighed
+from planner.packet.sections.mixes import (
+    band_of,
+    dial_text,
+    jug_measure,
+    known_from,
+    lots_in,
+    pours,
+    spoken_name,
+    today,
+)
+from planner.packet.sections.reading import Reading
+from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.model import JobPlan
+from planner.units import System
+
+
+def lots_table(reading: Reading) -> Table | Text:
+    """The lots to use, how strong tonight and how that is known; what to load only of what may be poured."""
+    plan, system = reading.checked.plan, reading.system
+    loading = [mix for mix in plan.mixes if pours(reading, mix)]
+    rows = []
+    for lot in used(plan):
+        taken = [one for mix in loading for one in (*mix.pours, *mix.soaps) if one.lot.name == lot.name]
+        load, mass = sum(one.pull for one in taken), sum(one.pull_mass for one in taken)
+        amount = weighed(mass, system, "up") if mass else poured(load, system, "up") if load else ""
+        if loading and len(used(plan)) == 1 and lot.chemical != "surfactant":
+            return _one_lot(plan, lot, amount)
+        row = (
+            (Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}")),
+            (Span(text=today(plan, lot) if lot.chemical != "surfactant" else "", strong=True),),
+            band_of(plan, lot),
+            known_from(lot) if lot.chemical != "surfactant" else "",
+        )
+        rows.append((*row, amount) if loading else row)
+    head = ("Lot", "Strength today", "It may be", "Known from", "Load at least")
+    widths = (3.6, 2.4, 1.9, 2.6, 2.0)
+    count = 5 if loading else 4
+    return Table(head=head[:count], rows=tuple(rows), widths=widths[:count], right=frozenset({4}), act=frozenset({4}))
+
+
+def _one_lot(plan: JobPlan, lot: LotToday, amount: str) -> Text:
+    """The same of a single lot, in a line."""
+    band = band_of(plan, lot)
+    known = ", ".join(part for part in (band, known_from(lot)) if part)
+    spans = [Span(text="Lot "), Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}: ")]
+    spans += [Span(text=today(plan, lot), strong=True), Span(text=f" today ({known})." if known else " today.")]
+    if amount:
+        spans += [Span(text=" Load at least "), Span(text=amount, strong=True), Span(text=".")]
+    return Text(spans=tuple(spans), use="reading")
+
+
+def used(plan: JobPlan) -> list[LotToday]:
+    """The lots this job takes from, stock first, then soap."""
+    names = [name for mix in plan.mixes for name in lots_in(mix)]
+    names += [one.lot.name for mix in plan.mixes for one in mix.soaps]
+    names += [use.lots[0].name for use in plan.input.chemicals if use.dose is not None and use.lots]
+    known = {lot.name: lot for lot in plan.shelf}
+    return [known[name] for name in dict.fromkeys(names) if name in known]
+
+
+def lots_after(mix: MixPlan, system: System) -> list[dict[str, str]]:
+    """The lots after the first, each with what is loaded of it and how the dosing is set anew when it is opened."""
+    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
+    longest = max((point.setting for point in points), default=0.0)
+    measure = jug_measure(system)
+    return [
+        {
+            "lot": one.lot.name,
+            "opened": "yes" if one.stock > 0.0 else "no",
+            "pull": poured(one.pull, system, "up"),
+            "dial": dial_text(one.dial, longest) if one.dial is not None else "",
+            "jug_stock": poured(measure * one.jug_stock, system) if one.jug_stock is not None else "",
+            "jug_water": poured(measure * max(1.0 - one.jug_stock - (mix.jug_soap or 0.0), 0.0), system)
+            if one.jug_stock is not None
+            else "",
+        }
+        for one in mix.pours[1:]
+    ]

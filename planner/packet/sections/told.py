@@ -1,0 +1,121 @@
+"""What a drawing shows, as sentences for who cannot see it: the same figures, rounded as the drawing rounds them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from planner.packet.drawings.clock import Piece, clock_text
+from planner.packet.drawings.line import letter, stations
+from planner.packet.drawings.site import SitePlan
+from planner.packet.drawings.tank import Column
+from planner.packet.figures import gauge, gauge_of, reached
+from planner.plan.model import RunPlan
+from planner.plan.supply_model import TankLevel
+from planner.units import System, show
+
+
+def jet_told(run: RunPlan, system: System) -> str:
+    """The wall in elevation: how high the jet gets from where it is held, and what is needed."""
+    figures = reached(run, system)
+    needed = " ".join(figures.needed) if figures else show(run.needed or 0.0, "length", system, toward="up")
+    standoff = show(run.input.standoff, "length", system)
+    if run.reach is None:
+        return f"From {standoff} the jet reaches no height at the wall; {needed} is needed."
+    nominal = show(run.reach.nominal, "length", system, toward="down")
+    low = show(run.reach.low, "length", system, toward="down")
+    return f"Jet at {standoff} from the wall reaches {nominal} in still air, at worst {low}; {needed} is needed."
+
+
+def line_told(run: RunPlan, system: System) -> str:
+    """The schematic: what a gauge would read at each joint, from the source to the tip."""
+    limited = (joint := gauge_of(run)) is not None and joint.closed is not None
+    told = []
+    for n, station in enumerate(stations(run)):
+        shut = f", closed {gauge(station.closed, system)}" if limited and station.closed is not None else ""
+        told.append(f"{letter(n)} {station.name}, gun open {gauge(station.open, system)}{shut}")
+    up = run.input.uphill
+    lies = "level with the rig" if abs(up) < 0.05 else (
+        f"{show(abs(up), 'length', system)} {'above' if up > 0 else 'below'} that of the rig"
+    )  # fmt: skip
+    return f"From the source to the tip: {'; '.join(told)}. The ground at the tip is {lies}."
+
+
+def meeting_told(run: RunPlan, system: System) -> str:
+    """Pump curve and system curve: where they cross."""
+    what = "tap" if run.input.pump is None else "pump"
+    flow, pressure = show(run.pump_flow, "flow", system), show(run.pump_pressure, "pressure", system)
+    return f"The curves of {what} and hose with tip cross at {flow} and {pressure}."
+
+
+def along_told(run: RunPlan, system: System) -> str:
+    """Pressure along the hose: at its beginning and at the tip."""
+    joints = [joint for joint in run.joints if joint.kind != "inlet"]
+    if not joints:
+        return ""
+    first, last = (show(joint.open, "pressure", system) for joint in (joints[0], joints[-1]))
+    told = f"With the gun open the pressure falls from {first} to {last} at the tip."
+    shut = [joint.closed for joint in joints if joint.closed is not None]
+    if not shut:
+        return told
+    first, last = (show(pressure, "pressure", system) for pressure in (shut[0], shut[-1]))
+    return f"{told} With the gun closed it stands at {first if first == last else f'{first} to {last}'}."
+
+
+def place_told(plan: SitePlan) -> str:
+    """The sketch of the place: what is where, with its distance."""
+    house = "The house" if plan.house == "house" else f"The house, {plan.house}"
+    parts = [f"{house}; the rig, {plan.rig}", *plan.hoses]
+    parts += [plan.tap] if plan.tap else []
+    parts += [plan.beds] if plan.beds else []
+    parts += [f"{plan.downspouts} downspouts"] if plan.downspouts else []
+    parts += [plan.wires] if plan.wires else []
+    return f"{'; '.join([*parts, *(thing.label for thing in plan.things)])}."
+
+
+def order_told(pieces: Sequence[Piece]) -> str:
+    """What follows what on a clock bar."""
+    labels = [" ".join(piece.label.split()) for piece in pieces]
+    names = ["drive" if piece.kind == "drive" else label for piece, label in zip(pieces, labels, strict=True)]
+    held = ", ".join(label for piece, label in zip(pieces, labels, strict=True) if piece.kind == "held")
+    return f"In this order: {', '.join(name for name, _ in groupby(names))}." + (f" Held: {held}." if held else "")
+
+
+def clock_told(pieces: Sequence[Piece], start: float | None) -> str:
+    """A clock bar: from when until when, and what follows what."""
+    first = start or 0.0
+    end = clock_text(first + sum(piece.seconds for piece in pieces), over=True)
+    return f"From {clock_text(first)} to {end}. {order_told(pieces)}"
+
+
+def tank_told(columns: Sequence[Column], full: float, system: System) -> str:
+    """The tank with its stick: what stands in it after each thing poured."""
+    told = []
+    for column in columns:
+        levels = [
+            f"{level.what} to {show(level.depth, 'dip', system)}" if level.read else f"{level.what} {level.amount}"
+            for level in column.levels
+        ]
+        told.append(f"{column.title}, from the floor up: {', '.join(levels)}.")
+    return f"{' '.join(told)} The tank is {show(full, 'dip', system)} deep."
+
+
+def level_told(tank: TankLevel, system: System) -> str:
+    """A tank's level over time: where it is dry or stands lowest."""
+    if tank.dry is not None:
+        told = f"It is dry after {show(tank.dry.at, 'time', system, toward='down')}."
+    elif tank.lowest >= tank.volume * (1.0 - 1e-9):
+        told = "It stays full."
+    else:
+        told = f"At its lowest it holds {show(tank.lowest, 'volume', system, toward='down')}."
+    if tank.dead_volume > 0.0:
+        told += f" {show(tank.dead_volume, 'volume', system, toward='up')} lies below its outlet."
+    return told
+
+
+def load_told(total: float, rated: float, caution: float, system: System) -> str:
+    """The load against its rating [kg]."""
+    whole = show(total, "mass", system, toward="up")
+    most, careful = (show(mass, "mass", system, toward="down") for mass in (rated, caution))
+    near = f"; with care from {careful}" if caution < rated else ""
+    return f"In all {whole}, rated {most}{near}."

@@ -1,0 +1,460 @@
+"""A packet filled by one program or another is read back; whatever else comes is refused with its reason."""
+
+from __future__ import annotations
+
+import json
+import logging
+import subprocess
+import sys
+import zlib
+from collections.abc import Callable
+from functools import lru_cache
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pypdf import PdfReader, PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    BooleanObject,
+    ByteStringObject,
+    DecodedStreamObject,
+    DictionaryObject,
+    NameObject,
+    NullObject,
+    NumberObject,
+    TextStringObject,
+)
+
+from planner.commands.as_json import plan_text
+from planner.faults import Fault
+from planner.packet import pdf_in
+from planner.packet.book import job_packet
+from planner.packet.filled import Filled, read_filled
+from tests.packet.builders import ROOF, written
+
+JOB = "2026-06-09/10-case"
+DONE = {
+    "times.arrived": "7:05", "readings.front.gauge_open": "50", "readings.front.bucket": "31", "mixes.1.stock_test": "9.5",
+    "mixes.1.stock_used": "3 1/8", "sides.2.dwell": "8", "readings.front.throw": "38 ft", "signed": "Ana",
+    "deviations": "Gable by ladder,\r\nhose <short> ünd 山, {{ 7*7 }}",
+}  # fmt: skip
+READ = {
+    "times.arrived": "7:05", "readings.front.gauge_open": "50 psi", "readings.front.bucket": "5 gal in 31 s",
+    "mixes.1.stock_test": "9.5 trade %", "mixes.1.stock_used": "3 1/8 gal", "sides.2.dwell": "8 min",
+    "readings.front.throw": "38 ft", "signed": "Ana", "deviations": "Gable by ladder, hose <short> ünd 山, {{ 7*7 }}",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=4)
+def printed(*changes: str, system: str = "us") -> bytes:
+    checked = written(*changes)
+    return job_packet(checked, paper="letter", system=system, plan_json=plan_text(checked, system))  # type: ignore[arg-type]
+
+
+def writer() -> PdfWriter:
+    return PdfWriter(clone_from=BytesIO(printed()))
+
+
+def saved(made: PdfWriter) -> bytes:
+    file = BytesIO()
+    made.write(file)
+    return file.getvalue()
+
+
+def boxes(made: PdfWriter) -> dict[str, DictionaryObject]:
+    """Every field by its key path."""
+    found = {}
+    for page in made.pages:
+        for note in page.get("/Annots", ()):
+            field = note.get_object()
+            names, level = [], field
+            while level is not None:
+                names.insert(0, str(level["/T"]))
+                level = level["/Parent"].get_object() if "/Parent" in level else None
+            found[".".join(names).rpartition("/")[2]] = field
+    return found
+
+
+def with_value(value: Any, key: str = "times.arrived") -> bytes:
+    made = writer()
+    boxes(made)[key][NameObject("/V")] = value
+    return saved(made)
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Callable[[bytes], Filled | Fault]:
+    def reader(content: bytes) -> Filled | Fault:
+        path = tmp_path / "10-case.pdf"
+        path.write_bytes(content)
+        return read_filled(path)
+
+    return reader
+
+
+def fine(found: Filled | Fault) -> Filled:
+    assert isinstance(found, Filled), found
+    return found
+
+
+def refused(found: Filled | Fault, code: str) -> Fault:
+    assert isinstance(found, Fault)
+    assert found.code == code
+    assert found.message
+    assert found.remedy.endswith(".")
+    assert found.where.file.endswith(".pdf")
+    return found
+
+
+def filled_in(texts: dict[str, str], content: bytes | None = None) -> bytes:
+    """Filled by a program that writes over the file, as viewers do with `Save as`."""
+    made = PdfWriter(clone_from=BytesIO(content or printed()))
+    made.update_page_form_field_values(
+        None, {f"{JOB}/{key}": text for key, text in texts.items()}, auto_regenerate=False
+    )
+    return saved(made)
+
+
+def test_a_packet_nobody_filled_says_whose_it_is_and_nothing_else(read):
+    found = fine(read(printed()))
+    assert (found.job, found.plan) == (JOB, written().plan.hash)
+    assert (found.fields, found.faults) == ({}, ())
+    assert found.document is not None
+    assert found.document["jobs"][0]["runs"][0]["name"] == "front"
+
+
+def test_what_is_filled_in_comes_back_with_the_units_printed_beside_the_boxes(read):
+    found = fine(read(filled_in(DONE)))
+    assert dict(found.fields) == READ
+    assert found.faults == ()
+
+
+def test_a_packet_filled_twice_says_what_was_written_last(read):
+    found = fine(read(filled_in({"times.arrived": "7:20", "signed": ""}, filled_in(DONE))))
+    assert found.fields["times.arrived"] == "7:20"
+    assert "signed" not in found.fields
+    assert found.fields["sides.2.dwell"] == "8 min"
+
+
+def appended(content: bytes, key: str, value: bytes) -> bytes:
+    """Filled by a program that adds its changes to the end of the file, as viewers do with `Save`; made by hand."""
+    reader = PdfReader(BytesIO(content))
+    made = PdfWriter(clone_from=BytesIO(content))
+    want = boxes(made)[key]["/TU"]
+    for page in reader.pages:
+        for note in page.get("/Annots", ()):
+            if note.get_object()["/TU"] == want:
+                number = note.idnum
+                body = b" ".join(
+                    f"/{name[1:]} {_raw(value)}".encode() for name, value in note.get_object().items() if name != "/V"
+                )
+    at = content.rindex(b"startxref") + len(b"startxref")
+    before = int(content[at:].split()[0])
+    trailer = content[content.rindex(b"trailer") + 7 : content.rindex(b"startxref")]
+    start = len(content)
+    object_ = b"%d 0 obj\n<< %s /V %s >>\nendobj\n" % (number, body, value)
+    table = b"xref\n%d 1\n%010d 00000 n \n" % (number, start)
+    end = b"trailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (
+        trailer.replace(b"<<", b"<< /Prev %d" % before, 1), start + len(object_),
+    )  # fmt: skip
+    return content + object_ + table + end
+
+
+def _raw(value: Any) -> str:
+    file = BytesIO()
+    raw = value
+    if hasattr(raw, "write_to_stream"):
+        raw.write_to_stream(file)
+    return file.getvalue().decode("latin-1")
+
+
+def test_changes_added_to_the_end_of_the_file_are_read(read):
+    wide = "8:02 山".encode("utf-16-be").hex().encode()
+    found = fine(read(appended(printed(), "times.arrived", b"<feff" + wide + b">")))
+    assert dict(found.fields) == {"times.arrived": "8:02 山"}
+    twice = appended(appended(printed(), "times.arrived", b"(8:02)"), "signed", b"(Bo \\(lead\\))")
+    assert dict(fine(read(twice)).fields) == {"times.arrived": "8:02", "signed": "Bo (lead)"}
+
+
+def test_a_file_that_lost_its_end_is_never_read_as_it_was_before_the_last_saving(read):
+    whole = appended(printed(), "times.arrived", b"(8:02)")
+    assert fine(read(whole)).fields
+    for lost in (1, 2, 12, 40, 200):
+        refused(read(whole[: -lost - 1]), "filled.truncated")
+    assert fine(read(whole + b"\r\n\x00\x00")).fields
+    for share in (0.99, 0.7, 0.3, 0.05):
+        refused(read(printed()[: int(share * len(printed()))]), "filled.truncated")
+
+
+@pytest.mark.parametrize(
+    ("text", "comes"),
+    [
+        ("50", "50 psi"), ("50 ", "50 psi"), ("3.4 bar", "3.4 bar"), ("52 to 54", "52 to 54 psi"), ("1,200", "1,200 psi"),
+        ("50.", "50. psi"), ("fifty", "fifty"), ("broken", "broken"), ("\u202e50\x00\x1b", "50 psi"), ("５0", "５0 psi"),
+    ],
+)  # fmt: skip
+def test_a_bare_number_gets_its_unit_and_nothing_else_is_altered(read, text, comes):
+    assert fine(read(with_value(TextStringObject(text), "readings.front.gauge_open"))).fields == {
+        "readings.front.gauge_open": comes
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "comes"),
+    [("31", "5 gal in 31 s"), ("31 s", "5 gal in 31 s"), ("2 gal in 12 s", "2 gal in 12 s"), ("no", "no")],
+)
+def test_bare_seconds_are_those_of_the_printed_bucket(read, text, comes):
+    assert fine(read(with_value(TextStringObject(text), "readings.front.bucket"))).fields == {
+        "readings.front.bucket": comes
+    }
+
+
+def test_gallons_and_ounces_become_one_amount(tmp_path):
+    path = tmp_path / "x.pdf"
+    small = written("job: {surfaces: [{name: front, kind: vinyl, area: 120 ft2}]}")
+    path.write_bytes(job_packet(small, paper="letter", system="us", plan_json=plan_text(small, "us")))
+    inside = json.loads(PdfReader(path).attachments["boxes.json"][0])["boxes"]["mixes.1.stock_used"]
+    assert inside["unit"] == "fl oz"
+    path.write_bytes(filled_in({"mixes.1.stock_used": "1 gal 20"}, path.read_bytes()))
+    assert fine(read_filled(path)).fields == {"mixes.1.stock_used": "148 fl oz"}
+
+
+def test_metric_paper_is_read_in_metric_units(tmp_path):
+    path = tmp_path / "x.pdf"
+    path.write_bytes(filled_in({"readings.front.bucket": "35", "water.used": "1,400"}, printed(ROOF, system="si")))
+    found = fine(read_filled(path))
+    assert found.fields["water.used"] == "1,400 L"
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        TextStringObject("7:05"), ByteStringObject(b"7:05"), ByteStringObject(b"\xfe\xff" + "7:05".encode("utf-16-be")),
+        TextStringObject("  7:05\r\n"),
+    ],
+)  # fmt: skip
+def test_however_a_program_stores_a_text_it_is_the_same_text(read, value):
+    assert fine(read(with_value(value))).fields == {"times.arrived": "7:05"}
+
+
+def test_a_long_text_may_stand_in_a_stream_of_its_own(read):
+    made = writer()
+    stream = DecodedStreamObject()
+    stream.set_data(b"7:05")
+    boxes(made)["times.arrived"][NameObject("/V")] = made._add_object(stream)
+    assert fine(read(saved(made))).fields == {"times.arrived": "7:05"}
+
+
+@pytest.mark.parametrize("value", [NullObject(), TextStringObject(""), TextStringObject(" \t\r\n\u200b")])
+def test_what_is_blank_was_not_written(read, value):
+    found = fine(read(with_value(value)))
+    assert (found.fields, found.faults) == ({}, ())
+
+
+def test_a_field_takes_the_value_of_the_level_above_it(read):
+    made = writer()
+    field = boxes(made)["times.arrived"]
+    del field["/V"]
+    field["/Parent"].get_object()[NameObject("/V")] = TextStringObject("7:05")
+    assert fine(read(saved(made))).fields == {"times.arrived": "7:05"}
+
+
+@pytest.mark.parametrize(
+    ("value", "why"),
+    [
+        (ArrayObject([TextStringObject("7:05")]), "no text"), (DictionaryObject(), "no text"), (BooleanObject(True), "no text"),
+        (TextStringObject("x" * 4001), "4,000"),
+    ],
+)  # fmt: skip
+def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read, value, why):
+    made = writer()
+    boxes(made)["times.arrived"][NameObject("/V")] = value
+    boxes(made)["signed"][NameObject("/V")] = TextStringObject("Ana")
+    found = fine(read(saved(made)))
+    assert found.fields == {"signed": "Ana"}
+    assert [(fault.code, fault.where.path) for fault in found.faults] == [("filled.box", "times.arrived")]
+    assert why in found.faults[0].message
+
+
+def test_what_is_only_painted_counts_for_nothing(read):
+    made = writer()
+    stream = DecodedStreamObject()
+    stream.set_data(b"BT /Helv 11 Tf (9:99) Tj ET")
+    boxes(made)["times.arrived"]["/AP"][NameObject("/N")] = made._add_object(stream)
+    assert fine(read(saved(made))).fields == {}
+
+
+def add_field(made: PdfWriter, name: str, value: str) -> None:
+    field = DictionaryObject(
+        {NameObject("/FT"): NameObject("/Tx"), NameObject("/T"): TextStringObject(name),
+         NameObject("/V"): TextStringObject(value)}
+    )  # fmt: skip
+    made._root_object["/AcroForm"]["/Fields"].append(made._add_object(field))
+
+
+def test_one_box_twice_must_say_the_same_or_nothing_once(read):
+    for value, ends in (("", {"times.arrived": "7:05"}), ("7:05", {"times.arrived": "7:05"}), ("9:00", {})):
+        made = writer()
+        boxes(made)["times.arrived"][NameObject("/V")] = TextStringObject("7:05")
+        add_field(made, f"{JOB}/times.arrived", value)
+        found = fine(read(saved(made)))
+        assert found.fields == ends
+        assert [fault.where.path for fault in found.faults] == ([] if ends else ["times.arrived"])
+
+
+def test_boxes_that_were_never_printed_are_named_and_left_out(read):
+    made = writer()
+    for name in (
+        f"{JOB}/pump.bath",
+        f"{JOB}/times.nope",
+        f"{JOB}/__class__",
+        "Text1",
+        f"{JOB}/a\x1b[31m\u202eb" + "c" * 500,
+    ):
+        add_field(made, name, "20 min")
+    add_field(made, "Signature1", "")
+    found = fine(read(saved(made)))
+    assert found.fields == {}
+    assert len(found.faults) == 5
+    for fault in found.faults:
+        assert len(fault.message) < 200
+        assert fault.message.isprintable()
+
+
+def test_a_packet_that_lost_its_attachments_is_read_as_far_as_it_goes(read):
+    made = PdfWriter(clone_from=BytesIO(filled_in(DONE)))
+    del made._root_object["/Names"]
+    found = fine(read(saved(made)))
+    assert (found.job, found.plan, found.document) == (JOB, written().plan.hash, None)
+    assert found.fields["readings.front.gauge_open"] == "50"
+    assert [fault.code for fault in found.faults] == ["filled.stripped"]
+
+
+@pytest.mark.parametrize(
+    "broken", [b"{", b"[]", b"\xff", b"[" * 100_000, b'{"jobs": 7, "boxes": 3, "job": []}', b"null"]
+)
+def test_attachments_that_are_no_json_of_ours_are_as_good_as_lost(read, broken):
+    content = filled_in({"times.arrived": "7:05"})
+    made = PdfWriter(clone_from=BytesIO(content))
+    for entry in made._root_object["/Names"]["/EmbeddedFiles"]["/Names"][1::2]:
+        stream = entry.get_object()["/EF"]["/F"].get_object()
+        stream._data = zlib.compress(broken)
+    found = fine(read(saved(made)))
+    assert found.document is None
+    assert dict(found.fields) == {"times.arrived": "7:05"}
+    assert [fault.code for fault in found.faults] == ["filled.stripped"]
+
+
+def test_two_jobs_in_one_file_are_refused_by_name(read):
+    made = writer()
+    add_field(made, "2026-06-09/20-other/times.arrived", "7:05")
+    fault = refused(read(saved(made)), "filled.mixed")
+    assert "2026-06-09/10-case, 2026-06-09/20-other" in fault.message
+
+
+def test_a_flattened_packet_is_told_from_a_strangers_file(read):
+    made = writer()
+    del made._root_object["/AcroForm"]
+    refused(read(saved(made)), "filled.flat")
+    del made._root_object["/Names"]
+    refused(read(saved(made)), "filled.other")
+    empty = PdfWriter()
+    empty.add_blank_page(200, 200)
+    refused(read(saved(empty)), "filled.other")
+
+
+def test_a_form_of_somebody_elses_is_refused(read):
+    made = writer()
+    made._root_object["/AcroForm"][NameObject("/Fields")] = ArrayObject()
+    del made._root_object["/Names"]
+    add_field(made, "Customer/Name", "x")
+    add_field(made, "Total", "x")
+    assert "form is not ours" in refused(read(saved(made)), "filled.other").message
+
+
+def test_a_locked_file_is_refused_and_one_without_a_word_to_open_is_read(read):
+    for word, locked in (("secret", True), ("", False)):
+        made = PdfWriter(clone_from=BytesIO(filled_in({"times.arrived": "7:05"})))
+        made.encrypt(user_password=word, owner_password="owner", algorithm="RC4-128")
+        content = saved(made)
+        if locked:
+            refused(read(content), "filled.locked")
+        else:
+            assert fine(read(content)).fields == {"times.arrived": "7:05"}
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"%PDF-1.7\n%%EOF", b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\ntrailer\n<< /Root 1 0 R >>\nstartxref\n9\n%%EOF",
+     b"%PDF-1.7\ntrailer << /Root 9 0 R >>\nstartxref\n0\n%%EOF", b"%PDF-1.7\n" + b"[" * 50_000 + b"\n%%EOF",
+     b"%PDF-1.7\nxref\n0 1\n0000000000 65535 f \ntrailer\n<< /Prev 9 /Size 1 >>\nstartxref\n9\n%%EOF"],
+)  # fmt: skip
+def test_a_broken_file_is_refused_in_words(read, content):
+    assert refused(read(content), read(content).code).code in ("filled.damaged", "filled.other")
+
+
+def test_bytes_turned_over_anywhere_never_raise(read):
+    content = bytearray(filled_in(DONE))
+    for n in range(24):
+        at = 500 + n * (len(content) - 1000) // 24
+        before = bytes(content[at : at + 8])
+        content[at : at + 8] = b"\x00<< >>[("
+        assert isinstance(read(bytes(content)), (Filled, Fault))
+        content[at : at + 8] = before
+
+
+def test_fields_that_lead_back_into_each_other_come_to_an_end(read):
+    made = writer()
+    field = boxes(made)["times.arrived"]
+    above = field["/Parent"].get_object()
+    above["/Kids"].append(field.raw_get("/Parent"))
+    refused(read(saved(made)), "filled.damaged")
+    made = writer()
+    made._root_object["/AcroForm"]["/Fields"].extend([NumberObject(1)] * 6000)
+    refused(read(saved(made)), "filled.damaged")
+
+
+def test_names_that_lead_back_into_each_other_come_to_an_end(read):
+    made = writer()
+    tree = made._root_object["/Names"]["/EmbeddedFiles"]
+    kept = made._add_object(DictionaryObject({NameObject("/Names"): tree["/Names"]}))
+    loop = made._add_object(DictionaryObject())
+    loop.get_object()[NameObject("/Kids")] = ArrayObject([loop, kept])
+    del tree["/Names"]
+    tree[NameObject("/Kids")] = ArrayObject([kept, loop])
+    refused(read(saved(made)), "filled.damaged")
+
+
+def test_what_is_no_file_or_no_pdf_is_told_apart(tmp_path):
+    assert read_filled(tmp_path / "nothing.pdf").code == "filled.unreadable"
+    assert read_filled(tmp_path).code == "filled.unreadable"
+    assert read_filled(Path("a\x00b.pdf")).code == "filled.unreadable"
+    other = tmp_path / "10-case.yaml"
+    other.write_text("job: x\n")
+    assert read_filled(other).code == "filled.not_pdf"
+    other.write_bytes(b"")
+    assert read_filled(other).code == "filled.not_pdf"
+
+
+def test_a_file_larger_than_any_packet_is_not_read(tmp_path, monkeypatch):
+    monkeypatch.setattr(pdf_in, "MOST_BYTES", 1000)
+    path = tmp_path / "large.pdf"
+    path.write_bytes(printed())
+    refused(read_filled(path), "filled.large")
+
+
+def test_the_librarys_own_warnings_stay_off_the_screen(tmp_path, capfd):
+    path = tmp_path / "x.pdf"
+    path.write_bytes(b"junk\n" + printed() + b"\nmore junk %%EOF")
+    assert isinstance(read_filled(path), (Filled, Fault))
+    logging.getLogger("pypdf._reader").warning("after")
+    told = capfd.readouterr()
+    assert told.out == ""
+    assert "invalid pdf header" not in told.err
+
+
+def test_printing_and_checking_never_load_the_library_that_reads():
+    code = "import planner.commands.packet, planner.commands.check, planner.packet.filled, sys; print('pypdf' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
