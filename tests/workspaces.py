@@ -108,8 +108,8 @@ def loaded(folder: Path, files: dict[str, Any]) -> Loaded:
     return load([write(folder, files)])
 
 
-def checked(folder: Path, files: dict[str, Any]) -> CheckedJob:
-    """The workspace's one job, planned and checked; any fault fails the test."""
+def checked(folder: Path, files: dict[str, Any], *, tables: bool = False) -> CheckedJob:
+    """The workspace's one job, planned and checked, with paper's `tables` if asked; any fault fails the test."""
     read = loaded(folder, files)
     assert not read.faults, "\n".join(str(fault) for fault in read.faults)
-    return check_plan(make_plan(read.jobs[0]))
+    return check_plan(make_plan(read.jobs[0], tables=tables))

@@ -40,12 +40,14 @@ def document(
     faults: Sequence[Fault],
     system: System | None,
     days: Sequence[tuple[DayPlan, Sequence[CheckedJob]]] = (),
+    *,
+    wear: bool = False,
 ) -> dict[str, Any]:
-    """The whole of `check --json`. `system` None: each company's own units in the messages."""
+    """The whole of `check --json`. `system` None: each company's own units in the messages; `wear` as for a job."""
     return {
         "format": FORMAT,
         "faults": [fault.as_json() for fault in in_order(faults)],
-        "jobs": [job_json(job, system or job.plan.input.company.units) for job in jobs],
+        "jobs": [job_json(job, system or job.plan.input.company.units, wear=wear) for job in jobs],
         "days": [day_json(day, of_day, system or day.jobs[0].input.company.units) for day, of_day in days],
     }
 
@@ -55,14 +57,17 @@ def plan_text(checked: CheckedJob, system: System) -> str:
 
     Places are named by their file alone: a packet is the same wherever it was printed, and shows nobody's folders.
     """
-    found = document([checked], [], system)
+    found = document([checked], [], system, wear=True)
     for finding in found["jobs"][0]["findings"]:
         finding["where"]["file"] = PurePath(finding["where"]["file"]).name
     return json.dumps(found, indent=1, ensure_ascii=True, allow_nan=False)
 
 
-def job_json(checked: CheckedJob, system: System) -> dict[str, Any]:
-    """One job. What later steps of the plan settle is null or empty until they do."""
+def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[str, Any]:
+    """One job. What later steps of the plan settle is null or empty until they do.
+
+    `wear`: also what each run shows with a worn pump, which a record is later held against; it takes as long as a plan.
+    """
     plan = checked.plan
     return {
         "id": plan.id,
@@ -73,7 +78,7 @@ def job_json(checked: CheckedJob, system: System) -> dict[str, Any]:
         "rig": plan.input.rig.rig,
         "yard_pump": plan.input.yard.pump if plan.input.yard is not None else None,
         "assumed": list(plan.notes),
-        "runs": [{**_run(run), "wear": _wear(plan.input, run)} for run in plan.runs],
+        "runs": [{**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs],
         "mixes": [mix_json(mix) for mix in plan.mixes],
         "work": [work_json(work) for work in plan.work],
         "water": water_json(plan),

@@ -19,6 +19,7 @@ DEMO: Final = (
     ".schema/company.json",
     ".schema/day.json",
     ".schema/job.json",
+    ".schema/learned.json",
     ".schema/record.json",
     ".schema/rig.json",
     ".schema/stock.json",

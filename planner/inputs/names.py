@@ -8,6 +8,7 @@ from typing import Any
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.models.base import Location, Slip, listed, nearest
+from planner.inputs.models.gear import quietly
 from planner.inputs.sizes import surface_names
 from planner.inputs.tables import accept_rows, fitting_rows
 
@@ -175,6 +176,8 @@ def day_slips(day: Raw, rig: Raw | None, stock: Raw | None, stems: Iterable[str]
     for tank, heel in heels.items() if isinstance(heels, dict) else ():
         if known is not None:
             yield from unknown(tank, known.tanks, f"tank of rig {known.rig}", ("heels", tank))
+        if rig is not None and isinstance(heel, dict):
+            yield from _too_full(tank, heel, rig)
         written = heel.get("stock") if isinstance(heel, dict) else None
         if written != "water":
             yield from _stock(written, stock_names(stock) | {"water"}, ("heels", tank, "stock"))
@@ -188,3 +191,18 @@ def day_slips(day: Raw, rig: Raw | None, stock: Raw | None, stems: Iterable[str]
     stems = set(stems)
     for job in drive if isinstance(drive, dict) else ():
         yield from unknown(job, stems, "job of this day", ("drive", job))
+
+
+def _too_full(tank: str, heel: Raw, rig: Raw) -> Iterator[Slip]:
+    """A heel larger than the tank it stands in."""
+    size = next(
+        (one.get("volume") for one in items(rig, "tanks") if isinstance(one, dict) and one.get("name") == tank), None
+    )
+    holds, stands = quietly(size, "volume"), quietly(heel.get("volume"), "volume")
+    if holds and stands and stands > holds * (1 + 1e-9):
+        yield Slip(
+            code="heel.volume",
+            message=f"{heel['volume']} stand in `{tank}`, which holds {size}",
+            remedy="write what the stick says is left in it, such as `2 gal`",
+            at=("heels", tank, "volume"),
+        )

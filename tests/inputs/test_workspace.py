@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from planner.inputs.workspace import load
+from tests import workspaces
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, Desk
 
 EARLIER = "2025-06-02/20-boathouse.yaml"
@@ -155,3 +156,12 @@ def test_jobs_like_one_another_in_a_circle_are_a_fault(desk: Desk) -> None:
 def test_a_day_without_a_rig_is_one_fault(desk: Desk) -> None:
     desk.change(DAY, "rig: heron\n", "")
     assert desk.faults(ALDER) == [(DAY, 1, "key.missing")]
+
+
+def test_a_heel_larger_than_its_tank_is_a_fault_at_its_volume(tmp_path: Path) -> None:
+    files = workspaces.merged(
+        workspaces.base(), {"day": {"heels": {"mix": {"stock": "bleach", "strength": "3 %", "volume": "60 gal"}}}}
+    )
+    (fault,) = workspaces.loaded(tmp_path, files).faults
+    assert (fault.code, fault.where.path) == ("heel.volume", "heels.mix.volume")
+    assert "50 gal" in fault.message

@@ -258,4 +258,4 @@ def written(*changes: str) -> CheckedJob:
     for text in (WASH, *changes):
         files = merged(files, _without_nulls(as_written(text)))
     with tempfile.TemporaryDirectory() as folder:
-        return checked(Path(folder), files)
+        return checked(Path(folder), files, tables=True)

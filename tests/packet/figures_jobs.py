@@ -94,7 +94,7 @@ def _sanity(name: str) -> CheckedJob:
     # What the cases leave out and would be held for, so that their figures are all printed.
     files = workspaces.merged(files, {"rig": {"carried": {"eyewash": "6 gal"}}})
     with tempfile.TemporaryDirectory() as folder:
-        return workspaces.checked(Path(folder), files)
+        return workspaces.checked(Path(folder), files, tables=True)
 
 
 def job_of(name: str) -> CheckedJob:

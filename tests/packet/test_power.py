@@ -24,7 +24,7 @@ BATTERY = (
 
 def planned(folder: Path, change: str) -> CheckedJob:
     files: Any = workspaces.merged(workspaces.base(), workspaces.as_written(change))
-    return workspaces.checked(folder, files)
+    return workspaces.checked(folder, files, tables=True)
 
 
 def test_the_crew_is_told_of_the_cord_and_what_it_loses(tmp_path: Path) -> None:

@@ -53,7 +53,7 @@ def alder_files():
 
 @pytest.fixture(scope="module")
 def alder(tmp_path_factory):
-    return workspaces.checked(tmp_path_factory.mktemp("alder"), alder_files())
+    return workspaces.checked(tmp_path_factory.mktemp("alder"), alder_files(), tables=True)
 
 
 def reading(*changes, system="us"):
@@ -113,7 +113,7 @@ def test_a_plain_house_wash_is_two_sheets_printed_on_both_sides(alder, paper, sy
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
 def test_a_plain_house_wash_with_every_usual_hazard_and_five_cautions_is_no_longer(tmp_path, paper, system):
     files = workspaces.merged(alder_files(), workspaces.as_written(USUAL))
-    job = workspaces.checked(tmp_path, files)
+    job = workspaces.checked(tmp_path, files, tables=True)
     assert job.verdict == "caution"
     assert len(on_card(job)) >= 5
     pdf = job_packet(job, paper=paper, system=system)

@@ -16,7 +16,7 @@ FOOT, INCH, PSI = 0.3048, 0.0254, 6894.757293168
 
 def planned(folder: Path, **change: Any) -> JobPlan:
     files = workspaces.merged(workspaces.base(), change)
-    return workspaces.checked(folder, files).plan
+    return workspaces.checked(folder, files, tables=True).plan
 
 
 def changes(plan: JobPlan) -> dict[str, Change]:

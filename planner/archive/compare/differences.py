@@ -1,0 +1,186 @@
+"""Planned against done, figure by figure: SI values, the band that still counts as planned, the side it lies on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal, TypeAlias
+
+from planner.archive.compare.causes import cause_of
+from planner.archive.compare.figures import figures
+from planner.archive.compare.pairs import Pair
+from planner.archive.compare.wear import Wear, wear_of
+
+Json = Mapping[str, Any]
+Sign: TypeAlias = Literal["low", "in", "high"]
+_NOISE = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """One figure of one job in SI. `about` is its run, mix or side, `run` the hose run of any of them.
+
+    `low`, `high` end its band, None: no end, or nothing planned to hold it against. `cause` names a row of
+    data/compare.yaml.
+    """
+
+    figure: str
+    about: str
+    run: str
+    planned: float | None
+    done: float
+    low: float | None
+    high: float | None
+    sign: Sign | None
+    cause: str | None = None
+
+    @property
+    def outside(self) -> bool:
+        """Whether it lies beyond what still counts as planned."""
+        return self.sign in ("low", "high")
+
+    @property
+    def by(self) -> float | None:
+        """Done less planned, in its own unit."""
+        return None if self.planned is None else self.done - self.planned
+
+
+def differences(pair: Pair) -> tuple[Difference, ...]:
+    """Every figure that was written down, with the likely cause of each that lies outside."""
+    plan, record = pair.plan, pair.record
+    if plan is None:
+        return ()
+    found = [*_runs(plan, record), *_mixes(plan, record), *_sides(plan, record), *_whole(plan, record)]
+    return tuple(replace(one, cause=cause_of(one, found)) if one.outside else one for one in found)
+
+
+def _difference(
+    figure: str, about: str, run: str, planned: float | None, done: float | None,
+    low: float | None = None, high: float | None = None,
+) -> Iterator[Difference]:  # fmt: skip
+    """The row, where anything was written down. `low` and `high` are the plan's own band."""
+    if done is None:
+        return
+    row = figures()[figure]
+    if planned is not None:
+        low = row.low * planned if row.low is not None else low
+        high = row.high * planned if row.high is not None else high
+        low = min(low, planned - row.least) if low is not None else None
+        high = max(high, planned + row.least) if high is not None else None
+    yield Difference(
+        figure=figure, about=about, run=run, planned=planned, done=done, low=low, high=high, sign=_sign(done, low, high)
+    )
+
+
+def _sign(done: float, low: float | None, high: float | None) -> Sign | None:
+    """Which side of the band; what equals an end of it is inside."""
+    if low is None and high is None:
+        return None
+    if low is not None and done < low - _NOISE * max(abs(low), abs(done)):
+        return "low"
+    return "high" if high is not None and done > high + _NOISE * max(abs(high), abs(done)) else "in"
+
+
+def _runs(plan: Json, record: Json) -> Iterator[Difference]:
+    planned = {run["name"]: run for run in plan["runs"]}
+    for read in record["readings"]:
+        run = planned.get(read["run"])
+        if run is None:
+            continue
+        name, wear = run["name"], wear_of(run, read)
+        gauge = next((joint for joint in run["joints"] if joint["name"] == "gauge"), None)
+        closed = gauge["closed_pa"] if gauge is not None else None
+        opened = run["pump_pressure_pa"]
+        flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
+        yield from _difference("gauge_closed", name, name, closed, read["gauge_closed_pa"])
+        yield from _difference("gauge_open", name, name, opened, read["gauge_open_pa"])
+        yield from _difference("bucket", name, name, run["flow_m3_per_s"], flow)
+        yield from _jet(run, read, wear)
+        if wear is not None:
+            yield from _difference("condition", name, name, wear.planned, wear.share)
+
+
+def _jet(run: Json, read: Json, wear: Wear | None) -> Iterator[Difference]:
+    """The jet against its own plan where the tip stood where it was planned to stand, else only written down."""
+    planned = wear.throw if wear is not None and wear.stood else None
+    yield from _difference("jet", run["name"], run["name"], planned, read["jet_m"])
+
+
+def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
+    for done in record["mixes"]:
+        mix = plan["mixes"][done["number"] - 1] if done["number"] <= len(plan["mixes"]) else None
+        if mix is None:
+            continue
+        about, run = f"{mix['stock']}, {mix['run']}", mix["run"]
+        test = done["stock_test"]["g_per_l"] if done["stock_test"] is not None else None
+        same_lot = done["lot"] in (None, mix["lot"])
+        yield from _difference("stock_test", about, run, mix["strength_today_g_per_l"] if same_lot else None, test)
+        yield from _difference("dial", about, run, mix["setting"].get("dial"), done["dial"])
+        batches = float(len(mix["batches"])) if mix["batches"] else None
+        yield from _difference("batches", about, run, batches, done["batches"])
+        yield from _difference("stock", about, run, mix["stock_m3"], done["stock_m3"])
+        yield from _difference("stock_mass", about, run, mix["stock_kg"], done["stock_kg"])
+        yield from _difference("mix_made", about, run, mix["mix_m3"], done["mix_m3"])
+        yield from _difference("mix_water", about, run, mix["water_m3"], done["water_m3"])
+
+
+def _sides(plan: Json, record: Json) -> Iterator[Difference]:
+    work = {(side["surface"], side["run"]): side for side in plan["work"]}
+    mixes = mix_by_side(plan)
+    for done in record["sides"]:
+        key = (done["surface"], done["run"])
+        side = work.get(key)
+        if side is None:
+            continue
+        about, run = key
+        least, most = side["dwell_s"]
+        yield from _difference("wet", about, run, side["wet_m3"], done["wet_m3"])
+        yield from _difference("mix", about, run, mixes.get(key), done["mix_m3"])
+        # Anything between its two ends is a dwell as planned: there is no one figure to be off from.
+        yield from _difference("dwell", about, run, None, done["dwell_s"], least if most else None, most or None)
+        yield from _difference("rinse", about, run, side["rinse_m3"], done["rinse_m3"])
+
+
+def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:
+    """Mix planned for each (surface, run) [m3], without spare; empty of plans kept before parts were."""
+    found: dict[tuple[str, str], float] = {}
+    for mix in plan["mixes"]:
+        for part in mix.get("parts", ()):
+            key = (part["surface"], mix["run"])
+            found[key] = found.get(key, 0.0) + part["mix_m3"]
+    return found
+
+
+def _whole(plan: Json, record: Json) -> Iterator[Difference]:
+    water = plan["water"]["need_m3"] if plan["water"] is not None else None
+    yield from _difference("water", "", "", water, record["water"]["used_m3"])
+    targets = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]
+    target = min((one * 1e-3 for one in targets if one is not None), default=None)
+    residual = record["flush"]["residual_mg_per_l"]
+    yield from _difference(
+        "residual", "", "", target, residual * 1e-3 if residual is not None else None, None, target
+    )  # fmt: skip
+    spans, times = _spans(plan), record["times"]
+    for figure, first, last in (
+        ("set_up", "arrived_s", "first_mix_s"), ("wash", "first_mix_s", "flushed_s"), ("whole", "arrived_s", "left_s"),
+    ):  # fmt: skip
+        begun, ended = times[first], times[last]
+        # A crew that finishes after midnight wrote an hour before the one it began at.
+        took = (ended - begun) % 86400.0 if begun is not None and ended is not None else None
+        yield from _difference(figure, "", "", spans.get(figure), took)
+
+
+def _spans(plan: Json) -> Mapping[str, float]:
+    """What the plan has for each part of the visit [s]; one span follows another, whether or not it has a clock."""
+    ends: dict[str, float] = {}
+    whole = 0.0
+    for span in plan["time"]:
+        if span["what"] != "drive":
+            whole += span["seconds"]
+            ends[span["what"]] = whole
+    found = {"whole": whole} if whole else {}
+    if "set up" in ends:
+        found["set_up"] = ends["set up"]
+        if ends.get("flush", 0.0) > ends["set up"]:
+            found["wash"] = ends["flush"] - ends["set up"]
+    return found

@@ -1,0 +1,78 @@
+"""Which figures are compared, how far apart they may lie, and what is learned: data/compare.yaml in SI."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from planner.inputs.rows import table
+from planner.units import read
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One compared figure: `low` and `high` shares [-] of the planned one, None where the plan has its own band.
+
+    `least` [SI of its dimension] is never called a difference.
+    """
+
+    name: str
+    of: str
+    words: str
+    dimension: str
+    low: float | None
+    high: float | None
+    least: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CauseRow:
+    """A likely cause: the figures it explains with the signs they have, and what else must be so."""
+
+    name: str
+    of: Mapping[str, frozenset[str]]
+    when: Mapping[str, frozenset[str]]
+    says: str
+
+
+@lru_cache(maxsize=1)
+def figures() -> Mapping[str, Figure]:
+    """Every figure by name, in the order they are told."""
+    return {
+        row["name"]: Figure(
+            name=row["name"],
+            of=row["of"],
+            words=row["words"],
+            dimension=row["dimension"],
+            low=_share(row["low"]),
+            high=_share(row["high"]),
+            least=read(row["least"], row["dimension"]) if "least" in row else 0.0,
+            source=row["source"],
+        )
+        for row in table("compare")["figures"]
+    }
+
+
+@lru_cache(maxsize=1)
+def causes() -> tuple[CauseRow, ...]:
+    """The likely causes; the first that fits is meant."""
+    return tuple(
+        CauseRow(name=row["name"], of=_signs(row["of"]), when=_signs(row["when"]), says=row["says"])
+        for row in table("compare")["causes"]
+    )
+
+
+def learning(name: str, key: str) -> float:
+    """One figure [-] of how learning goes."""
+    return read(table("compare")["learning"][name][key], "number")
+
+
+def _share(text: str) -> float | None:
+    return None if text == "plan" else read(text, "number")
+
+
+def _signs(row: Mapping[str, Any]) -> Mapping[str, frozenset[str]]:
+    return {name: frozenset(text.split()) for name, text in row.items()}

@@ -1,0 +1,117 @@
+"""What records say to plan with from now on, as the text of learned.yaml: only what rests on enough of them."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from math import floor
+from typing import Final
+
+from planner.archive.compare.figures import learning
+from planner.archive.compare.trends import Trend
+
+_HEAD: Final = """\
+# What our own records say, written by `planner compare --apply`. The next --apply writes it anew: to keep a number of
+# your own, write it in the rig's file, surfaces.yaml or stock.yaml, which go before this. Each line may be taken out.
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What the workspace has today: what is gone is not learned. `own_covers`: kinds with a coverage of their own."""
+
+    pumps: Collection[tuple[str, str]]
+    kinds: Collection[str]
+    lots: Collection[str]
+    own_covers: Collection[str] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """One thing learned: `key` of `about` set to `value`, or to `text` for a strength; resting on `records`.
+
+    `raw` is what records say by themselves, before the pull toward the default.
+    """
+
+    kind: str
+    about: tuple[str, ...]
+    key: str
+    value: float
+    raw: float
+    records: int
+    through: datetime.date | None
+    text: str = ""
+
+
+def corrections(found: Iterable[Trend], known: Known) -> list[Correction]:
+    """What may be learned of these trends, by kind and name."""
+    made = [one for trend in found if (one := _correction(trend, known)) is not None]
+    return sorted(made, key=lambda one: (one.kind, one.about))
+
+
+def _correction(trend: Trend, known: Known) -> Correction | None:
+    about = trend.name
+    if trend.subject == "pump" and trend.what == "condition" and about in known.pumps:
+        # A sound pump has no more than its curve; down to the hundredth, so that no reach is promised too high.
+        value = floor(min(trend.pulled, 1.0) * 100.0 + 1e-9) / 100.0
+        return _made("pumps", about, "condition", value, trend, least=learning("pump", "least"))
+    if trend.subject == "surface" and trend.what == "cover" and about[0] in known.kinds:
+        if about[0] in known.own_covers:
+            return None
+        value = round(trend.pulled, 2)
+        return _made("surfaces", about, "cover", value, trend, least=learning("surface", "least"))
+    if trend.subject == "lot" and trend.text and trend.last is not None and about[0] in known.lots:
+        # A container ages: its last test counts, by itself.
+        return _made("lots", about, "tested", trend.now, trend, least=1.0)
+    return None
+
+
+def _made(
+    kind: str, about: tuple[str, ...], key: str, value: float, trend: Trend, *, least: float
+) -> Correction | None:  # fmt: skip
+    if trend.count < least:
+        return None
+    return Correction(
+        kind=kind, about=about, key=key, value=value, raw=trend.now, records=trend.count, through=trend.last,
+        text=trend.text,
+    )  # fmt: skip
+
+
+def learned_text(found: Iterable[Correction]) -> str:
+    """The file, sorted, a comment to each line of what it rests on; the same records give the same text."""
+    lines = [_HEAD.rstrip("\n")]
+    by_kind: dict[str, list[Correction]] = {}
+    for one in sorted(found, key=lambda one: (one.kind, one.about)):
+        by_kind.setdefault(one.kind, []).append(one)
+    for kind, rows in by_kind.items():
+        lines.append(f"{kind}:")
+        rig = None
+        for one in rows:
+            if kind == "pumps" and one.about[0] != rig:
+                rig = one.about[0]
+                lines.append(f"  {quoted(rig)}:")
+            lines.append(("    " if kind == "pumps" else "  ") + _line(one))
+    return "\n".join(lines) + "\n"
+
+
+def _line(one: Correction) -> str:
+    name, through = quoted(one.about[-1]), f", through: {one.through.isoformat()}" if one.through is not None else ""
+    if one.kind == "lots":
+        return f"{name}: {{strength: {one.text}, on: {one.through}, records: {one.records}}}"
+    default = "a sound pump" if one.kind == "pumps" else "the table"
+    why = f"# records alone: {one.raw:.3f}, pulled toward {default}"
+    return f"{name}: {{{one.key}: {one.value:.2f}, records: {one.records}{through}}}    {why}"
+
+
+def quoted(name: str) -> str:
+    """A name as a YAML key: bare where it reads back as itself, else in double quotes."""
+    plain = name.replace(" ", "").replace("-", "").replace("_", "")
+    bare = plain.isascii() and plain.isalnum() and name[:1].isalpha() and name == " ".join(name.split())
+    return name if bare else json.dumps(name, ensure_ascii=False)
+
+
+def by_name(found: Iterable[Correction]) -> Mapping[tuple[str, ...], Correction]:
+    """Corrections by kind and name."""
+    return {(one.kind, *one.about): one for one in found}

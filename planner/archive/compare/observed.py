@@ -1,0 +1,148 @@
+"""What one job's record says of a pump, a surface, a lot, a site and a crew: one number each, put in line by date."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal, TypeAlias
+
+from planner.archive.compare.differences import Difference
+from planner.archive.compare.pairs import Pair
+from planner.archive.compare.wear import wear_of
+
+Subject: TypeAlias = Literal["pump", "surface", "lot", "site", "crew"]
+Json = Mapping[str, Any]
+_BASES: Final = {"trade": "trade %", "wt_naocl": "wt % NaOCl", "wt_cl2": "wt % Cl2", "vol": "vol %", "wt": "wt %"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observed:
+    """One number [-] of one job: `what` is condition, flow (shares of a sound pump's), cover (of the table's coverage),
+    strength (of what was planned), time or water (of what was planned). `name` is (rig, pump), or one name.
+
+    `text` is a strength as it was written; `by` what told a pump's share.
+    """
+
+    subject: Subject
+    name: tuple[str, ...]
+    what: str
+    value: float
+    date: datetime.date | None
+    job: str
+    text: str = ""
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Serviced:
+    """A pump that was worked on: what was read before says nothing of it any more."""
+
+    name: tuple[str, ...]
+    date: datetime.date
+
+
+def observed(pair: Pair, found: Sequence[Difference]) -> list[Observed]:
+    """Everything one job says."""
+    if pair.plan is None:
+        return []
+    return [*_pumps(pair, pair.plan), *_covers(pair, pair.plan, found), *_lots(pair, pair.plan), *_pace(pair, found)]
+
+
+def serviced(pair: Pair) -> Serviced | None:
+    """The pump a yard job's record says was worked on; looking alone changes nothing."""
+    plan, work = pair.plan, pair.record["pump"]
+    if plan is None or work is None or pair.date is None or not plan.get("yard_pump"):
+        return None
+    if not (work["replaced"] or work["bath_s"] or work["spacers"]):
+        return None
+    return Serviced(name=(plan["rig"], plan["yard_pump"]), date=pair.date)
+
+
+def _pumps(pair: Pair, plan: Json) -> Iterator[Observed]:
+    runs = {run["name"]: run for run in plan["runs"]}
+    told: dict[tuple[str, str], Observed] = {}
+    for read in pair.record["readings"]:
+        run = runs.get(read["run"])
+        wear = wear_of(run, read) if run is not None else None
+        if run is None or wear is None or wear.share is None or not plan.get("rig"):
+            continue
+        name = (plan["rig"], run["pump"])
+        one = Observed(
+            subject="pump", name=name, what="condition" if wear.of == "head" else "flow", value=wear.share,
+            date=pair.date, job=pair.job, by=wear.by,
+        )  # fmt: skip
+        # Two runs of one pump on one day are one look at it: the surer of the two.
+        if name not in told or _SURE.index(one.by) < _SURE.index(told[name].by):
+            told[name] = one
+    yield from told.values()
+
+
+_SURE: Final = ("gauge", "bucket", "jet")
+
+
+def _covers(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Observed]:
+    """Coverage of each kind against the table's own, what was learned before taken out again."""
+    done = {(one.about, one.run): one.done for one in found if one.figure == "mix"}
+    table: dict[str, float] = {}
+    taken: dict[str, float] = {}
+    for number, mix in enumerate(plan["mixes"], 1):
+        parts = mix.get("parts", [])
+        whole = _used(pair.record, number)
+        kinds = {part["kind"] for part in parts}
+        sides = [(part, done.get((part["surface"], mix["run"]))) for part in parts]
+        if all(side is None for _, side in sides) and whole is not None and len(kinds) == 1:
+            # No side was written down by itself: the mix went on one kind, so all of it counts.
+            total = sum(part["mix_m3"] for part in parts)
+            sides = [(part, whole * part["mix_m3"] / total) for part in parts if total > 0.0]
+        for part, side in sides:
+            if side is not None and side > 0.0:
+                kind = part["kind"]
+                table[kind] = table.get(kind, 0.0) + part["mix_m3"] * part["cover_factor"]
+                taken[kind] = taken.get(kind, 0.0) + side
+    for kind, mixed in sorted(taken.items()):
+        yield Observed(
+            subject="surface", name=(kind,), what="cover", value=table[kind] / mixed, date=pair.date, job=pair.job
+        )
+
+
+def _used(record: Json, number: int) -> float | None:
+    """Mix made less what was left [m3]; None where either was not written down."""
+    row = next((mix for mix in record["mixes"] if mix["number"] == number), None)
+    if row is None or row["mix_m3"] is None or row["left_m3"] is None:
+        return None
+    used = row["mix_m3"] - row["left_m3"]
+    return float(used) if used > 0.0 else None
+
+
+def _lots(pair: Pair, plan: Json) -> Iterator[Observed]:
+    """Each test of a container, against the strength planned for it that day."""
+    planned = {mix["lot"]: mix["strength_today_g_per_l"] for mix in plan["mixes"] if mix["lot"] is not None}
+    planned |= {share["lot"]: share["strength_today_g_per_l"] for mix in plan["mixes"] for share in mix["lots"]}
+    tests = {mix["lot"]: mix["stock_test"] for mix in pair.record["mixes"] if mix["lot"] and mix["stock_test"]}
+    tests |= {lot["lot"]: lot["test"] for lot in pair.record["lots"] if lot["test"]}
+    for lot, test in sorted(tests.items()):
+        grams, before = test["g_per_l"], planned.get(lot)
+        if grams is None or not before or test["basis"] not in _BASES:
+            continue
+        text = f"{test['amount']:g} {_BASES[test['basis']]}"
+        yield Observed(
+            subject="lot", name=(lot,), what="strength", value=grams / before, date=pair.date, job=pair.job, text=text
+        )
+
+
+def _pace(pair: Pair, found: Sequence[Difference]) -> Iterator[Observed]:
+    """Time and water against the plan's, by who led the work, where, and what was washed where that was one kind."""
+    plan, crew = pair.plan or {}, pair.record["signed"]
+    kinds = {part["kind"] for mix in plan["mixes"] for part in mix.get("parts", ())}
+    subjects: list[tuple[Subject, str]] = [("site", plan["title"])]
+    subjects += [("crew", crew)] if crew else []
+    subjects += [("surface", next(iter(kinds)))] if len(kinds) == 1 else []
+    for figure, what in (("wash", "time"), ("water", "water")):
+        one = next((one for one in found if one.figure == figure and one.planned), None)
+        if one is None or not one.planned:
+            continue
+        for subject, name in subjects:
+            yield Observed(
+                subject=subject, name=(name,), what=what, value=one.done / one.planned, date=pair.date, job=pair.job
+            )

@@ -1,0 +1,81 @@
+"""A run's readings as its pump's share, found between the points the plan was kept with.
+
+The gauge with the gun closed sees the pump alone; the bucket sees line and tip too; the jet is known to the model's
+band only. So the first of them that was read is taken, in that order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Final
+
+Json = Mapping[str, Any]
+STOOD: Final = 0.05
+"""A tip as near its planned standoff as this share of it stood where planned (common practice, no source)."""
+_FLAT: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wear:
+    """`share` is the pump's [-] of its sound head, or of its flow (`of`); None where nothing was read that tells it.
+
+    `by` is what told it: gauge, bucket or jet; `planned` the share planned with; `throw` [m] what the jet was to reach;
+    `stood` whether the tip stood where it was planned.
+    """
+
+    of: str
+    share: float | None
+    by: str
+    planned: float
+    throw: float | None
+    stood: bool
+
+
+def wear_of(run: Json, read: Json) -> Wear | None:
+    """What one run's readings say; None without a pump, or of plans kept before these points were."""
+    wear = run.get("wear")
+    if wear is None:
+        return None
+    points = wear["points"]
+    planned = run["condition"] if wear["of"] == "head" and run["condition"] is not None else 1.0
+    stood = read["standoff_m"] is None or abs(read["standoff_m"] - wear["standoff_m"]) <= STOOD * wear["standoff_m"]
+    flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
+    readings = [
+        ("gauge", "gauge_closed_pa", read["gauge_closed_pa"]),
+        ("bucket", "flow_m3_per_s", flow),
+        ("jet", "throw_m", read["jet_m"] if stood else None),
+    ]
+    share, by = None, ""
+    for name, key, value in readings:
+        told = share_at([(point[key], point["share"]) for point in points], value)
+        if told is not None:
+            share, by = told, name
+            break
+    throw = value_at([(point["share"], point["throw_m"]) for point in points], planned)
+    return Wear(of=wear["of"], share=share, by=by, planned=planned, throw=throw, stood=stood)
+
+
+def share_at(points: Sequence[tuple[float | None, float]], value: float | None) -> float | None:
+    """The share at which a reading is `value`, straight between points; None outside them, or where it shows nothing.
+
+    Points are (reading, share) by share. A reading a switch or an unloader holds is the same at all of them.
+    """
+    shown = [(reading, share) for reading, share in points if reading is not None]
+    if value is None or len(shown) < 2:
+        return None
+    for (first, low), (second, high) in pairwise(shown):
+        rises = second - first > _FLAT * abs(second)
+        if rises and first <= value <= second:
+            return low + (high - low) * (value - first) / (second - first)
+    return None
+
+
+def value_at(points: Sequence[tuple[float, float | None]], share: float) -> float | None:
+    """The reading at a share, straight between points; None outside them."""
+    shown = [(at, value) for at, value in points if value is not None]
+    for (low, first), (high, second) in pairwise(shown):
+        if low <= share <= high:
+            return first + (second - first) * (share - low) / (high - low)
+    return None

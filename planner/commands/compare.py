@@ -1,0 +1,315 @@
+"""`planner compare`: planned against done, what it likely is, where it goes, and what to plan with from now on."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import json
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from planner.commands.archiving import address_of, workspace_of
+from planner.commands.exits import FAULTY, OK
+from planner.commands.prepare import report
+from planner.commands.progress import progress
+from planner.commands.tables import table
+from planner.faults import Fault, Where, in_order
+from planner.inputs.desk import Desk
+from planner.inputs.files import file_fault, is_day, is_folder, listed_files, shown
+from planner.inputs.learned import NAME as LEARNED
+from planner.inputs.models import Company
+from planner.inputs.workspace import date_of
+
+if TYPE_CHECKING:
+    from planner.archive.compare.comparison import Comparison
+    from planner.archive.compare.learn import Correction, Known
+    from planner.archive.compare.pairs import Chosen, Pair
+    from planner.archive.compare.trends import Forecast
+    from planner.archive.opening import Opened
+
+MOST_SHOWN: Final = 40
+"""Rows of several jobs on one screen; all of them are in --json."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What to compare: the workspace, and which of its records."""
+
+    folder: Path
+    desk: Desk
+    company: Company
+    chosen: Chosen
+    whole: bool
+
+
+def run(args: argparse.Namespace) -> int:
+    """Compare, and learn where asked to."""
+    asked = _asked(args)
+    if isinstance(asked, list):
+        return _faulty(asked, args)
+    from planner.archive import opening
+    from planner.archive.refused import ArchiveRefused
+
+    try:
+        with opening.opened(address_of(asked.company.archive), asked.folder, write=False) as archive:
+            return _compared(archive, asked, args)
+    except ArchiveRefused as refused:
+        return _faulty([refused.fault], args)
+
+
+def _faulty(faults: list[Fault], args: argparse.Namespace) -> int:
+    if args.json:
+        print(json.dumps({"format": 1, "faults": [fault.as_json() for fault in in_order(faults)], "jobs": []}))
+    report(faults)
+    return FAULTY
+
+
+def _asked(args: argparse.Namespace) -> _Asked | list[Fault]:
+    from planner.archive.compare.pairs import Chosen
+
+    path = Path(args.path)
+    folder = workspace_of(path if is_folder(path) else path.parent)
+    if folder is None:
+        remedy = "call this inside a workspace, or name one"
+        return [file_fault("workspace.missing", path, "no company.yaml lies here or above", remedy)]
+    try:
+        since = datetime.date.fromisoformat(args.since) if args.since is not None else None
+    except ValueError:
+        where = Where(file="--since")
+        return [
+            Fault(
+                code="date.text",
+                message=f"`{args.since[:40]}` is no date",
+                remedy="write it like `2026-06-09`",
+                where=where,
+            )
+        ]
+    desk = Desk(folder)
+    if desk.company.value is None or not desk.company.sound:
+        return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))
+    job, days = _meant(path, folder)
+    if isinstance(days, Fault):
+        return [days]
+    whole = job is None and days is None
+    if args.apply and not whole:
+        remedy = "name the workspace; --since leaves out what is too old"
+        return [file_fault("compare.part", path, "--apply learns from all records, not from one job or day", remedy)]
+    return _Asked(
+        folder=folder,
+        desk=desk,
+        company=desk.company.value,
+        chosen=Chosen(job=job, days=days, since=since),
+        whole=whole,
+    )
+
+
+def _meant(path: Path, folder: Path) -> tuple[str | None, frozenset[str] | Fault | None]:
+    """The job, or the days, a path means; neither for the whole workspace. Its folder or file may be gone."""
+    absolute = path.absolute().resolve()
+    if absolute == folder:
+        return None, None
+    if is_day(absolute) or date_of(absolute) is not None:
+        return None, frozenset({absolute.name})
+    if is_folder(absolute):
+        days = frozenset(day.name for day in listed_files(absolute) if is_day(day))
+        if days:
+            return None, days
+        return None, file_fault("file.folder", path, "no day lies in this folder", "name the workspace, a day or a job")
+    date = date_of(absolute.parent)
+    if absolute.stem == "day" and date is not None:
+        return None, frozenset({date.isoformat()})
+    stem = absolute.stem if absolute.suffix in (".yaml", ".yml") else absolute.name
+    return (f"{date.isoformat()}/{stem}" if date is not None else stem), None
+
+
+def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
+    from planner.archive.compare.comparison import compared
+    from planner.archive.compare.learn import corrections
+
+    found = compared(_with_bar(archive, asked), all_jobs=args.json)
+    if not found.count:
+        where = shown(archive.path) if archive.path is not None else archive.where
+        remedy = "record a job with `planner record`, or name another job, day or --since"
+        return _faulty(
+            [file_fault("compare.nothing", Path(where), "no record is kept of what was asked for", remedy)], args
+        )
+    learned = corrections(found.trends, _known(asked.desk)) if asked.whole else []
+    if args.apply and learned:
+        unwritten = _apply(asked, learned)
+        if unwritten is not None:
+            return _faulty([unwritten], args)
+    ahead, faults = _ahead(archive, asked, found) if asked.whole else ([], [])
+    if args.output is not None:
+        unwritten = _paper(Path(args.output), asked, args, found, ahead, learned)
+        if unwritten is not None:
+            return _faulty([unwritten], args)
+    if args.json:
+        from planner.commands.compare_json import comparison_json
+
+        told = comparison_json(found, ahead, learned, bool(args.apply and learned))
+        told["faults"] = [fault.as_json() for fault in faults]
+        print(json.dumps(told, ensure_ascii=True, allow_nan=False, indent=1))
+    else:
+        _screen(asked, args, found, ahead, learned)
+    report(faults)
+    return FAULTY if faults else OK
+
+
+def _with_bar(archive: Opened, asked: _Asked) -> Iterator[Pair]:
+    from planner.archive.compare.pairs import counted, pairs
+
+    with progress("records", counted(archive)) as step:
+        for pair in pairs(archive, asked.chosen):
+            step()
+            yield pair
+
+
+def _known(desk: Desk) -> Known:
+    """What the workspace has today, for the learning to keep to."""
+    from planner.archive.compare.learn import Known
+
+    rigs = [desk.rig_named(name) for name in desk.rig_files()]
+    sound = [rig.value for rig in rigs if rig is not None and rig.value is not None]
+    own = desk.surfaces.value.surfaces if desk.surfaces.value is not None else ()
+    lots = desk.stock.value.lots if desk.stock.value is not None else ()
+    return Known(
+        pumps={(rig.rig, pump.name) for rig in sound for pump in rig.pumps},
+        kinds=desk.kinds(),
+        lots={lot.name for lot in lots},
+        own_covers={row.kind for row in own if row.cover is not None},
+    )
+
+
+def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Forecast], list[Fault]]:
+    """Booked runs against the pumps that records tell of."""
+    from planner.archive.compare.figures import learning
+    from planner.archive.compare.pairs import recorded
+    from planner.archive.compare.trends import forecasts
+    from planner.commands.booked import needs_of
+
+    least = learning("pump", "least")
+    told = [one for one in found.trends if one.subject == "pump" and one.what == "condition" and one.count >= least]
+    after = max((day.date for day in found.days if day.date is not None), default=None)
+    if after is None or not told:
+        return [], []
+    pumps = {(one.name[0], one.name[1]) for one in told}
+    needs, faults = needs_of(asked.folder, after, recorded(archive), pumps)
+    return forecasts(told, needs), faults
+
+
+def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
+    """Keep what was learned and write its file; the fault that kept it from being written. Raises ArchiveRefused."""
+    from planner.archive import opening
+    from planner.archive.compare.kept import keep_corrections
+    from planner.archive.compare.learn import learned_text
+    from planner.commands.packet import write_whole
+
+    target = asked.folder / LEARNED
+    with opening.opened(address_of(asked.company.archive), asked.folder) as archive:
+        keep_corrections(archive, learned)
+    try:
+        write_whole(target, learned_text(learned).encode("utf-8"))
+    except OSError as error:
+        reason = error.strerror or str(error)
+        return file_fault(
+            "learned.unwritable", target, f"what was learned could not be written: {reason}",
+            "make the workspace writable, and call this again",
+        )  # fmt: skip
+    return None
+
+
+def _paper(
+    folder: Path, asked: _Asked, args: argparse.Namespace, found: Comparison, ahead: list[Forecast],
+    learned: list[Correction],
+) -> Fault | None:  # fmt: skip
+    """Print the page; the fault that kept it from being written."""
+    from planner.commands.compare_paper import page_of
+    from planner.commands.packet import write_whole
+    from planner.packet.sandbox import TemplateRefused
+
+    system, paper = args.units or asked.company.units, args.paper or asked.company.page
+    target = folder / "compared.pdf"
+    try:
+        page = page_of(
+            found, ahead, learned, asked.company, system=system, paper=paper, applied=bool(args.apply and learned)
+        )
+        write_whole(target, page)
+    except TemplateRefused as refused:
+        return refused.fault
+    except OSError as error:
+        return file_fault(
+            "packet.unwritable", target, f"the page could not be written: {error.strerror or error}",
+            "name a folder you may write to with -o",
+        )  # fmt: skip
+    print(target, file=sys.stderr if args.json else sys.stdout)
+    return None
+
+
+def _screen(
+    asked: _Asked, args: argparse.Namespace, found: Comparison, ahead: list[Forecast], learned: list[Correction]
+) -> None:  # fmt: skip
+    from planner.commands import compare_words as words
+
+    system, percent = args.units or asked.company.units, asked.company.percent
+    if found.count == 1:
+        (one,) = found.jobs
+        print(words.job_head(one))
+        rows = [words.figure_row(row, system, percent) for row in one.found]
+        if rows:
+            table(words.FIGURE_HEAD, rows, numbers=(2, 3, 4))
+        for line in (*words.cause_lines(one), *words.remark_lines(one)):
+            print(f"  {line}")
+        if not asked.whole:
+            return
+    else:
+        _several(found, system, percent)
+    told = words.told_trends(found)
+    if told and asked.whole:
+        print()
+        table(words.TREND_HEAD, [words.trend_row(one) for one in told[:MOST_SHOWN]], numbers=(3, 4, 5, 6))
+        _rest(len(told))
+    for forecast in ahead:
+        print(words.forecast_line(forecast))
+    if not asked.whole:
+        return
+    if not learned:
+        left = f"; {LEARNED} is left as it is" if args.apply and (asked.folder / LEARNED).exists() else ""
+        print(f"\nNothing rests on enough records to be learned yet{left}.")
+        return
+    print(f"\nLearned, and written into {shown(asked.folder / LEARNED)}:" if args.apply else "\n--apply would learn:")
+    for correction in learned:
+        print(f"  {words.correction_line(correction)}")
+
+
+def _several(found: Comparison, system: str, percent: str) -> None:
+    from planner.commands import compare_words as words
+
+    for one in found.jobs[-MOST_SHOWN:]:
+        print(words.job_head(one))
+        for line in words.remark_lines(one):
+            print(f"    {line}")
+    _rest(found.count)
+    if said := words.season_causes(found.jobs):
+        print("\nwhat it likely is, by jobs that have it:")
+        for line in said:
+            print(f"  {line}")
+    rows = words.outside_rows(found.jobs, system, percent)  # type: ignore[arg-type]
+    if rows:
+        print("\noutside what counts as planned:")
+        table(("job", *words.FIGURE_HEAD), rows[-MOST_SHOWN:], numbers=(3, 4, 5))
+        _rest(len(rows))
+    if len(found.days) > 1:
+        print()
+        table(words.DAY_HEAD, [words.day_row(day) for day in found.days[-MOST_SHOWN:]], numbers=(1, 2, 3, 4))
+        _rest(len(found.days))
+    if found.season:
+        print(f"\nall {words.records(found.count)}:")
+        table(words.SEASON_HEAD, [words.season_row(one) for one in found.season], numbers=(1, 2, 3, 4))
+
+
+def _rest(count: int) -> None:
+    if count > MOST_SHOWN:
+        print(f"{count - MOST_SHOWN:,} more before these: name a day, give --since, or take --json.")

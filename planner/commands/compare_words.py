@@ -1,0 +1,213 @@
+"""A comparison in words and columns: figures in the reader's units, causes and trends as data/compare.yaml has them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from planner.archive.compare import causes
+from planner.archive.compare.comparison import Compared, Comparison, DayTotal, FigureTotal
+from planner.archive.compare.differences import Difference
+from planner.archive.compare.figures import figures
+from planner.archive.compare.learn import Correction
+from planner.archive.compare.trends import Forecast, Trend
+from planner.inputs.rows import table
+from planner.packet.measures import strength
+from planner.units import System, show, show_number
+
+FIGURE_HEAD = ("", "figure", "planned", "done", "difference", "as planned is", "")
+TREND_HEAD = ("", "", "records", "middle", "spread", "now", "a year")
+DAY_HEAD = ("day", "jobs", "figures", "outside", "callbacks", "cost")
+SEASON_HEAD = ("figure", "records", "done of planned", "spread", "outside")
+_SIDES = {"low": "LOW", "high": "HIGH", "in": "", None: ""}
+_ORDER = ("pump", "surface", "lot", "crew", "site")
+_WIDEST = 48
+_MOST_NAMES = 4
+_BARE = frozenset({"dial", "batches"})
+
+
+@lru_cache(maxsize=1)
+def _words() -> dict[str, str]:
+    words: dict[str, str] = table("compare")["words"]
+    return words
+
+
+def share(value: float) -> str:
+    """`93 %`."""
+    return f"{100.0 * value:.0f} %"
+
+
+def figure_row(row: Difference, system: System, percent: str) -> tuple[str, ...]:
+    """One figure's columns under FIGURE_HEAD."""
+    words = figures()[row.figure].words
+
+    def said(value: float | None) -> str:
+        return "" if value is None else _shown(row, value, system, percent)
+
+    band = ""
+    if row.sign is not None:
+        ends = (said(row.low), said(row.high))
+        low, high = ends
+        same = low.partition(" ")[2] == high.partition(" ")[2]
+        band = f"{low.partition(' ')[0] if same else low} to {high}" if all(ends) else f"up to {high}"
+        band = ends[0] if ends[0] == ends[1] else band
+    return (_cut(row.about), words, said(row.planned), said(row.done), _by(row), band, _SIDES[row.sign])
+
+
+def _shown(row: Difference, value: float, system: System, percent: str) -> str:
+    if row.figure == "stock_test":
+        return strength(value, row.about.partition(", ")[0], percent)
+    if row.figure in _BARE:
+        return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.05)
+    if row.figure == "condition":
+        return share(value)
+    return show(value, figures()[row.figure].dimension, system)
+
+
+def _by(row: Difference) -> str:
+    """Done less planned: minutes for a time, a count for what is counted, else a share of what was planned."""
+    if row.by is None or not row.planned:
+        return ""
+    sign = "+" if row.by > 0.0 else "-" if row.by < 0.0 else ""
+    if figures()[row.figure].dimension == "time":
+        return f"{sign}{' '.join(show_number(abs(row.by), 'time', 'us'))}" if row.by else "0 min"
+    if row.figure == "batches":
+        return f"{sign}{abs(row.by):.0f}"
+    return f"{sign}{abs(100.0 * row.by / row.planned):.0f} %"
+
+
+def job_head(one: Compared) -> str:
+    """The line above a job's table."""
+    title = f"  {one.title}" if one.title else ""
+    if one.planless:
+        return f"{one.job}{title}: no plan is kept that its record could be held against"
+    signed = f", signed {one.signed}" if one.signed else ""
+    outside = sum(row.outside for row in one.found)
+    judged = sum(row.sign is not None for row in one.found)
+    told = f"{outside} of {judged} figures outside" if outside else f"all {judged} figures as planned"
+    told = told if judged else "nothing to compare"
+    return f"{one.job}{title}: {told}   (plan {one.plan}, record {one.revision}{signed})"
+
+
+def cause_lines(one: Compared) -> list[str]:
+    """Each likely cause once, with the figures it explains."""
+    by_cause: dict[str, list[str]] = {}
+    for row in one.found:
+        if row.cause is not None:
+            about = f"{_cut(row.about)}: " if row.about else ""
+            by_cause.setdefault(row.cause, []).append(f"{about}{figures()[row.figure].words}")
+    said = causes.words()
+    return [f"{_some(list(dict.fromkeys(names)))}. {said[cause]}" for cause, names in by_cause.items()]
+
+
+def _some(names: Sequence[str]) -> str:
+    """A few names, and how many more there are."""
+    shown = names if len(names) <= _MOST_NAMES else names[: _MOST_NAMES - 1]
+    more = f"; {len(names) - len(shown)} more like these" if len(shown) < len(names) else ""
+    return "; ".join(shown) + more
+
+
+def season_causes(jobs: Sequence[Compared]) -> list[str]:
+    """Each likely cause of several jobs: how many have it, the last of them, what it says; commonest first."""
+    seen: dict[str, list[str]] = {}
+    for one in jobs:
+        for cause in dict.fromkeys(row.cause for row in one.found if row.cause is not None):
+            seen.setdefault(cause, []).append(one.job)
+    said = causes.words()
+    ranked = sorted(seen.items(), key=lambda item: -len(item[1]))
+    return [f"{len(names)} of {len(jobs)}, last {names[-1]}. {said[cause]}" for cause, names in ranked]
+
+
+def written_costs(days: Sequence[DayTotal]) -> str:
+    """Costs as they were written, the same ones counted."""
+    counted: dict[str, int] = {}
+    for cost in (cost for day in days for cost in day.costs):
+        counted[cost] = counted.get(cost, 0) + 1
+    return "; ".join(cost if count == 1 else f"{cost} ({count} times)" for cost, count in counted.items())
+
+
+def remark_lines(one: Compared) -> list[str]:
+    """What was written in words."""
+    return [f"{name}: {' '.join(text.split())}" for name, text in one.remarks.items()]
+
+
+def trend_row(trend: Trend) -> tuple[str, ...]:
+    """One trend's columns under TREND_HEAD."""
+    what = _words()[trend.what]
+    per_year = ""
+    if trend.per_year is not None:
+        per_year = f"{100.0 * trend.per_year:+.0f} %" if trend.moves else "level"
+    aside = f" ({trend.set_aside} set aside)" if trend.set_aside else ""
+    return (
+        f"{trend.subject} {', '.join(trend.name)}", what, f"{trend.count}{aside}", share(trend.middle),
+        share(trend.spread) if trend.count > 1 else "", share(trend.now), per_year,
+    )  # fmt: skip
+
+
+def told_trends(found: Comparison) -> list[Trend]:
+    """Trends worth a line: of sites and crews only what came twice."""
+    told = [one for one in found.trends if one.subject not in ("site", "crew") or one.count > 1]
+    return sorted(told, key=lambda one: _ORDER.index(one.subject))
+
+
+def season_row(total: FigureTotal) -> tuple[str, ...]:
+    """One figure over all jobs, under SEASON_HEAD."""
+    row = figures()[total.figure]
+    return (
+        f"{row.words} ({row.of})", f"{total.count:,}", share(total.middle),
+        share(total.spread) if total.count > 1 else "", f"{total.outside:,}" if total.outside else "",
+    )  # fmt: skip
+
+
+def day_row(day: DayTotal) -> tuple[str, ...]:
+    """One day under DAY_HEAD."""
+    return (
+        day.date.isoformat() if day.date is not None else "no date", f"{day.jobs}", f"{day.figures}",
+        f"{day.outside}" if day.outside else "", f"{day.callbacks}" if day.callbacks else "",
+        _cut("; ".join(day.costs)),
+    )  # fmt: skip
+
+
+def _cut(text: str) -> str:
+    """Text that leaves room for the columns before it; all of it stands with its job."""
+    return text if len(text) <= _WIDEST else f"{text[: _WIDEST - 4].rstrip()} ..."
+
+
+def forecast_line(one: Forecast) -> str:
+    """What a booked run has to expect of its pump."""
+    need = one.need
+    key = "short" if one.short else "falls" if one.falls is not None else "enough"
+    ends = [date.isoformat() for date in (one.earliest, one.latest) if date is not None]
+    between = (
+        f" (between {ends[0]} and {ends[1]})" if len(ends) == 2 else f" ({ends[0]} at the earliest)" if ends else ""
+    )
+    return _words()[key].format(
+        pump=need.pump, rig=need.rig, job=need.job, run=need.run, date=need.date.isoformat(), needs=share(need.share),
+        now=share(one.expected), falls=one.falls.isoformat() if one.falls is not None else "", between=between,
+        records=records(one.count),
+    )  # fmt: skip
+
+
+def correction_line(one: Correction) -> str:
+    """One thing learned."""
+    value = one.text if one.kind == "lots" else f"{one.value:.2f}" if one.kind == "pumps" else share(one.value)
+    raw = share(one.raw) if one.kind == "surfaces" else f"{one.raw:.2f}"
+    return _words()[f"learn_{one.kind}"].format(
+        name=", ".join(one.about), value=value, raw=raw, records=records(one.records),
+        date=one.through.isoformat() if one.through is not None else "",
+    )  # fmt: skip
+
+
+def records(count: int) -> str:
+    """`7 records`."""
+    return "1 record" if count == 1 else f"{count:,} records"
+
+
+def outside_rows(jobs: Sequence[Compared], system: System, percent: str) -> list[tuple[str, ...]]:
+    """What lies outside, of several jobs, the job's id before each."""
+    return [
+        (one.job, *figure_row(row, system, percent))
+        for one in jobs
+        for row in one.found
+        if row.outside
+    ]  # fmt: skip

@@ -1,0 +1,75 @@
+"""learned.yaml: what records say of pumps, surfaces and lots, written by `planner compare --apply`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, ClassVar, Final
+
+from planner.inputs.models.base import Slip, Written, key
+from planner.inputs.models.gear import quietly
+from planner.inputs.models.quantities import Count, Date, PositiveNumber, StrengthText
+
+LEAST_COVER: Final = 0.5
+MOST_COVER: Final = 2.0
+"""A surface that takes double or half the table's mix is another surface (common practice, no source)."""
+
+
+def _between(raw: Mapping[str, Any], name: str, low: float, high: float, what: str) -> Iterator[Slip]:
+    value = quietly(raw.get(name), "number")
+    if value is not None and not low <= value <= high:
+        yield Slip(
+            code="quantity.range",
+            message=f"`{name}: {raw[name]}` is no {what}",
+            remedy=f"write a number from {low:g} to {high:g}, or run `planner compare --apply` again",
+            at=(name,),
+        )
+
+
+class LearnedPump(Written):
+    """A pump's share of its sound head."""
+
+    what: ClassVar[str] = "what was learned of a pump"
+    condition: PositiveNumber = key("Head left of a new pump's", "0.91")
+    records: Count = key("How many records say so", "7")
+    through: Date | None = key("The last of them", "2026-06-09", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """No pump has more head than its curve."""
+        yield from _between(raw, "condition", 0.3, 1.0, "condition a working pump has")
+
+
+class LearnedSurface(Written):
+    """A surface's coverage as a share of the table's."""
+
+    what: ClassVar[str] = "what was learned of a surface"
+    cover: PositiveNumber = key("Area a gallon covers, as a share of what the table has", "0.93")
+    records: Count = key("How many records say so", "12")
+    through: Date | None = key("The last of them", "2026-06-09", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Neither half nor double."""
+        yield from _between(raw, "cover", LEAST_COVER, MOST_COVER, "share of a coverage")
+
+
+class LearnedLot(Written):
+    """A container's last test on record."""
+
+    what: ClassVar[str] = "what was learned of a lot"
+    strength: StrengthText = key("What the last test read", "10.5 trade %")
+    on: Date = key("When it was read", "2026-06-09")
+    records: Count = key("How many tests there were", "1")
+
+
+class Learned(Written):
+    """What was learned from records."""
+
+    what: ClassVar[str] = "learned.yaml"
+    pumps: dict[str, dict[str, LearnedPump]] = key(
+        "Pumps by rig and name", "{Bittern: {booster: {condition: 0.91, records: 7}}}", {}
+    )
+    surfaces: dict[str, LearnedSurface] = key("Surfaces by kind", "{vinyl: {cover: 0.93, records: 12}}", {})
+    lots: dict[str, LearnedLot] = key(
+        "Containers by name", "{drum 14: {strength: 10.5 trade %, on: 2026-06-09, records: 1}}", {}
+    )
