@@ -229,7 +229,9 @@ def test_the_plan_is_attached_as_check_would_print_it():
     reader = opened()
     assert sorted(reader.attachments) == ["boxes.json", "plan.json"]
     inside = json.loads(reader.attachments["plan.json"][0])
-    whole = document([written()], [], "us")
+    # What a worn pump would show is kept for later, in the packet alone: it takes as long as a plan.
+    whole = document([written()], [], "us", wear=True)
+    assert document([written()], [], "us")["jobs"][0]["runs"][0]["wear"] is None
     for one in (inside, whole):
         for row in one["jobs"][0]["findings"]:
             row["where"]["file"] = row["where"]["file"].rpartition("/")[2]
