@@ -19,7 +19,7 @@ from planner import __version__
 from planner.archive import sqlite_file
 from planner.archive.content import hash_of, text_of
 from planner.archive.opening import Opened, opened
-from planner.archive.refused import ArchiveRefused, refused
+from planner.archive.refused import ArchiveRefused, as_refused, refused
 from planner.archive.tables import CORRECTIONS, KEPT, PLANS, RECORDS
 
 FORMAT: Final = 1
@@ -219,9 +219,14 @@ def copy(archive: Opened, target: Path) -> None:
 
 
 def _copied_file(source: Path, beside: Path) -> None:
-    with closing(sqlite3.connect(source)) as origin, closing(sqlite3.connect(beside)) as copied:
-        origin.execute(f"PRAGMA busy_timeout = {int(sqlite_file.PATIENCE * 1000)}")
-        origin.backup(copied)
+    try:
+        with closing(sqlite_file.to_read(source)) as origin, closing(sqlite3.connect(beside)) as copied:
+            origin.backup(copied)
+    except sqlite3.Error as error:
+        told = as_refused(error, str(source))
+        if told is None:
+            raise
+        raise told from error
 
 
 def _copied_rows(archive: Opened, target: Path) -> None:

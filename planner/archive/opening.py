@@ -77,20 +77,29 @@ def opened(
 
 def url_of(address: str | None, folder: Path) -> URL:
     """An address as written: a URL, or a file's path, taken from the workspace. Raises ArchiveRefused."""
-    if address is None or "://" not in address:
-        return URL.create("sqlite", database=str(folder / (address or FILE)))
+    address = (address or "").strip()
+    if "://" not in address:
+        return URL.create("sqlite", database=str(folder / _at_home(address or FILE)))
     try:
         url = make_url(address)
         backend = url.get_backend_name()
-    except exc.ArgumentError:
+    except (exc.ArgumentError, ValueError):  # a host or port that is none
         raise _no_address("an address that cannot be read") from None
     if backend == "sqlite":
         if not url.database or url.database == ":memory:" or url.query:
             raise _no_address("an address without a plain file in it")
-        return URL.create("sqlite", database=str(folder / url.database))
+        return URL.create("sqlite", database=str(folder / _at_home(url.database)))
     if backend in ("postgresql", "postgres"):
         return url.set(drivername="postgresql+psycopg")
     raise _no_address(f"an address of the kind `{backend[:40]}`")
+
+
+def _at_home(file: str) -> Path:
+    """A path in which `~` is the reader's own folder; as it is written where nobody knows that folder."""
+    try:
+        return Path(file).expanduser()
+    except RuntimeError:
+        return Path(file)
 
 
 def _no_address(what: str) -> ArchiveRefused:

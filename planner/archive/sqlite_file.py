@@ -107,6 +107,11 @@ def _mode(path: Path, *, read_only: bool) -> str:
     return "mode=ro" if path.with_name(path.name + "-wal").exists() else "mode=ro&immutable=1"
 
 
+def to_read(path: Path) -> sqlite3.Connection:
+    """A connection that only reads, also where file and folder let nobody write."""
+    return _connected(path, _mode(path, read_only=True))
+
+
 def engine_for(path: Path, *, read_only: bool) -> Engine:
     """An engine over a file that is there. A transaction that may write takes the write lock as it begins."""
     engine = create_engine(

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, Table, func, insert, select
+from sqlalchemy import Connection, Row, Table, func, insert, select, update
 
 from planner import __version__
 from planner.archive.content import hash_of, now, text_of
@@ -28,7 +28,7 @@ class Printed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptPlan:
-    """A plan out of the archive; `at` is when it was kept, ISO text in UTC."""
+    """A plan out of the archive; `at` is when it was kept or last printed, ISO text in UTC."""
 
     sha256: str
     job: str
@@ -59,10 +59,14 @@ class Stored:
 
 
 def keep_printed(archive: Opened, printed: Sequence[Printed]) -> None:
-    """Plans and packets of one printing, all or none. Raises ArchiveRefused."""
+    """Plans and packets of one printing, all or none. Raises ArchiveRefused.
+
+    A plan printed again after another one is the latest again: its paper is what the crew has in hand.
+    """
     with archive.writing() as connection:
         for one in printed:
             plan = _keep_plan(connection, one.plan)
+            connection.execute(update(PLANS).where(PLANS.c.sha256 == plan).values(at=now()))
             row = {"plan": plan, "file": one.file, "pages": one.pages, "held": int(one.held), "at": now()}
             _keep(connection, PACKETS, hash_of(one.packet), row)
 
@@ -84,23 +88,28 @@ def keep_record(
 ) -> Stored:
     """A record of the job `content["job"]`, with the plan it is held against. Raises ArchiveRefused.
 
-    Content equal to the latest revision's changes nothing; any other is a revision of its own, and none is ever
-    overwritten. `beside` goes into the JSON but not into the comparison: how it was written, not what it says.
+    Content equal to the latest revision's, against the same plan, changes nothing; any other is a revision of its own,
+    and none is ever overwritten. `beside` goes into the JSON but not into the comparison: how it was written, not what
+    it says.
     """
     job, said = str(content["job"]), hash_of(text_of(content))
     with archive.writing() as connection:
         own = RECORDS.c.job == job
         latest = connection.execute(
-            select(RECORDS.c.revision, RECORDS.c.content).where(own).order_by(RECORDS.c.revision.desc()).limit(1)
+            select(RECORDS.c.revision, RECORDS.c.content, RECORDS.c.plan)
+            .where(own)
+            .order_by(RECORDS.c.revision.desc())
+            .limit(1)
         ).first()
-        if latest is not None and latest.content == said:
+        against = _keep_plan(connection, plan) if plan is not None else None
+        if latest is not None and (latest.content, latest.plan) == (said, against):
             return Stored(revision=latest.revision, new=False)
         revision = 1 if latest is None else latest.revision + 1
         connection.execute(
             insert(RECORDS).values(
                 job=job,
                 revision=revision,
-                plan=_keep_plan(connection, plan) if plan is not None else None,
+                plan=against,
                 plan_number=plan_number,
                 content=said,
                 json=text_of({**content, **(beside or {})}),
@@ -125,7 +134,7 @@ def _keep(connection: Connection, table: Table, sha256: str, row: Mapping[str, A
 
 
 def plan_of(archive: Opened, job: str, number: str | None = None) -> KeptPlan | None:
-    """The plan of a job by the number on its paper, or the latest one; None where none is kept."""
+    """The plan of a job by the number on its paper, or the one printed last; None where none is kept."""
     query = select(PLANS).where(PLANS.c.job == job)
     if number is not None:
         query = query.where(PLANS.c.number == number)

@@ -72,6 +72,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
     return {
         "id": plan.id,
         "title": plan.title,
+        "address": plan.input.job.site.address if plan.kind == "wash" else None,
         "kind": plan.kind,
         "verdict": checked.verdict,
         "plan": plan.hash,

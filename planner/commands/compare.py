@@ -25,7 +25,7 @@ from planner.inputs.workspace import date_of
 
 if TYPE_CHECKING:
     from planner.archive.compare.comparison import Comparison
-    from planner.archive.compare.learn import Correction, Known
+    from planner.archive.compare.learn import Before, Correction, Known
     from planner.archive.compare.pairs import Chosen, Pair
     from planner.archive.compare.trends import Forecast
     from planner.archive.opening import Opened
@@ -147,9 +147,11 @@ def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
         if unwritten is not None:
             return _faulty([unwritten], args)
     if args.json:
+        from planner.archive.compare.kept import kept_corrections
         from planner.commands.compare_json import comparison_json
 
-        told = comparison_json(found, ahead, learned, bool(args.apply and learned))
+        kept = kept_corrections(archive)
+        told = comparison_json(found, ahead, learned, bool(args.apply and learned), kept)
         told["faults"] = [fault.as_json() for fault in faults]
         print(json.dumps(told, ensure_ascii=True, allow_nan=False, indent=1))
     else:
@@ -180,7 +182,34 @@ def _known(desk: Desk) -> Known:
         kinds=desk.kinds(),
         lots={lot.name for lot in lots},
         own_covers={row.kind for row in own if row.cover is not None},
+        before=_before(desk),
     )
+
+
+def _before(desk: Desk) -> dict[tuple[str, ...], Before]:
+    """What learned.yaml has before this call, by its place there; nothing of a file that cannot be read."""
+    from planner.archive.compare.learn import Before, place_of
+
+    now = desk.learned.value
+    if now is None:
+        return {}
+    raw = desk.learned.raw or {}
+    return {
+        **{
+            place_of("pumps", rig, pump): Before(value=one.condition)
+            for rig, pumps in now.pumps.items()
+            for pump, one in pumps.items()
+        },
+        **{place_of("surfaces", kind): Before(value=one.cover) for kind, one in now.surfaces.items()},
+        **{
+            place_of("lots", lot): Before(text=str(raw["lots"][lot]["strength"]), on=one.on)
+            for lot, one in now.lots.items()
+        },
+        **{
+            place_of("taps", name): Before(value=one.flow, text=str(raw["taps"][name]["flow"]))
+            for name, one in now.taps.items()
+        },
+    }
 
 
 def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Forecast], list[Fault]]:

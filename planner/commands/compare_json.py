@@ -18,9 +18,9 @@ Json = dict[str, Any]
 
 
 def comparison_json(
-    found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], applied: bool
+    found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], applied: bool, kept: Sequence[Json]
 ) -> Json:  # fmt: skip
-    """The whole of `compare --json`."""
+    """The whole of `compare --json`; `kept` are the archive's corrections."""
     return {
         "format": FORMAT,
         "faults": [],
@@ -52,6 +52,7 @@ def comparison_json(
         "forecasts": [_forecast(one) for one in ahead],
         "learned": [_correction(one) for one in learned],
         "applied": applied,
+        "corrections": list(kept),
     }
 
 
@@ -88,7 +89,7 @@ def _difference(row: Difference) -> Json:
 def _trend(trend: Trend) -> Json:
     return {
         "subject": trend.subject,
-        "name": list(trend.name),
+        "name": list(trend.called),
         "what": trend.what,
         "records": trend.count,
         "set_aside": trend.set_aside,
@@ -132,6 +133,8 @@ def _correction(one: Correction) -> Json:
         "value": one.value,
         "text": one.text or None,
         "raw": one.raw,
+        "old": one.old.value if one.old is not None else None,
+        "old_text": (one.old.text or None) if one.old is not None else None,
         "records": one.records,
         "through": _date(one.through),
     }

@@ -20,7 +20,7 @@ TREND_HEAD = ("", "", "records", "middle", "spread", "now", "a year")
 DAY_HEAD = ("day", "jobs", "figures", "outside", "callbacks", "cost")
 SEASON_HEAD = ("figure", "records", "done of planned", "spread", "outside")
 _SIDES = {"low": "LOW", "high": "HIGH", "in": "", None: ""}
-_ORDER = ("pump", "surface", "lot", "crew", "site")
+_ORDER = ("pump", "surface", "lot", "tap", "crew", "site")
 _WIDEST = 48
 _MOST_NAMES = 4
 _BARE = frozenset({"dial", "batches"})
@@ -139,7 +139,7 @@ def trend_row(trend: Trend) -> tuple[str, ...]:
         per_year = f"{100.0 * trend.per_year:+.0f} %" if trend.moves else "level"
     aside = f" ({trend.set_aside} set aside)" if trend.set_aside else ""
     return (
-        f"{trend.subject} {', '.join(trend.name)}", what, f"{trend.count}{aside}", share(trend.middle),
+        f"{trend.subject} {', '.join(trend.called)}", what, f"{trend.count}{aside}", share(trend.middle),
         share(trend.spread) if trend.count > 1 else "", share(trend.now), per_year,
     )  # fmt: skip
 
@@ -190,7 +190,9 @@ def forecast_line(one: Forecast) -> str:
 
 def correction_line(one: Correction) -> str:
     """One thing learned."""
-    value = one.text if one.kind == "lots" else f"{one.value:.2f}" if one.kind == "pumps" else share(one.value)
+    value = one.text if one.text else f"{one.value:.2f}" if one.kind == "pumps" else share(one.value)
+    if one.kind == "taps":
+        value = f"{one.text} ({show(one.value, 'flow', 'si')})"
     raw = share(one.raw) if one.kind == "surfaces" else f"{one.raw:.2f}"
     return _words()[f"learn_{one.kind}"].format(
         name=", ".join(one.about), value=value, raw=raw, records=records(one.records),

@@ -18,6 +18,7 @@ from planner.plan.mix_model import (
     SurfaceWork,
 )
 from planner.plan.model import JobPlan
+from planner.plan.tap import has_tap, open_flow
 
 
 def mix_json(mix: MixPlan) -> dict[str, Any]:
@@ -136,6 +137,9 @@ def water_json(plan: JobPlan) -> dict[str, Any] | None:
     water = plan.water
     tap = [run.tap_pressure for run in plan.runs if run.tap_pressure is not None]
     return {
+        "source": plan.input.water.source,
+        "tap_m3_per_s": open_flow(plan.input),
+        "tap_tested": plan.input.water.tested if has_tap(plan.input) else None,
         "need_m3": water.need,
         "by_use_m3": {
             "pre_wet": water.pre_wet,

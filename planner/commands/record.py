@@ -6,12 +6,14 @@ import argparse
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.commands import record_questions
 from planner.commands.archiving import address_of, plan_json, workspace_of
 from planner.commands.exits import FAULTY, OK, OURS
+from planner.commands.packet_plan import is_plan
 from planner.commands.prepare import Trouble, checked_jobs, loaded, report
 from planner.commands.record_json import planned_of, record_json
 from planner.commands.record_sources import Source, from_file, keep_draft, without_lines
@@ -21,6 +23,7 @@ from planner.inputs.files import file_fault, is_day, is_there, shown
 from planner.inputs.models import Company
 from planner.inputs.record import joined_record
 from planner.inputs.workspace import date_of
+from planner.packet.drawings.clock import clock_text
 
 if TYPE_CHECKING:
     from planner.archive.opening import Opened
@@ -79,6 +82,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.Namespace) -> int:
     from planner.archive import store
+    from planner.archive.refused import ArchiveRefused
 
     number = source.read.record.plan if source is not None and source.read.record is not None else None
     against = _plan_for(archive, job, number, source.plan if source is not None else None)
@@ -97,27 +101,33 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
             return OK
         source, wanted = asked
         if not wanted:
-            draft, _ = keep_draft(source, (), job.file, job.id)
-            print(f"not recorded; the answers are kept in {shown(draft)}" if draft is not None else "not recorded")
+            draft, unwritten = keep_draft(source, (), job.file, job.id)
+            if draft is None:
+                return _faulty([unwritten] if unwritten is not None else [])
+            print(f"not recorded; the answers are kept in {shown(draft)}")
             return OK
     done, faults = joined_record(source.read, planned)
+    beside = Path(args.source) if args.source is not None else job.file
     if done is None or any(fault.where.path for fault in source.lost):
-        beside = Path(args.source) if args.source is not None else job.file
         return _refused(source, without_lines(source, faults), job, beside)
     date = date_of(job.file.parent)
     content = record_json(done, planned, date.isoformat() if date is not None else None, number or against.plan["plan"])
-    stored = store.keep_record(
-        archive,
-        content,
-        plan=against.plan,
-        plan_number=number,
-        source=source.name,
-        beside={"as_written": dict(source.read.raw)},
-    )
-    for fault in source.lost:
-        print(f"caution: {fault.message}", file=sys.stderr)
-    if against.caution:
-        print(f"caution: {against.caution}", file=sys.stderr)
+    try:
+        stored = store.keep_record(
+            archive,
+            content,
+            plan=against.plan,
+            plan_number=number,
+            source=source.name,
+            beside={"as_written": dict(source.read.raw)},
+        )
+    except ArchiveRefused as refused:
+        if not source.drafted:
+            raise
+        return _refused(source, [refused.fault], job, beside)
+    for caution in [*(fault.message for fault in source.lost), against.caution, _backward(content["times"])]:
+        if caution:
+            print(f"caution: {caution}", file=sys.stderr)
     if against.said:
         print(against.said)
     if not stored.new:
@@ -133,18 +143,34 @@ def _at(archive: Opened) -> str:
     return shown(archive.path) if archive.path is not None else archive.where
 
 
+def _backward(times: Json) -> str:
+    """What there is to say of times that run backward; nothing where none does. A night's work may pass midnight."""
+    said = [(key.removesuffix("_s").replace("_", " "), at) for key, at in times.items() if at is not None]
+    for (earlier, before), (later, after) in pairwise(said):
+        if after < before:
+            return (
+                f"{later} {clock_text(after)} is taken as the day after {earlier} {clock_text(before)}: "
+                f"times go by the 24 hour clock, so an afternoon's is written like `13:15`"
+            )
+    return ""
+
+
 def _told(content: Json) -> str:
     """What a record holds, counted."""
     times = sum(value is not None for value in content["times"].values())
+    alone = [key for key in ("water", "flush") if any(value is not None for value in content[key].values())]
     parts = [
         (times, "time"),
         (len(content["readings"]), "run"),
         (len(content["mixes"]), "mix"),
         (len(content["sides"]), "side"),
+        (len(content["lots"]), "lot"),
+        (len(content["heels"]), "heel"),
         (sum(content[key] is not None for key in ("deviations", "after", "callbacks", "cost")), "remark"),
     ]
     many = {"mix": "mixes"}
     told = [f"{count} {word if count == 1 else many.get(word, f'{word}s')}" for count, word in parts if count]
+    told += alone
     told += ["pump work"] if content["pump"] is not None else []
     told.append(f"signed by {content['signed']}" if content["signed"] is not None else "not signed")
     return ", ".join(told)
@@ -157,7 +183,7 @@ def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | Non
     kept = store.plan_of(archive, job.id, number)
     if kept is not None:
         return _Against(plan=kept.content)
-    if number is not None and _is_plan(inside, job.id, number):
+    if number is not None and is_plan(inside, job.id, number):
         return _Against(plan=inside, said=f"plan {number} was not in the archive: taken from the packet itself")
     now = _planned_now(job)
     if number is None:
@@ -176,20 +202,6 @@ def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | Non
     return _Against(plan=other, caution=caution)
 
 
-def _is_plan(inside: Json | None, job: str, number: str) -> bool:
-    """Whether what lay inside a packet is the plan of this job and number; a stranger may have made the file."""
-    from planner.archive.content import text_of
-
-    if inside is None or inside.get("id") != job or inside.get("plan") != number:
-        return False
-    try:
-        planned_of(inside)
-        text_of(inside)
-    except (KeyError, TypeError, ValueError, AttributeError):
-        return False
-    return True
-
-
 def _planned_now(job: _Job) -> _Against:
     """The job planned as it is written today, within its day, which decides what it finds on the rig."""
     if not is_there(job.file):
@@ -205,6 +217,8 @@ def _planned_now(job: _Job) -> _Against:
 
 def _job(path: Path) -> _Job | list[Fault]:
     """The job a path names; its file may be gone, its plan is in the archive."""
+    if not path.name:
+        return [file_fault("file.kind", path, "this is no job", "name one job's file: a record is of one job")]
     file = path if path.suffix in (".yaml", ".yml") else path.with_name(path.name + ".yaml")
     folder = workspace_of(file.parent)
     if folder is None:

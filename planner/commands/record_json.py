@@ -6,7 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 
 from planner.inputs.models.quantities import Amount
-from planner.inputs.models.record import FlushDone, LotDone, MixDone, PumpWork, ReadingsDone, SideDone, TimesDone
+from planner.inputs.models.record import (
+    FlushDone,
+    LotDone,
+    MixDone,
+    PumpWork,
+    ReadingsDone,
+    SideDone,
+    TimesDone,
+    WaterDone,
+)
 from planner.inputs.record import DoneJob, Planned
 from planner.inputs.strengths import Strength
 from planner.plan.shelf import active
@@ -36,7 +45,7 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
         "plan": plan_number,
         "date": record.date.isoformat() if record.date is not None else date,
         "times": _times(record.times or TimesDone()),
-        "water": {"used_m3": record.water.used if record.water is not None else None},
+        "water": _water(record.water or WaterDone()),
         "readings": [_readings(planned.runs[at], one) for at, one in sorted(done.readings.items())],
         "mixes": [_mix(planned.mixes[at], at, one) for at, one in sorted(done.mixes.items())],
         "sides": [_side(planned.sides[at], one) for at, one in sorted(done.sides.items())],
@@ -62,6 +71,14 @@ def _times(times: TimesDone) -> Json:
         "first_mix_s": times.first_mix,
         "flushed_s": times.flushed,
         "left_s": times.left,
+    }
+
+
+def _water(water: WaterDone) -> Json:
+    return {
+        "used_m3": water.used,
+        "tap_m3": water.tap.volume if water.tap is not None else None,
+        "tap_s": water.tap.seconds if water.tap is not None else None,
     }
 
 

@@ -49,7 +49,9 @@ def ask(plan: Mapping[str, Any], planned: Planned, system: System, revision: int
     if not answers:
         return None
     whole = {"job": planned.job, "plan": str(plan["plan"]), **answers}
-    kept = _yes(f"Keep these {len(answers)} answers as the record? [Y/n] ", ended)
+    count = len(answers)
+    which = f"these {count} answers" if count > 1 else "this answer"
+    kept = _yes(f"Keep {which} as the record? [Y/n] ", ended)
     return from_answers(whole, "typed in", _ANSWERS), kept
 
 
@@ -57,7 +59,7 @@ def _yes(prompt: str, ended: bool) -> bool:
     """The answer; where the input itself has ended, no: nobody is there to agree."""
     try:
         return input(prompt).strip().lower() in ("", "y", "yes")
-    except EOFError:
+    except (EOFError, KeyboardInterrupt):
         print()
         return False
 
@@ -104,6 +106,7 @@ def questions(plan: Mapping[str, Any], planned: Planned, system: System) -> Iter
             planned=_shown(water, "volume", system, "up"),
             unit=_unit("volume", system),
         )
+        yield from _of_tap(plan["water"], system)
         for number, run in enumerate(plan["runs"], 1):
             yield from _of_run(number, run, system)
         for number, mix in enumerate(plan["mixes"], 1):
@@ -139,6 +142,20 @@ def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
     first = "First mix" if plan["mixes"] else "First jet"
     for key, about in (("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")):
         yield Question(path=f"times.{key}", about=about, planned=clock_text(at[key]) if key in at else "")
+
+
+def _of_tap(water: Mapping[str, Any] | None, system: System) -> Iterator[Question]:
+    """The bucket at the tap; plans kept before they named their source are asked too."""
+    if water is None or water.get("source", "tap") not in ("tap", "hydrant"):
+        return
+    flow = water.get("tap_m3_per_s")
+    size = "5 gal" if system == "us" else "20 L"
+    yield Question(
+        path="water.tap",
+        about="Bucket at the open tap",
+        planned=bucket(flow, system) if flow else "",
+        unit=f"{size} in {{}} s",
+    )
 
 
 def _of_run(number: int, run: Mapping[str, Any], system: System) -> Iterator[Question]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from planner.commands.packet import write_whole
 from planner.faults import Fault, Where, in_order
-from planner.inputs.files import shown
+from planner.inputs.files import file_fault, shown
 from planner.inputs.record import ReadRecord, read_record, record_of_text
 from planner.inputs.tree import LARGEST_FILE
 
@@ -46,7 +46,23 @@ def from_file(path: Path) -> Source | list[Fault]:
     if b"%PDF-" in begins:
         return _from_packet(path)
     read = read_record(path)
-    return Source(read=read, name=_name(path)) if read.tree.root is not None else list(read.faults)
+    if read.tree.root is None:
+        return list(read.faults)
+    if read.record is not None and not _says(read.raw):
+        remedy = "write what was done, such as `times: {arrived: 07:35}`; or leave out --from, and be asked"
+        return [file_fault("record.blank", path, "nothing of what was done is written in this record", remedy)]
+    return Source(read=read, name=_name(path))
+
+
+def _says(raw: Mapping[str, Any]) -> bool:
+    """Whether a record says anything beside what it is a record of."""
+    return any(_filled(value) for key, value in raw.items() if key not in ("job", "plan", "date"))
+
+
+def _filled(value: Any) -> bool:
+    if isinstance(value, Mapping):
+        return any(map(_filled, value.values()))
+    return bool(value.strip()) if isinstance(value, str) else bool(value)
 
 
 def _name(path: Path) -> str:
@@ -158,21 +174,25 @@ def _one_line(text: str) -> str:
 
 
 def _written(beside: Path, text: str) -> tuple[Path | None, Fault | None]:
+    """The draft's path: beside its source, or where nothing can be written there, in the folder we were called in."""
     content = text.encode("utf-8", "replace")[:LARGEST_FILE]
-    for number in range(1, _MOST_DRAFTS):
-        more = f"-{number}" if number > 1 else ""
-        target = beside.with_name(f"{beside.stem}.record.draft{more}.yaml")
-        try:
-            if not target.exists():
-                write_whole(target, content)
-                return target, None
-            if target.read_bytes() == content:
-                return target, None
-        except OSError as error:
-            return None, Fault(
-                code="record.unwritable",
-                message=f"the draft could not be written: {error.strerror or error}",
-                remedy="copy the filled packet to a folder you may write to, and name it there",
-                where=Where(file=str(target)),
-            )
-    return None, None
+    unwritten: Fault | None = None
+    for folder in (beside.parent, Path()):
+        for number in range(1, _MOST_DRAFTS):
+            more = f"-{number}" if number > 1 else ""
+            target = folder / f"{beside.stem}.record.draft{more}.yaml"
+            try:
+                if not target.exists():
+                    write_whole(target, content)
+                    return target, None
+                if target.read_bytes() == content:
+                    return target, None
+            except OSError as error:
+                unwritten = unwritten or Fault(
+                    code="record.unwritable",
+                    message=f"the draft could not be written: {error.strerror or error}",
+                    remedy="copy the filled packet to a folder you may write to, and name it there",
+                    where=Where(file=str(target)),
+                )
+                break
+    return None, unwritten

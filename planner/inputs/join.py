@@ -12,9 +12,9 @@ from typing import Any
 from planner.faults import Where
 from planner.inputs.join_runs import runs_of
 from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
-from planner.inputs.join_water import water_of
+from planner.inputs.join_water import takes_known_tap, water_of
 from planner.inputs.joined import JobInput
-from planner.inputs.learned import Applied
+from planner.inputs.learned import Applied, tap_note
 from planner.inputs.models import Company, Day, Job, Lot, Rig, Site, SurfaceRow, YardJob
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.places import all_places, place
@@ -57,6 +57,9 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
     assumed += around.learned.notes(runs, surfaces, (lot.name for use in chemicals for lot in use.lots))
     if slips:
         return None, slips
+    known = around.learned.tap(job.site.address) if takes_known_tap(job) else None
+    if known is not None:
+        assumed.append(tap_note(known))
     water_at: Location = ("water",) if job.water is not None else ("tap",) if job.tap is not None else ()
     return JobInput(
         id=around.id,
@@ -71,7 +74,7 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
         place_in_day=around.place_in_day,
         runs=runs,
         surfaces=surfaces,
-        water=water_of(job, around.rig, around.date, where(water_at)),
+        water=water_of(job, around.rig, around.date, where(water_at), known),
         accept=job.accept,
         limits=around.limits,
         tables=all_tables(around.rows),

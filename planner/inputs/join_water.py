@@ -8,21 +8,30 @@ from planner.faults import Where
 from planner.inputs.defaults import default, default_list
 from planner.inputs.joined import WaterInput
 from planner.inputs.models import Job, Rig, Water
+from planner.inputs.models.learned import LearnedTap
 
 
-def water_of(job: Job, rig: Rig, date: datetime.date | None, where: Where) -> WaterInput:
-    """The job's water, joined; `where` is the place of `water` or `tap`, or the job's own."""
+def water_of(
+    job: Job, rig: Rig, date: datetime.date | None, where: Where, known: LearnedTap | None = None
+) -> WaterInput:  # fmt: skip
+    """The job's water, joined; `where` is the place of `water` or `tap`, or the job's own.
+
+    `known` is the tap as records found it, which counts where the job itself says nothing of its flow.
+    """
     water = job.water or Water()
     assumed: list[str] = []
     bucket = job.tap or water.bucket
     static, residual, flow = water.static, None, None
-    tested = bucket is not None or water.flow_test is not None
+    found = known if takes_known_tap(job) else None
+    tested = bucket is not None or water.flow_test is not None or found is not None
     if water.source in ("tap", "hydrant"):
         if water.flow_test is not None:
             residual, flow = water.flow_test.pressure, water.flow_test.flow
         elif bucket is not None:
             # A bucket is filled by an open tap: all of its pressure is spent.
             residual, flow = 0.0, bucket.flow
+        elif found is not None:
+            residual, flow = 0.0, found.flow
         elif job.water is None:
             # Nothing is known of the tap: an ordinary one, and the paper asks for a bucket test on arrival.
             residual, flow = 0.0, default("tap_flow")
@@ -53,6 +62,12 @@ def water_of(job: Job, rig: Rig, date: datetime.date | None, where: Where) -> Wa
         assumed=tuple(assumed),
         where=where,
     )
+
+
+def takes_known_tap(job: Job) -> bool:
+    """Whether the job draws on a tap whose flow nobody wrote."""
+    water = job.water or Water()
+    return water.source == "tap" and job.tap is None and water.bucket is None and water.flow_test is None
 
 
 def usual_temperature(date: datetime.date | None) -> float:

@@ -130,7 +130,8 @@ class RunInput:
 class WaterInput:
     """Where the water comes from. `static`, `residual` Pa and `test_flow` m3/s describe the tap; None: no tap.
 
-    `tested` is False where no flow test or bucket was written: the static pressure is then taken as constant.
+    `tested` is False where no flow test or bucket was written, nor one is on record: the static pressure is
+    then taken as constant.
     `assumed` names what was filled in ("static", "temperature", "tap").
     """
 

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from planner.inputs.joined import RunInput, Surface
 from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
 from planner.inputs.models.base import Slip, listed, nearest
-from planner.inputs.models.learned import Learned
+from planner.inputs.models.learned import Learned, LearnedTap
 
 NAME = "learned.yaml"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Applied:
-    """Rig and lots with what was learned in them, coverage factors [-] by kind, and how each is told by its name."""
+    """Rig and lots with what was learned in them, coverage factors [-] by kind, and how each is told by its name.
+
+    `taps` are by plain address.
+    """
 
     rig: Rig
     lots: tuple[Lot, ...]
@@ -23,6 +26,11 @@ class Applied:
     pumps: Mapping[str, str]
     kinds: Mapping[str, str]
     tests: Mapping[str, str]
+    taps: Mapping[str, LearnedTap] = field(default_factory=dict)
+
+    def tap(self, address: str) -> LearnedTap | None:
+        """The tap records know at an address, however its case and its spaces are written."""
+        return self.taps.get(plain_address(address))
 
     def surfaces(self, found: Iterable[Surface]) -> tuple[Surface, ...]:
         """The job's surfaces with their factors."""
@@ -37,6 +45,17 @@ class Applied:
             *(self.kinds[name] for name in kinds if name in self.kinds),
             *(self.tests[name] for name in dict.fromkeys(lots) if name in self.tests),
         ]
+
+
+def plain_address(address: str) -> str:
+    """An address without its case and its spaces, to find it by."""
+    return "".join(address.split()).casefold()
+
+
+def tap_note(tap: LearnedTap) -> str:
+    """A tap that records know, in words for the owner's pages."""
+    found = f"as found on {tap.through.isoformat()}, " if tap.through is not None else ""
+    return f"tap {found}learned from {_records(tap.records)}"
 
 
 def applied(learned: Learned | None, rig: Rig, lots: tuple[Lot, ...], own: SurfaceTable | None) -> Applied:
@@ -73,6 +92,7 @@ def applied(learned: Learned | None, rig: Rig, lots: tuple[Lot, ...], own: Surfa
             for lot, before in zip(shelf, lots, strict=True)
             if lot is not before and lot.tested is not None
         },
+        taps={plain_address(address): tap for address, tap in learned.taps.items()},
     )
 
 

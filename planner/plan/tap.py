@@ -70,6 +70,11 @@ def has_tap(job: JobInput) -> bool:
     return job.water.source in ("tap", "hydrant")
 
 
+def open_flow(job: JobInput) -> float | None:
+    """What the open tap gives into a bucket under it [m3/s]; None without a tap, or with one nobody tried."""
+    return tap_of(job.water).flow(0.0) if has_tap(job) else None
+
+
 def filler_of(job: JobInput, tank: Tank | None) -> Filler | None:
     """The job's tap filling `tank`; None without a tap. Without a tank the hose ends on the ground."""
     if not has_tap(job):

@@ -45,10 +45,12 @@ def test_the_same_record_twice_changes_nothing_and_another_is_a_revision(place: 
     assert record(place, dict(reversed(DONE.items()))) == Stored(revision=1, new=False)
     assert record(place, {**DONE, "water": {"used_m3": 0.95}}) == Stored(revision=2, new=True)
     assert record(place, DONE) == Stored(revision=3, new=True), "going back is a revision too"
+    assert record(place, DONE, LATER) == Stored(revision=4, new=True), "the same against another plan"
+    assert record(place, DONE) == Stored(revision=5, new=True)
     with opened(place.address, place.folder) as archive:
         latest = record_of(archive, JOB)
         assert latest is not None
-        assert (latest.revision, latest.content, latest.source) == (3, DONE, "f.yaml")
+        assert (latest.revision, latest.content, latest.source) == (5, DONE, "f.yaml")
         assert latest.plan is not None
         found = plan_by_hash(archive, latest.plan)
         assert found is not None
@@ -78,6 +80,18 @@ def test_a_printing_is_kept_whole_or_not_at_all(place: Place) -> None:
         keep_printed(archive, [good])
         keep_printed(archive, [good])
         assert plan_of(archive, JOB) is not None
+
+
+def test_the_plan_printed_last_is_the_latest_though_it_was_kept_before(place: Place) -> None:
+    prints = [
+        Printed(plan=plan, file="10-case.pdf", packet=b"%PDF one", pages=8, held=False) for plan in (PLAN, LATER, PLAN)
+    ]
+    with opened(place.address, place.folder) as archive:
+        for one, number in zip(prints, ("aaaa-0001", "bbbb-0002", "aaaa-0001"), strict=True):
+            keep_printed(archive, [one])
+            latest = plan_of(archive, JOB)
+            assert latest is not None
+            assert latest.number == number
 
 
 def test_an_export_taken_in_gives_the_same_archive_and_twice_changes_nothing(place: Place, tmp_path: Path) -> None:

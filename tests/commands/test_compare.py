@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from planner.archive.compare.kept import kept_corrections
+from planner.archive.exchange import export, take_in
 from planner.archive.opening import opened
 from planner.archive.store import keep_record
 from planner.archive.tables import CORRECTIONS
@@ -124,6 +126,36 @@ def test_what_is_applied_is_planned_with_and_applied_again_is_the_same(
     assert (season / "learned.yaml").read_bytes() == text
     with opened(None, season) as archive, archive.reading() as connection:
         assert len(connection.execute(CORRECTIONS.select()).all()) == 2
+
+
+def test_each_changed_value_is_kept_with_what_it_was_before_and_listed(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert json.loads(told(capsys, str(season), "--json"))["corrections"] == []
+    first = json.loads(told(capsys, str(season), "--apply", "--json"))["corrections"]
+    assert [(row["kind"], row["about"], row["key"], row["old"], row["records"]) for row in first] == [
+        ("pumps", ["Case", "booster"], "condition", None, 9), ("surfaces", ["vinyl"], "cover", None, 9)
+    ]  # fmt: skip
+    assert [row["new"] for row in first] == [row["value"] for row in _learned(season, capsys)]
+    assert json.loads(told(capsys, str(season), "--apply", "--json"))["corrections"] == first, "nothing new, no row"
+    text = (season / "learned.yaml").read_text(encoding="utf-8")
+    cover = f"cover: {first[1]['new']:.2f}"
+    assert cover in text
+    (season / "learned.yaml").write_text(text.replace(cover, "cover: 1.50"), encoding="utf-8")
+    assert [row["old"] for row in _learned(season, capsys)] == [first[0]["new"], 1.5]
+    later = json.loads(told(capsys, str(season), "--apply", "--json"))["corrections"]
+    assert later[:2] == first
+    assert [(row["key"], row["old"], row["new"]) for row in later[2:]] == [("cover", 1.5, first[1]["new"])]
+    assert all(row["at"] for row in later)
+    with opened(None, season) as archive:
+        export(archive, season / "out")
+    with opened("other.db", season) as other:
+        take_in(other, season / "out")
+        assert kept_corrections(other) == later
+
+
+def _learned(season: Path, capsys: pytest.CaptureFixture[str]) -> Any:
+    return json.loads(told(capsys, str(season), "--json"))["learned"]
 
 
 def _checked(capsys: pytest.CaptureFixture[str], job: str) -> str:

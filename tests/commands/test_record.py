@@ -6,6 +6,7 @@ import builtins
 import io
 import json
 import os
+import re
 import shutil
 import sqlite3
 import sys
@@ -16,7 +17,12 @@ from typing import Any
 
 import pytest
 
+from planner.archive import store
+from planner.archive.refused import refused
 from planner.cli import main
+from planner.commands import record_sources
+from planner.commands.packet_plan import is_plan
+from planner.packet.filled import read_filled
 from planner.units import read
 from tests import workspaces
 
@@ -130,7 +136,7 @@ def test_a_yaml_record_is_kept_in_si_against_the_plan_that_was_printed(
 ) -> None:
     assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
     said = capsys.readouterr()
-    assert "revision 1: 3 times, 1 run, 1 mix, 1 side, 1 remark, signed by Ana" in said.out
+    assert "revision 1: 3 times, 1 run, 1 mix, 1 side, 1 lot, 1 heel, 1 remark, water, flush, signed by Ana" in said.out
     assert said.err == ""
     (done,) = records(job)
     assert done["times"] == {"arrived_s": 31200.0, "first_mix_s": 33900.0, "flushed_s": None, "left_s": 45000.0}
@@ -288,6 +294,23 @@ def test_an_unknown_plan_comes_from_the_packet_itself_or_is_a_caution(
     assert records(job)[1]["plan"] == "dead-beef"
 
 
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {},
+        {"runs": None},
+        {"work": [{"surface": {}, "run": "front"}]},
+        {"mixes": [{"stock": 1, "run": [], "lot": {}}]},
+        {"time": [{"what": {}}]},
+        {"water": "much"},
+    ],
+)
+def test_only_a_plan_that_can_be_compared_is_taken_from_a_packet(changed: dict[str, Any], printed: Path) -> None:
+    inside = {**read_filled(printed).document["jobs"][0], **changed}  # type: ignore[index, union-attr]
+    assert is_plan(inside, inside["id"], inside["plan"]) is not bool(changed)
+    assert not is_plan(inside, inside["id"], "another")
+
+
 def test_a_job_whose_file_is_gone_is_recorded_against_what_was_printed(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -349,16 +372,95 @@ def test_questions_show_what_was_planned_and_ask_again_until_an_answer_can_be_re
     assert main(["record", str(job)]) == 0, "nothing written at all is nothing kept"
 
 
+@pytest.mark.parametrize("then", [EOFError, KeyboardInterrupt])
 def test_questions_broken_off_keep_the_answers_as_a_draft(
-    job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
+    then: type[BaseException], job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    typed({"Arrived": ["08:15"], "Water in all": KeyboardInterrupt, "Keep": EOFError})
+    typed({"Arrived": ["08:15"], "Water in all": KeyboardInterrupt, "Keep": then})
     assert main(["record", str(job)]) == 0
     assert records(job) == []
     draft = job.with_name("10-case.record.draft.yaml")
     assert 'arrived: "08:15"' in draft.read_text(encoding="utf-8")
     assert main(["record", str(job), "--from", str(draft)]) == 0
     assert len(records(job)) == 1
+
+
+def test_answers_the_archive_does_not_take_are_kept_as_a_draft(
+    job: Path, printed: Path, typed: Any, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise refused("full", "archive.db", "there is no room left for the archive", "make room")
+
+    monkeypatch.setattr(store, "keep_record", full)
+    typed({"Arrived": ["08:15"]})
+    assert main(["record", str(job)]) == 2
+    told = capsys.readouterr().err
+    assert "archive.full" in told
+    assert "10-case.record.draft.yaml" in told
+    assert 'arrived: "08:15"' in job.with_name("10-case.record.draft.yaml").read_text(encoding="utf-8")
+
+
+def test_a_draft_that_finds_no_room_beside_its_packet_lies_where_the_command_was_called(
+    job: Path, printed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    filled = fill(printed, {"water.used": "240", "times.arrived": "early"})
+    write, here = record_sources.write_whole, tmp_path / "here"
+
+    def not_there(path: Path, content: bytes) -> None:
+        if path.parent == filled.parent:
+            raise PermissionError(13, "Permission denied")
+        write(path, content)
+
+    here.mkdir()
+    monkeypatch.chdir(here)
+    monkeypatch.setattr(record_sources, "write_whole", not_there)
+    assert main(["record", str(job), "--from", str(filled)]) == 2
+    assert "record.unwritable" not in capsys.readouterr().err
+    assert 'used: "240 gal"' in (here / "filled.record.draft.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("rest", ["", "plan: aaaa-0001\n", "date: 2026-06-09\ntimes: {}\n", "deviations: ' '\n"])
+def test_a_record_that_says_nothing_does_not_go_before_one_that_does(
+    rest: str, job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
+    assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\n{rest}")]) == 2
+    assert capsys.readouterr().err
+    assert len(records(job)) == 1
+
+
+def test_times_that_run_backward_are_kept_with_a_word_about_the_clock(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = "job: 10-case\ntimes: {arrived: 08:40, left: 01:15}\n"
+    assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 0
+    assert "left 1:15" in capsys.readouterr().err
+    assert main(["record", str(job), "--from", yaml(tmp_path, text.replace("01:15", "13:15"))]) == 0
+    assert capsys.readouterr().err == ""
+
+
+def test_without_a_number_a_record_is_held_against_what_was_printed_last(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first, as_it_was = rows(job, "plans")[0]["number"], job.read_text(encoding="utf-8")
+    out = ["-o", str(tmp_path / "again")]
+    job.write_text(re.sub(r"uphill: \S+ ft", "uphill: 2 ft", as_it_was), encoding="utf-8")
+    main(["packet", str(job), *out])
+    job.write_text(as_it_was, encoding="utf-8")
+    main(["packet", str(job), *out])
+    assert len({row["number"] for row in rows(job, "plans")}) == 2
+    capsys.readouterr()
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
+    assert f"against plan {first}" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("name", ["", "/", ".", ".."])
+def test_a_path_that_names_no_job_is_a_fault(
+    name: str, job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(job.parent)
+    assert main(["record", name, "--from", yaml(tmp_path, WHOLE)]) == 2
+    assert "file.kind" in capsys.readouterr().err
 
 
 def test_without_a_file_and_without_a_terminal_there_is_nothing_to_read(

@@ -11,6 +11,7 @@ from planner.packet.measures import strength_number
 from planner.physics.tanks import depth_of, full_depth
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
+from planner.plan.tap import open_flow
 from planner.plan.work import BEDS, BEDS_UNDER_ROOF
 from planner.units import System, read
 from tests.packet.figures_given import bored, get, some
@@ -195,8 +196,7 @@ def _sums(plan: JobPlan) -> Iterator[Known]:
     yield from _running_off(plan)
     for one in plan.neutralisers:
         yield from some(f"derived.neutralise[{one.agent}].volume", one.volume, "volume", "up", "near")
-    tap = plan.input.water.test_flow
-    if tap:
+    for tap in filter(None, {plan.input.water.test_flow, open_flow(plan.input)}):
         for text in ("5 gal", "20 L"):
             yield from some("derived.tap.bucket_s", read(text, "volume") / tap, "time")
     visit = [span for span in plan.time if span.what != "drive"]

@@ -166,6 +166,7 @@ NAMED: tuple[Named, ...] = (
     _row("done", r"^Gauge open", r"^#", _GAUGE),
     _row("done", r"^Closed", r"^#", _CLOSED),
     _row("done", r"^(?:5 gal|20 L) in", r"^#", _BUCKET),
+    _row("done", r"^Tap, (?:5 gal|20 L) in", r"^#", r"derived\.tap\.bucket_s"),
     _row("done", r"^Jet gets to", r"^#", _REACH),
     _row("done", r"^Dial", r"^#", _DIAL),
     _row("done", r"^Stock used", r"^#", _STOCK),

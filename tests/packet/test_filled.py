@@ -227,6 +227,13 @@ def test_metric_paper_is_read_in_metric_units(tmp_path):
     assert found.fields["water.used"] == "1,400 L"
 
 
+@pytest.mark.parametrize(("system", "said"), [("us", "5 gal in 47 s"), ("si", "20 L in 47 s")])
+def test_seconds_in_the_taps_box_are_those_of_its_bucket(tmp_path, system, said):
+    path = tmp_path / "x.pdf"
+    path.write_bytes(filled_in({"water.tap": "47"}, printed(ROOF, system=system)))
+    assert fine(read_filled(path)).fields == {"water.tap": said}
+
+
 @pytest.mark.parametrize(
     "value",
     [

@@ -154,6 +154,8 @@ def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:
 def _whole(plan: Json, record: Json) -> Iterator[Difference]:
     water = plan["water"]["need_m3"] if plan["water"] is not None else None
     yield from _difference("water", "", "", water, record["water"]["used_m3"])
+    planned, found = plan["water"].get("tap_m3_per_s") if plan["water"] is not None else None, tap_of(record)
+    yield from _difference("tap", "", "", planned, found)
     targets = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]
     target = min((one * 1e-3 for one in targets if one is not None), default=None)
     residual = record["flush"]["residual_mg_per_l"]
@@ -168,6 +170,12 @@ def _whole(plan: Json, record: Json) -> Iterator[Difference]:
         # A crew that finishes after midnight wrote an hour before the one it began at.
         took = (ended - begun) % 86400.0 if begun is not None and ended is not None else None
         yield from _difference(figure, "", "", spans.get(figure), took)
+
+
+def tap_of(record: Json) -> float | None:
+    """Flow of the open tap by its bucket [m3/s]; None where none was written down, or kept before it was asked for."""
+    water = record["water"]
+    return water["tap_m3"] / water["tap_s"] if water.get("tap_m3") and water.get("tap_s") else None
 
 
 def _spans(plan: Json) -> Mapping[str, float]:

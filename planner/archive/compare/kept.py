@@ -1,8 +1,10 @@
-"""What was learned, kept beside the records it rests on: a row of the table of corrections each."""
+"""What was learned, kept beside the records it rests on: a row of the table of corrections for each changed value."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
+from typing import Any
 
 from sqlalchemy import insert, select
 
@@ -13,24 +15,16 @@ from planner.archive.tables import CORRECTIONS
 
 
 def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:
-    """All of them or none; gives how many are new: the same thing learned of the same records is one row.
+    """Every changed value or none; gives how many rows are new: the same change for the same records is one row.
 
     Raises ArchiveRefused.
     """
     new = 0
     with archive.writing() as connection:
         for one in found:
-            text = text_of(
-                {
-                    "about": [one.kind, *one.about],
-                    "key": one.key,
-                    "value": one.value,
-                    "text": one.text or None,
-                    "raw": one.raw,
-                    "records": one.records,
-                    "through": one.through.isoformat() if one.through is not None else None,
-                }
-            )
+            if not one.changed:
+                continue
+            text = text_of(_row(one))
             name = hash_of(text)
             if connection.scalar(select(CORRECTIONS.c.sha256).where(CORRECTIONS.c.sha256 == name)) is None:
                 about = "/".join((one.kind, *one.about))
@@ -38,3 +32,44 @@ def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:
                 connection.execute(insert(CORRECTIONS).values(sha256=name, **row))
                 new += 1
     return new
+
+
+def _row(one: Correction) -> dict[str, Any]:
+    return {
+        "about": [one.kind, *one.about],
+        "key": one.key,
+        "value": one.value,
+        "text": one.text or None,
+        "raw": one.raw,
+        "old": one.old.value if one.old is not None else None,
+        "old_text": (one.old.text or None) if one.old is not None else None,
+        "records": one.records,
+        "through": one.through.isoformat() if one.through is not None else None,
+    }
+
+
+def kept_corrections(archive: Opened) -> list[dict[str, Any]]:
+    """Every change that was kept, oldest first: what, old, new, records, and when (`at`, ISO text in UTC).
+
+    SI, null where there was nothing before or it was kept before old values were. Raises ArchiveRefused.
+    """
+    order = (CORRECTIONS.c.at, CORRECTIONS.c.about, CORRECTIONS.c.sha256)
+    with archive.reading() as connection:
+        rows = connection.execute(select(CORRECTIONS.c.json, CORRECTIONS.c.at).order_by(*order)).all()
+    return [_told(json.loads(row.json), row.at) for row in rows]
+
+
+def _told(row: dict[str, Any], at: str) -> dict[str, Any]:
+    kind, *about = row["about"]
+    return {
+        "kind": kind,
+        "about": about,
+        "key": row["key"],
+        "old": row.get("old"),
+        "old_text": row.get("old_text"),
+        "new": row["value"],
+        "new_text": row["text"],
+        "records": row["records"],
+        "through": row["through"],
+        "at": at,
+    }

@@ -5,34 +5,55 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
-from math import floor
+from dataclasses import dataclass, field, replace
+from math import floor, isclose
 from typing import Final
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
+from planner.inputs.defaults import default
+from planner.inputs.learned import plain_address
+from planner.units import read, show, show_number
 
 _HEAD: Final = """\
 # What our own records say, written by `planner compare --apply`. The next --apply writes it anew: to keep a number of
-# your own, write it in the rig's file, surfaces.yaml or stock.yaml, which go before this. Each line may be taken out.
+# your own, write it in the rig's file, surfaces.yaml, stock.yaml or the job, which go before this. Each line may be
+# taken out.
 """
+
+_TAP_STEP: Final = 0.05
+"""Taps are learned to so much [gpm]: half a second of a usual bucket (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Before:
+    """One thing as learned.yaml has it: `value` in SI, for a lot the `text` of its strength and the day it was `on`."""
+
+    value: float | None = None
+    text: str = ""
+    on: datetime.date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What the workspace has today: what is gone is not learned. `own_covers`: kinds with a coverage of their own."""
+    """What the workspace has today: what is gone is not learned. `own_covers`: kinds with a coverage of their own.
+
+    `before` is what learned.yaml holds, by `place_of`.
+    """
 
     pumps: Collection[tuple[str, str]]
     kinds: Collection[str]
     lots: Collection[str]
     own_covers: Collection[str] = ()
+    before: Mapping[tuple[str, ...], Before] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """One thing learned: `key` of `about` set to `value`, or to `text` for a strength; resting on `records`.
+    """One thing learned: `key` of `about` set to `value`, or to `text` for a strength or a flow; resting on `records`.
 
-    `raw` is what records say by themselves, before the pull toward the default.
+    `raw` is what records say by themselves, before the pull toward the default; `old` what learned.yaml has instead,
+    None where it has nothing.
     """
 
     kind: str
@@ -43,12 +64,29 @@ class Correction:
     records: int
     through: datetime.date | None
     text: str = ""
+    old: Before | None = None
+
+    @property
+    def changed(self) -> bool:
+        """Whether it is another than what learned.yaml has; that more records say the same is no change."""
+        if self.old is None or self.old.value is None:
+            return self.old is None or (self.text, self.through) != (self.old.text, self.old.on)
+        return not isclose(self.value, self.old.value, rel_tol=1e-6)
 
 
 def corrections(found: Iterable[Trend], known: Known) -> list[Correction]:
     """What may be learned of these trends, by kind and name."""
-    made = [one for trend in found if (one := _correction(trend, known)) is not None]
+    made = [
+        replace(one, old=known.before.get(place_of(one.kind, *one.about)))
+        for trend in found
+        if (one := _correction(trend, known)) is not None
+    ]
     return sorted(made, key=lambda one: (one.kind, one.about))
+
+
+def place_of(kind: str, *about: str) -> tuple[str, ...]:
+    """Where a thing stands in learned.yaml; an address is found without its case and its spaces."""
+    return (kind, *(plain_address(name) for name in about)) if kind == "taps" else (kind, *about)
 
 
 def _correction(trend: Trend, known: Known) -> Correction | None:
@@ -62,6 +100,14 @@ def _correction(trend: Trend, known: Known) -> Correction | None:
             return None
         value = round(trend.pulled, 2)
         return _made("surfaces", about, "cover", value, trend, least=learning("surface", "least"))
+    if trend.subject == "tap" and trend.text and trend.last is not None:
+        # There is nothing to pull it toward: an ordinary tap is only what is taken where nothing is known.
+        flow = trend.middle * default("tap_flow")
+        text = " ".join(show_number(flow, "flow", "us", step=_TAP_STEP))
+        return Correction(
+            kind="taps", about=(trend.text,), key="flow", value=read(text, "flow"), raw=flow, records=trend.count,
+            through=trend.last, text=text,
+        )  # fmt: skip
     if trend.subject == "lot" and trend.text and trend.last is not None and about[0] in known.lots:
         # A container ages: its last test counts, by itself.
         return _made("lots", about, "tested", trend.now, trend, least=1.0)
@@ -98,6 +144,9 @@ def learned_text(found: Iterable[Correction]) -> str:
 
 def _line(one: Correction) -> str:
     name, through = quoted(one.about[-1]), f", through: {one.through.isoformat()}" if one.through is not None else ""
+    if one.kind == "taps":
+        why = f"# {show(one.value, 'flow', 'si')} with the tap open"
+        return f"{name}: {{flow: {one.text}, records: {one.records}{through}}}    {why}"
     if one.kind == "lots":
         return f"{name}: {{strength: {one.text}, on: {one.through}, records: {one.records}}}"
     default = "a sound pump" if one.kind == "pumps" else "the table"

@@ -7,21 +7,27 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias
 
-from planner.archive.compare.differences import Difference
+from planner.archive.compare.differences import Difference, tap_of
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.wear import wear_of
+from planner.inputs.defaults import default
+from planner.inputs.learned import plain_address
 
-Subject: TypeAlias = Literal["pump", "surface", "lot", "site", "crew"]
+Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "site", "crew"]
 Json = Mapping[str, Any]
 _BASES: Final = {"trade": "trade %", "wt_naocl": "wt % NaOCl", "wt_cl2": "wt % Cl2", "vol": "vol %", "wt": "wt %"}
+
+LONGEST_ADDRESS: Final = 300
+"""Characters of an address that is learned of: a key of YAML ends at 1,024, and no envelope takes so many."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observed:
     """One number [-] of one job: `what` is condition, flow (shares of a sound pump's), cover (of the table's coverage),
-    strength (of what was planned), time or water (of what was planned). `name` is (rig, pump), or one name.
+    strength (of what was planned), tap (of an ordinary one's flow), time or water (of what was planned). `name` is
+    (rig, pump), or one name, for a tap the address without its case.
 
-    `text` is a strength as it was written; `by` what told a pump's share.
+    `text` is a strength or an address as it was written; `by` what told a pump's share.
     """
 
     subject: Subject
@@ -46,7 +52,10 @@ def observed(pair: Pair, found: Sequence[Difference]) -> list[Observed]:
     """Everything one job says."""
     if pair.plan is None:
         return []
-    return [*_pumps(pair, pair.plan), *_covers(pair, pair.plan, found), *_lots(pair, pair.plan), *_pace(pair, found)]
+    plan = pair.plan
+    return [
+        *_pumps(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan), *_pace(pair, found)
+    ]  # fmt: skip
 
 
 def serviced(pair: Pair) -> Serviced | None:
@@ -129,6 +138,19 @@ def _lots(pair: Pair, plan: Json) -> Iterator[Observed]:
         yield Observed(
             subject="lot", name=(lot,), what="strength", value=grams / before, date=pair.date, job=pair.job, text=text
         )
+
+
+def _taps(pair: Pair, plan: Json) -> Iterator[Observed]:
+    """The open tap of an address; a hydrant is another thing, and comes and goes."""
+    flow, water, address = tap_of(pair.record), plan["water"], plan.get("address")
+    if flow is None or not address or len(address) > LONGEST_ADDRESS:
+        return
+    if water is None or water.get("source") != "tap":
+        return
+    yield Observed(
+        subject="tap", name=(plain_address(address),), what="tap", value=flow / default("tap_flow"), date=pair.date,
+        job=pair.job, text=" ".join(address.split()),
+    )  # fmt: skip
 
 
 def _pace(pair: Pair, found: Sequence[Difference]) -> Iterator[Observed]:

@@ -45,6 +45,11 @@ class Trend:
     since: datetime.date | None = None
     text: str = ""
 
+    @property
+    def called(self) -> tuple[str, ...]:
+        """Its name as somebody wrote it: an address is found by another."""
+        return (self.text,) if self.subject == "tap" else self.name
+
 
 def trends(found: Iterable[Observed], services: Iterable[Serviced] = ()) -> list[Trend]:
     """A trend of every number of every thing, by subject and name."""
@@ -104,7 +109,8 @@ def _by_date(row: Observed) -> tuple[datetime.date, str]:
 
 def _range(what: str) -> tuple[float, float]:
     """What anything real has; a slip of the pen lies outside."""
-    name = {"condition": "pump_range", "flow": "pump_range", "strength": "lot_range"}.get(what, "surface_range")
+    names = {"condition": "pump_range", "flow": "pump_range", "strength": "lot_range", "tap": "tap_range"}
+    name = names.get(what, "surface_range")
     return learning(name, "low"), learning(name, "high")
 
 

@@ -6,7 +6,7 @@ from planner.inputs.models.curves import CurvePoint, DialPoint
 from planner.inputs.models.day import Crew, Day, Forecast, Heel
 from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, Shape, Suction, Tank, Tip
 from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, WallBefore, Water
-from planner.inputs.models.learned import Learned, LearnedLot, LearnedPump, LearnedSurface
+from planner.inputs.models.learned import Learned, LearnedLot, LearnedPump, LearnedSurface, LearnedTap
 from planner.inputs.models.quantities import Amount, Rain
 from planner.inputs.models.record import (
     FlushDone,
@@ -50,6 +50,7 @@ __all__ = [
     "LearnedLot",
     "LearnedPump",
     "LearnedSurface",
+    "LearnedTap",
     "Loss",
     "Lot",
     "LotDone",

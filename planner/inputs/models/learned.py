@@ -1,4 +1,4 @@
-"""learned.yaml: what records say of pumps, surfaces and lots, written by `planner compare --apply`."""
+"""learned.yaml: what records say of pumps, surfaces, lots and taps, written by `planner compare --apply`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any, ClassVar, Final
 
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import quietly
-from planner.inputs.models.quantities import Count, Date, PositiveNumber, StrengthText
+from planner.inputs.models.quantities import Count, Date, PositiveFlow, PositiveNumber, StrengthText
 
 LEAST_COVER: Final = 0.5
 MOST_COVER: Final = 2.0
@@ -62,6 +62,15 @@ class LearnedLot(Written):
     records: Count = key("How many tests there were", "1")
 
 
+class LearnedTap(Written):
+    """The open tap of one address: `flow` in m3/s."""
+
+    what: ClassVar[str] = "what was learned of a tap"
+    flow: PositiveFlow = key("What it gives into a bucket", "6.2 gpm")
+    records: Count = key("How many records say so", "2")
+    through: Date | None = key("The last of them", "2026-06-09", None)
+
+
 class Learned(Written):
     """What was learned from records."""
 
@@ -73,3 +82,4 @@ class Learned(Written):
     lots: dict[str, LearnedLot] = key(
         "Containers by name", "{drum 14: {strength: 10.5 trade %, on: 2026-06-09, records: 1}}", {}
     )
+    taps: dict[str, LearnedTap] = key("Taps by address", "{14 Alder Lane: {flow: 6.2 gpm, records: 2}}", {})

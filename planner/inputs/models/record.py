@@ -84,10 +84,11 @@ class SideDone(Written):
 
 
 class WaterDone(Written):
-    """Water of the whole job, m3."""
+    """Water of the whole job, m3, and the bucket held under its open tap."""
 
     what: ClassVar[str] = "the water"
     used: Volume | None = key("Water in all", "240 gal", None)
+    tap: BucketText | None = key("A bucket held under the open tap", "5 gal in 50 s", None)
 
 
 class FlushDone(Written):

@@ -19,6 +19,7 @@ from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
 
 _BOX, _TALL = 52.0, 20.0
@@ -177,6 +178,17 @@ def water(plan: JobPlan, system: System) -> Entry:
     return Entry(name="water.used", label="Water in all", planned=number, unit=unit)
 
 
+def tap(plan: JobPlan, system: System) -> list[Entry]:
+    """A bucket under the open tap, where the job has one: what was tested, or the ordinary tap that was taken."""
+    if not has_tap(plan.input):
+        return []
+    flow = open_flow(plan.input)
+    size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
+    seconds = f"{round(size / flow)}" if flow else ""
+    return [Entry(name="water.tap", label=f"Tap, {words} in", planned=seconds, unit="s", lead=f"{words} in",
+                  spoken="Bucket at the tap")]  # fmt: skip
+
+
 def flushed(plan: JobPlan, system: System) -> list[Entry]:
     """What the strip at the tip should read after the flush."""
     if not plan.flushes:
@@ -192,7 +204,7 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
 def _grid(reading: Reading) -> list[Block]:
     """The groups side by side, three across, each a column of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [Group(title="Times, water", entries=[*times(plan), water(plan, system)])]
+    groups = [Group(title="Times, water", entries=[*times(plan), water(plan, system), *tap(plan, system)])]
     several = len(plan.runs) > 1
     for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
         title, about = (f"Readings, {run.name}", run.name) if several else ("Readings", "")
