@@ -134,8 +134,6 @@ def _level(
 ) -> tuple[TankLevel, tuple[Stretch, ...]]:  # fmt: skip
     begins = phases[0].start
     pieces = filling.stretches(spells, start, tank.volume, tank.dead_volume, begins)
-    points = _points(pieces)
-    lowest_at, lowest = min(points, key=lambda point: point[1])
     flow = filler.flow() if filler is not None else None
     dry = None
     at = filling.dry_at(pieces)
@@ -158,22 +156,9 @@ def _level(
     shut = [replace(spell, fill=0.0) for spell in spells]
     alone = filling.dry_at(filling.stretches(shut, start, tank.volume, tank.dead_volume, begins))
     usable = tank.volume - tank.dead_volume
-    wanted = sum(spell.draw * spell.seconds for spell in spells)
-    lacks = wanted - max(start - tank.dead_volume, 0.0)
-    level = TankLevel(
-        name=tank.name,
-        mix=False,
-        volume=tank.volume,
-        dead_volume=tank.dead_volume,
-        start=start,
-        end=pieces[-1].level_after,
-        points=points,
-        lowest=lowest,
-        lowest_at=lowest_at,
-        wanted=wanted,
-        drawn=filling.drawn(pieces),
-        supplied=filling.supplied(pieces),
-        fills=filling.filling(pieces),
+    lacks = sum(spell.draw * spell.seconds for spell in spells) - max(start - tank.dead_volume, 0.0)
+    level = replace(
+        _traced(tank, start, spells, pieces, mix=False),
         fill_flow=flow,
         alone=None if alone is None else max(alone, 0.0),
         dry=dry,
@@ -218,11 +203,16 @@ def _mix_tank(tank: Tank, phases: Sequence[Phase], mixes: Sequence[MixPlan]) -> 
         for phase in phases
     ]
     pieces = filling.stretches(spells, start, tank.volume, 0.0, phases[0].start)
+    return _traced(tank, start, spells, pieces, mix=True)
+
+
+def _traced(tank: Tank, start: float, spells: Sequence[Spell], pieces: Sequence[Stretch], *, mix: bool) -> TankLevel:
+    """What any tank's stretches come to; where its water comes from and whether it lasts is said of water tanks."""
     points = _points(pieces)
     lowest_at, lowest = min(points, key=lambda point: point[1])
     return TankLevel(
         name=tank.name,
-        mix=True,
+        mix=mix,
         volume=tank.volume,
         dead_volume=tank.dead_volume,
         start=start,

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import gc
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
+
+from planner.faults import Fault
+from planner.packet.filled import Filled, read_filled
 
 
 @pytest.fixture(autouse=True, scope="package")
@@ -13,3 +18,13 @@ def _seldom_collected():
     gc.set_threshold(200_000, 50, 100)
     yield
     gc.set_threshold(*before)
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Callable[[bytes], Filled | Fault]:
+    def reader(content: bytes) -> Filled | Fault:
+        path = tmp_path / "10-case.pdf"
+        path.write_bytes(content)
+        return read_filled(path)
+
+    return reader

@@ -1,0 +1,47 @@
+"""A workspace of one job, planned, printed and archived once, for the tests of `record`."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+from planner.cli import main
+from tests import workspaces
+from tests.commands.recording import CHEMICALS
+
+
+@pytest.fixture
+def own_archive(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The archive beside the workspace, as with an owner."""
+    monkeypatch.delenv("PLANNER_ARCHIVE")
+
+
+@pytest.fixture(scope="session")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A workspace of one job with one run, one mix and one side, in `ws`; its packet printed into `out`."""
+    folder = tmp_path_factory.mktemp("once")
+    job = workspaces.write(folder / "ws", workspaces.merged(workspaces.base(), CHEMICALS))
+    apart = os.environ.pop("PLANNER_ARCHIVE")
+    try:
+        assert main(["packet", str(job), "-o", str(folder / "out")]) in (0, 1)
+    finally:
+        os.environ["PLANNER_ARCHIVE"] = apart
+    return folder
+
+
+@pytest.fixture
+def job(once: Path, tmp_path: Path) -> Path:
+    """The job in a workspace of the test's own, nothing archived yet."""
+    shutil.copytree(once / "ws", tmp_path / "ws", ignore=shutil.ignore_patterns("archive.db"))
+    return tmp_path / "ws" / "2026-06-09" / "10-case.yaml"
+
+
+@pytest.fixture
+def printed(once: Path, job: Path, tmp_path: Path) -> Path:
+    """The job's packet, printed and archived."""
+    shutil.copytree(once / "out", tmp_path / "out")
+    shutil.copy(once / "ws" / "archive.db", tmp_path / "ws" / "archive.db")
+    return tmp_path / "out" / "2026-06-09" / "10-case.pdf"

@@ -1,0 +1,287 @@
+"""Water over time: the order of the work, balances over many jobs, and what a day hands on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from planner.checks.model import CheckedJob
+from planner.commands.as_json import job_json
+from planner.commands.prepare import Trouble, checked_jobs
+from planner.inputs.workspace import load
+from planner.plan.phases import job_phases
+from planner.plan.tap import filler_of
+from tests import workspaces
+from tests.plan.test_supply_time import (
+    GALLON,
+    MILLILITRE,
+    MINUTE,
+    NO_TAP,
+    base_job,
+    dry_findings,
+    main_of,
+    supply_of,
+)
+
+# ------------------------------------------------------------------------------------------------ the work
+
+PREMIX = {"chemicals": [{"stock": "drum", "strength": "1 %"}], "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}
+PANEL = {"chemicals": [{"stock": "drum", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
+BEDS = {"near": {"flower_beds": "400 ft2"}}
+ACID_AND_WATER = {
+    "surfaces": [{"name": "plinth", "kind": "brick_acid", "area": "260 ft2"}],
+    "chemicals": [{"stock": "acid", "strength": "1:10"}],
+    "hose_runs": [
+        {
+            "name": "acid",
+            "pump": "transfer",
+            "feed": "mix",
+            "dosing": "premix",
+            "hoses": ["red"],
+            "tip": "fan",
+            "target": "6 ft",
+        },
+        {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan", "target": "6 ft"},
+    ],
+}
+MANY = {
+    "plain water": {},
+    "panel and beds": {**PANEL, **BEDS, "surfaces": [{"name": "wall", "kind": "vinyl", "area": "2600 ft2"}]},
+    "three batches": {**PREMIX, **BEDS, "surfaces": [{"name": "roof", "kind": "asphalt_shingle", "area": "6000 ft2"}]},
+    "no tap": {**PANEL, **BEDS, "water": NO_TAP},
+    "acid by one line, water by another": ACID_AND_WATER,
+}
+
+
+@pytest.mark.parametrize("name", MANY)
+def test_the_steps_take_the_time_on_the_clock_and_the_water_by_use(name: str, tmp_path: Path) -> None:
+    plan = base_job(tmp_path, job=MANY[name]).plan
+    supply = supply_of(plan)
+    on_site = sum(span.seconds for span in plan.time if span.what != "drive")
+    assert supply.begins + supply.ends == pytest.approx(on_site, rel=1e-9)
+    mix_tanks = {tank.name for tank in supply.mix_tanks}
+    water = sum(v for phase in supply.phases for source, v in phase.draws.items() if source not in mix_tanks)
+    assert water == pytest.approx(plan.water.need, abs=MILLILITRE)
+    for before, after in zip(supply.phases, supply.phases[1:], strict=False):
+        assert after.start == pytest.approx(before.start + before.seconds, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", MANY)
+def test_every_tank_balances_to_a_millilitre(name: str, tmp_path: Path) -> None:
+    supply = supply_of(base_job(tmp_path, job=MANY[name]).plan)
+    for tank in (*supply.tanks, *supply.mix_tanks):
+        assert tank.start + tank.supplied - tank.drawn == pytest.approx(tank.end, abs=MILLILITRE)
+        assert tank.points[-1][1] == tank.end
+        assert tank.lowest == min(volume for _, volume in tank.points)
+        assert all(0.0 <= volume <= tank.volume * (1 + 1e-12) for _, volume in tank.points)
+        assert [s for s, _ in tank.points] == sorted(s for s, _ in tank.points)
+
+
+def test_sections_are_rinsed_after_the_next_is_sprayed_and_only_the_last_dwell_is_waited_for(tmp_path: Path) -> None:
+    plan = base_job(tmp_path, job={**PANEL, "surfaces": [{"name": "wall", "kind": "vinyl", "area": "1500 ft2"}]}).plan
+    steps = [phase.what for phase in supply_of(plan).phases if phase.about == "wall"]
+    assert steps == ["wet", "apply", "wet", "apply", "rinse", "wet", "apply", "rinse", "dwell", "rinse"]
+
+
+def test_an_acid_section_is_finished_before_the_next_by_whichever_run_has_the_water(tmp_path: Path) -> None:
+    supply = supply_of(base_job(tmp_path, job=ACID_AND_WATER).plan)
+    steps = [phase for phase in supply.phases if phase.about == "plinth"]
+    assert [phase.what for phase in steps] == ["wet", "apply", "dwell", "rinse"] * 4
+    assert [phase.mix_on for phase in steps[:4]] == [False, True, True, True]
+    assert all("water" in phase.draws for phase in steps if phase.what in ("wet", "rinse"))
+    assert all("mix" in phase.draws for phase in steps if phase.what == "apply")
+
+
+def test_a_batch_is_filled_when_the_one_before_is_sprayed(tmp_path: Path) -> None:
+    plan = base_job(tmp_path, job=MANY["three batches"]).plan
+    supply = supply_of(plan)
+    (tank,) = supply.mix_tanks
+    count = len(plan.mixes[0].batches)
+    assert count >= 2
+    assert len(tank.fills) == count
+    for start, _ in tank.fills[1:]:
+        assert dict(tank.points)[start] == pytest.approx(GALLON, abs=1e-5)
+    assert max(volume for _, volume in tank.points) <= tank.volume
+
+
+def test_beds_take_the_tap_first_and_leave_the_tank_less(tmp_path: Path) -> None:
+    surfaces = [{"name": "wall", "kind": "vinyl", "area": "3000 ft2"}]
+    without = main_of(base_job(tmp_path / "without", job={**PANEL, "surfaces": surfaces}).plan)
+    beds = main_of(
+        base_job(tmp_path / "beds", job={**PANEL, "surfaces": surfaces, "near": {"flower_beds": "3000 ft2"}}).plan
+    )
+    assert beds.lowest < without.lowest
+    assert beds.wanted == pytest.approx(without.wanted, abs=MILLILITRE)
+
+
+def test_without_a_tap_the_beds_first_water_is_gone_before_the_work_begins(tmp_path: Path) -> None:
+    plan = base_job(tmp_path, job=MANY["no tap"]).plan
+    tank = main_of(plan)
+    assert plan.beds is not None
+    assert tank.points[0][0] == 0.0
+    assert tank.points[0][1] == pytest.approx(tank.start - plan.beds.before, abs=MILLILITRE)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(area=st.floats(50, 9000), gallons=st.floats(20, 400), tap=st.floats(0.3, 12), start=st.floats(0.1, 1.0))
+def test_any_job_balances_and_is_dry_only_where_water_is_short(
+    area: float, gallons: float, tap: float, start: float, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    change = {
+        "rig": {"tanks": {0: {"volume": f"{gallons:.3f} gal", "dead_volume": "5 gal"}}},
+        "day": {"heels": {"water": {"stock": "water", "volume": f"{gallons * start:.3f} gal"}}},
+        "job": {**PANEL, "surfaces": [{"name": "wall", "kind": "vinyl", "area": f"{area:.1f} ft2"}],
+                "water": {"flow_test": {"flow": f"{tap:.3f} gpm", "pressure": "0 psi"}}},
+    }  # fmt: skip
+    plan = base_job(tmp_path_factory.mktemp("any"), **change).plan
+    tank = main_of(plan)
+    assert tank.start + tank.supplied - tank.drawn == pytest.approx(tank.end, abs=MILLILITRE)
+    short = tank.dry.short if tank.dry is not None else 0.0
+    assert tank.drawn + short == pytest.approx(tank.wanted, abs=2 * MILLILITRE)
+    assert (tank.dry is None) == (tank.wanted - tank.drawn <= MILLILITRE)
+
+
+def test_waiting_as_long_as_the_remedy_says_makes_up_for_what_is_short(tmp_path: Path) -> None:
+    plan = base_job(tmp_path, job={**PANEL, "surfaces": [{"name": "wall", "kind": "vinyl", "area": "3000 ft2"}],
+                                   "water": {"flow_test": {"flow": "3 gpm", "pressure": "0 psi"}}}).plan  # fmt: skip
+    tank = main_of(plan)
+    assert tank.dry is not None
+    assert tank.dry.wait is not None
+    assert tank.fill_flow is not None
+    assert tank.dry.wait * tank.fill_flow == pytest.approx(tank.dry.short, rel=1e-9)
+
+
+# ------------------------------------------------------------------------------------------------ JSON and the day
+
+
+def test_json_has_the_level_from_the_start_of_the_work_and_null_where_nothing_applies(tmp_path: Path) -> None:
+    plan = base_job(tmp_path / "tank")
+    water = job_json(plan, "si")["water"]
+    tank = main_of(plan.plan)
+    assert water["level"] == [[s, v] for s, v in tank.points]
+    assert water["level"][0][0] == 0.0
+    assert water["lowest_tank_m3"] == min(volume for _, volume in water["level"])
+    assert water["runs_dry_at_s"] is None
+    assert water["tank"] == "water"
+    assert [one["holds"] for one in water["tanks"]] == ["water"]
+    tap = job_json(base_job(tmp_path / "tap", job={"hose_runs": {0: {"pump": "washer", "feed": "tap"}}}), "si")["water"]
+    assert (tap["level"], tap["lowest_tank_m3"], tap["runs_dry_at_s"], tap["tank"]) == ([], None, None, None)
+    assert tap["tap_pressure_low_pa"] > 0.0
+
+
+def _day(folder: Path, first: dict[str, Any], second: dict[str, Any], **files: Any) -> list[CheckedJob]:
+    path = workspaces.write(folder, workspaces.merged(workspaces.base(), {"job": first, **files}))
+    later = workspaces.merged(workspaces.base()["job"], second)
+    (path.parent / "20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
+    read = load([path.parent])
+    assert not read.faults, read.faults
+    return list(checked_jobs(read.jobs, Trouble(faults=[])))
+
+
+def test_a_later_job_begins_with_what_the_one_before_left(tmp_path: Path) -> None:
+    water = {"source": "tank", "static": None, "flow_test": None, "backflow": None}
+    first, second = _day(tmp_path, {"water": water}, {"job": "Later", "water": water})
+    assert main_of(first.plan).start == pytest.approx(100 * GALLON)
+    assert main_of(first.plan).end == pytest.approx(40 * GALLON)
+    assert main_of(second.plan).start == pytest.approx(40 * GALLON)
+    assert dry_findings(first) == [("ok", "ok_all")]
+    # 60 gal from 40: short by 20, and full it would last.
+    assert dry_findings(second) == [("caution", "dry_fill")]
+
+
+def test_a_tank_is_filled_at_the_job_before_until_the_rig_leaves(tmp_path: Path) -> None:
+    slow = {"water": {"flow_test": {"flow": "2 gpm", "pressure": "0 psi"}}}
+    first, second = _day(tmp_path, slow, {"job": "Later"})
+    tank = main_of(first.plan)
+    assert tank.lowest < tank.end
+    assert main_of(second.plan).start == tank.end
+    assert tank.fills[-1][1] <= supply_of(first.plan).ends + 1e-6
+
+
+def test_tonights_water_is_what_the_day_file_says_and_full_where_it_says_nothing(tmp_path: Path) -> None:
+    heels = {"heels": {"water": {"stock": "water", "volume": "30 gal"}}}
+    first, _ = _day(tmp_path, {}, {"job": "Later"}, day=heels)
+    assert main_of(first.plan).start == pytest.approx(30 * GALLON)
+    assert supply_of(first.plan).begins == 35 * MINUTE
+
+
+def test_the_hose_is_joined_in_set_up_so_that_a_low_tank_has_gained_by_the_start(tmp_path: Path) -> None:
+    heels = {"heels": {"water": {"stock": "water", "volume": "30 gal"}}}
+    tank = main_of(base_job(tmp_path, day=heels).plan)
+    assert tank.fill_flow is not None
+    assert tank.points[0][1] == pytest.approx(min(30 * GALLON + 20 * MINUTE * tank.fill_flow, tank.volume), abs=1e-6)
+
+
+def test_two_water_tanks_are_filled_one_after_the_other(tmp_path: Path) -> None:
+    rig = {"tanks": [
+        {"name": "water", "floor": "0 ft", "volume": "100 gal"},
+        {"name": "rear", "floor": "0 ft", "volume": "60 gal", "holds": "water"},
+    ]}  # fmt: skip
+    runs = [
+        {
+            "name": "front",
+            "pump": "booster",
+            "feed": "water",
+            "hoses": ["red"],
+            "tip": "long throw",
+            "standoff": "10 ft",
+            "target": "20 ft",
+            "surfaces": ["wall"],
+        },
+        {
+            "name": "back",
+            "pump": "booster",
+            "feed": "rear",
+            "hoses": ["red"],
+            "tip": "long throw",
+            "standoff": "10 ft",
+            "target": "20 ft",
+            "surfaces": ["shed"],
+        },
+    ]
+    surfaces = [
+        {"name": "wall", "kind": "vinyl", "area": "500 ft2"},
+        {"name": "shed", "kind": "vinyl", "area": "300 ft2"},
+    ]
+    files = workspaces.merged(workspaces.base(), {"job": {"hose_runs": runs, "surfaces": surfaces}})
+    files["rig"]["tanks"] = rig["tanks"]
+    supply = supply_of(workspaces.checked(tmp_path, files).plan)
+    assert [tank.name for tank in supply.tanks] == ["water", "rear"]
+    whole = filler_of(workspaces.checked(tmp_path / "again", files).plan.input, None)
+    assert whole is not None
+    most = whole.flow() * (supply.ends - supply.phases[0].start)
+    assert sum(tank.supplied for tank in supply.tanks) <= most + MILLILITRE
+    assert all(tank.dry is None for tank in supply.tanks)
+
+
+def test_a_surface_of_hundreds_of_sections_is_followed_in_fifty_parts(tmp_path: Path) -> None:
+    plan = base_job(tmp_path, job={**PANEL, "surfaces": [{"name": "wall", "kind": "vinyl", "area": "200000 ft2"}]}).plan
+    assert plan.work[0].sections > 50
+    steps = job_phases(plan.input, plan.mixes, plan.work, plan.flushes, plan.beds, supply_of(plan).pour)
+    assert sum(phase.what == "apply" for phase in steps) == 50
+    drawn = sum(volume for phase in steps for volume in phase.draws.values())
+    assert drawn == pytest.approx(plan.water.need, rel=1e-9)
+
+
+def test_a_tap_too_weak_to_lift_water_into_the_tank_counts_as_none(tmp_path: Path) -> None:
+    """20 psi lift water 46 ft; this tank's rim lies higher."""
+    job = base_job(
+        tmp_path,
+        rig={"tanks": {0: {"floor": "60 ft"}}},
+        job={
+            "surfaces": {0: {"area": "3000 ft2"}},
+            "water": {"static": "20 psi", "flow_test": {"flow": "3 gpm", "pressure": "5 psi"}},
+        },
+    )
+    tank = main_of(job.plan)
+    assert tank.supplied == 0.0
+    assert tank.dry is not None
+    assert tank.dry.wait is None
+    # 360 gal are rinsed out of 100 gal a tank.
+    assert tank.trips == 3
+    assert dry_findings(job) == [("caution", "dry_bring")]
