@@ -12,15 +12,25 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Where:
-    """A place in a file: line and column count from 1, `path` names the key (`tanks[0].volume`)."""
+    """A place in a file: line and column count from 1, `path` names the key (`tanks[0].volume`).
+
+    `lines` is False where the source has none: a PDF, an archive, answers, the command line; `label` is what is printed
+    beside a box there.
+    """
 
     file: str
     line: int = 1
     column: int = 1
     path: str = ""
+    lines: bool = True
+    label: str = ""
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        if self.lines:
+            return f"{self.file}:{self.line}:{self.column}"
+        if self.label:
+            return f'{self.file}: box "{self.label}" ({self.path}):'
+        return f"{self.file}: {self.path}:" if self.path else f"{self.file}:"
 
     def as_json(self) -> dict[str, str | int]:
         """The place as the JSON contract writes it."""
@@ -61,6 +71,6 @@ def printed(faults: Iterable[Fault]) -> str:
     lines: list[str] = []
     for fault in in_order(faults):
         lines.append(f"{fault.where} {fault.code} {fault.message}")
-        at = f"at {fault.where.path}: " if fault.where.path else ""
+        at = f"at {fault.where.path}: " if fault.where.path and fault.where.lines else ""
         lines.append(f"    {at}{fault.remedy}")
     return "\n".join(lines)

@@ -18,8 +18,10 @@ class ArchiveRefused(Exception):
 
 
 def refused(code: str, where: str, message: str, remedy: str) -> ArchiveRefused:
-    """The exception for one reason; `where` is the file, or the address without its password."""
-    return ArchiveRefused(Fault(code=f"archive.{code}", message=message, remedy=remedy, where=Where(file=where)))
+    """The exception for one reason; `where` is the file, or the address without its password: neither has lines."""
+    return ArchiveRefused(
+        Fault(code=f"archive.{code}", message=message, remedy=remedy, where=Where(file=where, lines=False))
+    )
 
 
 def damaged(where: str, what: str) -> ArchiveRefused:

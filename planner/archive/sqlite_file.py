@@ -183,6 +183,6 @@ def _unmade(path: Path, error: OSError) -> ArchiveRefused:
             code="archive.readonly",
             message=f"the archive could not be made: {error.strerror or error}",
             remedy="let yourself write to this folder, or name another place in company.yaml",
-            where=Where(file=str(path)),
+            where=Where(file=str(path), lines=False),
         )
     )

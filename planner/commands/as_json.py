@@ -118,6 +118,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "dosing": run.input.dosing.name if run.input.dosing is not None else "premix" if run.input.premix else None,
         "same_time": list(run.input.same_time),
         "condition": pump.condition if pump is not None else None,
+        "tip": run.input.tip.name,
         "flow_m3_per_s": run.flow,
         "pump_flow_m3_per_s": run.pump_flow if pump is not None else None,
         "pump_head_m": run.pump_head,
@@ -140,6 +141,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "reach_m": reach.nominal if reach is not None else None,
         "reach_low_m": reach.low if reach is not None else None,
         "reach_high_m": reach.high if reach is not None else None,
+        "reach_low_factor": reach.factor if reach is not None else None,
         "needed_m": run.needed,
         "npsh_available_m": run.npsh_available,
         "npsh_required_m": run.npsh_required,
@@ -160,10 +162,12 @@ def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
     return {
         "of": "flow" if pump.kind == "piston" else "head",
         "standoff_m": run.input.standoff,
+        "tip_m": run.input.tip_height,
         "points": [
             {
                 "share": point.share,
                 "throw_m": point.throw,
+                "ground_m": point.ground,
                 "flow_m3_per_s": point.flow,
                 "gauge_closed_pa": point.closed,
             }

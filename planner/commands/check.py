@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Sequence
 
 from planner.checks.model import CheckedJob
-from planner.commands import measured
+from planner.commands import day_lines, measured
 from planner.commands.as_json import document
 from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.commands.tables import table
 from planner.faults import Fault
 from planner.packet import cures, words
+from planner.plan.day import DayPlan
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.units import System, Toward, show
@@ -46,6 +48,8 @@ def run(args: argparse.Namespace) -> int:
             _print_job(job, system, everything=args.all)
             if told_of is not None and job.plan.id == told_of.job:
                 measured.print_answer(job, told_of.inverse, system)
+        for day, of_day in days_of(read, jobs):
+            _print_day(day, of_day, args.units or day.jobs[0].input.company.units)
     return exit_code(jobs, trouble)
 
 
@@ -58,6 +62,16 @@ def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fau
         return answer
     faults += answer
     return None
+
+
+def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None:
+    """The whole day, under its jobs: what one job's table cannot say."""
+    print(f"\n{day_lines.day_head(day, jobs)}")
+    table(day_lines.DAY_HEAD, day_lines.day_rows(day, jobs), numbers=(2, 3))
+    lines = list(day_lines.day_lines(day, jobs, system))
+    wide = max((len(name) for name, _ in lines), default=0)
+    for name, said in lines:
+        print(f"  {name.ljust(wide)}  {said}")
 
 
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:

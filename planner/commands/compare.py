@@ -25,7 +25,7 @@ from planner.inputs.workspace import date_of
 
 if TYPE_CHECKING:
     from planner.archive.compare.comparison import Comparison
-    from planner.archive.compare.learn import Before, Correction, Known
+    from planner.archive.compare.learn import Correction
     from planner.archive.compare.pairs import Chosen, Pair
     from planner.archive.compare.trends import Forecast
     from planner.archive.opening import Opened
@@ -78,7 +78,7 @@ def _asked(args: argparse.Namespace) -> _Asked | list[Fault]:
     try:
         since = datetime.date.fromisoformat(args.since) if args.since is not None else None
     except ValueError:
-        where = Where(file="--since")
+        where = Where(file="command line", path="--since", lines=False)
         return [
             Fault(
                 code="date.text",
@@ -128,15 +128,13 @@ def _meant(path: Path, folder: Path) -> tuple[str | None, frozenset[str] | Fault
 def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
     from planner.archive.compare.comparison import compared
     from planner.archive.compare.learn import corrections
+    from planner.commands.compare_faults import nothing_kept, unread_faults
+    from planner.commands.compare_known import known
 
     found = compared(_with_bar(archive, asked), all_jobs=args.json)
     if not found.count:
-        where = shown(archive.path) if archive.path is not None else archive.where
-        remedy = "record a job with `planner record`, or name another job, day or --since"
-        return _faulty(
-            [file_fault("compare.nothing", Path(where), "no record is kept of what was asked for", remedy)], args
-        )
-    learned = corrections(found.trends, _known(asked.desk)) if asked.whole else []
+        return _faulty(unread_faults(archive, found) or [nothing_kept(archive)], args)
+    learned = corrections(found.trends, known(asked.desk)) if asked.whole else []
     if args.apply and learned:
         unwritten = _apply(asked, learned)
         if unwritten is not None:
@@ -147,14 +145,16 @@ def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
         if unwritten is not None:
             return _faulty([unwritten], args)
     if args.json:
-        from planner.archive.compare.kept import kept_corrections
+        from planner.archive.compare.kept import kept_corrections, unread_corrections
         from planner.commands.compare_json import comparison_json
 
         kept = kept_corrections(archive)
+        faults += unread_faults(archive, found, unread_corrections(archive))
         told = comparison_json(found, ahead, learned, bool(args.apply and learned), kept)
         told["faults"] = [fault.as_json() for fault in faults]
         print(json.dumps(told, ensure_ascii=True, allow_nan=False, indent=1))
     else:
+        faults += unread_faults(archive, found)
         _screen(asked, args, found, ahead, learned)
     report(faults)
     return FAULTY if faults else OK
@@ -167,49 +167,6 @@ def _with_bar(archive: Opened, asked: _Asked) -> Iterator[Pair]:
         for pair in pairs(archive, asked.chosen):
             step()
             yield pair
-
-
-def _known(desk: Desk) -> Known:
-    """What the workspace has today, for the learning to keep to."""
-    from planner.archive.compare.learn import Known
-
-    rigs = [desk.rig_named(name) for name in desk.rig_files()]
-    sound = [rig.value for rig in rigs if rig is not None and rig.value is not None]
-    own = desk.surfaces.value.surfaces if desk.surfaces.value is not None else ()
-    lots = desk.stock.value.lots if desk.stock.value is not None else ()
-    return Known(
-        pumps={(rig.rig, pump.name) for rig in sound for pump in rig.pumps},
-        kinds=desk.kinds(),
-        lots={lot.name for lot in lots},
-        own_covers={row.kind for row in own if row.cover is not None},
-        before=_before(desk),
-    )
-
-
-def _before(desk: Desk) -> dict[tuple[str, ...], Before]:
-    """What learned.yaml has before this call, by its place there; nothing of a file that cannot be read."""
-    from planner.archive.compare.learn import Before, place_of
-
-    now = desk.learned.value
-    if now is None:
-        return {}
-    raw = desk.learned.raw or {}
-    return {
-        **{
-            place_of("pumps", rig, pump): Before(value=one.condition)
-            for rig, pumps in now.pumps.items()
-            for pump, one in pumps.items()
-        },
-        **{place_of("surfaces", kind): Before(value=one.cover) for kind, one in now.surfaces.items()},
-        **{
-            place_of("lots", lot): Before(text=str(raw["lots"][lot]["strength"]), on=one.on)
-            for lot, one in now.lots.items()
-        },
-        **{
-            place_of("taps", name): Before(value=one.flow, text=str(raw["taps"][name]["flow"]))
-            for name, one in now.taps.items()
-        },
-    }
 
 
 def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Forecast], list[Fault]]:
@@ -332,8 +289,11 @@ def _several(found: Comparison, system: str, percent: str) -> None:
         _rest(len(rows))
     if len(found.days) > 1:
         print()
-        table(words.DAY_HEAD, [words.day_row(day) for day in found.days[-MOST_SHOWN:]], numbers=(1, 2, 3, 4))
+        table(words.DAY_HEAD, [words.day_row(day) for day in found.days[-MOST_SHOWN:]], numbers=(1, 2, 3, 4, 5, 6))
         _rest(len(found.days))
+    if tallies := words.told_tallies(found):
+        print("\ncallbacks and cost:")
+        table(words.TALLY_HEAD, [words.tally_row(one) for one in tallies[:MOST_SHOWN]], numbers=(1, 2, 3, 4, 5, 6, 7))
     if found.season:
         print(f"\nall {words.records(found.count)}:")
         table(words.SEASON_HEAD, [words.season_row(one) for one in found.season], numbers=(1, 2, 3, 4))

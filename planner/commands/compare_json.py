@@ -11,6 +11,7 @@ from planner.archive.compare.comparison import Compared, Comparison
 from planner.archive.compare.differences import Difference
 from planner.archive.compare.figures import figures
 from planner.archive.compare.learn import Correction
+from planner.archive.compare.totals import Tally
 from planner.archive.compare.trends import Forecast, Trend
 
 FORMAT = 1
@@ -35,6 +36,8 @@ def comparison_json(
                 "outside": day.outside,
                 "callbacks": day.callbacks,
                 "costs": list(day.costs),
+                "spent": day.spent,
+                "crew_s": day.crew,
             }
             for day in found.days
         ],
@@ -48,6 +51,7 @@ def comparison_json(
             }
             for total in found.season
         ],
+        "tallies": [_tally(tally) for tally in found.tallies],
         "trends": [_trend(trend) for trend in found.trends],
         "forecasts": [_forecast(one) for one in ahead],
         "learned": [_correction(one) for one in learned],
@@ -65,6 +69,8 @@ def _job(one: Compared) -> Json:
         "signed": one.signed,
         "figures": [_difference(row) for row in one.found],
         **{name: one.remarks.get(name) for name in ("deviations", "after", "callbacks", "cost")},
+        "spent": one.spent,
+        "crew_s": one.crew,
     }
 
 
@@ -83,6 +89,20 @@ def _difference(row: Difference) -> Json:
         "outside": row.outside if row.sign is not None else None,
         "cause": row.cause,
         "says": words()[row.cause] if row.cause is not None else None,
+    }
+
+
+def _tally(tally: Tally) -> Json:
+    return {
+        "by": tally.by,
+        "name": tally.name or None,
+        "jobs": tally.jobs,
+        "callbacks": tally.callbacks,
+        "callback_share": tally.share,
+        "spent": tally.spent,
+        "spent_jobs": tally.spent_jobs,
+        "crew_s": tally.crew,
+        "crew_jobs": tally.crew_jobs,
     }
 
 

@@ -51,6 +51,8 @@ def page_of(
             season=tuple(words.season_row(row) for row in found.season),
             trend_head=words.TREND_HEAD,
             trends=tuple(words.trend_row(row) for row in words.told_trends(found)),
+            tally_head=words.TALLY_HEAD,
+            tallies=tuple(words.tally_row(row) for row in words.told_tallies(found)),
             causes=tuple(causes),
             forecasts=tuple(words.forecast_line(row) for row in ahead),
             learned=tuple(words.correction_line(row) for row in learned),

@@ -10,6 +10,7 @@ from planner.archive.compare.comparison import Compared, Comparison, DayTotal, F
 from planner.archive.compare.differences import Difference
 from planner.archive.compare.figures import figures
 from planner.archive.compare.learn import Correction
+from planner.archive.compare.totals import Tally
 from planner.archive.compare.trends import Forecast, Trend
 from planner.inputs.rows import table
 from planner.packet.measures import strength
@@ -17,10 +18,11 @@ from planner.units import System, show, show_number
 
 FIGURE_HEAD = ("", "figure", "planned", "done", "difference", "as planned is", "")
 TREND_HEAD = ("", "", "records", "middle", "spread", "now", "a year")
-DAY_HEAD = ("day", "jobs", "figures", "outside", "callbacks", "cost")
+DAY_HEAD = ("day", "jobs", "figures", "outside", "callbacks", "spent", "crew h", "cost")
+TALLY_HEAD = ("", "jobs", "callbacks", "of jobs", "spent", "a job", "crew h", "a job")
 SEASON_HEAD = ("figure", "records", "done of planned", "spread", "outside")
 _SIDES = {"low": "LOW", "high": "HIGH", "in": "", None: ""}
-_ORDER = ("pump", "surface", "lot", "tap", "crew", "site")
+_ORDER = ("pump", "tip", "surface", "lot", "tap", "crew", "site")
 _WIDEST = 48
 _MOST_NAMES = 4
 _BARE = frozenset({"dial", "batches"})
@@ -127,8 +129,12 @@ def written_costs(days: Sequence[DayTotal]) -> str:
 
 
 def remark_lines(one: Compared) -> list[str]:
-    """What was written in words."""
-    return [f"{name}: {' '.join(text.split())}" for name, text in one.remarks.items()]
+    """What was written in words, and what it came to."""
+    came = {"spent": _money(one.spent), "crew hours": _hours(one.crew)}
+    return [
+        *(f"{name}: {' '.join(text.split())}" for name, text in one.remarks.items()),
+        *(f"{name}: {text}" for name, text in came.items() if text),
+    ]
 
 
 def trend_row(trend: Trend) -> tuple[str, ...]:
@@ -164,8 +170,36 @@ def day_row(day: DayTotal) -> tuple[str, ...]:
     return (
         day.date.isoformat() if day.date is not None else "no date", f"{day.jobs}", f"{day.figures}",
         f"{day.outside}" if day.outside else "", f"{day.callbacks}" if day.callbacks else "",
+        _money(day.spent), _hours(day.crew),
         _cut("; ".join(day.costs)),
     )  # fmt: skip
+
+
+def told_tallies(found: Comparison) -> list[Tally]:
+    """Callbacks and cost by all, crew and surface, where there is anything to tell of more than one job."""
+    season = next((one for one in found.tallies if one.by == "all"), None)
+    if season is None or season.jobs < 2 or not (season.callbacks or season.spent_jobs or season.crew_jobs):
+        return []
+    return list(found.tallies)
+
+
+def tally_row(one: Tally) -> tuple[str, ...]:
+    """One of them under TALLY_HEAD; money and hours a job over those jobs that have them."""
+    name = "all jobs" if one.by == "all" else f"{one.by} {one.name}"
+    return (
+        _cut(name), f"{one.jobs:,}", f"{one.callbacks:,}" if one.callbacks else "",
+        share(one.share) if one.callbacks else "", _money(one.spent),
+        _money(one.spent / one.spent_jobs if one.spent is not None else None), _hours(one.crew),
+        _hours(one.crew / one.crew_jobs if one.crew is not None else None),
+    )  # fmt: skip
+
+
+def _money(amount: float | None) -> str:
+    return "" if amount is None else f"{amount:,.2f}"
+
+
+def _hours(seconds: float | None) -> str:
+    return "" if seconds is None else f"{seconds / 3600.0:,.1f}"
 
 
 def _cut(text: str) -> str:
@@ -193,7 +227,7 @@ def correction_line(one: Correction) -> str:
     value = one.text if one.text else f"{one.value:.2f}" if one.kind == "pumps" else share(one.value)
     if one.kind == "taps":
         value = f"{one.text} ({show(one.value, 'flow', 'si')})"
-    raw = share(one.raw) if one.kind == "surfaces" else f"{one.raw:.2f}"
+    raw = share(one.raw) if one.kind in ("surfaces", "paces", "jets") else f"{one.raw:.2f}"
     return _words()[f"learn_{one.kind}"].format(
         name=", ".join(one.about), value=value, raw=raw, records=records(one.records),
         date=one.through.isoformat() if one.through is not None else "",

@@ -28,6 +28,7 @@ from planner.plan.inverse import (
     plan_inverse,
 )
 from planner.plan.model import RunPlan
+from planner.plan.throw import low_factor
 from planner.units import System, Toward, Unreadable, read, show
 
 _KINDS = {"throw": ("height", "m"), "bucket": ("flow", "m3_per_s"), "gauge": ("pressure", "pa")}
@@ -74,7 +75,10 @@ def answer(args: argparse.Namespace, jobs: Sequence[CheckedJob]) -> Answer | lis
 
 def _fault(option: str, kind: str, message: str, remedy: str) -> Fault:
     return Fault(
-        code=f"measured.{kind}", message=message, remedy=remedy, where=Where(file="command line", path=f"--{option}")
+        code=f"measured.{kind}",
+        message=message,
+        remedy=remedy,
+        where=Where(file="command line", path=f"--{option}", lines=False),
     )
 
 
@@ -85,7 +89,7 @@ def _quantity(option: str, text: str | None, dimension: str, faults: list[Fault]
         value = read(text, dimension)
     except Unreadable as slip:
         remedy = slip.remedy[:1].upper() + slip.remedy[1:] + "."
-        where = Where(file="command line", path=f"--{option}")
+        where = Where(file="command line", path=f"--{option}", lines=False)
         faults.append(Fault(code=slip.code, message=slip.message, remedy=remedy, where=where))
         return None
     if value <= 0.0:
@@ -254,7 +258,7 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
     taken = [one.what for one in inverse.reads]
     switch = run.input.pump is not None and run.input.pump.cut_off is not None
     errors = {
-        "throw": 1.0 - job.plan.input.limits["reach_low_factor"],
+        "throw": 1.0 - low_factor(job.plan.input, run.input),
         "bucket": BUCKET_ERROR,
         "gauge": SWITCH_ERROR if switch else GAUGE_ERROR,
     }

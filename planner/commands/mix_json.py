@@ -213,10 +213,16 @@ def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
 
 
 def work_json(work: SurfaceWork) -> dict[str, Any]:
-    """Seconds and water of one surface."""
+    """Seconds and water of one surface; `table` without what was learned, `least` with the gun never shut.
+
+    `sections_s` is the fixed time of all its sections, null where none is fixed.
+    """
+    pace = work.pace
     return {
         "surface": work.surface.name,
         "run": work.run,
+        "kind": work.surface.kind,
+        "pace_factor": work.surface.pace_factor,
         "wet_s": work.wet,
         "apply_s": work.apply,
         "trigger_s": work.trigger,
@@ -226,4 +232,12 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
         "sections": work.sections,
         "wet_m3": work.wet_volume,
         "rinse_m3": work.rinse_volume,
+        "table": {
+            "wet_s": pace.wet.table,
+            "apply_s": pace.apply.table,
+            "rinse_s": pace.rinse.table,
+            "clean_s": pace.clean.table,
+            "sections_s": pace.sections,
+        },
+        "least": {"wet_s": pace.wet.least, "apply_s": pace.apply.least, "rinse_s": pace.rinse.least},
     }

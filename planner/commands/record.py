@@ -23,7 +23,7 @@ from planner.inputs.files import file_fault, is_day, is_there, shown
 from planner.inputs.models import Company
 from planner.inputs.record import joined_record
 from planner.inputs.workspace import date_of
-from planner.packet.drawings.clock import clock_text
+from planner.packet.measures import clock_text
 
 if TYPE_CHECKING:
     from planner.archive.opening import Opened
@@ -171,6 +171,7 @@ def _told(content: Json) -> str:
     many = {"mix": "mixes"}
     told = [f"{count} {word if count == 1 else many.get(word, f'{word}s')}" for count, word in parts if count]
     told += alone
+    told += [word for key, word in (("spent", "money"), ("crew_s", "crew hours")) if content[key] is not None]
     told += ["pump work"] if content["pump"] is not None else []
     told.append(f"signed by {content['signed']}" if content["signed"] is not None else "not signed")
     return ", ".join(told)

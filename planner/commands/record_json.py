@@ -60,6 +60,8 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
         "after": record.after,
         "callbacks": record.callbacks,
         "cost": record.cost,
+        "spent": record.spent,
+        "crew_s": record.hours,
         "signed": record.signed,
         "signed_at": record.signed_at,
     }
@@ -143,9 +145,22 @@ def _pump(work: PumpWork) -> Json:
         "replaced": list(work.replaced),
         "checked": list(work.checked),
         "throw_before_m": work.throw_before,
+        "stages": [
+            {"number": int(number), "part": one.part, "spacer": one.spacer, "plate": one.plate, "cost": one.cost}
+            for number, one in sorted(work.stages.items(), key=_number)
+        ],
         "throw_after_m": work.throw_after,
+        "gauge_before_pa": work.gauge_before,
         "gauge_closed_pa": work.gauge_closed,
+        "bucket_before_m3": work.bucket_before.volume if work.bucket_before is not None else None,
+        "bucket_before_s": work.bucket_before.seconds if work.bucket_before is not None else None,
+        "bucket_m3": work.bucket.volume if work.bucket is not None else None,
+        "bucket_s": work.bucket.seconds if work.bucket is not None else None,
     }
+
+
+def _number(item: tuple[str, object]) -> int:
+    return int(item[0])
 
 
 def _strength(strength: Strength | None, chemical: str | None) -> Json | None:

@@ -9,9 +9,8 @@ from typing import Any
 
 from planner.commands.record_sources import Source, from_answers
 from planner.inputs.record import Planned
-from planner.packet.drawings.clock import clock_text
 from planner.packet.figures import bucket
-from planner.packet.measures import poured, volume
+from planner.packet.measures import clock_text, poured, volume
 from planner.units import System, show, show_number
 
 _BARE = re.compile(r"[0-9][0-9.,/ ]*")
@@ -119,7 +118,9 @@ def questions(plan: Mapping[str, Any], planned: Planned, system: System) -> Iter
     yield Question(path="deviations", about="What went otherwise, and why")
     yield Question(path="after", about="Plants, glass, property, leftovers")
     yield Question(path="callbacks", about="What the customer rang about since")
-    yield Question(path="cost", about="What it came to")
+    yield Question(path="cost", about="What it came to, in words")
+    yield Question(path="spent", about="What it came to in money")
+    yield Question(path="hours", about="Hours of all hands together", unit="h")
     yield Question(path="signed", about="Signed, lead")
     yield Question(path="signed_at", about="Date and time signed")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Generic, TypeVar
@@ -118,7 +118,10 @@ class Desk:
             self.surfaces = self._with(surfaces, row_slips(surfaces.value))
         self.rows = with_own_rows(surfaces.value)
         if self.learned.value is not None and self.learned.root is not None:
-            slips = list(learned_slips(self.learned.value, self._pumps_of(self.learned.value), self.kinds()))
+            learned = self.learned.value
+            pumps = self._gear_of(learned.pumps, lambda rig: [pump.name for pump in rig.pumps])
+            tips = self._gear_of(learned.jets, lambda rig: [tip.name for tip in rig.tips])
+            slips = list(learned_slips(learned, pumps, self.kinds(), tips))
             self.learned = self._with(self.learned, slips)
 
     def _with(self, document: Document[Made], slips: Sequence[Slip]) -> Document[Made]:
@@ -154,14 +157,13 @@ class Desk:
             self._rigs[path] = self._made(Rig, tree.root, (tree,), slips)
         return self._rigs[path]
 
-    def _pumps_of(self, learned: Learned) -> dict[str, list[str] | None]:
-        """Pumps of every rig that is learned of, by the rig's own name; None where its file cannot say."""
+    def _gear_of(self, names: Iterable[str], gear: Callable[[Rig], list[str]]) -> dict[str, list[str] | None]:
+        """Some gear of every rig that is learned of, by the rig's own name; None where its file cannot say."""
         found: dict[str, list[str] | None] = {}
-        for name in learned.pumps:
+        for name in names:
             rig = self.rig_named(name)
             if rig is not None:
-                value = rig.value
-                found[name] = [pump.name for pump in value.pumps] if value is not None else None
+                found[name] = gear(rig.value) if rig.value is not None else None
         return found
 
     def _no_rig(self, name: str, at: tuple[str, ...]) -> Slip:

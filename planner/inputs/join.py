@@ -83,6 +83,7 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
         places=_places(around, job),
         source_text=source_text(around.roots),
         chemicals=chemicals,
+        jets=around.learned.jets,
     ), []
 
 
@@ -118,6 +119,7 @@ def _yard(job: YardJob, around: Around, root: Node) -> JobInput:
         places=_places(around, None),
         source_text=source_text(around.roots),
         yard=job,
+        jets=around.learned.jets,
     )
 
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from planner.faults import Where
 
 if TYPE_CHECKING:
-    from planner.inputs.models import Accept, Company, Day, Dosing, Job, Lot, Pump, Rig, Tank, Tip, YardJob
+    from planner.inputs.models import Accept, Company, Day, Dosing, Job, LearnedJet, Lot, Pump, Rig, Tank, Tip, YardJob
     from planner.inputs.strengths import Strength
 
 
@@ -57,7 +57,8 @@ class Surface:
 
     `chemical` is the table name of what goes on it and `stock` the name it was asked for by, None for water only;
     `rinse` is `now` or `leave`; `trim` names what else the mix will meet there. `cover_factor` [-] is what records say
-    of its coverage: so much of what the table has.
+    of its coverage: so much of what the table has; `pace_factor` [-] the same of its minutes, resting on
+    `pace_records`.
     """
 
     name: str
@@ -72,6 +73,8 @@ class Surface:
     rinse: str = "now"
     trim: tuple[str, ...] = ()
     cover_factor: float = 1.0
+    pace_factor: float = 1.0
+    pace_records: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +153,7 @@ class WaterInput:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobInput:
-    """One job and all that it is joined to."""
+    """One job and all that it is joined to. `jets` are those of the rig's tips whose reach records tell of, by name."""
 
     id: str
     title: str
@@ -174,6 +177,7 @@ class JobInput:
     source_text: str = ""
     chemicals: tuple[ChemicalInput, ...] = ()
     yard: YardJob | None = None
+    jets: Mapping[str, LearnedJet] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from planner.inputs.joined import RunInput, Surface
 from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
 from planner.inputs.models.base import Slip, listed, nearest
-from planner.inputs.models.learned import Learned, LearnedTap
+from planner.inputs.models.learned import Learned, LearnedJet, LearnedPace, LearnedTap
 
 NAME = "learned.yaml"
 
@@ -17,7 +17,7 @@ NAME = "learned.yaml"
 class Applied:
     """Rig and lots with what was learned in them, coverage factors [-] by kind, and how each is told by its name.
 
-    `taps` are by plain address.
+    `taps` are by plain address, `paces` by kind of surface, `jets` by the rig's tips.
     """
 
     rig: Rig
@@ -27,6 +27,8 @@ class Applied:
     kinds: Mapping[str, str]
     tests: Mapping[str, str]
     taps: Mapping[str, LearnedTap] = field(default_factory=dict)
+    paces: Mapping[str, LearnedPace] = field(default_factory=dict)
+    jets: Mapping[str, LearnedJet] = field(default_factory=dict)
 
     def tap(self, address: str) -> LearnedTap | None:
         """The tap records know at an address, however its case and its spaces are written."""
@@ -34,16 +36,26 @@ class Applied:
 
     def surfaces(self, found: Iterable[Surface]) -> tuple[Surface, ...]:
         """The job's surfaces with their factors."""
-        return tuple(replace(one, cover_factor=self.covers.get(one.kind, 1.0)) for one in found)
+        return tuple(self._paced(replace(one, cover_factor=self.covers.get(one.kind, 1.0))) for one in found)
+
+    def _paced(self, surface: Surface) -> Surface:
+        known = self.paces.get(surface.kind)
+        if known is None:
+            return surface
+        return replace(surface, pace_factor=known.minutes, pace_records=known.records)
 
     def notes(self, runs: Sequence[RunInput], surfaces: Sequence[Surface], lots: Iterable[str]) -> list[str]:
         """What of it this job rests on, in words for the owner's pages."""
         pumps = dict.fromkeys(run.pump.name for run in runs if run.pump is not None)
         kinds = dict.fromkeys(surface.kind for surface in surfaces if surface.chemical is not None)
+        worked = dict.fromkeys(surface.kind for surface in surfaces)
+        tips = dict.fromkeys(run.tip.name for run in runs if run.pump is not None and run.tip.pattern == "solid")
         return [
             *(self.pumps[name] for name in pumps if name in self.pumps),
             *(self.kinds[name] for name in kinds if name in self.kinds),
+            *(pace_note(self.paces[kind], kind) for kind in worked if kind in self.paces),
             *(self.tests[name] for name in dict.fromkeys(lots) if name in self.tests),
+            *(jet_note(self.jets[name], name) for name in tips if name in self.jets),
         ]
 
 
@@ -58,11 +70,34 @@ def tap_note(tap: LearnedTap) -> str:
     return f"tap {found}learned from {_records(tap.records)}"
 
 
-def applied(learned: Learned | None, rig: Rig, lots: tuple[Lot, ...], own: SurfaceTable | None) -> Applied:
+def pace_note(pace: LearnedPace, kind: str) -> str:
+    """A kind's minutes as records know them, in words for the owner's pages."""
+    return f"{kind}: minutes {100 * pace.minutes:.0f} % of the table's, learned from {_records(pace.records)}"
+
+
+def jet_note(jet: LearnedJet, tip: str) -> str:
+    """How a tip's jets came off by records, in words for the owner's pages."""
+    return f"{tip}: low end of the reach {100 * jet.low:.0f} % of the model's, learned from {_records(jet.records)}"
+
+
+def own_paces(own: SurfaceTable | None) -> frozenset[str]:
+    """Kinds whose minutes somebody wrote: their pace of applying, or what a section takes."""
+    rows = own.surfaces if own is not None else ()
+    return frozenset(row.kind for row in rows if row.apply is not None or row.section_time is not None)
+
+
+OWN_REACH = "reach_low_factor"
+"""The company's own limit that goes before what was learned of jets."""
+
+
+def applied(
+    learned: Learned | None, rig: Rig, lots: tuple[Lot, ...], own: SurfaceTable | None, most_low: float | None = None
+) -> Applied:  # fmt: skip
     """What was learned, where nobody wrote it.
 
-    A pump's condition counts unless the rig's file says another than 1.0; a coverage unless surfaces.yaml has one
-    of that kind; a test unless stock.yaml has a later one.
+    A pump's condition counts unless the rig's file says another than 1.0; a coverage or a pace unless surfaces.yaml
+    has one of that kind; a test unless stock.yaml has a later one; a jet's low end up to `most_low` [-], the most that
+    records may narrow it to, None where the company wrote that end itself.
     """
     if learned is None:
         return Applied(rig=rig, lots=lots, covers={}, pumps={}, kinds={}, tests={})
@@ -93,7 +128,15 @@ def applied(learned: Learned | None, rig: Rig, lots: tuple[Lot, ...], own: Surfa
             if lot is not before and lot.tested is not None
         },
         taps={plain_address(address): tap for address, tap in learned.taps.items()},
+        paces={kind: one for kind, one in learned.paces.items() if kind not in own_paces(own)},
+        jets=_jets(learned.jets.get(rig.rig, {}), most_low),
     )
+
+
+def _jets(found: Mapping[str, LearnedJet], most_low: float | None) -> dict[str, LearnedJet]:
+    if most_low is None:
+        return {}
+    return {tip: jet.model_copy(update={"low": min(jet.low, most_low)}) for tip, jet in found.items()}
 
 
 def _wears_as_head(pump: Pump) -> bool:
@@ -111,21 +154,30 @@ def _records(count: int) -> str:
     return "1 record" if count == 1 else f"{count} records"
 
 
-def learned_slips(learned: Learned, rigs: Mapping[str, Iterable[str] | None], kinds: Iterable[str]) -> Iterator[Slip]:
+Gear = Mapping[str, Iterable[str] | None]
+
+
+def learned_slips(learned: Learned, rigs: Gear, kinds: Iterable[str], tips: Gear | None = None) -> Iterator[Slip]:
     """Names that nothing in the workspace has. Lots come and go: one that is used up is no slip.
 
-    `rigs` are pumps by rig, None where that rig's own file is faulty.
+    `rigs` are pumps by rig, `tips` its tips, None where that rig's own file is faulty.
     """
-    for rig, pumps in learned.pumps.items():
+    yield from _of_rigs("pump", "pumps", learned.pumps, rigs)
+    yield from _of_rigs("tip", "jets", learned.jets, tips or {})
+    names = list(kinds)
+    yield from (_unknown("surface", kind, names, ("surfaces", kind)) for kind in learned.surfaces if kind not in names)
+    yield from (_unknown("surface", kind, names, ("paces", kind)) for kind in learned.paces if kind not in names)
+
+
+def _of_rigs(what: str, key: str, learned: Mapping[str, Collection[str]], rigs: Gear) -> Iterator[Slip]:
+    for rig, gear in learned.items():
         if rig not in rigs:
-            yield _unknown("rig", rig, rigs, ("pumps", rig))
+            yield _unknown("rig", rig, rigs, (key, rig))
             continue
         known = rigs[rig]
         if known is not None:
             names = list(known)
-            yield from (_unknown("pump", pump, names, ("pumps", rig, pump)) for pump in pumps if pump not in names)
-    names = list(kinds)
-    yield from (_unknown("surface", kind, names, ("surfaces", kind)) for kind in learned.surfaces if kind not in names)
+            yield from (_unknown(what, one, names, (key, rig, one)) for one in gear if one not in names)
 
 
 def _unknown(what: str, name: str, known: Iterable[str], at: tuple[str, ...]) -> Slip:

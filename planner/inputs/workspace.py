@@ -21,7 +21,7 @@ from planner.inputs.files import (
 from planner.inputs.join import Around, joined
 from planner.inputs.joined import DayInput, JobInput
 from planner.inputs.learned import NAME as LEARNED
-from planner.inputs.learned import applied
+from planner.inputs.learned import OWN_REACH, applied
 from planner.inputs.models import Day, Rig
 from planner.inputs.models.base import nearest
 from planner.inputs.places import all_places, faults_of
@@ -215,7 +215,8 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
         "learned": desk.learned.root,
     }
     lots = stock.value.lots if stock.value is not None else ()
-    learned = applied(desk.learned.value, rig.value, lots, desk.surfaces.value)
+    most_low = limits["reach_recorded_factor"] if OWN_REACH not in company.limits else None
+    learned = applied(desk.learned.value, rig.value, lots, desk.surfaces.value, most_low)
     around = Around(
         company=company,
         rig=learned.rig,

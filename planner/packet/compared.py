@@ -49,6 +49,8 @@ class ComparedPage:
     season: tuple[Row, ...]
     trend_head: Row
     trends: tuple[Row, ...]
+    tally_head: Row
+    tallies: tuple[Row, ...]
     causes: tuple[str, ...]
     forecasts: tuple[str, ...]
     learned: tuple[str, ...]
@@ -80,6 +82,7 @@ def _section(page: ComparedPage, rows: int, causes: int, trends: int) -> Section
         "figures": _table(page.head, figures, done=len(page.head) - 4),
         "season": _table(page.season_head, page.season, done=2),
         "trends": _table(page.trend_head, page.trends[:trends], done=5),
+        "tallies": _table(page.tally_head, page.tallies[:trends], done=2),
     }
     values: dict[str, Any] = {
         "period": page.period,
@@ -94,6 +97,7 @@ def _section(page: ComparedPage, rows: int, causes: int, trends: int) -> Section
         "applied": "yes" if page.applied else "no",
         "shown": len(figures),
         "trends": len(page.trends[:trends]),
+        "tallies": len(page.tallies[:trends]),
         "planless": page.planless,
         "more": len(page.figures) - len(figures),
         "costs": page.costs,

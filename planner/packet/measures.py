@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from planner.chemistry import acids, hypochlorite
@@ -72,6 +73,12 @@ def minutes(seconds: float, toward: Toward = "up") -> str:
     return f"{steps_of(seconds / 60, toward):,}"
 
 
+def clock_text(seconds: float, *, over: bool = False) -> str:
+    """A time of day from seconds since midnight, to the minute: `7:25`. What is `over` by then is said no earlier."""
+    minutes = math.ceil(seconds / 60.0 - 1e-6) if over else round(seconds / 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
 def strength_number(
     amount: float, chemical: str, percent: str, toward: Toward = "near", *, caustic: float = 0.0
 ) -> tuple[str, str]:
@@ -110,6 +117,11 @@ def as_written(given: Strength) -> tuple[str, str]:
     if ":" in given.text or given.basis not in _UNIT_OF:
         return given.text, ""
     return f"{given.amount:g}", _UNIT_OF[given.basis]
+
+
+def in_unit(amount: float, basis: str) -> str:
+    """A strength's figure with the unit of its basis: `15 vol %`."""
+    return f"{amount:g} {_UNIT_OF[basis]}"
 
 
 def in_parts(given: Strength) -> str:

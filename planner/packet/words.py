@@ -19,6 +19,11 @@ _STRENGTHS = {"trade": (10.0, "trade %"), "grams": (1.0, "g/L")}
 """Strengths are printed as the trade says them: kg/m3 of chlorine in one trade percent, anything else in g/L."""
 
 
+def spoken_name(chemical: str) -> str:
+    """A chemical's table name as words."""
+    return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
+
+
 def strength(value: Value, side: str = "") -> str:
     """A strength to three figures, rounded `up`, `down` or to the nearest."""
     divisor, unit = _STRENGTHS[value.dimension]

@@ -1,4 +1,4 @@
-"""The jet: how high a solid stream gets at a wall, against gravity, air and wind.
+"""The jet: how high a solid stream gets at a wall, and how far along the ground, against gravity, air and wind.
 
 dv/dt = -g - k |v - w| (v - w), v0 = sqrt(2 g H).  The drag k per metre is the one with which a jet thrown
 straight up stops at the classical fire-stream height Hv = H / (1 + phi H),
@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import cos, hypot, log1p, pi, sin, sqrt
+from math import cos, hypot, inf, log1p, pi, sin, sqrt
 from typing import Final
 
 from fluids.numerics import brenth
@@ -28,6 +28,9 @@ _LEAST_HEAD: Final = 1e-6
 """Below this head [m] nothing is thrown; the drag's root needs something to work on."""
 
 _ANGLE_TOLERANCE: Final = 1e-5
+_FLAT_TOLERANCE: Final = 2e-3
+"""A throw along the ground hardly changes near its best angle: so far off it is short by less than 1e-5 of itself."""
+
 _STEEPEST: Final = pi / 2 - 1e-3
 _GOLDEN: Final = (sqrt(5.0) - 1.0) / 2.0
 
@@ -43,6 +46,14 @@ class Thrown:
     height: float
     angle: float
     clears: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Landed:
+    """A jet aimed as far as it gets along level ground: `distance` [m] from the tip, at launch `angle` [rad]."""
+
+    distance: float
+    angle: float
 
 
 def still_height(head: float, orifice: float) -> float:
@@ -125,12 +136,33 @@ def highest_at(
     return Thrown(height=landed, angle=high, clears=True)
 
 
-def _best_angle(height: Callable[[float], float]) -> float:
-    """Golden-section search for the angle of the greatest height [rad]."""
+def furthest(head: float, orifice: float, *, above: float, wind: float = 0.0) -> Landed | None:
+    """The greatest distance along level ground a jet is thrown, over all launch angles from level up.
+
+    `head` [m] at the tip, `orifice` [m], the tip `above` [m] the ground, zero or more; `wind` [m/s] against the jet.
+    It is where the middle of the stream lands; drops fly on.  None where nothing leaves the tip, or the wind blows it
+    back.  Source: the flight in the head of this module; without drag it is v^2/g sqrt(1 + 2 g above/v^2), school
+    ballistics.  Measured throws of 4.85 and 8.81 mm jets lie within 15 % (Trettel 2020).
+    """
+    if head < _LEAST_HEAD:
+        return None
+    k = drag(head, orifice)
+
+    def landing(angle: float) -> float:
+        return _fly(head, k, angle, wind, inf, -above)[-1][0]
+
+    # Into a strong wind the best aim is level, which a search between two angles only nears.
+    angle = max((0.0, _best_angle(landing, within=_FLAT_TOLERANCE)), key=landing)
+    distance = landing(angle)
+    return Landed(distance=distance, angle=angle) if distance > 0.0 else None
+
+
+def _best_angle(height: Callable[[float], float], *, within: float = _ANGLE_TOLERANCE) -> float:
+    """Golden-section search for the angle of the greatest height, or throw [rad]."""
     low, high = 0.0, _STEEPEST
     a, b = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
     at_a, at_b = height(a), height(b)
-    while high - low > _ANGLE_TOLERANCE:
+    while high - low > within:
         if at_a >= at_b:
             high, b, at_b = b, a, at_a
             a = high - _GOLDEN * (high - low)
@@ -152,7 +184,7 @@ def _height(points: list[tuple[float, float]], at: float) -> float:
 
 
 def _fly(head: float, k: float, angle: float, wind: float, until: float, floor: float) -> list[tuple[float, float]]:
-    """Runge-Kutta of fourth order in time; the last point is on `until` by Hermite interpolation."""
+    """Runge-Kutta of fourth order in time; the last point is on `until`, or on `floor`, by interpolation."""
     speed = sqrt(2.0 * GRAVITY * head)
     x = y = 0.0
     vx, vy = speed * cos(angle), speed * sin(angle)
@@ -182,11 +214,21 @@ def _fly(head: float, k: float, angle: float, wind: float, until: float, floor: 
             t = _crossing(x, vx, nx, nvx, until, step)
             points.append((until, _hermite(y, vy, ny, nvy, t, step)))
             return points
+        if ny < floor and nvy < 0.0:
+            t = _fallen(y - floor, vy, (nvy - vy) / step) / step
+            points.append((_hermite(x, vx, nx, nvx, t, step), floor))
+            return points
         x, y, vx, vy = nx, ny, nvx, nvy
         points.append((x, y))
-        if y < floor and vy < 0.0:
-            return points
     return points
+
+
+def _fallen(height: float, speed: float, change: float) -> float:
+    """Time [s] until what goes up at `speed` [m/s] has fallen `height` [m]; `change` [m/s2] of its speed."""
+    root = sqrt(speed * speed - 2.0 * change * height)
+    if speed > 0.0:
+        return -(speed + root) / change
+    return 2.0 * height / (root - speed) if height > 0.0 else 0.0
 
 
 def _hermite(a: float, slope_a: float, b: float, slope_b: float, t: float, step: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.inputs.joined import JobInput, RunInput
+from planner.physics import jets
 from planner.physics.constants import GRAVITY
 from planner.physics.lines import Line, Operating, solve
 from planner.physics.pumps import HeadPump
@@ -51,6 +52,17 @@ def wall_throw(run: RunInput, tip_head: float) -> float | None:
     and where the jet does not get to the wall.
     """
     return still_reach(replace(run, past_eave=0.0), tip_head)
+
+
+def ground_throw(run: RunInput, tip_head: float) -> float | None:
+    """How far [m] the jet is thrown along level ground, the gun held as high over it as on the job and aimed best.
+
+    `tip_head` is m. In still air. None for a fan tip, and where nothing leaves the tip.
+    """
+    if run.tip.pattern != "solid":
+        return None
+    landed = jets.furthest(tip_head, apparatus.tip_orifice(run), above=run.tip_height)
+    return landed.distance if landed is not None else None
 
 
 def closed_gauge(job: JobInput, run: RunPlan, share: float) -> float | None:

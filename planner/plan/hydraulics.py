@@ -215,7 +215,15 @@ def _basis(
                 ("pressure at the tip", Value(mix.density * GRAVITY * tip_head, "pressure")),
                 ("tip", tip),
                 ("standoff", Value(run.standoff, "length")),
+                (_low_end(reach.records), Value(reach.factor, "fraction")),
                 ("wind for the low figure", Value(reach.wind, "speed")),
             ),
         )
     return basis
+
+
+def _low_end(records: int) -> str:
+    """What the low end of the jet's band rests on."""
+    if not records:
+        return "low end"
+    return f"low end, learned from {'1 record' if records == 1 else f'{records} records'}:"

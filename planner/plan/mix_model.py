@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
+from planner.plan.pace import Pace
 from planner.plan.pending import Pending
 
 
@@ -322,7 +323,10 @@ class Neutraliser:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceWork:
-    """The work on one surface: elapsed seconds to wet, apply, rinse, clean; trigger time, dwell, sections."""
+    """The work on one surface: elapsed seconds to wet, apply, rinse, clean; trigger time, dwell, sections.
+
+    They are at the pace records know of this kind; `pace` has them at the table's.
+    """
 
     surface: Surface
     run: str
@@ -338,3 +342,4 @@ class SurfaceWork:
     section: float
     wet_volume: float
     rinse_volume: float
+    pace: Pace

@@ -85,7 +85,8 @@ class Reach:
     """How high the jet gets at the wall, in m above the ground at the tip, and the path it takes in still air.
 
     `angle` is the launch angle in rad that gets there, `path` points (m from the tip, m above the ground at
-    the tip); `wind` m/s is what `low` was taken with.
+    the tip); `wind` m/s is what `low` was taken with, `factor` [-] the share of the jet's height over the tip that its
+    low end is, by so many `records` of this tip's jets.
     """
 
     nominal: float
@@ -94,6 +95,8 @@ class Reach:
     angle: float
     path: tuple[tuple[float, float], ...]
     wind: float
+    factor: float
+    records: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,6 @@ from planner.physics import electric
 from planner.plan.mix_model import FlushPlan, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.power_model import CordPlan, Load, MotorPlan, PowerPlan
-from planner.plan.work import RINSE_TRIGGER
 
 _SAME_SYSTEM: Final = 0.15
 """A motor hangs on the rig's own voltage where its plate is within this share of it (common practice, no source):
@@ -251,5 +250,5 @@ def _seconds(
 def _worked(one: SurfaceWork, spraying: bool) -> float:
     """Seconds on one surface with the gun open, or with the pump on."""
     if spraying:
-        return one.trigger + (one.wet + one.rinse) * RINSE_TRIGGER + one.clean
+        return one.trigger + one.pace.wet.least + one.pace.rinse.least + one.clean
     return one.apply + one.wet + one.rinse + one.clean

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.models import LearnedJet
 from planner.physics import jets
 from planner.plan.apparatus import tip_orifice
 from planner.plan.model import Reach
@@ -12,6 +13,20 @@ def forecast_wind(job: JobInput) -> float:
     """The day's sustained wind [m/s]; 0 where no forecast was written."""
     forecast = job.day.forecast if job.day is not None else None
     return forecast.wind if forecast is not None and forecast.wind is not None else 0.0
+
+
+def low_factor(job: JobInput, run: RunInput) -> float:
+    """The low end of the jet's band, as a share of the model's height over the tip [-].
+
+    The company's limit, or what records of the jets of this very tip say where that is more. A run without a pump was
+    never learned of: its pressure is the street's.
+    """
+    limit, known = job.limits["reach_low_factor"], _known(job, run)
+    return limit if known is None else max(limit, known.low)
+
+
+def _known(job: JobInput, run: RunInput) -> LearnedJet | None:
+    return job.jets.get(run.tip.name) if run.pump is not None else None
 
 
 def still_reach(run: RunInput, tip_head: float) -> float | None:
@@ -39,7 +54,7 @@ def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
         return None
     orifice = tip_orifice(run)
     wind = forecast_wind(job)
-    factor = job.limits["reach_low_factor"]
+    factor, known = low_factor(job, run), _known(job, run)
     blown = jets.highest_at(tip_head, orifice, run.standoff, wind=wind, beyond=run.past_eave, obstacle=_obstacle(run))
     low = run.tip_height + factor * blown.height if blown is not None else 0.0
     nominal = run.tip_height + still.height
@@ -54,4 +69,6 @@ def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
             for along, height in jets.path(tip_head, orifice, still.angle, until=place, floor=-run.tip_height)
         ),
         wind=wind,
+        factor=factor,
+        records=known.records if known is not None else 0,
     )

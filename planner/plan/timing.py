@@ -64,6 +64,11 @@ def end_of(spans: Sequence[Span]) -> float | None:
     return last.start + last.seconds if last is not None and last.start is not None else None
 
 
+def arrival_of(spans: Sequence[Span]) -> float | None:
+    """When the rig stands at the site [s from midnight]; None where nobody wrote when it leaves."""
+    return next((span.start for span in spans if span.what != "drive"), None)
+
+
 def _steps(
     job: JobInput,
     mixes: Sequence[MixPlan],
@@ -102,13 +107,5 @@ def flush_seconds(mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan]) -> flo
 
 
 def surface_seconds(work: SurfaceWork) -> float:
-    """Elapsed time of one surface [s]: section by section where a section takes a fixed time, else step by step.
-
-    Sections dwell while the next is sprayed, so only the last one's dwell is waited for. A fixed time is not kept
-    where the gun alone needs longer.
-    """
-    section = work.surface.row["section_time"]
-    if section and work.apply > 0.0:
-        steps = work.clean + work.wet + work.apply + work.rinse + work.sections * work.dwell_least
-        return max(float(work.sections * section), steps)
-    return work.clean + work.wet + work.apply + work.dwell_most + work.rinse
+    """Elapsed time of one surface [s], at the pace records know of its kind."""
+    return work.pace.seconds(work.surface.pace_factor)

@@ -7,7 +7,7 @@ from typing import Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.lines import SolveError
-from planner.plan.altered import closed_gauge, solve_altered, wall_throw, with_share
+from planner.plan.altered import closed_gauge, ground_throw, solve_altered, wall_throw, with_share
 from planner.plan.model import RunPlan
 
 SHARES: Final = (0.6, 0.75, 0.9, 1.0, 1.15)
@@ -16,11 +16,15 @@ SHARES: Final = (0.6, 0.75, 0.9, 1.0, 1.15)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WearPoint:
-    """The signs at one `share` [-]: `throw` m above the ground at the tip, at the standoff and without an eave, `flow`
-    m3/s at the tip, `closed` Pa at the gauge with the gun closed; None: none to show."""
+    """The signs at one `share` [-]; None: none to show.
+
+    `throw` m above the ground at the tip, at the standoff and without an eave, `ground` m along level ground, `flow`
+    m3/s at the tip, `closed` Pa at the gauge with the gun closed.
+    """
 
     share: float
     throw: float | None
+    ground: float | None
     flow: float
     closed: float | None
 
@@ -41,6 +45,7 @@ def _point(job: JobInput, run: RunPlan, share: float) -> WearPoint:
     return WearPoint(
         share=share,
         throw=wall_throw(run.input, at.tip_heads[0]),
+        ground=ground_throw(run.input, at.tip_heads[0]),
         flow=at.flows[0],
         closed=closed_gauge(job, run, share),
     )

@@ -11,6 +11,7 @@ from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import BedWater, FlushPlan, MixPlan, SurfaceWork, WaterPlan
 from planner.plan.mixing import carries_mix, share_of
 from planner.plan.model import RunPlan
+from planner.plan.pace import Pace, Step
 
 APPLY_TRIGGER = 0.35
 RINSE_TRIGGER = 0.7
@@ -48,25 +49,39 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
             trigger = part.mix / flow if part is not None else 0.0
+            applying = max(trigger / APPLY_TRIGGER, area / row["apply"]) if part is not None else 0.0
             hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
             section = row["section_hot"] if hot and row["section_hot"] else row["section"]
-            least, most = row["dwell"]
+            least, most = row["dwell"] if part is not None else (0.0, 0.0)
+            sections = max(ceil(area / section - 1e-9), 1)
+            pace = Pace(
+                wet=Step(table=wet / flow / RINSE_TRIGGER, least=wet / flow),
+                apply=Step(table=applying, least=trigger),
+                rinse=Step(table=rinse / flow / RINSE_TRIGGER, least=rinse / flow),
+                # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
+                clean=Step(table=cleaning),
+                dwell=most,
+                soaks=sections * least,
+                sections=sections * row["section_time"] if row["section_time"] and applying > 0.0 else None,
+            )
+            factor = surface.pace_factor
             work.append(
                 SurfaceWork(
                     surface=surface,
                     run=run.name,
-                    wet=wet / flow / RINSE_TRIGGER,
-                    apply=max(trigger / APPLY_TRIGGER, area / row["apply"]) if part is not None else 0.0,
+                    wet=pace.wet.at(factor),
+                    apply=pace.apply.at(factor),
                     trigger=trigger,
-                    rinse=rinse / flow / RINSE_TRIGGER,
-                    clean=cleaning,
-                    clean_volume=cleaning * run.flow,
-                    dwell_least=least if part is not None else 0.0,
-                    dwell_most=most if part is not None else 0.0,
-                    sections=max(ceil(area / section - 1e-9), 1),
+                    rinse=pace.rinse.at(factor),
+                    clean=pace.clean.at(factor),
+                    clean_volume=pace.clean.at(factor) * run.flow,
+                    dwell_least=least,
+                    dwell_most=most,
+                    sections=sections,
                     section=section,
                     wet_volume=wet,
                     rinse_volume=rinse,
+                    pace=pace,
                 )
             )
     return tuple(work)

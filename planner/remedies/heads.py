@@ -13,7 +13,7 @@ from fluids.numerics import brenth
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import jets
 from planner.plan.apparatus import tip_orifice
-from planner.plan.throw import forecast_wind
+from planner.plan.throw import forecast_wind, low_factor
 
 _HIGHEST_HEAD = 400.0
 """No pump of this trade's jets puts more head on a solid tip [m] (our choice: the search ends there)."""
@@ -65,13 +65,14 @@ class Heads:
         return float(brenth(lambda head: self._over(run, head, True), low, high, xtol=_HEAD_TOLERANCE))
 
     def _key(self, run: RunInput, surely: bool) -> tuple[float, ...]:
-        return (tip_orifice(run), run.standoff, run.past_eave, run.target, run.tip_height, float(surely))
+        factor = low_factor(self.job, run) if surely else 1.0
+        return (tip_orifice(run), run.standoff, run.past_eave, run.target, run.tip_height, float(surely), factor)
 
     def _over(self, run: RunInput, head: float, surely: bool) -> float:
         """How far [m] above the height wanted the jet gets; far below zero where it does not get to the wall."""
         wanted = run.target - run.tip_height
         wind = forecast_wind(self.job) if surely else 0.0
-        factor = self.job.limits["reach_low_factor"] if surely else 1.0
+        factor = low_factor(self.job, run) if surely else 1.0
         orifice = tip_orifice(run)
         if factor * jets.still_height(head, orifice) < wanted:
             # Not even straight up: no flight needed to know.

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.archive.compare.causes import cause_of
-from planner.archive.compare.comparison import MOST_KEPT, compared
+from planner.archive.compare.comparison import MOST_KEPT, Unread, compared
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.figures import CauseRow, causes, figures
 from planner.archive.compare.pairs import Chosen, Pair, pairs
@@ -179,7 +179,7 @@ def test_every_band_and_every_figure_of_learning_has_a_source() -> None:
         assert row["source"], row
 
 
-def test_a_plan_of_another_kind_is_not_held_against(tmp_path: Path, plan: dict[str, Any]) -> None:
+def test_a_plan_of_another_kind_is_told_and_not_held_against(tmp_path: Path, plan: dict[str, Any]) -> None:
     with opened(None, tmp_path) as archive:
         keep_record(
             archive,
@@ -189,7 +189,8 @@ def test_a_plan_of_another_kind_is_not_held_against(tmp_path: Path, plan: dict[s
             source="a",
         )
         told = compared(pairs(archive))
-    assert (told.count, told.planless) == (1, 1)
+    assert (told.count, told.planless) == (0, 0)
+    assert told.unread == (Unread(job=plan["id"], what="plan"),)
 
 
 def test_the_latest_revision_is_compared_with_its_own_plan(place: Place, plan: dict[str, Any]) -> None:

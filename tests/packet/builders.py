@@ -82,7 +82,8 @@ def run(name: str = "lake side", **change: Any) -> RunPlan:
     if not falls:
         peak = nominal - 4 * FT
         path = tuple((standoff * n / 20, 4 * FT + peak * math.sin(math.pi / 2 * n / 20)) for n in range(21))
-        reach = Reach(nominal=nominal, low=low, high=nominal * 1.13, angle=1.2, path=path, wind=6 * MPH)
+        reach = Reach(nominal=nominal, low=low, high=nominal * 1.13, angle=1.2, path=path, wind=6 * MPH,
+                      factor=0.85, records=0)  # fmt: skip
     flow = change.pop("flow", 9.1 * GPM)
     curve = tuple((n * GPM, opened + (9.1**2 - n**2) * 0.18 * PSI) for n in range(0, 17, 2))
     system = tuple((n * GPM, 10 * PSI + (opened - 10 * PSI) * (n / 9.1) ** 2) for n in range(14))

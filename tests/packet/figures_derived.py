@@ -183,6 +183,10 @@ def _sums(plan: JobPlan) -> Iterator[Known]:
         if one.sections:
             yield from some(f"{name}.each", one.apply / one.sections, "time", "up")
         yield from some(f"{name}.clean", one.clean_volume, "volume", "up")
+        yield from some(f"{name}.soaks", one.pace.soaks, "time", "up")
+        yield from some(f"{name}.dwell", one.dwell_most, "time", "up")
+        yield from some(f"{name}.pace", one.surface.pace_factor, "fraction")
+        yield from some(f"{name}.records", one.surface.pace_records, "count", how="exact")
     yield from some("derived.mixes.on_the_wall", sum(p.mix for m in plan.mixes for p in m.parts) or None, "volume")
     if plan.beds is not None:
         roof = plan.beds.before > plan.beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2

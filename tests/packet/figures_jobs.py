@@ -94,6 +94,9 @@ def _sanity(name: str) -> CheckedJob:
     # What the cases leave out and would be held for, so that their figures are all printed.
     files = workspaces.merged(files, {"rig": {"carried": {"eyewash": "6 gal"}}})
     with tempfile.TemporaryDirectory() as folder:
+        if name == "Four walls":  # and washed by a crew whose pace is known
+            learned = "paces: {vinyl: {minutes: 1.18, records: 6}}\n"
+            (Path(folder) / "learned.yaml").write_text(learned, encoding="utf-8")
         return workspaces.checked(Path(folder), files, tables=True)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, degrees, pi, sin, sqrt
+from math import atan, cos, degrees, pi, sin, sqrt
 
 import pytest
 from scipy.integrate import solve_ivp
@@ -202,3 +202,78 @@ def test_a_jet_in_wind_is_never_given_up_where_some_aim_arrives(psi: float, inch
     thrown = jets.highest_at(head, orifice, TEN_FEET, wind=wind)
     assert thrown is not None
     assert thrown.height >= some - 0.05
+
+
+def _landing_by_scipy(head: float, orifice: float, angle: float, above: float, wind: float) -> float:
+    """Where the jet comes down on level ground [m from the tip], by an adaptive integration of the same equation."""
+    k, speed = jets.drag(head, orifice), sqrt(2.0 * GRAVITY * head)
+
+    def pull(_: float, state: list[float]) -> list[float]:
+        _, _, vx, vy = state
+        through_air = sqrt((vx + wind) ** 2 + vy**2)
+        return [vx, vy, -k * through_air * (vx + wind), -GRAVITY - k * through_air * vy]
+
+    def down(_: float, state: list[float]) -> float:
+        return state[1] + above
+
+    down.terminal, down.direction = True, -1.0  # type: ignore[attr-defined]
+    start = [0.0, 0.0, speed * cos(angle), speed * sin(angle)]
+    flown = solve_ivp(pull, (0.0, 40.0), start, events=down, rtol=1e-10, atol=1e-12, method="DOP853")
+    return float(flown.y_events[0][0][0])
+
+
+@pytest.mark.parametrize(("psi", "inches"), BOOSTERS)
+@pytest.mark.parametrize(("above", "wind"), [(1.2, 0.0), (4.0, 0.0), (1.2, 4.5), (1.2, -4.5)])
+def test_no_aim_throws_further_along_the_ground(psi: float, inches: float, above: float, wind: float) -> None:
+    head, orifice = _head(psi), inches * INCH
+    thrown = jets.furthest(head, orifice, above=above, wind=wind)
+    assert thrown is not None
+    best = minimize_scalar(
+        lambda angle: -_landing_by_scipy(head, orifice, angle, above, wind), bounds=(0.02, 1.5), method="bounded"
+    )
+    assert thrown.distance == pytest.approx(-best.fun, rel=1e-4)
+    assert thrown.angle == pytest.approx(best.x, abs=0.01)
+    assert thrown.distance == pytest.approx(_landing_by_scipy(head, orifice, thrown.angle, above, wind), rel=1e-4)
+
+
+@pytest.mark.parametrize("above", [0.0, 1.2, 6.0])
+@pytest.mark.parametrize("head", [3.0, 25.0])
+def test_a_jet_the_air_hardly_holds_is_thrown_as_far_as_school_ballistics_has_it(head: float, above: float) -> None:
+    # As thick as a man is tall, so that the drag of the fire-stream formula is all but gone.
+    thrown = jets.furthest(head, 2.0, above=above)
+    assert thrown is not None
+    # v^2 = 2 g H: v^2/g sqrt(1 + 2 g h/v^2) = 2 H sqrt(1 + h/H), aimed at atan(1 / sqrt(1 + h/H)).
+    assert thrown.distance == pytest.approx(2.0 * head * sqrt(1.0 + above / head), rel=1e-4)
+    assert thrown.angle == pytest.approx(atan(1.0 / sqrt(1.0 + above / head)), abs=0.003)
+
+
+def test_more_head_more_height_and_less_wind_throw_further() -> None:
+    def far(head: float = 20.0, above: float = 1.0, wind: float = 0.0) -> float:
+        thrown = jets.furthest(head, 0.25 * INCH, above=above, wind=wind)
+        assert thrown is not None
+        return thrown.distance
+
+    assert far(21.0) > far()
+    assert far(above=1.5) > far()
+    assert far(wind=-2.0) > far() > far(wind=2.0)
+
+
+def test_a_thin_jet_into_a_strong_wind_is_thrown_flat_and_not_back() -> None:
+    # Every rise gives the wind more time: the best aim is level.
+    head, orifice = _head(1500.0), 0.06 * INCH
+    thrown = jets.furthest(head, orifice, above=1.2, wind=4.5)
+    assert thrown is not None
+    assert thrown.distance == pytest.approx(_landing_by_scipy(head, orifice, 0.0, 1.2, 4.5), rel=1e-4)
+    assert thrown.angle == 0.0
+    assert jets.path(head, orifice, 0.0, until=1e9, floor=0.0)[-1] == (0.0, 0.0), "level from the ground: nowhere"
+
+
+def test_what_has_no_head_or_is_blown_back_is_not_thrown() -> None:
+    assert jets.furthest(_head(300.0), 0.06 * INCH, above=4.0, wind=15.0) is None
+    assert jets.furthest(0.0, 0.25 * INCH, above=1.0) is None
+
+
+def test_a_path_that_falls_to_its_floor_ends_on_it() -> None:
+    points = jets.path(20.0, 0.25 * INCH, 0.5, until=1e9, floor=-1.2)
+    assert points[-1][1] == -1.2
+    assert min(height for _, height in points[:-1]) > -1.2

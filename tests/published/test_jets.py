@@ -57,6 +57,14 @@ def test_a_caught_jet_lands_within_the_band_of_where_it_was_measured(row: dict[s
     assert _model_range(row) == pytest.approx(_measured_mean(row), rel=BAND)
 
 
+@pytest.mark.parametrize("row", THROWS, ids=lambda row: row["recording"])
+def test_the_furthest_throw_along_the_ground_lies_within_the_band_of_the_one_measured(row: dict[str, str]) -> None:
+    thrown = jets.furthest(_head(row), float(row["d_in"]) * 0.0254, above=float(row["height_cm"]) / 100.0)
+    assert thrown is not None
+    assert thrown.distance / FOOT == pytest.approx(_measured_mean(row), rel=BAND)
+    assert thrown.distance / FOOT == pytest.approx(_model_range(row), rel=1e-3), "the aim a bounded search finds"
+
+
 @pytest.mark.parametrize("row", [row for row in THROWS if row not in WHOLE], ids=lambda row: row["recording"])
 def test_a_jet_caught_only_in_its_far_part_still_lands_within_the_band(row: dict[str, str]) -> None:
     assert _model_range(row) == pytest.approx(_measured_mean(row), rel=BAND)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import gc
 from array import array
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from statistics import median
 from typing import Any, Final
@@ -12,8 +13,10 @@ from typing import Any, Final
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.figures import figures
 from planner.archive.compare.observed import Observed, Serviced, observed, serviced
-from planner.archive.compare.pairs import Pair
+from planner.archive.compare.pairs import Broken, Pair
 from planner.archive.compare.robust import spread
+from planner.archive.compare.shape import MALFORMED, hold_numbers, hold_record, hold_words
+from planner.archive.compare.totals import Sum, Tally, Totals, rang
 from planner.archive.compare.trends import Trend, trends
 
 MOST_KEPT: Final = 200
@@ -23,7 +26,10 @@ _REMARKS: Final = ("deviations", "after", "callbacks", "cost")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compared:
-    """One job: its figures, its remarks as written, and what it cannot be held against (`planless`)."""
+    """One job: its figures, its remarks as written, and what it cannot be held against (`planless`).
+
+    `spent` is in the company's own money, `crew` [s] of all hands together, None where not written; `kinds`: washed.
+    """
 
     job: str
     title: str
@@ -33,6 +39,14 @@ class Compared:
     signed: str | None
     found: tuple[Difference, ...]
     remarks: Mapping[str, str]
+    spent: float | None = None
+    crew: float | None = None
+    kinds: tuple[str, ...] = ()
+
+    @property
+    def rang(self) -> bool:
+        """Whether the customer rang about it."""
+        return rang(self.remarks.get("callbacks"))
 
     @property
     def planless(self) -> bool:
@@ -42,7 +56,7 @@ class Compared:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayTotal:
-    """One day: how many jobs, figures outside their band of how many with one, and callbacks."""
+    """One day: how many jobs, figures outside their band of how many with one, callbacks, money and crew time [s]."""
 
     date: datetime.date | None
     jobs: int
@@ -50,6 +64,8 @@ class DayTotal:
     outside: int
     callbacks: int
     costs: tuple[str, ...]
+    spent: float | None = None
+    crew: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,8 +80,16 @@ class FigureTotal:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """A job nothing can be said of: its archived `what` is none, or not as this program writes it."""
+
+    job: str
+    what: Broken
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """All of it. `jobs` are those kept one by one, by date; `count` is how many were compared."""
+    """All of it. `jobs` are those kept one by one, by date; `count` is how many were compared, `unread` the others."""
 
     count: int
     planless: int
@@ -73,6 +97,17 @@ class Comparison:
     days: tuple[DayTotal, ...]
     season: tuple[FigureTotal, ...]
     trends: tuple[Trend, ...]
+    unread: tuple[Unread, ...] = ()
+    tallies: tuple[Tally, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """What one pair says, all of it, before any of it counts."""
+
+    one: Compared
+    seen: list[Observed]
+    service: Serviced | None
 
 
 @dataclass(slots=True)
@@ -82,6 +117,8 @@ class _Day:
     outside: int = 0
     callbacks: int = 0
     costs: list[str] = field(default_factory=list)
+    spent: Sum = field(default_factory=Sum)
+    crew: Sum = field(default_factory=Sum)
 
 
 @dataclass(slots=True)
@@ -97,23 +134,28 @@ def compared(pairs: Iterable[Pair], *, all_jobs: bool = False) -> Comparison:
     sums: dict[str, _Sum] = {}
     seen: list[Observed] = []
     services: list[Serviced] = []
+    unread: list[Unread] = []
+    totals = Totals()
     count = planless = 0
-    for pair in pairs:
-        found = differences(pair)
-        one = _compared(pair, found)
+    for told in _without_collecting(map(_told, pairs)):
+        if isinstance(told, Unread):
+            unread.append(told)
+            continue
+        one, found = told.one, told.one.found
         count += 1
         planless += one.planless
         kept.append(one)
         if not all_jobs and len(kept) >= 2 * MOST_KEPT:
             kept = _latest(kept)
-        _add_day(days.setdefault(pair.date, _Day()), one)
+        _add_day(days.setdefault(one.date, _Day()), one)
+        totals.add(signed=one.signed, kinds=one.kinds, callback=one.rang, spent=one.spent, crew=one.crew)
         for difference in found:
             if difference.sign is not None and difference.planned:
                 total = sums.setdefault(difference.figure, _Sum())
                 total.ratios.append(difference.done / difference.planned)
                 total.outside += difference.outside
-        seen += observed(pair, found)
-        services += [service] if (service := serviced(pair)) is not None else []
+        seen += told.seen
+        services += [told.service] if told.service is not None else []
     return Comparison(
         count=count,
         planless=planless,
@@ -121,7 +163,53 @@ def compared(pairs: Iterable[Pair], *, all_jobs: bool = False) -> Comparison:
         days=tuple(_day(date, total) for date, total in sorted(days.items(), key=_day_order)),
         season=tuple(_figure(name, sums[name]) for name in figures() if name in sums),
         trends=tuple(trends(seen, services)),
+        unread=tuple(unread),
+        tallies=totals.told(),
     )
+
+
+def _without_collecting(made: Iterator[_Told | Unread]) -> Iterator[_Told | Unread]:
+    """The same, one by one. A plan is a tree of some thousand parts, none of which leads back: it goes when it is let
+    go of, and looking for rings among all that is kept would take a seventh of the time."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield from made
+    finally:
+        if was:
+            gc.enable()
+
+
+def _told(pair: Pair) -> _Told | Unread:
+    """What a pair says, or which half of it is not as it was written: one job's trouble is never the others'."""
+    what: Broken = pair.broken or "record"
+    try:
+        if pair.broken is not None:
+            raise ValueError(pair.broken)
+        hold_record(pair.record)
+        what = "plan"
+        found = differences(pair)
+        told = _Told(one=_compared(pair, found), seen=observed(pair, found), service=serviced(pair))
+        _hold(told)
+    except MALFORMED:
+        return Unread(job=pair.job, what=what)
+    return told
+
+
+def _hold(told: _Told) -> None:
+    """Nothing where all of it can be summed and printed. Raises one of MALFORMED."""
+    hold_words((told.one.title, *told.one.kinds))
+    hold_numbers((told.one.spent, told.one.crew))
+    for row in told.one.found:
+        hold_words((row.about, row.run))
+        hold_numbers((row.planned, row.done, row.low, row.high))
+        if row.sign is not None and row.planned:
+            hold_numbers((row.done / row.planned,))
+    for seen in told.seen:
+        hold_words((*seen.name, seen.text))
+        hold_numbers((seen.value,))
+    if told.service is not None:
+        hold_words(told.service.name)
 
 
 def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
@@ -135,7 +223,17 @@ def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
         signed=record["signed"],
         found=found,
         remarks={name: record[name] for name in _REMARKS if record[name]},
+        # Records kept before they were asked for have neither.
+        spent=record.get("spent"),
+        crew=record.get("crew_s"),
+        kinds=_kinds(pair.plan) if pair.plan is not None else (),
     )
+
+
+def _kinds(plan: Mapping[str, Any]) -> tuple[str, ...]:
+    """What was washed; of plans kept before they said so, what the mixes went on."""
+    washed = {side["kind"] for side in plan["work"] if "kind" in side}
+    return tuple(sorted(washed or {part["kind"] for mix in plan["mixes"] for part in mix.get("parts", ())}))
 
 
 def _by_date(one: Compared) -> tuple[datetime.date, str]:
@@ -150,7 +248,9 @@ def _add_day(day: _Day, one: Compared) -> None:
     day.jobs += 1
     day.figures += sum(found.sign is not None for found in one.found)
     day.outside += sum(found.outside for found in one.found)
-    day.callbacks += "callbacks" in one.remarks
+    day.callbacks += one.rang
+    day.spent.add(one.spent)
+    day.crew.add(one.crew)
     if "cost" in one.remarks:
         day.costs.append(one.remarks["cost"])
 
@@ -162,7 +262,7 @@ def _day_order(row: tuple[datetime.date | None, _Day]) -> datetime.date:
 def _day(date: datetime.date | None, total: _Day) -> DayTotal:
     return DayTotal(
         date=date, jobs=total.jobs, figures=total.figures, outside=total.outside, callbacks=total.callbacks,
-        costs=tuple(total.costs),
+        costs=tuple(total.costs), spent=total.spent.told, crew=total.crew.told,
     )  # fmt: skip
 
 

@@ -96,6 +96,7 @@ def _runs(plan: Json, record: Json) -> Iterator[Difference]:
         yield from _difference("gauge_open", name, name, opened, read["gauge_open_pa"])
         yield from _difference("bucket", name, name, run["flow_m3_per_s"], flow)
         yield from _jet(run, read, wear)
+        yield from _difference("throw", name, name, wear.ground if wear is not None else None, read.get("throw_m"))
         if wear is not None:
             yield from _difference("condition", name, name, wear.planned, wear.share)
 
@@ -162,7 +163,7 @@ def _whole(plan: Json, record: Json) -> Iterator[Difference]:
     yield from _difference(
         "residual", "", "", target, residual * 1e-3 if residual is not None else None, None, target
     )  # fmt: skip
-    spans, times = _spans(plan), record["times"]
+    spans, times = spans_of(plan), record["times"]
     for figure, first, last in (
         ("set_up", "arrived_s", "first_mix_s"), ("wash", "first_mix_s", "flushed_s"), ("whole", "arrived_s", "left_s"),
     ):  # fmt: skip
@@ -178,17 +179,25 @@ def tap_of(record: Json) -> float | None:
     return water["tap_m3"] / water["tap_s"] if water.get("tap_m3") and water.get("tap_s") else None
 
 
-def _spans(plan: Json) -> Mapping[str, float]:
-    """What the plan has for each part of the visit [s]; one span follows another, whether or not it has a clock."""
-    ends: dict[str, float] = {}
+def spans_of(plan: Json) -> Mapping[str, float]:
+    """What the plan has for each part of the visit [s]; one span follows another, whether or not it has a clock.
+
+    The first spray is where the page has it: when the first wall is begun, with the mix made.
+    """
+    sides = {side["surface"] for side in plan["work"]}
+    first = flushed = None
     whole = 0.0
-    for span in plan["time"]:
-        if span["what"] != "drive":
-            whole += span["seconds"]
-            ends[span["what"]] = whole
+    for number, span in enumerate(plan["time"]):
+        if number == 0 and span["what"] == "drive":  # a surface may be called so too
+            continue
+        if first is None and span["what"] in sides:
+            first = whole
+        whole += span["seconds"]
+        if span["what"] == "flush":
+            flushed = whole
     found = {"whole": whole} if whole else {}
-    if "set up" in ends:
-        found["set_up"] = ends["set up"]
-        if ends.get("flush", 0.0) > ends["set up"]:
-            found["wash"] = ends["flush"] - ends["set up"]
+    if first is not None:
+        found["set_up"] = first
+        if flushed is not None and flushed > first:
+            found["wash"] = flushed - first
     return found

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import insert, select
 
 from planner.archive.compare.learn import Correction
+from planner.archive.compare.shape import MALFORMED, hold_numbers, hold_words
 from planner.archive.content import hash_of, now, text_of
 from planner.archive.opening import Opened
 from planner.archive.tables import CORRECTIONS
@@ -53,23 +54,40 @@ def kept_corrections(archive: Opened) -> list[dict[str, Any]]:
 
     SI, null where there was nothing before or it was kept before old values were. Raises ArchiveRefused.
     """
+    return [told for _, told in _read(archive) if told is not None]
+
+
+def unread_corrections(archive: Opened) -> list[str]:
+    """What the kept changes are about that are not as they were written. Raises ArchiveRefused."""
+    return [about for about, told in _read(archive) if told is None]
+
+
+def _read(archive: Opened) -> list[tuple[str, dict[str, Any] | None]]:
     order = (CORRECTIONS.c.at, CORRECTIONS.c.about, CORRECTIONS.c.sha256)
     with archive.reading() as connection:
-        rows = connection.execute(select(CORRECTIONS.c.json, CORRECTIONS.c.at).order_by(*order)).all()
-    return [_told(json.loads(row.json), row.at) for row in rows]
+        query = select(CORRECTIONS.c.about, CORRECTIONS.c.json, CORRECTIONS.c.at).order_by(*order)
+        rows = connection.execute(query).all()
+    return [(row.about, _told(row.json, row.at)) for row in rows]
 
 
-def _told(row: dict[str, Any], at: str) -> dict[str, Any]:
-    kind, *about = row["about"]
-    return {
-        "kind": kind,
-        "about": about,
-        "key": row["key"],
-        "old": row.get("old"),
-        "old_text": row.get("old_text"),
-        "new": row["value"],
-        "new_text": row["text"],
-        "records": row["records"],
-        "through": row["through"],
-        "at": at,
-    }
+def _told(text: str, at: str) -> dict[str, Any] | None:
+    try:
+        row = json.loads(text)
+        kind, *about = row["about"]
+        told = {
+            "kind": kind,
+            "about": about,
+            "key": row["key"],
+            "old": row.get("old"),
+            "old_text": row.get("old_text"),
+            "new": row["value"],
+            "new_text": row["text"],
+            "records": row["records"],
+            "through": row["through"],
+            "at": at,
+        }
+        hold_words((kind, *about, *(told[name] for name in ("key", "old_text", "new_text", "through"))))
+        hold_numbers(told[name] for name in ("old", "new", "records"))
+    except MALFORMED:
+        return None
+    return told

@@ -13,14 +13,16 @@ from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
 from planner.inputs.defaults import default
 from planner.inputs.learned import plain_address
+from planner.inputs.tables import limit_rows
 from planner.units import read, show, show_number
 
 _HEAD: Final = """\
 # What our own records say, written by `planner compare --apply`. The next --apply writes it anew: to keep a number of
-# your own, write it in the rig's file, surfaces.yaml, stock.yaml or the job, which go before this. Each line may be
-# taken out.
+# your own, write it in the rig's file, surfaces.yaml, stock.yaml, the company's limits or the job: they go first.
+# Each line may be taken out.
 """
 
+_BY_RIG: Final = ("pumps", "jets")
 _TAP_STEP: Final = 0.05
 """Taps are learned to so much [gpm]: half a second of a usual bucket (common practice, no source)."""
 
@@ -36,7 +38,8 @@ class Before:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What the workspace has today: what is gone is not learned. `own_covers`: kinds with a coverage of their own.
+    """What the workspace has today: what is gone is not learned. `own_covers`: kinds with a coverage of their own,
+    `own_paces` those with minutes of their own; `own_reach` where the company wrote the low end of every reach itself.
 
     `before` is what learned.yaml holds, by `place_of`.
     """
@@ -45,6 +48,9 @@ class Known:
     kinds: Collection[str]
     lots: Collection[str]
     own_covers: Collection[str] = ()
+    own_paces: Collection[str] = ()
+    tips: Collection[tuple[str, str]] = ()
+    own_reach: bool = False
     before: Mapping[tuple[str, ...], Before] = field(default_factory=dict)
 
 
@@ -100,6 +106,14 @@ def _correction(trend: Trend, known: Known) -> Correction | None:
             return None
         value = round(trend.pulled, 2)
         return _made("surfaces", about, "cover", value, trend, least=learning("surface", "least"))
+    if trend.subject == "surface" and trend.what == "pace" and about[0] in known.kinds:
+        if about[0] in known.own_paces:
+            return None
+        value = round(trend.pulled, 2)
+        return _made("paces", about, "minutes", value, trend, least=learning("surface", "least"))
+    if trend.subject == "tip" and trend.what == "jet" and about in known.tips and not known.own_reach:
+        made = _made("jets", about, "low", low_end(trend), trend, least=learning("jet", "least"))
+        return replace(made, raw=_jet_by_records(trend)) if made is not None else None
     if trend.subject == "tap" and trend.text and trend.last is not None:
         # There is nothing to pull it toward: an ordinary tap is only what is taken where nothing is known.
         flow = trend.middle * default("tap_flow")
@@ -112,6 +126,24 @@ def _correction(trend: Trend, known: Known) -> Correction | None:
         # A container ages: its last test counts, by itself.
         return _made("lots", about, "tested", trend.now, trend, least=1.0)
     return None
+
+
+def low_end(trend: Trend) -> float:
+    """The low end of a tip's reach, as a share of the model's height over the tip [-], down to the hundredth.
+
+    A band about where records have the jet: as wide as limits.yaml narrows it to, or as records themselves scatter
+    where that is more. Unpulled, since toward the model would be the bold side; never above a jet that does what the
+    model says, nor below the band of a jet nobody measured.
+    """
+    limits = limit_rows()
+    least, most = limits["reach_low_factor"].value, limits["reach_recorded_factor"].value
+    found = min(1.0, _jet_by_records(trend)) * min(most, 1.0 - trend.spread)
+    return floor(min(max(found, least), most) * 100.0 + 1e-9) / 100.0
+
+
+def _jet_by_records(trend: Trend) -> float:
+    """Where records have a jet that may have been falling: the lower of their middle and the end of their line."""
+    return min(trend.now, trend.middle)
 
 
 def _made(
@@ -135,10 +167,10 @@ def learned_text(found: Iterable[Correction]) -> str:
         lines.append(f"{kind}:")
         rig = None
         for one in rows:
-            if kind == "pumps" and one.about[0] != rig:
+            if kind in _BY_RIG and one.about[0] != rig:
                 rig = one.about[0]
                 lines.append(f"  {quoted(rig)}:")
-            lines.append(("    " if kind == "pumps" else "  ") + _line(one))
+            lines.append(("    " if kind in _BY_RIG else "  ") + _line(one))
     return "\n".join(lines) + "\n"
 
 
@@ -147,6 +179,9 @@ def _line(one: Correction) -> str:
     if one.kind == "taps":
         why = f"# {show(one.value, 'flow', 'si')} with the tap open"
         return f"{name}: {{flow: {one.text}, records: {one.records}{through}}}    {why}"
+    if one.kind == "jets":
+        why = f"# records alone: the jet at the wall comes to {one.raw:.3f} of the model's"
+        return f"{name}: {{low: {one.value:.2f}, records: {one.records}{through}}}    {why}"
     if one.kind == "lots":
         return f"{name}: {{strength: {one.text}, on: {one.through}, records: {one.records}}}"
     default = "a sound pump" if one.kind == "pumps" else "the table"

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias
 
 from planner.archive.compare.differences import Difference, tap_of
+from planner.archive.compare.pace import crew_pace
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.wear import wear_of
+from planner.archive.compare.wear import jet_of_model, wear_of
 from planner.inputs.defaults import default
 from planner.inputs.learned import plain_address
 
-Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "site", "crew"]
+Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "tip", "site", "crew"]
 Json = Mapping[str, Any]
 _BASES: Final = {"trade": "trade %", "wt_naocl": "wt % NaOCl", "wt_cl2": "wt % Cl2", "vol": "vol %", "wt": "wt %"}
 
@@ -24,8 +25,9 @@ LONGEST_ADDRESS: Final = 300
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observed:
     """One number [-] of one job: `what` is condition, flow (shares of a sound pump's), cover (of the table's coverage),
-    strength (of what was planned), tap (of an ordinary one's flow), time or water (of what was planned). `name` is
-    (rig, pump), or one name, for a tap the address without its case.
+    pace (of the table's minutes), strength (of what was planned), tap (of an ordinary one's flow), time or water (of
+    what was planned), jet (height over the tip, of the model's). `name` is
+    (rig, pump), (rig, tip), or one name, for a tap the address without its case.
 
     `text` is a strength or an address as it was written; `by` what told a pump's share.
     """
@@ -54,7 +56,8 @@ def observed(pair: Pair, found: Sequence[Difference]) -> list[Observed]:
         return []
     plan = pair.plan
     return [
-        *_pumps(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan), *_pace(pair, found)
+        *_pumps(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan), *_pace(pair, found),
+        *_minutes(pair, plan, found), *_jets(pair, plan),
     ]  # fmt: skip
 
 
@@ -87,7 +90,22 @@ def _pumps(pair: Pair, plan: Json) -> Iterator[Observed]:
     yield from told.values()
 
 
-_SURE: Final = ("gauge", "bucket", "jet")
+_SURE: Final = ("gauge", "bucket", "jet", "throw")
+
+
+def _jets(pair: Pair, plan: Json) -> Iterator[Observed]:
+    """Each tip's jet at the wall against the model's: of two runs with one tip on one day the lower."""
+    runs = {run["name"]: run for run in plan["runs"]}
+    lowest: dict[str, float] = {}
+    for read in pair.record["readings"]:
+        run = runs.get(read["run"])
+        ratio = jet_of_model(run, read) if run is not None and run.get("tip") else None
+        if run is not None and ratio is not None and plan.get("rig"):
+            lowest[run["tip"]] = min(ratio, lowest.get(run["tip"], ratio))
+    for tip, ratio in sorted(lowest.items()):
+        yield Observed(
+            subject="tip", name=(plan["rig"], tip), what="jet", value=ratio, date=pair.date, job=pair.job
+        )  # fmt: skip
 
 
 def _covers(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Observed]:
@@ -151,6 +169,17 @@ def _taps(pair: Pair, plan: Json) -> Iterator[Observed]:
         subject="tap", name=(plain_address(address),), what="tap", value=flow / default("tap_flow"), date=pair.date,
         job=pair.job, text=" ".join(address.split()),
     )  # fmt: skip
+
+
+def _minutes(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Observed]:
+    """Minutes of the kind that was washed against the table's own, what was learned before taken out again."""
+    wash = next((one for one in found if one.figure == "wash" and one.planned is not None), None)
+    told = crew_pace(plan, wash.planned, wash.done) if wash is not None and wash.planned is not None else None
+    if told is not None:
+        kind, factor = told
+        yield Observed(
+            subject="surface", name=(kind,), what="pace", value=factor, date=pair.date, job=pair.job
+        )  # fmt: skip
 
 
 def _pace(pair: Pair, found: Sequence[Difference]) -> Iterator[Observed]:

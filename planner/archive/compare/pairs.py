@@ -4,26 +4,32 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, Literal, TypeAlias
 
-from sqlalchemy import func, select
+from sqlalchemy import Connection, Row, exc, func, select
 
+from planner.archive.compare.shape import date_of
 from planner.archive.opening import Opened
 from planner.archive.tables import PLANS, RECORDS
 
 Json = Mapping[str, Any]
+Broken: TypeAlias = Literal["plan", "record"]
 _IN_ONE_GO: Final = 200
 """Rows read at a time: a plan is some fifty thousand characters."""
 _PARTS: Final = ("runs", "mixes", "work", "flushes", "time")
+LEFT_OUT: Final = ("findings", "load", "remedies", "runoff", "runoff_total", "drift", "agents", "neutralise", "active")
+"""With the tank's level by the minute, most of a plan's text; no record is held against them, and reading plans is most
+of the work."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
     """One job: `record` its latest revision, `plan` the one it is held against, None where none was kept.
 
-    `number` is the plan's; `date` the day it was done, the job's own where the record names none.
+    `number` is the plan's; `date` the day it was done, the job's own where the record names none. `broken` names what
+    of it is there and cannot be read: nothing is said of that job.
     """
 
     job: str
@@ -32,6 +38,7 @@ class Pair:
     number: str | None
     record: Json
     plan: Json | None
+    broken: Broken | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,47 +71,95 @@ def recorded(archive: Opened) -> frozenset[str]:
 
 
 def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair]:
-    """Each chosen job's pair, by job. Raises ArchiveRefused."""
+    """Each chosen job's pair, by job. Raises ArchiveRefused.
+
+    Jobs are read in turn, some at a time, and plans by their names afterwards: a database that is asked for all of it
+    in order sorts every plan's text first.
+    """
     wanted = chosen or Chosen()
+    with archive.reading() as connection:
+        after: str | None = None
+        while True:
+            rows = _records(connection, wanted, after)
+            if not rows:
+                return
+            after = rows[-1].job
+            read = [(row, record, _day(row.job, record)) for row, record in ((row, _record(row.json)) for row in rows)]
+            meant = [one for one in read if wanted.has(one[0].job, one[2])]
+            plans = _plans(connection, {row.plan for row, _, _ in meant if row.plan is not None})
+            for row, record, date in meant:
+                yield _pair(row, record, date, plans.get(row.plan))
+
+
+def _records(connection: Connection, wanted: Chosen, after: str | None) -> list[Any]:
+    """The next records, each a job's latest, by job."""
     newest = select(RECORDS.c.job, func.max(RECORDS.c.revision).label("revision")).group_by(RECORDS.c.job)
+    newest = newest.order_by(RECORDS.c.job).limit(_IN_ONE_GO)
     if wanted.job is not None:
         newest = newest.where(RECORDS.c.job == wanted.job)
+    if after is not None:
+        newest = newest.where(RECORDS.c.job > after)
     latest = newest.subquery()
-    query = (
-        select(RECORDS.c.job, RECORDS.c.revision, RECORDS.c.json, PLANS.c.number, PLANS.c.json.label("plan"))
-        .join(latest, (RECORDS.c.job == latest.c.job) & (RECORDS.c.revision == latest.c.revision))
-        .outerjoin(PLANS, RECORDS.c.plan == PLANS.c.sha256)
-        .order_by(RECORDS.c.job)
-    )
-    with (
-        archive.reading() as connection,
-        connection.execution_options(stream_results=True).execute(query) as found,
+    same = (RECORDS.c.job == latest.c.job) & (RECORDS.c.revision == latest.c.revision)
+    query = select(RECORDS.c.job, RECORDS.c.revision, RECORDS.c.json, RECORDS.c.plan).join(latest, same)
+    return list(connection.execute(query.order_by(RECORDS.c.job)))
+
+
+def _plans(connection: Connection, names: Collection[str]) -> Mapping[str, Row[Any]]:
+    """Number and text of plans by their hashes."""
+    if not names:
+        return {}
+    meant = PLANS.c.sha256.in_(sorted(names))
+    if connection.dialect.name == "sqlite":
+        less = func.json_remove(PLANS.c.json, *(f"$.{name}" for name in LEFT_OUT), "$.water.level").label("json")
+        try:
+            return _by_hash(connection.execute(select(PLANS.c.sha256, PLANS.c.number, less).where(meant)))
+        except exc.OperationalError:
+            pass  # one of them is no JSON, or this SQLite cannot read it: each is read by itself below
+    return _by_hash(connection.execute(select(PLANS.c.sha256, PLANS.c.number, PLANS.c.json).where(meant)))
+
+
+def _by_hash(found: Iterable[Row[Any]]) -> Mapping[str, Row[Any]]:
+    return {row.sha256: row for row in found}
+
+
+def _pair(row: Row[Any], record: Json | None, date: datetime.date | None, kept: Row[Any] | None) -> Pair:
+    plan = _plan(kept.json) if kept is not None else None
+    broken: Broken | None = "record" if record is None else "plan" if kept is not None and plan is None else None
+    return Pair(
+        job=row.job, date=date, revision=row.revision, number=kept.number if kept is not None else None,
+        record=record or {}, plan=plan, broken=broken,
+    )  # fmt: skip
+
+
+def _record(text: str) -> Json | None:
+    """What a record says; None where it is no mapping at all."""
+    record = _json(text)
+    return record if isinstance(record, dict) else None
+
+
+def _plan(text: str) -> Json | None:
+    """A plan's figures; None where it has not the parts a record is held against."""
+    plan = _json(text)
+    if (
+        not isinstance(plan, dict)
+        or not all(isinstance(plan.get(name), list) for name in _PARTS)
+        or "water" not in plan
     ):
-        for part in found.partitions(_IN_ONE_GO):
-            for row in part:
-                record = json.loads(row.json)
-                date = _date(record.get("date") or row.job.partition("/")[0])
-                if wanted.has(row.job, date):
-                    plan = _plan(row.plan)
-                    yield Pair(
-                        job=row.job,
-                        date=date,
-                        revision=row.revision,
-                        number=row.number if plan is not None else None,
-                        record=record,
-                        plan=plan,
-                    )
-
-
-def _plan(text: str | None) -> Json | None:
-    """A plan's figures; None where none was kept, or one of a kind that has not the parts a record is held against."""
-    plan = json.loads(text) if text is not None else None
-    whole = isinstance(plan, dict) and all(isinstance(plan.get(name), list) for name in _PARTS) and "water" in plan
-    return plan if whole else None
-
-
-def _date(text: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
         return None
+    for part, names in ((plan, LEFT_OUT), (plan["water"], ("level",))):
+        for name in names if isinstance(part, dict) else ():
+            part.pop(name, None)
+    return plan
+
+
+def _json(text: str) -> Any:
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+
+
+def _day(job: str, record: Json | None) -> datetime.date | None:
+    """The day a job was done: what its record says, else its own."""
+    return date_of((record or {}).get("date") or job.partition("/")[0])

@@ -109,7 +109,8 @@ def _by_date(row: Observed) -> tuple[datetime.date, str]:
 
 def _range(what: str) -> tuple[float, float]:
     """What anything real has; a slip of the pen lies outside."""
-    names = {"condition": "pump_range", "flow": "pump_range", "strength": "lot_range", "tap": "tap_range"}
+    names = {"condition": "pump_range", "flow": "pump_range", "strength": "lot_range", "tap": "tap_range",
+             "jet": "jet_range"}  # fmt: skip
     name = names.get(what, "surface_range")
     return learning(name, "low"), learning(name, "high")
 

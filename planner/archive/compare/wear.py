@@ -1,7 +1,7 @@
 """A run's readings as its pump's share, found between the points the plan was kept with.
 
 The gauge with the gun closed sees the pump alone; the bucket sees line and tip too; the jet is known to the model's
-band only. So the first of them that was read is taken, in that order.
+band only, and along the ground the aim counts too. So the first of them that was read is taken, in that order.
 """
 
 from __future__ import annotations
@@ -14,6 +14,9 @@ from typing import Any, Final
 Json = Mapping[str, Any]
 STOOD: Final = 0.05
 """A tip as near its planned standoff as this share of it stood where planned (common practice, no source)."""
+LEAST_RISE: Final = 1.0
+"""A jet planned to rise less than this [m] over its tip says nothing of the model: a hand's breadth on the wall would
+be a tenth of it (common practice, no source)."""
 _FLAT: Final = 1e-6
 
 
@@ -21,8 +24,8 @@ _FLAT: Final = 1e-6
 class Wear:
     """`share` is the pump's [-] of its sound head, or of its flow (`of`); None where nothing was read that tells it.
 
-    `by` is what told it: gauge, bucket or jet; `planned` the share planned with; `throw` [m] what the jet was to reach;
-    `stood` whether the tip stood where it was planned.
+    `by` is what told it: gauge, bucket, jet or throw; `planned` the share planned with; `throw` [m] what the jet was to
+    reach, `ground` [m] how far it was to go along the ground; `stood` whether the tip stood where it was planned.
     """
 
     of: str
@@ -30,6 +33,7 @@ class Wear:
     by: str
     planned: float
     throw: float | None
+    ground: float | None
     stood: bool
 
 
@@ -46,15 +50,33 @@ def wear_of(run: Json, read: Json) -> Wear | None:
         ("gauge", "gauge_closed_pa", read["gauge_closed_pa"]),
         ("bucket", "flow_m3_per_s", flow),
         ("jet", "throw_m", read["jet_m"] if stood else None),
+        ("throw", "ground_m", read.get("throw_m")),
     ]
     share, by = None, ""
     for name, key, value in readings:
-        told = share_at([(point[key], point["share"]) for point in points], value)
+        told = share_at([(point.get(key), point["share"]) for point in points], value)
         if told is not None:
             share, by = told, name
             break
     throw = value_at([(point["share"], point["throw_m"]) for point in points], planned)
-    return Wear(of=wear["of"], share=share, by=by, planned=planned, throw=throw, stood=stood)
+    ground = value_at([(point["share"], point.get("ground_m")) for point in points], planned)
+    return Wear(of=wear["of"], share=share, by=by, planned=planned, throw=throw, ground=ground, stood=stood)
+
+
+def jet_of_model(run: Json, read: Json) -> float | None:
+    """The jet measured at the wall as a share of the model's [-], both above the tip.
+
+    The model's is with the pump as gauge or bucket told it that day, else as planned: a worn pump is not the model's
+    error. None where the tip stood elsewhere, for a jet that hardly rises, and of plans kept before tip heights were.
+    """
+    found, tip = wear_of(run, read), (run.get("wear") or {}).get("tip_m")
+    if found is None or tip is None or not found.stood or read["jet_m"] is None:
+        return None
+    told = found.share if found.by in ("gauge", "bucket") and found.share is not None else found.planned
+    model = value_at([(point["share"], point["throw_m"]) for point in run["wear"]["points"]], told)
+    if model is None or model - tip < LEAST_RISE:
+        return None
+    return float((read["jet_m"] - tip) / (model - tip))
 
 
 def share_at(points: Sequence[tuple[float | None, float]], value: float | None) -> float | None:

@@ -6,7 +6,15 @@ from planner.inputs.models.curves import CurvePoint, DialPoint
 from planner.inputs.models.day import Crew, Day, Forecast, Heel
 from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, Shape, Suction, Tank, Tip
 from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, WallBefore, Water
-from planner.inputs.models.learned import Learned, LearnedLot, LearnedPump, LearnedSurface, LearnedTap
+from planner.inputs.models.learned import (
+    Learned,
+    LearnedJet,
+    LearnedLot,
+    LearnedPace,
+    LearnedPump,
+    LearnedSurface,
+    LearnedTap,
+)
 from planner.inputs.models.quantities import Amount, Rain
 from planner.inputs.models.record import (
     FlushDone,
@@ -16,6 +24,7 @@ from planner.inputs.models.record import (
     ReadingsDone,
     Record,
     SideDone,
+    StageDone,
     TimesDone,
     WaterDone,
 )
@@ -47,7 +56,9 @@ __all__ = [
     "HoseSize",
     "Job",
     "Learned",
+    "LearnedJet",
     "LearnedLot",
+    "LearnedPace",
     "LearnedPump",
     "LearnedSurface",
     "LearnedTap",
@@ -70,6 +81,7 @@ __all__ = [
     "SideDone",
     "Site",
     "Slip",
+    "StageDone",
     "Stock",
     "Suction",
     "SupplyHose",

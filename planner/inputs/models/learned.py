@@ -1,4 +1,4 @@
-"""learned.yaml: what records say of pumps, surfaces, lots and taps, written by `planner compare --apply`."""
+"""learned.yaml: what records say of pumps, jets, surfaces, paces, lots and taps, by `planner compare --apply`."""
 
 from __future__ import annotations
 
@@ -8,10 +8,15 @@ from typing import Any, ClassVar, Final
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import quietly
 from planner.inputs.models.quantities import Count, Date, PositiveFlow, PositiveNumber, StrengthText
+from planner.inputs.rows import rows
 
 LEAST_COVER: Final = 0.5
 MOST_COVER: Final = 2.0
 """A surface that takes double or half the table's mix is another surface (common practice, no source)."""
+
+LEAST_PACE: Final = 0.5
+MOST_PACE: Final = 2.0
+"""A crew that takes half or double the table's minutes did other work (common practice, no source)."""
 
 
 def _between(raw: Mapping[str, Any], name: str, low: float, high: float, what: str) -> Iterator[Slip]:
@@ -53,6 +58,20 @@ class LearnedSurface(Written):
         yield from _between(raw, "cover", LEAST_COVER, MOST_COVER, "share of a coverage")
 
 
+class LearnedPace(Written):
+    """A surface's minutes as a share of the table's."""
+
+    what: ClassVar[str] = "what was learned of a pace"
+    minutes: PositiveNumber = key("Minutes our crews take, as a share of what the table has", "1.18")
+    records: Count = key("How many records say so", "6")
+    through: Date | None = key("The last of them", "2026-06-09", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Neither half nor double."""
+        yield from _between(raw, "minutes", LEAST_PACE, MOST_PACE, "share of the table's minutes")
+
+
 class LearnedLot(Written):
     """A container's last test on record."""
 
@@ -71,6 +90,22 @@ class LearnedTap(Written):
     through: Date | None = key("The last of them", "2026-06-09", None)
 
 
+class LearnedJet(Written):
+    """The low end of a tip's reach as a share of the model's height over it."""
+
+    what: ClassVar[str] = "what was learned of a tip's jet"
+    low: PositiveNumber = key("Low end of the reach, as a share of the model's height over the tip", "0.93")
+    records: Count = key("How many records say so", "4")
+    through: Date | None = key("The last of them", "2026-06-09", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Records narrow the band: they never widen it, nor narrow it further than the limits have it."""
+        ends = {row["name"]: float(row["value"]) for row in rows("limits") if row["dimension"] == "number"}
+        low, high = ends["reach_low_factor"], ends["reach_recorded_factor"]
+        yield from _between(raw, "low", low, high, "low end of a reach")
+
+
 class Learned(Written):
     """What was learned from records."""
 
@@ -79,7 +114,11 @@ class Learned(Written):
         "Pumps by rig and name", "{Bittern: {booster: {condition: 0.91, records: 7}}}", {}
     )
     surfaces: dict[str, LearnedSurface] = key("Surfaces by kind", "{vinyl: {cover: 0.93, records: 12}}", {})
+    paces: dict[str, LearnedPace] = key("Minutes by kind of surface", "{vinyl: {minutes: 1.18, records: 6}}", {})
     lots: dict[str, LearnedLot] = key(
         "Containers by name", "{drum 14: {strength: 10.5 trade %, on: 2026-06-09, records: 1}}", {}
     )
     taps: dict[str, LearnedTap] = key("Taps by address", "{14 Alder Lane: {flow: 6.2 gpm, records: 2}}", {})
+    jets: dict[str, dict[str, LearnedJet]] = key(
+        "Tips by rig and name", "{Bittern: {long throw: {low: 0.93, records: 4}}}", {}
+    )

@@ -132,6 +132,11 @@ def _volts(text: str) -> float:
     return value
 
 
+def _hours(text: str) -> float:
+    bare = re.fullmatch(r"[0-9]{1,6}(\.[0-9]+)?", text.strip())
+    return read(f"{text.strip()} h" if bare else text, "time")
+
+
 def _date(text: str) -> datetime.date:
     try:
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
@@ -220,6 +225,7 @@ YesNo = Annotated[bool, Reads(_yes_or_no, (bool,), "yes or no", "`true` or `fals
 Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`", ("integer",))]
 PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`", ("integer",))]
 Volts = Annotated[float, Reads(_volts, (float, int), "a voltage", "`120` or `120 V`", ("number",))]
+Hours = Annotated[float, Reads(_hours, (float, int), "a time in hours", "`16.5` or `16.5 h`", ("number",))]
 Date = Annotated[datetime.date, Reads(_date, (datetime.date,), "a date", "`2026-06-09`")]
 Clock = Annotated[float, Reads(_clock, (float, int), "a time of day", "`07:00`")]
 StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength", EXAMPLES)]

@@ -9,6 +9,7 @@ whoever reads a filled page back adds it to a bare number, for a bucket as `5 ga
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any, ClassVar
 
@@ -22,6 +23,7 @@ from planner.inputs.models.quantities import (
     Concentration,
     Count,
     Date,
+    Hours,
     Length,
     Name,
     Number,
@@ -119,17 +121,46 @@ class LotDone(Written):
     on_hand: AmountText | None = key("What is left in it", "9 gal", None)
 
 
+class StageDone(Written):
+    """What was found of one stage, or of one part where the pump has no stages: words, as they were written."""
+
+    what: ClassVar[str] = "what was done of a stage"
+    part: Words | None = key("Which part it is, where there are no stages", "inlet valve 2", None)
+    spacer: Words | None = key("The spacer that sat there", "0.020 in", None)
+    plate: Words | None = key("How its plate, valve or seal was found", "cracked at the rim", None)
+    cost: Words | None = key("What its new part cost", "$12", None)
+
+
 class PumpWork(Written):
-    """What was done to a pump in the yard. Lengths in m, `bath` in s, `gauge_closed` in Pa."""
+    """What was done to a pump in the yard. Lengths in m, `bath` in s, gauges in Pa; bare names are of after."""
 
     what: ClassVar[str] = "the pump work"
     bath: Time | None = key("How long it lay in the bath", "20 min", None)
-    spacers: tuple[Words, ...] = key("Spacers stage by stage, from the inlet", "[2 thin, 1 thick]", ())
+    spacers: tuple[Words, ...] = key("Spacers stage by stage, from the root of the shaft", "[2 thin, 1 thick]", ())
     replaced: tuple[Words, ...] = key("Parts replaced", "[diffuser plates, shaft seal]", ())
     checked: tuple[Words, ...] = key("Parts looked at and kept", "[impellers]", ())
+    stages: dict[str, StageDone] = key(
+        "What was found of each stage, by its number from the root of the shaft", "{1: {spacer: 2 thin}}", {}
+    )
     throw_before: Length | None = key("The throw paced out before", "31 ft", None)
     throw_after: Length | None = key("The throw paced out after", "38 ft", None)
+    gauge_before: Pressure | None = key("Its gauge before, with the gun closed", "58 psi", None)
     gauge_closed: Pressure | None = key("Its gauge after, with the gun closed", "66 psi", None)
+    bucket_before: BucketText | None = key("A bucket filled at the tip before", "5 gal in 38 s", None)
+    bucket: BucketText | None = key("A bucket filled at the tip after", "5 gal in 33 s", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Stages go by their numbers."""
+        stages = raw.get("stages")
+        for name in stages if isinstance(stages, dict) else ():
+            if not re.fullmatch(r"[1-9][0-9]?", str(name)):
+                yield Slip(
+                    code="name.unknown",
+                    message=f"`{str(name)[:60]}` is no stage's number",
+                    remedy="count stages from the root of the shaft and write `1`, `2` and so on",
+                    at=("stages", name),
+                )
 
 
 class Record(Written):
@@ -160,5 +191,7 @@ class Record(Written):
     after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
     callbacks: Words | None = key("What the customer rang about since", "streaks by the door", None)
     cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)
+    spent: Number | None = key("What it came to in money, your own", "312.50", None)
+    hours: Hours | None = key("Hours of all hands together", "16.5", None)
     signed: Name | None = key("Who led the work and says so", "Ana", None)
     signed_at: Words | None = key("When it was signed, as written", "2026-06-09 12:45", None)

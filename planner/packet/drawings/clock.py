@@ -9,6 +9,7 @@ from typing import Any
 
 from planner.packet.drawings.kit import Sheet
 from planner.packet.fonts import BOLD, fitted, width
+from planner.packet.measures import clock_text
 from planner.packet.style import LABEL
 
 _BAR = 18.0
@@ -29,12 +30,6 @@ class Piece:
     seconds: float
     kind: str = "plain"
     short: str = ""
-
-
-def clock_text(seconds: float, *, over: bool = False) -> str:
-    """A time of day from seconds since midnight, to the minute: `7:25`. What is `over` by then is said no earlier."""
-    minutes = math.ceil(seconds / 60.0 - 1e-6) if over else round(seconds / 60.0)
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def clock_bar(pieces: Sequence[Piece], start: float | None, wide: float, tall: float) -> Any:

@@ -14,7 +14,6 @@ from planner.packet.sections.mixes import (
     lots_in,
     on_the_wall,
     pours,
-    spoken_name,
     stock_in_all,
     stops_about,
     tank_name,
@@ -22,6 +21,7 @@ from planner.packet.sections.mixes import (
     wall_number,
 )
 from planner.packet.sections.reading import Reading, written
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number

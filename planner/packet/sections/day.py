@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spans, State, Step, Table, Text, said
-from planner.packet.drawings.clock import Piece, clock_bar, clock_text
+from planner.packet.day_words import better_words, reorder_words
+from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.findings import headed, on_card, stops_of, with_numbers
-from planner.packet.measures import minutes, poured, strength, weighed
+from planner.packet.measures import clock_text, minutes, poured, strength, weighed
 from planner.packet.pages import in_running_line
 from planner.packet.sections.facts import crew_of, rig_name, weather
 from planner.packet.sections.flush_first import hold_of
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.load import load_steps
-from planner.packet.sections.mixes import percent_of, spoken_name
+from planner.packet.sections.mixes import percent_of
 from planner.packet.sections.reading import template, written
 from planner.packet.sections.told import clock_told
 from planner.packet.sections.weights import weight_blocks
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
 from planner.plan.lookups import forbidden
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 
 
@@ -161,20 +160,7 @@ def _flushed_first(plan: JobPlan, system: System) -> Iterator[Hold]:
 
 def _better(day: DayPlan, system: System) -> Iterator[Text]:
     """A better order of the jobs in a line, where there is one."""
-    better = day.better
-    if better is None:
-        return
-    titles = {plan.id: plan.title for plan in day.jobs}
-    saves = []
-    if better.stops > 0:
-        saves.append("frees a job that is held" if better.stops == 1 else f"takes away {better.stops} stops")
-    else:
-        if better.volume > 0.0:
-            saves.append(f"saves {show(better.volume, 'volume', system, toward='down')} of flush")
-        if better.seconds >= 60.0:
-            saves.append(f"{'and ' if saves else 'saves '}{minutes(better.seconds, 'down')} min")
-    if saves:
-        words = f"Working {titles[better.earlier]} before {titles[better.later]} {' '.join(saves)}."
+    if words := better_words(day, system):
         yield Text(spans=with_numbers(words))
 
 
@@ -217,16 +203,8 @@ def _buy(day: DayPlan, system: System) -> Iterator[Block]:
 def _reorder(day: DayPlan) -> Iterator[Block]:
     """What to order so that it is there in time, and why that day."""
     for one in day.reorders:
-        name = spoken_name(one.chemical)
-        ends = in_words(one.ends)
-        weak = f"lot {one.lot} may be too weak from {ends} on"
-        why = weak if one.why == "too_weak" else f"the shelf runs short on {ends}"
-        yield Text(spans=(Span(text=f"{name.capitalize()} by {in_words(one.by)}", strong=True), Span(text=f": {why}.")))
-
-
-def in_words(date: datetime.date) -> str:
-    """A day without its year: `16 June`."""
-    return f"{date.day} {_MONTHS[date.month - 1]}"
+        what, why = reorder_words(one)
+        yield Text(spans=(Span(text=what, strong=True), Span(text=f": {why}.")))
 
 
 def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:

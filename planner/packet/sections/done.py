@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.drawings.clock import clock_text
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
-from planner.packet.measures import poured_number, volume, weighed
-from planner.packet.sections.mixes import dial_set, pours, spoken_name, today
+from planner.packet.measures import clock_text, poured_number, volume, weighed
+from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import has_tap, open_flow

@@ -8,9 +8,10 @@ from typing import Any
 from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
 from planner.packet.measures import minutes, poured, strength
 from planner.packet.sections.flush_first import values_of
-from planner.packet.sections.mixes import on_the_wall, percent_of, pours, spoken_name, tank_name
+from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import FlushPlan, MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.residuals import LIFE

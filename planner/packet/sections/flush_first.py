@@ -6,7 +6,8 @@ from typing import Any
 
 from planner.chemistry.reactions import ACIDS
 from planner.packet.measures import minutes, weighed
-from planner.packet.sections.mixes import spoken_name, tank_name
+from planner.packet.sections.mixes import tank_name
+from planner.packet.words import spoken_name
 from planner.plan.change_model import ChangeFlush
 from planner.plan.change_waste import purpose_of
 from planner.plan.changes import SWILL

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.drawings.clock import clock_text
-from planner.packet.measures import minutes, steps_of, volume, weighed
-from planner.packet.sections.mixes import ACIDS, spoken_name
+from planner.packet.measures import clock_text, minutes, steps_of, volume, weighed
+from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.runoff_model import SurfaceRunoff

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Picture, Span, Spans, said
-from planner.packet.drawings.clock import Piece, clock_bar, clock_text
+from planner.packet.drawings.clock import Piece, clock_bar
+from planner.packet.measures import clock_text
 from planner.packet.sections.told import order_told
 from planner.plan.model import JobPlan
+from planner.plan.timing import arrival_of, end_of
 
 _SHORT = {
     "walk-round": "walk",
@@ -19,13 +21,12 @@ _SHORT = {
 
 def arrives(plan: JobPlan) -> float | None:
     """When the rig stands at the site [s from midnight]; None where nobody wrote when it leaves."""
-    return next((span.start for span in plan.time if span.what != "drive"), None)
+    return arrival_of(plan.time)
 
 
 def leaves(plan: JobPlan) -> float | None:
     """When it drives off [s from midnight]; None as for `arrives`."""
-    last = plan.time[-1] if plan.time else None
-    return None if last is None or last.start is None else last.start + last.seconds
+    return end_of(plan.time)
 
 
 def on_site(plan: JobPlan) -> float:

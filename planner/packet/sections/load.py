@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 from planner.packet.blocks import Block, Span, Step, Text, said
 from planner.packet.hazards import hazard_of
 from planner.packet.measures import poured, weighed
-from planner.packet.sections.mixes import ACIDS, spoken_name
+from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import written
 from planner.packet.sections.safety import aboard
 from planner.packet.sections.weights import ridden, with_drum
+from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan

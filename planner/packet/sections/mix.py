@@ -20,13 +20,13 @@ from planner.packet.sections.mixes import (
     on_the_wall,
     percent_of,
     pours,
-    spoken_name,
     tank_name,
     why_not,
 )
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import tank_told
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.physics.tanks import TankVolumes, depth_of, full_depth
 from planner.plan.lookups import forbidden
 from planner.plan.mix_model import BatchPlan, MixPlan

@@ -16,10 +16,10 @@ from planner.packet.sections.mixes import (
     known_from,
     on_the_wall,
     percent_of,
-    spoken_name,
     today,
 )
 from planner.packet.sections.reading import Reading
+from planner.packet.words import spoken_name
 from planner.plan.change_waste import purpose_of
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan

@@ -11,10 +11,10 @@ from planner.packet.sections.mixes import (
     known_from,
     lots_in,
     pours,
-    spoken_name,
     today,
 )
 from planner.packet.sections.reading import Reading
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan
 from planner.units import System

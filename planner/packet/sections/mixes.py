@@ -11,6 +11,7 @@ from planner.inputs.models import Lot
 from planner.packet.findings import message_of, remedy_of, run_of, stops_of
 from planner.packet.measures import GALLON, as_written, in_parts, poured, strength, strength_number, weighed
 from planner.packet.sections.reading import Reading
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.mixing import DRY
 from planner.plan.model import JobPlan
@@ -24,11 +25,6 @@ _DAY = 86400.0
 def percent_of(plan: JobPlan) -> str:
     """Which percent the company writes."""
     return str(getattr(plan.input.company, "percent", "trade"))
-
-
-def spoken_name(chemical: str) -> str:
-    """A chemical's table name as words."""
-    return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
 
 
 def tank_name(name: str) -> str:

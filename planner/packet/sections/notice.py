@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Section
-from planner.packet.drawings.clock import clock_text
+from planner.packet.measures import clock_text
 from planner.packet.sections.facts import long_date
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.reading import Reading, spoken, template, written

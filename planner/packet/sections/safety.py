@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
 from planner.inputs.tables import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
 from planner.packet.findings import with_numbers
 from planner.packet.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
-from planner.packet.sections.mixes import lots_in, on_the_wall, spoken_name, today
+from planner.packet.sections.mixes import lots_in, on_the_wall, today
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.walk_round import has_roof
 from planner.packet.wording import section_from
-from planner.packet.words import Words
+from planner.packet.words import Words, spoken_name
 from planner.plan.drift import wind_stop
 from planner.plan.lookups import forbidden
 from planner.plan.model import JobPlan, Value
@@ -34,12 +34,12 @@ def section(reading: Reading) -> Section | None:
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    worn, meetings = _wear(reading), _never(plan)
+    worn, meetings = wear_table(_forms(plan)), _never(plan)
     places: dict[str, tuple[Block, ...]] = {
         "hazards": (_hazards(reading),),
         "wear": (worn,) if worn is not None else (),
         "never": (meetings,) if meetings is not None else (),
-        "aid": (_aid(plan, reading.system),),
+        "aid": (aid_table(aboard(plan), reading.system),),
     }
     chemicals = aboard(plan)
     values = {
@@ -172,11 +172,16 @@ def _limits(plan: JobPlan) -> Mapping[str, Value]:
 
 def _hazards(reading: Reading) -> Table:
     """The hazard, and what is done about it, two to a row."""
-    plan, system = reading.checked.plan, reading.system
+    plan = reading.checked.plan
+    return hazard_table(plan, place_keys(plan), reading.system)
+
+
+def hazard_table(plan: JobPlan, keys: Mapping[str, dict[str, Value | str]], system: System) -> Table:
+    """The rows of these keys, each with what it has to say."""
     known = place_hazards()
     limits: dict[str, Value | str] = dict(_limits(plan))
     cells: list[Cell] = []
-    for key, values in place_keys(plan).items():
+    for key, values in keys.items():
         shown: dict[str, Any] = {name: Words(value, system) for name, value in {**limits, **values}.items()}
         shown["ladder_slope"] = f"{plan.input.limits.get('ladder_slope', _LADDER_SLOPE):g}"
         if key in ("power_line", "injection", "pressure", "heat"):
@@ -205,11 +210,10 @@ def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, A
 # ---------------------------------------------------------------------------------------------- chemicals
 
 
-def _wear(reading: Reading) -> Table | None:
+def wear_table(forms: Iterable[Form]) -> Table | None:
     """Signs and what is worn, for each stock as it is and for each mix as it lands: a mix is not a drum."""
-    plan = reading.checked.plan
     rows: list[tuple[Cell, ...]] = []
-    for name, chemical, form, strength in _forms(plan):
+    for name, chemical, form, strength in forms:
         row = hazard_of(chemical, form, strength)
         if row is None:
             rows.append((Signs(names=()), name, "by its own data sheet", ""))
@@ -223,16 +227,16 @@ def _wear(reading: Reading) -> Table | None:
     return Table(head=head, rows=tuple(rows), widths=(1.3, 2.95, 3.0, 3.2))
 
 
-_Form: TypeAlias = tuple[tuple[Span, ...], str, str, float | None]
+Form: TypeAlias = tuple[tuple[Span, ...], str, str, float | None]
 
 
-def _forms(plan: JobPlan) -> list[_Form]:
+def _forms(plan: JobPlan) -> list[Form]:
     """Each stock and each mix of the job: its name, chemical, form and strength [kg/m3]; like ones once.
 
     A strength of None is one that nobody wrote. What still stands in a tank is a mix, as strong as it is.
     """
-    found: dict[tuple[str, str, str], _Form] = {}
-    heels: list[_Form] = []
+    found: dict[tuple[str, str, str], Form] = {}
+    heels: list[Form] = []
 
     def like(chemical: str, form: str, strength: float | None) -> tuple[str, str, str]:
         row = hazard_of(chemical, form, strength)
@@ -303,9 +307,9 @@ def _meeting(first: str, second: str, gives: str) -> tuple[Cell, ...]:
     return (State(level="stop"), (Span(text=first, strong=True),), second, gives)
 
 
-def _aid(plan: JobPlan, system: System) -> Table:
+def aid_table(aboard: Iterable[str], system: System) -> Table:
     """First aid by how it got in."""
-    chemicals = set(aboard(plan))
+    chemicals = set(aboard)
     groups = {"all"} if chemicals else set()
     if chemicals & set(_GASES):
         groups.add("gas")

@@ -7,8 +7,8 @@ from math import floor
 from typing import Final
 
 from planner.packet.blocks import Block, Heading, Picture, Span, Table, said
-from planner.packet.drawings.clock import clock_text
 from planner.packet.drawings.level import level_chart, stages
+from planner.packet.measures import clock_text
 from planner.packet.sections.hours import arrives
 from planner.packet.sections.mix_figures import Figure, source_row
 from planner.packet.sections.reading import Reading

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from planner.packet.drawings.clock import Piece, clock_text
+from planner.packet.drawings.clock import Piece
 from planner.packet.drawings.line import letter, stations
 from planner.packet.drawings.site import SitePlan
 from planner.packet.drawings.tank import Column
 from planner.packet.figures import gauge, gauge_of, reached
+from planner.packet.measures import clock_text
 from planner.plan.model import RunPlan
 from planner.plan.supply_model import TankLevel
 from planner.units import System, show

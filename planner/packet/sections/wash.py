@@ -9,10 +9,10 @@ from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
 from planner.packet.measures import minutes, volume
 from planner.packet.sections.facts import wordy
-from planner.packet.sections.mixes import spoken_name
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.plan.drift import wind_stop
 from planner.plan.mix_model import SurfaceWork
 from planner.units import show

@@ -10,9 +10,9 @@ from planner.packet.blocks import Block, Heading, Picture, Span, Table, Text, sa
 from planner.packet.drawings.load import Piece, load_bar, load_height
 from planner.packet.measures import poured, weighed
 from planner.packet.sections.mix_figures import Figure, source_row
-from planner.packet.sections.mixes import spoken_name
 from planner.packet.sections.reading import Reading
 from planner.packet.sections.told import load_told
+from planner.packet.words import spoken_name
 from planner.plan.load_model import Leg, LoadItem, LoadPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show

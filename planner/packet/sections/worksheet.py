@@ -10,6 +10,7 @@ from planner.packet import words
 from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.findings import all_remedies_of, message_of, worst_first
+from planner.packet.sections.minutes import minutes_blocks, minutes_equations
 from planner.packet.sections.mix_figures import equations_used, mix_blocks, source_row
 from planner.packet.sections.power import power_blocks, power_equations
 from planner.packet.sections.reading import Reading, template
@@ -42,6 +43,7 @@ def section(reading: Reading) -> Section:
     plan = reading.checked.plan
     places: dict[str, tuple[Block, ...]] = {
         "mixes": tuple(mix_blocks(reading)),
+        "minutes": tuple(minutes_blocks(reading)),
         "supply": tuple(supply_blocks(reading)),
         "power": tuple(power_blocks(reading)),
         "load": tuple(load_sheet(reading)),
@@ -50,6 +52,7 @@ def section(reading: Reading) -> Section:
                 plan.runs,
                 [
                     *equations_used(reading),
+                    *minutes_equations(reading),
                     *supply_equations(reading),
                     *power_equations(reading),
                     *load_equations(reading),

@@ -1,0 +1,232 @@
+"""What crews write in a box, brought to the spellings our grammar reads: `9.15am`, `0:38`, `<1`, `52 lb` at a gauge.
+
+Only records are read so; job files keep to the grammar, but for times of day, which are read alike everywhere. What can
+be meant two ways, two figures or a bound are faults that say so: nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from planner.units import Bucket, Unreadable, read
+
+_NUMBER: Final = r"(?:[0-9][0-9.,]*(?: ?[0-9]+/[0-9]+| ?[½⅓¼¾⅛⅔⅜⅝⅞])?|[0-9]+/[0-9]+|[½⅓¼¾⅛⅔⅜⅝⅞]|\.[0-9]+)"
+_ABOUT: Final = re.compile(
+    r"(?:~|≈|about|approx\.?|approximately|around|ca\.?|circa)\s*(?=[0-9.½⅓¼¾⅛⅔⅜⅝⅞])", re.IGNORECASE
+)
+_TWO: Final = re.compile(
+    rf"({_NUMBER})\s*[a-z%/'\"°]*\s*(?:-|–|—|\bto\b|\bor\b|\.\.+)\s*({_NUMBER})(?!/)\s*([^0-9]*)", re.IGNORECASE
+)
+_BOUND: Final = re.compile(
+    r"(?:<|>|≤|≥|over|under|above|below|(?:more|less) than|at (?:least|most))\s*|.*[0-9]\s*\+$", re.I
+)
+_BELOW: Final = re.compile(
+    r"(?:<=?|≤|less than|under|below|at most)\s*(?P<rest>.+)|0\s*(?:-|–|—|\bto\b)\s*(?P<top>.+)", re.I
+)
+_NOT_SEEN: Final = re.compile(
+    r"traces?|none|nil|n\.?d\.?|not detect(?:ed|able)|clear|neg(?:ative)?|no chlorine|too low", re.IGNORECASE
+)
+_NOTHING: Final = re.compile(r"none|nil|zero|nothing|no", re.IGNORECASE)
+_BLANK: Final = re.compile(r"[-–—_.,/\\*]+|n\.?\s?/?\s?a\.?|not (?:taken|read|done|measured)", re.IGNORECASE)
+_ENDS_BARE: Final = re.compile(r"[0-9](?:[.,][0-9]*)?$|[½⅓¼¾⅛⅔⅜⅝⅞]$")
+_MINUTES: Final = re.compile(
+    r"([0-9]{1,3}):([0-5][0-9](?:\.[0-9]+)?)(?: ?(?:s|sec|secs|seconds|min|mins|minutes)\.?)?", re.I
+)
+_VOLUMES: Final = frozenset({"gal", "fl oz", "qt", "pt", "L", "mL"})
+_HAS_VOLUME: Final = re.compile(
+    r"[0-9]\s*-?\s*(?:us |imp )?(?:gal|gals|gallons?|l|lit(?:er|re)s?|qts?|quarts?)\b", re.I
+)
+_IN_WORDS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Residual:
+    """What a strip read [kg/m3]; `below`: it read less, `value` being the end it could tell."""
+
+    value: float
+    below: bool = False
+
+
+def is_blank(text: str) -> bool:
+    """Whether what stands in a box says only that nothing does: a dash, `n/a`."""
+    return not text.strip() or bool(_BLANK.fullmatch(text.strip()))
+
+
+def with_unit(text: str, unit: str, lead: str = "") -> str:
+    """What was written with the unit printed beside its box, where it has none: `52 psi`, `5 gal in 38 s`.
+
+    `lead` stands before a number there. A text with a unit of its own keeps it.
+    """
+    text = " ".join(text.split())
+    if lead:
+        if _HAS_VOLUME.search(text) or (not text[:1].isdigit() and not _ABOUT.match(text)):
+            return text
+        bare = _ENDS_BARE.search(text) and not _MINUTES.fullmatch(text)
+        return f"{lead} {text} {unit}" if bare else f"{lead} {text}"
+    if unit.endswith("%") and (
+        found := re.fullmatch(rf"({_NUMBER}) ?%(?: ?{re.escape(unit[:-1].strip())})?", text, re.I)
+    ):
+        return f"{found[1]} {unit}"  # the box says which percent
+    if unit in _VOLUMES:
+        text = re.sub(r"(?<![a-z] )(?<![a-z])oz\b", "fl oz", text, flags=re.IGNORECASE)
+    if not unit or not _ENDS_BARE.search(text) or _MINUTES.fullmatch(text):
+        return text
+    if unit == "ft" and re.fullmatch(r"[0-9]+ ?(?:ft|foot|feet|'|’) ?[0-9]{1,2}", text, re.IGNORECASE):
+        return f"{text} in"
+    return f"{text} {unit}"
+
+
+def plain(text: str, article: str) -> str:
+    """A measure without `about`; two figures and bounds are told from one. Raises Unreadable."""
+    text = _ABOUT.sub("", " ".join(text.split()), count=1)
+    text = re.sub(r"(?<=[0-9])\.(?=$|\s)", "", text)
+    two = _TWO.fullmatch(text)
+    if two and not re.fullmatch(r"[0-9]+ ?- ?[0-9]+/[0-9]+.*", text):
+        raise Unreadable("quantity.number", f"`{text[:40]}` is two figures, and one is needed here", _one_of(two))
+    if _BOUND.match(text):
+        raise Unreadable(
+            "quantity.number", f"`{text[:40]}` says only on which side it lies, and {article} is needed here",
+            "write the figure that was read, or say it in `deviations`",
+        )  # fmt: skip
+    if re.search(r"(?<![0-9,])[0-9]+,[0-9]{1,2}(?![0-9,])", text):
+        raise Unreadable(
+            "quantity.number", f"`{text[:40]}` cannot be read as {article}",
+            f"write decimals with a point, like `{re.sub(r'(?<=[0-9]),(?=[0-9])', '.', text)[:40]}`",
+        )  # fmt: skip
+    return text
+
+
+def _one_of(two: re.Match[str]) -> str:
+    unit = f" {two[3].strip()}" if two[3].strip() else ""
+    try:
+        middle = f", such as `{(float(two[1]) + float(two[2])) / 2:g}{unit}` for their middle"
+    except ValueError:
+        middle = ""
+    return f"write one of them{middle}"
+
+
+def read_clock(text: str) -> float:
+    """A time of day [s from midnight]: `13:05`, `1:05 pm`, `9.15am`, `0915`; raises Unreadable.
+
+    Without am or pm it is the 24 hour clock.
+    """
+    low = " ".join(text.lower().split())
+    low = re.sub(r"\b([ap])\.? ?m\.?$|(?<=[0-9 ])([ap])\.?$", lambda half: f"{half[1] or half[2]}m", low)
+    if re.fullmatch(r"(?:12(?:[:.]00)? )?(?:noon|midnight)", low):
+        return 43200.0 if low.endswith("noon") else 0.0
+    found = re.fullmatch(
+        r"(?:(?P<hour>[0-9]{1,2})(?: ?[:.;h] ?| )(?P<minute>[0-9]{2})|(?P<run>[0-9]{3,4})|(?P<alone>[0-9]{1,2}))"
+        r" ?(?P<half>am|pm|h|hrs|hours)?",
+        low, re.ASCII,
+    )  # fmt: skip
+    half = found["half"] if found and found["half"] in ("am", "pm") else ""
+    if not found or (found["alone"] and not half):
+        raise _no_clock(text, "")
+    run = found["run"] or ""
+    hour, minute = int(found["hour"] or run[:-2] or found["alone"]), int(found["minute"] or run[-2:] or 0)
+    if minute > 59:
+        raise _no_clock(text, ": minutes go to 59")
+    if half and not 1 <= hour <= 12:
+        meant = f"{hour:02}:{minute:02}" if hour <= 23 else ""
+        raise _no_clock(text, ": with am or pm the hours go from 1 to 12", meant)
+    if hour > 23:
+        raise _no_clock(text, ": hours go to 23")
+    if half:
+        hour = hour % 12 + (12 if half == "pm" else 0)
+    return hour * 3600.0 + minute * 60.0
+
+
+def _no_clock(text: str, why: str, meant: str = "") -> Unreadable:
+    remedy = "write it by the 24 hour clock, like `13:05`, or with am or pm, like `1:05 pm`"
+    return Unreadable(
+        "time.clock", f"`{text[:40]}` is no time of day{why}", f"write `{meant}` if that was meant" if meant else remedy
+    )
+
+
+def read_gauge(text: str) -> float:
+    """A gauge's pressure [Pa]; pounds are those on a square inch. Raises Unreadable."""
+    return read(
+        re.sub(r"(?<=[0-9.½¼¾]) ?(?:lbs?|pounds?|#)\.?$", " psi", plain(text, "a pressure"), flags=re.I), "pressure"
+    )
+
+
+def read_volume(text: str) -> float:
+    """A volume [m3]: `none` is 0, ounces are fluid, gallons may have ounces or quarts after them. Raises Unreadable."""
+    if _NOTHING.fullmatch(text.strip()):
+        return 0.0
+    text = re.sub(r"(?<![a-z] )(?<![a-z])oz\b", "fl oz", plain(text, "a volume"), flags=re.IGNORECASE)
+    parts = re.fullmatch(
+        rf"({_NUMBER} ?gal\w*\.?),? (?:and )?({_NUMBER} ?(?:fl oz|qts?|quarts?|pts?|pints?|cups?))\.?", text, re.I
+    )
+    return read(parts[1], "volume") + read(parts[2], "volume") if parts else read(text, "volume")
+
+
+def read_time(text: str, *, watch: bool = True) -> float:
+    """A time [s]; `8 m` is minutes, and `8:30` is minutes and seconds by a `watch`. Raises Unreadable."""
+    text = plain(text, "a time")
+    if watch and (found := _MINUTES.fullmatch(text)):
+        return int(found[1]) * 60.0 + float(found[2])
+    return read(re.sub(r"(?<=[0-9.½¼¾]) ?m$", " min", text), "time")
+
+
+def read_bucket_done(text: str) -> Bucket:
+    """A bucket test as crews write it: `5 gal in 38`, `5 gal/38 s`, `38 sec for 5 gal`, `5 gal 0:38`."""
+    article, example = "a bucket test", "`5 gal in 38 s`"
+    told = re.sub(r"\b(?:bucket|pail)\b:? ?", "", _ABOUT.sub("", " ".join(text.split())), flags=re.IGNORECASE)
+    told = re.sub(r" in (?:~|about |ca\.? )", " in ", told)
+    volume, time = (
+        rf"(?P<volume>{_NUMBER}[ -]?(?:us |imp )?[a-z]+\.?)",
+        r"(?P<time>[0-9][0-9.,:/ ½¼¾]*(?:[a-z]+\.?|[\"″]|'')?)",
+    )
+    found = re.fullmatch(
+        rf"{volume} ?(?:\bin\b|/|@|\bper\b|\bat\b|\btook\b|,|=|:|-)? ?{time}", told, re.I
+    ) or re.fullmatch(rf"{time} ?(?:\bfor\b|\bto\b|/|\bper\b|,|@)? ?(?:fill |fills )?{volume}", told, re.I)
+    if not found:
+        bare = " without its bucket" if re.fullmatch(r"[0-9.:]+ ?[a-z]*", told, re.I) else ""
+        raise Unreadable(
+            "quantity.number", f"`{text[:40]}` cannot be read as {article}{bare}", f"write {article} like {example}"
+        )
+    seconds = re.sub(r" ?(?:[\"″]|'')$", " s", found["time"].strip())
+    seconds = f"{seconds} s" if _ENDS_BARE.search(seconds) and ":" not in seconds else seconds
+    filled, took = read_volume(found["volume"].replace("-", " ")), read_time(seconds)
+    if filled <= 0.0 or took <= 0.0:
+        raise Unreadable("quantity.range", f"`{text[:40]}` fills nothing", f"write {article} like {example}")
+    return Bucket(volume=filled, seconds=took)
+
+
+def read_number(text: str) -> float:
+    """A mark on a dial: `2.4`, `2 1/2`, `#3`. Raises Unreadable."""
+    told = re.sub(r"^(?:#|no\.?|mark|at|on|dial)\s*(?=[0-9.½¼¾])", "", plain(text, "a number"), flags=re.IGNORECASE)
+    for mark, share in {"½": "1/2", "¼": "1/4", "¾": "3/4"}.items():
+        told = told.replace(mark, f" {share}").strip()
+    mixed = re.fullmatch(r"(?:([0-9]{1,4})[ -]+)?([0-9]{1,3})/([1-9][0-9]{0,2})", told)
+    return int(mixed[1] or 0) + int(mixed[2]) / int(mixed[3]) if mixed else read(told, "number")
+
+
+def read_count(text: str) -> int:
+    """A count: `2`, `two`, `2 tanks`, `2x`. Raises Unreadable."""
+    told = re.sub(r"\s*(?:x|×|tank(?:s|fuls?)?|batch(?:es)?)$", "", " ".join(text.split()).lower())
+    if told in _IN_WORDS:
+        return _IN_WORDS.index(told) + 1
+    found = re.fullmatch(r"([0-9]{1,6})(?:\.0*)?", told)
+    if not found:
+        raise Unreadable("quantity.number", f"`{text[:40]}` is no whole number", "write a whole number, such as `3`")
+    return int(found[1])
+
+
+def read_residual(text: str) -> Residual:
+    """What a strip read; `<1 mg/L` keeps its mark, `0-1 mg/L` says the same. Raises Unreadable."""
+    told = _ABOUT.sub("", " ".join(text.split()))
+    if _NOT_SEEN.fullmatch(told):
+        raise Unreadable(
+            "quantity.number",
+            f"`{text[:40]}` is no figure",
+            "write the lowest mark of the strip's scale, such as `<1 mg/L`",
+        )
+    found = _BELOW.fullmatch(told)
+    value = read(plain((found["rest"] or found["top"]) if found else told, "a concentration"), "concentration")
+    if found and value <= 0.0:
+        raise Unreadable("quantity.range", f"`{text[:40]}` is nothing", "write what the strip read, such as `0 mg/L`")
+    return Residual(value=value, below=bool(found))
