@@ -123,7 +123,10 @@ def keep_record(
 def _keep_plan(connection: Connection, plan: Mapping[str, Any]) -> str:
     text = text_of(plan)
     row = {"job": plan["id"], "number": plan["plan"], "json": text, "program": __version__, "at": now()}
-    return _keep(connection, PLANS, hash_of(text), row)
+    name = _keep(connection, PLANS, hash_of(text), row)
+    # A row altered by hand under the hash of this very plan is put right.
+    connection.execute(update(PLANS).where((PLANS.c.sha256 == name) & (PLANS.c.json != text)).values(json=text))
+    return name
 
 
 def _keep(connection: Connection, table: Table, sha256: str, row: Mapping[str, Any]) -> str:
@@ -141,6 +144,12 @@ def plan_of(archive: Opened, job: str, number: str | None = None) -> KeptPlan | 
     with archive.reading() as connection:
         row = connection.execute(query.order_by(PLANS.c.at.desc(), PLANS.c.sha256).limit(1)).first()
     return _plan(row) if row is not None else None
+
+
+def jobs_of_number(archive: Opened, number: str) -> list[str]:
+    """The jobs that have a plan of this number; one, but for a file that was renamed or copied."""
+    with archive.reading() as connection:
+        return sorted(set(connection.scalars(select(PLANS.c.job).where(PLANS.c.number == number))))
 
 
 def plan_by_hash(archive: Opened, sha256: str) -> KeptPlan | None:
@@ -169,7 +178,7 @@ def latest_records(archive: Opened, job: str | None = None) -> list[KeptRecord]:
 
 
 def _plan(row: Row[Any]) -> KeptPlan:
-    return KeptPlan(sha256=row.sha256, job=row.job, number=row.number, content=json.loads(row.json), at=row.at)
+    return KeptPlan(sha256=row.sha256, job=row.job, number=row.number, content=_json(row.json), at=row.at)
 
 
 def _record(row: Row[Any]) -> KeptRecord:
@@ -178,7 +187,16 @@ def _record(row: Row[Any]) -> KeptRecord:
         revision=row.revision,
         plan=row.plan,
         plan_number=row.plan_number,
-        content=json.loads(row.json),
+        content=_json(row.json),
         source=row.source,
         at=row.at,
     )
+
+
+def _json(text: str) -> Mapping[str, Any]:
+    """What was kept; nothing where somebody has put there what is no mapping."""
+    try:
+        content = json.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    return content if isinstance(content, dict) else {}

@@ -191,7 +191,7 @@ def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
     from planner.archive import opening
     from planner.archive.compare.kept import keep_corrections
     from planner.archive.compare.learn import learned_text
-    from planner.commands.packet import write_whole
+    from planner.commands.writing import write_whole
 
     target = asked.folder / LEARNED
     with opening.opened(address_of(asked.company.archive), asked.folder) as archive:
@@ -213,7 +213,7 @@ def _paper(
 ) -> Fault | None:  # fmt: skip
     """Print the page; the fault that kept it from being written."""
     from planner.commands.compare_paper import page_of
-    from planner.commands.packet import write_whole
+    from planner.commands.writing import write_whole
     from planner.packet.sandbox import TemplateRefused
 
     system, paper = args.units or asked.company.units, args.paper or asked.company.page

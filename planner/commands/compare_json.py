@@ -82,6 +82,7 @@ def _difference(row: Difference) -> Json:
         "dimension": figures()[row.figure].dimension,
         "planned": row.planned,
         "done": row.done,
+        "below": row.below,
         "difference": row.by,
         "low": row.low,
         "high": row.high,

@@ -26,6 +26,7 @@ _ORDER = ("pump", "tip", "surface", "lot", "tap", "crew", "site")
 _WIDEST = 48
 _MOST_NAMES = 4
 _BARE = frozenset({"dial", "batches"})
+_SHARES = frozenset({"condition", "share_before", "share_after"})
 
 
 @lru_cache(maxsize=1)
@@ -53,7 +54,8 @@ def figure_row(row: Difference, system: System, percent: str) -> tuple[str, ...]
         same = low.partition(" ")[2] == high.partition(" ")[2]
         band = f"{low.partition(' ')[0] if same else low} to {high}" if all(ends) else f"up to {high}"
         band = ends[0] if ends[0] == ends[1] else band
-    return (_cut(row.about), words, said(row.planned), said(row.done), _by(row), band, _SIDES[row.sign])
+    done = f"<{said(row.done)}" if row.below else said(row.done)
+    return (_cut(row.about), words, said(row.planned), done, _by(row), band, _SIDES[row.sign])
 
 
 def _shown(row: Difference, value: float, system: System, percent: str) -> str:
@@ -61,7 +63,7 @@ def _shown(row: Difference, value: float, system: System, percent: str) -> str:
         return strength(value, row.about.partition(", ")[0], percent)
     if row.figure in _BARE:
         return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.05)
-    if row.figure == "condition":
+    if row.figure in _SHARES:
         return share(value)
     return show(value, figures()[row.figure].dimension, system)
 

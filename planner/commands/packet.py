@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +13,7 @@ from planner.commands.as_json import plan_text
 from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.commands.progress import progress
 from planner.commands.sorry import apologise
+from planner.commands.writing import write_whole
 from planner.faults import Fault, Where
 from planner.packet.book import Book, day_book, job_book, notice
 from planner.packet.sandbox import TemplateRefused
@@ -116,22 +115,6 @@ def packet_path(root: Path, job: CheckedJob) -> Path:
     """Where a job's packet goes: ROOT/<date>/<stem>.pdf, or ROOT/<stem>.pdf for a job without a day."""
     parts = job.plan.id.split("/")
     return root.joinpath(*parts[:-1], f"{parts[-1]}.pdf")
-
-
-def write_whole(target: Path, content: bytes) -> None:
-    """Write `content` beside `target` and rename it into place. Raises OSError; leaves nothing half-written."""
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def _unwritable(target: Path, error: OSError) -> Fault:

@@ -18,7 +18,10 @@ times: {arrived: 08:00, first_mix: 08:30, flushed: 11:00, left: 12:00}
 water: {used: 1 m3, tap: 20 L in 30 s}
 flush: {residual: 1 mg/L}
 """
-_YARD: Final = "pump: {bath: 1 min, throw_before: 1 m, throw_after: 1 m, gauge_closed: 1 bar}\n"
+_YARD: Final = (
+    "pump: {bath: 1 min, throw_before: 1 m, throw_after: 1 m, gauge_before: 1 bar, gauge_closed: 1 bar, "
+    "bucket_before: 20 L in 30 s, bucket: 20 L in 30 s, stages: {1: {spacer: thin}}}\n"
+)
 
 
 def is_plan(inside: Mapping[str, Any] | None, job: str, number: str) -> bool:
@@ -26,10 +29,13 @@ def is_plan(inside: Mapping[str, Any] | None, job: str, number: str) -> bool:
 
     It is tried whole, with a record that says something of everything, before it may go into the archive.
     """
-    if inside is None or inside.get("id") != job or inside.get("plan") != number:
-        return False
+    return inside is not None and inside.get("id") == job and inside.get("plan") == number and is_sound(inside)
+
+
+def is_sound(plan: Mapping[str, Any]) -> bool:
+    """Whether a plan can be asked after and compared."""
     try:
-        return _holds(inside, planned_of(inside))
+        return _holds(plan, planned_of(plan))
     except Exception:  # a stranger's JSON may be anything anywhere
         return False
 
@@ -49,7 +55,8 @@ def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
         return False
     record = record_json(done, planned, None, None)
     day = datetime.date(2000, 1, 1)
-    compared([Pair(job=planned.job, date=day, revision=1, number=None, record=record, plan=plan)])
+    if compared([Pair(job=planned.job, date=day, revision=1, number=None, record=record, plan=plan)]).unread:
+        return False
     return all(isinstance(question.planned, str) for question in questions(plan, planned, "us"))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Any
 from planner.commands import record_questions
 from planner.commands.archiving import address_of, plan_json, workspace_of
 from planner.commands.exits import FAULTY, OK, OURS
-from planner.commands.packet_plan import is_plan
+from planner.commands.packet_plan import is_plan, is_sound
 from planner.commands.prepare import Trouble, checked_jobs, loaded, report
 from planner.commands.record_json import planned_of, record_json
+from planner.commands.record_renamed import Asked, Before, renamed
 from planner.commands.record_sources import Source, from_file, keep_draft, without_lines
 from planner.faults import Fault, Where, in_order
 from planner.inputs.desk import Desk
@@ -43,13 +44,17 @@ class _Job:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Against:
-    """The plan a record is held against, and what there is to say of how it was found."""
+    """The plan a record is held against, and what there is to say of how it was found.
+
+    `once` is what the job was called when it was printed, where that was another name.
+    """
 
     plan: Json | None
     said: str = ""
     caution: str = ""
     faults: tuple[Fault, ...] = ()
     ours: bool = False
+    once: str = ""
 
 
 def run(args: argparse.Namespace) -> int:
@@ -85,17 +90,26 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
     from planner.archive.refused import ArchiveRefused
 
     number = source.read.record.plan if source is not None and source.read.record is not None else None
-    against = _plan_for(archive, job, number, source.plan if source is not None else None)
+    before = _renamed(archive, job, source)
+    if isinstance(before, Fault) and source is not None and source.drafted:
+        return _refused(source, [before], job, Path(args.source), called=source.answers["job"])
+    if isinstance(before, Fault) and before.code == "record.site":
+        return _faulty([before])
+    if isinstance(before, Before):
+        said = f"{before.id} is called {job.id} now: recorded under that name"
+        against = _Against(plan=before.plan, said=said, once=before.id)
+    else:
+        against = _plan_for(archive, job, number, source.plan if source is not None else None)
     if against.plan is None:
         if source is not None and source.drafted:
             return _refused(source, [*against.faults, _no_plan(job)], job, Path(args.source))
         report([*against.faults, _no_plan(job)])
         return OURS if against.ours else FAULTY
-    planned = planned_of(against.plan)
+    planned = replace(planned_of(against.plan), job=job.id, once=against.once)
     if source is None:
-        before = store.record_of(archive, job.id)
+        earlier = store.record_of(archive, job.id)
         system = args.units or job.company.units
-        asked = record_questions.ask(against.plan, planned, system, before.revision if before is not None else 0)
+        asked = record_questions.ask(against.plan, planned, system, earlier.revision if earlier is not None else 0)
         if asked is None:
             print("nothing was written down, so nothing is kept")
             return OK
@@ -133,8 +147,8 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
     if not stored.new:
         print(f"{job.id} is recorded already as revision {stored.revision}: nothing was changed in {_at(archive)}")
         return OK
-    earlier = f" (revision {stored.revision - 1} is kept too)" if stored.revision > 1 else ""
-    print(f"{job.id} recorded, revision {stored.revision}{earlier}: {_told(content)}")
+    older = f" (revision {stored.revision - 1} is kept too)" if stored.revision > 1 else ""
+    print(f"{job.id} recorded, revision {stored.revision}{older}: {_told(content)}")
     print(f"against plan {against.plan['plan']}, in {_at(archive)}")
     return OK
 
@@ -182,7 +196,7 @@ def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | Non
     from planner.archive import store
 
     kept = store.plan_of(archive, job.id, number)
-    if kept is not None:
+    if kept is not None and is_sound(kept.content):
         return _Against(plan=kept.content)
     if number is not None and is_plan(inside, job.id, number):
         return _Against(plan=inside, said=f"plan {number} was not in the archive: taken from the packet itself")
@@ -193,7 +207,7 @@ def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | Non
     if now.plan is not None and now.plan["plan"] == number:
         return _Against(plan=now.plan, said=f"plan {number} was not in the archive: worked out again, and kept")
     latest = store.plan_of(archive, job.id)
-    other = latest.content if latest is not None else now.plan
+    other = latest.content if latest is not None and is_sound(latest.content) else now.plan
     if other is None:
         return now
     caution = (
@@ -201,6 +215,26 @@ def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | Non
         f"the record is held against plan {other['plan']}"
     )
     return _Against(plan=other, caution=caution)
+
+
+def _renamed(archive: Opened, job: _Job, source: Source | None) -> Before | Fault | None:
+    """What the job was called when its packet was printed, or that the record is another's; None for neither.
+
+    Of a file with lines the strict reader tells where it says so, among the other slips in it.
+    """
+    record = source.read.record if source is not None else None
+    if source is None or record is None:
+        return None
+    asked = Asked(
+        id=job.id,
+        file=job.file,
+        workspace=job.folder,
+        source=source.read.tree.file,
+        written=record.job,
+        number=record.plan,
+        inside=source.plan,
+    )
+    return renamed(archive, asked, lambda: _planned_now(job).plan)
 
 
 def _planned_now(job: _Job) -> _Against:
@@ -244,11 +278,14 @@ def _no_plan(job: _Job) -> Fault:
     )
 
 
-def _refused(source: Source, faults: list[Fault], job: _Job, beside: Path) -> int:
-    """Name what could not be read, and keep the rest where it is not the reader's own file already."""
+def _refused(source: Source, faults: list[Fault], job: _Job, beside: Path, called: str = "") -> int:
+    """Name what could not be read, and keep the rest where it is not the reader's own file already.
+
+    `called` is the job a draft is of, where that is not the one asked for.
+    """
     told = [*faults, *source.lost]
     if source.drafted:
-        draft, unwritten = keep_draft(source, faults, beside, job.id)
+        draft, unwritten = keep_draft(source, faults, beside, called or job.id)
         told += [unwritten] if unwritten is not None else []
         report(told)
         if draft is not None:

@@ -135,7 +135,11 @@ def _lot(name: str, one: LotDone, chemical: str | None) -> Json:
 
 def _flush(flush: FlushDone) -> Json:
     residual = flush.residual
-    return {"residual_mg_per_l": residual * 1000.0 if residual is not None else None, "ph": flush.ph}
+    return {
+        "residual_mg_per_l": residual.value * 1000.0 if residual is not None else None,
+        "residual_below": residual.below if residual is not None else None,
+        "ph": flush.ph,
+    }
 
 
 def _pump(work: PumpWork) -> Json:

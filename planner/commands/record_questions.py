@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from planner.commands.record_sources import Source, from_answers
+from planner.inputs.handwriting import is_blank, with_unit
 from planner.inputs.record import Planned
-from planner.packet.figures import bucket
+from planner.packet.figures import BUCKET, BUCKET_SI, bucket
 from planner.packet.measures import clock_text, poured, volume
 from planner.units import System, show, show_number
 
-_BARE = re.compile(r"[0-9][0-9.,/ ]*")
 _ANSWERS = "your answers"
+_LINES = 8  # of a bench sheet whose pump says no number of stages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +37,10 @@ def ask(plan: Mapping[str, Any], planned: Planned, system: System, revision: int
         print(f"Revision {revision} is in the archive; what you write now becomes revision {revision + 1}.")
     print("Write what was done; a number alone takes the unit shown. Enter leaves it blank, a dot ends the questions.")
     answers: dict[str, str] = {}
+    labels: dict[str, str] = {}
     ended = False
     for question in questions(plan, planned, system):
+        labels[question.path] = question.about
         text = _answer(question)
         if text is None:
             ended = True
@@ -51,7 +53,7 @@ def ask(plan: Mapping[str, Any], planned: Planned, system: System, revision: int
     count = len(answers)
     which = f"these {count} answers" if count > 1 else "this answer"
     kept = _yes(f"Keep {which} as the record? [Y/n] ", ended)
-    return from_answers(whole, "typed in", _ANSWERS), kept
+    return from_answers(whole, "typed in", _ANSWERS, labels), kept
 
 
 def _yes(prompt: str, ended: bool) -> bool:
@@ -75,9 +77,9 @@ def _answer(question: Question) -> str | None:
             return None
         if text == ".":
             return None
-        if not text:
+        if is_blank(text):
             return ""
-        given = with_unit(text, question.unit)
+        given = in_unit(text, question.unit)
         faults = from_answers({"job": "asked", question.path: given}, _ANSWERS, _ANSWERS).read.faults
         if not faults:
             return given
@@ -85,17 +87,16 @@ def _answer(question: Question) -> str | None:
             print(f"  {fault.message}; {fault.remedy}")
 
 
-def with_unit(text: str, unit: str) -> str:
-    """A bare number with its unit; any other text as it is."""
-    if not unit or not _BARE.fullmatch(text):
-        return text
-    return unit.replace("{}", text) if "{}" in unit else f"{text} {unit}"
+def in_unit(text: str, unit: str) -> str:
+    """An answer with the question's unit, where it has none of its own."""
+    lead, _, after = unit.rpartition(" {} ")
+    return with_unit(text, after, lead)
 
 
 def questions(plan: Mapping[str, Any], planned: Planned, system: System) -> Iterator[Question]:
     """Every question of a job, in the order of its page for what was done."""
     if planned.kind == "yard":
-        yield from _of_pump(system)
+        yield from _of_pump(plan, planned, system)
     else:
         yield from _of_times(plan, planned)
         water = plan["water"]["need_m3"] if plan["water"] is not None else None
@@ -123,18 +124,21 @@ def questions(plan: Mapping[str, Any], planned: Planned, system: System) -> Iter
     yield Question(path="hours", about="Hours of all hands together", unit="h")
     yield Question(path="signed", about="Signed, lead")
     yield Question(path="signed_at", about="Date and time signed")
+    if planned.kind == "yard":
+        yield from _of_stages(plan)
 
 
 def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
     at: dict[str, float] = {}
     sides = {surface for surface, _ in planned.sides}
-    for span in plan["time"]:
+    for number, span in enumerate(plan["time"]):
         if span["start_s"] is None:
             at.clear()
             break
-        if span["what"] != "drive":
+        road = number == 0 and span["what"] == "drive"  # a surface may be called so too
+        if not road:
             at.setdefault("arrived", span["start_s"])
-        if span["what"] in sides:
+        if span["what"] in sides and not road:
             at.setdefault("first_mix", span["start_s"])
         end = span["start_s"] + span["seconds"]
         at["left"] = end
@@ -215,15 +219,55 @@ def _of_side(number: int, side: Mapping[str, Any], system: System) -> Iterator[Q
     yield Question(path=f"{path}.rinse", about=f"{name}: rinse", planned=water(side["rinse_m3"]), unit=gallons)
 
 
-def _of_pump(system: System) -> Iterator[Question]:
-    length = _unit("length", system)
-    yield Question(path="pump.bath", about="Time in the bath", unit="min")
-    yield Question(path="pump.spacers", about="Spacers, stage by stage, with commas")
-    yield Question(path="pump.replaced", about="Parts replaced, with commas")
+def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Iterator[Question]:
+    """Times, parts, and the test before and after; plans kept before baths were worked out are asked too."""
+    length, pressure = _unit("length", system), _unit("pressure", system)
+    yield from (
+        Question(path=one.path, about=about, planned=one.planned)
+        for one in _of_times(plan, planned)
+        if (about := {"times.arrived": "Begun", "times.left": "Over"}.get(one.path))
+    )
+    bath = plan.get("bath")
+    soak = _shown(bath["soak_s"], "time", system, "down") if bath is not None else ""
+    yield Question(path="pump.bath", about="Time in the bath", planned=soak, unit="min")
+    yield Question(path="pump.spacers", about="Spacers from the root of the shaft, with commas")
+    planned_parts = ", ".join((plan.get("yard") or {}).get("replace", ()))
+    yield Question(path="pump.replaced", about="Parts replaced, with commas", planned=planned_parts)
     yield Question(path="pump.checked", about="Parts looked at and kept, with commas")
-    yield Question(path="pump.throw_before", about="Throw before", unit=length)
-    yield Question(path="pump.throw_after", about="Throw after", unit=length)
-    yield Question(path="pump.gauge_closed", about="Gauge closed, after", unit=_unit("pressure", system))
+    test = (plan.get("yard") or {}).get("throw") or {}
+    size, volume_of = ("5 gal", BUCKET) if system == "us" else ("20 L", BUCKET_SI)
+    whens = (
+        ("before", "throw_before", "gauge_before", "bucket_before"),
+        ("after", "throw_after", "gauge_closed", "bucket"),
+    )
+    for when, throw, gauge, timed in whens:
+        shown = test.get(when) or {}
+        flow = shown.get("flow_m3_per_s")
+        far = _shown(shown.get("ground_m"), "length", system, "down")
+        yield Question(path=f"pump.{throw}", about=f"Throw {when}", planned=far, unit=length)
+        closed = _shown(shown.get("gauge_closed_pa"), "pressure", system)
+        yield Question(path=f"pump.{gauge}", about=f"Gauge closed, {when}", planned=closed, unit=pressure)
+        seconds = f"{size} in {round(volume_of / flow)} s" if flow else ""
+        yield Question(path=f"pump.{timed}", about=f"Bucket {when}", planned=seconds, unit=f"{size} in {{}} s")
+
+
+def _of_stages(plan: Mapping[str, Any]) -> Iterator[Question]:
+    """Every line of the bench sheet, last: who wrote spacers and parts above ends with a dot."""
+    yard = plan.get("yard") or {}
+    if not {"descale", "rebuild"} & set(yard.get("work", ())):
+        return
+    stages = yard.get("stages") if yard.get("kind") == "centrifugal" else None
+    what = "Stage" if stages else "Line"
+    keys: tuple[tuple[str, str], ...] = (
+        ("spacer", "spacer"), ("plate", "plate"), ("part", "other part"), ("cost", "cost"),
+    )  # fmt: skip
+    if not stages:
+        keys = (("part", "which part"), ("spacer", "spacer"), ("plate", "how it was found"), ("cost", "cost"))
+    if yard.get("kind") != "centrifugal":
+        keys = tuple(pair for pair in keys if pair[0] != "spacer")
+    for number in range(1, (stages or max(_LINES, len(yard.get("spacers", ())))) + 1):
+        for key, about in keys:
+            yield Question(path=f"pump.stages.{number}.{key}", about=f"{what} {number}: {about}")
 
 
 def _unit(dimension: str, system: System) -> str:

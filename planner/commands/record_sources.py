@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from planner.commands.packet import write_whole
+from planner.commands.writing import write_whole
 from planner.faults import Fault, Where, in_order
 from planner.inputs.files import file_fault, shown
 from planner.inputs.record import ReadRecord, read_record, record_of_text
@@ -21,7 +21,8 @@ _MOST_DRAFTS = 100
 class Source:
     """A record as it came: `read` the record, `answers` by key path where it was boxes or answers and no file of YAML.
 
-    `plan` is the plan inside a packet, as JSON; `lost` what the packet's reader had to leave out.
+    `labels` are what is printed beside those boxes, or asked; `plan` is the plan inside a packet, as JSON; `lost` what
+    the packet's reader had to leave out.
     """
 
     read: ReadRecord
@@ -29,6 +30,7 @@ class Source:
     answers: Mapping[str, str] = field(default_factory=dict)
     plan: Mapping[str, Any] | None = None
     lost: tuple[Fault, ...] = ()
+    labels: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def drafted(self) -> bool:
@@ -81,31 +83,35 @@ def _from_packet(path: Path) -> Source | list[Fault]:
             code="record.blank",
             message="nothing is written in the packet's boxes",
             remedy="fill it and save it, or record the job by answering questions: leave out --from",
-            where=Where(file=str(path)),
+            where=Where(file=shown(path), lines=False),
         )
         return [blank, *filled.faults]
     answers = dict(filled.fields)
     plan = {"plan": filled.plan} if filled.plan else {}
-    source = from_answers({"job": filled.job, **plan, **answers}, _name(path), shown(path))
+    source = from_answers({"job": filled.job, **plan, **answers}, _name(path), shown(path), filled.labels)
     jobs = filled.document.get("jobs") if filled.document is not None else None
     inside = jobs[0] if isinstance(jobs, list) and jobs and isinstance(jobs[0], dict) else None
     return replace(source, plan=inside, lost=filled.faults)
 
 
-def from_answers(answers: Mapping[str, str], name: str, file: str) -> Source:
-    """A record from texts by key path. Its faults name the file and the key, for there are no lines to name."""
+def from_answers(
+    answers: Mapping[str, str], name: str, file: str, labels: Mapping[str, str] | None = None
+) -> Source:  # fmt: skip
+    """A record from texts by key path. Its faults name the file and the box, for there are no lines to name."""
     read = record_of_text(yaml_text(nested(answers)), file)
-    faults = tuple(replace(fault, where=_without_line(fault.where)) for fault in read.faults)
-    return Source(read=replace(read, faults=faults), name=name, answers=answers)
+    source = Source(read=read, name=name, answers=answers, labels=labels or {})
+    return replace(source, read=replace(read, faults=tuple(without_lines(source, read.faults))))
 
 
-def _without_line(where: Where) -> Where:
-    return Where(file=where.file, path=where.path)
+def _of_box(where: Where, labels: Mapping[str, str]) -> Where:
+    return Where(file=where.file, path=where.path, lines=False, label=labels.get(where.path, ""))
 
 
 def without_lines(source: Source, faults: Sequence[Fault]) -> list[Fault]:
     """Faults of joining, placed as this source's own are."""
-    return [replace(one, where=_without_line(one.where)) for one in faults] if source.drafted else list(faults)
+    if not source.drafted:
+        return list(faults)
+    return [replace(one, where=_of_box(one.where, source.labels)) for one in faults]
 
 
 def nested(answers: Mapping[str, str]) -> dict[str, Any]:

@@ -13,6 +13,10 @@ from typing import Final
 from planner.units import Bucket, Unreadable, read
 
 _NUMBER: Final = r"(?:[0-9][0-9.,]*(?: ?[0-9]+/[0-9]+| ?[½⅓¼¾⅛⅔⅜⅝⅞])?|[0-9]+/[0-9]+|[½⅓¼¾⅛⅔⅜⅝⅞]|\.[0-9]+)"
+_SLASHED: Final = re.compile(r"(?:(?P<whole>[0-9]+)[ -])?(?<![0-9.])(?P<top>[0-9.]+) ?/ ?(?P<bottom>[0-9.]+)")
+_PARTS: Final = frozenset({"2", "3", "4", "8", "16", "32"})
+"""What marks on jugs, tapes and dials are divided in (common practice, no source)."""
+
 _ABOUT: Final = re.compile(
     r"(?:~|≈|about|approx\.?|approximately|around|ca\.?|circa)\s*(?=[0-9.½⅓¼¾⅛⅔⅜⅝⅞])", re.IGNORECASE
 )
@@ -35,9 +39,27 @@ _MINUTES: Final = re.compile(
     r"([0-9]{1,3}):([0-5][0-9](?:\.[0-9]+)?)(?: ?(?:s|sec|secs|seconds|min|mins|minutes)\.?)?", re.I
 )
 _VOLUMES: Final = frozenset({"gal", "fl oz", "qt", "pt", "L", "mL"})
+_WEIGHTS: Final = frozenset({"lb", "oz", "kg", "g"})
 _HAS_VOLUME: Final = re.compile(
     r"[0-9]\s*-?\s*(?:us |imp )?(?:gal|gals|gallons?|l|lit(?:er|re)s?|qts?|quarts?)\b", re.I
 )
+_SOME_VOLUME: Final = (
+    rf"(?P<volume>{_NUMBER}[ -]?(?:us |imp )?(?:gal\w*|l|lit(?:er|re)s?|ltrs?|ml|qts?|quarts?|pts?|pints?|ft3|m3)\.?)"
+)
+_SOME_TIME: Final = (
+    rf"(?P<time>{_NUMBER}(?::[0-9.]+)? ?(?:(?!(?:for|to|per)\b)[a-z]+\.?|[\"″]|'')?"
+    r"(?: [0-9.]+ ?(?:s|secs?|seconds?)?)?)"
+)
+_VOLUME_FIRST: Final = re.compile(
+    rf"{_SOME_VOLUME} ?(?:\bin\b|/|@|\bper\b|\bat\b|\btook\b|,|=|:|-)? ?{_SOME_TIME}", re.I
+)
+_TIME_FIRST: Final = re.compile(
+    rf"{_SOME_TIME}(?: ?(?:\bfor\b|\bto\b|/|\bper\b|,|@) ?| )(?:fill |fills )?{_SOME_VOLUME}", re.IGNORECASE
+)
+QUICKEST: Final = 2.0
+SLOWEST: Final = 1200.0
+"""A bucket is timed within these [s]: a watch is no quicker, nobody waits longer (common practice, no source)."""
+
 _IN_WORDS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -69,6 +91,8 @@ def with_unit(text: str, unit: str, lead: str = "") -> str:
         found := re.fullmatch(rf"({_NUMBER}) ?%(?: ?{re.escape(unit[:-1].strip())})?", text, re.I)
     ):
         return f"{found[1]} {unit}"  # the box says which percent
+    if unit in _VOLUMES | _WEIGHTS and _NOTHING.fullmatch(text):
+        return f"0 {unit}"
     if unit in _VOLUMES:
         text = re.sub(r"(?<![a-z] )(?<![a-z])oz\b", "fl oz", text, flags=re.IGNORECASE)
     if not unit or not _ENDS_BARE.search(text) or _MINUTES.fullmatch(text):
@@ -78,8 +102,18 @@ def with_unit(text: str, unit: str, lead: str = "") -> str:
     return f"{text} {unit}"
 
 
-def plain(text: str, article: str) -> str:
-    """A measure without `about`; two figures and bounds are told from one. Raises Unreadable."""
+def plain(text: str, article: str, *, parts: bool = False) -> str:
+    """A measure without `about`; two figures and bounds are told from one. Raises Unreadable.
+
+    `parts`: less than one may be written as a fraction, as of a jug or a dial; elsewhere `52/54` and `7/8` are two
+    readings, and a fraction follows a whole number.
+    """
+    slashed = _SLASHED.search(text)
+    if slashed and not _is_part(slashed, alone=parts):
+        raise Unreadable(
+            "quantity.number", f"`{text[:40]}` is two figures, and one is needed here",
+            f"write one of them, `{slashed['top'][:12]}` or `{slashed['bottom'][:12]}`",
+        )  # fmt: skip
     text = _ABOUT.sub("", " ".join(text.split()), count=1)
     text = re.sub(r"(?<=[0-9])\.(?=$|\s)", "", text)
     two = _TWO.fullmatch(text)
@@ -96,6 +130,12 @@ def plain(text: str, article: str) -> str:
             f"write decimals with a point, like `{re.sub(r'(?<=[0-9]),(?=[0-9])', '.', text)[:40]}`",
         )  # fmt: skip
     return text
+
+
+def _is_part(slashed: re.Match[str], *, alone: bool) -> bool:
+    """Whether a slash divides: less than one, in parts that marks come in, with a whole number before it or `alone`."""
+    top, bottom = slashed["top"], slashed["bottom"]
+    return bottom in _PARTS and top.isdigit() and 0 < int(top) < int(bottom) and (alone or bool(slashed["whole"]))
 
 
 def _one_of(two: re.Match[str]) -> str:
@@ -156,7 +196,7 @@ def read_volume(text: str) -> float:
     """A volume [m3]: `none` is 0, ounces are fluid, gallons may have ounces or quarts after them. Raises Unreadable."""
     if _NOTHING.fullmatch(text.strip()):
         return 0.0
-    text = re.sub(r"(?<![a-z] )(?<![a-z])oz\b", "fl oz", plain(text, "a volume"), flags=re.IGNORECASE)
+    text = re.sub(r"(?<![a-z] )(?<![a-z])oz\b", "fl oz", plain(text, "a volume", parts=True), flags=re.IGNORECASE)
     parts = re.fullmatch(
         rf"({_NUMBER} ?gal\w*\.?),? (?:and )?({_NUMBER} ?(?:fl oz|qts?|quarts?|pts?|pints?|cups?))\.?", text, re.I
     )
@@ -172,33 +212,37 @@ def read_time(text: str, *, watch: bool = True) -> float:
 
 
 def read_bucket_done(text: str) -> Bucket:
-    """A bucket test as crews write it: `5 gal in 38`, `5 gal/38 s`, `38 sec for 5 gal`, `5 gal 0:38`."""
+    """A bucket test as crews write it: `5 gal in 38`, `5 gal/38 s`, `38 sec for 5 gal`. Raises Unreadable."""
     article, example = "a bucket test", "`5 gal in 38 s`"
     told = re.sub(r"\b(?:bucket|pail)\b:? ?", "", _ABOUT.sub("", " ".join(text.split())), flags=re.IGNORECASE)
     told = re.sub(r" in (?:~|about |ca\.? )", " in ", told)
-    volume, time = (
-        rf"(?P<volume>{_NUMBER}[ -]?(?:us |imp )?[a-z]+\.?)",
-        r"(?P<time>[0-9][0-9.,:/ ½¼¾]*(?:[a-z]+\.?|[\"″]|'')?)",
-    )
-    found = re.fullmatch(
-        rf"{volume} ?(?:\bin\b|/|@|\bper\b|\bat\b|\btook\b|,|=|:|-)? ?{time}", told, re.I
-    ) or re.fullmatch(rf"{time} ?(?:\bfor\b|\bto\b|/|\bper\b|,|@)? ?(?:fill |fills )?{volume}", told, re.I)
+    found = _VOLUME_FIRST.fullmatch(told) or _TIME_FIRST.fullmatch(told)
     if not found:
-        bare = " without its bucket" if re.fullmatch(r"[0-9.:]+ ?[a-z]*", told, re.I) else ""
-        raise Unreadable(
-            "quantity.number", f"`{text[:40]}` cannot be read as {article}{bare}", f"write {article} like {example}"
-        )
+        two = _TWO.fullmatch(re.sub(rf"^{_SOME_VOLUME} ?(?:in\b|/)? ?", "", told, flags=re.IGNORECASE))
+        if two:
+            raise Unreadable("quantity.number", f"`{text[:40]}` is two times, and one is needed here", _one_of(two))
+        lacks = re.fullmatch(r"[0-9.:]+ ?[a-z]*", told, re.IGNORECASE)
+        bare = (" without its seconds" if _HAS_VOLUME.search(told) else " without its bucket") if lacks else ""
+        message = f"`{text[:40]}` cannot be read as {article}{bare}"
+        raise Unreadable("quantity.number", message, f"write {article} like {example}")
     seconds = re.sub(r" ?(?:[\"″]|'')$", " s", found["time"].strip())
     seconds = f"{seconds} s" if _ENDS_BARE.search(seconds) and ":" not in seconds else seconds
     filled, took = read_volume(found["volume"].replace("-", " ")), read_time(seconds)
     if filled <= 0.0 or took <= 0.0:
         raise Unreadable("quantity.range", f"`{text[:40]}` fills nothing", f"write {article} like {example}")
+    if not QUICKEST <= took <= SLOWEST:
+        raise Unreadable(
+            "quantity.range", f"`{text[:40]}`: nobody times a bucket of {took:g} s",
+            "write seconds, such as `38`, or minutes and seconds, such as `1:05`",
+        )  # fmt: skip
     return Bucket(volume=filled, seconds=took)
 
 
-def read_number(text: str) -> float:
-    """A mark on a dial: `2.4`, `2 1/2`, `#3`. Raises Unreadable."""
-    told = re.sub(r"^(?:#|no\.?|mark|at|on|dial)\s*(?=[0-9.½¼¾])", "", plain(text, "a number"), flags=re.IGNORECASE)
+def read_number(text: str, *, parts: bool = True) -> float:
+    """A mark on a dial: `2.4`, `2 1/2`, `#3`; without `parts` no fraction by itself. Raises Unreadable."""
+    told = re.sub(
+        r"^(?:#|no\.?|mark|at|on|dial)\s*(?=[0-9.½¼¾])", "", plain(text, "a number", parts=parts), flags=re.IGNORECASE
+    )
     for mark, share in {"½": "1/2", "¼": "1/4", "¾": "3/4"}.items():
         told = told.replace(mark, f" {share}").strip()
     mixed = re.fullmatch(r"(?:([0-9]{1,4})[ -]+)?([0-9]{1,3})/([1-9][0-9]{0,2})", told)

@@ -23,13 +23,17 @@ ENDING: Final = ".record.yaml"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """The names a plan gave its parts: runs in order, (chemical, run, lot) of mixes, (surface, run) of sides."""
+    """The names a plan gave its parts: runs in order, (chemical, run, lot) of mixes, (surface, run) of sides.
+
+    `once` is what the job was called when its packet was printed, empty where that has not changed.
+    """
 
     job: str
     kind: str
     runs: tuple[str, ...]
     mixes: tuple[tuple[str, str, str | None], ...]
     sides: tuple[tuple[str, str], ...]
+    once: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +87,7 @@ def joined_record(read: ReadRecord, planned: Planned) -> tuple[DoneJob | None, l
     if record is None or root is None:
         return None, []
     slips: list[Slip] = []
-    if not same_job(record.job, planned.job):
+    if not any(name and same_job(record.job, name) for name in (planned.job, planned.once)):
         slips.append(
             Slip(
                 code="record.job",

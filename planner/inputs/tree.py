@@ -196,7 +196,7 @@ class _Builder:
             # What stood in a key's place was refused; the next node is its value.
             frame.key, frame.key_where = "", node.where
         else:
-            if frame.key and frame.key != "<<" and frame.key not in frame.mapping:
+            if frame.key and frame.key not in frame.mapping:
                 frame.mapping[frame.key] = node
             frame.key, frame.key_where = None, None
 
@@ -209,13 +209,15 @@ def _take_key(reading: Reading, frame: _Frame, event: Any, parent: str) -> None:
     _refuse_marks(reading, event, where, parent)
     if key == "<<" and not event.style:
         reading.fault("yaml.merge", "a merge (`<<`) stands here", "write the keys out where they belong", where)
-    elif not key:
+        frame.key, frame.key_where = "", where  # only a quoted one is a name
+        return
+    if not key:
         reading.fault("yaml.key", "a value stands here without a key", "write `key: value`", where)
     elif CONTROL.search(key) or reading.touched(event):
         reading.refused.add(parent)
     frame.key, frame.key_where = key, where
     earlier = (frame.mapping or {}).get(key)
-    if earlier is not None and key and key != "<<":
+    if earlier is not None and key:
         line = earlier.key.line if earlier.key else earlier.where.line
         reading.fault(
             "yaml.duplicate", f"`{key}` is written twice here, first on line {line}", "keep one of the two", where

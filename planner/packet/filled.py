@@ -8,19 +8,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any
 
 from planner.faults import Fault, Where
+from planner.inputs.files import shown
+from planner.inputs.handwriting import is_blank, with_unit
 from planner.inputs.models.record import Record
 from planner.packet.attached import BOXES, PLAN
 from planner.packet.pdf_in import Opened, Unfit, clean, opened
 
-_OUNCES: Final = 128  # fluid ounces of a US gallon
-_ENDS_BARE = re.compile(r"\d(?:[.,]\d*)?$|[½⅓¼¾⅛⅔⅜⅝⅞]$")
-_JUG = re.compile(r"(\d{1,4}) gal (\d{1,3}) fl oz")
 _KEY = re.compile(r"[a-z0-9_]+(?:\.[a-z0-9_]+){0,3}")
 _NUMBER = re.compile(r"[a-z0-9-]{1,40}")
 
@@ -31,8 +30,8 @@ class Filled:
 
     `job` is its id and `plan` its plan number, empty where the file has lost it; `document` is the plan's JSON as
     `check --json` gave it when it was printed, None where the file has lost it.  `fields` are the boxes that are not
-    blank, by the key path of a record (`times.arrived`), each text with its printed unit after a bare number.
-    `faults` name the boxes that were left out, and what the file has lost.
+    blank, by the key path of a record (`times.arrived`), each text with its printed unit after a bare number; `labels`
+    are what is printed beside them.  `faults` name the boxes that were left out, and what the file has lost.
     """
 
     job: str
@@ -40,11 +39,12 @@ class Filled:
     document: Mapping[str, Any] | None
     fields: Mapping[str, str]
     faults: tuple[Fault, ...] = ()
+    labels: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_filled(path: Path) -> Filled | Fault:
     """What was written into the packet at `path`, or the fault that keeps it from being read. Never raises."""
-    where = Where(file=str(path))
+    where = Where(file=shown(path), lines=False)
     try:
         return _sorted_out(opened(path, frozenset({PLAN, BOXES})), where)
     except Unfit as unfit:
@@ -70,19 +70,20 @@ def _sorted_out(file: Opened, where: Where) -> Filled:
     if known is None:
         faults.append(_lost(where))
     fields: dict[str, str] = {}
+    labels = _labels(known)
     for name in names:
         key = _split(name)[1]
         if (known is not None and key not in known) or not _KEY.fullmatch(key) or not _split(name)[0]:
             if found.texts.get(name) or name in found.strange:
                 faults.append(_unread(where, key, "the packet has no such box"))
         elif name in found.strange:
-            faults.append(_unread(where, key, found.strange[name]))
-        elif found.texts[name]:
+            faults.append(_unread(where, key, found.strange[name], labels.get(key, "")))
+        elif not is_blank(found.texts[name]):
             fields[key] = _with_unit(found.texts[name], known.get(key) if known else None)
     return Filled(
         job=job, plan=_number(boxes, document, file.subject),
         document=MappingProxyType(document) if document is not None and _job_of(document) == job else None,
-        fields=MappingProxyType(fields), faults=tuple(dict.fromkeys(faults)),
+        fields=MappingProxyType(fields), faults=tuple(dict.fromkeys(faults)), labels=MappingProxyType(labels),
     )  # fmt: skip
 
 
@@ -90,6 +91,11 @@ def _known(boxes: Mapping[str, Any] | None, job: str) -> Mapping[str, Any] | Non
     """What the job's boxes are for; None where the file has lost it."""
     rows = boxes.get("boxes") if boxes is not None and boxes.get("job") == job else None
     return rows if isinstance(rows, dict) else None
+
+
+def _labels(known: Mapping[str, Any] | None) -> dict[str, str]:
+    rows = {key: row.get("label") for key, row in (known or {}).items() if isinstance(row, dict)}
+    return {key: _short(label) for key, label in rows.items() if isinstance(label, str) and label}
 
 
 def _split(name: str) -> tuple[str, str]:
@@ -117,16 +123,11 @@ def _number(boxes: Any, document: Any, subject: str) -> str:
 
 
 def _with_unit(text: str, box: Any) -> str:
-    """A text with the unit that is printed beside its box, where it ends in a number: `52 psi`, `5 gal in 38 s`."""
+    """A text with the unit that is printed beside its box, where it has none of its own: `52 psi`, `5 gal in 38 s`."""
     if not isinstance(box, dict):
         return text
     unit, lead = (one if isinstance(one := box.get(key), str) else "" for key in ("unit", "lead"))
-    if unit and _ENDS_BARE.search(text):
-        text = f"{text} {unit}"
-    if lead and " in " not in text and text[:1].isdigit():
-        text = f"{lead} {text}"
-    jug = _JUG.fullmatch(text)
-    return f"{int(jug[1]) * _OUNCES + int(jug[2])} fl oz" if jug else text
+    return with_unit(text, unit, lead)
 
 
 def _listed(names: list[str]) -> str:
@@ -162,11 +163,11 @@ def _lost(where: Where) -> Fault:
     )
 
 
-def _unread(where: Where, key: str, why: str) -> Fault:
+def _unread(where: Where, key: str, why: str, label: str = "") -> Fault:
     name = _short(key)
     return Fault(
         code="filled.box",
         message=f"the box `{name}` was left out: {why}",
         remedy="Write that one into the record by hand.",
-        where=Where(file=where.file, path=name),
+        where=Where(file=where.file, path=name, lines=False, label=label),
     )

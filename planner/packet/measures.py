@@ -19,6 +19,7 @@ _PERCENT: dict[str, tuple[hypochlorite.Label, str]] = {
     "wt_naocl": ("wt_naocl", "wt % NaOCl"),
     "wt_cl2": ("wt_cl2", "wt % Cl2"),
 }
+_NOUGHT = {"us": 459.67 / 1.8, "si": 273.15}  # nought of the printed scale, K: a rise is printed in its degrees
 _UNIT_OF = {"wt": "wt %", "vol": "vol %", "g_l": "g/L", "g_l_cl2": "g/L Cl2", "normal": "N", "degbe": "degBe"}
 
 
@@ -119,14 +120,19 @@ def as_written(given: Strength) -> tuple[str, str]:
     return f"{given.amount:g}", _UNIT_OF[given.basis]
 
 
+def warmer(rise: float, system: System) -> str:
+    """A rise of temperature (K) in degrees of the paper's own scale, to the warmer side: `20 F`."""
+    return show(_NOUGHT[system] + rise, "temperature", system, toward="up")
+
+
 def in_unit(amount: float, basis: str) -> str:
     """A strength's figure with the unit of its basis: `15 vol %`."""
     return f"{amount:g} {_UNIT_OF[basis]}"
 
 
-def in_parts(given: Strength) -> str:
+def in_parts(amount: float, basis: str) -> str:
     """A share by volume in words: `1 part to 10 of water`; empty for any other strength."""
-    if given.basis != "vol" or not 0.0 < given.amount < 100.0:
+    if basis != "vol" or not 0.0 < amount < 100.0:
         return ""
-    parts = show_number(100.0 / given.amount - 1.0, "number", "us", step=0.1)[0].removesuffix(".0")
+    parts = show_number(100.0 / amount - 1.0, "number", "us", step=0.1)[0].removesuffix(".0")
     return f"1 part to {parts} of water"

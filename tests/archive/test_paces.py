@@ -76,9 +76,10 @@ def planned(folder: Path, change: Json | None = None, learned: str = "") -> Json
 
 
 def done_in(plan: Json, seconds: float) -> Json:
-    """A record of the job whose work at the walls and flush took so long."""
+    """A record of the job whose work at the walls and flush took so long, the mix standing as long as planned."""
     times = {"arrived_s": None, "first_mix_s": BEGUN, "flushed_s": BEGUN + seconds, "left_s": None}
-    return {**seasons.empty_record(plan), "times": times}
+    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["dwell_s"][1]) for row in plan["work"]]
+    return {**seasons.empty_record(plan), "times": times, "sides": stood}
 
 
 def told(plan: Json, seconds: float) -> tuple[str, float] | None:
@@ -92,7 +93,8 @@ def season(plan: Json, took: list[float]) -> list[Pair]:
     """So many jobs of one plan, each done in its own time."""
 
     def done(number: int, record: Json) -> None:
-        record["times"] = done_in(plan, took[number])["times"]
+        written = done_in(plan, took[number])
+        record["times"], record["sides"] = written["times"], written["sides"]
 
     return seasons.season(plan, len(took), done)
 
@@ -113,6 +115,25 @@ def test_a_crew_of_a_known_pace_is_found_again(tmp_path: Path, change: Json, kin
     found = told(plan, spans_of(true)["wash"])
     assert found is not None
     assert found == (kind, pytest.approx(factor, abs=1e-6))
+
+
+@pytest.mark.parametrize("dwell", [0.0, 0.5, 0.8, 1.5])
+def test_a_mix_that_stood_another_time_makes_no_crew_quicker_or_slower(tmp_path: Path, dwell: float) -> None:
+    plan = planned(tmp_path)
+    (row,) = plan["work"]
+    longest = row["dwell_s"][1]
+    record = done_in(plan, spans_of(plan)["wash"] - longest + dwell * longest)
+    record["sides"] = [seasons.side(row["surface"], row["run"], dwell_s=dwell * longest)]
+    one = seasons.pair(plan, record)
+    assert [seen.value for seen in observed(one, differences(one)) if seen.what == "pace"] == [pytest.approx(1.0)]
+
+
+def test_a_dwell_nobody_wrote_tells_nothing_where_it_could_hide_a_pace(tmp_path: Path) -> None:
+    for name, area, tells in (("small", "500 ft2", False), ("large", "6000 ft2", True)):
+        plan = planned(tmp_path / name, {"job": {"surfaces": {"0": {"area": area}}}})
+        record = {**done_in(plan, spans_of(plan)["wash"]), "sides": []}
+        one = seasons.pair(plan, record)
+        assert bool([seen for seen in observed(one, differences(one)) if seen.what == "pace"]) == tells, name
 
 
 @pytest.mark.parametrize("before", [0.6, 0.9, 1.4])
@@ -228,7 +249,7 @@ def test_plans_kept_before_and_records_without_times_tell_nothing(tmp_path: Path
     older = {**plan, "work": [{key: value for key, value in row.items() if key not in new} for row in plan["work"]]}
     assert told(older, 5000.0) is None
     assert compared(season(older, [5000.0] * 4)).count == 4
-    assert crew_pace({**plan, "work": []}, 5000.0, 5000.0) is None
+    assert crew_pace({**plan, "work": []}, 5000.0, 5000.0, {}) is None
     bare = seasons.pair(plan, seasons.empty_record(plan))
     assert [row for row in observed(bare, differences(bare)) if row.what == "pace"] == []
 

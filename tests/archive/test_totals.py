@@ -84,7 +84,25 @@ def test_records_and_plans_kept_before_are_counted_all_the_same(plan: Json) -> N
     assert found["surface", "vinyl"].jobs == 3, "what its mix went on"
 
 
-@pytest.mark.parametrize("text", ["none", "None.", "no", " - ", "n/a", "Not yet", "no  callbacks"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "none",
+        "None.",
+        "no",
+        " - ",
+        "n/a",
+        "Not yet",
+        "no  callbacks",
+        "none so far",
+        "No calls",
+        "nope",
+        "n",
+        "nobody rang",
+        "No complaints yet",
+        "0 calls",
+    ],
+)
 def test_a_box_that_says_nobody_rang_is_no_callback(text: str) -> None:
     assert not rang(text)
     assert rang("no rinse under the eave")

@@ -129,3 +129,12 @@ def test_what_was_refused_is_known_by_its_path() -> None:
 @pytest.mark.parametrize("name", ["surfaces", "chemicals", "fittings", "materials", "limits", "defaults"])
 def test_our_own_tables_pass_the_same_reader(name: str) -> None:
     assert not parse_tree(data_file(f"{name}.yaml").read_bytes(), name).faults
+
+
+def test_a_quoted_mark_of_a_merge_is_a_name_and_a_bare_one_a_fault() -> None:
+    quoted = parse_tree(b'"<<": {a: 1}\n', "x.yaml")
+    assert not quoted.faults
+    assert quoted.root is not None
+    assert quoted.root.plain() == {"<<": {"a": "1"}}
+    bare = parse_tree(b"<<: {a: 1}\n<<: {b: 1}\n", "x.yaml")
+    assert {fault.code for fault in bare.faults} == {"yaml.merge"}

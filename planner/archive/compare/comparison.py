@@ -11,7 +11,7 @@ from statistics import median
 from typing import Any, Final
 
 from planner.archive.compare.differences import Difference, differences
-from planner.archive.compare.figures import figures
+from planner.archive.compare.figures import figures, most_of
 from planner.archive.compare.observed import Observed, Serviced, observed, serviced
 from planner.archive.compare.pairs import Broken, Pair
 from planner.archive.compare.robust import spread
@@ -150,7 +150,7 @@ def compared(pairs: Iterable[Pair], *, all_jobs: bool = False) -> Comparison:
         _add_day(days.setdefault(one.date, _Day()), one)
         totals.add(signed=one.signed, kinds=one.kinds, callback=one.rang, spent=one.spent, crew=one.crew)
         for difference in found:
-            if difference.sign is not None and difference.planned:
+            if difference.sign is not None and difference.planned and not difference.below:
                 total = sums.setdefault(difference.figure, _Sum())
                 total.ratios.append(difference.done / difference.planned)
                 total.outside += difference.outside
@@ -202,7 +202,8 @@ def _hold(told: _Told) -> None:
     hold_numbers((told.one.spent, told.one.crew))
     for row in told.one.found:
         hold_words((row.about, row.run))
-        hold_numbers((row.planned, row.done, row.low, row.high))
+        hold_numbers((row.planned, row.done), least=0.0, most=most_of(row.figure))
+        hold_numbers((row.low, row.high))
         if row.sign is not None and row.planned:
             hold_numbers((row.done / row.planned,))
     for seen in told.seen:

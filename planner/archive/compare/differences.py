@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias
 
+from planner.archive.compare.bench import bench_readings
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
@@ -21,7 +22,7 @@ class Difference:
     """One figure of one job in SI. `about` is its run, mix or side, `run` the hose run of any of them.
 
     `low`, `high` end its band, None: no end, or nothing planned to hold it against. `cause` names a row of
-    data/compare.yaml.
+    data/compare.yaml. `below`: it was less than `done`, the least that could be told.
     """
 
     figure: str
@@ -33,6 +34,7 @@ class Difference:
     high: float | None
     sign: Sign | None
     cause: str | None = None
+    below: bool = False
 
     @property
     def outside(self) -> bool:
@@ -41,8 +43,8 @@ class Difference:
 
     @property
     def by(self) -> float | None:
-        """Done less planned, in its own unit."""
-        return None if self.planned is None else self.done - self.planned
+        """Done less planned, in its own unit; None where it was less than can be told."""
+        return None if self.planned is None or self.below else self.done - self.planned
 
 
 def differences(pair: Pair) -> tuple[Difference, ...]:
@@ -50,7 +52,9 @@ def differences(pair: Pair) -> tuple[Difference, ...]:
     plan, record = pair.plan, pair.record
     if plan is None:
         return ()
-    found = [*_runs(plan, record), *_mixes(plan, record), *_sides(plan, record), *_whole(plan, record)]
+    found = [
+        *_runs(plan, record), *_bench(plan, record), *_mixes(plan, record), *_sides(plan, record), *_whole(plan, record)
+    ]  # fmt: skip
     return tuple(replace(one, cause=cause_of(one, found)) if one.outside else one for one in found)
 
 
@@ -99,6 +103,20 @@ def _runs(plan: Json, record: Json) -> Iterator[Difference]:
         yield from _difference("throw", name, name, wear.ground if wear is not None else None, read.get("throw_m"))
         if wear is not None:
             yield from _difference("condition", name, name, wear.planned, wear.share)
+
+
+def _bench(plan: Json, record: Json) -> Iterator[Difference]:
+    """A yard job: bath, and the pump's readings against what it was planned to show before the work and after it."""
+    name, work, bath = plan.get("yard_pump") or "", record["pump"], plan.get("bath")
+    if work is None:
+        return
+    yield from _difference("bath", name, "", bath["soak_s"] if bath else None, work["bath_s"])
+    for read in bench_readings(plan, record):
+        shown = plan["yard"]["throw"][read.when]
+        yield from _difference(f"throw_{read.when}", name, "", shown["ground_m"], read.throw)
+        yield from _difference(f"gauge_{read.when}", name, "", shown["gauge_closed_pa"], read.gauge)
+        yield from _difference(f"bucket_{read.when}", name, "", shown["flow_m3_per_s"], read.flow)
+        yield from _difference(f"share_{read.when}", name, "", shown["share"], read.share)
 
 
 def _jet(run: Json, read: Json, wear: Wear | None) -> Iterator[Difference]:
@@ -159,10 +177,7 @@ def _whole(plan: Json, record: Json) -> Iterator[Difference]:
     yield from _difference("tap", "", "", planned, found)
     targets = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]
     target = min((one * 1e-3 for one in targets if one is not None), default=None)
-    residual = record["flush"]["residual_mg_per_l"]
-    yield from _difference(
-        "residual", "", "", target, residual * 1e-3 if residual is not None else None, None, target
-    )  # fmt: skip
+    yield from _residual(target, record["flush"])
     spans, times = spans_of(plan), record["times"]
     for figure, first, last in (
         ("set_up", "arrived_s", "first_mix_s"), ("wash", "first_mix_s", "flushed_s"), ("whole", "arrived_s", "left_s"),
@@ -171,6 +186,16 @@ def _whole(plan: Json, record: Json) -> Iterator[Difference]:
         # A crew that finishes after midnight wrote an hour before the one it began at.
         took = (ended - begun) % 86400.0 if begun is not None and ended is not None else None
         yield from _difference(figure, "", "", spans.get(figure), took)
+
+
+def _residual(target: float | None, flush: Json) -> Iterator[Difference]:
+    """What the strip read. A strip that ends above the target tells nothing of it where it reads less than its end."""
+    if flush["residual_mg_per_l"] is None:
+        return
+    read, below = flush["residual_mg_per_l"] * 1e-3, bool(flush.get("residual_below"))
+    judged = target if target is None or not below or _sign(read, None, target) == "in" else None
+    for row in _difference("residual", "", "", target, read, None, judged):
+        yield replace(row, below=below)
 
 
 def tap_of(record: Json) -> float | None:

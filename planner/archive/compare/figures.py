@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from planner.archive.compare.shape import MOST
 from planner.inputs.rows import table
-from planner.units import read
+from planner.units import DIMENSIONS, read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +55,12 @@ def figures() -> Mapping[str, Figure]:
         )
         for row in table("compare")["figures"]
     }
+
+
+def most_of(figure: str) -> float:
+    """The most [SI] that can be meant of a figure, as wherever its dimension is written."""
+    kind = DIMENSIONS.get(figures()[figure].dimension)
+    return kind.most if kind is not None else MOST
 
 
 @lru_cache(maxsize=1)

@@ -6,7 +6,7 @@ import datetime
 import json
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from math import floor, isclose
+from math import floor, isclose, sqrt
 from typing import Final
 
 from planner.archive.compare.figures import learning
@@ -18,7 +18,7 @@ from planner.units import read, show, show_number
 
 _HEAD: Final = """\
 # What our own records say, written by `planner compare --apply`. The next --apply writes it anew: to keep a number of
-# your own, write it in the rig's file, surfaces.yaml, stock.yaml, the company's limits or the job: they go first.
+# your own, write it in the rig's file, surfaces.yaml, stock.yaml, the company's limits or the job: they go before this.
 # Each line may be taken out.
 """
 
@@ -99,8 +99,12 @@ def _correction(trend: Trend, known: Known) -> Correction | None:
     about = trend.name
     if trend.subject == "pump" and trend.what == "condition" and about in known.pumps:
         # A sound pump has no more than its curve; down to the hundredth, so that no reach is promised too high.
-        value = floor(min(trend.pulled, 1.0) * 100.0 + 1e-9) / 100.0
-        return _made("pumps", about, "condition", value, trend, least=learning("pump", "least"))
+        # At the bench with nobody waiting, gauge or bucket right after the work is enough by itself, and is the pump:
+        # nothing pulls it above what was read.
+        found = min(trend.pulled, trend.now) if trend.benched else trend.pulled
+        value = floor(min(found, 1.0) * 100.0 + 1e-9) / 100.0
+        least = learning("pump", "least_benched" if trend.benched else "least")
+        return _made("pumps", about, "condition", value, trend, least=least)
     if trend.subject == "surface" and trend.what == "cover" and about[0] in known.kinds:
         if about[0] in known.own_covers:
             return None
@@ -131,13 +135,16 @@ def _correction(trend: Trend, known: Known) -> Correction | None:
 def low_end(trend: Trend) -> float:
     """The low end of a tip's reach, as a share of the model's height over the tip [-], down to the hundredth.
 
-    A band about where records have the jet: as wide as limits.yaml narrows it to, or as records themselves scatter
-    where that is more. Unpulled, since toward the model would be the bold side; never above a jet that does what the
-    model says, nor below the band of a jet nobody measured.
+    A band about where records have the jet: as wide as limits.yaml narrows it to, or twice what the next jet may be
+    off by as records scatter, where that is more; and no jet that was measured lies under it. Unpulled, since toward
+    the model would be the bold side; never above a jet that does what the model says, nor below the band of a jet
+    nobody measured.
     """
     limits = limit_rows()
     least, most = limits["reach_low_factor"].value, limits["reach_recorded_factor"].value
-    found = min(1.0, _jet_by_records(trend)) * min(most, 1.0 - trend.spread)
+    next_off = trend.spread * sqrt(1.0 + 1.0 / trend.count)
+    found = min(1.0, _jet_by_records(trend)) * min(most, 1.0 - 2.0 * next_off)
+    found = min(found, trend.lowest)
     return floor(min(max(found, least), most) * 100.0 + 1e-9) / 100.0
 
 
@@ -185,7 +192,9 @@ def _line(one: Correction) -> str:
     if one.kind == "lots":
         return f"{name}: {{strength: {one.text}, on: {one.through}, records: {one.records}}}"
     default = "a sound pump" if one.kind == "pumps" else "the table"
-    why = f"# records alone: {one.raw:.3f}, pulled toward {default}"
+    # What one look at the bench told is taken as it is.
+    pulled = f", pulled toward {default}" if one.value > one.raw or one.kind != "pumps" else ""
+    why = f"# records alone: {one.raw:.3f}{pulled}"
     return f"{name}: {{{one.key}: {one.value:.2f}, records: {one.records}{through}}}    {why}"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias
 
+from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.differences import Difference, tap_of
 from planner.archive.compare.pace import crew_pace
 from planner.archive.compare.pairs import Pair
@@ -26,10 +27,11 @@ LONGEST_ADDRESS: Final = 300
 class Observed:
     """One number [-] of one job: `what` is condition, flow (shares of a sound pump's), cover (of the table's coverage),
     pace (of the table's minutes), strength (of what was planned), tap (of an ordinary one's flow), time or water (of
-    what was planned), jet (height over the tip, of the model's). `name` is
-    (rig, pump), (rig, tip), or one name, for a tap the address without its case.
+    what was planned), jet (height over the tip, of the model's). `name` is (rig, pump), (rig, tip), or one name, for a
+    tap the address without its case.
 
-    `text` is a strength or an address as it was written; `by` what told a pump's share.
+    `text` is a strength or an address as it was written; `by` what told a pump's share. `after`: read at the bench once
+    the pump was mended, so that it counts on the day of the service too.
     """
 
     subject: Subject
@@ -40,6 +42,7 @@ class Observed:
     job: str
     text: str = ""
     by: str = ""
+    after: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,8 +59,8 @@ def observed(pair: Pair, found: Sequence[Difference]) -> list[Observed]:
         return []
     plan = pair.plan
     return [
-        *_pumps(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan), *_pace(pair, found),
-        *_minutes(pair, plan, found), *_jets(pair, plan),
+        *_pumps(pair, plan), *_bench(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan),
+        *_pace(pair, found), *_minutes(pair, plan, found), *_jets(pair, plan),
     ]  # fmt: skip
 
 
@@ -66,7 +69,7 @@ def serviced(pair: Pair) -> Serviced | None:
     plan, work = pair.plan, pair.record["pump"]
     if plan is None or work is None or pair.date is None or not plan.get("yard_pump"):
         return None
-    if not (work["replaced"] or work["bath_s"] or work["spacers"]):
+    if not worked_on(work):
         return None
     return Serviced(name=(plan["rig"], plan["yard_pump"]), date=pair.date)
 
@@ -90,16 +93,36 @@ def _pumps(pair: Pair, plan: Json) -> Iterator[Observed]:
     yield from told.values()
 
 
+def _bench(pair: Pair, plan: Json) -> Iterator[Observed]:
+    """A yard job's own readings: before and after where the pump was worked on, else the later of them as one look."""
+    name = plan.get("yard_pump")
+    if not name or not plan.get("rig"):
+        return
+    told = [read for read in bench_readings(plan, pair.record) if read.share is not None]
+    mended = serviced(pair) is not None
+    for read in told if mended else told[-1:]:
+        assert read.share is not None
+        yield Observed(
+            subject="pump", name=(plan["rig"], name), what="condition" if read.of == "head" else "flow",
+            value=read.share, date=pair.date, job=pair.job, by=read.by, after=mended and read.when == "after",
+        )  # fmt: skip
+
+
+_SEES_PUMP: Final = ("gauge", "bucket")
 _SURE: Final = ("gauge", "bucket", "jet", "throw")
 
 
 def _jets(pair: Pair, plan: Json) -> Iterator[Observed]:
-    """Each tip's jet at the wall against the model's: of two runs with one tip on one day the lower."""
+    """Each tip's jet at the wall against the model's: of two runs with one tip on one day the lower.
+
+    Only where gauge or bucket told the pump that day: a jet by itself tells of the pump, and is not told twice.
+    """
     runs = {run["name"]: run for run in plan["runs"]}
     lowest: dict[str, float] = {}
     for read in pair.record["readings"]:
         run = runs.get(read["run"])
-        ratio = jet_of_model(run, read) if run is not None and run.get("tip") else None
+        wear = wear_of(run, read) if run is not None and run.get("tip") else None
+        ratio = jet_of_model(run, read) if run is not None and wear is not None and wear.by in _SEES_PUMP else None
         if run is not None and ratio is not None and plan.get("rig"):
             lowest[run["tip"]] = min(ratio, lowest.get(run["tip"], ratio))
     for tip, ratio in sorted(lowest.items()):
@@ -174,7 +197,8 @@ def _taps(pair: Pair, plan: Json) -> Iterator[Observed]:
 def _minutes(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Observed]:
     """Minutes of the kind that was washed against the table's own, what was learned before taken out again."""
     wash = next((one for one in found if one.figure == "wash" and one.planned is not None), None)
-    told = crew_pace(plan, wash.planned, wash.done) if wash is not None and wash.planned is not None else None
+    stood = {(one.about, one.run): one.done for one in found if one.figure == "dwell"}
+    told = crew_pace(plan, wash.planned, wash.done, stood) if wash is not None and wash.planned is not None else None
     if told is not None:
         kind, factor = told
         yield Observed(

@@ -10,6 +10,8 @@ from planner.archive.compare.figures import learning
 from planner.plan.pace import Pace, Step
 
 Json = Mapping[str, Any]
+Stood = Mapping[tuple[str, str], float]
+"""Dwell [s] as it was written, by surface and run."""
 
 LEAST_PART: Final = 0.9
 """Share of a job's moving minutes one kind must make for the job to tell of it (common practice, no source)."""
@@ -32,12 +34,13 @@ def pace_of(row: Json) -> Pace:
     )
 
 
-def crew_pace(plan: Json, planned: float, done: float) -> tuple[str, float] | None:
+def crew_pace(plan: Json, planned: float, done: float, stood: Stood) -> tuple[str, float] | None:
     """The kind of surface a job tells of, and its factor [-] on the table's minutes; None where it tells of none.
 
-    `planned` and `done` [s]: from the first work at a wall to the end of the flush. What no crew can hurry, dwell,
-    fill-and-mix, flush, is taken as planned; what was learned before is not in the answer. A job of several kinds
-    tells of one that makes nearly all of it. Plans kept before these keys tell of none.
+    `planned` and `done` [s]: from the first work at a wall to the end of the flush. What no crew can hurry,
+    fill-and-mix and flush, is taken as planned, dwell as it was written; where it was not, the job tells of nothing if
+    the least and the longest dwell lie far apart beside its moving minutes. What was learned before is not in the
+    answer. A job of several kinds tells of one that makes nearly all of it. Plans kept before these keys tell of none.
     """
     work = plan["work"]
     if not work or any("table" not in row for row in work):
@@ -49,10 +52,30 @@ def crew_pace(plan: Json, planned: float, done: float) -> tuple[str, float] | No
     kind, most = max(moving.items(), key=lambda item: item[1])
     if not most > 0.0 or most < LEAST_PART * sum(moving.values()):
         return None
-    own = [pace for of, _, pace in rows if of == kind]
+    if _unknown(work, stood) > (1.0 - LEAST_PART) * sum(moving.values()):
+        return None
+    own = [_as_stood(row, pace, stood) for row, (of, _, pace) in zip(work, rows, strict=True) if of == kind]
+    others = [(row, pace) for row, (of, _, pace) in zip(work, rows, strict=True) if of != kind]
     # Everything but this kind stays as planned, the little there is of another at its own pace too.
     rest = planned - sum(pace.seconds(factor) for of, factor, pace in rows if of == kind)
+    rest += sum(_as_stood(row, pace, stood).dwell - pace.dwell for row, pace in others if pace.sections is None)
     return kind, factor_of(own, done - rest)
+
+
+def _as_stood(row: Json, pace: Pace, stood: Stood) -> Pace:
+    """The work with the dwell that was written for it, else with the longest, which the plan waits for."""
+    return replace(pace, dwell=stood.get((row["surface"], row["run"]), pace.dwell))
+
+
+def _unknown(work: Sequence[Json], stood: Stood) -> float:
+    """How far the dwell nobody wrote may have been shorter than the plan's [s]; a fixed section time hides it."""
+    return float(
+        sum(
+            row["dwell_s"][1] - row["dwell_s"][0]
+            for row in work
+            if row["table"]["sections_s"] is None and (row["surface"], row["run"]) not in stood
+        )
+    )
 
 
 def factor_of(paces: Sequence[Pace], seconds: float) -> float:

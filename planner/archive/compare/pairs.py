@@ -79,13 +79,14 @@ def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair]:
     wanted = chosen or Chosen()
     with archive.reading() as connection:
         after: str | None = None
+        gone = _under_old_names(connection)
         while True:
             rows = _records(connection, wanted, after)
             if not rows:
                 return
             after = rows[-1].job
             read = [(row, record, _day(row.job, record)) for row, record in ((row, _record(row.json)) for row in rows)]
-            meant = [one for one in read if wanted.has(one[0].job, one[2])]
+            meant = [one for one in read if wanted.has(one[0].job, one[2]) and (one[0].job, one[0].plan) not in gone]
             plans = _plans(connection, {row.plan for row, _, _ in meant if row.plan is not None})
             for row, record, date in meant:
                 yield _pair(row, record, date, plans.get(row.plan))
@@ -103,6 +104,20 @@ def _records(connection: Connection, wanted: Chosen, after: str | None) -> list[
     same = (RECORDS.c.job == latest.c.job) & (RECORDS.c.revision == latest.c.revision)
     query = select(RECORDS.c.job, RECORDS.c.revision, RECORDS.c.json, RECORDS.c.plan).join(latest, same)
     return list(connection.execute(query.order_by(RECORDS.c.job)))
+
+
+def _under_old_names(connection: Connection) -> frozenset[tuple[str, str]]:
+    """(job, plan) of records made anew under another name: a plan is one job's, so its newest record is that job's."""
+    shared = select(RECORDS.c.plan).where(RECORDS.c.plan.is_not(None)).group_by(RECORDS.c.plan)
+    shared = shared.having(func.min(RECORDS.c.job) != func.max(RECORDS.c.job))
+    rows = connection.execute(
+        select(RECORDS.c.plan, RECORDS.c.job, RECORDS.c.at, RECORDS.c.revision).where(RECORDS.c.plan.in_(shared))
+    )
+    found: dict[str, list[tuple[str, int, str]]] = {}
+    for row in rows:
+        found.setdefault(row.plan, []).append((row.at, row.revision, row.job))
+    newest = {plan: max(rows)[2] for plan, rows in found.items()}
+    return frozenset((job, plan) for plan, rows in found.items() for _, _, job in rows if job != newest[plan])
 
 
 def _plans(connection: Connection, names: Collection[str]) -> Mapping[str, Row[Any]]:

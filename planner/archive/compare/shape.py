@@ -59,10 +59,10 @@ def hold_record(record: Any) -> None:
         hold_lists(record["pump"][name] for name in ("replaced", "spacers"))
 
 
-def hold_numbers(values: Iterable[Any]) -> None:
-    """Nothing where each is a number that can be meant, a truth value, or None. Raises one of MALFORMED."""
+def hold_numbers(values: Iterable[Any], *, least: float = -MOST, most: float = MOST) -> None:
+    """Nothing where each is a number from `least` to `most`, a truth value, or None. Raises one of MALFORMED."""
     for value in values:
-        if value is not None and not -MOST <= value <= MOST:  # nor is what is no number
+        if value is not None and not least <= value <= most:  # nor is what is no number
             raise ValueError(value)
 
 

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Final, Literal, TypeAlias
 
 By: TypeAlias = Literal["all", "crew", "surface"]
 _ORDER: Final[tuple[By, ...]] = ("all", "crew", "surface")
-_NOBODY: Final = frozenset(
-    {"", "-", "--", "0", "n/a", "na", "nil", "no", "nobody", "no callback", "no callbacks", "none", "none yet",
-     "not yet", "nothing"}
-)  # fmt: skip
+_NOBODY: Final = re.compile(
+    r"[-–—/]*|n/?a|not yet|(?:0|n|no|none|nope|nobody|nothing|nil|zero)"
+    r"(?: (?:so far|yet|to date|(?:phone )?calls?|callbacks?|complaints?|one|rang|called|back))*",
+    re.IGNORECASE,
+)
 """What people write where nobody rang (from memory)."""
 
 
 def rang(callbacks: str | None) -> bool:
     """Whether what was written about callbacks tells of one."""
-    return callbacks is not None and " ".join(callbacks.split()).rstrip(".!").casefold() not in _NOBODY
+    return callbacks is not None and not _NOBODY.fullmatch(" ".join(callbacks.split()).rstrip(".! "))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

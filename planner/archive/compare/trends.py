@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from statistics import median
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.observed import Observed, Serviced, Subject
@@ -14,6 +14,8 @@ from planner.archive.compare.robust import Slope, shrunk, spread, theil_sen
 
 Key: TypeAlias = tuple[Subject, tuple[str, ...], str]
 _YEAR = 365.25
+_TELLS_ALONE: Final = frozenset({"gauge", "bucket"})
+"""What says at the bench how a mended pump is; a throw along the ground hardly changes with it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +25,7 @@ class Trend:
     `middle` and `spread` of them all; `now` where it stands at the last of them: on the line where the slope can be
     told from none, else in the middle; `pulled` the same pulled toward the default. `per_year` is the slope with its
     interval, None for too few. `set_aside` counts those out of the range anything real has; `since` is the day of the
-    last service.
+    last service. `benched`: gauge or bucket was read at the bench, right after the pump was mended.
     """
 
     subject: Subject
@@ -34,6 +36,7 @@ class Trend:
     last: datetime.date | None
     middle: float
     spread: float
+    lowest: float
     now: float
     pulled: float
     per_year: float | None
@@ -44,6 +47,7 @@ class Trend:
     set_aside: int = 0
     since: datetime.date | None = None
     text: str = ""
+    benched: bool = False
 
     @property
     def called(self) -> tuple[str, ...]:
@@ -67,8 +71,8 @@ def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], date
     subject, name, what = key
     since = latest.get(name) if subject == "pump" else None
     if since is not None:
-        # The day's own readings may be of before or after the work: they count for neither.
-        rows = [row for row in rows if row.date is not None and row.date > since]
+        # The day's own readings may be of before or after the work: they count for neither, unless they say so.
+        rows = [row for row in rows if row.date is not None and (row.date > since or (row.after and row.date == since))]
     low, high = _range(what)
     kept = sorted((row for row in rows if low <= row.value <= high), key=_by_date)
     if not kept:
@@ -90,6 +94,7 @@ def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], date
         last=kept[-1].date,
         middle=middle,
         spread=spread(values),
+        lowest=min(values),
         now=now,
         pulled=shrunk(now, 1.0, len(kept), weight),
         per_year=line.slope * _YEAR if line is not None else None,
@@ -100,6 +105,7 @@ def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], date
         set_aside=len(rows) - len(kept),
         since=since,
         text=kept[-1].text,
+        benched=any(row.after and row.by in _TELLS_ALONE for row in kept),
     )
 
 

@@ -15,6 +15,7 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from planner.inputs.handwriting import read_clock
 from planner.inputs.models.base import Slip
 from planner.inputs.strengths import EXAMPLES, Strength, read_strength
 from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_bucket, read_rectangle
@@ -148,15 +149,6 @@ def _date(text: str) -> datetime.date:
         ) from None
 
 
-def _clock(text: str) -> float:
-    found = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
-    if not found or int(found[1]) > 23 or int(found[2]) > 59:
-        raise Unreadable(
-            "time.clock", f"`{text[:40]}` is no time of day", "write it by the 24 hour clock, like `07:00`"
-        )
-    return int(found[1]) * 3600.0 + int(found[2]) * 60.0
-
-
 def _rectangle(text: str) -> tuple[float, float]:
     sides = read_rectangle(text)
     if min(sides) <= 0:
@@ -216,7 +208,7 @@ def _rain(text: str) -> Rain:
             "value.rain", f"`{text[:40]}` cannot be read as rain", "write `none`, `30 %` or `40 % from 14:00`"
         )
     chance = read(found["chance"], "fraction") if found["chance"] else None
-    return Rain(chance=chance, start=_clock(found["start"]) if found["start"] else None)
+    return Rain(chance=chance, start=read_clock(found["start"]) if found["start"] else None)
 
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
@@ -227,7 +219,7 @@ PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", 
 Volts = Annotated[float, Reads(_volts, (float, int), "a voltage", "`120` or `120 V`", ("number",))]
 Hours = Annotated[float, Reads(_hours, (float, int), "a time in hours", "`16.5` or `16.5 h`", ("number",))]
 Date = Annotated[datetime.date, Reads(_date, (datetime.date,), "a date", "`2026-06-09`")]
-Clock = Annotated[float, Reads(_clock, (float, int), "a time of day", "`07:00`")]
+Clock = Annotated[float, Reads(read_clock, (float, int), "a time of day", "`07:00`")]
 StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength", EXAMPLES)]
 WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by weight", "`0.2 wt %`")]
 AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
@@ -253,6 +245,7 @@ Temperature = Annotated[float, quantity("temperature")]
 Speed = Annotated[float, quantity("speed")]
 Mass = Annotated[float, quantity("mass")]
 Time = Annotated[float, quantity("time")]
+PositiveTime = Annotated[float, quantity("time", positive=True)]
 Power = Annotated[float, quantity("power", positive=True)]
 Current = Annotated[float, quantity("current", positive=True)]
 Charge = Annotated[float, quantity("charge", positive=True)]

@@ -1,6 +1,7 @@
 """A record: what was done on one job, whole or in part. Whatever was not written down is left out, never guessed.
 
-A box of the printed page is named by the job's id, a slash and the key path here, as in
+Every figure may be written as crews write it on a tablet, see `inputs/handwriting.py`. A box of the printed page is
+named by the job's id, a slash and the key path here, as in
 `2026-06-09/10-millrace/times.arrived`, `.../readings.house.gauge_open`, `.../mixes.1.stock_used`, `.../sides.2.rinse`.
 The second part of a reading is the run's name, of a mix or a side its number in the plan's order, from 1; a run goes by
 its number too, and must where two names would be spelled alike in a field. Paper prints the unit beside its box:
@@ -15,28 +16,22 @@ from typing import Any, ClassVar
 
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.day import Heel
-from planner.inputs.models.gear import quietly
-from planner.inputs.models.quantities import (
-    AmountText,
-    BucketText,
-    Clock,
-    Concentration,
-    Count,
-    Date,
-    Hours,
-    Length,
-    Name,
-    Number,
-    PositiveLength,
-    Pressure,
-    StrengthText,
-    Time,
-    Volume,
-    Words,
+from planner.inputs.models.hand import (
+    AmountDone,
+    BathDone,
+    BucketDone,
+    CountDone,
+    DialDone,
+    DwellDone,
+    GaugeDone,
+    LengthDone,
+    PhDone,
+    PositiveLengthDone,
+    ResidualDone,
+    StrengthDone,
+    VolumeDone,
 )
-
-HIGHEST_PH = 14.0
-"""The end of the pH strips; stronger acids and lyes pass it only on paper."""
+from planner.inputs.models.quantities import Clock, Date, Hours, Name, Number, Words
 
 
 class TimesDone(Written):
@@ -53,12 +48,12 @@ class ReadingsDone(Written):
     """What one hose run showed: pressures in Pa, lengths in m."""
 
     what: ClassVar[str] = "the readings of a run"
-    gauge_open: Pressure | None = key("Its gauge with the gun open", "52 psi", None)
-    gauge_closed: Pressure | None = key("Its gauge with the gun closed", "66 psi", None)
-    bucket: BucketText | None = key("A bucket filled at its tip", "5 gal in 38 s", None)
-    jet: Length | None = key("How high the jet got at the wall, above the ground there", "34 ft", None)
-    throw: Length | None = key("How far the jet was thrown along the ground", "38 ft", None)
-    standoff: PositiveLength | None = key("How far from the wall the tip stood", "12 ft", None)
+    gauge_open: GaugeDone | None = key("Its gauge with the gun open", "52 psi", None)
+    gauge_closed: GaugeDone | None = key("Its gauge with the gun closed", "66 psi", None)
+    bucket: BucketDone | None = key("A bucket filled at its tip", "5 gal in 38 s", None)
+    jet: LengthDone | None = key("How high the jet got at the wall, above the ground there", "34 ft", None)
+    throw: LengthDone | None = key("How far the jet was thrown along the ground", "38 ft", None)
+    standoff: PositiveLengthDone | None = key("How far from the wall the tip stood", "12 ft", None)
 
 
 class MixDone(Written):
@@ -66,59 +61,47 @@ class MixDone(Written):
 
     what: ClassVar[str] = "what was done of a mix"
     lot: Name | None = key("The container it came from, where it was another than planned", "drum 14", None)
-    stock_test: StrengthText | None = key("What the strip or titration of the stock read", "10.5 trade %", None)
-    dial: Number | None = key("What the dial stood on", "2.4", None)
-    batches: Count | None = key("How many tankfuls were mixed", "2", None)
-    stock_used: AmountText | None = key("Stock used in all, a volume or a weight", "6 gal", None)
-    mix_made: Volume | None = key("Mix made in all", "60 gal", None)
-    left: Volume | None = key("Mix left over", "2 gal", None)
-    water: Volume | None = key("Water that went into it", "54 gal", None)
+    stock_test: StrengthDone | None = key("What the strip or titration of the stock read", "10.5 trade %", None)
+    dial: DialDone | None = key("What the dial stood on", "2.4", None)
+    batches: CountDone | None = key("How many tankfuls were mixed", "2", None)
+    stock_used: AmountDone | None = key("Stock used in all, a volume or a weight", "6 gal", None)
+    mix_made: VolumeDone | None = key("Mix made in all", "60 gal", None)
+    left: VolumeDone | None = key("Mix left over", "2 gal", None)
+    water: VolumeDone | None = key("Water that went into it", "54 gal", None)
 
 
 class SideDone(Written):
     """What one side of the work took: volumes in m3, `dwell` in s."""
 
     what: ClassVar[str] = "what was done of a side"
-    wet: Volume | None = key("Water before", "12 gal", None)
-    mix: Volume | None = key("Mix on it", "18 gal", None)
-    dwell: Time | None = key("How long the mix stayed on it", "8 min", None)
-    rinse: Volume | None = key("Water after", "40 gal", None)
+    wet: VolumeDone | None = key("Water before", "12 gal", None)
+    mix: VolumeDone | None = key("Mix on it", "18 gal", None)
+    dwell: DwellDone | None = key("How long the mix stayed on it", "8 min", None)
+    rinse: VolumeDone | None = key("Water after", "40 gal", None)
 
 
 class WaterDone(Written):
     """Water of the whole job, m3, and the bucket held under its open tap."""
 
     what: ClassVar[str] = "the water"
-    used: Volume | None = key("Water in all", "240 gal", None)
-    tap: BucketText | None = key("A bucket held under the open tap", "5 gal in 50 s", None)
+    used: VolumeDone | None = key("Water in all", "240 gal", None)
+    tap: BucketDone | None = key("A bucket held under the open tap", "5 gal in 50 s", None)
 
 
 class FlushDone(Written):
-    """What the strip at the tip read after the flush: `residual` in kg/m3."""
+    """What the strip at the tip read after the flush: `residual` in kg/m3, or less than that."""
 
     what: ClassVar[str] = "the flush"
-    residual: Concentration | None = key("Chlorine left in the water at the tip", "2 mg/L", None)
-    ph: Number | None = key("The pH at the tip", "7", None)
-
-    @classmethod
-    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """A pH there is."""
-        ph = quietly(raw.get("ph"), "number")
-        if ph is not None and ph > HIGHEST_PH:
-            yield Slip(
-                code="quantity.range",
-                message=f"`{raw['ph']}` is no pH a strip shows",
-                remedy="write a number from 0 to 14, such as `7`",
-                at=("ph",),
-            )
+    residual: ResidualDone | None = key("Chlorine left in the water at the tip", "2 mg/L", None)
+    ph: PhDone | None = key("The pH at the tip", "7", None)
 
 
 class LotDone(Written):
     """What one container was found to hold."""
 
     what: ClassVar[str] = "a lot"
-    test: StrengthText | None = key("What its strip or titration read", "10.5 trade %", None)
-    on_hand: AmountText | None = key("What is left in it", "9 gal", None)
+    test: StrengthDone | None = key("What its strip or titration read", "10.5 trade %", None)
+    on_hand: AmountDone | None = key("What is left in it", "9 gal", None)
 
 
 class StageDone(Written):
@@ -135,19 +118,19 @@ class PumpWork(Written):
     """What was done to a pump in the yard. Lengths in m, `bath` in s, gauges in Pa; bare names are of after."""
 
     what: ClassVar[str] = "the pump work"
-    bath: Time | None = key("How long it lay in the bath", "20 min", None)
+    bath: BathDone | None = key("How long it lay in the bath", "20 min", None)
     spacers: tuple[Words, ...] = key("Spacers stage by stage, from the root of the shaft", "[2 thin, 1 thick]", ())
     replaced: tuple[Words, ...] = key("Parts replaced", "[diffuser plates, shaft seal]", ())
     checked: tuple[Words, ...] = key("Parts looked at and kept", "[impellers]", ())
     stages: dict[str, StageDone] = key(
         "What was found of each stage, by its number from the root of the shaft", "{1: {spacer: 2 thin}}", {}
     )
-    throw_before: Length | None = key("The throw paced out before", "31 ft", None)
-    throw_after: Length | None = key("The throw paced out after", "38 ft", None)
-    gauge_before: Pressure | None = key("Its gauge before, with the gun closed", "58 psi", None)
-    gauge_closed: Pressure | None = key("Its gauge after, with the gun closed", "66 psi", None)
-    bucket_before: BucketText | None = key("A bucket filled at the tip before", "5 gal in 38 s", None)
-    bucket: BucketText | None = key("A bucket filled at the tip after", "5 gal in 33 s", None)
+    throw_before: LengthDone | None = key("The throw paced out before", "31 ft", None)
+    throw_after: LengthDone | None = key("The throw paced out after", "38 ft", None)
+    gauge_before: GaugeDone | None = key("Its gauge before, with the gun closed", "58 psi", None)
+    gauge_closed: GaugeDone | None = key("Its gauge after, with the gun closed", "66 psi", None)
+    bucket_before: BucketDone | None = key("A bucket filled at the tip before", "5 gal in 38 s", None)
+    bucket: BucketDone | None = key("A bucket filled at the tip after", "5 gal in 33 s", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

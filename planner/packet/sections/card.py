@@ -50,23 +50,25 @@ _LONGEST_TITLE, _LONGEST_TEXT, _TWO_LINES = 60, 220, 110  # letters; the workshe
 _MANY = 3  # cautions and stops, from which on each is told shorter
 
 
-def section(reading: Reading) -> Section:
-    """The card."""
+def section(reading: Reading) -> Section | None:
+    """The card of a wash; work in the yard has its own."""
     checked, system = reading.checked, reading.system
     plan = checked.plan
+    if plan.kind != "wash":
+        return None
     places: dict[str, tuple[Block, ...]] = {
         "facts": (facts(plan, system),),
         "code": (Code(text=f"{plan.id} {plan.hash}"),),
-        "verdict": (_verdict(reading),),
+        "verdict": (verdict(reading),),
         "figures": tuple(_figures(reading)),
         "runs": tuple(_runs(reading)),
         "mixes": tuple(mix_rows(reading)),
         "wall": tuple(_wall(reading)),
         "holds": (HoldList(),),
         "emergency": (emergency(plan),),
-        "accepted": tuple(_accepted(reading)),
+        "accepted": tuple(accepted_blocks(reading)),
         "clock": tuple(clock(plan)),
-        "letters": tuple(_letters(plan)),
+        "letters": tuple(letters(plan)),
     }
     values = {
         "title": plan.title,
@@ -101,13 +103,9 @@ def _told(checked: CheckedJob, finding: Finding, system: System, *, crowded: boo
     )
 
 
-def _verdict(reading: Reading) -> Verdict:
+def verdict(reading: Reading) -> Verdict:
+    """Go, go with care, or stop, with the worst of what was found."""
     checked = reading.checked
-    if checked.plan.kind == "yard":
-        # No bath is worked out yet: a card that said Go would send somebody to the acid with nothing in hand.
-        item = VerdictItem(level="caution", title="Yard work", text="Bath, steps and cautions are not on this sheet.")
-        count = "read, not worked out"
-        return Verdict(level="caution", word="Not planned", count=count, items=(item,), more="")
     open_ = on_card(checked)
     stops = sum(finding.level == "stop" for finding in open_)
     cautions = len(open_) - stops
@@ -288,7 +286,7 @@ def _wall(reading: Reading) -> list[Block]:
     return [Heading(spans=said(title)), Picture(paint=paint, heights=_WALL, title=title, told=jet_told(run, system))]
 
 
-def _accepted(reading: Reading) -> list[Block]:
+def accepted_blocks(reading: Reading) -> list[Block]:
     """Findings somebody accepted, with reason and name: the crew should know."""
     waived = accepted(reading.checked)
     if not waived:
@@ -302,7 +300,7 @@ def _accepted(reading: Reading) -> list[Block]:
     return [Heading(spans=said("Accepted in writing")), table]
 
 
-def _letters(plan: JobPlan) -> list[Block]:
+def letters(plan: JobPlan) -> list[Block]:
     """Says so where a name holds letters the typeface has not got."""
     site = written(plan.input.job, "site")
     texts = [plan.title, *(spoken(written(site, key)) for key in ("address", "contact", "notes"))]

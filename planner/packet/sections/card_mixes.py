@@ -53,7 +53,7 @@ def _wall(reading: Reading, mix: MixPlan) -> Tile:
     if unit.startswith("wt % "):  # the chemical's name has no room beside a large number
         unit, name = "wt %", unit.removeprefix("wt % ")
         lines.append(f"as {name}")
-    parts = in_parts(given) if given is not None and mix.chemical != "hypochlorite" else ""
+    parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != "hypochlorite" else ""
     lines.append(parts or spoken_name(mix.chemical))
     if mix.lot is None:
         return Tile(label="On the wall", number=number, unit=unit, lines=tuple(lines), last="no lot", failing=failing)

@@ -23,7 +23,7 @@ from planner.packet.sections.weights import weight_blocks
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
-from planner.plan.lookups import forbidden
+from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
@@ -71,8 +71,8 @@ def running_line_of_day(day: DayPlan) -> str:
 def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
     pieces: list[Piece] = []
     for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
-        drive = sum(span.seconds for span in plan.time if span.what == "drive")
-        work = sum(span.seconds for span in plan.time if span.what != "drive")
+        drive = sum(span.seconds for span in plan.time if span.road)
+        work = sum(span.seconds for span in plan.time if not span.road)
         if drive:
             pieces.append(Piece(label=minutes(drive), seconds=drive, kind="drive"))
         if work:
@@ -93,7 +93,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
     """One row a job, what is held marked with its reason."""
     rows: list[tuple[Cell, ...]] = []
     for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
-        drive = sum(span.seconds for span in plan.time if span.what == "drive")
+        drive = sum(span.seconds for span in plan.time if span.road)
         at, until = arrives(plan), leaves(plan)
         stops = stops_of(checked)
         cautions = len(on_card(checked)) - len(stops)
@@ -101,13 +101,15 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
         if checked.verdict == "stop":
             word: Spans = (Span(text="Held: ", strong=True), Span(text="; ".join(headed(f) for f in stops[:2])))
         else:
-            told = "Not planned: yard work" if checked.plan.kind == "yard" else _WORDS[checked.verdict]
+            told = _WORDS[checked.verdict]
             word = said(f"{told}, {some}" if cautions else told)
         address = written(plan.input.job, "site", "address") or ""
+        if plan.yard is not None:
+            address = f"{plan.yard.pump.name}: {', '.join(plan.yard.works)}"
         name = (Span(text=f"{number}  {plan.title}", strong=True), Span(text=f", {address}" if address else ""))
         rows.append(
             (
-                State(level="none" if checked.plan.kind == "yard" else checked.verdict),
+                State(level=checked.verdict),
                 name,
                 minutes(drive) if drive else "",
                 clock_text(at) if at is not None else "",
@@ -126,6 +128,7 @@ def changes(going: Sequence[JobPlan], system: System) -> Iterator[Hold]:
     for plan in going:
         yield from _heel_change(plan, system)
         yield from _flushed_first(plan, system)
+        yield from _bathed(plan)
         if last is not None and plan.mixes and _chemicals(plan) != _chemicals(last):
             yield _change(last, plan, system)
         if plan.mixes:
@@ -156,6 +159,15 @@ def _flushed_first(plan: JobPlan, system: System) -> Iterator[Hold]:
         title, question = hold_of(change, plan, system)
         danger = next((told for leaves in change.leaves if (told := _gives(plan, leaves, change.comes))), "")
         yield Hold(title=title, questions=with_numbers(f"{question}{danger}"))
+
+
+def _bathed(plan: JobPlan) -> Iterator[Hold]:
+    """A pump that lay in acid today and is to carry what may not meet it."""
+    for pump in dict.fromkeys(pump for mix in plan.mixes for pump in bathed_before(plan, mix)):
+        yield Hold(
+            title=f"Before {plan.title}: {pump} lay in acid",
+            questions=with_numbers("Rinsed, plain water run through, its last drops pH 6 to 8?"),
+        )
 
 
 def _better(day: DayPlan, system: System) -> Iterator[Text]:

@@ -97,9 +97,9 @@ def times(plan: JobPlan) -> list[Entry]:
     for span in plan.time:
         start = span.start if span.start is not None else now
         dated = dated and span.start is not None
-        if span.what != "drive":
+        if not span.road:
             at.setdefault("arrived", start)
-        if span.what in surfaces:
+        if span.what in surfaces and not span.road:
             at.setdefault("first_mix", start)
         now = start + span.seconds
         if span.what == "flush":
@@ -216,10 +216,10 @@ def _grid(reading: Reading) -> list[Block]:
     last = flushed(plan, system)
     if plan.mixes:
         groups[-1].entries.extend(last)
-    return [_three(groups[n : n + 3]) for n in range(0, len(groups), 3)]
+    return [abreast(groups[n : n + 3]) for n in range(0, len(groups), 3)]
 
 
-def _three(groups: list[Group]) -> Table:
+def abreast(groups: list[Group]) -> Table:
     """Up to three groups as one table: label, planned, box, unit for each."""
     head: list[str] = []
     widths: list[float] = []

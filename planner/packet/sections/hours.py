@@ -16,6 +16,13 @@ _SHORT = {
     "fill and mix": "mix",
     "flush": "flush",
     "pack": "pack",
+    "test before": "test",
+    "take down": "down",
+    "mix the bath": "mix",
+    "wipe and rinse": "rinse",
+    "neutralise": "end",
+    "build up": "up",
+    "test after": "test",
 }
 
 
@@ -31,7 +38,7 @@ def leaves(plan: JobPlan) -> float | None:
 
 def on_site(plan: JobPlan) -> float:
     """How long the visit takes without the drive [s]."""
-    return sum(span.seconds for span in plan.time if span.what != "drive")
+    return sum(span.seconds for span in plan.time if not span.road)
 
 
 def hours(seconds: float) -> str:
@@ -68,7 +75,7 @@ def clock(plan: JobPlan) -> list[Block]:
         Piece(
             label=span.what,
             seconds=span.seconds,
-            kind="drive" if span.what == "drive" else "shade" if span.what in surfaces else "plain",
+            kind="drive" if span.road else "shade" if span.what in surfaces else "plain",
             short=_SHORT.get(span.what, ""),
         )
         for span in plan.time

@@ -39,8 +39,12 @@ def _stock(day: DayPlan, system: System) -> Iterator[Step]:
         if pull.chemical == SOAP:
             yield _step(poured(pull.volume, system, "up"), f" of {pull.lot}, soap")
             continue
-        amount = poured(pull.volume, system, "up") if pull.volume else weighed(pull.mass, system, "up")
-        names = ", ".join(pull.for_jobs)
+        if not pull.rides:
+            # It stays in the yard: the yard job's own page has it.
+            continue
+        volume, mass = (pull.volume - pull.bench, 0.0) if pull.volume else (0.0, pull.mass - pull.bench)
+        amount = poured(volume, system, "up") if volume else weighed(mass, system, "up")
+        names = ", ".join(pull.road_jobs)
         heavy = with_drum(ridden(day.load).get(pull.lot), system)
         yield _step(amount, f" of {pull.lot}, {spoken_name(pull.chemical)}: {names}{heavy}")
 
@@ -48,7 +52,7 @@ def _stock(day: DayPlan, system: System) -> Iterator[Step]:
 def _neutralisers(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     carry: dict[str, float] = {}
     for plan in going:
-        for one in plan.neutralisers:
+        for one in plan.neutralisers if plan.yard is None else ():
             carry[one.agent] = carry.get(one.agent, 0.0) + one.carry
     for agent, mass in carry.items():
         yield _step(weighed(mass, system, "up"), f" of {spoken_name(agent)}, for leftovers")

@@ -78,7 +78,7 @@ def on_the_wall(plan: JobPlan, mix: MixPlan) -> str:
     """The same as words, with its parts where it is a share by volume."""
     words = " ".join(part for part in wall_number(plan, mix) if part)
     given = mix.parts[0].surface.strength if mix.parts else None
-    parts = in_parts(given) if given is not None and mix.chemical != "hypochlorite" else ""
+    parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != "hypochlorite" else ""
     return f"{words}, {parts}" if parts else words
 
 

@@ -34,7 +34,7 @@ def section(reading: Reading) -> Section | None:
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    worn, meetings = wear_table(_forms(plan)), _never(plan)
+    worn, meetings = wear_table(forms_of(plan)), _never(plan)
     places: dict[str, tuple[Block, ...]] = {
         "hazards": (_hazards(reading),),
         "wear": (worn,) if worn is not None else (),
@@ -60,11 +60,11 @@ def aboard(plan: JobPlan) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def hazard_basis(plan: JobPlan) -> list[Block]:
+def hazard_basis(forms: Iterable[Form]) -> list[Block]:
     """For the owner: what each sign on the safety sheet stands for, and where the row comes from."""
     rows: list[tuple[Cell, ...]] = []
     known = statements()
-    for name, chemical, form, strength in _forms(plan):
+    for name, chemical, form, strength in forms:
         row = hazard_of(chemical, form, strength)
         if row is not None:
             words = "; ".join(f"{code} {known[code]}" for code in row.says) or "none"
@@ -230,7 +230,7 @@ def wear_table(forms: Iterable[Form]) -> Table | None:
 Form: TypeAlias = tuple[tuple[Span, ...], str, str, float | None]
 
 
-def _forms(plan: JobPlan) -> list[Form]:
+def forms_of(plan: JobPlan) -> list[Form]:
     """Each stock and each mix of the job: its name, chemical, form and strength [kg/m3]; like ones once.
 
     A strength of None is one that nobody wrote. What still stands in a tank is a mix, as strong as it is.
