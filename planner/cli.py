@@ -34,6 +34,12 @@ def parser() -> argparse.ArgumentParser:
     start = commands.add_parser("start", help="begin a workspace from the demo, and say what to edit first")
     start.add_argument("folder", metavar="DIR", help="a new folder, or an empty one")
 
+    new = commands.add_parser(
+        "new", help="ask for a job question by question, write it, and check it", epilog=_EXIT_CODES
+    )
+    new.add_argument("file", metavar="FILE", help="the file to be, such as 2026-06-11/10-alder, or its day's folder")
+    _units(new)
+
     check = commands.add_parser(
         "check", help="findings and key numbers of jobs, days or a season of folders", epilog=_EXIT_CODES
     )

@@ -1,0 +1,205 @@
+"""`planner new`: a job asked for question by question, written, and checked as `planner check` would."""
+
+from __future__ import annotations
+
+import argparse
+import shlex
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+from planner.commands.asking import BACK, HELP, STOP, Asking, Ended, Question, Walk, ready, typed
+from planner.commands.exits import FAULTY, OK
+from planner.commands.new_answers import yes
+from planner.commands.new_draft import answers_in, draft_of, draft_text, keep, places, put_aside, write_new
+from planner.commands.new_here import Here, here_of
+from planner.commands.new_questions import whole
+from planner.commands.new_written import Written
+from planner.faults import Fault, printed
+from planner.inputs.files import file_fault, is_folder, shown
+
+
+def run(args: argparse.Namespace) -> int:
+    """Ask for one job and write it."""
+    here = here_of(args.file, args.units)
+    if isinstance(here, list):
+        return _faulty(here)
+    if faults := _nothing_to_go_by(here):
+        return _faulty(faults)
+    ready()
+    kept = _Kept(here)
+    asking = Asking(keep=kept.keep)
+    try:
+        _open(here, asking)
+        made = asking.through(lambda: whole(here))
+    except Ended as ended:
+        if ended.how != "input" or typed():
+            return kept.told(asking, OK)
+        return kept.told(asking, FAULTY if asking.answers else OK)
+    if fault := _put(here, made):
+        _faulty([fault])
+        return kept.told(asking, FAULTY)
+    kept.drop()
+    return _checked(here, made, args)
+
+
+def _nothing_to_go_by(here: Here) -> list[Fault]:
+    """What keeps any job from being asked for: without a rig there is nothing to spray with."""
+    desk = here.desk
+    if desk.rows is None or not any(map(here.sprays, desk.rig_files())):
+        remedy = "write the rig's file in the folder rigs first, with setups; `planner start DIR` shows one"
+        message = "no rig that can be read, with setups or hoses, is written here"
+        return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
+    if here.dated and not here.asks_day:
+        tree = desk.tree(here.page)
+        node = tree.mapping.get("rig")
+        if node is None or not isinstance(node.value, str) or not here.sprays(node.value):
+            remedy = "write `rig: ` and the name of a file in the folder rigs, one with setups or hoses, then ask again"
+            return [*desk.faults, file_fault("new.rig", here.page, "the day's page names no rig that is here", remedy)]
+    return []
+
+
+def _open(here: Here, asking: Asking) -> None:
+    """Say how it goes, and take up a draft where one lies here."""
+    place = f"{here.day.name}, " if here.dated else ""
+    print(f"A job for {place}asked question by question. A number alone takes the unit in brackets; Enter takes")
+    print(f"what stands after it. `{HELP}` explains, `{BACK}` goes to the question before, `{STOP}` keeps the answers.")
+    if here.desk.faults:
+        count = len(here.desk.faults)
+        print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files; the check at the end tells them.")
+    draft = draft_of(here)
+    if draft is None:
+        print()
+        return
+    answers = answers_in(draft)
+    if answers is None:
+        aside = _aside(draft)
+        print(f"The draft that lay here cannot be read; it is kept as {shown(aside)}.\n")
+        return
+    many = f"{len(answers)} answer{'s' if len(answers) > 1 else ''}"
+    if Asking().through(lambda: _go_on(shown(draft), many)):
+        asking.answers = answers
+    else:
+        print(f"Begun anew; the draft is kept as {shown(_aside(draft))}.")
+    print()
+
+
+def _aside(draft: Path) -> Path:
+    try:
+        return put_aside(draft)
+    except OSError:
+        return draft
+
+
+def _go_on(draft: str, count: str) -> Walk[bool]:
+    answer = yield Question(key="go on", about=f"{draft} holds {count}. Go on from there", read=yes, blank="yes")
+    return answer is not False
+
+
+class _Kept:
+    """The draft of one call: written after each answer, taken away once the job is."""
+
+    def __init__(self, here: Here) -> None:
+        self._here = here
+        self._paths = [*places(here), Path.cwd() / places(here)[-1].name]
+        self._draft: Path | None = None
+
+    def keep(self, answers: Mapping[str, str]) -> None:
+        """Keep the answers so far, where something can be written."""
+        text = draft_text(answers, _command("new", self._here.written))
+        for path in [self._draft] if self._draft is not None else self._paths:
+            try:
+                keep(path, text)
+            except OSError:
+                continue
+            self._draft = path
+            return
+        self._draft = None
+
+    def drop(self) -> None:
+        """The job is written: its draft goes."""
+        for path in {draft_of(self._here), self._draft} - {None}:
+            assert path is not None
+            try:
+                path.unlink(missing_ok=True)
+            except OSError:
+                print(f"The draft {shown(path)} could not be taken away; it is no longer needed.")
+
+    def told(self, asking: Asking, code: int) -> int:
+        """Say where the answers are and how to go on."""
+        if not asking.answers:
+            draft = draft_of(self._here)
+            left = f"the draft {shown(draft)} stays as it is" if draft is not None else "nothing is kept"
+            print(f"Nothing was answered, so {left}.")
+            return code
+        if self._draft is None:
+            self.keep(asking.answers)
+        count = f"{len(asking.answers)} answer{'s are' if len(asking.answers) > 1 else ' is'}"
+        command = _command("new", self._here.written)
+        if self._draft is None:
+            print("The draft could not be written. These are the answers; keep them:", file=sys.stderr)
+            print(draft_text(asking.answers, command), file=sys.stderr)
+        else:
+            print(f"No job is written yet; {count} kept in {shown(self._draft)}. To go on:\n\n  {command}")
+        return code
+
+
+def _put(here: Here, made: Written) -> Fault | None:
+    """Write the day's page and the job, both or neither."""
+    new_folder = not is_folder(here.day)
+    page = False
+    try:
+        here.day.mkdir(parents=True, exist_ok=True)
+        if made.page is not None:
+            write_new(here.page, made.page.encode("utf-8"))
+            page = True
+        write_new(made.file, made.text.encode("utf-8"))
+    except OSError as error:
+        if page:
+            here.page.unlink(missing_ok=True)
+        if new_folder and is_folder(here.day) and not any(here.day.iterdir()):
+            here.day.rmdir()
+        remedy = "name a file that is not there yet, in a folder you may write to"
+        return file_fault("new.unwritable", made.file, f"the job could not be written: {error.strerror}", remedy)
+    return None
+
+
+def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
+    """Say what was written, then what `planner check` says of it."""
+    from planner.commands import check
+
+    if made.page is not None:
+        print(f"Written: {shown(here.page)}")
+    print(f"Written: {shown(made.file)}\n")
+    if here.dated and made.page is None:
+        stem = made.file.stem
+        print(f"The day's page was there already: the drive goes into it by hand, as `drive: {{{stem}: 25 min}}`.\n")
+    code = check.run(
+        argparse.Namespace(
+            paths=[shown(made.file)],
+            json=False,
+            all=False,
+            throw=None,
+            bucket=None,
+            gauge=None,
+            run=None,
+            units=args.units,
+        )
+    )
+    where = shown(here.day if here.dated else made.file)
+    if code == FAULTY:
+        print(f"\nPut that right, then:\n\n  {_command('check', shown(made.file))}")
+    elif code == OK:
+        print(f"\nTo print it:\n\n  {_command('packet', where)} -o packets")
+    else:
+        print(f"\nIt is held. Edit {shown(made.file)}, and look again:\n\n  {_command('check', shown(made.file))}")
+    return code
+
+
+def _command(name: str, path: str) -> str:
+    return f"planner {name} {shlex.quote(path)}"
+
+
+def _faulty(faults: list[Fault]) -> int:
+    print(printed(faults), file=sys.stderr)
+    return FAULTY
