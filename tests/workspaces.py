@@ -40,6 +40,7 @@ stock:
     - {name: drum, chemical: bleach, strength: 12.5 trade %, made: 2026-06-01, kept_at: cool,
        tested: {strength: 10 trade %, on: 2026-06-09}, on_hand: 30 gal}
     - {name: acid, chemical: muriatic, strength: 31.45 wt %, on_hand: 5 gal}
+    - {name: bicarb, chemical: bicarbonate, on_hand: 40 lb}
 day:
   rig: Case
   forecast: {wind: 0 mph}

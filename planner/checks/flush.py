@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks import bench
 from planner.checks.model import Finding
 from planner.checks.registry import check
 from planner.plan.change_model import ChangeFlush
 from planner.plan.heels import after_mix
-from planner.plan.lookups import forbidden
+from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import EMPTY
 from planner.plan.model import JobPlan, Value
 from planner.plan.residuals import near_life
@@ -40,7 +41,8 @@ def flush_needed(plan: JobPlan) -> Iterator[Finding]:
             where=mix.where,
         )
     yield from _between(plan)
-    if not plan.mixes and not plan.changes:
+    yield from bench.flush(plan)
+    if not plan.mixes and not plan.changes and not bench.acids_of(plan):
         yield Finding(code="flush.needed", about="job", level="none", case="none", values={}, where=plan.where)
 
 
@@ -113,7 +115,7 @@ def _between(plan: JobPlan) -> Iterator[Finding]:
                 code="flush.needed",
                 about=part,
                 level="caution",
-                case="between",
+                case="between_bath" if part in bathed_before(plan, mix) else "between",
                 values={
                     "part": part,
                     "held": earlier.replace("_", " "),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks import bench
 from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of
 from planner.checks.model import Finding, Level
@@ -59,6 +60,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
             yield mix_finding("mix.surface", mix, level, "gear_rinse" if mild else "gear", **told)
         if not found:
             yield mix_finding("mix.surface", mix, "ok", "ok")
+    yield from bench.surface(plan)
 
 
 _METAL = {"galvanised_steel": "zinc"}

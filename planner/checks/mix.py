@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks import bench
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.solubility import NEAR_SATURATION
@@ -58,6 +59,7 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
         case = "no_flow" if flows[mix.run.name] <= 0.0 else _why_not(mix)
         level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]
         yield mix_finding("mix.reach", mix, level, case, **values)
+    yield from bench.reach(plan)
 
 
 def _why_not(mix: MixPlan) -> str:
@@ -143,6 +145,7 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
             else:
                 level, case = "ok", "ok_advice" if advice is not None and advice.advice else "ok"
             yield mix_finding("mix.strength", mix, level, case, **values)
+    yield from bench.strength(plan)
 
 
 def tank_of(mix: MixPlan) -> str:
@@ -171,3 +174,4 @@ def mix_heel(plan: JobPlan) -> Iterator[Finding]:
         else:
             standing = "water" if mix.heel_chemical == "water" else "heel"
             yield mix_finding("mix.heel", mix, "ok", standing if mix.heel_held > 0.0 else "dry", **values)
+    yield from bench.heel(plan)

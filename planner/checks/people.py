@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import atan, cos
 
+from planner.checks import bench
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.plan.model import JobPlan, Value
@@ -22,7 +23,7 @@ def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
     level: Level = "none"
     case = "none"
     held = {heel.chemical for heel in plan.found.tanks.values()}
-    if ({mix.chemical for mix in plan.mixes} | held) - {"surfactant", "water"}:
+    if ({mix.chemical for mix in plan.mixes} | held | set(bench.acids_of(plan))) - {"surfactant", "water"}:
         short = under(have, need)
         level, case = ("stop", "short" if have > 0.0 else "missing") if short else ("ok", "ok")
     yield Finding(

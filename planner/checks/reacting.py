@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks import bench
 from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of, tank_of
 from planner.checks.model import Finding, Level
@@ -27,10 +28,10 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
-    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *_bath(plan), *pending_findings(plan)]
+    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
-        level: Level = "ok" if plan.mixes else "none"
+        level: Level = "ok" if plan.mixes or bench.acids_of(plan) else "none"
         yield Finding(code="mix.reaction", about="job", level=level, case=level, values={}, where=plan.where)
 
 
@@ -146,32 +147,3 @@ def _neutralisers(plan: JobPlan) -> Iterator[Finding]:
         yield mix_finding(
             "mix.reaction", mix, "ok" if thinned else "stop", "thinned" if thinned else "strong", **values
         )
-
-
-def _bath(plan: JobPlan) -> Iterator[Finding]:
-    """A pump put into a bath that what it carried may not meet: a hold point, and a stop where no flush took it out."""
-    yard = plan.input.yard
-    if yard is None or yard.bath is None:
-        return
-    bath, found = yard.bath, plan.found
-    last = found.parts.get(yard.pump)
-    soaked = "hypochlorite" if yard.pump in found.bleach_pumps else None
-    first = [of for one in found.pending for of, part in one.gear if part == yard.pump]
-    known = [one for one in (last, soaked, *first) if one is not None]
-    carried = next((one for one in known if meets(one, bath.chemical).stops), None)
-    if carried is None:
-        return
-    open_still = carried == last and yard.pump in found.unflushed
-    yield Finding(
-        code="mix.reaction",
-        about=yard.pump,
-        level="stop" if open_still else "caution",
-        case="bath_unflushed" if open_still else "bath",
-        values={
-            "pump": yard.pump,
-            "other": carried.replace("_", " "),
-            "chemical": bath.chemical.replace("_", " "),
-            "gives": meets(carried, bath.chemical).gives,
-        },
-        where=plan.where,
-    )

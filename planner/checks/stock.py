@@ -11,6 +11,7 @@ from planner.faults import Where
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, Value
+from planner.plan.yard_model import BathPlan
 
 
 @check("mix.age")
@@ -90,6 +91,7 @@ def mix_stock(plan: JobPlan) -> Iterator[Finding]:
                 where=mixes[0].where,
             ),
         )
+    yield from _for_bath(plan)
     soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in plan.mixes)
     if soap > 0.0:
         lots = [lot for lot in plan.shelf if lot.chemical == SOAP]
@@ -101,6 +103,52 @@ def mix_stock(plan: JobPlan) -> Iterator[Finding]:
                 where=plan.mixes[0].where,
             ),
         )  # fmt: skip
+
+
+def _for_bath(plan: JobPlan) -> Iterator[Finding]:
+    """What a pump's bath takes; one that cannot be made takes nothing."""
+    bath = plan.yard.bath if plan.yard is not None else None
+    if bath is None or not bath.reachable:
+        return
+    need = bath.stock_mass or bath.stock
+    yield from _for_harmless(plan, bath)
+    yield _on_hand(
+        plan,
+        _Asked(
+            stock=bath.chemical,
+            lots=[lot for lot in plan.shelf if lot.chemical == bath.chemical],
+            need=need,
+            pull=need,
+            short=bath.short,
+            short_pull=bath.short,
+            dimension="mass" if bath.stock_mass is not None else "volume",
+            where=plan.input.places.get("bath", plan.where),
+        ),
+    )
+
+
+def _for_harmless(plan: JobPlan, bath: BathPlan) -> Iterator[Finding]:
+    """What makes the bath and its rinse harmless: none of it stops, for no bath is mixed that cannot be ended."""
+    ends_it = bath.neutralise[0].agent if bath.neutralise else ""
+    for need in plan.agents:
+        level: Level = "ok"
+        case = "agent"
+        if not need.lots:
+            level, case = "stop" if need.agent == ends_it else "caution", "no_agent"
+        elif need.on_hand is None:
+            level, case = "none", "not_counted"
+        elif over(need.carry, need.on_hand):
+            level, case = "caution", "agent_short"
+        values: dict[str, Value | str] = {
+            "chemical": need.agent.replace("_", " "),
+            "need": Value(need.mass, "mass"),
+            "pull": Value(need.carry, "mass"),
+            "have": Value(need.on_hand or 0.0, "mass"),
+            "buy": Value(need.buy, "mass"),
+            "acid": bath.chemical,
+        }
+        where = plan.input.places.get("bath", plan.where)
+        yield Finding(code="mix.stock", about=need.agent, level=level, case=case, values=values, where=where)
 
 
 def _on_hand(plan: JobPlan, asked: _Asked) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks import bench
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.plan.model import JobPlan, RunPlan, Value
@@ -137,3 +138,4 @@ def pump_wear(plan: JobPlan) -> Iterator[Finding]:
             condition=Value(pump.condition, "fraction"),
             limit=Value(limit, "fraction"),
         )
+    yield from bench.wear(plan)

@@ -22,9 +22,11 @@ from planner.commands.mix_json import (
 )
 from planner.commands.power_json import power_json
 from planner.commands.runoff_json import active_json, agent_json, outlets_json, runoff_json, total_json
+from planner.commands.yard_json import bath_json, yard_json
 from planner.faults import Fault, in_order
 from planner.inputs.joined import JobInput
 from planner.packet import cures
+from planner.packet.assumed import assumed_words
 from planner.plan.day import DayPlan
 from planner.plan.model import Joint, LossPart, RunPlan
 from planner.plan.strain_model import Drift
@@ -78,7 +80,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "plan": plan.hash,
         "rig": plan.input.rig.rig,
         "yard_pump": plan.input.yard.pump if plan.input.yard is not None else None,
-        "assumed": list(plan.notes),
+        "assumed": list(assumed_words(plan, system)),
         "runs": [{**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs],
         "mixes": [mix_json(mix) for mix in plan.mixes],
         "work": [work_json(work) for work in plan.work],
@@ -97,7 +99,8 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "active": active_json(plan.runoff),
         "neutralise": [neutraliser_json(one) for one in plan.neutralisers],
         "agents": [agent_json(one) for one in plan.agents],
-        "bath": None,
+        "bath": bath_json(plan.yard),
+        "yard": yard_json(plan, wear=wear),
         "drift": [_drift(drift) for drift in plan.drift],
         "measured": None,
         "findings": [finding_json(finding, system) for finding in checked.findings],

@@ -11,6 +11,7 @@ from planner.commands import day_lines, measured
 from planner.commands.as_json import document
 from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.commands.tables import table
+from planner.commands.yard_lines import yard_lines
 from planner.faults import Fault
 from planner.packet import cures, words
 from planner.plan.day import DayPlan
@@ -76,10 +77,10 @@ def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None
 
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
     plan = checked.plan
-    verdict = "not planned" if plan.kind == "yard" else _VERDICT[checked.verdict]
+    verdict = _VERDICT[checked.verdict]
     print(f"{plan.id}  {plan.title}: {verdict}   (plan {plan.hash})")
-    if plan.kind == "yard":
-        print("Yard work is read and carried; its bath, steps and cautions are not worked out yet.")
+    for line in yard_lines(plan, system, held=checked.verdict == "stop"):
+        print(line)
     if plan.runs:
         table(
             ("run", "flow", "at the tip", "reach", "at worst", "needed", "gauge open", "closed", "suction"),

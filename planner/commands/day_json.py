@@ -38,6 +38,8 @@ def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> dict[s
                 "m3": pull.volume,
                 "kg": pull.mass,
                 "jobs": list(pull.for_jobs),
+                "bench_m3": pull.bench if pull.volume else None,
+                "bench_kg": pull.bench if pull.mass else None,
                 **_outlook(day, pull),
             }
             for pull in day.pulls

@@ -49,8 +49,14 @@ def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Itera
     if better := better_words(day, system):
         yield "order", better
     for pull in day.pulls:
-        amount = poured(pull.volume, system, "up") if pull.volume else weighed(pull.mass, system, "up")
-        yield "load", f"{amount} of {pull.lot} ({spoken_name(pull.chemical)}): {', '.join(pull.for_jobs)}"
+        volume, mass = (pull.volume - pull.bench, 0.0) if pull.volume else (0.0, pull.mass - pull.bench)
+        what = f"of {pull.lot} ({spoken_name(pull.chemical)})"
+        if pull.rides:
+            amount = poured(volume, system, "up") if volume else weighed(mass, system, "up")
+            yield "load", f"{amount} {what}: {', '.join(pull.road_jobs)}"
+        if pull.bench:
+            amount = poured(pull.bench, system, "up") if pull.volume else weighed(pull.bench, system, "up")
+            yield "in the yard", f"{amount} {what}, for the bath"
     yield from _weight(day.load, system)
     for buy in day.buys:
         amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")

@@ -13,6 +13,7 @@ from planner.faults import Where
 from planner.inputs.join_runs import runs_of
 from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
 from planner.inputs.join_water import takes_known_tap, water_of
+from planner.inputs.join_yard import yard_run_of
 from planner.inputs.joined import JobInput
 from planner.inputs.learned import Applied, tap_note
 from planner.inputs.models import Company, Day, Job, Lot, Rig, Site, SurfaceRow, YardJob
@@ -43,7 +44,7 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
     """The job joined, or None and the slips in how its parts go together; paths of slips are the job's own."""
     root = around.roots["job"]
     if isinstance(job, YardJob):
-        return _yard(job, around, root), []
+        return _yard(job, around, root)
 
     def where(at: Location) -> Where:
         return place(root, at, of_key=True)
@@ -87,8 +88,11 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
     ), []
 
 
-def _yard(job: YardJob, around: Around, root: Node) -> JobInput:
-    """A yard job washes nothing: it has its pump and its bath, no surfaces and no runs."""
+def _yard(job: YardJob, around: Around, root: Node) -> tuple[JobInput | None, list[Slip]]:
+    """A yard job washes nothing: it has its pump, its bath and the line it is tested on, no surfaces and no runs."""
+    run, slips, assumed = yard_run_of(job, around.rig, lambda at: place(root, at, of_key=True))
+    if slips:
+        return None, slips
     nothing = Job.model_construct(
         job=job.job,
         kind="yard",
@@ -115,12 +119,14 @@ def _yard(job: YardJob, around: Around, root: Node) -> JobInput:
         accept=job.accept,
         limits=around.limits,
         tables=all_tables(around.rows),
+        assumed=(*assumed, *(told for pump, told in around.learned.pumps.items() if pump == job.pump)),
         where=place(root, ()),
         places=_places(around, None),
         source_text=source_text(around.roots),
         yard=job,
+        yard_run=run,
         jets=around.learned.jets,
-    )
+    ), []
 
 
 def _places(around: Around, job: Job | None) -> Mapping[str, Where]:

@@ -153,7 +153,10 @@ class WaterInput:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobInput:
-    """One job and all that it is joined to. `jets` are those of the rig's tips whose reach records tell of, by name."""
+    """One job and all that it is joined to. `jets` are those of the rig's tips whose reach records tell of, by name.
+
+    `yard_run`: the line a pump is tested on in the yard, level and as its setup has it; None where it has none.
+    """
 
     id: str
     title: str
@@ -177,6 +180,7 @@ class JobInput:
     source_text: str = ""
     chemicals: tuple[ChemicalInput, ...] = ()
     yard: YardJob | None = None
+    yard_run: RunInput | None = None
     jets: Mapping[str, LearnedJet] = field(default_factory=lambda: MappingProxyType({}))
 
 

@@ -166,6 +166,7 @@ def yard_slips(job: Raw, rig: Raw | None) -> Iterator[Slip]:
     if rig is not None:
         known = known_on(rig)
         yield from unknown(job.get("pump"), known.pumps, f"pump of rig {known.rig}", ("pump",))
+        yield from unknown(job.get("setup"), known.setups, f"setup of rig {known.rig}", ("setup",))
     yield from accept_slips(job)
 
 

@@ -47,7 +47,7 @@ def schema_of(name: str) -> Schema:
     # An earlier job may give whatever is not written here, so with `like` nothing is asked for.
     if "like" in whole["properties"]:
         asked: Schema = {"required": whole.pop("required")}
-        if "setup" in whole["properties"]:
+        if {"setup", "hose_runs"} <= whole["properties"].keys():
             asked["oneOf"] = [{"required": ["setup"]}, {"required": ["hose_runs"]}]
             whole["not"] = {"required": ["setup", "hose_runs"]}
         whole |= {"if": {"not": {"required": ["like"]}}, "then": asked}

@@ -70,7 +70,11 @@ def closed_gauge(job: JobInput, run: RunPlan, share: float) -> float | None:
 
     A switch stops a diaphragm pump at its cut-off, if the pump still gets there.
     """
-    line = altered_line(job, run, with_share(run.input, share))
+    return closed_at(altered_line(job, run, with_share(run.input, share)))
+
+
+def closed_at(line: Line) -> float | None:
+    """The same [Pa] of a line as it is: `closed_gauge` says how."""
     still = line.source.pressure_at(line.pump_height, 0.0)
     pump = line.pump
     if pump is None:

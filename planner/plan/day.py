@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -20,13 +20,28 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pull:
-    """So much of a lot to load for the day: `volume` [m3] or `mass` [kg]; `for_jobs` names who takes it."""
+    """So much of a lot taken off the shelf for the day: `volume` [m3] or `mass` [kg]; `for_jobs` names who takes it.
+
+    `bench` [m3 or kg] of it stays in the yard, for the pump's bath of `bench_jobs`; the rest is loaded.
+    """
 
     lot: str
     chemical: str
     volume: float
     mass: float
     for_jobs: tuple[str, ...]
+    bench: float = 0.0
+    bench_jobs: tuple[str, ...] = ()
+
+    @property
+    def rides(self) -> bool:
+        """Whether any of it is loaded."""
+        return self.volume + self.mass > self.bench * (1.0 + 1e-9)
+
+    @property
+    def road_jobs(self) -> tuple[str, ...]:
+        """Who takes what is loaded."""
+        return tuple(name for name in self.for_jobs if name not in self.bench_jobs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +128,7 @@ def plan_day(
 
 
 def _pulls(jobs: Sequence[JobPlan]) -> tuple[Pull, ...]:
-    """Stock and soap by lot, each lot once, in the order they are first taken; soap nobody has a lot of as `soap`."""
+    """Stock and soap by lot, each lot once, in the order they are first taken; what no lot is there for by its name."""
     found: dict[tuple[str, str], Pull] = {}
     for plan in jobs:
         for mix in plan.mixes:
@@ -136,7 +151,28 @@ def _pulls(jobs: Sequence[JobPlan]) -> tuple[Pull, ...]:
                 found[chemical, lot] = replace(
                     before, volume=before.volume + volume, mass=before.mass + mass, for_jobs=jobs_now
                 )
+        for chemical, lot, volume, mass in _bench(plan):
+            before = found.get((chemical, lot)) or Pull(lot=lot, chemical=chemical, volume=0.0, mass=0.0, for_jobs=())
+            found[chemical, lot] = replace(
+                before,
+                volume=before.volume + volume,
+                mass=before.mass + mass,
+                for_jobs=(*before.for_jobs, plan.title),
+                bench=before.bench + volume + mass,
+                bench_jobs=(*before.bench_jobs, plan.title),
+            )
     return tuple(found.values())
+
+
+def _bench(plan: JobPlan) -> Iterator[tuple[str, str, float, float]]:
+    """Chemical, lot, volume [m3] and mass [kg] of what a pump's bath takes."""
+    bath = plan.yard.bath if plan.yard is not None else None
+    if bath is None or not bath.reachable:
+        return
+    for share in bath.pours:
+        yield bath.chemical, share.lot.name, share.stock, share.mass
+    if not bath.pours:
+        yield bath.chemical, bath.chemical, bath.stock, bath.stock_mass or 0.0
 
 
 def _buys(wanted: Sequence[JobPlan], shelf: Sequence[LotToday]) -> tuple[Buy, ...]:
@@ -144,6 +180,7 @@ def _buys(wanted: Sequence[JobPlan], shelf: Sequence[LotToday]) -> tuple[Buy, ..
     pulls = _pulls(wanted)
     able = {lot.name for plan in wanted for mix in plan.mixes for lot in mix.able}
     able |= {share.lot.name for plan in wanted for mix in plan.mixes for share in mix.soaps}
+    able |= {lot.name for plan in wanted if plan.yard is not None and plan.yard.bath for lot in plan.yard.bath.able}
     buys = []
     for chemical in dict.fromkeys(pull.chemical for pull in pulls):
         lots = [lot for lot in shelf if lot.chemical == chemical and lot.name in able]
@@ -158,7 +195,18 @@ def _buys(wanted: Sequence[JobPlan], shelf: Sequence[LotToday]) -> tuple[Buy, ..
                 Buy(chemical=chemical, volume=max(short_volume, 0.0) if volume else 0.0,
                     mass=max(short_mass, 0.0) if mass else 0.0)
             )  # fmt: skip
-    return tuple(buys)
+    return (*buys, *_agents(wanted))
+
+
+def _agents(wanted: Sequence[JobPlan]) -> Iterator[Buy]:
+    """What makes the baths and rinses of the yard harmless and is not on the shelf; a wash has its own page."""
+    needs = [need for plan in wanted if plan.yard is not None for need in plan.agents]
+    for agent in dict.fromkeys(need.agent for need in needs):
+        same = [need for need in needs if need.agent == agent]
+        counted = same[0].on_hand
+        lacking = sum(need.carry for need in same) - counted if counted is not None else 0.0
+        if lacking > 1e-9:
+            yield Buy(chemical=agent, volume=0.0, mass=lacking)
 
 
 def _heels(rig: Carried) -> tuple[HeelAfter, ...]:

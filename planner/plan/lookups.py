@@ -7,8 +7,9 @@ from planner.inputs.joined import Surface
 from planner.inputs.outside import Outside
 from planner.inputs.strengths import Strength
 from planner.plan.apparatus import available_chlorine
+from planner.plan.heels import after_mix
 from planner.plan.matrix import meets
-from planner.plan.mix_model import LotToday
+from planner.plan.mix_model import EMPTY, LotToday, MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.shelf import active
 
@@ -23,6 +24,18 @@ def ban_on(plan: JobPlan, chemical: str, material: str) -> Ban | None:
     table = plan.input.tables["reactions"]
     name = material.casefold().replace(" ", "_").replace("-", "_")
     return banned(chemical, table["same"].get(name, name), [Ban(**row) for row in table["bans"]])
+
+
+def bathed_before(plan: JobPlan, mix: MixPlan) -> tuple[str, ...]:
+    """Parts of a mix's line that lay in acid today, rinsed and run out, and that the mix may not meet it in."""
+    found = plan.found
+    return tuple(
+        part
+        for part in after_mix(EMPTY, mix).parts
+        if part in found.bathed
+        and part not in found.unflushed
+        and forbidden(plan, mix.chemical, found.parts.get(part, mix.chemical)) is not None
+    )
 
 
 def table_range(surface: Surface, lot: LotToday | None) -> tuple[float, float]:

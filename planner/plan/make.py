@@ -22,6 +22,7 @@ from planner.plan.mixing import plan_mixes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, plan_neutralisers
 from planner.plan.power import plan_power
+from planner.plan.power_model import PowerPlan
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
@@ -29,6 +30,7 @@ from planner.plan.sites import bleached, traces
 from planner.plan.supply_time import plan_supply, water_left
 from planner.plan.timing import end_of, plan_time
 from planner.plan.work import beds_of, plan_work, water_of
+from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
 
 
 def make_plan(
@@ -52,11 +54,16 @@ def make_plan(
     flushes = plan_flushes(job, runs, mixes, changes)
     beds = beds_of(job, work)
     runoff = plan_runoff(job, mixes, work)
-    neutralisers = (*plan_neutralisers(job, mixes, runoff), *drained_neutralisers(job, changes))
+    yard = plan_yard(job, shelf, found)
+    neutralisers = (
+        *plan_neutralisers(job, mixes, runoff), *drained_neutralisers(job, changes), *bath_neutralisers(yard)
+    )  # fmt: skip
     water = water_of(runs, mixes, work, flushes, beds, changes)
     supply = plan_supply(job, runs, mixes, work, flushes, beds, ready, changes)
     power = plan_power(job, runs, work, (*pumped(changes), *flushes))
     time = plan_time(job, mixes, work, flushes, leaves, supply.pour if supply is not None else 0.0, changes)
+    time = time or yard_time(job, yard, leaves)
+    after = after_yard(left, yard)
     plan = JobPlan(
         id=job.id,
         title=job.title,
@@ -67,12 +74,12 @@ def make_plan(
         mixes=mixes,
         found=found,
         left=replace(
-            left,
+            after,
             water=water_left(ready, supply),
             ends=end_of(time) if time else found.ends,
             sites=(*found.sites, *traces(job, mixes)),
             bleach_pumps=found.bleach_pumps | bleached(mixes),
-            unflushed=unflushed(found, mixes, flushes),
+            unflushed=unflushed(found, mixes, flushes) if yard is None else after.unflushed,
         ),
         work=work,
         water=water,
@@ -88,11 +95,22 @@ def make_plan(
         differs=plan_differences(job, runs) if tables else (),
         sensitivity=plan_sensitivity(job, runs) if tables else (),
         time=time,
-        notes=tuple(dict.fromkeys((*job.assumed, *job.water.assumed, *(power.assumed if power is not None else ())))),
+        yard=yard,
+        notes=tuple(dict.fromkeys((*job.assumed, *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),
         where=job.where,
     )
     return replace(plan, load=load_of(plan))
+
+
+def _assumed_water(job: JobInput) -> tuple[str, ...]:
+    """What was filled in of the water. In the yard only the tap counts, and only where a pump is fed from it."""
+    fed = job.kind == "wash" or (job.yard_run is not None and job.yard_run.feed == "tap")
+    return job.water.assumed if fed else ()
+
+
+def _assumed_of(power: PowerPlan | None) -> tuple[str, ...]:
+    return power.assumed if power is not None else ()
 
 
 def plan_number(job: JobInput) -> str:

@@ -48,7 +48,8 @@ class Carried:
     where they were; `bleach_pumps`: pumps bleach went through today, whatever was flushed through them since;
     `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
     what the jobs before pulled of each lot, days before too. `overnight`: what the day before left in tanks of which
-    the day's file says nothing; `pending`: jobs of the day that come first and are not counted as done.
+    the day's file says nothing; `pending`: jobs of the day that come first and are not counted as done. `bathed`: pumps
+    that lay in an acid bath today.
     """
 
     tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
@@ -61,6 +62,7 @@ class Carried:
     taken: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     overnight: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     pending: tuple[Pending, ...] = ()
+    bathed: frozenset[str] = frozenset()
 
 
 EMPTY = Carried()

@@ -25,6 +25,7 @@ from planner.plan.runoff_model import AgentNeed, RunoffPlan
 from planner.plan.strain_model import Drift, HoseSpeed, ShutOff, Surge
 from planner.plan.supply_model import SupplyPlan
 from planner.plan.timing import Span
+from planner.plan.yard_model import YardPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,3 +223,4 @@ class JobPlan:
     changes: tuple[ChangeFlush, ...] = ()
     runoff: RunoffPlan | None = None
     agents: tuple[AgentNeed, ...] = ()
+    yard: YardPlan | None = None

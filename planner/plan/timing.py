@@ -20,17 +20,24 @@ FLUSH_LEAST: Final = 5 * _MINUTE
 PACK: Final = 20 * _MINUTE
 """Minutes of a visit that do not depend on the walls (common practice, no source)."""
 
+DRIVE: Final = "drive"
+"""The way there, the first of the steps."""
+
 FLUSH_FIRST: Final = "flush first"
 """The step in which a tank or line is flushed of one chemistry before a mix of another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
-    """One step of the visit: `start` [s] from local midnight, None where nobody wrote when the rig leaves."""
+    """One step of the visit: `start` [s] from local midnight, None where nobody wrote when the rig leaves.
+
+    `road`: the way there; a surface may be called `drive` too.
+    """
 
     what: str
     start: float | None
     seconds: float
+    road: bool = False
 
 
 def plan_time(
@@ -50,10 +57,10 @@ def plan_time(
         return ()
     spans: list[Span] = []
     now = leaves
-    for what, seconds in _steps(job, mixes, work, flushes, pour, changes):
+    for number, (what, seconds) in enumerate(_steps(job, mixes, work, flushes, pour, changes)):
         if seconds <= 0.0:
             continue
-        spans.append(Span(what=what, start=now, seconds=seconds))
+        spans.append(Span(what=what, start=now, seconds=seconds, road=number == 0))
         now = None if now is None else now + seconds
     return tuple(spans)
 
@@ -66,7 +73,7 @@ def end_of(spans: Sequence[Span]) -> float | None:
 
 def arrival_of(spans: Sequence[Span]) -> float | None:
     """When the rig stands at the site [s from midnight]; None where nobody wrote when it leaves."""
-    return next((span.start for span in spans if span.what != "drive"), None)
+    return next((span.start for span in spans if not span.road), None)
 
 
 def _steps(
@@ -78,7 +85,7 @@ def _steps(
     changes: Sequence[ChangeFlush],
 ) -> list[tuple[str, float]]:
     drive = job.day.drive.get(job.id.rpartition("/")[2], 0.0) if job.day is not None else 0.0
-    steps = [("drive", drive), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
+    steps = [(DRIVE, drive), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
     mixed: set[str] = set()
     steps.append((FLUSH_FIRST, sum(change.seconds for change in changes if not change.mix)))
     for one in work:

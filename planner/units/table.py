@@ -24,15 +24,17 @@ _LENGTH = {
     "cm": "meter / 100", "mm": "meter / 1000", "km": "1000 * meter",
 }  # fmt: skip
 _VOLUME = {
-    "gal": "gallon", "gallon": "gallon", "gallons": "gallon", "us gal": "gallon", "us gallons": "gallon",
+    "gal": "gallon", "gals": "gallon", "gallon": "gallon", "gallons": "gallon",
+    "us gal": "gallon", "us gallons": "gallon",
     "imp gal": "imperial_gallon", "imperial gal": "imperial_gallon", "imperial gallon": "imperial_gallon",
     "imperial gallons": "imperial_gallon", "uk gal": "imperial_gallon",
-    "qt": "gallon / 4", "quart": "gallon / 4", "quarts": "gallon / 4",
+    "qt": "gallon / 4", "qts": "gallon / 4", "quart": "gallon / 4", "quarts": "gallon / 4",
     "pt": "gallon / 8", "pint": "gallon / 8", "pints": "gallon / 8",
     "cup": "gallon / 16", "cups": "gallon / 16",
     "fl oz": "gallon / 128", "floz": "gallon / 128", "fluid ounce": "gallon / 128",
     "fluid ounces": "gallon / 128",
     "l": "liter", "liter": "liter", "liters": "liter", "litre": "liter", "litres": "liter",
+    "ltr": "liter", "ltrs": "liter",
     "ml": "liter / 1000", "cl": "liter / 100", "m3": "meter ** 3", "cu m": "meter ** 3",
     "ft3": "foot ** 3", "cu ft": "foot ** 3", "in3": "inch ** 3", "cu in": "inch ** 3",
 }  # fmt: skip

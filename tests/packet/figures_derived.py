@@ -14,7 +14,7 @@ from planner.plan.pouring import tank_volumes
 from planner.plan.tap import open_flow
 from planner.plan.work import BEDS, BEDS_UNDER_ROOF
 from planner.units import System, read
-from tests.packet.figures_given import bored, get, some
+from tests.packet.figures_given import bored, get, road_spans, some
 from tests.packet.figures_known import Known, Toward
 
 
@@ -203,7 +203,7 @@ def _sums(plan: JobPlan) -> Iterator[Known]:
     for tap in filter(None, {plan.input.water.test_flow, open_flow(plan.input)}):
         for text in ("5 gal", "20 L"):
             yield from some("derived.tap.bucket_s", read(text, "volume") / tap, "time")
-    visit = [span for span in plan.time if span.what != "drive"]
+    visit = plan.time[road_spans(plan) :]
     yield from some("derived.time.on_site", sum(span.seconds for span in visit), "time", "up")
     yield from _clock(plan)
 
@@ -221,9 +221,9 @@ def _running_off(plan: JobPlan) -> Iterator[Known]:
 def _clock(plan: JobPlan) -> Iterator[Known]:
     """When each part begins, to the nearest minute, and when it is over, no earlier; the bar's own marks."""
     now, arrived = 0.0, None
-    for span in plan.time:
+    for number, span in enumerate(plan.time):
         start = span.start if span.start is not None else now
-        arrived = start if arrived is None and span.what != "drive" else arrived
+        arrived = start if arrived is None and number >= road_spans(plan) else arrived
         now = start + span.seconds
         yield from some(f"derived.time[{span.what}].start", start, "clock")
         yield from some(f"derived.time[{span.what}].end", now, "clock", "up")

@@ -138,7 +138,7 @@ def limits(plan: JobPlan) -> Iterator[Known]:
 def wording(sheet: str, system: System) -> Iterator[Known]:
     """Numbers that stand in the wording itself: `stir 2 min`, `within 10 s`; and those of the rows on hazards."""
     texts = [_template(sheet)]
-    if sheet in ("safety", "worksheet"):
+    if sheet in ("safety", "yard_safety", "worksheet"):
         texts.append(data_file("hazards.yaml").read_text(encoding="utf-8"))
     for figure in figures([Phrase(sheet=sheet, text=text) for text in texts], (), lambda _: False):
         if figure.unit in ("", "min", "s", "mg/L", "ft", "%"):
@@ -184,3 +184,8 @@ def counts(checked: CheckedJob) -> Iterator[Known]:
     whole += [("count.crew", crew.count)] if crew is not None else []
     for name, number in whole:
         yield Known(name=name, value=float(number), family="count", how="exact")
+
+
+def road_spans(plan: JobPlan) -> int:
+    """How many of the spans are the way there: the first at most, for a surface may be called `drive` too."""
+    return 1 if plan.time and plan.time[0].what == "drive" else 0

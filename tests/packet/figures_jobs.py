@@ -26,6 +26,8 @@ from tests.packet.figures_known import Known, from_json
 from tests.packet.figures_owner import changed, powered, supplied, weighed
 from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases, printed
 from tests.packet.figures_tables import differing
+from tests.packet.figures_yard import benched
+from tests.plan.benches import SETUPS
 from tests.plan.test_sanity_cases import ALDER_LANE
 from tests.plan.test_sanity_mixing import FERRIS_COURT, TANNERY_ROW
 
@@ -34,7 +36,7 @@ DEMO = (
     "2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-09/30-kiln", "2026-06-10/10-slipway",
     "2026-06-10/20-millrace-mid", "2026-06-10/30-kiln-acid", "2026-06-10/90-booster",
 )  # fmt: skip
-SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries")
+SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries", "Worn booster", "Washer")
 SYSTEMS: tuple[System, ...] = ("us", "si")
 CASES = [(job, system) for job in (*DEMO, *SANITY) for system in SYSTEMS]
 TWO_CHEMISTRIES = """
@@ -55,6 +57,15 @@ job:
     - {name: front, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan, target: 8 ft, surfaces: [wall, deck]}
 """
 """A tank that held soap tonight takes bleach, then soda ash: flushed first, and again between them."""
+YARDS: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
+    "Worn booster": (
+        {"rig": {"pumps": {"0": {"condition": "0.84", "stages": "5", "wetted": ["plastic", "stainless"]}}}},
+        {"pump": "booster", "work": ["descale", "rebuild", "test"], "tub": "8 gal", "across": "12 in", "tub_height": "24 in",
+         "spacers": ["two thin", "one thick"], "replace": ["diffuser plates", "shaft seal"]},
+    ),
+    "Washer": ({}, {"pump": "washer", "work": ["rebuild", "test"], "replace": ["packings"]}),
+}  # fmt: skip
+"""Work in the yard on a worn pump in the usual bath, and on a piston pump without any."""
 ALONE = ("2026-06-09/10-millrace", "2026-06-09/20-granary", "Alder Lane", "Ferris Court", "Four walls")
 """Jobs of one run, where no other run's figure can stand in for an altered one."""
 
@@ -87,6 +98,9 @@ def _sanity(name: str) -> CheckedJob:
                 {"name": f"side {n}", "kind": "vinyl", "width": size.split(" x ")[0], "height": size.split(" x ")[1]}
                 for n, size in zip("abcd", sizes, strict=True)
             ]
+    elif name in YARDS:
+        files = workspaces.merged(workspaces.merged(workspaces.base(), SETUPS), YARDS[name][0])
+        files["job"] = {"job": name, "kind": "yard", **YARDS[name][1]}
     elif name == "Two chemistries":
         files = workspaces.merged(workspaces.base(), workspaces.as_written(TWO_CHEMISTRIES))
     else:
@@ -117,6 +131,7 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     return (
         *from_json(job_json(checked, system)), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
+        *benched(plan, system),
     )  # fmt: skip
 
 
@@ -135,6 +150,7 @@ def told_by(name: str, system: System) -> Callable[[str], bool]:
     found = job_json(job_of(name), system)["findings"]
     texts = {" ".join(str(one[key] or "").replace("`", "").split()).rstrip(".").lower() for one in found
              for key in ("message", "remedy", "reason")}  # fmt: skip
+    texts |= {text.partition("; ")[0] for text in texts}  # among many the card tells a caution's first clause
     sentences = sorted((text for text in texts if text), key=len, reverse=True)
 
     def whole(text: str) -> bool:
@@ -162,7 +178,7 @@ def _is_scale(figure: Figure) -> bool:
         return False
     if figure.unit == "clock":
         return int(figure.number.partition(":")[2]) % 15 == 0
-    return figure.words == "#" and figure.sheet in ("worksheet", "mix")
+    return figure.words == "#" and figure.sheet in ("worksheet", "mix", "yard_bath")
 
 
 @lru_cache(maxsize=256)

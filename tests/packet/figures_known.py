@@ -205,6 +205,18 @@ _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
     (r"time.*\.start_s", (("near", "plain"),)),
     (r"neutralise.*_?kg", (("up", "scale"),)),
     (r"power.*|mixes.*(share|dial).*", (("near", "plain"),)),
+    (r"bath\.(?:volume|stock|water)_m3|bath\.(?:lots|levels).*(?:stock|added)_m3", (("near", "jug"),)),
+    (r"bath\.rinse_m3", (("up", "jug"),)),
+    (r"bath\.tub_least_m3", (("up", "jug"),)),
+    (r"bath\.stock_kg|bath\.lots.*stock_kg", (("near", "scale"),)),
+    (r"bath\.(?:capacity|spent)_kg", (("down", "scale"),)),
+    (r"bath\.rinse_(?:bicarbonate|agent)_kg|bath\.neutralise.*kg", (("up", "scale"),)),
+    (r"bath\.(?:soak_s|wipe_s.*)|yard\.throw\..*\.ground_m", (("down", "plain"),)),
+    (r"bath\.(?:across|tub_height)_m", (("near", "stick"),)),
+    (r"bath\.(?:top|freeboard)_m", (("up", "stick"),)),
+    (r"bath\.free_m", (("down", "stick"),)),
+    (r"yard\.throw\.(?:written_share|written_m|(?:before|after)\.share)", (("down", "plain"),)),
+    (r"yard\.throw\..*", (("near", "plain"),)),
 )
 """Which side each figure is rounded to; volumes, times, weights without a row of their own go up, all else to near."""
 _FAMILY_SIDES: dict[str, tuple[tuple[Toward, How], ...]] = {

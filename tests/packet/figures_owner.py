@@ -9,7 +9,7 @@ from itertools import pairwise
 from planner.packet.drawings.level import stages
 from planner.plan.model import JobPlan
 from planner.units import System, read
-from tests.packet.figures_given import bored, some
+from tests.packet.figures_given import bored, road_spans, some
 from tests.packet.figures_known import Known
 
 
@@ -18,7 +18,7 @@ def supplied(plan: JobPlan) -> Iterator[Known]:
     supply = plan.supply
     if supply is None:
         return
-    arrived = next((span.start for span in plan.time if span.what != "drive"), None)
+    arrived = next((span.start for span in plan.time[road_spans(plan) :]), None)
     start = None if arrived is None else arrived + supply.begins
     # Without a clock times run from the start of the work, to the minute.
     family = "time" if start is None else "clock"

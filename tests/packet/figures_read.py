@@ -29,6 +29,7 @@ from planner.packet.blocks import (
     Tile,
     WriteIn,
 )
+from planner.packet.style import MEASURE
 
 UNITS = (
     "fl oz/gal", "trade %", "wt % NaOCl", "wt % Cl2", "wt %", "vol %", "ft2/gal", "gal/ft2", "m2/L", "L/m2", "ft2/min",
@@ -316,7 +317,7 @@ def marks_of_scales(sections: Iterable[Section]) -> set[str]:
     found: set[str] = set()
     pictures = [one for section in sections for one in _pictures(section.blocks)]
     for picture in pictures:
-        for wide in (180.0, 240.0, 330.0, 504.0):
+        for wide in (180.0, 240.0, 330.0, 504.0, MEASURE):
             for tall in {*picture.heights} - {0.0}:
                 found |= {text for text in _strings(picture.paint(wide, tall)) if _SCALE.fullmatch(text)}
     return found

@@ -11,7 +11,7 @@ from planner.inputs.rows import rows, table
 from planner.inputs.tables import limit_rows
 from planner.packet.drawings.ghs import sign
 from planner.packet.hazards import SIGNS, chemical_hazards, first_aid, hazard_of, place_hazards, statements
-from planner.packet.sections.safety import _forms
+from planner.packet.sections.safety import forms_of
 from planner.packet.words import Words
 from tests.packet.builders import ACID, written
 
@@ -110,7 +110,7 @@ def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
     def rows_of(job):
         return {
             (form, strength): hazard_of(chemical, form, strength).says
-            for _, chemical, form, strength in _forms(job.plan)
+            for _, chemical, form, strength in forms_of(job.plan)
         }
 
     assert any("H314" in says for (form, _), says in rows_of(strong).items() if form == "stock")
@@ -118,7 +118,7 @@ def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
     assert next(strength for form, strength in rows_of(house) if form == "stock") == pytest.approx(40.0)
 
     acid = written(ACID, "day: {heels: {mix: {stock: bleach, strength: 1 %, volume: 2 gal}}}")
-    (heel,) = [one for one in _forms(acid.plan) if one[1] == "hypochlorite"]
+    (heel,) = [one for one in forms_of(acid.plan) if one[1] == "hypochlorite"]
     assert (heel[2], heel[3]) == ("mix", pytest.approx(10.0))
 
 

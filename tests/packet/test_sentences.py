@@ -78,6 +78,7 @@ def test_every_number_of_a_finding_s_sentence_is_its_own_value_to_its_side(name:
                 amount, family, how = (
                     (amount / 10.0, "trade %", "strength") if family == "trade" else (amount, "g/L", "plain")
                 )
+            how = "stick" if value.dimension == "dip" else how
             side, how = ("near", "digits") if sides[key] == "rough" else (sides[key] or "near", how)
             known = Known(name=key, value=amount, family=family, toward=side, how=how)  # type: ignore[arg-type]
             assert says(figure, known), f"{said['message']}: {key} is {value}"

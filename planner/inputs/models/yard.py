@@ -3,20 +3,33 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import Discriminator, Tag
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Written, key, nearest
+from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Slip, Written, key, nearest
 from planner.inputs.models.job import RigChoice, text_or_list
-from planner.inputs.models.quantities import Length, Name, PositiveVolume, Reads, Words
+from planner.inputs.models.quantities import (
+    Name,
+    PositiveLength,
+    Reads,
+    Words,
+)
 from planner.inputs.models.site import Accept
 from planner.inputs.strengths import Strength, read_strength
-from planner.units import Unreadable
+from planner.units import DIMENSIONS, Unreadable, read
 
 Work = Literal["descale", "rebuild", "test"]
+
+_BASES: dict[str, tuple[str, ...]] = {
+    "muriatic": ("vol", "wt", "g_l", "normal", "degbe"),
+    "citric": ("wt", "g_l"),
+    "oxalic": ("wt", "g_l"),
+}
+"""The acids a bath is made of, and how its strength may be written: muriatic is poured, crystals are weighed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +43,9 @@ class Bath:
 def _bath(text: str) -> Bath:
     words = " ".join(text.split())
     strength, _, name = words.rpartition(" ")
+    lead, _, first = strength.rpartition(" ")
+    if lead and chemical_named(f"{first} {name}") is not None:  # a chemical of two words
+        strength, name = lead, f"{first} {name}"
     found = chemical_named(name)
     if found is None and re.search(r"[A-Za-z]", name) and strength:
         near = nearest(name, CHEMICALS)
@@ -40,11 +56,95 @@ def _bath(text: str) -> Bath:
         )
     if found is None or not strength:
         raise Unreadable("strength.text", f"`{words[:60]}` does not say of what", "write it like `15 vol % muriatic`")
-    return Bath(strength=read_strength(strength), chemical=found.name)
+    if found.name not in _BASES:
+        raise Unreadable(
+            "bath.chemical",
+            f"`{found.name}` takes no lime off",
+            "write an acid: `15 vol % muriatic`, or `5 wt % citric`",
+        )
+    strong = _strong(strength, found.name)
+    if strong.basis not in _BASES[found.name]:
+        raise Unreadable(*_which_strength(strong, found.name))
+    most = MOST_BATH.get(found.name, {}).get(strong.basis)
+    if most is not None and strong.amount > most * (1.0 + 1e-9):
+        usual = "15 vol % muriatic" if found.name == "muriatic" else "5 wt % citric"
+        unit = {"vol": "vol %", "wt": "wt %", "g_l": "g/L", "normal": "N", "degbe": "degBe"}[strong.basis]
+        raise Unreadable(
+            "bath.strong",
+            f"`{words[:60]}` is more than twice the usual, {most:g} {unit} of {found.name}: no bath is made so strong",
+            f"write `{usual}`, and soak a second time if that leaves any",
+        )
+    return Bath(strength=strong, chemical=found.name)
+
+
+def _strong(text: str, chemical: str) -> Strength:
+    example = "15 vol % muriatic" if chemical == "muriatic" else f"5 wt % {chemical}"
+    try:
+        return read_strength(text)
+    except Unreadable as fault:
+        if fault.code != "strength.range":
+            raise
+        raise Unreadable(fault.code, fault.message, f"write how strong, such as `{example}`") from None
+
+
+def _which_strength(read: Strength, chemical: str) -> tuple[str, str, str]:
+    """Code, message and remedy where a strength does not say how much of an acid is in a bath."""
+    if chemical != "muriatic":
+        remedy = f"write it like `5 wt % {chemical}`"
+        return "strength.basis", f"crystals are weighed, and `{read.text}` is no weight", remedy
+    number = f"{read.amount:g}"
+    return (
+        "strength.bare" if read.basis == "bare" else "strength.basis",
+        f"`{read.text}` does not say how much acid is in it",
+        f"write `{number} vol % muriatic` or `{number} wt % muriatic`",
+    )
+
+
+MOST_BATH: Final[Mapping[str, Mapping[str, float]]] = {
+    "muriatic": {"vol": 30.0, "wt": 10.5, "g_l": 110.0, "normal": 3.0, "degbe": 7.0},
+    "citric": {"wt": 20.0, "g_l": 220.0},
+}
+"""The strongest bath there is, twice what is usual: 30 vol % of muriatic as it is sold, 20 wt % of citric; of
+oxalic, what water takes up. Common practice, no source."""
+
+LEAST_TUB: Final = 0.000946352946
+"""The least bath that is made [m3], a quart: less covers no part of a pump. Common practice, no source."""
+
+
+def _tub(text: str) -> float:
+    volume = read(text, "volume")
+    if volume < LEAST_TUB * (1.0 - 1e-9):  # `1 qt` itself passes, however its conversion rounds
+        raise Unreadable(
+            "quantity.range",
+            f"`{text}` is too little for a bath: less than 1 qt covers no part of a pump",
+            "write how much is made, such as `5 gal`",
+        )
+    return volume
+
+
+LONGEST_SOAK: Final = 2 * 3600.0
+"""The longest anything lies in a bath [s]: by then it is spent, or the parts are. Common practice, no source."""
+
+
+def _soak(text: str) -> float:
+    seconds = read(text, "time")
+    if seconds <= 0.0 or seconds > LONGEST_SOAK * (1.0 + 1e-9):
+        long = seconds > 0.0
+        raise Unreadable(
+            "quantity.range",
+            f"`{text}` is {'too long: nothing lies in acid over 2 h' if long else 'no time at all'}",
+            f"write `15 min`{', look, and soak it again in a new bath if lime is left' if long else ''}",
+        )
+    return seconds
+
+
+_VOLUME, _TIME = DIMENSIONS["volume"], DIMENSIONS["time"]
+_Soak = Annotated[float, Reads(_soak, (float, int), _TIME.article, _TIME.example)]
+_Tub = Annotated[float, Reads(_tub, (float, int), _VOLUME.article, _VOLUME.example)]
 
 
 class YardJob(Written):
-    """Work on one pump in the yard. `tub` in m3, `throw` in m."""
+    """Work on one pump in the yard. `tub` in m3, `soak` in s, `across`, `tub_height`, `throw` in m."""
 
     what: ClassVar[str] = "a yard job"
     job: Name = key("What the job is called", "Booster, yearly strip-down")
@@ -56,17 +156,35 @@ class YardJob(Written):
         Annotated[Work, Tag(TEXT_TAG)] | Annotated[tuple[Work, ...], SOME, Tag(LIST_TAG)],
         Discriminator(text_or_list),
     ] = key("descale, rebuild, test, or several", "[descale, rebuild]")
-    tub: PositiveVolume | None = key("The tub it is soaked in", "5 gal", None)
+    tub: _Tub | None = key("How much bath is made, water and acid; the tub holds more; default 5 gal", "5 gal", None)
+    across: PositiveLength | None = key("Inside diameter of the tub, for its levels", "14 in", None)
+    tub_height: PositiveLength | None = key("Inside height of the tub, for the room to its rim", "16 in", None)
     bath: Annotated[Bath | None, Reads(_bath, (Bath,), "a bath", "`15 vol % muriatic`")] = key(
-        "What it is soaked in", "15 vol % muriatic", None
+        "What it is soaked in; default 15 vol % muriatic", "15 vol % muriatic", None
     )
+    soak: _Soak | None = key("How long it is soaked, 2 h at most; default 15 min", "15 min", None)
+    setup: Name | None = key("The setup it is tested on; default the rig's first with this pump", "house", None)
     replace: tuple[Words, ...] = key("Parts to replace", "[diffuser plates, shaft seal]", ())
     spacers: tuple[Words, ...] = key("What is known of the spacers, stage by stage", "[2 thin, 1 thick]", ())
-    throw: Length | None = key("The throw paced out before", "38 ft", None)
+    kept_out: tuple[Words, ...] = key(
+        "Materials whose parts stay out of the bath, though the pump or its spacers have them", "[aluminium]", ()
+    )
+    throw: PositiveLength | None = key("The throw paced out before", "38 ft", None)
     notes: Words | None = key("What to know", "left-hand thread on the outer tube", None)
     accept: tuple[Accept, ...] = key(
         "Findings someone takes on", "[{finding: mix.age, reason: tested today, by: owner}]", ()
     )
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A tub's height says nothing without its width, and a piece of work is named once."""
+        if "tub_height" in raw and "across" not in raw:
+            yield Slip(
+                code="key.missing",
+                message="`tub_height` without `across`: how high the bath stands follows from both",
+                remedy="add the inside diameter, such as `across: 14 in`",
+                at=("tub_height",),
+            )
 
     @property
     def works(self) -> tuple[Work, ...]:

@@ -40,8 +40,13 @@ class Column:
     levels: tuple[Level, ...]
 
 
-def tank_levels(columns: Sequence[Column], full: float, system: System, wide: float, tall: float) -> Any:
-    """One or two batches beside the stick. `full` (m) is the tank's own depth; only the part in use is drawn."""
+def tank_levels(
+    columns: Sequence[Column], full: float, system: System, wide: float, tall: float, *, foot: str = ""
+) -> Any:
+    """One or two batches beside the stick. `full` (m) is the tank's own depth; only the part in use is drawn.
+
+    `foot` is what stands below it in place of the tank's depth.
+    """
     sheet = Sheet(wide, tall)
     highest = max(level.depth for column in columns for level in column.levels)
     top = min(full, highest * 1.06)
@@ -58,7 +63,7 @@ def tank_levels(columns: Sequence[Column], full: float, system: System, wide: fl
     right = _BOTTOM + top * scale + 6
     sheet.line((wide - 1.3, _BOTTOM), (wide - 1.3, right), weight=2.6)
     part = " drawn to scale" if top >= full * 0.98 else ", the lower part drawn"
-    sheet.label(f"tank {show(full, 'dip', system)} deep{part}", (0, 3), room=wide, patch=False)
+    sheet.label(foot or f"tank {show(full, 'dip', system)} deep{part}", (0, 3), room=wide, patch=False)
     return sheet.finished()
 
 

@@ -17,6 +17,12 @@ from planner.packet.sections import (
     walk_round,
     wash,
     worksheet,
+    yard_bath,
+    yard_bench,
+    yard_card,
+    yard_done,
+    yard_safety,
+    yard_test,
 )
 from planner.packet.sections.reading import Reading
 
@@ -31,6 +37,12 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     flush.section,
     differs.section,
     done.section,
+    yard_card.section,
+    yard_safety.section,
+    yard_test.section,
+    yard_bench.section,
+    yard_bath.section,
+    yard_done.section,
     worksheet.section,
 )
 """Each makes its sheet, or None where this job has no use for it."""

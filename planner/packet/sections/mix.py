@@ -9,7 +9,7 @@ from planner.packet.drawings.dial import dial
 from planner.packet.drawings.tank import HEEL, SOAP, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.figures import BUCKET, BUCKET_SI
 from planner.packet.findings import with_numbers
-from planner.packet.measures import poured, strength, weighed
+from planner.packet.measures import poured, strength, warmer, weighed
 from planner.packet.sections.flush_first import place_of
 from planner.packet.sections.mix_lots import lots_after, lots_table
 from planner.packet.sections.mixes import (
@@ -28,7 +28,7 @@ from planner.packet.sections.told import tank_told
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.physics.tanks import TankVolumes, depth_of, full_depth
-from planner.plan.lookups import forbidden
+from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import BatchPlan, MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.pouring import tank_volumes
@@ -41,7 +41,6 @@ _SAME = 1e-6  # m3; batches closer than this are poured alike
 _OFF = {"us": "1/4 in", "si": "6 mm"}
 _MARK = {"us": "1/8 in", "si": "3 mm"}
 _MOST_NAMES = 3
-_WARMTH = {"us": 459.67 / 1.8, "si": 273.15}  # nought of the printed scale, K: a rise is printed in its degrees
 # Said in plain words beside the table of pairs, whatever is on the rig (general chemistry, from memory).
 _PLAIN = {
     "hypochlorite": (
@@ -120,6 +119,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         else "no",
         "batches": [],
         "first": ", ".join(place_of(change) for change in plan.changes if change.mix == mix.name),
+        "bathed": " and ".join(bathed_before(plan, mix)),
     }
     if not made:
         return values
@@ -152,7 +152,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         values |= {
             "comes_to": f"{100.0 * mix.acid.mass_fraction:.1f} wt % HCl, {mix.acid.density / 1000.0:.3f} kg/L, "
             f"{mix.acid.normality:.2f} N",
-            "warms": show(_WARMTH[system] + mix.acid.rise_high, "temperature", system, toward="up"),
+            "warms": warmer(mix.acid.rise_high, system),
         }
     return values
 

@@ -40,6 +40,38 @@ OWN: Mapping[str, Mapping[str, str]] = {
     },
     "hose_volume": {"title": "Bore and length of each hose, added up", "origin": "geometry"},
     "as_written": {"title": "As written", "origin": "the lot's own label or test, stock.yaml"},
+    "bath_parts": {
+        "title": "Stock = share by volume of what is poured, water the rest; other strengths by mass",
+        "origin": "definition; the bath's strength as written, else common practice, no source",
+    },
+    "lime_muriatic": {
+        "title": "CaCO3 + 2 HCl = CaCl2 + H2O + CO2",
+        "origin": "stoichiometry; spent at four fifths: common practice, no source",
+    },
+    "lime_citric": {
+        "title": "CaCO3 + 2 C6H8O7 = Ca(C6H7O7)2 + H2O + CO2; past this first proton its salt falls out",
+        "origin": "stoichiometry; what falls out from memory; spent at four fifths: common practice, no source",
+    },
+    "lime_oxalic": {
+        "title": "CaCO3 + H2C2O4 = CaC2O4 + H2O + CO2; the oxalate is solid and seals the lime",
+        "origin": "stoichiometry; that it seals the lime from memory",
+    },
+    "tub_level": {
+        "title": "Level = volume / (pi/4 across squared); the parts raise it by a tenth of the bath",
+        "origin": "geometry; the tenth is common practice, no source",
+    },
+    "bath_gas": {
+        "title": "One mole of CO2 for a mole of bicarbonate, at 25 C and one atmosphere",
+        "origin": "stoichiometry and the ideal gas law",
+    },
+    "ground_throw": {
+        "title": "The jet's flight with drag at the angle that takes it farthest over level ground",
+        "origin": "as the height at a wall: see there; drag fitted to measured jets",
+    },
+    "bench_times": {
+        "title": "Steps at the bench, added up",
+        "origin": "strip-down and rebuild, soak and passes: common practice, no source",
+    },
 }
 """Equations of the paper's own figures that the table of sources has no row for."""
 
@@ -63,6 +95,8 @@ def source_row(key: str) -> Mapping[str, str]:
 def equations_used(reading: Reading) -> list[str]:
     """Keys of the equations behind the mixes' figures, in their order."""
     plan, system = reading.checked.plan, reading.system
+    if plan.kind != "wash":
+        return []
     keys = [figure.equation for mix in plan.mixes for figure in figures_of(mix, plan, system)]
     keys += [figure.equation for figure in after_figures(plan, system)]
     return list(dict.fromkeys(keys))
@@ -75,15 +109,16 @@ def mix_blocks(reading: Reading) -> list[Block]:
         return []
     blocks: list[Block] = []
     for mix in plan.mixes:
-        blocks += [Heading(spans=said(f"The mix: {mix.name}")), _table(figures_of(mix, plan, system))]
+        blocks += [Heading(spans=said(f"The mix: {mix.name}")), figure_table(figures_of(mix, plan, system))]
     blocks += [Heading(spans=said("Water by use")), _water(plan, system)]
     after = after_figures(plan, system)
     if after:
-        blocks += [Heading(spans=said("Flush and leftovers")), _table(after)]
+        blocks += [Heading(spans=said("Flush and leftovers")), figure_table(after)]
     return blocks
 
 
-def _table(figures: Sequence[Figure]) -> Table:
+def figure_table(figures: Sequence[Figure]) -> Table:
+    """Figures with their equations and what went in."""
     rows = tuple(
         (
             figure.name,

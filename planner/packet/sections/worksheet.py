@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from planner.checks.model import CheckedJob, Finding, Level
 from planner.packet import words
+from planner.packet.assumed import assumed_words
 from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.findings import all_remedies_of, message_of, worst_first
@@ -14,11 +15,13 @@ from planner.packet.sections.minutes import minutes_blocks, minutes_equations
 from planner.packet.sections.mix_figures import equations_used, mix_blocks, source_row
 from planner.packet.sections.power import power_blocks, power_equations
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.safety import hazard_basis
+from planner.packet.sections.safety import forms_of, hazard_basis
 from planner.packet.sections.sensitivity import sensitivity_blocks
 from planner.packet.sections.supply import supply_blocks, supply_equations
 from planner.packet.sections.told import along_told, meeting_told
 from planner.packet.sections.weights import load_equations, load_sheet
+from planner.packet.sections.yard_safety import bath_forms
+from planner.packet.sections.yard_sheet import yard_blocks, yard_equations
 from planner.packet.wording import section_from
 from planner.plan.model import Basis, RunPlan, Value
 from planner.units import System, show
@@ -42,6 +45,7 @@ def section(reading: Reading) -> Section:
     """The worksheet."""
     plan = reading.checked.plan
     places: dict[str, tuple[Block, ...]] = {
+        "yard": tuple(yard_blocks(reading)),
         "mixes": tuple(mix_blocks(reading)),
         "minutes": tuple(minutes_blocks(reading)),
         "supply": tuple(supply_blocks(reading)),
@@ -51,6 +55,7 @@ def section(reading: Reading) -> Section:
             _sources(
                 plan.runs,
                 [
+                    *yard_equations(reading),
                     *equations_used(reading),
                     *minutes_equations(reading),
                     *supply_equations(reading),
@@ -59,8 +64,8 @@ def section(reading: Reading) -> Section:
                 ],
             )
         ),
-        "hazards": tuple(hazard_basis(plan)),
-        "assumed": tuple(_assumed(plan.notes)),
+        "hazards": tuple(hazard_basis(bath_forms(plan) if plan.kind == "yard" else forms_of(plan))),
+        "assumed": tuple(_assumed(assumed_words(plan, reading.system))),
         "noted": tuple(_noted(reading)),
         "checks": tuple(_quiet(reading)),
     }

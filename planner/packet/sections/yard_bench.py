@@ -1,0 +1,122 @@
+"""Taking a pump down and building it up again, in order, with lines to write on stage by stage."""
+
+from __future__ import annotations
+
+from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
+from planner.packet.figures import gauge
+from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
+from planner.packet.wording import section_from
+from planner.plan.yard_model import YardPlan
+
+_TALL = 18.5
+_MOST_BESIDE = 16
+"""Stages whose lines still have room beside the steps; more of them stand below, two abreast."""
+_MOST_KNOWN = 40  # letters of a spacer that was written before
+
+
+def section(reading: Reading) -> Section | None:
+    """The bench sheet; None where nothing is taken apart."""
+    yard = yard_of(reading.checked.plan)
+    if yard is None or not opened(yard):
+        return None
+    held = reading.held.everything
+    pump = yard.pump
+    unloader, cut_off = written(pump, "unloader"), written(pump, "cut_off")
+    count = rows_of(yard)
+    wide = count > _MOST_BESIDE
+    places: dict[str, tuple[Block, ...]] = {"stages": () if held else (_abreast(yard) if wide else _stages(yard),)}
+    values = {
+        "held": "yes" if held else "no",
+        "kind": pump.kind,
+        "pump": pump.name,
+        "stages": f"{yard.stages}" if yard.stages else "",
+        "rows": count,
+        "known": "yes" if yard.spacers else "no",
+        "replace": ", ".join(yard.replace),
+        "bath": "yes" if yard.bath is not None and not yard.parts.nothing_inside else "no",
+        "rebuild": "yes" if "rebuild" in yard.works else "no",
+        "unloader": gauge(unloader, reading.system) if isinstance(unloader, (int, float)) else "",
+        "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
+        "abreast": "yes" if wide or held else "no",
+        "test_page": reading.bound.page("yard_test"),
+        "bath_page": reading.bound.page("yard_bath"),
+    }
+    return section_from(
+        "yard_bench", template("yard_bench"), values, places, held=frozenset({"bench"}) if held else frozenset()
+    )
+
+
+def rows_of(yard: YardPlan) -> int:
+    """How many lines there are to write on."""
+    known = yard.stages if yard.pump.kind == "centrifugal" else None
+    return known or max(FALLBACK_ROWS, len(yard.spacers))
+
+
+def _numbered(yard: YardPlan) -> bool:
+    """True where each line is a stage whose number is known."""
+    return yard.pump.kind == "centrifugal" and yard.stages is not None
+
+
+def _row(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
+    """A stage's number, what is known of its spacer, and its boxes; a part to name where there are no stages."""
+    name = f"pump.stages.{number}"
+    called = f"Stage {number}" if yard.pump.kind == "centrifugal" else f"Line {number}"
+    known = yard.spacers[number - 1] if number <= len(yard.spacers) else ""
+    known = known if len(known) <= _MOST_KNOWN else f"{known[: _MOST_KNOWN - 1].rstrip()}…"
+    first: Cell
+    if _numbered(yard):
+        ends = {1: "1 root", count: f"{count} clip"} if count > 1 else {}
+        first = (Span(text=ends.get(number, f"{number}"), strong=number in (1, count)),)
+    else:
+        first = (Span(text=f"{number}"),)
+
+    def box(key: str, about: str, planned: str = "") -> WriteIn:
+        return WriteIn(
+            width=1000, height=_TALL, name=f"{name}.{key}", label=f"{called}: {about}", planned=planned
+        )  # fmt: skip
+
+    boxes: list[Cell] = []
+    if yard.pump.kind == "centrifugal":
+        boxes = [box("spacer", "spacer", known), box("plate", "plate")]
+        if not _numbered(yard):
+            boxes.insert(0, box("part", "which stage it is"))
+        else:
+            boxes.insert(2, box("part", "other part"))
+    else:
+        boxes = [box("part", "which part it is"), box("plate", "how it was found")]
+    boxes.append(box("cost", "cost"))
+    return (first, *((known,) if yard.spacers and yard.pump.kind == "centrifugal" else ()), *boxes)
+
+
+def _head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """The head of the lines and their widths."""
+    if yard.pump.kind != "centrifugal":
+        return ("", "Part", "Found", "Cost"), (14.0, 80.0, 80.0, 40.0)
+    known = (("Was",), (40.0,)) if yard.spacers else ((), ())
+    if _numbered(yard):
+        return ("Stage", *known[0], "Spacer", "Plate", "Part", "Cost"), (36.0, *known[1], 48.0, 48.0, 44.0, 38.0)
+    return ("", *known[0], "Stage", "Spacer", "Plate", "Cost"), (14.0, *known[1], 44.0, 50.0, 50.0, 40.0)
+
+
+def _stages(yard: YardPlan) -> Table:
+    """The lines, one a stage from the root on."""
+    head, widths = _head(yard)
+    count = rows_of(yard)
+    return Table(
+        head=head, rows=tuple(_row(yard, n, count) for n in range(1, count + 1)), widths=widths, tight=True
+    )  # fmt: skip
+
+
+def _abreast(yard: YardPlan) -> Table:
+    """The same two abreast, down one half and then the other."""
+    head, widths = _head(yard)
+    count = rows_of(yard)
+    half = (count + 1) // 2
+    rows = []
+    for n in range(1, half + 1):
+        right = _row(yard, n + half, count) if n + half <= count else ("",) * len(head)
+        rows.append((*_row(yard, n, count), "", *right, ""))
+    return Table(
+        head=(*head, "", *head, ""), rows=tuple(rows), widths=(*widths, 9.0, *widths, 6.0), tight=True, abreast=2
+    )  # fmt: skip

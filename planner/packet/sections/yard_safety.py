@@ -1,0 +1,107 @@
+"""Safety of work on a pump, read aloud before anything is opened: this job's hazards, what to wear, first aid."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.packet.blocks import Block, Cell, Section, Span, State, Table
+from planner.packet.hazards import hazard_of, plain_meetings
+from planner.packet.measures import in_parts
+from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.safety import Form, aid_table, hazard_table, wear_table
+from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
+from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
+from planner.plan.model import JobPlan, Value
+from planner.plan.yard_model import BathPlan, YardPlan
+from planner.plan.yard_parts import hydrogen_metals
+
+_PUNGENT = ("muriatic",)
+_SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
+_HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
+
+
+def section(reading: Reading) -> Section | None:
+    """The hazards of this work and no others."""
+    plan, system = reading.checked.plan, reading.system
+    yard = yard_of(plan)
+    if yard is None:
+        return None
+    bath = yard.bath
+    worn = wear_table(bath_forms(plan))
+    places: dict[str, tuple[Block, ...]] = {
+        "hazards": (hazard_table(plan, hazard_keys(plan, yard), system),),
+        "wear": (worn,) if worn is not None else (),
+        "never": (_never(plan, bath),) if bath is not None else (),
+        "aid": (aid_table(chemicals_of(bath), system),),
+    }
+    values = {"acid": "yes" if bath is not None else "no"}
+    return section_from("yard_safety", template("yard_safety"), values, places)
+
+
+def chemicals_of(bath: BathPlan | None) -> list[str]:
+    """The bath's own, then what neutralises it."""
+    if bath is None:
+        return []
+    return list(dict.fromkeys([bath.chemical, *(one.agent for one in bath.neutralise)]))
+
+
+def bath_forms(plan: JobPlan) -> Sequence[Form]:
+    """The stock as it is, the bath as it stands, and what neutralises it; nothing where there is no bath."""
+    yard = yard_of(plan)
+    bath = yard.bath if yard is not None else None
+    if bath is None:
+        return ()
+    name = spoken_name(bath.chemical)
+    nominal = bath.lot.nominal if bath.lot is not None else None
+    strong = lot_today(plan, bath)
+    stock = (Span(text=f"{name} stock", strong=True), Span(text=f", {strong}" if strong else ""))
+    parts = in_parts(bath.amount, bath.basis)
+    mixed = (Span(text="the bath", strong=True), Span(text=f", {bath_name(bath)}{f', {parts}' if parts else ''}"))
+    forms: list[Form] = [(stock, bath.chemical, "stock", nominal), (mixed, bath.chemical, "mix", bath.strength)]
+    for agent in chemicals_of(bath)[1:]:
+        forms.append(((Span(text=spoken_name(agent), strong=True),), agent, "stock", None))
+    return forms
+
+
+def wear_words(bath: BathPlan) -> str:
+    """What is worn at the tub: that of the stock, before its own remarks."""
+    row = hazard_of(bath.chemical, "stock", bath.lot.nominal if bath.lot is not None else None)
+    return row.wear.partition(";")[0] if row is not None else "what its data sheet asks for"
+
+
+def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
+    """Which hazards this work has, the gravest first."""
+    found: dict[str, dict[str, Value | str]] = {}
+    if opened(yard):
+        found |= {"bench_power": {}, "bench_pressure": {}}
+    test, pump = yard.test, yard.pump
+    worst = max((point.closed or 0.0 for point in (test.before, test.after)), default=0.0) if test is not None else 0.0
+    if worst >= _HIGH or pump.kind == "piston":
+        unloader = written(pump, "unloader")
+        pressure = max(worst, unloader if isinstance(unloader, (int, float)) else 0.0)
+        found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
+    found["bench_throw"] = {}
+    if yard.bath is not None:
+        found["bath_splash"] = {}
+        if yard.bath.chemical in _PUNGENT:
+            found["bath_fumes"] = {}
+        found |= {"bath_chlorine": {}, "bath_hydrogen": {}, "bath_foam": {}}
+    if opened(yard) and pump.kind != "diaphragm":
+        found |= {"bench_shaft": {}, "bench_lift": {}}
+    motor = written(pump, "motor")
+    if motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING:
+        found["shock"] = {}
+    if pump.kind == "piston" and motor is None:
+        found["exhaust"] = {}
+    return found
+
+
+def _never(plan: JobPlan, bath: BathPlan) -> Table:
+    """What the bath must not meet, in plain words."""
+    name = spoken_name(bath.chemical)
+    rows: list[tuple[Cell, ...]] = [
+        (State(level="stop"), row["meets"], row["gives"]) for row in plain_meetings(bath.chemical)
+    ]
+    rows.append((State(level="stop"), ", ".join(hydrogen_metals(plan.input.tables["reactions"])), "hydrogen"))
+    return Table(head=("", f"Never {name} with", "It gives"), rows=tuple(rows), widths=(0.7, 5.0, 3.0))

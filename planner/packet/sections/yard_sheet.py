@@ -1,0 +1,143 @@
+"""The owner's figures of a yard job: its bath, tub, neutraliser and test, each with its equation and what went in."""
+
+from __future__ import annotations
+
+import math
+
+from planner.packet.blocks import Block, Heading, Span, Table, said
+from planner.packet.figures import gauge
+from planner.packet.measures import minutes, poured, warmer, weighed
+from planner.packet.sections.hours import on_site
+from planner.packet.sections.mix_figures import Figure, figure_table
+from planner.packet.sections.reading import Reading
+from planner.packet.sections.yard_test import line_words
+from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, pours_bath, stock_words, yard_of
+from planner.packet.words import spoken_name
+from planner.plan.model import JobPlan
+from planner.plan.yard_model import BathPlan, BenchPoint, ThrowTest
+from planner.units import System, show
+
+
+def yard_blocks(reading: Reading) -> list[Block]:
+    """Bath, test and time; nothing of a wash."""
+    plan = reading.checked.plan
+    yard = yard_of(plan)
+    if yard is None:
+        return []
+    system = reading.system
+    blocks: list[Block] = []
+    if yard.bath is not None:
+        blocks += [Heading(spans=said("The bath")), figure_table(bath_figures(reading, yard.bath))]
+    if yard.test is not None:
+        blocks += [Heading(spans=said("The test")), figure_table(test_figures(yard.test, system))]
+    if plan.time:
+        blocks += [Heading(spans=said("The time")), _time(plan)]
+    return blocks
+
+
+def yard_equations(reading: Reading) -> list[str]:
+    """Keys of the equations behind these figures, in their order."""
+    plan = reading.checked.plan
+    yard = yard_of(plan)
+    if yard is None:
+        return []
+    figures = bath_figures(reading, yard.bath) if yard.bath is not None else []
+    figures += test_figures(yard.test, reading.system) if yard.test is not None else []
+    keys = [figure.equation for figure in figures]
+    return [*dict.fromkeys(keys), *(["jet_height"] if "ground_throw" in keys else []), "bench_times"]
+
+
+def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
+    """What the plan made of the bath. What does not apply has no row; of one not to be made only that."""
+    plan, system = reading.checked.plan, reading.system
+    asked = f"{bath_name(bath)}{', by default' if bath.default else ''}"
+    strong = lot_today(plan, bath)
+    lots = f"{lots_words(bath)}{f', {strong}' if strong else ''}"
+    if not bath.reachable:
+        return [Figure(name="the bath", value="cannot be made", equation="bath_parts", inputs=f"{asked}; {lots}")]
+    if not pours_bath(reading):
+        return [Figure(name="the bath", value="held: mix nothing", equation="bath_parts", inputs=f"{asked}; {lots}")]
+    holds = f"{bath.strength:.1f} g/L"
+    rows = [
+        Figure(name="stock, water", value=f"{stock_words(bath, system)}, {poured(bath.water, system)}",
+               equation="bath_parts", inputs=f"{asked}; {poured(bath.volume, system)} poured; {lots}"),
+    ]  # fmt: skip
+    if bath.acid is not None:
+        value = f"{100.0 * bath.acid.mass_fraction:.1f} wt %, {bath.acid.normality:.2f} N, {holds}"
+        warms = warmer(bath.acid.rise_high, system)
+        rows.append(Figure(name="the bath holds", value=value, equation="acid_density",
+                           inputs=f"{bath.acid.density / 1000.0:.3f} kg/L at 20 C; warms {warms} at most"))  # fmt: skip
+    else:
+        rows.append(Figure(name="the bath holds", value=holds, equation="bath_parts", inputs="crystals by weight"))
+    if bath.dissolves is not None:
+        most = f"{math.floor(bath.dissolves * 10.0) / 10.0:.1f} g/L"
+        cold = show(plan.input.water.temperature, "temperature", system)
+        rows.append(Figure(name="most that dissolves", value=most, equation="solubility", inputs=f"water of {cold}"))
+    if bath.capacity is not None and bath.spent is not None:
+        share = show(bath.spent / bath.capacity if bath.capacity else 0.0, "fraction", system)
+        value = f"{weighed(bath.capacity, system, 'down')}, spent at {weighed(bath.spent, system, 'down')}"
+        rows.append(Figure(name="lime it takes", value=value, equation=f"lime_{bath.chemical}",
+                           inputs=f"{poured(bath.volume, system)} at {holds}; {share} of it used"))  # fmt: skip
+    else:
+        rows.append(Figure(name="lime it takes", value="none", equation=f"lime_{bath.chemical}",
+                           inputs="its salt seals the lime"))  # fmt: skip
+    rows += _tub(bath, system)
+    for one in bath.neutralise:
+        rows.append(Figure(name=spoken_name(one.agent), value=weighed(one.mass, system, "up"),
+                           equation="neutralising_acid",
+                           inputs=f"{one.purpose}; with its spare {weighed(one.carry, system, 'up')}"))  # fmt: skip
+    if bath.carbon_dioxide:
+        gas = show(bath.carbon_dioxide, "air", system, digits=2, toward="up")
+        rows.append(Figure(name="gas it gives", value=gas, equation="bath_gas", inputs="the fresh bath, all of it"))
+    return rows
+
+
+def _tub(bath: BathPlan, system: System) -> list[Figure]:
+    if bath.top is None or bath.across is None:
+        return []
+    marks = ", ".join(
+        f"{level.what} {show(level.dip, 'dip', system)}" for level in bath.levels if level.dip is not None
+    )
+    top = show(bath.top, "dip", system, toward="up")
+    high = f"; {show(bath.height, 'dip', system)} high" if bath.height is not None else ""
+    return [
+        Figure(name="stick", value=f"{marks}; parts in {top}", equation="tub_level",
+               inputs=f"{show(bath.across, 'dip', system)} across{high}")
+    ]  # fmt: skip
+
+
+def test_figures(test: ThrowTest, system: System) -> list[Figure]:
+    """What the tested line shows sound and today."""
+    line = f"{line_words(test, system)}, {show(test.run.tip_height, 'length', system)} up"
+    rows: list[Figure] = []
+    for name, point in (("sound", test.after), ("today", test.before)):
+        share = f"{show(point.share, 'fraction', system, toward='down')} of a sound pump's {test.of}"
+        if point.ground is not None:
+            far = show(point.ground, "length", system, toward="down")
+            rows.append(Figure(name=f"throw, {name}", value=far, equation="ground_throw",
+                               inputs=f"{share}; {line}; aimed at {_degrees(point)} degrees"))  # fmt: skip
+        flow = f"{show(point.flow, 'flow', system)}{_closed(point, system)}"
+        solved = "piston_flow" if test.of == "flow" else "operating_point"
+        rows.append(Figure(name=f"flow, {name}", value=flow, equation=solved, inputs=share))
+    if test.written is not None and test.written_share is not None:
+        share = show(test.written_share, "fraction", system, toward="down")
+        rows.append(Figure(name="pump by its throw", value=share, equation="ground_throw",
+                           inputs=f"paced out {show(test.written, 'length', system, toward='down')}"))  # fmt: skip
+    return rows
+
+
+def _degrees(point: BenchPoint) -> str:
+    return f"{round(math.degrees(point.angle))}" if point.angle is not None else "no"
+
+
+def _closed(point: BenchPoint, system: System) -> str:
+    return f", closed {gauge(point.closed, system)}" if point.closed is not None else ""
+
+
+def _time(plan: JobPlan) -> Table:
+    rows = [(span.what, f"{minutes(span.seconds)} min") for span in plan.time if not span.road]
+    rows.append(("in all", f"{minutes(on_site(plan))} min"))
+    cells = tuple((what, (Span(text=took, strong=True),)) for what, took in rows)
+    half = (len(cells) + 1) // 2
+    paired = tuple((*cells[n], *(cells[n + half] if n + half < len(cells) else ("", ""))) for n in range(half))
+    return Table(head=("Step", "Takes", "Step", "Takes"), rows=paired, widths=(3, 1, 3, 1), right=frozenset({1, 3}))

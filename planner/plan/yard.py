@@ -1,0 +1,114 @@
+"""Work on one pump in the yard: its bath, its test, its minutes, its water, what it takes off the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+
+from planner.inputs.joined import JobInput
+from planner.plan.mix_model import Carried, LotToday, Neutraliser
+from planner.plan.timing import DRIVE, Span
+from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
+from planner.plan.yard_model import BathPlan, Filled, YardPlan
+from planner.plan.yard_throw import plan_test
+
+
+def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardPlan | None:
+    """The yard half of a plan; None of a wash. `found` is the rig as the day's jobs before leave it."""
+    yard = job.yard
+    if yard is None:
+        return None
+    pump = next(pump for pump in job.rig.pumps if pump.name == yard.pump)
+    bath = plan_bath(job, yard, shelf, found)
+    return YardPlan(
+        pump=pump,
+        works=tuple(dict.fromkeys(yard.works)),
+        stages=pump.stages,
+        replace=yard.replace,
+        spacers=yard.spacers,
+        notes=yard.notes,
+        acid=acid_of(yard),
+        parts=bath_parts(job, yard),
+        no_bath=nothing_to_bathe(job, yard),
+        bath=bath,
+        test=plan_test(job, yard),
+        filled=filled_in(job, bath),
+    )
+
+
+def filled_in(job: JobInput, bath: BathPlan | None) -> tuple[Filled, ...]:
+    """What was filled in of a bath that nobody wrote; the words are made where it is printed."""
+    if bath is None:
+        return ()
+    told = []
+    if bath.default:
+        told.append(Filled(what="bath", of=bath.chemical, amount=bath.amount))
+    if bath.tub_default:
+        told.append(Filled(what="tub", of="", amount=bath.volume))
+    if not bath.stock_known and bath.chemical == "muriatic":
+        told.append(Filled(what="stock", of=bath.chemical, amount=100.0 * job.tables["defaults"]["bath_stock"]))
+    return tuple(told)
+
+
+def yard_time(job: JobInput, yard: YardPlan | None, leaves: float | None) -> tuple[Span, ...]:
+    """Every step at the bench, one after another, from when the rig `leaves` [s from midnight] for the yard."""
+    if yard is None:
+        return ()
+    spans: list[Span] = []
+    now = leaves
+    for number, (what, seconds) in enumerate(_steps(job, yard)):
+        if seconds > 0.0:
+            spans.append(Span(what=what, start=now, seconds=seconds, road=number == 0))
+            now = None if now is None else now + seconds
+    return tuple(spans)
+
+
+def _steps(job: JobInput, yard: YardPlan) -> Iterator[tuple[str, float]]:
+    """Steps with their elapsed time [s]. A pump is opened to rebuild it, and to get at its lime."""
+    table: Mapping[str, float] = job.tables["defaults"]
+    bath = yard.bath
+    opened = bath is not None or {"descale", "rebuild"} & set(yard.works)
+    tested = table["bench_test"] if yard.test is not None else 0.0
+    yield DRIVE, job.day.drive.get(job.id.rpartition("/")[2], 0.0) if job.day is not None else 0.0
+    yield "test before" if opened else "test", tested
+    yield "take down", table["bench_down"] if opened else 0.0
+    if bath is not None:
+        yield "mix the bath", table["bench_mix"]
+        yield "soak", bath.soak
+        yield "wipe and rinse", wiping(bath, table["bath_rinse_passes"]) + bath.rinses * table["bench_rinse"]
+        yield "neutralise", table["bench_neutralise"]
+    as_it_was, with_new_parts = job.tables["defaults"]["bench_up"]
+    rebuilt = "rebuild" in yard.works or yard.replace
+    yield "build up", (with_new_parts if rebuilt else as_it_was) if opened else 0.0
+    yield "test after", tested if opened else 0.0
+
+
+def wiping(bath: BathPlan, between: float) -> float:
+    """The longest all passes over the shaft take [s], with a rinse `between` two of them."""
+    return bath.passes * (bath.wipe[1] + between) if bath.wipe is not None else 0.0
+
+
+def bath_neutralisers(yard: YardPlan | None) -> tuple[Neutraliser, ...]:
+    """What makes the bath and its first rinse harmless."""
+    return yard.bath.neutralise if yard is not None and yard.bath is not None else ()
+
+
+def after_yard(left: Carried, yard: YardPlan | None) -> Carried:
+    """The rig once the bath has taken its acid off the shelf."""
+    bath = yard.bath if yard is not None else None
+    if yard is None or bath is None:
+        return left
+    taken = dict(left.taken)
+    for share in bath.pours:
+        taken[share.lot.name] = taken.get(share.lot.name, 0.0) + share.stock + share.mass
+    # Rinsed out and run on plain water in the test: what carried it last is asked for its tick, no more. Without a line
+    # to test it on nothing ran through it.
+    name = yard.pump.name
+    return replace(
+        left,
+        taken=MappingProxyType(taken),
+        parts=MappingProxyType({**left.parts, name: bath.chemical}),
+        bathed=left.bathed | {name},
+        unflushed=left.unflushed - {name} if yard.test is not None else left.unflushed | {name},
+    )

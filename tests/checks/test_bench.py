@@ -1,0 +1,174 @@
+"""What is found of a pump that is to lie in acid: its metals, its bleach, the people beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.packet import words
+from tests.plan.benches import bath_of, checked, told
+
+
+def test_aluminium_zinc_and_galvanised_parts_stop_and_say_how_much_hydrogen(tmp_path: Path) -> None:
+    for number, (metal, about) in enumerate(
+        (("aluminum", "aluminium"), ("zinc", "zinc"), ("galvanised", "galvanised steel"))
+    ):
+        job = checked(tmp_path / f"{number}", change={"rig": {"pumps": {"0": {"wetted": ["plastic", metal]}}}})
+        assert told(job, "mix.reaction")[f"booster, {about}"] == ("stop", "bath_metal")
+        (finding,) = [one for one in job.findings if one.case == "bath_metal"]
+        gas: Any = finding.values["gas_volume"]
+        # A mole of hydrogen to two of acid.
+        moles = bath_of(job).active / 36.46084e-3
+        assert gas.amount == pytest.approx(moles / 2 * 24.465e-3, rel=1e-3)
+    spacer = checked(tmp_path / "spacer", {"spacers": ["2 aluminium, 1 thick"]})
+    assert told(spacer, "mix.reaction")["booster, aluminium"][0] == "stop"
+
+
+def test_stainless_is_wiped_and_what_nobody_wrote_is_looked_at(tmp_path: Path) -> None:
+    steel = checked(tmp_path / "steel", change={"rig": {"pumps": {"0": {"wetted": ["stainless", "plastic"]}}}})
+    assert told(steel, "mix.surface")["booster"] == ("caution", "bath")
+    unknown = checked(tmp_path / "unknown", {"pump": "washer"})
+    assert told(unknown, "mix.surface")["washer"] == ("caution", "bath_unknown")
+    assert told(checked(tmp_path / "plastic"), "mix.surface")["booster"] == ("ok", "bath_ok")
+
+
+def test_acid_at_the_bench_wants_an_eyewash(tmp_path: Path) -> None:
+    assert told(checked(tmp_path / "one"), "site.eyewash")["rig"] == ("ok", "ok")
+    bare = checked(tmp_path / "none", change={"rig": {"carried": None}})
+    assert told(bare, "site.eyewash")["rig"] == ("stop", "missing")
+    assert told(checked(tmp_path / "test", {"work": "test", "bath": None}), "site.eyewash")["rig"][0] == "none"
+
+
+def test_a_strip_is_asked_for_even_where_bleach_only_goes_on_other_days(tmp_path: Path) -> None:
+    assert told(checked(tmp_path / "maybe"), "flush.needed")["booster"] == ("ok", "bath_maybe")
+    assert (
+        bath_of(checked(tmp_path / "kept", change={"rig": {"pumps": {"0": {"dedicated": "muriatic"}}}})).bleached
+        == "never"
+    )
+    assert bath_of(checked(tmp_path / "washer", {"pump": "washer"})).bleached == "never"
+
+
+def wetted(*names: str, pump: str = "0", **more: Any) -> dict[str, Any]:
+    return {"rig": {"pumps": {pump: {"wetted": list(names), **more}}}}
+
+
+@pytest.mark.parametrize(
+    ("name", "case"),
+    [
+        ("steel", "bath_eaten"), ("carbon steel", "bath_eaten"), ("cast-iron", "bath_eaten"), ("Iron", "bath_eaten"),
+        ("stainless steel 316", "bath"), ("brass", "bath_out"), ("bronze", "bath_out"), ("copper", "bath_out"),
+        ("nylon", "bath_out"), ("moonmetal", "bath_unknown"), ("plastic over moonmetal", "bath_unknown"),
+        ("EPDM", "bath_ok"), ("glass filled polypropylene", "bath_ok"),
+    ],
+)  # fmt: skip
+def test_each_material_is_told_of_by_its_name_and_one_that_no_list_has_is_never_well(
+    name: str, case: str, tmp_path: Path
+) -> None:
+    job = checked(tmp_path, change=wetted("plastic", name))
+    found = [one for one in job.findings if one.code == "mix.surface"]
+    assert [one.case for one in found] == [case]
+    assert found[0].level == ("ok" if case == "bath_ok" else "caution")
+
+
+@pytest.mark.parametrize(
+    ("name", "material"),
+    [
+        ("zinc plated steel", "zinc"),
+        ("galvanized steel", "galvanised steel"),
+        ("alu", "aluminium"),
+        ("die-cast", "zinc"),
+    ],
+)
+def test_what_gives_hydrogen_is_found_by_its_words_and_nobody_says_nothing_is_spoiled(
+    name: str, material: str, tmp_path: Path
+) -> None:
+    job = checked(tmp_path, change=wetted("plastic", name))
+    assert told(job, "mix.reaction") == {f"booster, {material}": ("stop", "bath_metal")}
+    assert told(job, "mix.surface") == {"booster": ("none", "bath_reaction")}
+
+
+def test_aluminium_bronze_is_a_bronze_and_citric_leaves_stainless_alone(tmp_path: Path) -> None:
+    bronze = checked(tmp_path / "bronze", change=wetted("plastic", "aluminium bronze"))
+    assert told(bronze, "mix.reaction") == {"job": ("ok", "ok")}
+    citric = {"name": "citric", "chemical": "citric", "on_hand": "10 lb"}
+    change = {**wetted("plastic", "stainless"), "stock": {"lots": [citric]}}
+    assert (
+        told(checked(tmp_path / "citric", {"bath": "5 wt % citric"}, change), "mix.surface")["booster"][1] == "bath_ok"
+    )
+
+
+def test_a_metal_that_is_written_to_stay_out_is_a_caution_and_the_stop_says_what_to_write(tmp_path: Path) -> None:
+    change = wetted("plastic", "aluminium")
+    job = checked(tmp_path / "in", change=change)
+    (stop,) = [one for one in job.findings if one.case == "bath_metal"]
+    assert "`kept_out: [aluminium]`" in words.remedy(stop, "us")
+    assert "take out `bath` and `descale`" in words.remedy(stop, "us")
+    out = checked(tmp_path / "out", {"kept_out": ["aluminium"]}, change)
+    assert told(out, "mix.reaction") == {"booster, aluminium": ("caution", "bath_apart")}
+    slip = checked(tmp_path / "slip", {"kept_out": ["aluminiun"]}, change)
+    assert told(slip, "mix.reaction")["booster, aluminium"][0] == "stop", "a slip of the pen lets nothing in"
+
+
+def test_a_pump_without_a_shaft_is_not_wiped_and_has_no_bath_that_nothing_may_lie_in(tmp_path: Path) -> None:
+    change = wetted("ceramic", "stainless", pump="1")
+    job = checked(tmp_path / "some", {"pump": "washer"}, change)
+    (finding,) = [one for one in job.findings if one.code == "mix.surface"]
+    assert finding.case == "bath_out"
+    assert "wipe" not in words.remedy(finding, "us")
+    none = checked(tmp_path / "none", {"pump": "washer"}, wetted("brass", "stainless", pump="1"))
+    assert told(none, "mix.surface") == {"washer": ("caution", "bath_nothing")}
+    assert none.plan.yard is not None
+    assert none.plan.yard.bath is None
+    assert (none.plan.neutralisers, dict(none.plan.left.taken)) == ((), {})
+    assert "soak" not in [span.what for span in none.plan.time]
+    shaft = checked(tmp_path / "shaft", change=wetted("stainless"))
+    assert ("caution", "bath_rag") in [(one.level, one.case) for one in shaft.findings if one.code == "mix.surface"]
+    assert bath_of(shaft).wipe is not None
+
+
+@pytest.mark.parametrize(("soak", "level"), [("30 min", None), ("31 min", "caution"), ("2 h", "caution")])
+def test_a_soak_over_half_an_hour_is_a_caution(soak: str, level: str | None, tmp_path: Path) -> None:
+    job = checked(tmp_path, {"soak": soak})
+    assert told(job, "mix.surface").get("bath", (None, ""))[0] == level
+
+
+def test_oxalic_at_five_percent_is_usual_and_above_it_nobody_is_told_to_soak_lime_again(tmp_path: Path) -> None:
+    lots = {"stock": {"lots": [{"name": "ox", "chemical": "oxalic", "on_hand": "20 lb"}]}}
+    assert told(checked(tmp_path / "five", {"bath": "5 wt % oxalic"}, lots), "mix.strength")["bath"][0] == "ok"
+    strong = checked(tmp_path / "six", {"bath": "6 wt % oxalic"}, lots)
+    (finding,) = [one for one in strong.findings if one.code == "mix.strength"]
+    assert (finding.level, finding.case) == ("caution", "bath_above_rust")
+    assert "lime" not in words.message(finding, "us") + words.remedy(finding, "us")
+
+
+ACID = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
+
+
+@pytest.mark.parametrize(
+    ("lots", "expected"),
+    [
+        ([], ("stop", "no_agent")),
+        ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "2 lb"}], ("caution", "agent_short")),
+        ([{"name": "bag", "chemical": "bicarbonate"}], ("none", "not_counted")),
+        ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "20 lb"}], ("ok", "agent")),
+    ],
+)
+def test_no_bath_is_mixed_that_the_shelf_cannot_end(
+    lots: list[dict[str, str]], expected: tuple[str, str], tmp_path: Path
+) -> None:
+    job = checked(tmp_path, change={"stock": {"lots": [ACID, *lots]}})
+    assert told(job, "mix.stock")["bicarbonate"] == expected
+
+
+def test_soda_ash_alone_on_the_shelf_asks_for_no_bicarbonate(tmp_path: Path) -> None:
+    ash = {"name": "ash", "chemical": "soda_ash", "on_hand": "50 lb"}
+    found = told(checked(tmp_path, change={"stock": {"lots": [ACID, ash]}}), "mix.stock")
+    assert found == {"soda_ash": ("ok", "agent"), "muriatic": ("ok", "ok")}
+
+
+def test_a_throw_on_a_line_without_a_jet_tells_nothing_and_the_condition_still_does(tmp_path: Path) -> None:
+    change = {"rig": {"pumps": {"0": {"condition": "0.7"}}}}
+    found = told(checked(tmp_path, {"setup": "rinse", "throw": "40 ft"}, change), "pump.wear")
+    assert found == {"throw": ("none", "throw_no_jet"), "booster": ("caution", "worn")}

@@ -1,0 +1,60 @@
+"""A descaling bath: lime, gas and protons against balanced equations written out with an outside library's masses."""
+
+from __future__ import annotations
+
+import pytest
+from molmass import Formula
+
+from planner.chemistry import acids, bath
+from planner.chemistry.gases import ATMOSPHERE
+
+LIME = Formula("CaCO3").mass
+MOLE = 24.465e-3  # m3 of a gas at 25 C and one atmosphere, 24.45 to 24.47 L by the constants taken
+
+
+def test_a_litre_of_the_usual_bath_takes_off_seventy_five_grams_of_lime() -> None:
+    strength = acids.diluted(0.3145, 0.15).strength
+    assert bath.lime_dissolved("muriatic", 1e-3, strength) == pytest.approx(75.0e-3, rel=1e-3)
+    # The same in the trade's units: 0.626 lb a gallon.
+    gallon = bath.lime_dissolved("muriatic", 231 * 0.0254**3, strength)
+    assert gallon is not None
+    assert gallon / 0.45359237 == pytest.approx(0.626, abs=1e-3)
+
+
+def test_lime_by_the_equation_of_each_acid() -> None:
+    # CaCO3 + 2 HCl and CaCO3 + 2 C6H8O7: half a mole of lime to a mole of acid.
+    assert bath.lime_dissolved("muriatic", 1.0, Formula("HCl").mass) == pytest.approx(LIME / 2, rel=1e-5)
+    assert bath.lime_dissolved("citric", 1.0, Formula("C6H8O7").mass) == pytest.approx(LIME / 2, rel=1e-5)
+    assert bath.lime_dissolved("oxalic", 1.0, 50.0) is None, "it seals it"
+    with pytest.raises(KeyError):
+        bath.lime_dissolved("hypochlorite", 1.0, 10.0)
+
+
+def test_lime_gives_its_own_moles_of_gas() -> None:
+    assert bath.gas_from_lime(LIME * 1e-3) == pytest.approx(MOLE, rel=1e-3)
+    assert ATMOSPHERE == 101325.0
+
+
+@pytest.mark.parametrize(
+    ("acid", "formula", "agent", "gas"),
+    [
+        ("muriatic", "HCl", "bicarbonate", 1.0),  # HCl + NaHCO3
+        ("muriatic", "HCl", "soda_ash", 0.5),  # 2 HCl + Na2CO3
+        ("muriatic", "HCl", "lime", 0.0),  # 2 HCl + Ca(OH)2
+        ("citric", "C6H8O7", "bicarbonate", 3.0),  # C6H8O7 + 3 NaHCO3
+        ("oxalic", "C2H2O4.2H2O", "soda_ash", 1.0),  # H2C2O4 + Na2CO3
+    ],
+)
+def test_an_agent_gives_gas_by_the_protons_it_takes(acid: str, formula: str, agent: str, gas: float) -> None:
+    mass = sum(
+        Formula(part).mass * count for part, count in ((formula.split(".")[0], 1), ("H2O", formula.count(".2") * 2))
+    )
+    assert bath.gas_from_agent(acid, 1.0, mass * 1e-3, agent) == pytest.approx(gas * MOLE, rel=1e-3)
+
+
+def test_lime_first_and_soda_ash_after_give_no_more_than_soda_ash_alone() -> None:
+    strength = acids.diluted(0.3145, 0.15).strength
+    lime = bath.lime_dissolved("muriatic", 1.0, strength)
+    assert lime is not None
+    spent = 0.8 * bath.gas_from_lime(lime) + 0.2 * bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash")
+    assert spent == pytest.approx(bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash"))
