@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import shlex
 from pathlib import Path
@@ -11,6 +12,8 @@ import pytest
 from planner.checks import evaluate  # noqa: F401  (registers the checks)
 from planner.checks.registry import CHECKS
 from planner.cli import main, parser
+from planner.commands.start import copy_demo
+from tests.commands.asked import ANSWERS
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -35,8 +38,13 @@ def test_the_first_fenced_block_is_two_commands() -> None:
 @pytest.mark.parametrize("line", _tour())
 def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    (tmp_path / "jobs").symlink_to(ROOT / "jobs")
     words = shlex.split(line, comments=True)[1:]
+    if words[0] == "new":
+        copy_demo(tmp_path / "jobs")  # it writes beside the jobs
+        answers = ["", "", "58", "79", "7", "", "none", "", "", "", *ANSWERS, "25 min", "yes"]
+        monkeypatch.setattr("sys.stdin", io.StringIO("\n".join(answers)))
+    else:
+        (tmp_path / "jobs").symlink_to(ROOT / "jobs")
     if words[0] == "archive":
         main(["packet", "jobs/2026-06-09/10-millrace.yaml", "-o", "printed"])  # there must be something to export
     if words[0] == "compare":
