@@ -58,4 +58,14 @@ def paragraph(spans: Spans, use: str, *, align: str = "left") -> Any:
             pieces.append(f'<font name="{face.strong}" size="{size:.2f}">{markup(span.text, size)}</font>')
         else:
             pieces.append(markup(span.text, face.size))
-    return Words("".join(pieces), _style(use, align))
+    text, style = "".join(pieces), _style(use, align)
+    return Words(text, style, frags=list(_parsed(text, use, align)))
+
+
+@lru_cache(maxsize=8192)
+def _parsed(text: str, use: str, align: str) -> tuple[Any, ...]:
+    """A text's pieces as the engine reads them, read once: a packet is printed twice and most of its words stay.
+
+    The engine copies a piece before it alters it; only its list is emptied in place, so each paragraph gets its own.
+    """
+    return tuple(Paragraph(text, _style(use, align)).frags)
