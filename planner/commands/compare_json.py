@@ -117,6 +117,7 @@ def _trend(trend: Trend) -> Json:
         "first": _date(trend.first),
         "last": _date(trend.last),
         "since_service": _date(trend.since),
+        "unmeasured": trend.unmeasured,
         "middle": trend.middle,
         "spread": trend.spread,
         "now": trend.now,

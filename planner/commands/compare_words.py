@@ -142,6 +142,8 @@ def remark_lines(one: Compared) -> list[str]:
 def trend_row(trend: Trend) -> tuple[str, ...]:
     """One trend's columns under TREND_HEAD."""
     what = _words()[trend.what]
+    if trend.unmeasured and trend.since is not None:
+        what += _words()["unmeasured"].format(date=trend.since.isoformat())
     per_year = ""
     if trend.per_year is not None:
         per_year = f"{100.0 * trend.per_year:+.0f} %" if trend.moves else "level"
@@ -230,10 +232,11 @@ def correction_line(one: Correction) -> str:
     if one.kind == "taps":
         value = f"{one.text} ({show(one.value, 'flow', 'si')})"
     raw = share(one.raw) if one.kind in ("surfaces", "paces", "jets") else f"{one.raw:.2f}"
-    return _words()[f"learn_{one.kind}"].format(
+    line = _words()[f"learn_{one.kind}"].format(
         name=", ".join(one.about), value=value, raw=raw, records=records(one.records),
         date=one.through.isoformat() if one.through is not None else "",
     )  # fmt: skip
+    return line if one.unmeasured is None else line + _words()["unread"].format(date=one.unmeasured.isoformat())
 
 
 def records(count: int) -> str:

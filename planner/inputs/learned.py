@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from planner.inputs.joined import RunInput, Surface
 from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
 from planner.inputs.models.base import Slip, listed, nearest
-from planner.inputs.models.learned import Learned, LearnedJet, LearnedPace, LearnedTap
+from planner.inputs.models.learned import Learned, LearnedJet, LearnedLot, LearnedPace, LearnedTap
 
 NAME = "learned.yaml"
 
@@ -122,11 +122,7 @@ def applied(
             kind: f"{kind}: coverage {100 * one.cover:.0f} % of the table's, learned from {_records(one.records)}"
             for kind, one in kinds.items()
         },
-        tests={
-            lot.name: f"{lot.name}: strength tested {lot.tested.on.isoformat()}, learned from its record"
-            for lot, before in zip(shelf, lots, strict=True)
-            if lot is not before and lot.tested is not None
-        },
+        tests=_test_notes(learned, lots, shelf),
         taps={plain_address(address): tap for address, tap in learned.taps.items()},
         paces={kind: one for kind, one in learned.paces.items() if kind not in own_paces(own)},
         jets=_jets(learned.jets.get(rig.rig, {}), most_low),
@@ -143,11 +139,28 @@ def _wears_as_head(pump: Pump) -> bool:
     return pump.kind != "piston"
 
 
+def _test_notes(learned: Learned, before: Iterable[Lot], shelf: Iterable[Lot]) -> dict[str, str]:
+    notes = {}
+    for lot, as_written in zip(shelf, before, strict=True):
+        found = learned.lots.get(lot.name)
+        if lot is not as_written and lot.tested is not None:
+            notes[lot.name] = f"{lot.name}: strength tested {lot.tested.on.isoformat()}, learned from its record"
+        elif found is not None and older_fill(lot, found):
+            on, made = found.on.isoformat(), lot.made.isoformat() if lot.made is not None else ""
+            notes[lot.name] = f"{lot.name}: its test of {on} is older than the lot, made {made}, and is not used"
+    return notes
+
+
 def _tested(lot: Lot, learned: Learned) -> Lot:
     found = learned.lots.get(lot.name)
-    if found is None or (lot.tested is not None and lot.tested.on >= found.on):
+    if found is None or older_fill(lot, found) or (lot.tested is not None and lot.tested.on >= found.on):
         return lot
     return lot.model_copy(update={"tested": Tested.model_construct(strength=found.strength, on=found.on)})
+
+
+def older_fill(lot: Lot, found: LearnedLot) -> bool:
+    """Whether a test was taken before this lot was made: a container keeps its name, not what was in it."""
+    return lot.made is not None and found.on < lot.made
 
 
 def _records(count: int) -> str:

@@ -15,18 +15,22 @@ from planner.packet.wording import section_from
 
 Row = tuple[str, ...]
 _TRIES: Final = (
-    (24, 9, 14),
-    (12, 7, 10),
-    (8, 6, 9),
-    (6, 6, 8),
-    (4, 5, 7),
-    (2, 4, 6),
-    (0, 4, 5),
-    (0, 4, 4),
-    (0, 3, 3),
-    (0, 1, 2),
+    # outside, season, causes, said, trends, tallies
+    (24, 40, 9, 14, 14, 14),
+    (12, 20, 8, 12, 12, 10),
+    (8, 14, 7, 10, 10, 8),
+    (4, 12, 6, 9, 8, 6),
+    (0, 10, 6, 8, 7, 5),
+    (0, 8, 6, 8, 5, 4),
+    (0, 6, 5, 7, 4, 3),
+    (0, 5, 5, 6, 3, 2),
+    (0, 4, 4, 5, 2, 0),
+    (0, 3, 3, 4, 0, 0),
+    (0, 0, 3, 4, 0, 0),
+    (0, 0, 1, 2, 0, 0),
 )
-"""How many figures, causes and trends: the fullest that fits one page. A figure is told again by its cause."""
+"""How many rows of each, the fullest that fits one page. A figure outside is told again by its cause, so it goes first;
+causes, forecasts and what is learned (`said`) are what somebody acts on, so they go last."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,29 +65,42 @@ class ComparedPage:
 def compared_pdf(page: ComparedPage, paper: Paper) -> bytes:
     """The page as a PDF: the same comparison gives the same bytes. Raises TemplateRefused.
 
-    Where all of it will not go on one page, figures, causes and trends are left out from the end; figures are counted.
+    Where all of it will not go on one page, rows are left out by _TRIES, and what is left out is counted on the page.
     """
     masthead = Masthead(
         job=page.company, line=page.line, plan="", program=f"planner {__version__}", date=page.date,
         held=Held(everything=False, runs=frozenset()),
     )  # fmt: skip
     content = b""
-    for rows, causes, trends in _TRIES:
-        content, bound = bind([_section(page, rows, causes, trends)], masthead, paper, Bound())
+    for most in _TRIES:
+        content, bound = bind([_section(page, *most)], masthead, paper, Bound())
         if bound.total <= 1:
             break
     return content
 
 
-def _section(page: ComparedPage, rows: int, causes: int, trends: int) -> Section:
+def _section(
+    page: ComparedPage, outside: int, season: int, causes: int, said: int, trends: int, tallies: int
+) -> Section:
     # One job is told whole where it fits; of several only what lies outside comes here at all.
-    figures = page.figures[: rows + 8] if page.one else page.figures[:rows]
+    figures = page.figures[: outside + season] if page.one else page.figures[:outside]
+    kept = _worst(page.season, season)
     places: dict[str, tuple[Block, ...]] = {
         "figures": _table(page.head, figures, done=len(page.head) - 4),
-        "season": _table(page.season_head, page.season, done=2),
+        "season": _table(page.season_head, kept, done=2),
         "trends": _table(page.trend_head, page.trends[:trends], done=5),
-        "tallies": _table(page.tally_head, page.tallies[:trends], done=2),
+        "tallies": _table(page.tally_head, page.tallies[:tallies], done=2),
     }
+    left = [("figure outside", "figures outside", len(page.figures) - len(figures))]
+    if page.one:
+        left = [("figure", "figures", len(page.figures) - len(figures))]
+    left.append(("cause", "causes", len(page.causes) - causes))
+    left.append(("forecast", "forecasts", len(page.forecasts) - said))
+    left.append(("thing learned", "things learned", len(page.learned) - said))
+    if not page.one:
+        left.append(("row of the season", "rows of the season", len(page.season) - len(kept)))
+        left.append(("trend", "trends", len(page.trends) - trends))
+        left.append(("row of cost", "rows of cost", len(page.tallies) - tallies))
     values: dict[str, Any] = {
         "period": page.period,
         "jobs": page.jobs,
@@ -92,17 +109,24 @@ def _section(page: ComparedPage, rows: int, causes: int, trends: int) -> Section
         "judged": page.judged,
         "callbacks": page.callbacks,
         "causes": list(page.causes[:causes]),
-        "forecasts": list(page.forecasts[:causes]),
-        "learned": list(page.learned[:trends]),
+        "forecasts": list(page.forecasts[:said]),
+        "learned": list(page.learned[:said]),
         "applied": "yes" if page.applied else "no",
         "shown": len(figures),
         "trends": len(page.trends[:trends]),
-        "tallies": len(page.tallies[:trends]),
+        "tallies": len(page.tallies[:tallies]),
         "planless": page.planless,
-        "more": len(page.figures) - len(figures),
+        "seasons": len(kept),
+        "left": ", ".join(f"{count} {name if count == 1 else names}" for name, names, count in left if count > 0),
         "costs": page.costs,
     }
     return section_from("compared", template("compared"), values, places, foot="planner compare", owner=True)
+
+
+def _worst(rows: tuple[Row, ...], most: int) -> tuple[Row, ...]:
+    """So many rows of the season, those with most outside, in the order they had."""
+    chosen = sorted(range(len(rows)), key=lambda at: (-int(rows[at][-1].replace(",", "") or 0), at))[:most]
+    return tuple(rows[at] for at in sorted(chosen))
 
 
 def _table(head: Row, rows: tuple[Row, ...], *, done: int) -> tuple[Block, ...]:

@@ -18,11 +18,11 @@ def forecast_wind(job: JobInput) -> float:
 def low_factor(job: JobInput, run: RunInput) -> float:
     """The low end of the jet's band, as a share of the model's height over the tip [-].
 
-    The company's limit, or what records of the jets of this very tip say where that is more. A run without a pump was
-    never learned of: its pressure is the street's.
+    What records say of the jets of this very tip, higher or lower than it is taken for a tip of which they say nothing;
+    the company's own limit goes before them. A run without a pump was never learned of: its pressure is the street's.
     """
-    limit, known = job.limits["reach_low_factor"], _known(job, run)
-    return limit if known is None else max(limit, known.low)
+    known = _known(job, run)
+    return job.limits["reach_low_factor"] if known is None else known.low
 
 
 def _known(job: JobInput, run: RunInput) -> LearnedJet | None:
@@ -62,7 +62,8 @@ def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
     return Reach(
         nominal=nominal,
         low=min(low, nominal),
-        high=run.tip_height + (2.0 - factor) * still.height,
+        # Low jets in the records are no reason to hope for higher ones.
+        high=run.tip_height + (2.0 - max(factor, job.limits["reach_low_factor"])) * still.height,
         angle=still.angle,
         path=tuple(
             (along, run.tip_height + height)

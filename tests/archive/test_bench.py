@@ -132,8 +132,9 @@ def test_after_the_work_its_own_reading_is_the_first_of_the_new_line(
     trend = pump_of([*season, mended])
     assert (trend.count, trend.since, trend.benched) == (1, mended.date, True)
     assert trend.now == pytest.approx(0.9)
-    silent = compared([*season, bench(yard, 9, **before)]).trends
-    assert not [one for one in silent if one.subject == "pump"], "what was read before says nothing of after"
+    silent = pump_of([*season, bench(yard, 9, **before)])
+    assert (silent.count, silent.since, silent.unmeasured, silent.benched) == (5, mended.date, True, False)
+    assert silent.now < 0.7, "a word that it was mended is no reading: it is planned as it was"
 
 
 def test_looking_alone_is_one_more_look_at_the_same_pump(wash: dict[str, Any], yard: dict[str, Any]) -> None:

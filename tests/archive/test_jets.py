@@ -15,6 +15,7 @@ from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.learn import Correction, Known, corrections, learned_text
 from planner.archive.compare.wear import LEAST_RISE, jet_of_model, value_at, wear_of
 from planner.inputs.models import Learned
+from planner.inputs.models.learned import LEAST_JET
 from planner.inputs.tables import limit_rows
 from planner.inputs.tree import parse_tree
 from tests.archive import seasons
@@ -165,7 +166,7 @@ def test_a_jet_alone_tells_of_the_pump_and_is_not_told_of_the_tip_too(plan: dict
 @pytest.mark.parametrize("wild", [1.1, 1.45, 3.0])
 def test_one_jet_that_is_wildly_high_promises_nothing(plan: dict[str, Any], wild: float) -> None:
     assert low(plan, [1.0, 1.0, wild, 1.0, 1.0, 1.0]) == low(plan, [1.0] * 5)
-    assert low(plan, [0.87, 0.86, wild, 0.88, 0.87, 0.86]) == LEAST
+    assert low(plan, [0.87, 0.86, wild, 0.88, 0.87, 0.86]) == low(plan, [0.87, 0.86, 0.88, 0.87, 0.86]) == 0.8
 
 
 @pytest.mark.parametrize(("wild", "left"), [(0.1, LEAST), (0.55, LEAST), (0.84, LEAST), (0.9, 0.9)])
@@ -173,10 +174,16 @@ def test_no_jet_that_was_measured_lies_under_the_band(plan: dict[str, Any], wild
     assert low(plan, [1.0, 1.0, wild, 1.0, 1.0, 1.0, 1.0, 1.0]) == left
 
 
-def test_a_low_throwing_tip_keeps_the_band_of_one_nobody_measured(plan: dict[str, Any]) -> None:
-    assert low(plan, [0.9] * 5) == LEAST
-    assert low(plan, [0.9] * 30) == LEAST, "however many say so: the band is never made wider by records"
+def test_a_low_throwing_tip_is_planned_as_low_as_its_jets_were(plan: dict[str, Any]) -> None:
+    assert low(plan, [0.9] * 5) == 0.83, "0.9 x 0.93, down to the hundredth: lower than a tip nobody measured"
     assert low(plan, [0.96] * 5) == 0.89, "0.96 x 0.93, down to the hundredth"
+    assert low(plan, [0.61] * 6) == 0.56
+    assert low(plan, [0.1] * 6) == LEAST_JET, "no jet any more: the pump or the tip is wrong, and compare says so"
+
+
+def test_two_low_jets_widen_the_band_and_one_does_not(plan: dict[str, Any]) -> None:
+    assert low(plan, [1.0, 1.0, 0.7, 1.0, 1.0, 1.0]) == LEAST
+    assert low(plan, [1.0, 1.0, 0.7, 1.0, 0.72, 1.0]) == 0.72
 
 
 def test_jets_that_scatter_by_more_than_the_band_do_not_narrow_it_so_far(plan: dict[str, Any]) -> None:
@@ -190,7 +197,7 @@ def test_a_tip_that_throws_lower_from_job_to_job_is_taken_where_it_has_got_to(pl
     one = learned_low(plan, falling)
     assert one is not None
     assert one.raw == pytest.approx(falling[-1], abs=0.01)
-    assert one.value == LEAST
+    assert one.value < LEAST < falling[-1], "0.888 and falling: its own band, not that of a tip nobody measured"
 
 
 def test_a_throw_along_the_ground_alone_narrows_nothing(plan: dict[str, Any]) -> None:

@@ -13,6 +13,7 @@ from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
 from planner.inputs.defaults import default
 from planner.inputs.learned import plain_address
+from planner.inputs.models.learned import LEAST_JET
 from planner.inputs.tables import limit_rows
 from planner.units import read, show, show_number
 
@@ -59,7 +60,7 @@ class Correction:
     """One thing learned: `key` of `about` set to `value`, or to `text` for a strength or a flow; resting on `records`.
 
     `raw` is what records say by themselves, before the pull toward the default; `old` what learned.yaml has instead,
-    None where it has nothing.
+    None where it has nothing. `unmeasured` is the day a pump was worked on with nothing read since, None otherwise.
     """
 
     kind: str
@@ -71,6 +72,7 @@ class Correction:
     through: datetime.date | None
     text: str = ""
     old: Before | None = None
+    unmeasured: datetime.date | None = None
 
     @property
     def changed(self) -> bool:
@@ -99,10 +101,8 @@ def _correction(trend: Trend, known: Known) -> Correction | None:
     about = trend.name
     if trend.subject == "pump" and trend.what == "condition" and about in known.pumps:
         # A sound pump has no more than its curve; down to the hundredth, so that no reach is promised too high.
-        # At the bench with nobody waiting, gauge or bucket right after the work is enough by itself, and is the pump:
-        # nothing pulls it above what was read.
-        found = min(trend.pulled, trend.now) if trend.benched else trend.pulled
-        value = floor(min(found, 1.0) * 100.0 + 1e-9) / 100.0
+        # At the bench with nobody waiting, gauge or bucket right after the work is enough by itself.
+        value = floor(min(trend.pulled, 1.0) * 100.0 + 1e-9) / 100.0
         least = learning("pump", "least_benched" if trend.benched else "least")
         return _made("pumps", about, "condition", value, trend, least=least)
     if trend.subject == "surface" and trend.what == "cover" and about[0] in known.kinds:
@@ -136,16 +136,17 @@ def low_end(trend: Trend) -> float:
     """The low end of a tip's reach, as a share of the model's height over the tip [-], down to the hundredth.
 
     A band about where records have the jet: as wide as limits.yaml narrows it to, or twice what the next jet may be
-    off by as records scatter, where that is more; and no jet that was measured lies under it. Unpulled, since toward
-    the model would be the bold side; never above a jet that does what the model says, nor below the band of a jet
-    nobody measured.
+    off by as records scatter, where that is more. Unpulled, since toward the model would be the bold side; never above
+    a jet that does what the model says.  It comes below the band of a jet nobody measured only where records say so:
+    as far as their middle lies under the model, or as their second lowest jet; one wild throw alone widens nothing.
     """
     limits = limit_rows()
     least, most = limits["reach_low_factor"].value, limits["reach_recorded_factor"].value
     next_off = trend.spread * sqrt(1.0 + 1.0 / trend.count)
     found = min(1.0, _jet_by_records(trend)) * min(most, 1.0 - 2.0 * next_off)
     found = min(found, trend.lowest)
-    return floor(min(max(found, least), most) * 100.0 + 1e-9) / 100.0
+    floor_by_records = max(min(least * min(1.0, _jet_by_records(trend)), trend.next_lowest), LEAST_JET)
+    return floor(min(max(found, floor_by_records), most) * 100.0 + 1e-9) / 100.0
 
 
 def _jet_by_records(trend: Trend) -> float:
@@ -160,7 +161,7 @@ def _made(
         return None
     return Correction(
         kind=kind, about=about, key=key, value=value, raw=trend.now, records=trend.count, through=trend.last,
-        text=trend.text,
+        text=trend.text, unmeasured=trend.since if trend.unmeasured else None,
     )  # fmt: skip
 
 
@@ -194,6 +195,8 @@ def _line(one: Correction) -> str:
     default = "a sound pump" if one.kind == "pumps" else "the table"
     # What one look at the bench told is taken as it is.
     pulled = f", pulled toward {default}" if one.value > one.raw or one.kind != "pumps" else ""
+    if one.unmeasured is not None:
+        pulled += f"; worked on {one.unmeasured.isoformat()}, nothing read since"
     why = f"# records alone: {one.raw:.3f}{pulled}"
     return f"{name}: {{{one.key}: {one.value:.2f}, records: {one.records}{through}}}    {why}"
 

@@ -15,7 +15,7 @@ from planner.archive.compare.robust import Slope, shrunk, spread, theil_sen
 Key: TypeAlias = tuple[Subject, tuple[str, ...], str]
 _YEAR = 365.25
 _TELLS_ALONE: Final = frozenset({"gauge", "bucket"})
-"""What says at the bench how a mended pump is; a throw along the ground hardly changes with it."""
+"""What says how a pump is by itself; a throw along the ground hardly changes with it, and a jet is aimed by a hand."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,9 +23,11 @@ class Trend:
     """One number [-] of one thing over time, resting on `count` records.
 
     `middle` and `spread` of them all; `now` where it stands at the last of them: on the line where the slope can be
-    told from none, else in the middle; `pulled` the same pulled toward the default. `per_year` is the slope with its
-    interval, None for too few. `set_aside` counts those out of the range anything real has; `since` is the day of the
-    last service. `benched`: gauge or bucket was read at the bench, right after the pump was mended.
+    told from none, else in the middle; `pulled` the same pulled toward the default, but for a pump that gauge or bucket
+    told: nothing pulls it above what was read. `lowest` and `next_lowest` of them, the one value twice. `per_year` is
+    the slope with its interval, None for too few. `set_aside` counts those out of the range anything real has; `since`
+    is the day of the last service. `benched`: gauge or bucket was read at the bench, right after the pump was mended.
+    `unmeasured`: nothing was read since that service, so all of it is of before.
     """
 
     subject: Subject
@@ -37,6 +39,7 @@ class Trend:
     middle: float
     spread: float
     lowest: float
+    next_lowest: float
     now: float
     pulled: float
     per_year: float | None
@@ -48,6 +51,7 @@ class Trend:
     since: datetime.date | None = None
     text: str = ""
     benched: bool = False
+    unmeasured: bool = False
 
     @property
     def called(self) -> tuple[str, ...]:
@@ -70,10 +74,14 @@ def trends(found: Iterable[Observed], services: Iterable[Serviced] = ()) -> list
 def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], datetime.date]) -> Trend | None:
     subject, name, what = key
     since = latest.get(name) if subject == "pump" else None
+    low, high = _range(what)
+    every, unmeasured = rows, False
     if since is not None:
         # The day's own readings may be of before or after the work: they count for neither, unless they say so.
         rows = [row for row in rows if row.date is not None and (row.date > since or (row.after and row.date == since))]
-    low, high = _range(what)
+        if not any(low <= row.value <= high for row in rows):
+            # A word that it was worked on mends no pump: until something is read, it is what it was.
+            rows, unmeasured = every, True
     kept = sorted((row for row in rows if low <= row.value <= high), key=_by_date)
     if not kept:
         return None
@@ -83,7 +91,10 @@ def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], date
     moves = line is not None and (line.low > 0.0 or line.high < 0.0)
     middle = median(values)
     now = line.at(dated[-1][0]) if line is not None and moves else middle
-    weight = learning("pump" if subject == "pump" else "surface", "k")
+    pulled = shrunk(now, 1.0, len(kept), learning("pump" if subject == "pump" else "surface", "k"))
+    if subject == "pump" and 2 * sum(row.by in _TELLS_ALONE for row in kept) > len(kept):
+        # Toward a sound pump is the bold side, and gauge and bucket are surer than that guess.
+        pulled = min(pulled, now)
     infinite = line is None or line.low == float("-inf")
     return Trend(
         subject=subject,
@@ -95,8 +106,9 @@ def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], date
         middle=middle,
         spread=spread(values),
         lowest=min(values),
+        next_lowest=sorted(values)[:2][-1],
         now=now,
-        pulled=shrunk(now, 1.0, len(kept), weight),
+        pulled=pulled,
         per_year=line.slope * _YEAR if line is not None else None,
         per_year_low=line.low * _YEAR if line is not None and not infinite else None,
         per_year_high=line.high * _YEAR if line is not None and not infinite else None,
@@ -105,7 +117,8 @@ def _trend(key: Key, rows: list[Observed], latest: Mapping[tuple[str, ...], date
         set_aside=len(rows) - len(kept),
         since=since,
         text=kept[-1].text,
-        benched=any(row.after and row.by in _TELLS_ALONE for row in kept),
+        benched=not unmeasured and any(row.after and row.by in _TELLS_ALONE for row in kept),
+        unmeasured=unmeasured,
     )
 
 
@@ -159,6 +172,8 @@ def forecasts(found: Iterable[Trend], needs: Iterable[Need]) -> list[Forecast]:
     for trend in found:
         if trend.subject != "pump" or trend.what != "condition" or trend.count < learning("pump", "least"):
             continue
+        if trend.unmeasured:
+            continue  # where its old line would have led it says nothing of a pump that was taken apart
         of_pump = sorted(by_pump.get((trend.name[0], trend.name[1]), ()), key=lambda need: (need.date, need.job))
         if of_pump:
             short = [need for need in of_pump if _expected(trend, need.date) < need.share]

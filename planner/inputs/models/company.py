@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -25,6 +26,7 @@ from planner.inputs.models.quantities import (
     Words,
     YesNo,
     quantity,
+    read_date,
 )
 from planner.inputs.strengths import Strength, read_strength, stock_slip
 from planner.units import Unreadable, read
@@ -162,6 +164,29 @@ class Lot(Written):
                 at=("",),
                 cured_by=("strength", "tested"),
             )
+        yield from _tested_before(raw)
+
+
+def _tested_before(raw: Mapping[str, Any]) -> Iterator[Slip]:
+    """A container is filled anew and keeps its name: a test from before says nothing of what is in it now."""
+    made, on = _day(raw.get("made")), _day(_inner(raw, "tested", "on"))
+    if made is not None and on is not None and on < made:
+        yield Slip(
+            code="key.clash",
+            message=f"tested {on.isoformat()}, before it was made, {made.isoformat()}: that was another fill",
+            remedy="take `tested` out until this fill is tested, or correct one of the dates",
+            at=("tested", "on"),
+        )
+
+
+def _day(written: object) -> datetime.date | None:
+    """The date where one can be read, None where another fault already speaks of it."""
+    if isinstance(written, datetime.date):
+        return written
+    try:
+        return read_date(written) if isinstance(written, str) else None
+    except Unreadable:
+        return None
 
 
 def _inner(raw: Mapping[str, Any], name: str, inner: str) -> object:

@@ -18,6 +18,9 @@ LEAST_PACE: Final = 0.5
 MOST_PACE: Final = 2.0
 """A crew that takes half or double the table's minutes did other work (common practice, no source)."""
 
+LEAST_JET: Final = 0.3
+"""A jet that gets to less of the model's height is another tip's, or no jet any more (common practice, no source)."""
+
 
 def _between(raw: Mapping[str, Any], name: str, low: float, high: float, what: str) -> Iterator[Slip]:
     value = quietly(raw.get(name), "number")
@@ -100,10 +103,9 @@ class LearnedJet(Written):
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """Records narrow the band: they never widen it, nor narrow it further than the limits have it."""
+        """Records never narrow the band further than the limits have it; low jets widen it."""
         ends = {row["name"]: float(row["value"]) for row in rows("limits") if row["dimension"] == "number"}
-        low, high = ends["reach_low_factor"], ends["reach_recorded_factor"]
-        yield from _between(raw, "low", low, high, "low end of a reach")
+        yield from _between(raw, "low", LEAST_JET, ends["reach_recorded_factor"], "low end of a reach")
 
 
 class Learned(Written):

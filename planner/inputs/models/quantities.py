@@ -138,7 +138,8 @@ def _hours(text: str) -> float:
     return read(f"{text.strip()} h" if bare else text, "time")
 
 
-def _date(text: str) -> datetime.date:
+def read_date(text: str) -> datetime.date:
+    """A date written as year, month and day. Raises Unreadable."""
     try:
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
             raise ValueError
@@ -218,7 +219,7 @@ Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`", ("integer"
 PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`", ("integer",))]
 Volts = Annotated[float, Reads(_volts, (float, int), "a voltage", "`120` or `120 V`", ("number",))]
 Hours = Annotated[float, Reads(_hours, (float, int), "a time in hours", "`16.5` or `16.5 h`", ("number",))]
-Date = Annotated[datetime.date, Reads(_date, (datetime.date,), "a date", "`2026-06-09`")]
+Date = Annotated[datetime.date, Reads(read_date, (datetime.date,), "a date", "`2026-06-09`")]
 Clock = Annotated[float, Reads(read_clock, (float, int), "a time of day", "`07:00`")]
 StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength", EXAMPLES)]
 WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by weight", "`0.2 wt %`")]
