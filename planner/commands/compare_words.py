@@ -14,7 +14,7 @@ from planner.archive.compare.totals import Tally
 from planner.archive.compare.trends import Forecast, Trend
 from planner.inputs.rows import table
 from planner.packet.measures import strength
-from planner.units import System, show, show_number
+from planner.units import System, Toward, show, show_number
 
 FIGURE_HEAD = ("", "figure", "planned", "done", "difference", "as planned is", "")
 TREND_HEAD = ("", "", "records", "middle", "spread", "now", "a year")
@@ -44,8 +44,8 @@ def figure_row(row: Difference, system: System, percent: str) -> tuple[str, ...]
     """One figure's columns under FIGURE_HEAD."""
     words = figures()[row.figure].words
 
-    def said(value: float | None) -> str:
-        return "" if value is None else _shown(row, value, system, percent)
+    def said(value: float | None, toward: Toward = "near") -> str:
+        return "" if value is None else _shown(row, value, system, percent, toward)
 
     band = ""
     if row.sign is not None:
@@ -55,17 +55,25 @@ def figure_row(row: Difference, system: System, percent: str) -> tuple[str, ...]
         band = f"{low.partition(' ')[0] if same else low} to {high}" if all(ends) else f"up to {high}"
         band = ends[0] if ends[0] == ends[1] else band
     done = f"<{said(row.done)}" if row.below else said(row.done)
-    return (_cut(row.about), words, said(row.planned), done, _by(row), band, _SIDES[row.sign])
+    return (
+        _cut(row.about),
+        words,
+        said(row.planned, figures()[row.figure].paper),
+        done,
+        _by(row),
+        band,
+        _SIDES[row.sign],
+    )
 
 
-def _shown(row: Difference, value: float, system: System, percent: str) -> str:
+def _shown(row: Difference, value: float, system: System, percent: str, toward: Toward) -> str:
     if row.figure == "stock_test":
         return strength(value, row.about.partition(", ")[0], percent)
     if row.figure in _BARE:
-        return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.05)
+        return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.01)
     if row.figure in _SHARES:
         return share(value)
-    return show(value, figures()[row.figure].dimension, system)
+    return show(value, figures()[row.figure].dimension, system, toward=toward)
 
 
 def _by(row: Difference) -> str:

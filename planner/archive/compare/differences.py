@@ -69,7 +69,7 @@ def _difference(
     if planned is not None:
         low = row.low * planned if row.low is not None else low
         high = row.high * planned if row.high is not None else high
-        low = min(low, planned - row.least) if low is not None else None
+        low = max(min(low, planned - row.least), 0.0) if low is not None else None
         high = max(high, planned + row.least) if high is not None else None
     yield Difference(
         figure=figure, about=about, run=run, planned=planned, done=done, low=low, high=high, sign=_sign(done, low, high)

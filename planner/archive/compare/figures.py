@@ -9,14 +9,15 @@ from typing import Any
 
 from planner.archive.compare.shape import MOST
 from planner.inputs.rows import table
-from planner.units import DIMENSIONS, read
+from planner.units import DIMENSIONS, Toward, read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
     """One compared figure: `low` and `high` shares [-] of the planned one, None where the plan has its own band.
 
-    `least` [SI of its dimension] is never called a difference.
+    `least` [SI of its dimension] is never called a difference. `paper` is the side the packet rounds the planned one
+    to.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Figure:
     high: float | None
     least: float
     source: str
+    paper: Toward = "near"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +54,7 @@ def figures() -> Mapping[str, Figure]:
             high=_share(row["high"]),
             least=read(row["least"], row["dimension"]) if "least" in row else 0.0,
             source=row["source"],
+            paper=row.get("paper", "near"),
         )
         for row in table("compare")["figures"]
     }

@@ -1,0 +1,43 @@
+"""A compared figure in words: the planned one as the packet has it, no band under nothing, marks as they are turned to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from planner.archive.compare.differences import Difference, differences
+from planner.commands.compare_words import figure_row
+from planner.units import read
+from tests.archive import seasons
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    return seasons.plan_of(tmp_path_factory.mktemp("words"))
+
+
+def row(figure: str, planned: float, done: float, **band: float) -> Difference:
+    return Difference(figure=figure, about="", run="", planned=planned, done=done, sign="in",
+                      low=band.get("low"), high=band.get("high"))  # fmt: skip
+
+
+def test_a_planned_reach_and_a_planned_need_are_rounded_as_on_the_packet() -> None:
+    for figure, feet, said in (("jet", 41.7, "41 ft"), ("throw", 61.9, "61 ft")):
+        assert figure_row(row(figure, read(f"{feet} ft", "length"), 12.0), "us", "trade")[2] == said
+    assert figure_row(row("water", read("575.2 gal", "volume"), 2.0), "us", "trade")[2] == "576 gal"
+    assert figure_row(row("bucket", read("9.84 gpm", "flow"), 6e-4), "us", "trade")[2] == "9.8 gpm"
+
+
+def test_a_dial_is_told_to_the_hundredth_as_the_packet_has_it() -> None:
+    assert figure_row(row("dial", 2.11, 2.10), "us", "trade")[2:4] == ("2.11", "2.10")
+
+
+def test_no_band_begins_under_nothing(plan: dict[str, Any]) -> None:
+    side = {**plan["work"][0]}
+    run = plan["runs"][0]["name"]
+    small = {**plan, "work": [{**side, "wet_m3": read("2.4 gal", "volume")}]}
+    record = {**seasons.empty_record(plan), "sides": [seasons.side(side["surface"], run, wet_m3=0.01)]}
+    (wet,) = [one for one in differences(seasons.pair(small, record)) if one.figure == "wet"]
+    assert wet.planned == pytest.approx(read("2.4 gal", "volume"))
+    assert wet.low == 0.0
