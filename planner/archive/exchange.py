@@ -207,10 +207,11 @@ def copy(archive: Opened, target: Path) -> None:
         raise refused(
             "not_empty", str(target), "something of this name is there, and is not touched", "name a new file"
         )
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise _unwritten(str(target), error) from None
+    if not target.parent.is_dir():
+        raise refused(
+            "no_folder", str(target), f"there is no folder `{target.parent}` to copy it into",
+            "make that folder first, or name one that is there",
+        )  # fmt: skip
     if archive.path is None:
         _copied_rows(archive, target)
     else:

@@ -12,6 +12,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.pool import NullPool
 
 from planner.archive import migrations, sqlite_file
+from planner.archive.address import COMPANY, written_in
 from planner.archive.migrations import APPLICATION_ID, Migration
 from planner.archive.refused import ArchiveRefused, as_refused, foreign, refused
 from planner.archive.tables import KEPT, MIGRATIONS
@@ -104,7 +105,8 @@ def _at_home(file: str) -> Path:
 
 def _no_address(what: str) -> ArchiveRefused:
     remedy = "write `sqlite:///archive.db`, or `postgresql://user@host/name`"
-    return refused("address", "company.yaml", f"`archive` holds {what}", remedy)
+    place = written_in()
+    return refused("address", place, f"`{'archive' if place == COMPANY else place}` holds {what}", remedy)
 
 
 def _file(path: Path, known: Sequence[Migration], *, write: bool) -> Opened:
@@ -133,7 +135,7 @@ def _server(url: URL) -> Opened:
         engine = create_engine(url, poolclass=NullPool, connect_args={"connect_timeout": 10})
     except ModuleNotFoundError:
         raise refused(
-            "driver", where, "the driver for PostgreSQL is not installed", "run `pip install 'psycopg[binary]>=3.2'`"
+            "driver", where, "the driver for PostgreSQL is not installed", "run `pip install '.[postgres]'`"
         ) from None
     event.listen(engine, "begin", _one_look)
     return Opened(engine, where, None)

@@ -6,6 +6,7 @@ import sqlite3
 
 from sqlalchemy import exc
 
+from planner.archive.address import written_in
 from planner.faults import Fault, Where
 
 
@@ -36,9 +37,12 @@ def damaged(where: str, what: str) -> ArchiveRefused:
 
 def foreign(where: str, what: str) -> ArchiveRefused:
     """Something that this program did not make."""
-    return refused(
-        "foreign", where, f"this is no archive of this program: {what}", "name another place in company.yaml"
-    )
+    return refused("foreign", where, f"this is no archive of this program: {what}", elsewhere())
+
+
+def elsewhere() -> str:
+    """The remedy where another place is to be named: in what named this one."""
+    return f"name another place in {written_in()}"
 
 
 _SAID: tuple[tuple[str, str, str, str], ...] = (
@@ -50,9 +54,9 @@ _SAID: tuple[tuple[str, str, str, str], ...] = (
     ("SQLITE_FULL", "full", "there is no room left for the archive", "make room on its disk and do this again"),
     ("SQLITE_IOERR", "full", "the disk would not take it", "check the disk and the room on it, and do this again"),
     ("SQLITE_CORRUPT", "damaged", "the archive is damaged", "put the last copy of it in its place"),
-    ("SQLITE_NOTADB", "foreign", "this is no archive of this program", "name another place in company.yaml"),
+    ("SQLITE_NOTADB", "foreign", "this is no archive of this program", ""),
 )
-"""What SQLite calls a fault (the start of its name), our code, what it means, what to do."""
+"""What SQLite calls a fault (the start of its name), our code, what it means, what to do; nothing: name another."""
 
 
 def as_refused(error: Exception, where: str) -> ArchiveRefused | None:
@@ -61,7 +65,7 @@ def as_refused(error: Exception, where: str) -> ArchiveRefused | None:
     name = getattr(cause, "sqlite_errorname", "")
     for start, code, message, remedy in _SAID:
         if name.startswith(start):
-            return refused(code, where, message, remedy)
+            return refused(code, where, message, remedy or elsewhere())
     if isinstance(cause, sqlite3.Error):
         return None
     if getattr(cause, "sqlstate", None) == "55P03":  # lock_not_available

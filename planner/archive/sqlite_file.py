@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import NullPool
 
 from planner.archive.migrations import APPLICATION_ID
-from planner.archive.refused import ArchiveRefused, as_refused, damaged, foreign, refused
+from planner.archive.refused import ArchiveRefused, as_refused, damaged, elsewhere, foreign, refused
 from planner.faults import Fault, Where
 
 PATIENCE: Final = 20.0
@@ -182,7 +182,7 @@ def _unmade(path: Path, error: OSError) -> ArchiveRefused:
         Fault(
             code="archive.readonly",
             message=f"the archive could not be made: {error.strerror or error}",
-            remedy="let yourself write to this folder, or name another place in company.yaml",
+            remedy=f"let yourself write to this folder, or {elsewhere()}",
             where=Where(file=str(path), lines=False),
         )
     )

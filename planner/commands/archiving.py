@@ -10,12 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from planner.archive.address import ADDRESS
 from planner.checks.model import CheckedJob
 from planner.commands.as_json import job_json
 from planner.inputs.files import is_there
-
-ADDRESS: Final = "PLANNER_ARCHIVE"
-"""An address in the environment stands before the one in company.yaml: a password belongs in no file."""
 
 _PAGE: Final = re.compile(rb"/Type\s*/Page\b(?!s)")
 

@@ -57,20 +57,25 @@ class Question:
 
 
 class Ended(Exception):
-    """The questions ended before their end: by the word, by Ctrl-C, or because the input did."""
+    """The questions ended before their end: by a word, by Ctrl-C, or because the input did."""
 
-    def __init__(self, *, how: Literal["stop", "broken off", "input"]) -> None:
+    def __init__(self, *, how: Literal["stop", "done", "broken off", "input"]) -> None:
         self.how = how
         super().__init__(how)
 
 
 @dataclass(slots=True, kw_only=True)
 class Asking:
-    """The answers so far, in order, and those given before to questions still to come."""
+    """The answers so far, in order, and those given before to questions still to come.
+
+    `said_as` says of those where they come from, `ends` is a word that ends the questions with all of them taken.
+    """
 
     keep: Callable[[Mapping[str, str]], None] = lambda answers: None
     answers: dict[str, str] = field(default_factory=dict)
     ahead: dict[str, str] = field(default_factory=dict)
+    said_as: str = "as you said"
+    ends: str = ""
 
     def through(self, walk: Callable[[], Walk[Made]]) -> Made:
         """Ask all the way through. Raises Ended."""
@@ -108,7 +113,7 @@ class Asking:
         said = self.ahead.get(question.key, "")
         while True:
             try:
-                text = line_of(_prompt(question, said))
+                text = line_of(_prompt(question, said, self.said_as))
             except Ended as ended:
                 if not question.last or question.blank is None or ended.how != "input" or typed():
                     raise
@@ -116,6 +121,8 @@ class Asking:
             word = text.casefold()
             if word == STOP:
                 raise Ended(how="stop")
+            if self.ends and text == self.ends:
+                raise Ended(how="done")
             if word == BACK:
                 if self._gone_back():
                     return _BACK
@@ -174,19 +181,20 @@ def _meant(question: Question, text: str, value: Any) -> str:
         return text
 
 
-def _prompt(question: Question, said: str) -> str:
+def _prompt(question: Question, said: str, said_as: str) -> str:
     unit = f" [{question.unit.replace('{}', '..')}]" if question.unit else ""
     shown = said if len(said) <= 60 else f"{said[:57]}..."
     if said:
         other = f"; {USUAL}: {question.blank}" if question.blank is not None else ""
-        enter = f" (Enter: {shown}, as you said{other})"
+        enter = f" (Enter: {shown}, {said_as}{other})"
     else:
         enter = f" (Enter: {question.blank})" if question.blank is not None else ""
     return f"{question.about}{unit}{enter}: "
 
 
 def _explain(question: Question) -> None:
-    for line in question.more.splitlines():
+    needed = "An answer is needed here." if question.blank is None else f"Enter takes: {question.blank}."
+    for line in (question.more or needed).splitlines():
         print(f"  {line}")
     for line in question.before:
         print(line)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -14,6 +14,7 @@ import yaml
 from planner.checks.model import CheckedJob
 from planner.commands.tables import table
 from planner.faults import Fault, Where
+from planner.inputs.handwriting import plain, read_bucket_text, read_gauge
 from planner.locate import data_file
 from planner.physics.lines import SolveError
 from planner.plan.inverse import (
@@ -32,6 +33,13 @@ from planner.plan.throw import low_factor
 from planner.units import System, Toward, Unreadable, read, show
 
 _KINDS = {"throw": ("height", "m"), "bucket": ("flow", "m3_per_s"), "gauge": ("pressure", "pa")}
+_READERS: dict[str, Callable[[str], float]] = {
+    "throw": lambda text: read(plain(text, "a height"), "height"),
+    "bucket": lambda text: read_bucket_text(text).flow,
+    "gauge": read_gauge,
+}
+"""What was measured is read as crews write it in a record's boxes."""
+
 _WRITTEN = {"condition": ("number", ""), "flow": ("flow", "_m3_per_s"), "unloader": ("pressure", "_pa")}
 _WRITTEN["static"] = _WRITTEN["unloader"]
 
@@ -53,8 +61,8 @@ def answer(args: argparse.Namespace, jobs: Sequence[CheckedJob]) -> Answer | lis
     """What the options say, or every fault in them."""
     faults: list[Fault] = []
     values: dict[str, float | None] = {}
-    for option, dimension in (("throw", "height"), ("bucket", "bucket"), ("gauge", "pressure")):
-        values[option] = _quantity(option, getattr(args, option), dimension, faults)
+    for option, reader in _READERS.items():
+        values[option] = _quantity(option, getattr(args, option), reader, faults)
     if all(getattr(args, option) is None for option in values):
         faults.append(
             _fault("run", "missing", "`--run` alone measures nothing", "Add --throw, --bucket or --gauge to it.")
@@ -82,11 +90,11 @@ def _fault(option: str, kind: str, message: str, remedy: str) -> Fault:
     )
 
 
-def _quantity(option: str, text: str | None, dimension: str, faults: list[Fault]) -> float | None:
+def _quantity(option: str, text: str | None, reader: Callable[[str], float], faults: list[Fault]) -> float | None:
     if text is None:
         return None
     try:
-        value = read(text, dimension)
+        value = reader(text)
     except Unreadable as slip:
         remedy = slip.remedy[:1].upper() + slip.remedy[1:] + "."
         where = Where(file="command line", path=f"--{option}", lines=False)

@@ -16,6 +16,7 @@ from planner.commands.new_here import Here, here_of
 from planner.commands.new_questions import whole
 from planner.commands.new_written import Written
 from planner.faults import Fault, printed
+from planner.inputs.desk import Desk
 from planner.inputs.files import file_fault, is_folder, shown
 
 
@@ -59,14 +60,21 @@ def _nothing_to_go_by(here: Here) -> list[Fault]:
     return []
 
 
+def workspace_faults(desk: Desk) -> list[Fault]:
+    """What is wrong with what all jobs share, every rig among it."""
+    desk.read_rigs()
+    return desk.faults
+
+
 def _open(here: Here, asking: Asking) -> None:
     """Say how it goes, and take up a draft where one lies here."""
     place = f"{here.day.name}, " if here.dated else ""
     print(f"A job for {place}asked question by question. A number alone takes the unit in brackets; Enter takes")
     print(f"what stands after it. `{HELP}` explains, `{BACK}` goes to the question before, `{STOP}` keeps the answers.")
-    if here.desk.faults:
-        count = len(here.desk.faults)
-        print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files; the check at the end tells them.")
+    if faults := workspace_faults(here.desk):
+        count = len(faults)
+        print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files, best put right first:")
+        print(printed(faults))
     draft = draft_of(here)
     if draft is None:
         print()
@@ -132,13 +140,14 @@ class _Kept:
             left = f"the draft {shown(draft)} stays as it is" if draft is not None else "nothing is kept"
             print(f"Nothing was answered, so {left}.")
             return code
+        kept = asking.answers | {key: text for key, text in asking.ahead.items() if key not in asking.answers}
         if self._draft is None:
-            self.keep(asking.answers)
-        count = f"{len(asking.answers)} answer{'s are' if len(asking.answers) > 1 else ' is'}"
+            self.keep(kept)
+        count = f"{len(kept)} answer{'s are' if len(kept) > 1 else ' is'}"
         command = _command("new", self._here.written)
         if self._draft is None:
             print("The draft could not be written. These are the answers; keep them:", file=sys.stderr)
-            print(draft_text(asking.answers, command), file=sys.stderr)
+            print(draft_text(kept, command), file=sys.stderr)
         else:
             print(f"No job is written yet; {count} kept in {shown(self._draft)}. To go on:\n\n  {command}")
         return code

@@ -66,13 +66,15 @@ def day_page(here: Here, rig: str) -> Walk[Raw]:
         about="Who works: names with commas, or how many",
         read=_crew,
         blank=f"{default('crew'):g}",
+        more="Names such as `Ana, Joe` stand on the packet; times are planned for so many hands.",
         before=(_opening(here, rig),),
     )
     if crew is not None:
         raw["crew"] = crew
     leave = yield Question(
-        key="leave yard", about="When does the rig leave the yard", read=key_of(Day, "leave_yard"), blank=_clock()
-    )
+        key="leave yard", about="When does the rig leave the yard", read=key_of(Day, "leave_yard"), blank=_clock(),
+        more="By the 24 hour clock, such as `07:00`, or `7 am`.",
+    )  # fmt: skip
     if leave is not None:
         raw["leave_yard"] = leave
     forecast: Raw = {}
@@ -81,7 +83,7 @@ def day_page(here: Here, rig: str) -> Walk[Raw]:
         ("high", "The day's high", degrees, ""),
         ("wind", "Sustained wind", speed, ""),
         ("gust", "Gusts", speed, ""),
-        ("rain", "Rain", "", "`none`, `30 %` or `40 % from 14:00`."),
+        ("rain", "Rain", "", "`none`, `30 %`, `40 % from 14:00` or `40 % from 2 pm`."),
     )
     for name, about, unit, more in asked:
         answer = yield Question(

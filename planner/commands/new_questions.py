@@ -16,6 +16,7 @@ from planner.commands.new_setup import feeds_of, setup
 from planner.commands.new_site import access, kept_or_new, near, water
 from planner.commands.new_surfaces import surfaces, told
 from planner.commands.new_trial import tried
+from planner.commands.new_walls import strength, tallest
 from planner.commands.new_written import Written, written
 from planner.commands.new_yard import yard
 from planner.inputs.models import Building, Job
@@ -145,13 +146,16 @@ def _wash(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any]) -> Walk[R
         job["surfaces"] = yield from surfaces(here)
     walls = of_then if kept else job["surfaces"]
     if answer is None and not height and not _height_tells(here, walls):
+        high, why = tallest(walls, here.system)
         again = yield Question(
             key="height after all", about="How high must the mix reach", unit=length, read=_height(length),
-            more="No surface says: a gable, a roof or an area has no height of its own.",
+            blank=f"{high}, {why}" if high else None,
+            more="Not every surface says: a gable, a roof or an area has no height of its own.",
         )  # fmt: skip
-        job = {"building": {"height": again}, **job}
+        job = {"building": {"height": again or high}, **job}
     rows = here.desk.rows or {}
     roof = any(one.get("kind") in rows and rows[one["kind"]].family == "roof" for one in walls if isinstance(one, dict))
+    job |= yield from strength(here, then, walls)
     job |= yield from setup(here, rig, then if kept or not _names_surfaces(then) else None, roof=roof)
     job |= yield from water(here, then, feeds_of({**then, **job}, rig))
     job |= yield from access(here, then)

@@ -12,7 +12,7 @@ from planner.commands.new_here import Here
 from planner.inputs.models import SurfaceRow
 from planner.inputs.models.job import SurfaceInput
 from planner.inputs.sizes import net_area, surface_names
-from planner.units import System
+from planner.units import System, Unreadable, read
 
 Raw = dict[str, Any]
 
@@ -165,8 +165,8 @@ def _size_keys(text: str, family: str | None, system: System) -> Raw:
         return {"squares": found[1]}
     if found := re.fullmatch(r"(.+?),? (?:at )?(?:a )?pitch (.+)", plain, re.I):
         return {"footprint": _ground(found[1], length, area), "pitch": found[2]}
-    if re.search(r"\baround\b", plain, re.I):
-        sides = _sides(" ".join(re.sub(r"\b(all )?around\b", " ", plain, flags=re.I).split()), length)
+    if re.search(r"\ba?round\b", plain, re.I):
+        sides = _sides(" ".join(re.sub(r"\b(all )?a?round\b", " ", plain, flags=re.I).split()), length)
         if len(sides) == 2:
             return {"around": sides[0], "height": sides[1]}
         raise Unfit(("a length around needs a height", "write it like `160 ft around x 18 ft`"))
@@ -193,8 +193,17 @@ def _sides(text: str, length: str) -> list[str]:
     sides = [side.strip() for side in re.split(r"×|(?<![a-z])x(?![a-z])|\sby\s", apart, flags=re.I)]
     if len(sides) < 2:
         return sides
-    units = [found[1] for side in sides if (found := re.fullmatch(r"[0-9][0-9.,/ ]*? ?([a-zA-Z]+|')", side))]
+    found = [re.fullmatch(r"[0-9][0-9.,/ ]*? ?([a-zA-Z]+|')", side) for side in sides]
+    units = [one[1] for one in found if one is not None and _is_length(f"1 {one[1]}")]
     return [with_unit(side, units[-1] if units else length) for side in sides]
+
+
+def _is_length(text: str) -> bool:
+    try:
+        read(text, "length")
+    except Unreadable:
+        return False
+    return True
 
 
 def told(surface: Mapping[str, Any]) -> str:

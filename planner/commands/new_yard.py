@@ -10,12 +10,12 @@ from planner.commands.new_answers import choice, key_of, numbered, several, unit
 from planner.commands.new_here import Here
 from planner.inputs.defaults import default
 from planner.inputs.models import YardJob
+from planner.inputs.models.lists import NO_SPACER, by_stage
 from planner.inputs.models.yard import Work
 from planner.inputs.names import known_on
-from planner.units import System, show_number
+from planner.units import System, Unreadable, show_number
 
 _WORKS: Final = tuple(str(work) for work in get_args(Work))
-_NO_SPACER: Final = "none"
 
 
 def yard(here: Here, rig: Mapping[str, Any]) -> Walk[dict[str, Any]]:
@@ -31,7 +31,11 @@ def yard(here: Here, rig: Mapping[str, Any]) -> Walk[dict[str, Any]]:
         before=numbered(pumps),
     )
     works = yield Question(
-        key="yard work", about=f"What is done, with commas: {', '.join(_WORKS)}", read=several(_WORKS)
+        key="yard work",
+        about=f"What is done, with commas: {', '.join(_WORKS)}",
+        read=several(_WORKS),
+        more="`descale` soaks its parts in an acid bath, `rebuild` takes it down and puts new parts in,\n"
+        "`test` measures throw, gauge and bucket before and after.",
     )
     raw["work"] = works[0] if len(works) == 1 else list(works)
     if "descale" in works:
@@ -81,12 +85,12 @@ def _parts() -> Walk[dict[str, Any]]:
             "spacers",
             "What is known of the spacers, stage by stage, with commas",
             _stages,
-            f"From the root of the shaft, such as `2 thin, {_NO_SPACER}, 1 thick`.",
+            f"From the root of the shaft, such as `2 thin, {NO_SPACER}, 1 thick`; or by number, `4: thick`.",
         ),
     ):
         parts = yield Question(key=f"yard {name}", about=about, read=read, blank="not written", more=more)
         if parts is not None:
-            raw[name] = list(parts)
+            raw[name] = by_stage(", ".join(parts)) if name == "spacers" else list(parts)
     return raw
 
 
@@ -95,10 +99,9 @@ def _words(text: str) -> tuple[str, ...]:
 
 
 def _stages(text: str) -> tuple[str, ...]:
-    """One place a stage: a blank one dropped would move all after it by a stage."""
-    parts = tuple(part.strip() for part in text.split(","))
-    if "" in parts:
-        raise Unfit(
-            (f"stage {parts.index('') + 1} has a blank place", f"write `{_NO_SPACER}` for a stage without a spacer")
-        )
-    return parts
+    """One place a stage, or all with their numbers."""
+    try:
+        by_stage(text)
+    except Unreadable as slip:
+        raise Unfit((slip.message, slip.remedy)) from None
+    return tuple(part.strip() for part in text.split(","))

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping
 from typing import Any, Final
 
+from planner.commands.record_doubts import doubts
 from planner.commands.record_json import planned_of, record_json
 from planner.commands.record_questions import questions
 from planner.inputs.record import Planned, joined_record, record_of_text
@@ -57,6 +58,7 @@ def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
     day = datetime.date(2000, 1, 1)
     if compared([Pair(job=planned.job, date=day, revision=1, number=None, record=record, plan=plan)]).unread:
         return False
+    list(doubts(record, plan, "us"))
     return all(isinstance(question.planned, str) for question in questions(plan, planned, "us"))
 
 

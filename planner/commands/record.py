@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planner.commands import record_questions
+from planner.commands import record_asked
 from planner.commands.archiving import address_of, plan_json, workspace_of
 from planner.commands.exits import FAULTY, OK, OURS
 from planner.commands.packet_plan import is_plan, is_sound
 from planner.commands.prepare import Trouble, checked_jobs, loaded, report
+from planner.commands.record_asked import Answered, Asked
+from planner.commands.record_doubts import doubts
 from planner.commands.record_json import planned_of, record_json
-from planner.commands.record_renamed import Asked, Before, renamed
-from planner.commands.record_sources import Source, from_file, keep_draft, without_lines
+from planner.commands.record_renamed import Asked as Named
+from planner.commands.record_renamed import Before, renamed
+from planner.commands.record_sources import Source, drop, from_file, keep_draft, without_lines
+from planner.commands.record_words import caution_json, spoken, told
 from planner.faults import Fault, Where, in_order
 from planner.inputs.desk import Desk
 from planner.inputs.files import file_fault, is_day, is_there, shown
 from planner.inputs.models import Company
-from planner.inputs.record import joined_record
+from planner.inputs.record import Planned, joined_record
 from planner.inputs.workspace import date_of
-from planner.packet.measures import clock_text
 
 if TYPE_CHECKING:
     from planner.archive.opening import Opened
@@ -71,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
         if isinstance(found, list):
             return _faulty(found)
         if found.read.record is None:
-            return _refused(found, list(found.read.faults), job, Path(args.source))
+            return _refused(found, [*found.read.faults, *_misnamed(job, found)], job, Path(args.source))
         source = found
     from planner.archive import opening
     from planner.archive.refused import ArchiveRefused
@@ -83,6 +86,29 @@ def run(args: argparse.Namespace) -> int:
         if source is not None and source.drafted:
             return _refused(source, [refused.fault], job, Path(args.source))
         return _faulty([refused.fault])
+
+
+def _misnamed(job: _Job, source: Source) -> list[Fault]:
+    """What is wrong in the names of a record that cannot be read whole: all its faults are told at once."""
+    from planner.archive import opening
+    from planner.archive.refused import ArchiveRefused
+
+    number = source.read.raw.get("plan")
+    try:
+        with opening.opened(address_of(job.company.archive), job.folder, write=False) as archive:
+            before = _renamed(archive, job, source)
+            if isinstance(before, Fault) and (source.drafted or before.code == "record.site"):
+                return [before]
+            if isinstance(before, Before):
+                against = _Against(plan=before.plan, once=before.id)
+            else:
+                against = _plan_for(archive, job, number if isinstance(number, str) else None, source.plan)
+    except ArchiveRefused:
+        against = _planned_now(job)
+    if against.plan is None:
+        return []
+    _, faults = joined_record(source.read, replace(planned_of(against.plan), job=job.id, once=against.once))
+    return without_lines(source, faults)
 
 
 def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.Namespace) -> int:
@@ -106,26 +132,27 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
         report([*against.faults, _no_plan(job)])
         return OURS if against.ours else FAULTY
     planned = replace(planned_of(against.plan), job=job.id, once=against.once)
+    answered: Answered | None = None
     if source is None:
-        earlier = store.record_of(archive, job.id)
-        system = args.units or job.company.units
-        asked = record_questions.ask(against.plan, planned, system, earlier.revision if earlier is not None else 0)
-        if asked is None:
+        answered = _asked(archive, job, against.plan, planned, args)
+        if answered is None:
             print("nothing was written down, so nothing is kept")
             return OK
-        source, wanted = asked
-        if not wanted:
-            draft, unwritten = keep_draft(source, (), job.file, job.id)
-            if draft is None:
-                return _faulty([unwritten] if unwritten is not None else [])
-            print(f"not recorded; the answers are kept in {shown(draft)}")
-            return OK
+        source = answered.source
+        if not answered.keep:
+            return _put_off(answered, job)
     done, faults = joined_record(source.read, planned)
     beside = Path(args.source) if args.source is not None else job.file
     if done is None or any(fault.where.path for fault in source.lost):
-        return _refused(source, without_lines(source, faults), job, beside)
+        return _refused(source, [*source.read.faults, *without_lines(source, faults)], job, beside)
     date = date_of(job.file.parent)
     content = record_json(done, planned, date.isoformat() if date is not None else None, number or against.plan["plan"])
+    odd = list(doubts(content, against.plan, args.units or job.company.units, job.company.percent))
+    confirmed = answered.confirmed if answered is not None else frozenset()
+    unasked = spoken(odd, source, planned, confirmed)
+    for caution in [*(fault.message for fault in source.lost), against.caution, *unasked]:
+        if caution:
+            print(f"caution: {caution}", file=sys.stderr)
     try:
         stored = store.keep_record(
             archive,
@@ -133,62 +160,46 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
             plan=against.plan,
             plan_number=number,
             source=source.name,
-            beside={"as_written": dict(source.read.raw)},
+            beside={"as_written": dict(source.read.raw), "cautions": [caution_json(one) for one in odd]},
         )
     except ArchiveRefused as refused:
         if not source.drafted:
             raise
         return _refused(source, [refused.fault], job, beside)
-    for caution in [*(fault.message for fault in source.lost), against.caution, _backward(content["times"])]:
-        if caution:
-            print(f"caution: {caution}", file=sys.stderr)
+    if answered is not None and answered.draft is not None:
+        drop(answered.draft)
     if against.said:
         print(against.said)
     if not stored.new:
         print(f"{job.id} is recorded already as revision {stored.revision}: nothing was changed in {_at(archive)}")
         return OK
     older = f" (revision {stored.revision - 1} is kept too)" if stored.revision > 1 else ""
-    print(f"{job.id} recorded, revision {stored.revision}{older}: {_told(content)}")
+    print(f"{job.id} recorded, revision {stored.revision}{older}: {told(content)}")
     print(f"against plan {against.plan['plan']}, in {_at(archive)}")
+    return OK
+
+
+def _asked(
+    archive: Opened, job: _Job, plan: Json, planned: Planned, args: argparse.Namespace
+) -> Answered | None:  # fmt: skip
+    """What somebody answers at the terminal. Raises ArchiveRefused."""
+    system, percent = args.units or job.company.units, job.company.percent
+    asked = Asked(file=job.file, plan=plan, planned=planned, system=system, percent=percent)
+    return record_asked.ask(record_asked.with_last(asked, archive))
+
+
+def _put_off(answered: Answered, job: _Job) -> int:
+    """Keep answers as a draft, and say how to go on."""
+    draft, unwritten = keep_draft(answered.source, (), job.file, job.id, answered.draft)
+    if draft is None:
+        return _faulty([unwritten] if unwritten is not None else [])
+    print(f"not recorded; the answers are kept in {shown(draft)}. To go on:\n")
+    print(f"  planner record {shlex.quote(shown(job.file))}")
     return OK
 
 
 def _at(archive: Opened) -> str:
     return shown(archive.path) if archive.path is not None else archive.where
-
-
-def _backward(times: Json) -> str:
-    """What there is to say of times that run backward; nothing where none does. A night's work may pass midnight."""
-    said = [(key.removesuffix("_s").replace("_", " "), at) for key, at in times.items() if at is not None]
-    for (earlier, before), (later, after) in pairwise(said):
-        if after < before:
-            return (
-                f"{later} {clock_text(after)} is taken as the day after {earlier} {clock_text(before)}: "
-                f"times go by the 24 hour clock, so an afternoon's is written like `13:15`"
-            )
-    return ""
-
-
-def _told(content: Json) -> str:
-    """What a record holds, counted."""
-    times = sum(value is not None for value in content["times"].values())
-    alone = [key for key in ("water", "flush") if any(value is not None for value in content[key].values())]
-    parts = [
-        (times, "time"),
-        (len(content["readings"]), "run"),
-        (len(content["mixes"]), "mix"),
-        (len(content["sides"]), "side"),
-        (len(content["lots"]), "lot"),
-        (len(content["heels"]), "heel"),
-        (sum(content[key] is not None for key in ("deviations", "after", "callbacks", "cost")), "remark"),
-    ]
-    many = {"mix": "mixes"}
-    told = [f"{count} {word if count == 1 else many.get(word, f'{word}s')}" for count, word in parts if count]
-    told += alone
-    told += [word for key, word in (("spent", "money"), ("crew_s", "crew hours")) if content[key] is not None]
-    told += ["pump work"] if content["pump"] is not None else []
-    told.append(f"signed by {content['signed']}" if content["signed"] is not None else "not signed")
-    return ", ".join(told)
 
 
 def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | None) -> _Against:
@@ -222,16 +233,17 @@ def _renamed(archive: Opened, job: _Job, source: Source | None) -> Before | Faul
 
     Of a file with lines the strict reader tells where it says so, among the other slips in it.
     """
-    record = source.read.record if source is not None else None
-    if source is None or record is None:
+    raw = source.read.raw if source is not None else {}
+    job_of, number = raw.get("job"), raw.get("plan")
+    if source is None or not isinstance(job_of, str) or not isinstance(number, str | None):
         return None
-    asked = Asked(
+    asked = Named(
         id=job.id,
         file=job.file,
         workspace=job.folder,
         source=source.read.tree.file,
-        written=record.job,
-        number=record.plan,
+        written=" ".join(job_of.split()),
+        number=" ".join(number.split()) if number is not None else None,
         inside=source.plan,
     )
     return renamed(archive, asked, lambda: _planned_now(job).plan)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from planner.inputs.handwriting import money_in
 from planner.inputs.models.quantities import Amount
 from planner.inputs.models.record import (
     FlushDone,
@@ -32,7 +33,14 @@ def planned_of(plan: Mapping[str, Any]) -> Planned:
         runs=tuple(run["name"] for run in plan["runs"]),
         mixes=tuple((mix["stock"], mix["run"], mix["lot"]) for mix in plan["mixes"]),
         sides=tuple((side["surface"], side["run"]) for side in plan["work"]),
+        stages=_stages_of(plan.get("yard")),
     )
+
+
+def _stages_of(yard: Mapping[str, Any] | None) -> int | None:
+    """How many stages a pump has; None where it has none or nobody wrote."""
+    stages = yard.get("stages") if yard and yard.get("kind") == "centrifugal" else None
+    return stages if isinstance(stages, int) else None
 
 
 def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: str | None) -> Json:
@@ -60,7 +68,7 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
         "after": record.after,
         "callbacks": record.callbacks,
         "cost": record.cost,
-        "spent": record.spent,
+        "spent": record.spent if record.spent is not None else money_in(record.cost),
         "crew_s": record.hours,
         "signed": record.signed,
         "signed_at": record.signed_at,
@@ -150,7 +158,14 @@ def _pump(work: PumpWork) -> Json:
         "checked": list(work.checked),
         "throw_before_m": work.throw_before,
         "stages": [
-            {"number": int(number), "part": one.part, "spacer": one.spacer, "plate": one.plate, "cost": one.cost}
+            {
+                "number": int(number),
+                "part": one.part,
+                "spacer": one.spacer,
+                "plate": one.plate,
+                "cost": one.cost,
+                "spent": money_in(one.cost),
+            }
             for number, one in sorted(work.stages.items(), key=_number)
         ],
         "throw_after_m": work.throw_after,

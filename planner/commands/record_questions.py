@@ -1,4 +1,7 @@
-"""A record asked for on the terminal, figure by figure: what was planned stands beside each, a blank is not written."""
+"""What is asked of a record, figure by figure: what was planned beside each, and the unit a bare number is given.
+
+That unit is the planned figure's own, as on the paper: `40 fl oz` beside `[gal]` would be taken for forty gallons.
+"""
 
 from __future__ import annotations
 
@@ -6,85 +9,31 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from planner.commands.record_sources import Source, from_answers
-from planner.inputs.handwriting import is_blank, with_unit
+from planner.chemistry import hypochlorite
+from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.packet.figures import BUCKET, BUCKET_SI, bucket
-from planner.packet.measures import clock_text, poured, volume
-from planner.units import System, show, show_number
+from planner.packet.measures import clock_text, minutes, poured_number, strength_number, volume, weighed
+from planner.plan.mix_names import named_mix
+from planner.units import System, Toward, show, show_number
 
-_ANSWERS = "your answers"
+_CLOCK = "By the 24 hour clock, such as `13:05`, or with am or pm, such as `1:05 pm`."
+_BUCKET = "Seconds alone, such as `38`; or another bucket whole, such as `3 gal in 22 s`."
 _LINES = 8  # of a bench sheet whose pump says no number of stages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """One figure: its key path, what it is, what was planned, and the unit a bare number is given (`{}` its place)."""
+    """One figure: its key path, what it is, what was planned, and the unit a bare number is given (`{}` its place).
+
+    `more` is what `?` says of it.
+    """
 
     path: str
     about: str
     planned: str = ""
     unit: str = ""
-
-
-def ask(plan: Mapping[str, Any], planned: Planned, system: System, revision: int) -> tuple[Source, bool] | None:
-    """The record somebody types in, and whether they want it kept; None where nothing was written.
-
-    `revision` is the one the archive holds, 0 for none. An end of input stops the questions and keeps the answers.
-    """
-    print(f"{planned.job}  {plan['title']}, plan {plan['plan']}")
-    if revision:
-        print(f"Revision {revision} is in the archive; what you write now becomes revision {revision + 1}.")
-    print("Write what was done; a number alone takes the unit shown. Enter leaves it blank, a dot ends the questions.")
-    answers: dict[str, str] = {}
-    labels: dict[str, str] = {}
-    ended = False
-    for question in questions(plan, planned, system):
-        labels[question.path] = question.about
-        text = _answer(question)
-        if text is None:
-            ended = True
-            break
-        if text:
-            answers[question.path] = text
-    if not answers:
-        return None
-    whole = {"job": planned.job, "plan": str(plan["plan"]), **answers}
-    count = len(answers)
-    which = f"these {count} answers" if count > 1 else "this answer"
-    kept = _yes(f"Keep {which} as the record? [Y/n] ", ended)
-    return from_answers(whole, "typed in", _ANSWERS, labels), kept
-
-
-def _yes(prompt: str, ended: bool) -> bool:
-    """The answer; where the input itself has ended, no: nobody is there to agree."""
-    try:
-        return input(prompt).strip().lower() in ("", "y", "yes")
-    except (EOFError, KeyboardInterrupt):
-        print()
-        return False
-
-
-def _answer(question: Question) -> str | None:
-    """One good answer, empty for a blank; None where the questions are to end."""
-    unit = f" [{question.unit.replace('{}', '..')}]" if question.unit else ""
-    planned = f", planned {question.planned}" if question.planned else ""
-    while True:
-        try:
-            text = input(f"{question.about}{planned}{unit}: ").strip()
-        except (EOFError, KeyboardInterrupt):
-            print()
-            return None
-        if text == ".":
-            return None
-        if is_blank(text):
-            return ""
-        given = in_unit(text, question.unit)
-        faults = from_answers({"job": "asked", question.path: given}, _ANSWERS, _ANSWERS).read.faults
-        if not faults:
-            return given
-        for fault in faults:
-            print(f"  {fault.message}; {fault.remedy}")
+    more: str = ""
 
 
 def in_unit(text: str, unit: str) -> str:
@@ -93,34 +42,37 @@ def in_unit(text: str, unit: str) -> str:
     return with_unit(text, after, lead)
 
 
-def questions(plan: Mapping[str, Any], planned: Planned, system: System) -> Iterator[Question]:
-    """Every question of a job, in the order of its page for what was done."""
+def questions(
+    plan: Mapping[str, Any], planned: Planned, system: System, percent: str = "trade"
+) -> Iterator[Question]:  # fmt: skip
+    """Every question of a job, in the order of its page for what was done; `percent` is the company's own."""
     if planned.kind == "yard":
         yield from _of_pump(plan, planned, system)
     else:
         yield from _of_times(plan, planned)
         water = plan["water"]["need_m3"] if plan["water"] is not None else None
-        yield Question(
-            path="water.used",
-            about="Water in all",
-            planned=_shown(water, "volume", system, "up"),
-            unit=_unit("volume", system),
-        )
+        whole, unit = _number(water, "volume", system, "up")
+        yield Question(path="water.used", about="Water in all", planned=whole, unit=unit)
         yield from _of_tap(plan["water"], system)
         for number, run in enumerate(plan["runs"], 1):
             yield from _of_run(number, run, system)
-        for number, mix in enumerate(plan["mixes"], 1):
-            yield from _of_mix(number, mix, system)
+        for number in range(1, len(plan["mixes"]) + 1):
+            yield from _of_mix(number, plan, system, percent)
         for number, side in enumerate(plan["work"], 1):
             yield from _of_side(number, side, system)
         if plan["flushes"]:
-            yield Question(path="flush.residual", about="Chlorine at the tip after the flush", unit="mg/L")
-            yield Question(path="flush.ph", about="pH at the tip after the flush")
+            if any(flush.get("from", "hypochlorite") == "hypochlorite" for flush in plan["flushes"]):
+                yield _of_residual(plan, system)
+            yield Question(
+                path="flush.ph", about="pH at the tip after the flush", more="What a pH strip shows, such as `7`."
+            )
     yield Question(path="deviations", about="What went otherwise, and why")
     yield Question(path="after", about="Plants, glass, property, leftovers")
     yield Question(path="callbacks", about="What the customer rang about since")
-    yield Question(path="cost", about="What it came to, in words")
-    yield Question(path="spent", about="What it came to in money")
+    yield Question(
+        path="cost", about="What it came to, in words", more="Such as `6 gal bleach, 5.5 hours`, or `$62.50`."
+    )
+    yield Question(path="spent", about="What it came to in money", more="Such as `312.50`; it is added up over jobs.")
     yield Question(path="hours", about="Hours of all hands together", unit="h")
     yield Question(path="signed", about="Signed, lead")
     yield Question(path="signed_at", about="Date and time signed")
@@ -146,7 +98,8 @@ def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
             at["flushed"] = end
     first = "First mix" if plan["mixes"] else "First jet"
     for key, about in (("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")):
-        yield Question(path=f"times.{key}", about=about, planned=clock_text(at[key]) if key in at else "")
+        planned_at = clock_text(at[key]) if key in at else ""
+        yield Question(path=f"times.{key}", about=about, planned=planned_at, more=_CLOCK)
 
 
 def _of_tap(water: Mapping[str, Any] | None, system: System) -> Iterator[Question]:
@@ -160,48 +113,82 @@ def _of_tap(water: Mapping[str, Any] | None, system: System) -> Iterator[Questio
         about="Bucket at the open tap",
         planned=bucket(flow, system) if flow else "",
         unit=f"{size} in {{}} s",
+        more=_BUCKET,
     )
+
+
+def _of_residual(plan: Mapping[str, Any], system: System) -> Question:
+    """What the strip at the tip should read: the least any flush at the job's end aims at."""
+    after = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]
+    target = min((one for one in after if one is not None), default=None)
+    planned, unit = _number(target * 1e-3 if target is not None else None, "concentration", system, "down")
+    more = "What the strip reads, such as `2`; `<1` where it reads less than its lowest mark."
+    about = "Chlorine at the tip after the flush"
+    return Question(path="flush.residual", about=about, planned=planned, unit=unit, more=more)
 
 
 def _of_run(number: int, run: Mapping[str, Any], system: System) -> Iterator[Question]:
     name, path = run["name"], f"readings.{number}"
-    pressure, length = _unit("pressure", system), _unit("length", system)
-    open_, closed = run["pump_pressure_pa"], run["shut_off_pressure_pa"]
-    gauges = (("gauge_open", "gauge open", open_), ("gauge_closed", "gauge closed", closed))
-    for key, about, value in gauges:
-        planned = _shown(value, "pressure", system)
-        yield Question(path=f"{path}.{key}", about=f"{name}: {about}", planned=planned, unit=pressure)
+    for key, about, value in (
+        ("gauge_open", "gauge open", run["pump_pressure_pa"]),
+        ("gauge_closed", "gauge closed", closed_of(run)),
+    ):
+        planned, unit = _number(value, "pressure", system)
+        yield Question(path=f"{path}.{key}", about=f"{name}: {about}", planned=planned, unit=unit)
     size = "5 gal" if system == "us" else "20 L"
     flow = run["flow_m3_per_s"]
     planned = bucket(flow, system) if flow else ""
-    yield Question(path=f"{path}.bucket", about=f"{name}: bucket", planned=planned, unit=f"{size} in {{}} s")
-    jet = _shown(run["reach_m"], "length", system, "down")
-    yield Question(path=f"{path}.jet", about=f"{name}: jet gets to", planned=jet, unit=length)
-    yield Question(path=f"{path}.throw", about=f"{name}: throw along the ground", unit=length)
+    unit = f"{size} in {{}} s"
+    yield Question(path=f"{path}.bucket", about=f"{name}: bucket", planned=planned, unit=unit, more=_BUCKET)
+    planned, unit = _number(run["reach_m"], "length", system, "down")
+    yield Question(path=f"{path}.jet", about=f"{name}: jet gets to", planned=planned, unit=unit)
+    yield Question(path=f"{path}.throw", about=f"{name}: throw along the ground", unit=unit)
 
 
-def _of_mix(number: int, mix: Mapping[str, Any], system: System) -> Iterator[Question]:
-    name, path, gallons = f"{mix['stock']}, {mix['run']}", f"mixes.{number}", _unit("volume", system)
-    strength = mix["strength_today_g_per_l"]
-    bleach = mix["stock"] == "hypochlorite"
-    tested = f"{show_number(strength / 10.0 if bleach else strength, 'number', 'us', step=0.1)[0]}" if strength else ""
-    label = "trade %" if bleach else "g/L"
-    planned = f"{tested} {label}" if tested else ""
-    yield Question(path=f"{path}.stock_test", about=f"{name}: stock test", planned=planned, unit=label)
+def closed_of(run: Mapping[str, Any]) -> float | None:
+    """What the gauge shows with the gun closed [Pa], where it sits, as on the paper."""
+    gauge = next((joint for joint in run.get("joints", ()) if joint["name"] == "gauge"), None)
+    found: float | None = gauge["closed_pa"] if gauge is not None else run["shut_off_pressure_pa"]
+    return found
+
+
+def _of_mix(number: int, plan: Mapping[str, Any], system: System, percent: str) -> Iterator[Question]:
+    mix, name = plan["mixes"][number - 1], named_mix(plan, number)
+    path, gallons = f"mixes.{number}", _unit("volume", system)
+    tested, unit = _strength(mix["strength_today_g_per_l"], mix["stock"], percent)
+    about, more = f"{name}: stock test", "What the strip or the titration of the stock read."
+    yield Question(path=f"{path}.stock_test", about=about, planned=tested, unit=unit, more=more)
     if mix["setting"].get("dial") is not None:
         dial = show_number(mix["setting"]["dial"], "number", "us", step=0.01)[0]
         yield Question(path=f"{path}.dial", about=f"{name}: dial", planned=dial)
-    if mix["stock_kg"] is not None:
-        planned, unit = _shown(mix["stock_kg"], "mass", system), _unit("mass", system)
-    else:
-        planned, unit = (poured(mix["stock_m3"], system) if mix["stock_m3"] else ""), gallons
-    yield Question(path=f"{path}.stock_used", about=f"{name}: stock used", planned=planned, unit=unit)
+    used, unit = _used(mix, system)
+    yield Question(path=f"{path}.stock_used", about=f"{name}: stock used", planned=used, unit=unit)
     if mix["batches"]:
         tankfuls = str(len(mix["batches"]))
         yield Question(path=f"{path}.batches", about=f"{name}: tankfuls mixed", planned=tankfuls)
-        made = _shown(mix["mix_m3"], "volume", system)
-        yield Question(path=f"{path}.mix_made", about=f"{name}: mix made", planned=made, unit=gallons)
-    yield Question(path=f"{path}.left", about=f"{name}: left over", planned="0", unit=gallons)
+        made, unit = _number(mix["mix_m3"], "volume", system)
+        yield Question(path=f"{path}.mix_made", about=f"{name}: mix made", planned=made, unit=unit)
+    yield Question(path=f"{path}.left", about=f"{name}: left over", planned=f"0 {gallons}", unit=gallons)
+
+
+def _strength(grams: float | None, chemical: str, percent: str) -> tuple[str, str]:
+    """A stock's planned strength [g/L] in the unit its test is written in."""
+    number, unit = strength_number(grams or 1.0, chemical, percent, "down", caustic=hypochlorite.USUAL_CAUSTIC)
+    return (f"{number} {unit}" if grams else ""), unit
+
+
+def _used(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
+    """Stock to be used: gallons and ounces together are asked for in ounces, one number to an answer."""
+    if mix["stock_kg"] is not None:
+        told = weighed(mix["stock_kg"], system)
+        return told, told.rpartition(" ")[2]
+    if not mix["stock_m3"]:
+        return "", _unit("volume", system)
+    number, unit = poured_number(mix["stock_m3"], system)
+    if " gal " in number:
+        gallons, _, ounces = number.partition(" gal ")
+        number = f"{int(gallons) * 128 + int(ounces)}"
+    return f"{number} {unit}", unit
 
 
 def _of_side(number: int, side: Mapping[str, Any], system: System) -> Iterator[Question]:
@@ -221,19 +208,21 @@ def _of_side(number: int, side: Mapping[str, Any], system: System) -> Iterator[Q
 
 def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Iterator[Question]:
     """Times, parts, and the test before and after; plans kept before baths were worked out are asked too."""
-    length, pressure = _unit("length", system), _unit("pressure", system)
     yield from (
-        Question(path=one.path, about=about, planned=one.planned)
+        Question(path=one.path, about=about, planned=one.planned, more=one.more)
         for one in _of_times(plan, planned)
         if (about := {"times.arrived": "Begun", "times.left": "Over"}.get(one.path))
     )
     bath = plan.get("bath")
-    soak = _shown(bath["soak_s"], "time", system, "down") if bath is not None else ""
+    soak = f"{minutes(bath['soak_s'], 'down')} min" if bath is not None else ""
     yield Question(path="pump.bath", about="Time in the bath", planned=soak, unit="min")
-    yield Question(path="pump.spacers", about="Spacers from the root of the shaft, with commas")
-    planned_parts = ", ".join((plan.get("yard") or {}).get("replace", ()))
-    yield Question(path="pump.replaced", about="Parts replaced, with commas", planned=planned_parts)
-    yield Question(path="pump.checked", about="Parts looked at and kept, with commas")
+    spacers = "Such as `2 thin, none, 1 thick`; or by number of the stage, `4: thick`."
+    yield Question(path="pump.spacers", about="Spacers from the root of the shaft, with commas", more=spacers)
+    parts = ", ".join((plan.get("yard") or {}).get("replace", ()))
+    more = "Such as `shaft seal, diffuser plates`."
+    yield Question(path="pump.replaced", about="Parts replaced, with commas", planned=parts, more=more)
+    more = "Such as `impellers, shaft`."
+    yield Question(path="pump.checked", about="Parts looked at and kept, with commas", more=more)
     test = (plan.get("yard") or {}).get("throw") or {}
     size, volume_of = ("5 gal", BUCKET) if system == "us" else ("20 L", BUCKET_SI)
     whens = (
@@ -243,12 +232,12 @@ def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Itera
     for when, throw, gauge, timed in whens:
         shown = test.get(when) or {}
         flow = shown.get("flow_m3_per_s")
-        far = _shown(shown.get("ground_m"), "length", system, "down")
-        yield Question(path=f"pump.{throw}", about=f"Throw {when}", planned=far, unit=length)
-        closed = _shown(shown.get("gauge_closed_pa"), "pressure", system)
-        yield Question(path=f"pump.{gauge}", about=f"Gauge closed, {when}", planned=closed, unit=pressure)
-        seconds = f"{size} in {round(volume_of / flow)} s" if flow else ""
-        yield Question(path=f"pump.{timed}", about=f"Bucket {when}", planned=seconds, unit=f"{size} in {{}} s")
+        far, unit = _number(shown.get("ground_m"), "length", system, "down")
+        yield Question(path=f"pump.{throw}", about=f"Throw {when}", planned=far, unit=unit)
+        closed, unit = _number(shown.get("gauge_closed_pa"), "pressure", system)
+        yield Question(path=f"pump.{gauge}", about=f"Gauge closed, {when}", planned=closed, unit=unit)
+        seconds, unit = f"{size} in {round(volume_of / flow)} s" if flow else "", f"{size} in {{}} s"
+        yield Question(path=f"pump.{timed}", about=f"Bucket {when}", planned=seconds, unit=unit, more=_BUCKET)
 
 
 def _of_stages(plan: Mapping[str, Any]) -> Iterator[Question]:
@@ -274,5 +263,8 @@ def _unit(dimension: str, system: System) -> str:
     return show_number(1.0, dimension, system)[1]
 
 
-def _shown(value: float | None, dimension: str, system: System, toward: Any = "near") -> str:
-    return show(value, dimension, system, toward=toward) if value is not None else ""
+def _number(value: float | None, dimension: str, system: System, toward: Toward = "near") -> tuple[str, str]:
+    """A planned figure with its unit, nothing where none was planned; and the unit apart."""
+    if value is None:
+        return "", _unit(dimension, system)
+    return show(value, dimension, system, toward=toward), show_number(value, dimension, system, toward=toward)[1]

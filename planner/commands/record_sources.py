@@ -15,6 +15,17 @@ from planner.inputs.record import ReadRecord, read_record, record_of_text
 from planner.inputs.tree import LARGEST_FILE
 
 _MOST_DRAFTS = 100
+DRAFT = ".record.draft"
+
+
+def latest_draft(beside: Path) -> Path | None:
+    """The last draft kept beside a file; None where there is none."""
+    for number in range(_MOST_DRAFTS - 1, 0, -1):
+        more = f"-{number}" if number > 1 else ""
+        draft = beside.parent / f"{beside.stem}{DRAFT}{more}.yaml"
+        if draft.is_file():
+            return draft
+    return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +33,7 @@ class Source:
     """A record as it came: `read` the record, `answers` by key path where it was boxes or answers and no file of YAML.
 
     `labels` are what is printed beside those boxes, or asked; `plan` is the plan inside a packet, as JSON; `lost` what
-    the packet's reader had to leave out.
+    the packet's reader had to leave out, `rest` what an earlier revision says beside what was asked.
     """
 
     read: ReadRecord
@@ -31,6 +42,7 @@ class Source:
     plan: Mapping[str, Any] | None = None
     lost: tuple[Fault, ...] = ()
     labels: Mapping[str, str] = field(default_factory=dict)
+    rest: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def drafted(self) -> bool:
@@ -49,11 +61,20 @@ def from_file(path: Path) -> Source | list[Fault]:
         return _from_packet(path)
     read = read_record(path)
     if read.tree.root is None:
-        return list(read.faults)
+        return [_no_text(path)] if b"\0" in begins and not begins.startswith(_WIDE) else list(read.faults)
     if read.record is not None and not _says(read.raw):
         remedy = "write what was done, such as `times: {arrived: 07:35}`; or leave out --from, and be asked"
         return [file_fault("record.blank", path, "nothing of what was done is written in this record", remedy)]
     return Source(read=read, name=_name(path))
+
+
+_WIDE = (b"\xff\xfe", b"\xfe\xff")
+"""How a text of two bytes a letter begins: that may be saved as UTF-8."""
+
+
+def _no_text(path: Path) -> Fault:
+    message = "this is neither a filled packet nor a YAML record; a picture cannot be read"
+    return file_fault("record.kind", path, message, "name the packet as it was filled, a PDF, or write a YAML record")
 
 
 def _says(raw: Mapping[str, Any]) -> bool:
@@ -95,11 +116,18 @@ def _from_packet(path: Path) -> Source | list[Fault]:
 
 
 def from_answers(
-    answers: Mapping[str, str], name: str, file: str, labels: Mapping[str, str] | None = None
-) -> Source:  # fmt: skip
-    """A record from texts by key path. Its faults name the file and the box, for there are no lines to name."""
-    read = record_of_text(yaml_text(nested(answers)), file)
-    source = Source(read=read, name=name, answers=answers, labels=labels or {})
+    answers: Mapping[str, str],
+    name: str,
+    file: str,
+    labels: Mapping[str, str] | None = None,
+    rest: Mapping[str, Any] | None = None,
+) -> Source:
+    """A record from texts by key path, and the `rest` under them.
+
+    Its faults name the file and the box, for there are no lines to name.
+    """
+    read = record_of_text(yaml_text(nested(answers, rest)), file)
+    source = Source(read=read, name=name, answers=answers, labels=labels or {}, rest=rest or {})
     return replace(source, read=replace(read, faults=tuple(without_lines(source, read.faults))))
 
 
@@ -114,8 +142,9 @@ def without_lines(source: Source, faults: Sequence[Fault]) -> list[Fault]:
     return [replace(one, where=_of_box(one.where, source.labels)) for one in faults]
 
 
-def nested(answers: Mapping[str, str]) -> dict[str, Any]:
-    """Texts by key path as mappings in mappings; where one path runs through another's text the later one is left."""
+def nested(answers: Mapping[str, str], rest: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Texts by key path as mappings in mappings, over the `rest`; where one path runs through another's text the later
+    one is left."""
     root: dict[str, Any] = {}
     for path, text in answers.items():
         *parents, last = path.split(".")
@@ -124,12 +153,18 @@ def nested(answers: Mapping[str, str]) -> dict[str, Any]:
             below = at.setdefault(name, {})
             at = below if isinstance(below, dict) else {}
         at.setdefault(last, text)
-    lists = root.get("pump")
-    if isinstance(lists, dict):
-        for name in ("spacers", "replaced", "checked"):
-            if isinstance(lists.get(name), str):
-                lists[name] = [part.strip() for part in lists[name].split(",") if part.strip()]
-    return root
+    return _over(root, rest or {})
+
+
+def _over(answered: dict[str, Any], rest: Mapping[str, Any]) -> dict[str, Any]:
+    """What was answered, and what it says nothing of from the rest."""
+    for name, value in rest.items():
+        own = answered.get(name)
+        if name not in answered:
+            answered[name] = value
+        elif isinstance(own, dict) and isinstance(value, Mapping):
+            _over(own, value)
+    return answered
 
 
 def yaml_text(content: Mapping[str, Any], indent: int = 0) -> str:
@@ -140,9 +175,9 @@ def yaml_text(content: Mapping[str, Any], indent: int = 0) -> str:
         if isinstance(value, Mapping):
             lines += [head + "\n" + yaml_text(value, indent + 1)] if value else []
         elif isinstance(value, list):
-            lines.append(f"{head} [{', '.join(map(_quoted, value))}]\n")
+            lines.append(f"{head} [{', '.join(_quoted(str(one)) for one in value)}]\n")
         else:
-            lines.append(f"{head} {_quoted(value)}\n")
+            lines.append(f"{head} {_quoted(str(value))}\n")
     return "".join(lines)
 
 
@@ -150,8 +185,11 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def keep_draft(source: Source, faults: Sequence[Fault], beside: Path, job: str) -> tuple[Path | None, Fault | None]:
-    """Write what could be read to a draft, what could not as remarks in it; never over another draft.
+def keep_draft(
+    source: Source, faults: Sequence[Fault], beside: Path, job: str, over: Path | None = None
+) -> tuple[Path | None, Fault | None]:
+    """Write what could be read to a draft, what could not as remarks in it; over no other draft than one that was gone
+    on from, `over`.
 
     Gives the draft's path, or the fault that kept it from being written.
     """
@@ -159,15 +197,24 @@ def keep_draft(source: Source, faults: Sequence[Fault], beside: Path, job: str) 
     bad = {path for path in source.answers if any(_covers(one, path) for one in spoilt)}
     good = {path: text for path, text in source.answers.items() if path not in bad and path != "job"}
     lines = [
-        f"# What was done on {job}: the part that could be read of {source.name}. Write in what is missing, then\n"
+        f"# What was done on {job}, as far as it could be read ({source.name}).\n",
+        "# Write in what is missing, then take it in with `planner record JOB --from` this file;\n",
+        "# or go on with questions: `planner record JOB`.\n",
     ]
-    lines += ["# take it in with `planner record JOB --from` this file.\n"]
     for fault in in_order([*faults, *source.lost]):
         written = source.answers.get(fault.where.path)
         told = f"{fault.where.path}: {json.dumps(written)}" if written is not None else fault.where.path or source.name
         lines.append(f"# {told}  ({_one_line(fault.message)}; {_one_line(fault.remedy)})\n")
-    text = "".join(lines) + yaml_text(nested({"job": job, **good}))
-    return _written(beside, text)
+    text = "".join(lines) + yaml_text(nested({"job": job, **good}, source.rest))
+    return _written(beside, text, over)
+
+
+def drop(draft: Path) -> None:
+    """Take away a draft whose answers are recorded."""
+    try:
+        draft.unlink(missing_ok=True)
+    except OSError:
+        print(f"The draft {shown(draft)} could not be taken away; it is no longer needed.")
 
 
 def _covers(spoilt: str, path: str) -> bool:
@@ -179,14 +226,20 @@ def _one_line(text: str) -> str:
     return " ".join(text.split())
 
 
-def _written(beside: Path, text: str) -> tuple[Path | None, Fault | None]:
+def _written(beside: Path, text: str, over: Path | None) -> tuple[Path | None, Fault | None]:
     """The draft's path: beside its source, or where nothing can be written there, in the folder we were called in."""
     content = text.encode("utf-8", "replace")[:LARGEST_FILE]
     unwritten: Fault | None = None
+    if over is not None:
+        try:
+            write_whole(over, content)
+            return over, None
+        except OSError:
+            pass  # where it could be read it may not be written any more
     for folder in (beside.parent, Path()):
         for number in range(1, _MOST_DRAFTS):
             more = f"-{number}" if number > 1 else ""
-            target = folder / f"{beside.stem}.record.draft{more}.yaml"
+            target = folder / f"{beside.stem}{DRAFT}{more}.yaml"
             try:
                 if not target.exists():
                     write_whole(target, content)

@@ -19,6 +19,7 @@ from planner.inputs.models.base import Slip, listed, nearest
 from planner.inputs.names import day_slips, job_slips, rig_slips, yard_slips
 from planner.inputs.places import Refused, faults_of, made
 from planner.inputs.tables import limits_with, row_slips, surface_rows, with_own_rows
+from planner.inputs.taken_out import without_empty
 from planner.inputs.tree import Node, Tree
 
 Made = TypeVar("Made", bound=Written)
@@ -64,7 +65,7 @@ class Desk:
         self.company: Document[Company] = self._document(Company, folder / "company.yaml")
         self.stock: Document[Stock] = self._document(Stock, folder / "stock.yaml", optional=True)
         self.surfaces: Document[SurfaceTable] = self._document(SurfaceTable, folder / "surfaces.yaml", optional=True)
-        self.learned: Document[Learned] = self._document(Learned, folder / LEARNED, optional=True)
+        self.learned: Document[Learned] = self._learned(folder / LEARNED)
         self.limits: Mapping[str, float] | None = None
         self.rows: Mapping[str, SurfaceRow] | None = None
         self._lay_over()
@@ -90,6 +91,14 @@ class Desk:
             return Document(value=None, root=None, sound=True)
         tree = self.tree(path)
         return self._made(model, tree.root, (tree,), slips)
+
+    def _learned(self, path: Path) -> Document[Learned]:
+        """What records say; lines may be taken out of it, all of them too."""
+        if is_there(path):
+            self._trees[path] = without_empty(read_file(path))
+            if self._trees[path].root is None and not self._trees[path].faults:
+                return Document(value=None, root=None, sound=True)
+        return self._document(Learned, path, optional=True)
 
     def _made(
         self, model: type[Made], root: Node | None, trees: Sequence[Tree], slips: Iterable[Slip], sound: bool = True
@@ -156,6 +165,11 @@ class Desk:
             slips = rig_slips(tree.root.plain()) if tree.root is not None else ()
             self._rigs[path] = self._made(Rig, tree.root, (tree,), slips)
         return self._rigs[path]
+
+    def read_rigs(self) -> None:
+        """Read every rig, those no day goes with too: what is wrong with them joins the faults."""
+        for name in self.rig_files():
+            self.rig_named(name)
 
     def _gear_of(self, names: Iterable[str], gear: Callable[[Rig], list[str]]) -> dict[str, list[str] | None]:
         """Some gear of every rig that is learned of, by the rig's own name; None where its file cannot say."""

@@ -1,7 +1,7 @@
 """What crews write in a box, brought to the spellings our grammar reads: `9.15am`, `0:38`, `<1`, `52 lb` at a gauge.
 
-Only records are read so; job files keep to the grammar, but for times of day, which are read alike everywhere. What can
-be meant two ways, two figures or a bound are faults that say so: nothing is guessed.
+Only records are read so; job files keep to the grammar, but for times of day and bucket tests, which are read alike
+everywhere. What can be meant two ways, two figures or a bound are faults that say so: nothing is guessed.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from planner.units import Bucket, Unreadable, read
+from planner.units import Bucket, Unreadable, read, read_bucket
 
 _NUMBER: Final = r"(?:[0-9][0-9.,]*(?: ?[0-9]+/[0-9]+| ?[½⅓¼¾⅛⅔⅜⅝⅞])?|[0-9]+/[0-9]+|[½⅓¼¾⅛⅔⅜⅝⅞]|\.[0-9]+)"
 _SLASHED: Final = re.compile(r"(?:(?P<whole>[0-9]+)[ -])?(?<![0-9.])(?P<top>[0-9.]+) ?/ ?(?P<bottom>[0-9.]+)")
@@ -20,6 +20,7 @@ _PARTS: Final = frozenset({"2", "3", "4", "8", "16", "32"})
 _ABOUT: Final = re.compile(
     r"(?:~|≈|about|approx\.?|approximately|around|ca\.?|circa)\s*(?=[0-9.½⅓¼¾⅛⅔⅜⅝⅞])", re.IGNORECASE
 )
+_ISH: Final = re.compile(r"(?<=[0-9½⅓¼¾⅛⅔⅜⅝⅞])[ -]?ish\b|(?<=[a-z])[ -]ish$", re.IGNORECASE)
 _TWO: Final = re.compile(
     rf"({_NUMBER})\s*[a-z%/'\"°]*\s*(?:-|–|—|\bto\b|\bor\b|\.\.+)\s*({_NUMBER})(?!/)\s*([^0-9]*)", re.IGNORECASE
 )
@@ -56,6 +57,8 @@ _VOLUME_FIRST: Final = re.compile(
 _TIME_FIRST: Final = re.compile(
     rf"{_SOME_TIME}(?: ?(?:\bfor\b|\bto\b|/|\bper\b|,|@) ?| )(?:fill |fills )?{_SOME_VOLUME}", re.IGNORECASE
 )
+_MARK: Final = r"(?:[$€£]|usd|us\$|eur|gbp|dollars?|bucks|euros?|pounds?(?: sterling)?)"
+_MONEY: Final = re.compile(rf"{_MARK}? ?(?P<sum>[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+)(?:\.?-)? ?{_MARK}?\.?", re.I)
 QUICKEST: Final = 2.0
 SLOWEST: Final = 1200.0
 """A bucket is timed within these [s]: a watch is no quicker, nobody waits longer (common practice, no source)."""
@@ -81,7 +84,7 @@ def with_unit(text: str, unit: str, lead: str = "") -> str:
 
     `lead` stands before a number there. A text with a unit of its own keeps it.
     """
-    text = " ".join(text.split())
+    text = _ISH.sub("", " ".join(text.split()))
     if lead:
         if _HAS_VOLUME.search(text) or (not text[:1].isdigit() and not _ABOUT.match(text)):
             return text
@@ -114,7 +117,7 @@ def plain(text: str, article: str, *, parts: bool = False) -> str:
             "quantity.number", f"`{text[:40]}` is two figures, and one is needed here",
             f"write one of them, `{slashed['top'][:12]}` or `{slashed['bottom'][:12]}`",
         )  # fmt: skip
-    text = _ABOUT.sub("", " ".join(text.split()), count=1)
+    text = _ISH.sub("", _ABOUT.sub("", " ".join(text.split()), count=1))
     text = re.sub(r"(?<=[0-9])\.(?=$|\s)", "", text)
     two = _TWO.fullmatch(text)
     if two and not re.fullmatch(r"[0-9]+ ?- ?[0-9]+/[0-9]+.*", text):
@@ -238,6 +241,15 @@ def read_bucket_done(text: str) -> Bucket:
     return Bucket(volume=filled, seconds=took)
 
 
+def read_bucket_text(text: str) -> Bucket:
+    """The same where a file or an option is read: what our grammar takes as well, however long it ran. Raises
+    Unreadable."""
+    try:
+        return read_bucket(text)
+    except Unreadable:
+        return read_bucket_done(text)
+
+
 def read_number(text: str, *, parts: bool = True) -> float:
     """A mark on a dial: `2.4`, `2 1/2`, `#3`; without `parts` no fraction by itself. Raises Unreadable."""
     told = re.sub(
@@ -247,6 +259,26 @@ def read_number(text: str, *, parts: bool = True) -> float:
         told = told.replace(mark, f" {share}").strip()
     mixed = re.fullmatch(r"(?:([0-9]{1,4})[ -]+)?([0-9]{1,3})/([1-9][0-9]{0,2})", told)
     return int(mixed[1] or 0) + int(mixed[2]) / int(mixed[3]) if mixed else read(told, "number")
+
+
+def read_money(text: str) -> float:
+    """A sum in the company's own money: `18.40`, `$18.40`, `14 dollars`, `1,250`. Raises Unreadable."""
+    told = plain(text, "a sum of money")
+    if found := _MONEY.fullmatch(told):
+        told = found["sum"]
+    elif not re.fullmatch(_NUMBER, told):
+        raise Unreadable(
+            "quantity.number", f"`{text[:40]}` cannot be read as a sum of money", "write the figure, such as `62.50`"
+        )
+    return read(told, "number")
+
+
+def money_in(words: str | None) -> float | None:
+    """The sum where words are a sum of money and nothing else, as of `$62.50`; None where they say anything more."""
+    try:
+        return read_money(words) if words else None
+    except Unreadable:
+        return None
 
 
 def read_count(text: str) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -167,7 +168,24 @@ def yard_slips(job: Raw, rig: Raw | None) -> Iterator[Slip]:
         known = known_on(rig)
         yield from unknown(job.get("pump"), known.pumps, f"pump of rig {known.rig}", ("pump",))
         yield from unknown(job.get("setup"), known.setups, f"setup of rig {known.rig}", ("setup",))
+        yield from _stages(job, rig)
     yield from accept_slips(job)
+
+
+def _stages(job: Raw, rig: Raw) -> Iterator[Slip]:
+    """Spacers at stages the pump has not."""
+    pumps = [one for one in items(rig, "pumps") if isinstance(one, dict) and one.get("name") == job.get("pump")]
+    spacers, stages = job.get("spacers"), pumps[0].get("stages") if pumps else None
+    if not isinstance(spacers, dict) or not isinstance(stages, str) or not stages.isdecimal():
+        return
+    for name in spacers:
+        if re.fullmatch(r"[1-9][0-9]?", name) and int(name) > int(stages):
+            yield Slip(
+                code="yard.stage",
+                message=f"there is no stage {name}: the pump has {stages}",
+                remedy=f"write a number from 1 to {stages}, counted from the root of the shaft",
+                at=("spacers", name),
+            )
 
 
 def day_slips(day: Raw, rig: Raw | None, stock: Raw | None, stems: Iterable[str]) -> Iterator[Slip]:

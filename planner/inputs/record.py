@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, TypeVar
@@ -25,7 +25,8 @@ ENDING: Final = ".record.yaml"
 class Planned:
     """The names a plan gave its parts: runs in order, (chemical, run, lot) of mixes, (surface, run) of sides.
 
-    `once` is what the job was called when its packet was printed, empty where that has not changed.
+    `once` is what the job was called when its packet was printed, empty where that has not changed; `stages` how many
+    the pump has, None where it has none or nobody wrote.
     """
 
     job: str
@@ -34,6 +35,15 @@ class Planned:
     mixes: tuple[tuple[str, str, str | None], ...]
     sides: tuple[tuple[str, str], ...]
     once: str = ""
+    stages: int | None = None
+
+    def parts(self) -> dict[str, list[tuple[str, ...]]]:
+        """The names each part goes by, under the record's key for its kind, in the plan's order."""
+        return {
+            "readings": [(run,) for run in self.runs],
+            "mixes": [_names_of_mix(mix) for mix in self.mixes],
+            "sides": [_names_of_side(side) for side in self.sides],
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,36 +92,44 @@ def _refused(tree: Tree) -> Refused:
 
 
 def joined_record(read: ReadRecord, planned: Planned) -> tuple[DoneJob | None, list[Fault]]:
-    """The record in the plan's own order, or None and what does not fit it."""
-    record, root = read.record, read.tree.root
-    if record is None or root is None:
+    """The record in the plan's own order, or None and what does not fit it.
+
+    Of a record that could not be read whole, what its names are of is told all the same.
+    """
+    record, root, raw = read.record, read.tree.root, read.raw
+    if root is None:
         return None, []
     slips: list[Slip] = []
-    if not any(name and same_job(record.job, name) for name in (planned.job, planned.once)):
+    job = raw.get("job")
+    if isinstance(job, str) and not any(name and same_job(job, name) for name in (planned.job, planned.once)):
         slips.append(
             Slip(
                 code="record.job",
-                message=f"this is the record of `{record.job}`, not of `{planned.job}`",
+                message=f"this is the record of `{job[:120]}`, not of `{planned.job}`",
                 remedy=f"name that job, or write `job: {planned.job}` if it is this one's",
                 at=("job",),
             )
         )
-    runs = [(run,) for run in planned.runs]
-    readings = _placed("readings", record.readings, runs, "run", slips)
-    mixes = _placed("mixes", record.mixes, [_names_of_mix(mix) for mix in planned.mixes], "mix", slips)
-    sides = _placed("sides", record.sides, [_names_of_side(side) for side in planned.sides], "side", slips)
-    slips += _tests(record, planned, {number: key for key, number in mixes.items()})
-    slips += _kinds(read.raw, planned)
+    parts, whats = planned.parts(), {"readings": "run", "mixes": "mix", "sides": "side"}
+    found = {key: _placed(key, _keys(raw, key), parts[key], what, slips) for key, what in whats.items()}
+    if record is not None:
+        slips += _tests(record, planned, {number: key for key, number in found["mixes"].items()})
+    slips += [*_kinds(raw, planned), *_stages(raw, planned)]
     faults = faults_of(slips, root, _refused(read.tree))
-    if faults:
+    if faults or record is None:
         return None, faults
     done = DoneJob(
         record=record,
-        readings={number: record.readings[key] for key, number in readings.items()},
-        mixes={number: record.mixes[key] for key, number in mixes.items()},
-        sides={number: record.sides[key] for key, number in sides.items()},
+        readings={number: record.readings[key] for key, number in found["readings"].items()},
+        mixes={number: record.mixes[key] for key, number in found["mixes"].items()},
+        sides={number: record.sides[key] for key, number in found["sides"].items()},
     )
     return done, []
+
+
+def _keys(raw: Mapping[str, Any], key: str) -> list[str]:
+    written = raw.get(key)
+    return [str(name) for name in written] if isinstance(written, Mapping) else []
 
 
 def same_job(written: str, job: str) -> bool:
@@ -140,7 +158,7 @@ def _placed(
     """Each written name with the part it means: a number counts from 1, a name must be one part's alone."""
     found: dict[str, int] = {}
     for name in written:
-        number = _part(name, parts)
+        number = part_number(name, parts)
         if number is None:
             slips.append(_unknown(key, name, parts, what))
         elif number in found.values():
@@ -152,7 +170,8 @@ def _placed(
     return found
 
 
-def _part(name: str, parts: Sequence[tuple[str, ...]]) -> int | None:
+def part_number(name: str, parts: Sequence[tuple[str, ...]]) -> int | None:
+    """Which part a name or a number means, from 0; None where it is none's, or not one's alone."""
     if re.fullmatch(r"[1-9][0-9]{0,3}", name) and int(name) <= len(parts):
         return int(name) - 1
     for spelled in (str, _plain):
@@ -205,3 +224,19 @@ def _kinds(raw: Mapping[str, Any], planned: Planned) -> list[Slip]:
             at=("pump",),
         )
     ]
+
+
+def _stages(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:
+    """Stages of the pump, and no others."""
+    pump, most = raw.get("pump"), planned.stages
+    if most is None or not isinstance(pump, Mapping):
+        return
+    for key in ("stages", "spacers"):
+        for name in _keys(pump, key):
+            if re.fullmatch(r"[1-9][0-9]?", name) and int(name) > most:
+                yield Slip(
+                    code="record.stage",
+                    message=f"there is no stage {name}: the pump has {most}",
+                    remedy=f"write a number from 1 to {most}, counted from the root of the shaft",
+                    at=("pump", key, name),
+                )

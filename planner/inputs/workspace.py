@@ -81,15 +81,12 @@ def load(paths: Sequence[Path]) -> Loaded:
 def _take(call: _Call, path: Path, absolute: Path) -> None:
     if is_folder(absolute):
         days = [absolute] if is_day(absolute) else [day for day in listed_files(absolute) if is_day(day)]
+        desk = call.desk(absolute)
+        if desk is not None and absolute == desk.folder:
+            desk.read_rigs()
         if not days:
-            call.faults.append(
-                file_fault(
-                    "file.folder",
-                    path,
-                    "no job and no day lies in this folder",
-                    "name a job's file, or a day's folder like `2026-06-09`",
-                )
-            )
+            in_order_here = desk is not None and absolute == desk.folder and not desk.faults
+            call.faults.append(_bare(path) if in_order_here else _no_day(path))
         for day in days:
             _day(call, day)
         return
@@ -103,9 +100,25 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
     if desk is None:
         return
     if absolute.parent == desk.folder / "rigs" or absolute.name in _SHARED:
+        if absolute.parent.name == "rigs":
+            desk.rig_named(absolute.stem)  # what is wrong with it is told beside
         call.faults.append(file_fault("file.kind", path, "this is no job", "name a job's file, or a day's folder"))
         return
     _job(call, desk, absolute)
+
+
+BARE = "workspace.bare"
+"""The code of a workspace that is in order and has no job yet."""
+
+
+def _bare(path: Path) -> Fault:
+    message = "company, stock, surfaces and rigs are in order; no job and no day lies here yet"
+    return file_fault(BARE, path, message, "write one: `planner new 2026-06-09/10-boathouse.yaml` asks for it")
+
+
+def _no_day(path: Path) -> Fault:
+    remedy = "name a job's file, or a day's folder like `2026-06-09`"
+    return file_fault("file.folder", path, "no job and no day lies in this folder", remedy)
 
 
 def _like_named(path: Path) -> str:

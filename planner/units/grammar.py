@@ -140,14 +140,43 @@ def _expression(unit: str, kind: Dimension, text: str) -> str:
                 f"`{text}` is {other.article}, and {kind.article} is needed here",
                 f"write {kind.article}, such as {kind.example}",
             )
-    near = difflib.get_close_matches(key, kind.spellings, 1, 0.5)
+    if (told := _other_words(text, key, kind)) is not None:
+        raise told
+    near = _near(key, kind)
     raise Unreadable(
         "quantity.unit",
         f"`{unit}` in `{text}` is no unit this planner knows",
-        f"write `{near[0]}` if that was meant; {kind.article} is written like {kind.example}"
+        f"write `{near}` if that was meant; {kind.article} is written like {kind.example}"
         if near
         else f"write {kind.article} like {kind.example}",
     )
+
+
+def _near(key: str, kind: Dimension) -> str | None:
+    """The unit most like a word; none where only a letter or two happen to be the same, as of `am` and `m`."""
+    for near in difflib.get_close_matches(key, kind.spellings, 3, 0.5):
+        alike = difflib.SequenceMatcher(None, key, near).ratio()
+        begins = key[:1] == near[:1] and (alike >= 0.6 or len(key) == len(near))
+        if alike >= 0.75 or begins or sorted(key) == sorted(near):
+            return near
+    return None
+
+
+def _other_words(text: str, key: str, kind: Dimension) -> Unreadable | None:
+    """What stands after a number and is no unit at all: a time of day, or a word for about."""
+    if re.fullmatch(r"[ap]\.?m\.?", key):
+        return Unreadable(
+            "quantity.dimension",
+            f"`{text}` is a time of day, and {kind.article} is needed here",
+            f"write {kind.article}, such as {kind.example}",
+        )
+    if key in ("ish", "or so", "about", "approx", "odd"):
+        return Unreadable(
+            "quantity.number",
+            f"`{text}` says about how much, and one figure is needed here",
+            f"write the figure you plan with and its unit, such as {kind.example}",
+        )
+    return None
 
 
 def _checked(text: object, article: str, example: str) -> str:

@@ -160,6 +160,12 @@ DIMENSIONS: Mapping[str, Dimension] = {
         signed=True,
         us_steps=_ONE, metric_steps=_ONE,
     ),
+    "warming": Dimension(
+        article="a rise of temperature",
+        spellings={"f": "5 / 9 * kelvin", "c": "kelvin", "k": "kelvin"},
+        si="kelvin", us="F", metric="C", example="`18 F` or `10 C`", most=500.0,
+        us_steps=_ONE, metric_steps=_ONE,
+    ),
     "speed": Dimension(
         article="a speed",
         spellings=_ratios(_LENGTH, _TIME, mph="5280 * foot / (60 * minute)", kph="1000 * meter / (60 * minute)",

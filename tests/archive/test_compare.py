@@ -153,7 +153,7 @@ def shown_by(row: CauseRow) -> bool:
             for chosen in itertools.product(*(sorted(row.when[name]) for name in names)):
                 one = Sign(figure=figure, sign=sign)
                 others = [Sign(figure=name, sign=mark) for name, mark in zip(names, chosen, strict=True) if mark != "-"]
-                if cause_of(one, [one, *others]) == row.name:
+                if cause_of(one, [one, *others], worked=row.worked is not False) == row.name:
                     return True
     return False
 
@@ -170,7 +170,7 @@ def test_every_figure_outside_its_band_has_a_cause(name: str) -> None:
     row = figures()[name]
     for sign in ("low", "high") if name != "residual" else ("high",):
         one = Sign(figure=name, sign=sign)
-        assert cause_of(one, [one]) is not None, (row, sign)
+        assert all(cause_of(one, [one], worked=worked) is not None for worked in (True, False)), (row, sign)
 
 
 def test_every_band_and_every_figure_of_learning_has_a_source() -> None:

@@ -121,6 +121,11 @@ def test_a_copy_holds_the_same_and_covers_nothing(place: Place, tmp_path: Path) 
     record(place, DONE)
     target = tmp_path / "kept" / "copy.db"
     with opened(place.address, place.folder) as archive:
+        with pytest.raises(ArchiveRefused) as refused:
+            copy(archive, target)
+        assert refused.value.fault.code == "archive.no_folder"
+        assert not target.parent.exists(), "a slip of the pen makes no folder"
+        target.parent.mkdir()
         copy(archive, target)
         with opened(str(target), tmp_path) as copied:
             assert same_content(archive, copied)

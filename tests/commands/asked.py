@@ -30,6 +30,7 @@ ANSWERS = (
     "",
     "",
     "",  # no more surfaces
+    "",  # the table's strength
     "house",
     "4",
     "",  # the standoff's default

@@ -49,7 +49,7 @@ job: 2026-06-09/10-case
 times: {arrived: 08:40, first_mix: 09:25, left: 12:30}
 water: {used: 240 gal}
 readings: {front: {gauge_open: 52 psi, bucket: 5 gal in 38 s, jet: 34 ft}}
-mixes: {1: {stock_test: 10.5 trade %, stock_used: 6 gal, left: 1 gal}}
+mixes: {1: {stock_test: 10.5 trade %, stock_used: 1.5 gal, left: 1 gal}}
 sides: {wall: {wet: 12 gal, dwell: 8 min, rinse: 40 gal}}
 lots: {drum: {on_hand: 24 gal}}
 heels: {mix: {stock: bleach, strength: 1 trade %, volume: 1 gal}}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from planner.cli import main
+from planner.commands.start import copy_demo
 from planner.locate import jobs
 from tests import workspaces
 
@@ -205,3 +207,15 @@ def test_output_in_a_pipe_is_plain_text() -> None:
     assert done.returncode == 1
     assert "\x1b" not in done.stdout
     assert done.stderr == ""
+
+
+def test_a_workspace_in_order_without_a_job_says_both(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    copy_demo(tmp_path / "ws")
+    for day in (tmp_path / "ws").glob("20*"):
+        shutil.rmtree(day)
+    assert main(["check", str(tmp_path / "ws")]) == 0
+    said = capsys.readouterr()
+    assert "are in order; no job and no day lies here yet" in said.out
+    assert said.err == ""
+    assert main(["packet", str(tmp_path / "ws"), "-o", str(tmp_path / "out")]) == 2
+    assert "workspace.bare" in capsys.readouterr().err

@@ -16,6 +16,7 @@ import pytest
 
 from planner.cli import main
 from planner.commands import new_draft
+from planner.commands.new_walls import tallest
 from planner.commands.start import copy_demo
 from planner.inputs.files import read_file
 from planner.inputs.workspace import load
@@ -93,8 +94,9 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
         6: ["vinil", "99"],
         8: ["160 around", "big", "1 x 2 x 3", "8 squares"],
         9: ["9000"],
-        19: ["hose", "house, roofs"],
-        28: ["bed 400 ft", "moat 3 ft", "12", "beds, beds"],
+        19: ["strong", "20 degBe"],
+        20: ["hose", "house, roofs"],
+        29: ["bed 400 ft", "moat 3 ft", "12", "beds, beds"],
     }
     answers = [part for at, answer in enumerate(ANSWERS) for part in [*wrong.get(at, ()), answer]]
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) == 0
@@ -105,6 +107,8 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
         "a length around needs a height",
         "`squares` measures a roof, and vinyl is none",
         "more comes off it than it has",
+        "`strong` cannot be read as a strength; write it like `1.2 %`",
+        "`20 degBe` is no strength of hypochlorite on a wall",
         "is no setup of rig Bittern",
         "`moat 3 ft` is nothing this planner watches for",
     ):
@@ -212,7 +216,7 @@ def test_an_earlier_job_at_the_address_is_offered_and_only_the_difference_writte
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     answers = ["Millrace again", "", "3, millrace  ROW"]
-    assert new(f"{DAY}/50-again", [*answers, *[""] * 11, "y"], monkeypatch) in (0, 1)
+    assert new(f"{DAY}/50-again", [*answers, *[""] * 12, "y"], monkeypatch) in (0, 1)
     assert "2026-06-09/10-millrace was at this address" in capsys.readouterr().out
     assert _raw(demo / DAY / "50-again.yaml") == {
         "job": "Millrace again",
@@ -246,7 +250,7 @@ def test_nothing_is_taken_from_an_earlier_job_that_is_not_wanted(demo: Path, mon
 
 
 def test_what_was_near_then_can_be_near_no_more(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    answers = ["Millrace again", "", "3 Millrace Row", *[""] * 5, "", "", "", "", "", "new", "", "y"]
+    answers = ["Millrace again", "", "3 Millrace Row", *[""] * 6, "", "", "", "", "", "new", "", "y"]
     new(f"{DAY}/50-again", answers, monkeypatch)
     assert _raw(demo / DAY / "50-again.yaml")["near"] == {}
     (job,) = load([demo / DAY / "50-again.yaml"]).jobs
@@ -305,7 +309,7 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
         "",
         "17",
     ]
-    run = ["own", "ridge", "roof pump", "tap", "panel", "premix", "back", "roof mix", "premix", "roof line", "roof tip"]
+    run = ["", "own", "ridge", "roof pump", "tap", "panel", "premix", "back", "roof mix", "premix", "roof line", "roof tip"]
     stand = ["", "6", "12"]
     site = ["hydrant", "40", "58", "", "20", "no", "yes", "6/12", "11", "yes", "2 downspouts"]
     assert new(f"{DAY}/50-roof", [*roof, *run, *stand, *site, "y"], monkeypatch) in (0, 1)
@@ -358,14 +362,14 @@ def test_what_does_not_go_together_is_told_before_anything_is_written(
 
 def test_bare_numbers_take_the_units_asked_for(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = list(ANSWERS)
-    answers[5], answers[8], answers[14], answers[20], answers[25] = (
+    answers[5], answers[8], answers[14], answers[21], answers[26] = (
         "8.2",
         "48 around x 5.5 m",
         "gable 10 x 3",
         "1.2",
         "7",
     )
-    answers[28] = "beds 37, pond 8"
+    answers[29] = "beds 37, pond 8"
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch, "--units", "si") in (0, 1)
     raw = _raw(demo / DAY / "50-alder.yaml")
     assert raw["building"] == {"height": "8.2 m"}
@@ -471,3 +475,61 @@ def test_asking_imports_neither_paper_nor_the_solver() -> None:
     env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=env, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_one_strength_may_be_written_for_all_walls(demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:
+    answers = list(ANSWERS)
+    answers[19] = "1.2"
+    assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) == 0
+    assert "How strong on the wall [%] (Enter: the table's, 1 trade % on vinyl)" in capsys.readouterr().out
+    assert _raw(demo / DAY / "50-alder.yaml") == {**JOB, "strength": "1.2 %"}
+
+
+def test_a_height_left_to_the_walls_is_offered_from_them(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = list(ANSWERS)
+    answers[5] = ""
+    answers.insert(19, "")
+    assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) in (0, 1)
+    assert "How high must the mix reach [ft] (Enter: 27 ft, the tallest wall and the gable on it)" in capsys.readouterr().out
+    assert _raw(demo / DAY / "50-alder.yaml")["building"] == {"height": "27 ft"}
+
+
+@pytest.mark.parametrize(
+    ("walls", "told"),
+    [
+        ([{"height": "18 ft"}, {"area": "300 ft2"}], "18 ft"),
+        ([{"height": "18 ft"}, {"height": "22 ft"}, {"gable": "30 ft x 8 ft"}, {"gable": "30 ft x 9 ft"}], "31 ft"),
+        ([{"gable": "30 ft x 8 ft"}], ""),
+        ([{"height": "18 ft"}, {"footprint": "30 ft x 8 ft", "pitch": "6/12"}], ""),
+    ],
+)
+def test_no_height_is_offered_that_the_walls_do_not_tell(walls: list[Any], told: str) -> None:
+    assert tallest(walls, "us")[0] == told
+
+
+def test_the_crew_and_the_work_are_explained(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new("2026-06-12", ["?", "stop"], monkeypatch)
+    assert "stand on the packet" in capsys.readouterr().out
+    new(DAY, ["Lime", "?", "yard", "roof", "?", "stop"], monkeypatch)
+    said = capsys.readouterr().out
+    assert "Enter takes: wash." in said
+    assert "`descale` soaks its parts" in said
+
+
+def test_the_answers_told_of_are_those_the_draft_holds(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new(f"{DAY}/50-alder", [*ANSWERS[:7], "back", "stop"], monkeypatch)
+    assert "; 7 answers are kept in" in capsys.readouterr().out
+    draft = (demo / DAY / "50-alder.draft").read_text(encoding="utf-8")
+    assert sum(not line.startswith("#") for line in draft.splitlines()) == 7
+
+
+def test_spacers_may_go_by_their_stage(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    answers = ["Lime", "yard", "roof", "rebuild", "", "", "4: thick, 2: thin", "", "", "y"]
+    assert new(DAY, answers, monkeypatch) in (0, 1)
+    assert _raw(demo / DAY / "100-lime.yaml")["spacers"] == {"4": "thick", "2": "thin"}

@@ -69,6 +69,7 @@ def _walls(draw: st.DrawFn) -> list[tuple[str, str, float]]:
     ways = [
         (wall, f"{width}{unit}{cross}{height} ft", 1.0 * width * height),
         (wall, f"{width} ft around x {height}", 1.0 * width * height),
+        (wall, f"{width} round x {height}", 1.0 * width * height),
         (wall, f"all around {width} x {height}ft", 1.0 * width * height),
         (wall, f"{count} gables {width}{cross}{height}{unit}", 0.5 * count * width * height),
         (wall, f"{100 * width:,} ft2", 100.0 * width),

@@ -187,13 +187,29 @@ def test_what_is_neither_packet_nor_record_is_a_fault(
     assert "Sorry" not in told
 
 
+@pytest.mark.parametrize("content", [b"\xff\xd8\xff\xe0\x00\x10JFIF\x00", b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"])
+def test_a_picture_is_told_from_a_text_in_another_encoding(
+    content: bytes, job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "done.jpg").write_bytes(content)
+    assert main(["record", str(job), "--from", str(tmp_path / "done.jpg")]) == 2
+    told = capsys.readouterr().err
+    assert "record.kind" in told
+    assert "UTF-8" not in told
+    (tmp_path / "done.yaml").write_text("job: caf\u00e9\n", encoding="latin-1")
+    assert main(["record", str(job), "--from", str(tmp_path / "done.yaml")]) == 2
+    assert "save the file as UTF-8" in capsys.readouterr().err
+
+
 def test_a_damaged_archive_stops_a_record_but_never_the_printing(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     archive = job.parents[1] / "archive.db"
     archive.write_bytes(b"a letter")
     assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 2
-    assert "archive.foreign" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "archive.foreign" in told
+    assert "name another place in company.yaml" in told
     filled = fill(printed, {"water.used": "240"})
     assert main(["record", str(job), "--from", str(filled)]) == 2
     assert filled.with_name("filled.record.draft.yaml").exists(), "nothing that was written down is lost"
@@ -217,8 +233,14 @@ def test_the_company_or_the_environment_says_where_the_archive_is(
     monkeypatch.setenv("PLANNER_ARCHIVE", str(tmp_path / "apart.db"))
     assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
     assert (tmp_path / "apart.db").exists()
+    assert "revision 1" in capsys.readouterr().out.splitlines()[-2], "an archive of its own"
+    (tmp_path / "apart.db").write_bytes(b"a letter")
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 2
+    assert "name another place in PLANNER_ARCHIVE" in capsys.readouterr().err
+    monkeypatch.setenv("PLANNER_ARCHIVE", "odd://place")
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 2
+    assert "`PLANNER_ARCHIVE` holds an address of the kind" in capsys.readouterr().err
     assert not (job.parents[1] / "archive.db").exists()
-    assert "revision 1" in capsys.readouterr().out
 
 
 def test_an_archive_goes_out_comes_in_and_is_copied_by_command(

@@ -8,6 +8,8 @@ import pytest
 from pydantic import ValidationError
 
 from planner.inputs.handwriting import is_blank, with_unit
+from planner.inputs.models import Forecast, Job, YardJob
+from planner.inputs.models.quantities import Rain
 from planner.inputs.models.record import (
     FlushDone,
     LotDone,
@@ -252,3 +254,42 @@ def test_a_dash_is_nothing_written(text: str) -> None:
     assert is_blank(text)
     assert not is_blank("0")
     assert not is_blank("none")
+
+
+@pytest.mark.parametrize(
+    ("model", "key", "unit", "text", "meant"),
+    [
+        (ReadingsDone, "gauge_open", "psi", "50ish", read("50 psi", "pressure")),
+        (WaterDone, "used", "gal", "350 ish", read("350 gal", "volume")),
+        (WaterDone, "used", "gal", "350-ish gal", read("350 gal", "volume")),
+    ],
+)
+def test_ish_is_about(model: Any, key: str, unit: str, text: str, meant: float) -> None:
+    assert value(model, key, with_unit(text, unit)) == pytest.approx(meant)
+
+
+@pytest.mark.parametrize("text", ["5 gal/50 s", "5 gal in 50", "50 sec for 5 gal", "5 gal in 50 s"])
+def test_a_bucket_is_read_in_a_job_as_in_a_record(text: str) -> None:
+    assert _job({"tap": text}).tap == value(WaterDone, "tap", text)
+
+
+def test_a_slow_tap_in_a_job_may_take_its_half_hour() -> None:
+    assert _job({"tap": "5 gal in 30 min"}).tap.seconds == 1800.0
+
+
+@pytest.mark.parametrize("text", ["40 % from 2 pm", "40 % from 14:00", "40 % after 2.00 p.m."])
+def test_rain_begins_by_either_clock(text: str) -> None:
+    assert value(Forecast, "rain", text) == Rain(chance=0.4, start=14 * 3600.0)
+
+
+def test_parts_are_told_the_key_they_mean() -> None:
+    for model, key in ((YardJob, "replace"), (PumpWork, "replaced")):
+        with pytest.raises(ValidationError) as caught:
+            model.model_validate({"parts": "shaft seal"})
+        assert f"write `{key}` if that was meant" in [error["ctx"]["remedy"] for error in caught.value.errors()]
+
+
+def _job(more: dict[str, Any]) -> Job:
+    surface = {"kind": "vinyl", "area": "10 m2"}
+    whole = {"job": "x", "site": {"address": "y"}, "surfaces": [surface], "setup": "house", **more}
+    return Job.model_validate(whole)

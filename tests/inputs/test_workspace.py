@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -64,6 +65,46 @@ def test_a_file_that_is_not_there_offers_the_nearest(desk: Desk) -> None:
 
 def test_a_rig_file_is_no_job(desk: Desk) -> None:
     assert desk.faults(RIG) == [(RIG, 1, "file.kind")]
+
+
+def test_a_workspace_without_days_is_read_all_the_same(desk: Desk) -> None:
+    for day in desk.folder.glob("20*"):
+        shutil.rmtree(day)
+    assert desk.faults(".") == [(".", 1, "workspace.bare")]
+    desk.change(RIG, "stages: 7", "stages: seven")
+    assert desk.faults(".") == [(".", 1, "file.folder"), (RIG, 19, "quantity.number")]
+    assert (RIG, 19, "quantity.number") in desk.faults(RIG)
+
+
+def test_a_rig_no_day_goes_with_is_read_with_its_workspace(desk: Desk) -> None:
+    desk.write("rigs/spare.yaml", "rig: Spare\ntips: []\n")
+    assert {file for file, _, _ in desk.faults(".")} == {"rigs/spare.yaml"}
+    assert desk.faults("2026-06-09") == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "# Each line may be taken out.\n",
+        "pumps:\n",
+        "pumps:\n  Heron:\n",
+        "pumps:\n  Heron:\n    booster:\n",
+        "pumps: {Heron: {booster: {condition: , records: 3}}}\n",
+        "pumps: {Heron: {booster: {condition: 0.9, records: 3, through: }}}\n",
+        "surfaces:\npaces:\n  vinyl:\nlots:\n  drum 14:\ntaps:\njets:\n  Heron:\n    long throw:\n",
+    ],
+)
+def test_lines_taken_out_of_learned_yaml_are_nothing_learned(text: str, desk: Desk) -> None:
+    desk.write("learned.yaml", text)
+    assert desk.faults(ALDER) == []
+    assert bool(desk.job(ALDER).rig.pumps)
+    (booster,) = [pump for pump in desk.job(ALDER).rig.pumps if pump.name == "booster"]
+    assert booster.condition == (0.9 if "0.9" in text else 1.0)
+
+
+def test_what_else_is_wrong_in_learned_yaml_is_told(desk: Desk) -> None:
+    desk.write("learned.yaml", "pumps:\n  Heron:\n    boster: {condition: 0.9, records: 3}\n  Spare:\n")
+    assert [code for _, _, code in desk.faults(ALDER)] == ["name.unknown"]
 
 
 def test_a_folder_without_jobs_says_so(desk: Desk) -> None:

@@ -105,6 +105,8 @@ class Written(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
     what: ClassVar[str] = "this"
+    also_written: ClassVar[Mapping[str, str]] = {}
+    """Words people write for a key that are not like it."""
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -170,7 +172,7 @@ def _example(model: type[BaseModel], name: str) -> str:
 
 
 def _unknown_key(name: str, model: type[BaseModel], at: Location) -> Slip:
-    near = nearest(name, model.model_fields)
+    near = getattr(model, "also_written", {}).get(name.casefold()) or nearest(name, model.model_fields)
     remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(model.model_fields, 40)}"
     return Slip(
         code="key.unknown", message=f"`{name[:60]}` is no key of {getattr(model, 'what', 'this')}", remedy=remedy, at=at

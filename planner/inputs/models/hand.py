@@ -11,6 +11,7 @@ from planner.inputs.handwriting import (
     read_bucket_done,
     read_count,
     read_gauge,
+    read_money,
     read_number,
     read_residual,
     read_time,
@@ -81,6 +82,7 @@ BathDone = Annotated[float, Reads(_bath, (float, int), *_article("time"))]
 BucketDone = Annotated[Bucket, Reads(read_bucket_done, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
 DialDone = Annotated[float, Reads(read_number, (float, int), "a number", "`0.95`", ("number",))]
 PhDone = Annotated[float, Reads(_ph, (float, int), "a number", "`0.95`", ("number",))]
+MoneyDone = Annotated[float, Reads(read_money, (float, int), "a sum of money", "`62.50`", ("number",))]
 CountDone = Annotated[int, Reads(read_count, (int,), "a whole number", "`3`", ("integer",))]
 AmountDone = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
 StrengthDone = Annotated[Strength, Reads(_strength, (Strength,), "a strength", EXAMPLES)]

@@ -15,10 +15,10 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.inputs.handwriting import read_clock
+from planner.inputs.handwriting import read_bucket_text, read_clock
 from planner.inputs.models.base import Slip
 from planner.inputs.strengths import EXAMPLES, Strength, read_strength
-from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_bucket, read_rectangle
+from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_rectangle
 
 LONGEST_WORDS = 2000
 
@@ -203,7 +203,7 @@ def _rain(text: str) -> Rain:
     plain = " ".join(text.split()).lower()
     if plain in ("none", "no", "dry"):
         return Rain(chance=0.0, start=None)
-    found = re.fullmatch(r"(?P<chance>[0-9.]+ ?%)?(?: ?(?:from|after) (?P<start>[0-9:]+))?", plain)
+    found = re.fullmatch(r"(?P<chance>[0-9.]+ ?%)?(?: ?(?:from|after) (?P<start>[0-9n].*))?", plain)
     if not plain or not found:
         raise Unreadable(
             "value.rain", f"`{text[:40]}` cannot be read as rain", "write `none`, `30 %` or `40 % from 14:00`"
@@ -225,7 +225,7 @@ StrengthText = Annotated[Strength, Reads(read_strength, (Strength,), "a strength
 WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by weight", "`0.2 wt %`")]
 AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
 RainText = Annotated[Rain, Reads(_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
-BucketText = Annotated[Bucket, Reads(read_bucket, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
+BucketText = Annotated[Bucket, Reads(read_bucket_text, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
 Rectangle = Annotated[tuple[float, float], Reads(_rectangle, (tuple,), "two sides", "`35 ft x 9 ft`")]
 Footprint = Annotated[float, Reads(_footprint, (float, int), "an area or two sides", "`40 ft x 30 ft` or `1200 ft2`")]
 

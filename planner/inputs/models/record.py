@@ -25,13 +25,15 @@ from planner.inputs.models.hand import (
     DwellDone,
     GaugeDone,
     LengthDone,
+    MoneyDone,
     PhDone,
     PositiveLengthDone,
     ResidualDone,
     StrengthDone,
     VolumeDone,
 )
-from planner.inputs.models.quantities import Clock, Date, Hours, Name, Number, Words
+from planner.inputs.models.lists import Listed, Staged
+from planner.inputs.models.quantities import Clock, Date, Hours, Name, Words
 
 
 class TimesDone(Written):
@@ -118,10 +120,13 @@ class PumpWork(Written):
     """What was done to a pump in the yard. Lengths in m, `bath` in s, gauges in Pa; bare names are of after."""
 
     what: ClassVar[str] = "the pump work"
+    also_written: ClassVar[Mapping[str, str]] = {"parts": "replaced", "new_parts": "replaced"}
     bath: BathDone | None = key("How long it lay in the bath", "20 min", None)
-    spacers: tuple[Words, ...] = key("Spacers stage by stage, from the root of the shaft", "[2 thin, 1 thick]", ())
-    replaced: tuple[Words, ...] = key("Parts replaced", "[diffuser plates, shaft seal]", ())
-    checked: tuple[Words, ...] = key("Parts looked at and kept", "[impellers]", ())
+    spacers: Staged = key(
+        "Spacers stage by stage from the root of the shaft, or by number like `{4: 1 thick}`", "[2 thin, 1 thick]", ()
+    )
+    replaced: Listed = key("Parts replaced", "[diffuser plates, shaft seal]", ())
+    checked: Listed = key("Parts looked at and kept", "[impellers]", ())
     stages: dict[str, StageDone] = key(
         "What was found of each stage, by its number from the root of the shaft", "{1: {spacer: 2 thin}}", {}
     )
@@ -174,7 +179,7 @@ class Record(Written):
     after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
     callbacks: Words | None = key("What the customer rang about since", "streaks by the door", None)
     cost: Words | None = key("What it came to", "6 gal bleach, 5.5 hours", None)
-    spent: Number | None = key("What it came to in money, your own", "312.50", None)
+    spent: MoneyDone | None = key("What it came to in money, your own", "312.50", None)
     hours: Hours | None = key("Hours of all hands together", "16.5", None)
     signed: Name | None = key("Who led the work and says so", "Ana", None)
     signed_at: Words | None = key("When it was signed, as written", "2026-06-09 12:45", None)

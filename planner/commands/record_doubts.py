@@ -1,0 +1,206 @@
+"""Figures of a record that were hardly meant: far from what was planned, above a rating, times that run backward.
+
+They are asked after, or told; they are kept all the same, for nobody here knows better than who was there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any
+
+from planner.chemistry import hypochlorite
+from planner.commands.record_questions import closed_of
+from planner.inputs.rows import table
+from planner.packet.measures import clock_text, strength
+from planner.units import System, read, show
+
+Json = Mapping[str, Any]
+_DIMENSIONS = {"pour": "volume"}
+_NOUGHT_IS_SAID = frozenset({"volume", "pour", "mass", "number"})
+"""Dimensions where nought is an answer: nothing was poured."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """What is odd about the figure at a key path, and what to do where it was not meant."""
+
+    path: str
+    message: str
+    remedy: str
+
+    def told(self) -> str:
+        """Both as one line."""
+        return f"{self.path}: {self.message}; {self.remedy}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Figure:
+    """A figure in SI, the two ends of what was planned, and what it may not pass; None where there is none."""
+
+    path: str
+    done: float | None
+    least: float | None
+    most: float | None
+    of: str
+    rated: float | None = None
+    chemical: str = ""
+
+    def shown(self, value: float, system: System, percent: str) -> str:
+        """A value of it in the reader's units; a strength in the company's percent."""
+        if self.chemical:
+            return strength(value, self.chemical, percent, caustic=hypochlorite.USUAL_CAUSTIC)
+        return show(value, _DIMENSIONS.get(self.of, self.of), system, digits=3)
+
+
+def doubts(record: Json, plan: Json, system: System, percent: str = "trade") -> Iterator[Doubt]:
+    """Everything odd in a record's JSON, held against its plan's, by key path."""
+    for figure in (*_readings(record, plan), *_mixes(record, plan), *_sides(record, plan), *_whole(record, plan)):
+        yield from _far_off(figure, system, percent)
+    yield from _of_times(record["times"])
+    yield from _of_money(record)
+
+
+def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
+    done, least, most = figure.done, figure.least, figure.most
+    if done is None or (done == 0.0 and figure.of in _NOUGHT_IS_SAID):
+        return
+    times, apart = _times(), _apart(figure.of)
+
+    def shown(value: float) -> str:
+        return figure.shown(value, system, percent)
+
+    if figure.rated is not None and done > figure.rated * (1.0 + 1e-9):
+        odd = f"above the {shown(figure.rated)} its gear is rated for"
+    elif most and done > times * most and done - most > apart:
+        odd = f"more than {times:g} times the {shown(most)} planned"
+    elif least and done < least / times and least - done > apart:
+        odd = f"less than a {_PART.get(times, 'part')} of the {shown(least)} planned"
+    else:
+        return
+    remedy = "look at its unit, and at the figure"
+    yield Doubt(path=figure.path, message=f"read as {shown(done)}, {odd}", remedy=remedy)
+
+
+_PART = {2.0: "half", 3.0: "third", 4.0: "quarter", 5.0: "fifth"}
+
+
+@lru_cache(maxsize=1)
+def _times() -> float:
+    return read(table("record")["times"]["value"], "number")
+
+
+@lru_cache(maxsize=16)
+def _apart(of: str) -> float:
+    (row,) = [row for row in table("record")["least"] if row["name"] == of]
+    return read(row["value"], _DIMENSIONS.get(of, of))
+
+
+def _one(path: str, done: float | None, planned: float | None, of: str, rated: float | None = None) -> _Figure:
+    return _Figure(path=path, done=done, least=planned, most=planned, of=of, rated=rated)
+
+
+def _flow(volume: float | None, seconds: float | None) -> float | None:
+    return volume / seconds if volume and seconds else None
+
+
+def _readings(record: Json, plan: Json) -> Iterator[_Figure]:
+    runs = {run["name"]: (number, run) for number, run in enumerate(plan["runs"], 1)}
+    for row in record["readings"]:
+        number, run = runs[row["run"]]
+        path, rated = f"readings.{number}", run.get("rating_pa")
+        yield _one(f"{path}.gauge_open", row["gauge_open_pa"], run["pump_pressure_pa"], "pressure", rated)
+        yield _one(f"{path}.gauge_closed", row["gauge_closed_pa"], closed_of(run), "pressure", rated)
+        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), run["flow_m3_per_s"], "flow")
+        yield _one(f"{path}.jet", row["jet_m"], run["reach_m"], "length")
+        far = [point["ground_m"] for point in (run.get("wear") or {}).get("points", ())]
+        grounds = [one for one in far if one is not None]
+        least, most = (min(grounds), max(grounds)) if grounds else (None, None)
+        yield _Figure(path=f"{path}.throw", done=row["throw_m"], least=least, most=most, of="length")
+
+
+def _mixes(record: Json, plan: Json) -> Iterator[_Figure]:
+    for row in record["mixes"]:
+        mix, path = plan["mixes"][row["number"] - 1], f"mixes.{row['number']}"
+        tested = row["stock_test"]["g_per_l"] if row["stock_test"] is not None else None
+        yield _Figure(
+            path=f"{path}.stock_test", done=tested, least=mix["strength_today_g_per_l"],
+            most=mix["strength_today_g_per_l"], of="concentration", chemical=mix["stock"],
+        )  # fmt: skip
+        yield _one(f"{path}.dial", row["dial"], mix["setting"].get("dial"), "number")
+        batches = float(len(mix["batches"])) if mix["batches"] else None
+        yield _one(f"{path}.batches", row["batches"], batches, "number")
+        yield _one(f"{path}.stock_used", row["stock_m3"], mix["stock_m3"], "pour")
+        yield _one(f"{path}.stock_used", row["stock_kg"], mix["stock_kg"], "mass")
+        yield _one(f"{path}.mix_made", row["mix_m3"], mix["mix_m3"], "volume")
+        yield _one(f"{path}.water", row["water_m3"], mix["water_m3"], "volume")
+        yield _Figure(path=f"{path}.left", done=row["left_m3"], least=None, most=mix["mix_m3"], of="volume")
+
+
+def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
+    from planner.archive.compare.differences import mix_by_side  # with it comes the database, which not all need
+
+    work = {(side["surface"], side["run"]): (number, side) for number, side in enumerate(plan["work"], 1)}
+    mixes = mix_by_side(plan)
+    for row in record["sides"]:
+        key = (row["surface"], row["run"])
+        number, side = work[key]
+        path, (least, most) = f"sides.{number}", side["dwell_s"]
+        yield _one(f"{path}.wet", row["wet_m3"], side["wet_m3"], "volume")
+        yield _one(f"{path}.mix", row["mix_m3"], mixes.get(key), "volume")
+        yield _Figure(path=f"{path}.dwell", done=row["dwell_s"], least=least, most=most, of="time")
+        yield _one(f"{path}.rinse", row["rinse_m3"], side["rinse_m3"], "volume")
+
+
+def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
+    """Water of the whole job, and a pump's bath and test."""
+    water, done = plan["water"], record["water"]
+    if water is not None:
+        yield _one("water.used", done["used_m3"], water["need_m3"], "volume")
+        yield _one("water.tap", _flow(done["tap_m3"], done["tap_s"]), water.get("tap_m3_per_s"), "flow")
+    work, test = record["pump"], (plan.get("yard") or {}).get("throw") or {}
+    if work is None:
+        return
+    bath = plan.get("bath")
+    yield _one("pump.bath", work["bath_s"], bath["soak_s"] if bath is not None else None, "time")
+    rated = min((run["rating_pa"] for run in plan["runs"] if run.get("rating_pa")), default=None)
+    for when, throw, gauge, bucket in (
+        ("before", "throw_before", "gauge_before", "bucket_before"), ("after", "throw_after", "gauge_closed", "bucket"),
+    ):  # fmt: skip
+        shown = test.get(when) or {}
+        flow = _flow(work[f"{bucket}_m3"], work[f"{bucket}_s"])
+        yield _one(f"pump.{throw}", work[f"{throw}_m"], shown.get("ground_m"), "length")
+        yield _one(f"pump.{gauge}", work[f"{gauge}_pa"], shown.get("gauge_closed_pa"), "pressure", rated)
+        yield _one(f"pump.{bucket}", flow, shown.get("flow_m3_per_s"), "flow")
+
+
+def _of_times(times: Json) -> Iterator[Doubt]:
+    """Times that run backward. A night's work may pass midnight."""
+    said = [(key.removesuffix("_s"), at) for key, at in times.items() if at is not None]
+    for (earlier, before), (later, after) in pairwise(said):
+        if after < before:
+            took = round((after - before) % 86400.0 / 60.0)
+            yield Doubt(
+                path=f"times.{later}",
+                message=f"{_spoken(later)} {clock_text(after)} is taken as the day after {_spoken(earlier)} "
+                f"{clock_text(before)}, {took // 60} h {took % 60:02d} min on",
+                remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15`",
+            )
+
+
+def _spoken(key: str) -> str:
+    return key.replace("_", " ")
+
+
+def _of_money(record: Json) -> Iterator[Doubt]:
+    """What a thing cost, where no sum can be made of the words."""
+    rows = record["pump"]["stages"] if record["pump"] is not None else ()
+    costs = [(f"pump.stages.{row['number']}.cost", row["cost"], row["spent"]) for row in rows]
+    costs += [("cost", record["cost"], record["spent"])]
+    for path, words, spent in costs:
+        if words is None or spent is not None or (path == "cost" and any(map(str.isdigit, words))):
+            continue
+        message = f"`{words[:40]}` is no sum of money, so it is kept as words and added up nowhere"
+        yield Doubt(path=path, message=message, remedy="write the figure, such as `62.50`")

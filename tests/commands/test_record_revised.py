@@ -1,0 +1,304 @@
+"""A record revised at the terminal: what the last revision says stays unless it is answered otherwise."""
+
+from __future__ import annotations
+
+import builtins
+import dataclasses
+import io
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.archive import store
+from planner.cli import main
+from planner.commands.record_earlier import earlier_of
+from planner.commands.record_json import planned_of
+from planner.commands.record_questions import Question, questions
+from planner.inputs.record import Planned
+from planner.units import read
+from tests.commands.recording import WHOLE, fill, records, rows, yaml
+
+pytestmark = pytest.mark.usefixtures("own_archive")
+LEFT = "Left"
+DRAFT = "10-case.record.draft.yaml"
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def typed(monkeypatch: pytest.MonkeyPatch) -> Any:
+    """A terminal at which these answers are typed, by what the question begins with; everything else is Enter."""
+
+    def at(answers: dict[str, list[str | type[BaseException]]]) -> list[str]:
+        waiting = {start: list(texts) for start, texts in answers.items()}
+        asked: list[str] = []
+
+        def answer(prompt: str = "") -> str:
+            asked.append(prompt)
+            for start, texts in waiting.items():
+                if prompt.startswith(start) and texts:
+                    text = texts.pop(0)
+                    if isinstance(text, str):
+                        return text
+                    raise text
+            return ""
+
+        monkeypatch.setattr(builtins, "input", answer)
+        monkeypatch.setattr(sys, "stdin", Terminal())
+        return asked
+
+    return at
+
+
+@pytest.fixture
+def whole(job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """The job with a whole record, its first revision."""
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
+    capsys.readouterr()
+    return job
+
+
+@pytest.mark.parametrize("broken", [EOFError, KeyboardInterrupt])
+def test_a_revision_broken_off_replaces_nothing_and_its_draft_holds_all(
+    broken: type[BaseException], whole: Path, typed: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = typed({"Arrived": ["08:50"], "First": [broken]})
+    assert main(["record", str(whole)]) == 0
+    assert asked[-1].endswith("[y/N] "), "Enter keeps no record"
+    assert len(records(whole)) == 1
+    draft = whole.with_name(DRAFT)
+    assert str(DRAFT) in capsys.readouterr().out
+    assert main(["record", str(whole), "--from", str(draft)]) == 0
+    first, second = records(whole)
+    assert second["times"]["arrived_s"] == read("8 h 50 min", "time")
+    for record in (first, second):
+        record["times"].pop("arrived_s")
+        for beside in ("as_written", "cautions"):
+            record.pop(beside)
+    first["plan"] = second["plan"]
+    assert first == second, "whatever was not answered stays as it was"
+
+
+def test_enter_takes_the_last_revision_and_a_dot_the_rest_of_it(
+    whole: Path, typed: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = typed({"front: gauge open": ["50"], "front: bucket": ["."]})
+    assert main(["record", str(whole)]) == 0
+    assert any("(Enter: 08:40, as in revision 1; -: not written)" in prompt for prompt in asked)
+    assert any("Keep this as revision 2 (" in prompt and "1 changed" in prompt for prompt in asked)
+    first, second = records(whole)
+    assert second["readings"][0]["gauge_open_pa"] == pytest.approx(read("50 psi", "pressure"))
+    assert second["mixes"] == first["mixes"]
+    assert second["sides"] == first["sides"]
+    assert (second["lots"], second["heels"]) == (first["lots"], first["heels"]), "nobody is asked for these"
+    assert second["signed"] == "Ana"
+
+
+def test_a_dash_takes_a_figure_out(whole: Path, typed: Any) -> None:
+    typed({LEFT: ["-"]})
+    assert main(["record", str(whole)]) == 0
+    assert records(whole)[-1]["times"]["left_s"] is None
+
+
+def test_nothing_but_enter_changes_nothing(whole: Path, typed: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    typed({})
+    main(["record", str(whole)])
+    typed({})
+    assert main(["record", str(whole)]) == 0
+    assert "nothing was changed" in capsys.readouterr().out
+    typed({"Arrived": [EOFError]})
+    assert main(["record", str(whole)]) == 0
+    assert "nothing is kept" in capsys.readouterr().out
+    assert not whole.with_name(DRAFT).exists()
+
+
+def test_stop_keeps_a_draft_that_is_gone_on_from_and_taken_away(
+    job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = typed({"Arrived": ["08:15"], "Water in all": ["stop"]})
+    assert main(["record", str(job)]) == 0
+    assert not any(prompt.startswith("Keep") for prompt in asked)
+    assert records(job) == []
+    assert "planner record " in capsys.readouterr().out
+    asked = typed({"Water in all": ["240"], "Signed": ["stop"]})
+    assert main(["record", str(job)]) == 0
+    assert any("holds 1 answer" in prompt for prompt in asked)
+    assert sorted(path.name for path in job.parent.glob("*.draft*")) == [DRAFT], "the same draft, gone on with"
+    typed({"Signed": ["Ana"]})
+    assert main(["record", str(job)]) == 0
+    (done,) = records(job)
+    assert (done["times"]["arrived_s"], done["signed"]) == (read("8 h 15 min", "time"), "Ana")
+    assert done["water"]["used_m3"] == pytest.approx(read("240 gal", "volume"))
+    assert not list(job.parent.glob("*.draft*"))
+
+
+def test_a_draft_that_is_recorded_since_is_not_offered_again(whole: Path, typed: Any) -> None:
+    typed({"Arrived": ["08:50"], "First": ["stop"]})
+    assert main(["record", str(whole)]) == 0
+    assert main(["record", str(whole), "--from", str(whole.with_name(DRAFT))]) == 0
+    asked = typed({})
+    assert main(["record", str(whole)]) == 0
+    assert "(Enter: 08:50, as in revision 2" in asked[0]
+    assert len(records(whole)) == 2
+
+
+def test_a_value_kept_that_cannot_be_read_any_more_is_told(
+    whole: Path, typed: Any, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kept = store.record_of
+
+    def odd(archive: Any, job: str) -> Any:
+        record = kept(archive, job)
+        assert record is not None
+        raw = {**record.content["as_written"], "water": {"used": "lots"}}
+        return dataclasses.replace(record, content={**record.content, "as_written": raw})
+
+    monkeypatch.setattr(store, "record_of", odd)
+    typed({"Arrived": ["08:50"], "First": ["."]})
+    assert main(["record", str(whole)]) == 2
+    told = capsys.readouterr().err
+    assert "`lots` cannot be read as a volume" in told
+    assert 'arrived: "08:50"' in whole.with_name(DRAFT).read_text(encoding="utf-8")
+
+
+def test_a_revision_with_everything_taken_out_is_none(job: Path, printed: Path, typed: Any) -> None:
+    typed({"Arrived": ["08:15"]})
+    main(["record", str(job)])
+    typed({"Arrived": ["-"]})
+    assert main(["record", str(job)]) == 0
+    assert len(records(job)) == 1
+
+
+def test_parts_of_another_plan_are_found_by_their_names() -> None:
+    mixes = (("hypochlorite", "front", "drum"), ("surfactant", "front", None))
+    then = Planned(job="j", kind="wash", runs=("back", "front"), mixes=mixes, sides=(("wall", "front"), ("eave", "back")))
+    now = Planned(job="j", kind="wash", runs=("front",), mixes=mixes[:1], sides=(("gable", "front"), ("wall", "front")))
+    raw = {
+        "job": "j",
+        "readings": {"2": {"jet": "30 ft"}, "back": {"jet": "20 ft"}},
+        "sides": {"wall": {"wet": "3 gal"}},
+        "mixes": {"1": {"left": "1 gal", "lot": "drum 2"}},
+        "pump": {"replaced": ["seal", "plates"], "spacers": {"4": "thick"}},
+        "lots": {"drum 1.5": {"on_hand": "3 gal"}},
+    }
+    paths = ("readings.1.jet", "sides.1.wet", "sides.2.wet", "mixes.1.left", "pump.replaced", "pump.spacers")
+    found = earlier_of(raw, then, now, [Question(path=path, about="") for path in paths])
+    assert found.answers == {
+        "readings.1.jet": "30 ft", "sides.2.wet": "3 gal", "mixes.1.left": "1 gal", "pump.replaced": "seal, plates",
+        "pump.spacers": "4: thick",
+    }  # fmt: skip
+    assert found.rest == {"mixes": {"1": {"lot": "drum 2"}}, "lots": {"drum 1.5": {"on_hand": "3 gal"}}}
+    assert found.lost == ("readings.back",)
+
+
+def test_back_and_the_question_mark_work_as_in_new(
+    job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed({"Arrived": ["?", "08:15", "08:20"], "First": ["back"]})
+    assert main(["record", str(job)]) == 0
+    assert records(job)[0]["times"]["arrived_s"] == read("8 h 20 min", "time")
+    assert "24 hour clock" in capsys.readouterr().out
+    typed({"front: gauge open": ["?"]})
+    main(["record", str(job)])
+    assert "Its gauge with the gun open, such as `52 psi`" in capsys.readouterr().out
+
+
+def test_an_odd_figure_is_asked_again_and_kept_when_it_is_written_again(
+    job: Path, printed: Path, typed: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = typed({"Arrived": ["14:10"], LEFT: ["11:00", "16:00"], "front: gauge closed": ["83 bar", "83 bar"]})
+    assert main(["record", str(job)]) == 0
+    said = capsys.readouterr()
+    assert sum(prompt.startswith("front: gauge closed") for prompt in asked) == 2
+    assert "is rated for" in said.out
+    assert "is taken as the day after arrived 14:10, 20 h 50 min on" in said.out
+    assert said.err == "", "what was confirmed is not told a second time"
+    (done,) = records(job)
+    assert done["times"]["left_s"] == read("16 h", "time")
+    assert done["readings"][0]["gauge_closed_pa"] == pytest.approx(read("83 bar", "pressure"))
+    assert [one["path"] for one in done["cautions"]] == ["readings.1.gauge_closed"]
+
+
+def test_an_odd_figure_in_a_file_is_kept_with_a_caution_by_its_own_key(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = (
+        "job: 10-case\ntimes: {arrived: 14:10, left: 11:00}\nreadings: {front: {gauge_closed: 83 bar, jet: 100 m}}\n"
+        "mixes: {1: {stock_used: 40 gal, stock_test: 1 trade %}}\nsides: {wall: {wet: 2000 gal}}\ncost: about sixty\n"
+    )
+    assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 0
+    lines = capsys.readouterr().err.splitlines()
+    told = {line.split(": ")[1]: line for line in lines if line.startswith("caution: ")}
+    assert set(told) == {
+        "readings.front.gauge_closed", "readings.front.jet", "mixes.1.stock_used", "mixes.1.stock_test",
+        "sides.wall.wet", "times.left", "cost",
+    }  # fmt: skip
+    assert "read as 1,200 psi" in told["readings.front.gauge_closed"]
+    assert "trade %" in told["mixes.1.stock_test"]
+    (done,) = records(job)
+    assert len(done["cautions"]) == 7
+    assert done["times"]["left_s"] == read("11 h", "time")
+
+
+def test_an_odd_figure_in_a_box_is_told_by_its_label(
+    job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    filled = fill(printed, {"readings.front.gauge_closed": "83 bar", "times.arrived": "14:10", "times.left": "11:00"})
+    assert main(["record", str(job), "--from", str(filled)]) == 0
+    told = capsys.readouterr().err
+    assert "caution: readings.front.gauge_closed (Gauge closed): read as 1,200 psi, above the" in told
+    assert "caution: times.left (Left): left 11:00 is taken as the day after arrived 14:10" in told
+    assert len(records(job)) == 1
+
+
+def test_a_figure_near_what_was_planned_brings_no_caution(whole: Path) -> None:
+    assert records(whole)[0]["cautions"] == []
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("ounces", [40, 170])
+def test_the_unit_of_a_bare_number_is_that_of_the_planned_figure(
+    system: Any, ounces: int, job: Path, printed: Path
+) -> None:
+    plan = json.loads(rows(job, "plans")[0]["json"])
+    plan["mixes"][0]["stock_m3"] = read(f"{ounces} fl oz", "volume")
+    asked = list(questions(plan, planned_of(plan), system))
+    for one in asked:
+        if one.planned and one.unit and "{}" not in one.unit and "to" not in one.planned.split():
+            assert one.planned.endswith(f" {one.unit}"), one
+    (used,) = [one for one in asked if one.path == "mixes.1.stock_used"]
+    if system == "us":
+        assert (used.planned, used.unit) == (f"{ounces} fl oz", "fl oz")
+
+
+def test_a_wash_of_another_percent_asks_its_test_in_that(job: Path, printed: Path) -> None:
+    plan = json.loads(rows(job, "plans")[0]["json"])
+    asked = {one.path: one for one in questions(plan, planned_of(plan), "us", "wt_naocl")}
+    assert asked["mixes.1.stock_test"].unit == "wt % NaOCl"
+    plan["mixes"][0]["stock"] = "muriatic"
+    asked = {one.path: one for one in questions(plan, planned_of(plan), "us")}
+    assert asked["mixes.1.stock_test"].unit == "wt %"
+
+
+def test_faults_of_values_hide_none_of_names(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = "job: 10-other\nspent: much\nmixes: {3: {left: 1 gal}}\nsides: {4: {wet: 1 gal}}\nwater: {used: lots}\n"
+    assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 2
+    told = capsys.readouterr().err
+    assert "5 faults" in told
+    for word in ("`10-other`", "`much`", "no mix `3`", "no side `4`", "`lots`"):
+        assert word in told
+
+
+@pytest.mark.parametrize(("written", "sum"), [("$18.40", 18.4), ("14 dollars", 14.0), ("1,250", 1250.0), ("60", 60.0)])
+def test_money_is_read_as_it_is_written(written: str, sum: float, job: Path, printed: Path, tmp_path: Path) -> None:
+    assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\nspent: '{written}'\n")]) == 0
+    assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\ncost: '{written}'\n")]) == 0
+    assert [record["spent"] for record in records(job)] == [sum, sum]
