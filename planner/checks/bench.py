@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import floor, inf
 
+from planner.checks.bench_held import held_flush, held_reaction
 from planner.checks.gas_values import gas_values
 from planner.checks.model import Finding, Level
 from planner.checks.registry import over, under
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.plan.found_wear import Found, told_by
 from planner.plan.matrix import gas_of, meets
 from planner.plan.model import JobPlan, Value
-from planner.plan.yard_model import BathPlan, ThrowTest, YardPlan
+from planner.plan.yard_model import BathPlan, YardPlan
 
 BATH, TUB, THROW = "bath", "tub", "throw"
 """What findings of a bath or of a throw that was paced out are about."""
@@ -46,6 +49,7 @@ def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **va
 
 def reaction(plan: JobPlan) -> Iterator[Finding]:
     """mix.reaction: what the pump carried and what it is made of, against the bath; a bath that seals the lime."""
+    yield from held_reaction(plan)
     found = _yard_bath(plan)
     if found is None:
         return
@@ -97,7 +101,7 @@ def surface(plan: JobPlan) -> Iterator[Finding]:
         return
     if yard.no_bath:
         yield _finding(
-            plan, "mix.surface", yard.pump.name, "caution", "bath_nothing", chemical=yard.acid or "", **_listed(yard)
+            plan, "mix.surface", yard.pump.name, "stop", "bath_nothing", chemical=yard.acid or "", **_listed(yard)
         )
         return
     if yard.bath is None:
@@ -107,7 +111,13 @@ def surface(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _listed(yard: YardPlan) -> dict[str, Value | str]:
-    return {"materials": " and ".join(part.material for part in yard.parts.out)}
+    out = " and ".join(part.material for part in yard.parts.out)
+    named: dict[str, Value | str] = {"materials": out or ("seals alone" if yard.parts.seals else "nothing known")}
+    if yard.parts.unknown:
+        named["unlisted"] = ", ".join(yard.parts.unknown)
+    if yard.parts.seals and yard.parts.out:
+        named["seals"] = " and ".join(part.material for part in yard.parts.seals)
+    return named
 
 
 def _soaked(plan: JobPlan, bath: BathPlan) -> Iterator[Finding]:
@@ -149,6 +159,7 @@ def _spoiled(plan: JobPlan, yard: YardPlan, bath: BathPlan) -> Iterator[Finding]
 
 def flush(plan: JobPlan) -> Iterator[Finding]:
     """flush.needed: a strip before anything lies in acid, a hold point on paper; mix.reaction says how bad it is."""
+    yield from held_flush(plan)
     found = _yard_bath(plan)
     if found is None:
         return
@@ -161,18 +172,29 @@ def flush(plan: JobPlan) -> Iterator[Finding]:
 
 
 def strength(plan: JobPlan) -> Iterator[Finding]:
-    """mix.strength: a bath stronger than the trade makes it."""
+    """mix.strength: a bath stronger than the trade makes it, or so weak that a point slipped.
+
+    It goes by what the bath really holds: a share by volume says nothing until the stock is known.
+    """
     found = _yard_bath(plan)
     if found is None:
         return
     bath = found[1]
-    most = plan.input.limits[f"bath_{bath.chemical}"]
-    strong = over(bath.strength, most)
+    limits = plan.input.limits
+    most, least = limits[f"bath_{bath.chemical}"], limits[f"bath_{bath.chemical}_least"]
+    highest = limits.get(f"bath_{bath.chemical}_most", inf)
+    level: Level = "ok"
+    case = "bath_ok"
+    if over(bath.strength, highest):
+        level, case = "stop", "bath_too_strong"
+    elif over(bath.strength, most):
+        level, case = "caution", _ABOVE[bath.chemical]
+    elif under(bath.strength, least):
+        level, case = "stop", "bath_weak"
+    values = {"target": bath.strength, "most": most, "least": least, "highest": min(highest, 1e3)}
     yield _finding(
-        plan, "mix.strength", BATH, "caution" if strong else "ok",
-        _ABOVE[bath.chemical] if strong else "bath_ok",
-        target=Value(bath.strength, "grams"), most=Value(most, "grams"),
-    )  # fmt: skip
+        plan, "mix.strength", BATH, level, case, **{name: Value(one, "grams") for name, one in values.items()}
+    )
 
 
 def reach(plan: JobPlan) -> Iterator[Finding]:
@@ -236,11 +258,15 @@ def wear(plan: JobPlan) -> Iterator[Finding]:
     limit = plan.input.limits["pump_condition"]
     name = yard.pump.name
     test = yard.test
-    if test is not None and test.written is not None and test.after.ground is not None:
-        yield _thrown(plan, name, test, test.written, test.after.ground)
-        return
-    if test is not None and test.written is not None:
+    found = test.found if test is not None else ()
+    if test is not None and test.written is not None and test.paced is None:
         yield _finding(plan, "pump.wear", THROW, "none", "throw_no_jet", throw=Value(test.written, "length"))
+    told = told_by(found)
+    # What tells goes first and speaks for the pump; what else was read stands beside it.
+    for one in sorted(found, key=lambda one: one is not told):
+        yield _read_finding(plan, one, name if one is (told or found[0]) else one.by, limit)
+    if found:
+        return
     if yard.pump.kind == "piston":
         yield _finding(plan, "pump.wear", name, "none", "piston")
         return
@@ -252,24 +278,42 @@ def wear(plan: JobPlan) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def _thrown(plan: JobPlan, name: str, test: ThrowTest, throw: float, sound: float) -> Finding:
-    share = test.written_share
+_READ_IN = {"gauge": "pressure", "bucket": "flow", "throw": "length"}
+
+
+def _read_finding(plan: JobPlan, one: Found, about: str, limit: float) -> Finding:
+    """A reading of before the work: a gauge or a bucket as a share, a throw only where it lies outside its band."""
+    yard = plan.yard
     values: dict[str, Value | str] = {
-        "throw": Value(throw, "length"),
-        "sound": Value(sound, "length"),
-        "limit": Value(test.limit, "fraction"),
+        "read": Value(one.value, _READ_IN[one.by]),
+        "sound": Value(one.sound, _READ_IN[one.by]),
+        "limit": Value(limit, "fraction"),
+        "of": yard.test.of if yard is not None and yard.test is not None else "head",
     }
-    if share is None:
-        level: Level = "caution"
-        return _finding(plan, "pump.wear", name, level, "throw_short" if throw < sound else "throw_far", **values)
-    worn = under(share, test.limit)
-    return _finding(
-        plan, "pump.wear", name, "caution" if worn else "ok", "throw_worn" if worn else "throw_ok",
-        share=Value(min(share, 1.0), "fraction"), **values,
-    )  # fmt: skip
+    for key, share in (("share", one.share), ("low", one.low), ("high", one.high)):
+        if share is not None:
+            values[key] = Value(share, "fraction")
+    if one.share is not None:
+        values["write"] = f"{floor(one.share * 100.0 + 1e-6) / 100.0:.2f}"
+    if one.side == "flat" or (one.by == "throw" and one.side == "inside"):
+        case, level = f"{one.by}_{one.side}", "ok"
+    elif one.side in ("short", "high"):
+        case, level = f"{one.by}_{'short' if one.side == 'short' else 'far'}", "caution"
+    elif one.by == "throw":
+        case, level = "throw_worn" if one.low is not None else "throw_worn_most", "caution"
+    else:
+        worn = one.share is not None and under(one.share, limit)
+        flow = "_flow" if values["of"] == "flow" else ""
+        case, level = f"{one.by}_worn{flow}" if worn else f"{one.by}_ok", "caution" if worn else "ok"
+    return _finding(plan, "pump.wear", about, level, case, **values)  # type: ignore[arg-type]
 
 
 def acids_of(plan: JobPlan) -> Sequence[str]:
     """What a yard job handles."""
     found = _yard_bath(plan)
     return (found[1].chemical,) if found is not None else ()
+
+
+def handled_of(plan: JobPlan) -> Sequence[str]:
+    """What may come over a hand in a yard job: the acid of its bath, and what pump and tank may hold."""
+    return (*acids_of(plan), *(plan.yard.handled if plan.yard is not None else ()))

@@ -20,7 +20,7 @@ def supply_dry(plan: JobPlan) -> Iterator[Finding]:
     """Each tank's lowest level against what stays below its outlet; a tap-fed run against what the tap has."""
     supply = plan.supply
     if supply is None or not any(phase.draws for phase in supply.phases):
-        yield _finding("supply", plan, "none", "none")
+        yield _finding("supply", plan, "none", "none" if plan.yard is None else "bench")
         return
     for tank in supply.tanks:
         yield _tank(tank, plan)

@@ -141,7 +141,8 @@ def load_apart(plan: JobPlan) -> Iterator[Finding]:
     pairs = load.beside if load is not None else ()
     if not pairs:
         level: Level = "ok" if plan.mixes else "none"
-        yield Finding(code="load.apart", about="load", level=level, case=level, values={}, where=plan.where)
+        told = "bench" if plan.yard is not None else level
+        yield Finding(code="load.apart", about="load", level=level, case=told, values={}, where=plan.where)
     for pair in pairs:
         level, case = _apart(pair)
         values: dict[str, Value | str] = {

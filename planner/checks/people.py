@@ -1,4 +1,4 @@
-"""Eyewash, roofs and ladders."""
+"""Eyewash, who is alone with acid, roofs and ladders."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.plan.model import JobPlan, Value
 
+_NOT_ALONE = 2
+"""People at an acid bath: one who works and one who gets to tap and telephone (common practice, no source)."""
 _OVERLAP = 3 * 0.3048
 """Length [m] an extension ladder loses to the overlap of its halves (common practice, no source)."""
 
@@ -23,7 +25,7 @@ def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
     level: Level = "none"
     case = "none"
     held = {heel.chemical for heel in plan.found.tanks.values()}
-    if ({mix.chemical for mix in plan.mixes} | held | set(bench.acids_of(plan))) - {"surfactant", "water"}:
+    if ({mix.chemical for mix in plan.mixes} | held | set(bench.handled_of(plan))) - {"surfactant", "water"}:
         short = under(have, need)
         level, case = ("stop", "short" if have > 0.0 else "missing") if short else ("ok", "ok")
     yield Finding(
@@ -34,6 +36,23 @@ def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
         values={"have": Value(have, "volume"), "need": Value(need, "volume")},
         where=plan.where,
     )
+
+
+@check("site.alone")
+def site_alone(plan: JobPlan) -> Iterator[Finding]:
+    """An acid bath wants a second person within call: the page asks for two initials before acid is opened."""
+    crew = plan.input.day.crew if plan.input.day is not None else None
+    level: Level = "none"
+    case = "none"
+    if bench.acids_of(plan):
+        case = "unknown"
+        if crew is not None:
+            level, case = ("ok", "ok") if crew.count >= _NOT_ALONE else ("stop", "alone")
+    values: dict[str, Value | str] = {
+        "crew": str(crew.count) if crew is not None else "",
+        "chemical": ", ".join(bench.acids_of(plan)),
+    }
+    yield Finding(code="site.alone", about="crew", level=level, case=case, values=values, where=plan.where)
 
 
 @check("site.roof")

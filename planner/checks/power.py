@@ -8,6 +8,7 @@ from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
 from planner.plan.model import JobPlan, Value
 from planner.plan.power_model import Load, MotorPlan, PowerPlan
+from planner.plan.yard_model import YardPlan
 
 
 def _subjects(plan: JobPlan, power: PowerPlan | None) -> Iterator[tuple[str, MotorPlan | None]]:
@@ -195,6 +196,9 @@ def power_gfci(plan: JobPlan) -> Iterator[Finding]:
     level: Level = "none"
     case = "none"
     values: dict[str, Value | str] = {}
+    if plan.yard is not None:
+        yield _gfci_at_bench(plan, plan.yard)
+        return
     if power is not None and mains:
         values = {
             "pumps": ", ".join(motor.pump for motor in mains),
@@ -205,3 +209,23 @@ def power_gfci(plan: JobPlan) -> Iterator[Finding]:
         else:
             level, case = ("ok", "ok") if power.gfci else ("stop", "missing")
     yield Finding(code="power.gfci", about="rig", level=level, case=case, values=values, where=plan.where)
+
+
+def _gfci_at_bench(plan: JobPlan, yard: YardPlan) -> Finding:
+    """The motor of a pump that is run on the bench: by water, on the rig's supply as far as anybody wrote."""
+    motor, supply = yard.pump.motor, plan.input.rig.power
+    values: dict[str, Value | str] = {"pump": yard.pump.name, "pumps": yard.pump.name}
+    level: Level = "none"
+    case = "bench_none"
+    volts = None
+    if motor is not None:
+        # A plate nobody copied is taken for what the rig, or else a house, gives.
+        own = supply.volts if supply is not None else None
+        volts = motor.volts or own or float(plan.input.tables["defaults"]["volts"])
+    if volts is not None and volts >= plan.input.tables["electric"].direct_below:
+        values["supply"] = Value(volts, "voltage")
+        gfci = supply.gfci if supply is not None else None
+        level, case = ("ok", "bench_ok") if gfci else ("stop", "missing")
+        if gfci is None:
+            level, case = "caution", "not_written"
+    return Finding(code="power.gfci", about="rig", level=level, case=case, values=values, where=plan.where)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks import bench
+from planner.checks import bath_end, bench
+from planner.checks.bench_held import quiet_case
 from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of, tank_of
 from planner.checks.model import Finding, Level
@@ -28,11 +29,14 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
-    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan), *pending_findings(plan)]
+    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
+    found += [*bath_end.heat(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
         level: Level = "ok" if plan.mixes or bench.acids_of(plan) else "none"
-        yield Finding(code="mix.reaction", about="job", level=level, case=level, values={}, where=plan.where)
+        values: dict[str, Value | str] = {"pump": plan.yard.pump.name} if plan.yard is not None else {}
+        case = quiet_case(plan) or level
+        yield Finding(code="mix.reaction", about="job", level=level, case=case, values=values, where=plan.where)
 
 
 def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:

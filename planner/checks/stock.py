@@ -128,8 +128,9 @@ def _for_bath(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _for_harmless(plan: JobPlan, bath: BathPlan) -> Iterator[Finding]:
-    """What makes the bath and its rinse harmless: none of it stops, for no bath is mixed that cannot be ended."""
+    """What makes the bath and its rinse harmless: no bath is mixed that the shelf cannot end, spare or no spare."""
     ends_it = bath.neutralise[0].agent if bath.neutralise else ""
+    least = bath.neutralise[0].mass if bath.neutralise else 0.0
     for need in plan.agents:
         level: Level = "ok"
         case = "agent"
@@ -137,16 +138,21 @@ def _for_harmless(plan: JobPlan, bath: BathPlan) -> Iterator[Finding]:
             level, case = "stop" if need.agent == ends_it else "caution", "no_agent"
         elif need.on_hand is None:
             level, case = "none", "not_counted"
+        elif need.agent == ends_it and over(least, need.on_hand):
+            level, case = "stop", "agent_lacking"
         elif over(need.carry, need.on_hand):
             level, case = "caution", "agent_short"
         values: dict[str, Value | str] = {
             "chemical": need.agent.replace("_", " "),
             "need": Value(need.mass, "mass"),
+            "least": Value(least, "mass"),
             "pull": Value(need.carry, "mass"),
             "have": Value(need.on_hand or 0.0, "mass"),
             "buy": Value(need.buy, "mass"),
             "acid": bath.chemical,
         }
+        if need.before > 0.0:
+            values["taken"] = Value(need.before, "mass")
         where = plan.input.places.get("bath", plan.where)
         yield Finding(code="mix.stock", about=need.agent, level=level, case=case, values=values, where=where)
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from planner.checks import bench
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
+from planner.plan.bench_wear import WornRun, worn_runs
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.strain_model import HoseSpeed
 
@@ -120,13 +121,20 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
 
 @check("pump.wear")
 def pump_wear(plan: JobPlan) -> Iterator[Finding]:
-    """What is left of a new pump's head, as throw, gauge and bucket have shown it."""
+    """What is left of a new pump's head, as throw, gauge and bucket have shown it, a yard job of this day too."""
+    told = {one.run.name: one for one in worn_runs(plan)}
     limit = plan.input.limits["pump_condition"]
     for run in plan.runs:
         pump = run.input.pump
+        if pump is not None and pump.kind == "piston" and run.name in told:
+            yield _bench_found(told[run.name])
+            continue
         if pump is None or pump.kind == "piston":
             # A piston pump's wear shows in its flow; a factor on head says nothing of it.
             yield _finding("pump.wear", run, "none", "none" if pump is None else "piston")
+            continue
+        if run.name in told:
+            yield _bench_found(told[run.name])
             continue
         worn = under(pump.condition, limit)
         measured = "condition" in pump.model_fields_set
@@ -139,3 +147,29 @@ def pump_wear(plan: JobPlan) -> Iterator[Finding]:
             limit=Value(limit, "fraction"),
         )
     yield from bench.wear(plan)
+
+
+def _bench_found(one: WornRun) -> Finding:
+    """More of a pump is planned with than the day's yard job found of it."""
+    found = one.by.found
+    values: dict[str, Value | str] = {
+        "condition": Value(one.planned, "fraction"),
+        "of": one.by.of,
+        "job": one.by.job,
+        "by": {"gauge": "the gauge shut", "bucket": "a bucket", "throw": "a throw"}[found.by],
+        "read": Value(found.value, {"gauge": "pressure", "bucket": "flow", "throw": "length"}[found.by]),
+    }
+    case = "bench_found" if one.known else "bench_found_new"
+    if one.left is None:
+        return _finding("pump.wear", one.run, "caution", "bench_found_short", **values)
+    values |= {"share": Value(found.share or one.left, "fraction"), "write": f"{one.left:.2f}"}
+    if found.by == "throw" and found.high is not None and one.by.of == "head":
+        # What a throw tells is a range; where no pump throws so little at its low end, none is left.
+        case = "bench_found_thrown"
+        values |= {"low": Value(found.low or 0.0, "fraction"), "high": Value(found.high, "fraction")}
+    if one.flow is not None:
+        case, values["flow"] = "bench_found_flow", Value(one.flow, "flow")
+    if one.nominal is not None and one.low is not None and one.needed is not None:
+        reach = {"then": one.nominal, "worst": one.low, "needed": one.needed}
+        values |= {name: Value(height, "height") for name, height in reach.items()}
+    return _finding("pump.wear", one.run, "caution", case, **values)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.checks import bench_weather
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.inputs.models.day import Forecast
@@ -48,6 +49,7 @@ def weather_wind(plan: JobPlan) -> Iterator[Finding]:
                 "reaches": ", ".join(name.replace("_", " ") for name in _harmed(drift)),
             }
         yield Finding(code="weather.wind", about=run.name, level=level, case=case, values=values, where=run.input.where)
+    yield from bench_weather.wind(plan)
 
 
 def _harmed(drift: Drift) -> list[str]:
@@ -80,16 +82,18 @@ def _wind_level(
 def weather_freeze(plan: JobPlan) -> Iterator[Finding]:
     """The night's low: water left in pumps and hoses bursts them, and wet walks turn to ice."""
     forecast = _forecast(plan)
-    if forecast is None or forecast.low is None or plan.kind != "wash":
+    if forecast is None or forecast.low is None:
         yield _of_the_day("weather.freeze", plan, "none", "none")
         return
     limit = plan.input.limits["freeze_caution"]
     level: Level = "caution" if under(forecast.low, limit) else "ok"
+    pump = plan.yard.pump.name if plan.yard is not None else ""
     yield _of_the_day(
         "weather.freeze",
         plan,
         level,
-        level,
+        "bench" if pump and level == "caution" else level,
+        pump=pump,
         low=Value(forecast.low, "temperature"),
         limit=Value(limit, "temperature"),
     )
@@ -99,7 +103,7 @@ def weather_freeze(plan: JobPlan) -> Iterator[Finding]:
 def weather_heat(plan: JobPlan) -> Iterator[Finding]:
     """The day's high: mix dries on the wall before its time, stock ages, people tire."""
     forecast = _forecast(plan)
-    if forecast is None or forecast.high is None or plan.kind != "wash":
+    if forecast is None or forecast.high is None:
         yield _of_the_day("weather.heat", plan, "none", "none")
         return
     limit = plan.input.limits["heat_caution"]
@@ -108,7 +112,7 @@ def weather_heat(plan: JobPlan) -> Iterator[Finding]:
         "weather.heat",
         plan,
         "caution" if hot else "ok",
-        ("mix" if plan.mixes else "water") if hot else "ok",
+        ("bench" if plan.yard is not None else "mix" if plan.mixes else "water") if hot else "ok",
         high=Value(forecast.high, "temperature"),
         limit=Value(limit, "temperature"),
     )

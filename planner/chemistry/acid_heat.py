@@ -53,9 +53,9 @@ def temperature_rise(stock_fraction: float, by_volume: float) -> Rise:
     mass = stock_mass + (1.0 - by_volume) * water_density()
     fraction = stock_mass * stock_fraction / mass
     moles = stock_mass * stock_fraction / HYDROGEN_CHLORIDE
-    before, after = (_between(HEAT_BY_MOLALITY, _molality(part)) for part in (stock_fraction, fraction))
+    before, after = (between(HEAT_BY_MOLALITY, _molality(part)) for part in (stock_fraction, fraction))
     heat = moles * (before - after)
-    rise = heat / (mass * _between(HEAT_CAPACITY_BY_FRACTION, fraction))
+    rise = heat / (mass * between(HEAT_CAPACITY_BY_FRACTION, fraction))
     return Rise(nominal=rise, low=rise * (1.0 - RISE_BAND), high=rise * (1.0 + RISE_BAND))
 
 
@@ -63,7 +63,11 @@ def _molality(mass_fraction: float) -> float:
     return mass_fraction / (HYDROGEN_CHLORIDE * (1.0 - mass_fraction))
 
 
-def _between(rows: Sequence[tuple[float, float]], at: float) -> float:
+def between(rows: Sequence[tuple[float, float]], at: float) -> float:
+    """The straight line between two of `rows` at `at` [the rows' own unit]; beyond them the last one goes on.
+
+    Source: the rows' own, straight lines between.
+    """
     i = min(max(bisect_right(rows, at, key=lambda row: row[0]), 1), len(rows) - 1)
     (x0, y0), (x1, y1) = rows[i - 1], rows[i]
     return y0 + (y1 - y0) * (at - x0) / (x1 - x0)

@@ -11,6 +11,8 @@ from planner.plan.yard_throw import bench_points
 
 Json = dict[str, Any]
 
+_READ_AS = {"gauge": "gauge_closed_pa", "bucket": "flow_m3_per_s", "throw": "ground_m"}
+
 
 def bath_json(yard: YardPlan | None) -> Json | None:
     """The bath; null where nothing lies in one. Volumes that cannot be mixed are null, as `reachable` says."""
@@ -66,7 +68,14 @@ def bath_json(yard: YardPlan | None) -> Json | None:
             if made
         ],
         "neutralise": [
-            {"agent": one.agent, "for": one.purpose, "kg": one.mass, "carry_kg": one.carry} for one in bath.neutralise
+            {
+                "agent": one.agent,
+                "for": one.purpose,
+                "kg": one.mass,
+                "carry_kg": one.carry,
+                "rise_delta_k": one.rise,
+            }
+            for one in bath.neutralise
         ],
         "co2_m3": bath.carbon_dioxide if made else None,
         "co2_lime_m3": bath.carbon_dioxide_lime if made else None,
@@ -122,6 +131,17 @@ def _test_json(test: ThrowTest) -> Json:
         "bucket_m3": test.bucket,
         "written_m": test.written,
         "written_share": test.written_share,
+        "found": [
+            {
+                "what": one.by,
+                _READ_AS[one.by]: one.value,
+                "share": one.share if one.tells else None,
+                "low_share": one.low if one.tells else None,
+                "high_share": one.high if one.tells else None,
+                "side": one.side,
+            }
+            for one in test.found
+        ],
         "before": _shown(test.before, test.bucket),
         "after": _shown(test.after, test.bucket),
     }

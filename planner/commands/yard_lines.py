@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge
-from planner.packet.measures import in_unit, minutes, poured, weighed
+from planner.packet.measures import minutes, poured, weighed
+from planner.packet.sections.yard_words import bath_name
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, BenchPoint, ThrowTest
@@ -29,7 +30,7 @@ def yard_lines(plan: JobPlan, system: System, *, held: bool = False) -> Iterator
 
 
 def _named(bath: BathPlan, system: System) -> str:
-    return f"{show(bath.volume, 'volume', system)} of {in_unit(bath.amount, bath.basis)} {spoken_name(bath.chemical)}"
+    return f"{show(bath.volume, 'volume', system)} of {bath_name(bath)}"
 
 
 def _held(bath: BathPlan, system: System) -> Iterator[str]:
@@ -45,7 +46,7 @@ def _bath(bath: BathPlan, system: System) -> Iterator[str]:
         f"{poured(bath.water, system)} of water, then {stock} of {lots}; "
         f"soak {minutes(bath.soak, 'down')} min{wipe}"
     )
-    spent = f"spent at {show(bath.spent, 'mass', system, toward='down')} of lime; " if bath.spent else ""
+    spent = f"spent at {show(bath.spent, 'mass', system, toward='down')} of scale; " if bath.spent else ""
     carry: dict[str, float] = {}
     for one in bath.neutralise:
         carry[one.agent] = carry.get(one.agent, 0.0) + one.carry

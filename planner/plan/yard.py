@@ -8,8 +8,10 @@ from types import MappingProxyType
 
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import Carried, LotToday, Neutraliser
+from planner.plan.neutralisers import agents_taken
 from planner.plan.timing import DRIVE, Span
 from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
+from planner.plan.yard_held import held_in, tested_from
 from planner.plan.yard_model import BathPlan, Filled, YardPlan
 from planner.plan.yard_throw import plan_test
 
@@ -34,6 +36,8 @@ def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardP
         bath=bath,
         test=plan_test(job, yard),
         filled=filled_in(job, bath),
+        held=held_in(job, yard.pump, found, tuple(shelf)),
+        tank=tested_from(job, found),
     )
 
 
@@ -94,14 +98,15 @@ def bath_neutralisers(yard: YardPlan | None) -> tuple[Neutraliser, ...]:
     return yard.bath.neutralise if yard is not None and yard.bath is not None else ()
 
 
-def after_yard(left: Carried, yard: YardPlan | None) -> Carried:
-    """The rig once the bath has taken its acid off the shelf."""
+def after_yard(job: JobInput, left: Carried, yard: YardPlan | None) -> Carried:
+    """The rig once the bath has taken its acid off the shelf, and what makes it harmless."""
     bath = yard.bath if yard is not None else None
     if yard is None or bath is None:
         return left
     taken = dict(left.taken)
     for share in bath.pours:
         taken[share.lot.name] = taken.get(share.lot.name, 0.0) + share.stock + share.mass
+    taken = agents_taken(job, bath.neutralise, taken)
     # Rinsed out and run on plain water in the test: what carried it last is asked for its tick, no more. Without a line
     # to test it on nothing ran through it.
     name = yard.pump.name

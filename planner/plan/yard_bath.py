@@ -13,22 +13,18 @@ from typing import Final
 
 from planner.chemistry import acid_heat, acids, bath, blending, weak_acids
 from planner.inputs.joined import JobInput
-from planner.inputs.models import YardJob
+from planner.inputs.models import Pump, YardJob
 from planner.inputs.strengths import Strength
 from planner.physics.liquids import water_density
 from planner.physics.tanks import LEAST_RISE
 from planner.plan.dissolving import most_dissolved
 from planner.plan.lots import Offer, Shelf, offers, shared
-from planner.plan.mix_model import AcidMix, Carried, LotShare, LotToday, Neutraliser
-from planner.plan.neutralisers import neutralised
+from planner.plan.mix_model import AcidMix, Carried, LotShare, LotToday
 from planner.plan.shelf import active
 from planner.plan.yard_bleach import bleached_of
+from planner.plan.yard_end import ended, rinse_agent
 from planner.plan.yard_model import BathPlan, Level
 from planner.plan.yard_parts import BathParts, parts_in_bath
-
-SPENT_BATH: Final = "the bath, as strong as it was made"
-FIRST_RINSE: Final = "the first rinse"
-"""What each neutraliser of a yard job is for."""
 
 MOST_STOCK: Final = 0.9
 """Stock in what is poured [-], above which it is no bath: no water is left to pour it into (our choice)."""
@@ -62,7 +58,7 @@ def acid_of(yard: YardJob) -> str | None:
 def bath_parts(job: JobInput, yard: YardJob) -> BathParts:
     """What the bath does to the pump; nothing where there is none."""
     acid = acid_of(yard)
-    pump = next(pump for pump in job.rig.pumps if pump.name == yard.pump)
+    pump = yard_pump(job, yard)
     if acid is None:
         return BathParts(written=bool(pump.wetted))
     return parts_in_bath(job.tables["reactions"], acid, pump.wetted, yard.spacers, yard.kept_out)
@@ -74,8 +70,14 @@ def nothing_to_bathe(job: JobInput, yard: YardJob) -> bool:
 
 
 def wiped(job: JobInput, yard: YardJob) -> bool:
-    """Whether the pump has a shaft to wipe: of a row of stages, not of plungers or a diaphragm."""
-    return yard_pump_kind(job, yard) == "centrifugal"
+    """Whether the pump has a shaft that may be wiped with the bath: of a row of stages, not of plungers or a diaphragm.
+
+    What is written of its spacers says nothing of the shaft.
+    """
+    acid, pump = acid_of(yard), yard_pump(job, yard)
+    if acid is None or pump.kind != "centrifugal":
+        return False
+    return parts_in_bath(job.tables["reactions"], acid, pump.wetted, (), ()).shaft_bears
 
 
 def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Carried) -> BathPlan | None:
@@ -93,7 +95,7 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
     else:
         poured = _crystals(job, chemical, volume, strength, lots, stands)
     lime = bath.lime_dissolved(chemical, poured.fills, poured.strength)
-    neutralise = _neutralise(job, chemical, poured, volume)
+    neutralise = ended(job, chemical, poured.fills, poured.strength, volume, found.taken)
     of_lime = bath.gas_from_lime(lime) if lime is not None else None
     agent = neutralise[0].agent if neutralise else None
     of_agent = bath.gas_from_agent(chemical, poured.fills, poured.strength, agent) if agent is not None else None
@@ -101,12 +103,13 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
     area = pi / 4.0 * yard.across**2 if yard.across is not None else None
     displaced = float(defaults["bath_displaced"]) * volume
     top = (poured.fills + displaced) / area if area is not None else None
-    rinse_with, rinse_mass = _rinse(job, volume)
+    rinse_with, rinse_mass = rinse_agent(job, volume, agent)
     foam = float(defaults["bath_freeboard"]) * area if area is not None else float(defaults["bath_foam"]) * volume
     return BathPlan(
         chemical=chemical,
         basis=strength.basis,
         amount=strength.amount,
+        ratio=":" in strength.text,
         default=yard.bath is None,
         tub_default=yard.tub is None,
         volume=volume,
@@ -149,9 +152,9 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
     )
 
 
-def yard_pump_kind(job: JobInput, yard: YardJob) -> str:
-    """How the pump worked on works."""
-    return next(pump.kind for pump in job.rig.pumps if pump.name == yard.pump)
+def yard_pump(job: JobInput, yard: YardJob) -> Pump:
+    """The pump worked on."""
+    return next(pump for pump in job.rig.pumps if pump.name == yard.pump)
 
 
 def _usual(share: float) -> Strength:
@@ -315,31 +318,3 @@ def _weighed(acid: weak_acids.WeakAcid, strength: Strength) -> float:
         return weak_acids.weak_strength(acid, strength.amount / 100.0)
     except ValueError:
         return strength.amount * 10.0
-
-
-# --------------------------------------------------------------------------------------------- made harmless
-
-
-def _neutralise(job: JobInput, chemical: str, poured: _Poured, volume: float) -> tuple[Neutraliser, ...]:
-    """For the bath as strong as it was made, which no bath is once it was used; and what the first rinse takes."""
-    found = neutralised(job, chemical, SPENT_BATH, poured.fills, poured.strength)
-    if found is None:
-        return ()
-    agent, mass = _rinse(job, volume)
-    rinse = Neutraliser(
-        agent=agent, purpose=FIRST_RINSE, volume=volume, strength=0.0, thin_to=None, mass=mass, carry=mass
-    )
-    return found, rinse
-
-
-def _rinse(job: JobInput, volume: float) -> tuple[str, float]:
-    """What the first rinse has in it, and how much [kg]: soda ash only where that is what the shelf has.
-
-    It takes as much acid as the bicarbonate would, so by weight less of it does; lime bites what is rinsed in it.
-    """
-    mass = float(job.tables["defaults"]["bath_rinse_strength"]) * volume
-    there = {lot.chemical for lot in job.lots}
-    if "bicarbonate" in there or "soda_ash" not in there:
-        return "bicarbonate", mass
-    takes = {row["name"]: float(row["stoichiometric"]) for row in job.tables["neutralisers"]["hydrogen_chloride"]}
-    return "soda_ash", mass * takes["soda_ash"] / takes["bicarbonate"]

@@ -7,6 +7,7 @@ from typing import Literal
 
 from planner.inputs.joined import RunInput
 from planner.inputs.models import Pump
+from planner.plan.found_wear import Found
 from planner.plan.mix_model import AcidMix, LotShare, LotToday, Neutraliser
 from planner.plan.yard_parts import BathParts
 
@@ -36,13 +37,14 @@ class BathPlan:
     """A descaling bath. Volumes in m3, strengths in kg/m3 of the active as sold, times in s, at 20 C.
 
     `volume` is what is poured, stock and water; `fills` what it is once mixed, a little less. `basis` is how its
-    strength was written (vol, wt, g_l, normal), `amount` its figure there; `default`: nobody wrote it. `share` [-] of
+    strength was written (vol, wt, g_l, normal), `amount` its figure there; `ratio`: written as one part to so many of
+    water; `default`: nobody wrote it. `share` [-] of
     what is poured is stock, None of crystals, of which there are `stock_mass` [kg]. `lot` is the first it is poured
     from, None where the shelf has none; `pours` all of them; `able` those that could make it. `short` [m3, or kg] is
     what the shelf lacks. `stock_known` False: no strength is on the lot, so the usual one is taken.
-    `capacity` [kg CaCO3] is what it dissolves, `spent` at how much it is changed, None where it dissolves no lime;
+    `capacity` [kg CaCO3] is what it dissolves, `spent` at how much it is changed, None where it dissolves no scale;
     `spent_ph`: above it, it is spent. `carbon_dioxide` [m3 at 25 C] is the most it gives off, spent with the first of
-    `neutralise`; `carbon_dioxide_lime` what the lime alone gives. `dissolves` [kg/m3]: the most of crystals the water
+    `neutralise`; `carbon_dioxide_lime` what the scale alone gives. `dissolves` [kg/m3]: the most of crystals the water
     takes up. `mass` [kg] is what the full bath weighs.
     `wipe` is the least and most of one pass of wiping the shaft, `passes` how many, 0 where there is none to wipe;
     `rinse` [m3] is one filling of rinse water, of which there are `rinses`; the first has `rinse_agent` [kg] of
@@ -55,6 +57,7 @@ class BathPlan:
     chemical: str
     basis: str
     amount: float
+    ratio: bool
     default: bool
     tub_default: bool
     volume: float
@@ -131,9 +134,9 @@ class BenchPoint:
 class ThrowTest:
     """The line the pump is tested on, on level ground, with plain water; what it shows today and sound.
 
-    `before` stands at `written_share`, else at what the rig's file or its records say.
+    `before` stands at what was `found` before the work where that tells, else at what the rig's file or records say.
     `of` is what wear takes: head, or of a piston pump flow. `written` [m] is the throw somebody paced out before, None
-    where nobody did; `written_share` [-] what it says of the pump, None where it lies beyond anything a pump gives.
+    where nobody did; `found` has it and gauge and bucket with what each says of the pump.
     `limit` [-] is the share below which a pump is worn. `bucket` [m3] is the size timed.
     """
 
@@ -142,9 +145,51 @@ class ThrowTest:
     before: BenchPoint
     after: BenchPoint
     written: float | None
-    written_share: float | None
     limit: float
     bucket: float
+    found: tuple[Found, ...] = ()
+
+    @property
+    def paced(self) -> Found | None:
+        """The throw that was paced out, with what it says."""
+        return next((one for one in self.found if one.by == "throw"), None)
+
+    @property
+    def written_share(self) -> float | None:
+        """The share [-] whose throw that is, 1 at most, whether it tells or not; None beyond anything a pump gives."""
+        paced = self.paced
+        return paced.share if paced is not None and paced.side != "high" else None
+
+
+HeldWhy = Literal["unflushed", "dedicated", "pending", "apart", "today", "setup"]
+"""Why a pump may hold a chemical: it carried it and no flush followed, it is kept for it, a job of today that is held
+sends it through, one that was not asked for does, one of today did, or a setup of the rig does on other days."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PumpHeld:
+    """A chemical the pump may still hold when it is opened; `most` [kg/m3] is the strongest, None: nobody knows."""
+
+    chemical: str
+    why: HeldWhy
+    most: float | None
+
+    @property
+    def sure(self) -> bool:
+        """Whether more than a flushed line of other days speaks for it."""
+        return self.why in ("unflushed", "dedicated", "pending")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoulTank:
+    """The tank a test draws from that does not give plain water: what it `holds`, and how that is known.
+
+    `why`: it stands in it, the tank is kept for it, or mix is made in it.
+    """
+
+    tank: str
+    holds: str
+    why: Literal["stands", "kept", "mixed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,7 +208,8 @@ class YardPlan:
     `stages` None: not written on the rig. `bath` None: nothing is descaled, or nothing of the pump may lie in a bath
     (`no_bath`); `test` None: no setup of the rig sprays with this pump, or its line has no operating point. `acid` is
     what the bath is asked to be of, None where none is; `parts` what it does to the pump;
-    `filled` what was filled in where nobody wrote it.
+    `filled` what was filled in where nobody wrote it. `held` is what the pump may still hold, the gravest reason first;
+    `tank` the one it is tested from, None where that gives plain water.
     """
 
     pump: Pump
@@ -178,3 +224,17 @@ class YardPlan:
     bath: BathPlan | None
     test: ThrowTest | None
     filled: tuple[Filled, ...] = ()
+    held: tuple[PumpHeld, ...] = ()
+    tank: FoulTank | None = None
+
+    @property
+    def opened(self) -> bool:
+        """Whether the pump is taken apart: to rebuild it, or to get at its lime."""
+        return "rebuild" in self.works or "descale" in self.works
+
+    @property
+    def handled(self) -> tuple[str, ...]:
+        """What may come over a hand of what pump and tank hold: all of it where the pump is opened."""
+        told = [one.chemical for one in self.held if self.opened or one.sure]
+        told += [self.tank.holds] if self.tank is not None else []
+        return tuple(dict.fromkeys(told))

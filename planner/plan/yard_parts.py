@@ -11,18 +11,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+_SHAFT = "stainless"  # what shafts are made of that may be wiped with acid, if rinsed at once
 Fate = Literal["in", "hydrogen", "eaten", "pits", "spoiled"]
 _WORD = re.compile(r"[^\W_]+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BathPart:
-    """One material of a pump and what a bath does to it; `gas` is the metal that gives hydrogen, by its own name."""
+    """One material of a pump and what a bath does to it; `gas` is the metal that gives hydrogen, by its own name.
+
+    `seals`: a pump's seals, packings and plungers are of it, which are no reason for a bath.
+    """
 
     material: str
     fate: Fate
     gas: str | None
     why: str
+    seals: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,9 +50,24 @@ class BathParts:
         return tuple(part for part in self.out if part.fate == "hydrogen" and part.material not in self.apart)
 
     @property
+    def seals(self) -> tuple[BathPart, ...]:
+        """What acid would leave alone, but is seals and plungers, which stay out of it."""
+        return tuple(part for part in self.inside if part.seals)
+
+    @property
     def nothing_inside(self) -> bool:
-        """Whether every part is known and none of them may lie in the bath."""
-        return self.written and not self.inside and not self.unknown and not self.hydrogen
+        """Whether none of what is written, seals and plungers aside, is known to bear the bath: unknown stays out too.
+
+        What gives hydrogen and is not written as staying out is told first.
+        """
+        return self.written and len(self.inside) == len(self.seals) and not self.hydrogen
+
+    @property
+    def shaft_bears(self) -> bool:
+        """Whether a shaft may be wiped with the bath: it may be of stainless, or all that is written bears the acid."""
+        if any(part.material == _SHAFT and part.fate in ("in", "pits") for part in (*self.inside, *self.out)):
+            return True
+        return self.written and bool(self.inside) and not self.out and not self.unknown
 
 
 def parts_in_bath(
@@ -103,4 +123,5 @@ def _fate(row: Mapping[str, Any], acid: str) -> Fate:
 
 
 def _part(row: Mapping[str, Any], acid: str) -> BathPart:
-    return BathPart(material=row["material"], fate=_fate(row, acid), gas=row.get("gas"), why=row["why"])
+    return BathPart(material=row["material"], fate=_fate(row, acid), gas=row.get("gas"), why=row["why"],
+                    seals=bool(row.get("seals")))  # fmt: skip

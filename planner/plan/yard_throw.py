@@ -1,12 +1,14 @@
 """The test of a pump in the yard: throw along level ground, gauge with the gun closed, seconds of a bucket.
 
 The line is a setup of the rig with plain water in it: a panel's loss is there, its dial is shut, an injector draws
-nothing.  Before the work the pump stands at what the throw paced out says of it, else at its condition; after it at
-all of its curve.
+nothing.  Before the work the pump stands at what gauge, bucket or throw of that morning say of it, else at its
+condition; after it at all of its curve.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from itertools import pairwise
 from typing import Final, Literal
 
@@ -18,12 +20,18 @@ from planner.physics import jets
 from planner.physics.lines import Line, SolveError, solve
 from planner.plan import apparatus
 from planner.plan.altered import closed_at, with_share
+from planner.plan.found_wear import By, Found, Side, told_by
 from planner.plan.hydraulics import line_of
+from planner.plan.inverse import BUCKET_ERROR, GAUGE_ERROR, SWITCH_ERROR
 from planner.plan.wear_points import SHARES
 from planner.plan.yard_model import BenchPoint, ThrowTest
 
 BUCKET: Final = 5 * 231 * 0.0254**3
 """The bucket that is timed [m3]: 5 gal, whatever units the paper is in."""
+
+_LOOKED_AT: Final = (0.2, 0.3, 0.45, *(share for share in SHARES if share < 1.0), 1.0)
+"""Shares between which a reading is looked for [-]; no pump is better than sound, and below the least none works."""
+_FLAT: Final = 1e-6
 
 
 def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
@@ -34,8 +42,9 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
     of: Literal["head", "flow"] = "flow" if run.pump.kind == "piston" else "head"
     share = run.pump.condition if of == "head" else 1.0
     try:
-        says = _share_of(job, run, yard.throw) if yard.throw is not None else None
-        share = says if says is not None else share
+        found = tuple(_found(job, run, yard))
+        told = told_by(found)
+        share = told.share if told is not None and told.share is not None else share
         before, after = (_point(job, run, at, flight=True) for at in (share, 1.0))
     except SolveError:
         return None
@@ -45,7 +54,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         before=before,
         after=after,
         written=yard.throw,
-        written_share=says,
+        found=found,
         limit=job.limits["pump_condition"],
         bucket=BUCKET,
     )
@@ -89,10 +98,62 @@ def _point(job: JobInput, run: RunInput, share: float, *, flight: bool = False) 
     )
 
 
-def _share_of(job: JobInput, run: RunInput, throw: float) -> float | None:
-    """The share at which the jet lands just `throw` [m] away; None where no share between the points does."""
-    shown = [(point.ground, point.share) for point in bench_points(job) if point.ground is not None]
-    for (near, low), (far, high) in pairwise(shown):
-        if near <= throw <= far and far > near:
-            return float(brenth(lambda share: (_point(job, run, share).ground or 0.0) - throw, low, high, xtol=1e-9))
+# --------------------------------------------------------------------------------- what was read this morning
+
+
+def _found(job: JobInput, run: RunInput, yard: YardJob) -> list[Found]:
+    """Gauge, bucket and throw that were written, in the order they are believed in; no throw where there is no jet."""
+    pump = run.pump
+    assert pump is not None
+    gauge_error = GAUGE_ERROR if pump.cut_off is None else SWITCH_ERROR
+    # The jet's own band: records of jets at a wall narrow it, a throw along the ground never.
+    jet = job.limits["reach_low_factor"]
+
+    @cache
+    def point(share: float) -> BenchPoint:
+        return _point(job, run, share)
+
+    shown: dict[By, Callable[[float], float | None]] = {
+        "gauge": lambda share: point(share).closed,
+        "bucket": lambda share: point(share).flow,
+        "throw": lambda share: point(share).ground,
+    }
+    flow = yard.bucket.flow if yard.bucket is not None else None
+    read: list[tuple[By, float | None, float, float]] = [
+        ("gauge", yard.gauge, 1.0 - gauge_error, 1.0 + gauge_error),
+        ("bucket", flow, 1.0 - BUCKET_ERROR, 1.0 + BUCKET_ERROR),
+        ("throw", yard.throw, jet, 2.0 - jet),
+    ]
+    found = []
+    for by, value, least, most in read:
+        sound = shown[by](1.0) if value is not None else None
+        if value is not None and sound is not None:
+            found.append(_read(by, value, sound, shown[by], least, most))
+    return found
+
+
+def _read(
+    by: By, value: float, sound: float, shown: Callable[[float], float | None], least: float, most: float
+) -> Found:
+    """A reading as a share: it may truly be anything from `value` / `most` to `value` / `least`."""
+    points = [(one, share) for share in _LOOKED_AT if (one := shown(share)) is not None]
+    flat = len(points) < 2 or points[-2][0] > sound * (1.0 - _FLAT)
+    share, low, high = (_share_of(shown, points, at) for at in (value, value / most, value / least))
+    side: Side = "inside"
+    if value / most > sound:
+        side = "high"
+    elif value / least < sound:
+        side = "low" if share is not None else "short"
+    elif flat:
+        side = "flat"
+    return Found(by=by, value=value, sound=sound, share=share, low=low, high=high, side=side)
+
+
+def _share_of(shown: Callable[[float], float | None], points: list[tuple[float, float]], value: float) -> float | None:
+    """The share at which `value` is shown, 1 where a sound pump shows no more; None where no pump shows so little."""
+    if not points or value >= points[-1][0]:
+        return 1.0
+    for (near, low), (far, high) in pairwise(points):
+        if near <= value <= far and far > near * (1.0 + _FLAT):
+            return float(brenth(lambda share: (shown(share) or 0.0) - value, low, high, xtol=1e-9))
     return None

@@ -11,6 +11,7 @@ import pytest
 import yaml
 
 from planner.archive.compare.bench import bench_readings, worked_on
+from planner.archive.compare.causes import words
 from planner.archive.compare.comparison import compared
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.learn import Correction, Known, corrections, learned_text
@@ -121,6 +122,20 @@ def test_what_was_read_is_held_against_what_the_plan_expected(yard: dict[str, An
     assert found["share_after"].done == pytest.approx(1.0)
     low = rows(bench(yard, 0, gauge_closed_pa=0.8 * test["after"]["gauge_closed_pa"]))
     assert low["gauge_after"].cause == low["share_after"].cause == "not_mended"
+
+
+def test_where_nothing_was_done_nothing_is_said_of_spacers_or_of_the_work(yard: dict[str, Any]) -> None:
+    looked = {**copy.deepcopy(yard), "bath": None}
+    looked["yard"]["work"] = ["test"]
+    closed = looked["yard"]["throw"]["after"]["gauge_closed_pa"]
+    low = rows(bench(looked, 0, bath_s=None, gauge_closed_pa=0.8 * closed))
+    assert low["gauge_after"].cause == low["share_after"].cause == "worn_on_test"
+    assert "work" not in words()["worn_on_test"].partition("worked")[0]
+    assert "spacers" not in words()["worn_on_test"]
+    thrown = rows(bench(looked, 0, bath_s=None, throw_after_m=0.8 * looked["yard"]["throw"]["after"]["ground_m"]))
+    assert thrown["throw_after"].cause == "low_on_test"
+    mended = rows(bench(looked, 0, bath_s=None, replaced=["seal"], gauge_closed_pa=0.8 * closed))
+    assert mended["gauge_after"].cause == "not_mended", "what the record says was done, was done"
 
 
 def test_after_the_work_its_own_reading_is_the_first_of_the_new_line(

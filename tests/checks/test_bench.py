@@ -112,13 +112,13 @@ def test_a_metal_that_is_written_to_stay_out_is_a_caution_and_the_stop_says_what
 
 
 def test_a_pump_without_a_shaft_is_not_wiped_and_has_no_bath_that_nothing_may_lie_in(tmp_path: Path) -> None:
-    change = wetted("ceramic", "stainless", pump="1")
+    change = wetted("plastic", "stainless", pump="1")
     job = checked(tmp_path / "some", {"pump": "washer"}, change)
     (finding,) = [one for one in job.findings if one.code == "mix.surface"]
     assert finding.case == "bath_out"
     assert "wipe" not in words.remedy(finding, "us")
     none = checked(tmp_path / "none", {"pump": "washer"}, wetted("brass", "stainless", pump="1"))
-    assert told(none, "mix.surface") == {"washer": ("caution", "bath_nothing")}
+    assert told(none, "mix.surface") == {"washer": ("stop", "bath_nothing")}
     assert none.plan.yard is not None
     assert none.plan.yard.bath is None
     assert (none.plan.neutralisers, dict(none.plan.left.taken)) == ((), {})
@@ -126,6 +126,45 @@ def test_a_pump_without_a_shaft_is_not_wiped_and_has_no_bath_that_nothing_may_li
     shaft = checked(tmp_path / "shaft", change=wetted("stainless"))
     assert ("caution", "bath_rag") in [(one.level, one.case) for one in shaft.findings if one.code == "mix.surface"]
     assert bath_of(shaft).wipe is not None
+
+
+def test_a_shaft_is_wiped_only_where_it_bears_the_acid(tmp_path: Path) -> None:
+    for number, (names, yard, wiped) in enumerate(
+        (
+            (["plastic", "stainless"], {}, True),
+            (["plastic"], {}, True),
+            (["plastic", "cast iron"], {}, False),
+            (["plastic", "aluminium"], {"kept_out": ["aluminium"]}, False),
+            (["plastic", "moonmetal"], {}, False),
+            (["stainless", "cast iron"], {}, True),
+        )
+    ):
+        bath = bath_of(checked(tmp_path / f"{number}", yard, wetted(*names)))
+        assert (bath.wipe is not None, bath.passes > 0) == (wiped, wiped), names
+    for number, (metal, yard) in enumerate((("aluminium", {"kept_out": ["aluminium"]}), ("cast iron", {}))):
+        job = checked(tmp_path / f"only {number}", yard, wetted(metal))
+        assert job.plan.yard is not None
+        assert job.plan.yard.bath is None, "nothing to soak and nothing to wipe"
+        assert told(job, "mix.surface")["booster"] == ("stop", "bath_nothing")
+
+
+@pytest.mark.parametrize(
+    ("pump", "names"),
+    [
+        ("washer", ["brass", "stainless", "ceramic", "nbr"]), ("transfer", ["brass", "nbr"]), ("washer", ["ceramic"]),
+        ("washer", ["brass", "moonmetal", "nbr"]),
+    ],
+)
+def test_plungers_and_seals_and_what_nobody_knows_are_no_reason_to_mix_a_bath(pump: str, names: list[str], tmp_path: Path) -> None:
+    place = {"washer": "1", "transfer": "2"}[pump]
+    job = checked(tmp_path, {"pump": pump}, wetted(*names, pump=place))
+    assert job.plan.yard is not None
+    assert job.plan.yard.bath is None
+    assert told(job, "mix.surface") == {pump: ("stop", "bath_nothing")}
+    (finding,) = [one for one in job.findings if one.case == "bath_nothing"]
+    assert "Take `bath:` out" in words.remedy(finding, "us")
+    assert "seals" in words.message(finding, "us")
+    assert job.verdict == "stop"
 
 
 @pytest.mark.parametrize(("soak", "level"), [("30 min", None), ("31 min", "caution"), ("2 h", "caution")])
@@ -150,7 +189,9 @@ ACID = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_ha
     ("lots", "expected"),
     [
         ([], ("stop", "no_agent")),
-        ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "2 lb"}], ("caution", "agent_short")),
+        ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "1 oz"}], ("stop", "agent_lacking")),
+        ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "5.1 lb"}], ("stop", "agent_lacking")),
+        ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "5.3 lb"}], ("caution", "agent_short")),
         ([{"name": "bag", "chemical": "bicarbonate"}], ("none", "not_counted")),
         ([{"name": "bag", "chemical": "bicarbonate", "on_hand": "20 lb"}], ("ok", "agent")),
     ],

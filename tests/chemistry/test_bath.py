@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from molmass import Formula
 
-from planner.chemistry import acids, bath
+from planner.chemistry import acids, base_heat, bath
 from planner.chemistry.gases import ATMOSPHERE
 
 LIME = Formula("CaCO3").mass
@@ -58,3 +58,45 @@ def test_lime_first_and_soda_ash_after_give_no_more_than_soda_ash_alone() -> Non
     assert lime is not None
     spent = 0.8 * bath.gas_from_lime(lime) + 0.2 * bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash")
     assert spent == pytest.approx(bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash"))
+
+
+# Standard enthalpies of formation at 25 C [kJ/mol], from memory, written out apart from the module's.
+FORMED = {
+    "NaHCO3": -950.81, "Na2CO3": -1130.68, "Ca(OH)2": -986.09, "Na+": -240.12, "Ca++": -542.83, "CO2": -393.51,
+    "H2O": -285.83, "H+": 0.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("agent", "taken", "given", "protons"),
+    [
+        ("bicarbonate", {"NaHCO3": 1, "H+": 1}, {"Na+": 1, "H2O": 1, "CO2": 1}, 1),
+        ("soda_ash", {"Na2CO3": 1, "H+": 2}, {"Na+": 2, "H2O": 1, "CO2": 1}, 2),
+        ("lime", {"Ca(OH)2": 1, "H+": 2}, {"Ca++": 1, "H2O": 2}, 2),
+    ],
+)
+def test_heat_of_each_agent_is_the_difference_of_what_is_formed(
+    agent: str, taken: dict[str, int], given: dict[str, int], protons: int
+) -> None:
+    heat = sum(FORMED[one] * n for one, n in taken.items()) - sum(FORMED[one] * n for one, n in given.items())
+    assert base_heat.HEAT_PER_PROTON[agent] == pytest.approx(1e3 * heat / protons, abs=100.0)
+
+
+@pytest.mark.parametrize(("share", "least", "most"), [(0.10, 15.5, 17.0), (0.15, 23.5, 25.5), (0.30, 51.0, 55.0)])
+def test_lime_heats_a_bath_and_bicarbonate_cools_it(share: float, least: float, most: float) -> None:
+    strength = acids.diluted(0.3145, share).strength
+    assert least < base_heat.neutralising_rise("muriatic", strength, "lime") < most
+    assert 3.0 < base_heat.neutralising_rise("muriatic", strength, "soda_ash") < 13.0
+    assert base_heat.neutralising_rise("muriatic", strength, "bicarbonate") < 0.0
+    # By hand: 128.4 kJ for two moles of acid, in water alone, is a little less than in the acid it is.
+    by_hand = strength / 36.46 / 2 * 128.4 / (4.18 * 0.998)
+    assert by_hand < base_heat.neutralising_rise("muriatic", strength, "lime") < 1.2 * by_hand
+
+
+def test_crystals_warm_by_all_their_protons_and_an_unknown_agent_is_refused() -> None:
+    # 5 wt % citric, 51 g/L: 0.265 mol/L of three protons, 64.2 kJ each, over four kJ a litre and kelvin.
+    assert base_heat.neutralising_rise("citric", 51.0, "lime") == pytest.approx(51.0 / 192.12 * 3 * 64.2 / 3.96, rel=0.01)
+    oxalic = base_heat.neutralising_rise("oxalic", 51.0, "lime")
+    assert oxalic > 51.0 / 126.07 * 2 * 64.2 / 4.18, "its lime salt falls out beside"
+    with pytest.raises(KeyError):
+        base_heat.neutralising_rise("muriatic", 50.0, "thiosulfate")

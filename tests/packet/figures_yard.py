@@ -40,6 +40,8 @@ def _bath(bath: BathPlan, system: System) -> Iterator[Known]:
     if bath.basis == "vol":
         yield from some("derived.bath.parts", 100.0 / bath.amount - 1.0, "count")
         yield from some("derived.bath.part", 1.0, "count", how="exact")
+    if bath.ratio:
+        yield from some("derived.bath.ratio", round(100.0 / bath.amount - 1.0, 6), "ratio", how="exact")
     yield from some("derived.bath.strength", bath.strength, "g/L")
     yield from some("derived.bath.passes", bath.passes, "count", how="exact")
     yield from some("derived.bath.spent_ph", bath.spent_ph, "count", how="exact")
@@ -47,10 +49,13 @@ def _bath(bath: BathPlan, system: System) -> Iterator[Known]:
     if bath.capacity and bath.spent:
         yield from some("derived.bath.spent_share", bath.spent / bath.capacity, "fraction")
     hand = {one.agent: sum(row.carry for row in bath.neutralise if row.agent == one.agent) for one in bath.neutralise}
+    nought = read("0 F" if system == "us" else "0 C", "temperature")
+    for one in bath.neutralise:
+        if one.rise is not None and one.rise > 0.0:
+            yield from some("derived.bath.ends_warmer", nought + one.rise, "temperature", "up")
     for agent, mass in hand.items():
         yield from some(f"derived.bath.hand[{agent}]", mass, "mass", "up", how="scale")
     if bath.acid is not None:
-        nought = read("0 F" if system == "us" else "0 C", "temperature")
         yield from some("derived.bath.percent", 100.0 * bath.acid.mass_fraction, "wt %")
         yield from some("derived.bath.density", bath.acid.density, "density")
         yield from some("derived.bath.normality", bath.acid.normality, "force")

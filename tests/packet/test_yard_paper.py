@@ -68,10 +68,63 @@ def test_what_is_not_asked_for_has_no_sheet(work: str, there: set[str]) -> None:
     assert found & {"yard_test", "yard_bench", "yard_bath"} == there
 
 
-def test_no_word_of_acid_where_nothing_lies_in_any() -> None:
-    text = words("job: {work: [rebuild, test]}").casefold()
-    for word in ("acid", "muriatic", "chlorine", "goggles", "hydrogen", "bicarbonate"):
-        assert word not in text.partition("worksheet: for the owner</h2>")[0].replace("and bath", ""), word
+def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> None:
+    text = words("job: {pump: washer, work: [rebuild, test]}").casefold()
+    crew = text.partition("worksheet: for the owner</h2>")[0].replace("and bath", "")
+    for word in ("acid", "muriatic", "goggles", "hydrogen", "bicarbonate", "lungs"):
+        assert word not in crew, word
+    assert crew.count("chlorine") == 1, "a strip before any pump is opened"
+
+
+ACID_PUMP = (
+    "{rig: {pumps: {2: {dedicated: muriatic}}, tanks: {1: {holds: muriatic}}, "
+    "setups: [{name: acid, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan}]}, "
+    "job: {pump: transfer, work: [rebuild, test], replace: [diaphragm]}}"
+)
+
+
+def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_first_aid() -> None:
+    text = words(ACID_PUMP)
+    crew = text.partition("Worksheet: for the owner</h2>")[0]
+    assert "muriatic left" in crew
+    assert "face shield over goggles, long acid gloves" in crew
+    assert "What is left in the pump: muriatic." in crew
+    assert "Lungs" in crew
+    assert "Hurt" not in crew
+    assert "Look below it, never with a bare hand" in crew
+    hold = crew.partition("Before a hand goes in")[2]
+    assert hold.index("Flushed with clean water, a chlorine strip in its last drops 0, pH 6 to 8?") >= 0
+    titles = [title for _, title, _ in _book(ACID_PUMP).bound.holds]
+    assert titles == ["Before the pump draws", "Before a hand goes in"]
+
+
+def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
+    crew = words(ACID_PUMP).partition("Worksheet: for the owner</h2>")[0]
+    asked = crew.partition("Before the pump draws")[2]
+    assert "drained into a marked pail of its own, rinsed until a strip reads pH 6 to 8" in asked
+    assert asked.index("then filled with clean water?") < asked.index("Plain water, its tank full")
+    assert "The first water caught low in a pail, never thrown, until a strip from it reads pH 6 to 8?" in asked
+    assert "Before the pump draws" not in words("job: {work: [rebuild, test]}"), "water feeds the booster"
+    assert "Panel shut, no hose in stock." in words("job: {work: [rebuild, test]}")
+
+
+def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_its_next_day() -> None:
+    crew = words().partition("Worksheet: for the owner</h2>")[0]
+    worn = "face shield over goggles, long acid gloves, apron, boots"
+    sheet = crew.partition("Safety: read aloud")[2].partition("Never")[0]
+    (row,) = [row for row in sheet.split("<tr>") if "the bath, 15 vol" in row]
+    assert worn in row
+    assert worn in crew.partition("Before acid is opened")[2].casefold()
+    assert "as at the tub, to the last cup" in crew
+    assert "Next day" in crew
+    assert "lungs can fill a day later" in crew
+
+
+def test_the_forecast_is_told_at_the_bench_too() -> None:
+    cold = words("day: {forecast: {low: 20 F, high: 34 F, wind: 12 mph, gust: 14 mph}}")
+    crew = cold.partition("Worksheet: for the owner</h2>")[0]
+    assert "Cold, 20 F forecast" in crew
+    assert "Wind. Above 10 mph" in crew
 
 
 def test_before_acid_and_before_a_hand_goes_in_the_work_stops_for_two_initials() -> None:
@@ -186,8 +239,8 @@ def test_a_filled_page_comes_back_as_the_record_of_the_pump(tmp_path: Path) -> N
     assert pump["bath_s"] == pytest.approx(960.0)
     assert pump["replaced"] == ["diffuser plates", "shaft seal"]
     assert pump["stages"] == [
-        {"number": 1, "part": None, "spacer": "two thin", "plate": None, "cost": None},
-        {"number": 3, "part": None, "spacer": None, "plate": "cracked, rim", "cost": "12 dollars"},
+        {"number": 1, "part": None, "spacer": "two thin", "plate": None, "cost": None, "spent": None},
+        {"number": 3, "part": None, "spacer": None, "plate": "cracked, rim", "cost": "12 dollars", "spent": 12.0},
     ]
     assert pump["throw_before_m"] == pytest.approx(58 * 0.3048)
     assert pump["gauge_before_pa"] == pytest.approx(60 * 6894.757, rel=1e-6)
@@ -209,7 +262,7 @@ def test_a_stage_goes_by_its_number_from_the_root() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "system"), [case for case in CASES if case[0] in ("2026-06-10/90-booster", "Worn booster", "Washer")]
+    ("name", "system"), [case for case in CASES if case[0] in ("2026-06-10/90-booster", "Worn booster", "Limed booster", "Washer")]
 )
 def test_a_named_figure_of_the_yard_one_step_off_is_found(name: str, system: System) -> None:
     pairs = named_figures(name, system)

@@ -10,15 +10,17 @@ import pytest
 
 from planner.checks.evaluate import check_plan
 from planner.commands.as_json import job_json
+from planner.inputs.models.yard import _bath as bath_text
+from planner.inputs.workspace import load
 from planner.packet import words
 from planner.packet.assumed import assumed_words
 from planner.physics import jets
 from planner.plan.make import make_plan
-from planner.plan.yard_bath import SPENT_BATH
+from planner.plan.yard_end import SPENT_BATH
 from planner.plan.yard_model import ThrowTest
-from planner.plan.yard_throw import bench_points
+from planner.units import Unreadable
 from tests import workspaces
-from tests.plan.benches import GAL, POUND, bath_of, checked, shown_of, told
+from tests.plan.benches import GAL, POUND, SETUPS, YARD, bath_of, checked, shown_of, told
 
 
 def test_the_usual_bath_comes_to_its_check_values(tmp_path: Path) -> None:
@@ -110,6 +112,88 @@ def test_oxalic_seals_lime_and_more_than_dissolves_stops(tmp_path: Path) -> None
     strong = checked(tmp_path / "strong", {"bath": "20 wt % oxalic"}, oxalic)
     assert told(strong, "mix.reach")["bath"] == ("stop", "wont_dissolve")
     assert not bath_of(strong).reachable
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("0.15 vol % muriatic", "15 vol % muriatic"), ("0.1 vol % muriatic", "10 vol % muriatic"),
+        ("1.5 vol % muriatic", "15 vol % muriatic"), ("0.12 N muriatic", "1.2 N muriatic"),
+        ("1:100 muriatic", "15 vol % muriatic"), ("0.5 wt % citric", "5 wt % citric"), ("0.3 wt % oxalic", "3 wt % oxalic"),
+        ("0.001 vol % muriatic", "15 vol % muriatic"),
+    ],
+)  # fmt: skip
+def test_a_bath_next_to_water_is_a_slip_and_told_as_what_was_meant(text: str, meant: str) -> None:
+    with pytest.raises(Unreadable) as fault:
+        bath_text(text)
+    assert fault.value.code == "bath.weak"
+    assert f"write `{meant}`" in str(fault.value.remedy)
+
+
+@pytest.mark.parametrize("text", ["2 vol % muriatic", "0.2 N muriatic", "7 g/L muriatic", "1 wt % citric", "5 g/L oxalic"])
+def test_the_weakest_bath_is_still_one(text: str) -> None:
+    assert bath_text(text).strength.amount > 0.0
+
+
+@pytest.mark.parametrize(
+    ("bath", "stock", "expected"),
+    [
+        ("30 vol % muriatic", "38 wt %", ("stop", "bath_too_strong")),  # 136 g/L, 3.7 N
+        ("30 vol % muriatic", "31.45 wt %", ("caution", "bath_above")),
+        ("10.5 wt % muriatic", "31.45 wt %", ("caution", "bath_above")),
+        ("3 N muriatic", "31.45 wt %", ("caution", "bath_above")),
+        ("7 degBe muriatic", "31.45 wt %", ("caution", "bath_above")),
+        ("15 vol % muriatic", "4 wt %", ("stop", "bath_weak")),
+        ("2 vol % muriatic", "31.45 wt %", ("ok", "bath_ok")),
+    ],
+)
+def test_strength_is_judged_by_what_the_bath_really_holds(
+    bath: str, stock: str, expected: tuple[str, str], tmp_path: Path
+) -> None:
+    lots = [
+        {"name": "acid", "chemical": "muriatic", "strength": stock, "on_hand": "5 gal"},
+        {"name": "bag", "chemical": "bicarbonate", "on_hand": "50 lb"},
+    ]
+    job = checked(tmp_path, {"bath": bath}, {"stock": {"lots": lots}})
+    assert told(job, "mix.strength")["bath"] == expected
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "remedy"),
+    [
+        ("across", "15 ft", "write `15 in`"), ("across", "15 mm", "write `15 in`"), ("across", "9 m", "write `9 in`"),
+        ("tub_height", "12 ft", "write `12 in`"), ("tub_height", "2 in", "measure it inside"),
+    ],
+)  # fmt: skip
+def test_a_tub_wider_or_lower_than_any_is_a_slip_of_the_unit(key: str, text: str, remedy: str, tmp_path: Path) -> None:
+    files = workspaces.merged(workspaces.merged(workspaces.base(), SETUPS), {})
+    files["job"] = {**YARD, "across": "15 in", key: text}
+    path = workspaces.write(tmp_path, files)
+    (fault,) = load([path.parent]).faults
+    assert (fault.code, remedy in fault.remedy) == ("quantity.range", True)
+
+
+def test_lime_comes_last_and_its_heat_is_a_caution_or_a_stop(tmp_path: Path) -> None:
+    acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
+    sack = {"name": "sack", "chemical": "lime", "on_hand": "50 lb"}
+    bag = {"name": "bag", "chemical": "bicarbonate", "on_hand": "50 lb"}
+    both = checked(tmp_path / "both", {}, {"stock": {"lots": [acid, sack, bag]}})
+    assert bath_of(both).neutralise[0].agent == "bicarbonate", "though the lime stands first"
+    levels = {}
+    for bath in ("5 vol % muriatic", "15 vol % muriatic", "30 vol % muriatic"):
+        job = checked(tmp_path / bath[:2].strip(), {"bath": bath}, {"stock": {"lots": [acid, sack]}})
+        levels[bath[:2].strip()] = told(job, "mix.reaction").get("bath, made harmless")
+        first, rinse = bath_of(job).neutralise
+        assert (first.agent, rinse.agent) == ("lime", "bicarbonate"), "lime bites what is rinsed in it"
+    assert levels == {"5": None, "15": ("caution", "bath_heat"), "30": ("stop", "bath_hot")}
+    rise = job_json(job, "si")["bath"]["neutralise"][0]["rise_delta_k"]
+    assert 51.0 < rise < 55.0
+    assert next(one for one in job_json(job, "si")["agents"] if one["agent"] == "lime")["rise_delta_k"] == rise
+    (finding,) = [one for one in job.findings if one.case == "bath_hot"]
+    assert "96 F warmer" in words.message(finding, "us")
+    assert "54 C warmer" in words.message(finding, "si")
+    assert "pH 12" in words.message(finding, "us")
+    assert "bicarbonate" in words.remedy(finding, "us")
 
 
 def test_a_bath_stronger_than_its_stock_stops_and_takes_nothing(tmp_path: Path) -> None:
@@ -230,32 +314,71 @@ def _head(test: ThrowTest) -> float:
     return float((test.after.flow / (0.95 * area)) ** 2 / (2.0 * 9.80665))
 
 
-def test_a_throw_somebody_paced_out_says_what_is_left_of_the_pump(tmp_path: Path) -> None:
-    points = bench_points(checked(tmp_path / "points").plan.input)
-    (worn,) = [point for point in points if point.share == 0.75]
-    assert worn.ground is not None
-    test = shown_of(checked(tmp_path / "worn", {"throw": f"{worn.ground!r} m"}))
-    assert test.written_share == pytest.approx(0.75)
+def ground_at(folder: Path, share: float) -> float:
+    """How far the jet lands with the pump at a share [m]."""
+    test = shown_of(checked(folder, change={"rig": {"pumps": {"0": {"condition": str(share)}}}}))
+    assert test.before.ground is not None
+    return test.before.ground
+
+
+def test_a_throw_somebody_paced_out_says_wear_only_outside_what_jets_differ_by(tmp_path: Path) -> None:
+    sound = ground_at(tmp_path / "sound", 1.0)
+    far, near = ground_at(tmp_path / "far", 0.9), ground_at(tmp_path / "near", 0.4)
     levels = {
-        f"{worn.ground!r} m": ("caution", "throw_worn"),
-        f"{points[3].ground!r} m": ("ok", "throw_ok"),
-        "20 ft": ("caution", "throw_short"),
+        f"{near!r} m": ("caution", "throw_worn"),
+        f"{far!r} m": ("ok", "throw_inside"),
+        f"{0.851 * sound!r} m": ("ok", "throw_inside"),
+        f"{0.849 * sound!r} m": ("caution", "throw_worn"),
+        f"{1.149 * sound!r} m": ("ok", "throw_inside"),
+        "15 ft": ("caution", "throw_short"),
         "120 ft": ("caution", "throw_far"),
     }
     for number, (throw, expected) in enumerate(levels.items()):
-        assert told(checked(tmp_path / f"{number}", {"throw": throw}), "pump.wear")["booster"] == expected
+        assert told(checked(tmp_path / f"{number}", {"throw": throw}), "pump.wear")["booster"] == expected, throw
 
 
-def test_a_throw_that_was_paced_out_is_how_the_pump_stands_now(tmp_path: Path) -> None:
+def test_a_throw_is_a_range_of_shares_as_wide_as_the_jets_band_and_no_pump_is_better_than_sound(tmp_path: Path) -> None:
+    near = ground_at(tmp_path / "near", 0.5)
+    paced = shown_of(checked(tmp_path / "paced", {"throw": f"{near!r} m"})).paced
+    assert paced is not None
+    assert paced.share == pytest.approx(0.5, abs=1e-6)
+    assert paced.low is not None
+    assert paced.high is not None
+    assert ground_at(tmp_path / "low", paced.low) == pytest.approx(near / 1.15, rel=1e-6)
+    assert ground_at(tmp_path / "high", paced.high) == pytest.approx(near / 0.85, rel=1e-6)
+    over = shown_of(checked(tmp_path / "over", {"throw": "72 ft"}))
+    assert over.written_share == 1.0
+    assert (over.before.ground, over.before.closed) == (over.after.ground, over.after.closed)
+
+
+def test_a_gauge_or_a_bucket_of_before_the_work_keeps_its_fine_share(tmp_path: Path) -> None:
+    worn = shown_of(checked(tmp_path / "worn", change={"rig": {"pumps": {"0": {"condition": "0.8"}}}})).before
+    assert worn.closed is not None
+    seconds = 5 * GAL / worn.flow
+    for number, yard in enumerate(({"gauge": f"{worn.closed!r} Pa"}, {"bucket": f"5 gal in {seconds!r} s"})):
+        job = checked(tmp_path / f"{number}", {**yard, "throw": "61 ft"})
+        assert shown_of(job).before.share == pytest.approx(0.8, abs=1e-6)
+        (finding,) = [one for one in job.findings if one.code == "pump.wear" and one.about == "booster"]
+        assert (finding.level, finding.case) == ("caution", f"{next(iter(yard))}_worn")
+        assert told(job, "pump.wear")["throw"] == ("ok", "throw_inside")
+    switched = checked(tmp_path / "switch", {"pump": "transfer", "work": "test", "bath": None, "gauge": "60 psi"},
+                       {"rig": {"setups": [{"name": "t", "pump": "transfer", "feed": "water", "hoses": ["red"],
+                                            "tip": "fan"}]}})  # fmt: skip
+    assert told(switched, "pump.wear")["transfer"] == ("ok", "gauge_flat")
+
+
+def test_a_throw_that_was_paced_out_is_how_the_pump_stands_now_where_it_tells(tmp_path: Path) -> None:
     plain = shown_of(checked(tmp_path / "plain"))
-    paced = shown_of(checked(tmp_path / "paced", {"throw": "60 ft"}))
+    paced = shown_of(checked(tmp_path / "paced", {"throw": "50 ft"}))
     assert paced.before.share == paced.written_share
-    assert paced.before.ground == pytest.approx(60 * 0.3048, rel=5e-3)
+    assert paced.before.ground == pytest.approx(50 * 0.3048, rel=5e-3)
     assert paced.before.closed is not None
     assert plain.before.closed is not None
     assert paced.before.closed < plain.before.closed
     assert paced.before.flow < plain.before.flow
-    beyond = shown_of(checked(tmp_path / "beyond", {"throw": "20 ft"}, {"rig": {"pumps": {"0": {"condition": "0.8"}}}}))
+    near = shown_of(checked(tmp_path / "near", {"throw": "62 ft"}, {"rig": {"pumps": {"0": {"condition": "0.8"}}}}))
+    assert near.before.share == 0.8, "a throw within the band says nothing, and the rig's file goes on counting"
+    beyond = shown_of(checked(tmp_path / "beyond", {"throw": "15 ft"}, {"rig": {"pumps": {"0": {"condition": "0.8"}}}}))
     assert (beyond.written_share, beyond.before.share) == (None, 0.8)
 
 

@@ -11,6 +11,7 @@ import yaml
 from planner.checks.model import CheckedJob
 from planner.commands.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
+from planner.packet import words
 from planner.plan.lookups import bathed_before
 from tests import workspaces
 from tests.plan.benches import GAL, POUND, SETUPS, YARD, told
@@ -76,7 +77,7 @@ def test_a_pump_that_could_not_be_tested_was_not_run_out_and_is_flushed_before_b
 def test_what_is_short_of_the_neutraliser_is_bought_with_the_rest(tmp_path: Path) -> None:
     acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
     bag = {"name": "bag", "chemical": "bicarbonate", "on_hand": "2 lb"}
-    for lots, there in (([acid, bag], 2 * POUND), ([acid], 0.0)):
+    for lots, there in (([acid, bag], 2 * POUND), ([acid], 0.0)):  # both hold the job, which goes once it is bought
         files = workspaces.merged(workspaces.base(), SETUPS)
         files["job"], files["stock"] = YARD, {"lots": lots}
         path = workspaces.write(tmp_path / f"{len(lots)}", files)
@@ -86,3 +87,50 @@ def test_what_is_short_of_the_neutraliser_is_bought_with_the_rest(tmp_path: Path
         (buy,) = day.buys
         assert (buy.chemical, buy.volume) == ("bicarbonate", 0.0)
         assert buy.mass == pytest.approx(sum(one.carry for one in jobs[0].plan.neutralisers) - there)
+
+
+def test_two_baths_of_one_day_do_not_share_one_bag(tmp_path: Path) -> None:
+    acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
+    bag = {"name": "bag", "chemical": "bicarbonate", "on_hand": "6 lb"}
+    files = workspaces.merged(workspaces.merged(workspaces.base(), SETUPS), {"rig": {"pumps": {"2": {"wetted": ["plastic"]}}}})
+    files["stock"] = {"lots": [acid, bag]}
+    files["job"] = {**YARD, "work": "descale", "bath": "10 vol % muriatic"}
+    path = workspaces.write(tmp_path, files)
+    path.rename(path.with_name("10-booster.yaml"))
+    second = {**files["job"], "job": "Transfer", "pump": "transfer"}
+    (path.parent / "20-transfer.yaml").write_text(yaml.safe_dump(second), encoding="utf-8")
+    read = load([path.parent])
+    jobs = list(checked_jobs(read.jobs, Trouble(faults=list(read.faults))))
+    one, two = jobs
+    assert told(one, "mix.stock")["bicarbonate"] == ("ok", "agent")
+    carried = sum(row.carry for row in one.plan.neutralisers)
+    assert one.plan.left.taken["bag"] == pytest.approx(carried)
+    (need,) = [need for need in two.plan.agents if need.agent == "bicarbonate"]
+    assert need.on_hand == pytest.approx(6 * POUND - carried)
+    assert need.before == pytest.approx(carried)
+    assert told(two, "mix.stock")["bicarbonate"] == ("stop", "agent_lacking")
+    (finding,) = [found for found in two.findings if found.case == "agent_lacking"]
+    assert "Earlier jobs take 5.5 lb of it" in words.message(finding, "us")
+    ((day, _),) = days_of(read, jobs)
+    (buy,) = [buy for buy in day.buys if buy.chemical == "bicarbonate"]
+    assert buy.mass == pytest.approx(2 * carried - 6 * POUND)
+    assert buy.mass == pytest.approx(need.buy), "the list and the job say the same"
+
+
+def test_a_bag_that_the_first_bath_empties_gives_way_to_what_else_is_there(tmp_path: Path) -> None:
+    lots = [
+        {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"},
+        {"name": "bag", "chemical": "bicarbonate", "on_hand": "6 lb"},
+        {"name": "ash", "chemical": "soda_ash", "on_hand": "6 lb"},
+    ]
+    files = workspaces.merged(workspaces.merged(workspaces.base(), SETUPS), {"rig": {"pumps": {"2": {"wetted": ["plastic"]}}}})
+    files["stock"] = {"lots": lots}
+    files["job"] = {**YARD, "work": "descale", "bath": "10 vol % muriatic"}
+    path = workspaces.write(tmp_path, files)
+    path.rename(path.with_name("10-booster.yaml"))
+    second = {**files["job"], "job": "Transfer", "pump": "transfer"}
+    (path.parent / "20-transfer.yaml").write_text(yaml.safe_dump(second), encoding="utf-8")
+    read = load([path.parent])
+    _, two = checked_jobs(read.jobs, Trouble(faults=list(read.faults)))
+    assert [one.agent for one in two.plan.neutralisers] == ["soda_ash", "soda_ash"]
+    assert told(two, "mix.stock")["soda_ash"] == ("ok", "agent")

@@ -28,10 +28,15 @@ class Signed(Protocol):
         """Where it lies."""
 
 
-def cause_of(one: Signed, others: Iterable[Signed]) -> str | None:
-    """The name of the row that explains `one` by itself and the job's `others`; None where none does."""
+def cause_of(one: Signed, others: Iterable[Signed], *, worked: bool = True) -> str | None:
+    """The name of the row that explains `one` by itself and the job's `others`; None where none does.
+
+    `worked` False: a pump was only tested, so nothing can have been put together wrongly.
+    """
     found = list(others)
     for row in causes():
+        if row.worked not in (None, worked):
+            continue
         if one.sign is None or one.sign not in row.of.get(one.figure, ()):
             continue
         if all(_seen(name, one, found) & wanted for name, wanted in row.when.items()):

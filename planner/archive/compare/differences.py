@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias
 
-from planner.archive.compare.bench import bench_readings
+from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.wear import Wear, wear_of
+from planner.plan.mix_names import named_mix
 
 Json = Mapping[str, Any]
 Sign: TypeAlias = Literal["low", "in", "high"]
@@ -55,7 +56,11 @@ def differences(pair: Pair) -> tuple[Difference, ...]:
     found = [
         *_runs(plan, record), *_bench(plan, record), *_mixes(plan, record), *_sides(plan, record), *_whole(plan, record)
     ]  # fmt: skip
-    return tuple(replace(one, cause=cause_of(one, found)) if one.outside else one for one in found)
+    yard, work = plan.get("yard"), record["pump"]
+    # Of plans kept before there was a bench nobody knows what was to be done.
+    tested_alone = yard is not None and not {"descale", "rebuild"} & set(yard["work"])
+    worked = not tested_alone or (work is not None and worked_on(work))
+    return tuple(replace(one, cause=cause_of(one, found, worked=worked)) if one.outside else one for one in found)
 
 
 def _difference(
@@ -130,7 +135,7 @@ def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
         mix = plan["mixes"][done["number"] - 1] if done["number"] <= len(plan["mixes"]) else None
         if mix is None:
             continue
-        about, run = f"{mix['stock']}, {mix['run']}", mix["run"]
+        about, run = named_mix(plan, done["number"]), mix["run"]
         test = done["stock_test"]["g_per_l"] if done["stock_test"] is not None else None
         same_lot = done["lot"] in (None, mix["lot"])
         yield from _difference("stock_test", about, run, mix["strength_today_g_per_l"] if same_lot else None, test)

@@ -33,12 +33,16 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CauseRow:
-    """A likely cause: the figures it explains with the signs they have, and what else must be so."""
+    """A likely cause: the figures it explains with the signs they have, and what else must be so.
+
+    `worked`: only where a pump was worked on, or only where it was not; None: either way.
+    """
 
     name: str
     of: Mapping[str, frozenset[str]]
     when: Mapping[str, frozenset[str]]
     says: str
+    worked: bool | None = None
 
 
 @lru_cache(maxsize=1)
@@ -70,7 +74,13 @@ def most_of(figure: str) -> float:
 def causes() -> tuple[CauseRow, ...]:
     """The likely causes; the first that fits is meant."""
     return tuple(
-        CauseRow(name=row["name"], of=_signs(row["of"]), when=_signs(row["when"]), says=row["says"])
+        CauseRow(
+            name=row["name"],
+            of=_signs(row["of"]),
+            when=_signs(row["when"]),
+            says=row["says"],
+            worked=row["worked"] == "yes" if "worked" in row else None,
+        )
         for row in table("compare")["causes"]
     )
 

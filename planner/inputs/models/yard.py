@@ -12,9 +12,12 @@ from pydantic import Discriminator, Tag
 from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Slip, Written, key, nearest
 from planner.inputs.models.job import RigChoice, text_or_list
+from planner.inputs.models.lists import Listed, Staged
 from planner.inputs.models.quantities import (
+    BucketText,
     Name,
     PositiveLength,
+    PositivePressure,
     Reads,
     Words,
 )
@@ -59,7 +62,7 @@ def _bath(text: str) -> Bath:
     if found.name not in _BASES:
         raise Unreadable(
             "bath.chemical",
-            f"`{found.name}` takes no lime off",
+            f"`{found.name}` takes no scale off",
             "write an acid: `15 vol % muriatic`, or `5 wt % citric`",
         )
     strong = _strong(strength, found.name)
@@ -68,13 +71,29 @@ def _bath(text: str) -> Bath:
     most = MOST_BATH.get(found.name, {}).get(strong.basis)
     if most is not None and strong.amount > most * (1.0 + 1e-9):
         usual = "15 vol % muriatic" if found.name == "muriatic" else "5 wt % citric"
-        unit = {"vol": "vol %", "wt": "wt %", "g_l": "g/L", "normal": "N", "degbe": "degBe"}[strong.basis]
+        unit = _UNITS[strong.basis]
         raise Unreadable(
             "bath.strong",
             f"`{words[:60]}` is more than twice the usual, {most:g} {unit} of {found.name}: no bath is made so strong",
             f"write `{usual}`, and soak a second time if that leaves any",
         )
+    if strong.amount < LEAST_BATH[found.name][strong.basis] * (1.0 - 1e-9):
+        raise _slipped(strong, words, found.name)
     return Bath(strength=strong, chemical=found.name)
+
+
+def _slipped(read: Strength, words: str, chemical: str) -> Unreadable:
+    """A bath too weak to be meant, with what was likely meant: the point one or two places on, else the usual."""
+    usual = {"muriatic": "15 vol % muriatic", "citric": "5 wt % citric", "oxalic": "3 wt % oxalic"}[chemical]
+    least, most = USUAL_BATH[chemical][read.basis]
+    meant = next((read.amount * by for by in (10.0, 100.0) if least <= read.amount * by <= most), None)
+    likely = f"{meant:g} {_UNITS[read.basis]} {chemical}" if meant is not None and ":" not in read.text else usual
+    return Unreadable(
+        "bath.weak",
+        f"`{words[:60]}` is next to water, spent about as soon as it is mixed: no bath is made under "
+        f"{LEAST_BATH[chemical][read.basis]:g} {_UNITS[read.basis]} of {chemical}",
+        f"write `{likely}` if a point slipped, else how strong it is to be",
+    )
 
 
 def _strong(text: str, chemical: str) -> Strength:
@@ -107,6 +126,23 @@ MOST_BATH: Final[Mapping[str, Mapping[str, float]]] = {
 """The strongest bath there is, twice what is usual: 30 vol % of muriatic as it is sold, 20 wt % of citric; of
 oxalic, what water takes up. Common practice, no source."""
 
+LEAST_BATH: Final[Mapping[str, Mapping[str, float]]] = {
+    "muriatic": {"vol": 2.0, "wt": 0.7, "g_l": 7.0, "normal": 0.2, "degbe": 0.5},
+    "citric": {"wt": 1.0, "g_l": 10.0},
+    "oxalic": {"wt": 0.5, "g_l": 5.0},
+}
+"""The weakest bath there is: below it the fresh bath is not far from the pH it is given up at. Common practice, no
+source."""
+
+USUAL_BATH: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
+    "muriatic": {"vol": (5.0, 20.0), "wt": (1.5, 7.0), "g_l": (15.0, 70.0), "normal": (0.4, 2.0), "degbe": (1.0, 5.0)},
+    "citric": {"wt": (2.0, 10.0), "g_l": (20.0, 110.0)},
+    "oxalic": {"wt": (1.0, 5.0), "g_l": (10.0, 51.0)},
+}
+"""What a slipped point is held against: what baths are mostly made to. Common practice, no source."""
+
+_UNITS = {"vol": "vol %", "wt": "wt %", "g_l": "g/L", "normal": "N", "degbe": "degBe"}
+
 LEAST_TUB: Final = 0.000946352946
 """The least bath that is made [m3], a quart: less covers no part of a pump. Common practice, no source."""
 
@@ -122,6 +158,29 @@ def _tub(text: str) -> float:
     return volume
 
 
+TUB_SIDE: Final = (0.1, 1.2192)
+"""A tub's inside width and height [m]: 4 in, a jug, to 4 ft, the widest that is still a tub. Common practice, no
+source."""
+
+
+def _side(text: str) -> float:
+    length = read(text, "length")
+    least, most = TUB_SIDE
+    if least * (1.0 - 1e-9) <= length <= most * (1.0 + 1e-9):
+        return length
+    number = re.match(r"[\d. /]+", text)
+    inches = f"{number[0].strip()} in" if number else ""
+    try:
+        meant = bool(inches) and least <= read(inches, "length") <= most
+    except Unreadable:
+        meant = False
+    raise Unreadable(
+        "quantity.range",
+        f"`{text}` is no tub's size: they are 4 in to 4 ft wide and high inside",
+        f"write `{inches}` if inches were meant" if meant else "measure it inside, and write it like `14 in`",
+    )
+
+
 LONGEST_SOAK: Final = 2 * 3600.0
 """The longest anything lies in a bath [s]: by then it is spent, or the parts are. Common practice, no source."""
 
@@ -133,13 +192,15 @@ def _soak(text: str) -> float:
         raise Unreadable(
             "quantity.range",
             f"`{text}` is {'too long: nothing lies in acid over 2 h' if long else 'no time at all'}",
-            f"write `15 min`{', look, and soak it again in a new bath if lime is left' if long else ''}",
+            f"write `15 min`{', look, and soak it again in a new bath if scale is left' if long else ''}",
         )
     return seconds
 
 
 _VOLUME, _TIME = DIMENSIONS["volume"], DIMENSIONS["time"]
 _Soak = Annotated[float, Reads(_soak, (float, int), _TIME.article, _TIME.example)]
+_LENGTH = DIMENSIONS["length"]
+_Side = Annotated[float, Reads(_side, (float, int), _LENGTH.article, _LENGTH.example)]
 _Tub = Annotated[float, Reads(_tub, (float, int), _VOLUME.article, _VOLUME.example)]
 
 
@@ -147,6 +208,7 @@ class YardJob(Written):
     """Work on one pump in the yard. `tub` in m3, `soak` in s, `across`, `tub_height`, `throw` in m."""
 
     what: ClassVar[str] = "a yard job"
+    also_written: ClassVar[Mapping[str, str]] = {"parts": "replace", "new_parts": "replace"}
     job: Name = key("What the job is called", "Booster, yearly strip-down")
     kind: Literal["yard"] = key("yard", "yard")
     like: Name | None = key("An earlier job that gives what is not written here", "2025-06-02/90-booster", None)
@@ -157,19 +219,25 @@ class YardJob(Written):
         Discriminator(text_or_list),
     ] = key("descale, rebuild, test, or several", "[descale, rebuild]")
     tub: _Tub | None = key("How much bath is made, water and acid; the tub holds more; default 5 gal", "5 gal", None)
-    across: PositiveLength | None = key("Inside diameter of the tub, for its levels", "14 in", None)
-    tub_height: PositiveLength | None = key("Inside height of the tub, for the room to its rim", "16 in", None)
+    across: _Side | None = key("Inside diameter of the tub, for its levels", "14 in", None)
+    tub_height: _Side | None = key("Inside height of the tub, for the room to its rim", "16 in", None)
     bath: Annotated[Bath | None, Reads(_bath, (Bath,), "a bath", "`15 vol % muriatic`")] = key(
         "What it is soaked in; default 15 vol % muriatic", "15 vol % muriatic", None
     )
     soak: _Soak | None = key("How long it is soaked, 2 h at most; default 15 min", "15 min", None)
     setup: Name | None = key("The setup it is tested on; default the rig's first with this pump", "house", None)
-    replace: tuple[Words, ...] = key("Parts to replace", "[diffuser plates, shaft seal]", ())
-    spacers: tuple[Words, ...] = key("What is known of the spacers, stage by stage", "[2 thin, 1 thick]", ())
+    replace: Listed = key("Parts to replace", "[diffuser plates, shaft seal]", ())
+    spacers: Staged = key(
+        "What is known of the spacers, stage by stage from the root of the shaft, or by number like `{4: 1 thick}`",
+        "[2 thin, 1 thick]",
+        (),
+    )
     kept_out: tuple[Words, ...] = key(
         "Materials whose parts stay out of the bath, though the pump or its spacers have them", "[aluminium]", ()
     )
     throw: PositiveLength | None = key("The throw paced out before", "38 ft", None)
+    gauge: PositivePressure | None = key("The gauge with the gun closed, before: it tells wear", "58 psi", None)
+    bucket: BucketText | None = key("A bucket held under the open tip before", "5 gal in 33 s", None)
     notes: Words | None = key("What to know", "left-hand thread on the outer tube", None)
     accept: tuple[Accept, ...] = key(
         "Findings someone takes on", "[{finding: mix.age, reason: tested today, by: owner}]", ()

@@ -105,7 +105,7 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
         found["drum"] = {"size": Value(drum, "volume")}
     if plan.mixes or has_roof(plan) or written(access, "on_ladder"):
         found["wind"] = _wind(plan)
-    found |= _weather(plan)
+    found |= weather_keys(plan)
     if written(access, "slope") == "steep":
         found["slope"] = {}
     if written(rig, "power", "generator") or any(_engine(run.input.pump) for run in plan.runs):
@@ -154,7 +154,8 @@ def _drum(plan: JobPlan) -> float:
     return largest if largest > _DRUM else 0.0
 
 
-def _weather(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
+def weather_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
+    """Heat and cold, where the day's forecast passes their limits."""
     forecast = plan.input.day.forecast if plan.input.day is not None else None
     limits, found = plan.input.limits, {}
     high, low = written(forecast, "high"), written(forecast, "low")
@@ -237,20 +238,24 @@ def forms_of(plan: JobPlan) -> list[Form]:
     """
     found: dict[tuple[str, str, str], Form] = {}
     heels: list[Form] = []
+    strengths: dict[tuple[str, str, str], list[str]] = {}
 
     def like(chemical: str, form: str, strength: float | None) -> tuple[str, str, str]:
         row = hazard_of(chemical, form, strength)
         return chemical, form, f"{row.least if row else 0:g}"
 
+    def used(chemical: str, form: str, strength: float | None, told: str) -> None:
+        """One stock or mix; another of its like adds how strong it is to the same row."""
+        key = like(chemical, form, strength)
+        known = strengths.setdefault(key, [])
+        known += [told] if told and told not in known else []
+        name = (Span(text=f"{spoken_name(chemical)} {form}", strong=True), Span(text=f", {' and '.join(known)}"))
+        found[key] = (name if known else name[:1], chemical, form, strength)
+
     for mix in plan.mixes:
-        lot = f", {today(plan, mix.lot)}" if mix.lot is not None else ""
-        name = spoken_name(mix.chemical)
-        strong = mix.strongest_stock
-        stock = (Span(text=f"{name} stock", strong=True), Span(text=lot))
-        found.setdefault(like(mix.chemical, "stock", strong), (stock, mix.chemical, "stock", strong))
+        used(mix.chemical, "stock", mix.strongest_stock, today(plan, mix.lot) if mix.lot is not None else "")
         strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target if mix.target < float("inf") else 0.0)
-        mixed = (Span(text=f"{name} mix", strong=True), Span(text=f", {on_the_wall(plan, mix)}"))
-        found.setdefault(like(mix.chemical, "mix", strength), (mixed, mix.chemical, "mix", strength))
+        used(mix.chemical, "mix", strength, on_the_wall(plan, mix))
         other = mix.heel_chemical
         if other is not None and other not in ("water", mix.chemical) and hazard_of(other, "mix", mix.heel_strength):
             words = (Span(text=spoken_name(other), strong=True), Span(text=" left in a tank"))

@@ -1,10 +1,11 @@
-"""The bath that takes the lime out: what is poured in which order, how long, when it is spent, how it is ended."""
+"""The bath that takes the scale out: what is poured in which order, how long, when it is spent, how it is ended."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
+from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
 from planner.packet.blocks import Block, Bullet, Picture, Section, Span, Text
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
 from planner.packet.findings import message_of, remedy_of, with_numbers
@@ -24,7 +25,7 @@ from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
-from planner.plan.yard_bath import FIRST_RINSE
+from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 from planner.units import System, show
@@ -100,8 +101,9 @@ def _values(plan: JobPlan, yard: YardPlan, bath: BathPlan, system: System) -> di
         "capacity": weighed(bath.capacity, system, "down") if bath.capacity is not None else "",
         "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
         "spent_ph": f"{bath.spent_ph:g}",
-        "carbon": _gas(bath, system),
-        "rows": [_row(one, system) for one in bath.neutralise if one.purpose != FIRST_RINSE],
+        "shaft": "yes" if yard.pump.kind == "centrifugal" else "no",
+        "rows": [_row(bath, one, system) for one in bath.neutralise if one.purpose != FIRST_RINSE],
+        **_ends(bath, system),
         "agents": _agents(bath),
         "bleached": bath.bleached,
         "works": " ".join(yard.works),
@@ -134,16 +136,27 @@ def _pours(bath: BathPlan, system: System) -> list[dict[str, str]]:
     ]
 
 
-def _gas(bath: BathPlan, system: System) -> str:
-    """The gas of neutralising, as an order of magnitude."""
-    if not bath.carbon_dioxide:
+def _gas(bath: BathPlan, one: Neutraliser, system: System) -> str:
+    """The gas of neutralising, as an order of magnitude; nothing of what gives none of its own."""
+    if not bath.carbon_dioxide or not CARBON_DIOXIDE_PER_PROTON.get(one.agent):
         return ""
     return show(bath.carbon_dioxide, "air", system, digits=2, toward="up")
 
 
-def _row(one: Neutraliser, system: System) -> dict[str, str]:
+def _ends(bath: BathPlan, system: System) -> dict[str, str]:
+    """What lies open beside the tub, with its spare; nothing where nothing is known to end the bath."""
+    first = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
+    if first is None:
+        return {"ends_mass": "", "ends_agent": ""}
+    return {"ends_mass": weighed(first.carry, system, "up"), "ends_agent": spoken_name(first.agent)}
+
+
+def _row(bath: BathPlan, one: Neutraliser, system: System) -> dict[str, str]:
     return {
         "agent": spoken_name(one.agent),
+        "key": one.agent,
+        "carbon": _gas(bath, one, system),
+        "warms": warmer(one.rise, system) if one.rise is not None and one.rise > 0.0 else "",
         "mass": weighed(one.mass, system, "up"),
         "carry": weighed(one.carry, system, "up"),
         "what": one.purpose,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.figures import gauge
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.yard_safety import held_wear
 from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
 from planner.packet.wording import section_from
 from planner.plan.yard_model import YardPlan
@@ -39,12 +40,18 @@ def section(reading: Reading) -> Section | None:
         "unloader": gauge(unloader, reading.system) if isinstance(unloader, (int, float)) else "",
         "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
         "abreast": "yes" if wide or held else "no",
+        "wear": _capital(held_wear(yard)),
+        "acid": "yes" if set(yard.handled) - {"hypochlorite"} else "no",
         "test_page": reading.bound.page("yard_test"),
         "bath_page": reading.bound.page("yard_bath"),
     }
     return section_from(
         "yard_bench", template("yard_bench"), values, places, held=frozenset({"bench"}) if held else frozenset()
     )
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def rows_of(yard: YardPlan) -> int:

@@ -27,7 +27,7 @@ from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.units import System, show, show_number
 
-_WORDS = {"descale": "take the lime out", "rebuild": "rebuild", "test": "test"}
+_WORDS = {"descale": "take the scale out", "rebuild": "rebuild", "test": "test"}
 
 
 def section(reading: Reading) -> Section | None:
@@ -58,7 +58,7 @@ def section(reading: Reading) -> Section | None:
 
 
 def work_words(yard: YardPlan) -> str:
-    """What is done, in order: `take the lime out, rebuild, test`."""
+    """What is done, in order: `take the scale out, rebuild, test`."""
     return ", ".join(_WORDS[work] for work in yard.works)
 
 
@@ -131,7 +131,7 @@ def _bath(reading: Reading, bath: BathPlan, system: System) -> list[Tile]:
     if bath.neutralise:
         one = bath.neutralise[0]
         number, _, unit = weighed(one.mass, system, "up").rpartition(" ")
-        lines = (f"of {spoken_name(one.agent)},", "a cup at a time;")
+        lines = (f"of {spoken_name(one.agent)},", "a spoon at a time;" if one.agent == "lime" else "a cup at a time;")
         last = hand_words(plan, one.agent, system)
         tiles.append(Tile(label="To neutralise it", number=number, unit=unit, lines=lines, last=last))
     return tiles

@@ -35,7 +35,7 @@ def _times(plan: JobPlan, yard: YardPlan) -> Table:
     """Begun, over, and minutes in the bath."""
     at, until = arrives(plan), leaves(plan)
     whole = on_site(plan)
-    over = clock_text(until, over=True) if until is not None else f"+{clock_text(whole, over=True)}" if whole else ""
+    over = clock_text(until) if until is not None else f"+{clock_text(whole)}" if whole else ""
     begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at) if at is not None else "")
     groups = [
         Group(title="Times", entries=[begun]),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.checks.bench_held import spoken
 from planner.packet.blocks import Block, Cell, Section, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
 from planner.packet.measures import in_parts
 from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.safety import Form, aid_table, hazard_table, wear_table
+from planner.packet.sections.safety import Form, aid_table, hazard_table, wear_table, weather_keys
 from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
@@ -28,14 +29,22 @@ def section(reading: Reading) -> Section | None:
     if yard is None:
         return None
     bath = yard.bath
-    worn = wear_table(bath_forms(plan))
+    worn = wear_table(forms_at_bench(plan))
+    keys = hazard_keys(plan, yard)
+    meets = _never(plan, yard)
+    # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
+    chlorine = ["hypochlorite"] if "bath_chlorine" in keys else []
     places: dict[str, tuple[Block, ...]] = {
-        "hazards": (hazard_table(plan, hazard_keys(plan, yard), system),),
+        "hazards": (hazard_table(plan, keys, system),),
         "wear": (worn,) if worn is not None else (),
-        "never": (_never(plan, bath),) if bath is not None else (),
-        "aid": (aid_table(chemicals_of(bath), system),),
+        "never": (meets,) if meets is not None else (),
+        "aid": (aid_table([*chemicals_of(bath), *yard.handled, *chlorine], system),),
     }
-    values = {"acid": "yes" if bath is not None else "no"}
+    values = {
+        "acid": "yes" if bath is not None else "no",
+        "chemical": "yes" if worn is not None else "no",
+        "meets": "yes" if meets is not None else "no",
+    }
     return section_from("yard_safety", template("yard_safety"), values, places)
 
 
@@ -44,6 +53,29 @@ def chemicals_of(bath: BathPlan | None) -> list[str]:
     if bath is None:
         return []
     return list(dict.fromkeys([bath.chemical, *(one.agent for one in bath.neutralise)]))
+
+
+def forms_at_bench(plan: JobPlan) -> Sequence[Form]:
+    """Stock, bath and what ends it; then what pump and tank may hold, as strong as it may be."""
+    yard = yard_of(plan)
+    return (*bath_forms(plan), *held_forms(yard)) if yard is not None else ()
+
+
+def held_forms(yard: YardPlan) -> Sequence[Form]:
+    """What may run out of pump or tank, each as the mix it was."""
+    most = {one.chemical: one.most for one in yard.held}
+    return tuple(
+        ((Span(text=f"{spoken([chemical])} left", strong=True), Span(text=f" in {yard.pump.name}")),
+         chemical, "mix", most.get(chemical))
+        for chemical in yard.handled
+    )  # fmt: skip
+
+
+def held_wear(yard: YardPlan) -> str:
+    """What is worn where that may run out: the most that any of it asks for; empty where nothing may."""
+    rows = [hazard_of(chemical, form, most) for _, chemical, form, most in held_forms(yard)]
+    asked = [row.wear.partition(";")[0] for row in rows if row is not None]
+    return max(asked, key=lambda wear: ("face shield" in wear, len(wear)), default="")
 
 
 def bath_forms(plan: JobPlan) -> Sequence[Form]:
@@ -58,16 +90,18 @@ def bath_forms(plan: JobPlan) -> Sequence[Form]:
     stock = (Span(text=f"{name} stock", strong=True), Span(text=f", {strong}" if strong else ""))
     parts = in_parts(bath.amount, bath.basis)
     mixed = (Span(text="the bath", strong=True), Span(text=f", {bath_name(bath)}{f', {parts}' if parts else ''}"))
-    forms: list[Form] = [(stock, bath.chemical, "stock", nominal), (mixed, bath.chemical, "mix", bath.strength)]
+    forms: list[Form] = [(stock, bath.chemical, "stock", nominal), (mixed, bath.chemical, "bath", bath.strength)]
     for agent in chemicals_of(bath)[1:]:
-        forms.append(((Span(text=spoken_name(agent), strong=True),), agent, "stock", None))
+        forms.append(((Span(text=spoken_name(agent), strong=True), Span(text=" into the bath")), agent, "foam", None))
     return forms
 
 
 def wear_words(bath: BathPlan) -> str:
-    """What is worn at the tub: that of the stock, before its own remarks."""
+    """What is worn at the tub: that of the stock, before its own remarks, and what the bath asks for beside."""
     row = hazard_of(bath.chemical, "stock", bath.lot.nominal if bath.lot is not None else None)
-    return row.wear.partition(";")[0] if row is not None else "what its data sheet asks for"
+    dipped = hazard_of(bath.chemical, "bath", bath.strength)
+    worn = [item for one in (row, dipped) if one is not None for item in one.wear.partition(";")[0].split(", ")]
+    return ", ".join(dict.fromkeys(worn)) or "what its data sheet asks for"
 
 
 def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
@@ -81,12 +115,15 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
         unloader = written(pump, "unloader")
         pressure = max(worst, unloader if isinstance(unloader, (int, float)) else 0.0)
         found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
+    # Of bleach in a pump that is to lie in acid its own row speaks.
+    if set(yard.handled) - ({"hypochlorite"} if yard.bath is not None else set()):
+        found["bench_held"] = {"held": spoken(yard.handled)}
     found["bench_throw"] = {}
     if yard.bath is not None:
         found["bath_splash"] = {}
         if yard.bath.chemical in _PUNGENT:
             found["bath_fumes"] = {}
-        found |= {"bath_chlorine": {}, "bath_hydrogen": {}, "bath_foam": {}}
+        found |= {"bath_chlorine": {}, "bath_hydrogen": {}, _ends_by(yard.bath): {}}
     if opened(yard) and pump.kind != "diaphragm":
         found |= {"bench_shaft": {}, "bench_lift": {}}
     motor = written(pump, "motor")
@@ -94,14 +131,25 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
         found["shock"] = {}
     if pump.kind == "piston" and motor is None:
         found["exhaust"] = {}
-    return found
+    if yard.bath is not None:
+        found["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
+    return found | weather_keys(plan)
 
 
-def _never(plan: JobPlan, bath: BathPlan) -> Table:
-    """What the bath must not meet, in plain words."""
-    name = spoken_name(bath.chemical)
+def _ends_by(bath: BathPlan) -> str:
+    """What is to be feared of what ends the bath: lime gives heat and no gas, all else foams."""
+    return "bath_heat" if bath.neutralise and bath.neutralise[0].agent == "lime" else "bath_foam"
+
+
+def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
+    """What the bath, else what the pump may hold, must not meet, in plain words; None where nothing is known."""
+    chemical = yard.bath.chemical if yard.bath is not None else next(iter(yard.handled), None)
+    if chemical is None:
+        return None
     rows: list[tuple[Cell, ...]] = [
-        (State(level="stop"), row["meets"], row["gives"]) for row in plain_meetings(bath.chemical)
+        (State(level="stop"), row["meets"], row["gives"]) for row in plain_meetings(chemical)
     ]
-    rows.append((State(level="stop"), ", ".join(hydrogen_metals(plan.input.tables["reactions"])), "hydrogen"))
-    return Table(head=("", f"Never {name} with", "It gives"), rows=tuple(rows), widths=(0.7, 5.0, 3.0))
+    if yard.bath is not None:
+        rows.append((State(level="stop"), ", ".join(hydrogen_metals(plan.input.tables["reactions"])), "hydrogen"))
+    head = ("", f"Never {spoken([chemical])} with", "It gives")
+    return Table(head=head, rows=tuple(rows), widths=(0.7, 5.0, 3.0)) if rows else None

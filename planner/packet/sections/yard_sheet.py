@@ -13,6 +13,7 @@ from planner.packet.sections.reading import Reading
 from planner.packet.sections.yard_test import line_words
 from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, pours_bath, stock_words, yard_of
 from planner.packet.words import spoken_name
+from planner.plan.found_wear import Found
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, BenchPoint, ThrowTest
 from planner.units import System, show
@@ -76,16 +77,19 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
     if bath.capacity is not None and bath.spent is not None:
         share = show(bath.spent / bath.capacity if bath.capacity else 0.0, "fraction", system)
         value = f"{weighed(bath.capacity, system, 'down')}, spent at {weighed(bath.spent, system, 'down')}"
-        rows.append(Figure(name="lime it takes", value=value, equation=f"lime_{bath.chemical}",
+        rows.append(Figure(name="scale it takes", value=value, equation=f"lime_{bath.chemical}",
                            inputs=f"{poured(bath.volume, system)} at {holds}; {share} of it used"))  # fmt: skip
     else:
-        rows.append(Figure(name="lime it takes", value="none", equation=f"lime_{bath.chemical}",
-                           inputs="its salt seals the lime"))  # fmt: skip
+        rows.append(Figure(name="scale it takes", value="none", equation=f"lime_{bath.chemical}",
+                           inputs="its salt seals the scale"))  # fmt: skip
     rows += _tub(bath, system)
     for one in bath.neutralise:
         rows.append(Figure(name=spoken_name(one.agent), value=weighed(one.mass, system, "up"),
                            equation="neutralising_acid",
                            inputs=f"{one.purpose}; with its spare {weighed(one.carry, system, 'up')}"))  # fmt: skip
+        if one.rise is not None and one.rise > 0.0:
+            rows.append(Figure(name=f"{spoken_name(one.agent)} warms it", value=warmer(one.rise, system),
+                               equation="neutralising_heat", inputs=f"{holds}, all at once"))  # fmt: skip
     if bath.carbon_dioxide:
         gas = show(bath.carbon_dioxide, "air", system, digits=2, toward="up")
         rows.append(Figure(name="gas it gives", value=gas, equation="bath_gas", inputs="the fresh bath, all of it"))
@@ -119,11 +123,25 @@ def test_figures(test: ThrowTest, system: System) -> list[Figure]:
         flow = f"{show(point.flow, 'flow', system)}{_closed(point, system)}"
         solved = "piston_flow" if test.of == "flow" else "operating_point"
         rows.append(Figure(name=f"flow, {name}", value=flow, equation=solved, inputs=share))
-    if test.written is not None and test.written_share is not None:
-        share = show(test.written_share, "fraction", system, toward="down")
-        rows.append(Figure(name="pump by its throw", value=share, equation="ground_throw",
-                           inputs=f"paced out {show(test.written, 'length', system, toward='down')}"))  # fmt: skip
+    for one in test.found:
+        if one.tells and one.share is not None:
+            rows.append(_of_reading(one, test, system))
     return rows
+
+
+def _of_reading(one: Found, test: ThrowTest, system: System) -> Figure:
+    """The pump by one reading: a share, or of a throw the range its band leaves."""
+    equation = {"gauge": "operating_point", "bucket": "operating_point", "throw": "ground_throw"}[one.by]
+    if one.by == "throw":
+        high = show(one.high or 1.0, "fraction", system, toward="up")
+        low = show(one.low, "fraction", system, toward="down") if one.low is not None else "less"
+        paced = show(one.value, "length", system, toward="down")
+        inputs = f"paced out {paced}, in the jet's band"
+        return Figure(name="pump by its throw", value=f"{low} to {high}", equation=equation, inputs=inputs)
+    share = show(one.share or 0.0, "fraction", system, toward="down")
+    read = gauge(one.value, system) if one.by == "gauge" else show(one.value, "flow", system)
+    solved = "piston_flow" if test.of == "flow" else equation
+    return Figure(name=f"pump by its {one.by}", value=share, equation=solved, inputs=f"read {read}")
 
 
 def _degrees(point: BenchPoint) -> str:

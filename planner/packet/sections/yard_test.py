@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from planner.checks.bench_held import strip_for
 from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Text, WriteIn
 from planner.packet.drawings.ground import Jet, along_ground
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number
 from planner.packet.findings import with_numbers
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.yard_safety import held_wear
 from planner.packet.sections.yard_words import opened, yard_of
 from planner.packet.wording import section_from
+from planner.plan.found_wear import Found, told_by
 from planner.plan.yard_model import BenchPoint, ThrowTest, YardPlan
 from planner.units import System, show, show_number
 
@@ -44,9 +47,29 @@ def section(reading: Reading) -> Section | None:
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "thrown": "yes" if test is not None and test.after.ground is not None else "no",
         "unloader": _pressure(written(yard.pump, "unloader"), system),
+        "panel": _capital(test.run.dosing.name) if test is not None and test.run.dosing is not None else "",
+        **held_values(yard),
     }
     run = frozenset({"test"}) if held else frozenset[str]()
     return section_from("yard_test", template("yard_test"), values, places, held=run)
+
+
+def held_values(yard: YardPlan) -> dict[str, str]:
+    """What is worn and what strips have to read before the pump draws, and before it is opened; empty: nothing."""
+    tank = yard.tank if yard.test is not None else None
+    # A line that was flushed after the day's job throws no more than its water; the hand that opens the pump is asked
+    # for its strip all the same.
+    sure = [one.chemical for one in yard.held if one.sure]
+    return {
+        "wear": _capital(held_wear(yard)) if tank is not None or sure else "",
+        "strip": strip_for([*sure, *([tank.holds] if tank is not None else [])]),
+        "tank": _capital(tank.tank) if tank is not None else "",
+        "tank_strip": strip_for([tank.holds]) if tank is not None else "",
+    }
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def line_words(test: ThrowTest, system: System) -> str:
@@ -66,24 +89,45 @@ def _angle(point: BenchPoint) -> str:
 
 
 def _paced(test: ThrowTest, system: System) -> list[Block]:
-    """What the throw that was paced out before says of the pump."""
-    if test.written is None:
-        return []
-    thrown = show(test.written, "length", system, toward="down")
-    sound = test.after.ground
-    if sound is None:
-        words = f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing."
-    elif test.written_share is None:
-        far = test.written > sound
-        side = "more than a sound pump throws" if far else "less than any pump throws"
-        words = f"Paced out before: {thrown}, {side} on this line. Pace it again."
-    else:
-        share = show(test.written_share, "fraction", system, toward="down")
-        what = "flow" if test.of == "flow" else "head"
-        words = f"Paced out before: {thrown}, which is the throw of a pump with {share} of its {what}"
-        limit = show(test.limit, "fraction", system)
-        words += f"; under {limit} it is worn or limed." if test.written_share < test.limit else "."
-    return [Text(spans=with_numbers(words))]
+    """What was read before the work says of the pump: gauge and bucket as a share, a throw outside its band only."""
+    told = [_read_words(one, test, system) for one in test.found]
+    if test.written is not None and test.paced is None:
+        thrown = show(test.written, "length", system, toward="down")
+        told.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
+    return [Text(spans=with_numbers(" ".join(told)))] if told else []
+
+
+def _read_words(one: Found, test: ThrowTest, system: System) -> str:
+    """One reading: what it was, and what it tells."""
+    value, sound = (_reading(one, amount, system) for amount in (one.value, one.sound))
+    lead = {"gauge": "Gauge shut before", "bucket": "By bucket before", "throw": "Paced out before"}[one.by]
+    again = {"gauge": "Read it again", "bucket": "Time it again", "throw": "Pace it again"}[one.by]
+    told = f"{lead}: {value}, "
+    if one.side == "short":
+        return f"{told}less than any pump gives on this line. {again}."
+    if one.side == "high":
+        return f"{told}more than a sound pump gives on this line ({sound}). {again}."
+    if one.side == "flat":
+        return f"{told}the same for a worn pump as for a sound one: it tells nothing."
+    if one.by == "throw" and one.side == "inside":
+        closer = "" if told_by(test.found) is not None else " Read the gauge shut: it tells."
+        return f"{told}within what jets differ from a sound pump's {sound}: it tells no wear.{closer}"
+    high = show(one.high or 1.0, "fraction", system, toward="up")
+    if one.by == "throw":
+        low = f"{show(one.low, 'fraction', system, toward='down')} to {high}" if one.low else f"{high} at most"
+        return f"{told}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it tells closer."
+    share = show(one.share or 0.0, "fraction", system, toward="down")
+    limit = show(test.limit, "fraction", system)
+    worn = f"; under {limit} it is worn or scaled" if (one.share or 0.0) < test.limit else ""
+    return f"{told}that of a pump with {share} of its {test.of}{worn}."
+
+
+def _reading(one: Found, amount: float, system: System) -> str:
+    if one.by == "gauge":
+        return " ".join(gauge_number(amount, system))
+    if one.by == "bucket":
+        return show(amount, "flow", system)
+    return show(amount, "length", system, toward="down")
 
 
 def _picture(test: ThrowTest, system: System) -> Picture | None:

@@ -25,7 +25,7 @@ def yard_of(plan: JobPlan) -> YardPlan | None:
 
 
 def opened(yard: YardPlan) -> bool:
-    """True where the pump is taken apart: to rebuild it, or to get at its lime."""
+    """True where the pump is taken apart: to rebuild it, or to get at its scale."""
     return "rebuild" in yard.works or "descale" in yard.works
 
 
@@ -50,7 +50,9 @@ def hand_words(plan: JobPlan, agent: str, system: System) -> str:
 
 
 def strength_words(bath: BathPlan) -> str:
-    """How strong the bath is, as it was written: `15 vol %`."""
+    """How strong the bath is, as it was written: `15 vol %`, `1:10`."""
+    if bath.ratio:
+        return f"1:{100.0 / bath.amount - 1.0:g}"
     return in_unit(bath.amount, bath.basis)
 
 
@@ -94,7 +96,7 @@ def when_in_yard(plan: JobPlan, date: str, place: str) -> Spans:
         Span(text="Begin "),
         Span(text=clock_text(at), strong=True),
         Span(text=", over by "),
-        Span(text=clock_text(until, over=True), strong=True),
+        Span(text=clock_text(until), strong=True),
         Span(text=f" ({hours(on_site(plan))}).{rest}"),
     )
 

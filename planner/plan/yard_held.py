@@ -1,0 +1,127 @@
+"""What a pump that is opened or tested may still hold, and whether the tank it is tested from gives plain water.
+
+What is known of it comes from the day's jobs, from those that come first and may be done all the same, from the one
+chemical the pump is kept for, and from the setups of the rig: a pump is opened on Wednesday that had bleach on Monday.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from types import MappingProxyType
+
+from planner.inputs.chemicals import chemical_named
+from planner.inputs.joined import JobInput
+from planner.inputs.models import Setup
+from planner.plan.loading import kept_for
+from planner.plan.mix_model import Carried, LotToday, TankHeel
+from planner.plan.yard_model import FoulTank, HeldWhy, PumpHeld, YardPlan
+
+_BLEACH = "hypochlorite"
+_WATER = "water"
+
+
+def held_in(job: JobInput, pump: str, found: Carried, shelf: tuple[LotToday, ...]) -> tuple[PumpHeld, ...]:
+    """Each chemical the pump may hold, once, by the gravest reason. `found` is the rig as the jobs before leave it."""
+    kept: dict[str, PumpHeld] = {}
+    for chemical, why, most in _known(job, pump, found, shelf):
+        if chemical in (_WATER, "surfactant"):
+            continue
+        before = kept.get(chemical)
+        if before is None:
+            kept[chemical] = PumpHeld(chemical=chemical, why=why, most=most)
+        else:
+            # Strongest counts, and so does a reason that says nothing of how strong.
+            worst = None if before.most is None or most is None else max(before.most, most)
+            kept[chemical] = replace(before, most=worst)
+    return tuple(kept.values())
+
+
+def _known(
+    job: JobInput, pump: str, found: Carried, shelf: tuple[LotToday, ...]
+) -> Iterator[tuple[str, HeldWhy, float | None]]:
+    gear = next(one for one in job.rig.pumps if one.name == pump)
+    last = found.parts.get(pump)
+    by_setup = list(_by_setup(job, pump, found, shelf))
+    most = dict(by_setup)
+    if last is not None and pump in found.unflushed:
+        yield last, "unflushed", most.get(last)
+    kept = chemical_named(gear.dedicated) if gear.dedicated else None
+    if kept is not None:
+        yield kept.name, "dedicated", None
+    for one in found.pending:
+        for chemical in dict.fromkeys(of for of, part in one.gear if part == pump):
+            yield chemical, "apart" if one.why == "apart" else "pending", most.get(chemical)
+    if last is not None:
+        yield last, "today", most.get(last)
+    if pump in found.bleach_pumps:
+        yield _BLEACH, "today", most.get(_BLEACH)
+    if kept is None:
+        for chemical, strength in by_setup:
+            yield chemical, "setup", strength
+
+
+def _by_setup(
+    job: JobInput, pump: str, found: Carried, shelf: tuple[LotToday, ...]
+) -> Iterator[tuple[str, float | None]]:
+    """What setups of the rig send through it, and the strongest that can be [kg/m3]; None: nobody knows.
+
+    An injector sits behind its pump, which sees water. A panel draws the stock itself, at most so much of it.
+    """
+    panels = {one.name: one for one in job.rig.dosing if one.kind == "metered"}
+    for setup in job.rig.setups:
+        if setup.pump != pump:
+            continue
+        panel = panels.get(setup.dosing) if isinstance(setup.dosing, str) else None
+        if panel is not None:
+            share = max((point.share for point in panel.dial or ()), default=1.0)
+            lots = [lot.high for lot in shelf if lot.chemical == _BLEACH]
+            known = [high for high in lots if high is not None]
+            yield _BLEACH, share * max(known) if known and len(known) == len(lots) else None
+        elif setup.dosing == "premix":
+            yield _mixed_for(job, setup, found)[0], None
+
+
+def _mixed_for(job: JobInput, setup: Setup, found: Carried) -> tuple[str, TankHeel | None]:
+    """What is mixed in a setup's tank: what stands there, what it is kept for, else bleach, as most is."""
+    heel = _standing(setup.feed, found)
+    if heel is not None:
+        return heel.chemical, heel
+    tank = next((one for one in job.rig.tanks if one.name == setup.feed), None)
+    return (kept_for(job, tank) if tank is not None else "") or _BLEACH, None
+
+
+def _standing(tank: str, found: Carried) -> TankHeel | None:
+    heel = found.tanks.get(tank) or found.overnight.get(tank)
+    return heel if heel is not None and heel.chemical != _WATER and heel.volume > 0.0 else None
+
+
+def tested_from(job: JobInput, found: Carried) -> FoulTank | None:
+    """The tank a test draws from, where plain water does not stand in it; None where it does, and of a tap."""
+    run = job.yard_run
+    tank = run.feed_tank if run is not None else None
+    if run is None or tank is None:
+        return None
+    heel = _standing(tank.name, found)
+    if heel is not None:
+        return FoulTank(tank=tank.name, holds=heel.chemical, why="stands")
+    kept = kept_for(job, tank)
+    if kept and kept != _WATER:
+        return FoulTank(tank=tank.name, holds=kept, why="kept")
+    if tank.holds != _WATER and (run.premix or tank.holds == "mix"):
+        return FoulTank(tank=tank.name, holds=_BLEACH, why="mixed")
+    return None
+
+
+def after_test(left: Carried, yard: YardPlan | None) -> Carried:
+    """The rig after the test: the tank it draws from was rinsed and holds water, pump and hoses had water last."""
+    if yard is None or yard.test is None:
+        return left
+    flushed = {yard.pump.name, *(hose.name for hose in yard.test.run.hoses)}
+    left = replace(left, unflushed=left.unflushed - flushed)
+    rinsed = yard.tank
+    if rinsed is None:
+        return left
+    gone = {name: held for name, held in left.tanks.items() if name != rinsed.tank}
+    night = {name: held for name, held in left.overnight.items() if name != rinsed.tank}
+    return replace(left, tanks=MappingProxyType(gone), overnight=MappingProxyType(night))
