@@ -42,7 +42,7 @@ def flush_needed(plan: JobPlan) -> Iterator[Finding]:
         )
     yield from _between(plan)
     yield from bench.flush(plan)
-    if not plan.mixes and not plan.changes and not bench.acids_of(plan):
+    if plan.yard is None and not plan.mixes and not plan.changes:
         yield Finding(code="flush.needed", about="job", level="none", case="none", values={}, where=plan.where)
 
 

@@ -28,6 +28,7 @@ def strength_of(mix: MixPlan, amount: float | None) -> Value | str:
     return Value(amount or 0.0, "trade" if mix.chemical == "hypochlorite" else "grams")
 
 
+_MOST_NAMES = 4
 INJECTOR_DRIFT = 0.9
 """An injector's ratio drifts (a 10:1 draws 8 to 15: common practice, no source): a shortfall within this share of
 the target is less than its own scatter, so it is a caution and not a stop."""
@@ -53,13 +54,30 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
                 if over(mix.target, NEAR_SATURATION * mix.dissolves):
                     yield mix_finding("mix.reach", mix, "caution", "slow_to_dissolve", **values)
                     continue
-            level: Level = "ok" if mix.reachable_low else "caution"
-            yield mix_finding("mix.reach", mix, level, "ok" if mix.reachable_low else "low_only", **values)
+            values |= _in_the_hose(mix)
+            level: Level = "ok" if mix.reachable_low and not mix.line.small else "caution"
+            case = "low_only" if not mix.reachable_low else "in_hose" if mix.line.small else "ok"
+            yield mix_finding("mix.reach", mix, level, case, **values)
             continue
         case = "no_flow" if flows[mix.run.name] <= 0.0 else _why_not(mix)
         level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]
         yield mix_finding("mix.reach", mix, level, case, **values)
     yield from bench.reach(plan)
+
+
+def _in_the_hose(mix: MixPlan) -> dict[str, Value | str]:
+    """What stays in the hose of a mix of which less is sprayed than it holds; empty of any other."""
+    small = [one for one in mix.line.stretches if one.area <= 0.0]
+    if not small:
+        return {}
+    names = mix.line.small
+    return {
+        "walls": ", ".join(names) if len(names) < _MOST_NAMES else f"{len(names)} surfaces",
+        "takes": Value(max(one.mix for one in small), "volume"),
+        "holds": Value(mix.fill, "volume"),
+        "lost": Value(mix.line.primes, "volume"),
+        "hose": mix.run.name,
+    }
 
 
 def _why_not(mix: MixPlan) -> str:

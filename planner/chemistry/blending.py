@@ -69,8 +69,11 @@ def take(sources: Sequence[Source], active: float) -> Taken:
     missing = active
     for source in sources:
         volume = min(max(source.volume, 0.0), missing / source.strength)
-        # A float's breadth is not worth opening another drum.
-        volume = missing / source.strength if isclose(volume * source.strength, missing, rel_tol=1e-12) else volume
+        if isclose(volume * source.strength, missing, rel_tol=1e-12):
+            # A float's breadth is not worth opening another drum.
+            volumes.append(missing / source.strength)
+            missing = 0.0
+            continue
         volumes.append(volume)
         missing = max(missing - volume * source.strength, 0.0)
     short = missing / sources[-1].strength

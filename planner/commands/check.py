@@ -13,9 +13,12 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, 
 from planner.commands.tables import table
 from planner.commands.yard_lines import yard_lines
 from planner.faults import Fault
+from planner.inputs.workspace import BARE
 from planner.packet import cures, words
+from planner.packet.measures import of_water
 from planner.plan.day import DayPlan
 from planner.plan.mix_model import MixPlan
+from planner.plan.mixing import shared_notes
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.units import System, Toward, show
 
@@ -26,7 +29,8 @@ _MARK = {"stop": "STOP", "caution": "caution", "ok": "ok", "none": "-"}
 def run(args: argparse.Namespace) -> int:
     """Check every job the paths name."""
     read = loaded(args.paths)
-    trouble = Trouble(faults=list(read.faults))
+    trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
+    bare = [fault for fault in read.faults if fault.code == BARE]
     jobs = list(checked_jobs(read.jobs, trouble))
     faults = trouble.faults
     told_of = _measured(args, jobs, faults)
@@ -42,6 +46,8 @@ def run(args: argparse.Namespace) -> int:
         print(json.dumps(found, indent=2, ensure_ascii=True, allow_nan=False))
     else:
         report(faults)
+        for fault in bare:
+            print(f"{fault.where.file}: {fault.message}; {fault.remedy}")
         for n, job in enumerate(jobs):
             if n:
                 print()
@@ -90,11 +96,13 @@ def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None
     if plan.mixes:
         table(
             ("mix", "wall", "stock today", "mix", "stock", "load", "water", "set"),
-            [_mix_row(mix, system) for mix in plan.mixes],
+            [_mix_row(words.mix_name(plan.mixes, mix), mix, system) for mix in plan.mixes],
             numbers=range(1, 7),
         )
     if plan.kind == "wash" and plan.runs:
         print(_water_line(plan, system))
+        for note in shared_notes(plan.input):
+            print(f"taken as shared, no `share:` or `surfaces:` written  {note}")
     shown = [f for f in checked.findings if everything or f.level in ("stop", "caution")]
     if shown:
         rows = []
@@ -115,7 +123,7 @@ def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None
         print(f"{quiet} more checks ok, {rest} do not apply (--all lists them).")
 
 
-def _mix_row(mix: MixPlan, system: System) -> tuple[str, ...]:
+def _mix_row(name: str, mix: MixPlan, system: System) -> tuple[str, ...]:
     unit = "trade" if mix.chemical == "hypochlorite" else "grams"
 
     def volume(amount: float | None, side: Toward) -> str:
@@ -135,7 +143,7 @@ def _mix_row(mix: MixPlan, system: System) -> tuple[str, ...]:
         setting = f"jug {100 * mix.jug_stock:.0f} % stock"
     made = mix.mix if mix.reachable else None
     return (
-        mix.name,
+        name,
         wall,
         today,
         volume(made, "up"),
@@ -155,7 +163,7 @@ def _water_line(plan: JobPlan, system: System) -> str:
         ("flush", plan.water.flush),
         ("beds", plan.water.beds),
     )
-    told = [f"{name} {show(amount, 'volume', system, toward='up')}" for name, amount in uses if amount > 0.0]
+    told = [f"{name} {of_water(amount, system)}" for name, amount in uses if amount > 0.0]
     return f"water {show(plan.water.need, 'volume', system, toward='up')}: {', '.join(told)}"
 
 

@@ -37,7 +37,7 @@ def day_rows(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[tuple[str, ...]]:
                 f"{number}",
                 plan.title,
                 clock_text(at) if at is not None else "-",
-                clock_text(until, over=True) if until is not None else "-",
+                clock_text(until) if until is not None else "-",
                 _VERDICT[job.verdict],
             )
         )

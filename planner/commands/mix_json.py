@@ -25,6 +25,7 @@ def mix_json(mix: MixPlan) -> dict[str, Any]:
     """One mix. Strengths are g/L of the active as sold; what could not be worked out is null."""
     lot = mix.lot
     return {
+        "name": mix.name,
         "stock": mix.chemical,
         "lot": lot.name if lot is not None else None,
         "run": mix.run.name,
@@ -48,7 +49,10 @@ def mix_json(mix: MixPlan) -> dict[str, Any]:
         "soap_m3": mix.soap,
         "heel_m3": mix.heel,
         "hose_fill_m3": mix.fill,
-        "hose_fill_covers_m2": mix.covers,
+        "hose_fill_covers_m2": mix.line.covers,
+        "test_m3": mix.line.test,
+        "hose_primes_m3": mix.line.primes,
+        "hose_small": list(mix.line.small),
         "lots": [_share(share) for share in mix.pours],
         "dissolves_g_per_l": mix.dissolves,
         "acid": _acid(mix.acid),
@@ -160,7 +164,14 @@ def beds_json(plan: JobPlan) -> dict[str, Any] | None:
     beds = plan.beds
     if beds is None:
         return None
-    return {"before_m3": beds.before, "during_m3": beds.during, "after_m3": beds.after, "every_s": beds.every}
+    return {
+        "before_m3": beds.before,
+        "during_m3": beds.during,
+        "after_m3": beds.after,
+        "every_s": beds.every,
+        "each_m3": beds.each,
+        "during_s": beds.seconds,
+    }
 
 
 def flush_json(flush: FlushPlan) -> dict[str, Any]:
@@ -208,8 +219,15 @@ def change_json(change: ChangeFlush) -> list[dict[str, Any]]:
 
 
 def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
-    """So much of an agent for a leftover; `carry_kg` has the spare in it."""
-    return {"agent": one.agent, "kg": one.mass, "carry_kg": one.carry, "for": one.purpose, "thin_to_m3": one.thin_to}
+    """So much of an agent for a leftover; `carry_kg` has the spare in it, `rise` is how much warmer acid gets."""
+    return {
+        "agent": one.agent,
+        "kg": one.mass,
+        "carry_kg": one.carry,
+        "for": one.purpose,
+        "thin_to_m3": one.thin_to,
+        "rise_delta_k": one.rise,
+    }
 
 
 def work_json(work: SurfaceWork) -> dict[str, Any]:

@@ -107,7 +107,7 @@ def _in_turn(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool) -> Ite
             night = next_morning(job, nights[rig]) if rig in nights else tonight(job)
             before = replace(night, sites=from_days_before(sites, job), taken=taken)
         if before is not None:
-            before = replace(before, pending=waiting.before(job))
+            before = replace(before, pending=waiting.before(job), benched=waiting.benched(job))
         result = checked(job, before, tables=tables)
         if isinstance(result, Fault):
             trouble.faults.append(result)

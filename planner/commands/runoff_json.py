@@ -43,7 +43,7 @@ def outlets_json(plan: RunoffPlan | None) -> dict[str, Any] | None:
 
 
 def active_json(plan: RunoffPlan | None) -> list[dict[str, Any]]:
-    """Where the active of each mix comes from and goes: stock + found = walls + spare + line + heel."""
+    """Where the active of each mix comes from and goes: stock + found = walls + spare + line + heel + test."""
     return [
         {
             "mix": one.mix,
@@ -53,6 +53,7 @@ def active_json(plan: RunoffPlan | None) -> list[dict[str, Any]]:
             "spare_kg": one.spare,
             "line_kg": one.line,
             "heel_kg": one.heel,
+            "test_kg": one.test,
         }
         for one in (plan.ledger if plan is not None else ())
     ]

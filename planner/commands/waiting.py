@@ -1,4 +1,4 @@
-"""Which jobs come first on a day and are not counted as done, so that a later one can say what they would bring."""
+"""What a day's other jobs tell one of them: which come first and are not counted as done, and which pumps are worn."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from pathlib import Path
 from planner.inputs.files import in_working_order
 from planner.inputs.joined import JobInput
 from planner.inputs.workspace import load
-from planner.plan.pending import Pending, Why, pending_of
+from planner.plan.bench_wear import benched_of
+from planner.plan.pending import Benched, Pending, Why, pending_of
 
 
 class Waiting:
@@ -19,6 +20,9 @@ class Waiting:
         self._found: dict[datetime.date, dict[int, Pending]] = {}
         self._asked: dict[datetime.date, set[int]] = {}
         self._read: set[datetime.date] = set()
+        self._beside: dict[datetime.date, tuple[JobInput, ...]] = {}
+        self._jobs = tuple(jobs)
+        self._found_worn: dict[str, Benched | None] = {}
         for job in jobs:
             if job.date is not None and job.place_in_day is not None:
                 self._asked.setdefault(job.date, set()).add(job.place_in_day[0])
@@ -38,13 +42,44 @@ class Waiting:
         found = self._found.get(job.date, {})
         return tuple(found[at] for at in sorted(found) if at < place)
 
+    def benched(self, job: JobInput) -> tuple[Benched, ...]:
+        """What yard jobs of this job's day found of worn pumps of its rig: those that mend it only afterwards."""
+        if job.date is None or job.place_in_day is None or job.kind != "wash":
+            return ()
+        place = job.place_in_day[0]
+        found = []
+        for one in self._of_day(job, job.date):
+            if one.yard is None or one.place_in_day is None or one.rig.name != job.rig.name:
+                continue
+            mended = {"descale", "rebuild"} & set(one.yard.works)
+            if mended and one.place_in_day[0] < place:
+                continue
+            if one.id not in self._found_worn:
+                self._found_worn[one.id] = benched_of(one)
+            found.append(self._found_worn[one.id])
+        return tuple(one for one in found if one is not None)
+
+    def _of_day(self, job: JobInput, date: datetime.date) -> tuple[JobInput, ...]:
+        """Every job of the day that can be read, asked for or not."""
+        asked = tuple(one for one in self._jobs if one.date == date)
+        folder = Path(job.where.file).absolute().parent
+        if len(asked) >= len(in_working_order(folder)):
+            return asked
+        names = {one.id for one in asked}
+        return asked + tuple(one for one in self._lying_in(folder, date) if one.id not in names)
+
+    def _lying_in(self, folder: Path, date: datetime.date) -> tuple[JobInput, ...]:
+        if date not in self._beside:
+            self._beside[date] = tuple(load([folder]).jobs)
+        return self._beside[date]
+
     def _look_beside(self, job: JobInput, date: datetime.date) -> None:
         """The day's other files, once. Their faults are told only to those who ask for them."""
         if date in self._read:
             return
         self._read.add(date)
         folder = Path(job.where.file).absolute().parent
-        beside = {one.place_in_day[0]: one for one in load([folder]).jobs if one.place_in_day is not None}
+        beside = {one.place_in_day[0]: one for one in self._lying_in(folder, date) if one.place_in_day is not None}
         rows = self._found.setdefault(date, {})
         for place, path in enumerate(in_working_order(folder), start=1):
             if place in self._asked.get(date, set()):

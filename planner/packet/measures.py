@@ -53,6 +53,13 @@ def poured_number(volume: float, system: System, toward: Toward = "near") -> tup
     return f"{whole:,}" + (f" {part.numerator}/{part.denominator}" if part else ""), "gal"
 
 
+def in_one_unit(volume: float, system: System) -> tuple[str, str]:
+    """A volume (m3) as `poured_number` has it, in one number as it goes into a box: gallons and ounces as ounces."""
+    number, unit = poured_number(volume, system)
+    gallons, both, ounces = number.partition(" gal ")
+    return (f"{int(gallons) * _OUNCES + int(ounces)}", unit) if both else (number, unit)
+
+
 def weighed(mass: float, system: System, toward: Toward = "near") -> str:
     """A mass (kg) as a kitchen scale shows it: ounces or grams while it is small."""
     if system == "us" and mass < _POUND:
@@ -69,14 +76,24 @@ def volume(amount: float, system: System, toward: Toward = "near") -> str:
     return show_number(amount, "volume", system, step=step, toward=toward)[0]
 
 
+def of_water(amount: float, system: System) -> str:
+    """Water of one use (m3), up to the tenth of a gallon or the litre, so that parts of it told elsewhere add up."""
+    return show(amount, "volume", system, step=0.1 if system == "us" else 1.0, toward="up")
+
+
 def minutes(seconds: float, toward: Toward = "up") -> str:
     """Whole minutes; nothing lasts no time."""
     return f"{steps_of(seconds / 60, toward):,}"
 
 
-def clock_text(seconds: float, *, over: bool = False) -> str:
-    """A time of day from seconds since midnight, to the minute: `7:25`. What is `over` by then is said no earlier."""
-    minutes = math.ceil(seconds / 60.0 - 1e-6) if over else round(seconds / 60.0)
+def to_the_minute(seconds: float) -> float:
+    """A time of day [s] at the minute it is printed as: never earlier, whether something begins or is over then."""
+    return 60.0 * math.ceil(seconds / 60.0 - 1e-6)
+
+
+def clock_text(seconds: float) -> str:
+    """A time of day from seconds since midnight, to the minute: `7:25`."""
+    minutes = round(to_the_minute(seconds) / 60.0)
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 

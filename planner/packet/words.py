@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from math import ceil, floor
 from typing import Any
@@ -12,6 +12,8 @@ import yaml
 from planner.checks.model import Finding
 from planner.inputs.tables import limit_rows
 from planner.locate import data_file
+from planner.plan.mix_model import MixPlan
+from planner.plan.mix_names import clash, told_apart, walls_of
 from planner.plan.model import Value
 from planner.units import System, show
 
@@ -22,6 +24,25 @@ _STRENGTHS = {"trade": (10.0, "trade %"), "grams": (1.0, "g/L")}
 def spoken_name(chemical: str) -> str:
     """A chemical's table name as words."""
     return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
+
+
+def mix_name(mixes: Sequence[MixPlan], mix: MixPlan) -> str:
+    """What one of a job's `mixes` is called: chemical and run, with its number and walls where two are called so."""
+    return told_apart(*_among(mixes, mix))
+
+
+def mix_title(mixes: Sequence[MixPlan], mix: MixPlan) -> str:
+    """The same as a short head of a column: `Mix 2: plinth` where two are called alike."""
+    told, number = _among(mixes, mix)
+    name = mix_name(mixes, mix)
+    return f"Mix {number}: {walls_of(mix.surfaces)}" if clash(told, number) else f"{name[:1].upper()}{name[1:]}"
+
+
+def _among(mixes: Sequence[MixPlan], mix: MixPlan) -> tuple[list[tuple[str, str, Sequence[str]]], int]:
+    told: list[tuple[str, str, Sequence[str]]] = [
+        (spoken_name(one.chemical), one.run.name, one.surfaces) for one in mixes
+    ]
+    return told, next(n for n, one in enumerate(mixes, start=1) if one is mix)
 
 
 def strength(value: Value, side: str = "") -> str:

@@ -60,11 +60,12 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
         for one, setting in zip(drawn.pours, settings, strict=True)
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
+    whole = drawn_of(base)
     return replace(
         drawn,
-        mix=base.need,
-        water=base.need - (drawn.stock or 0.0) - base.need * plan.soap,
-        soap=base.need * plan.soap,
+        mix=whole,
+        water=whole - (drawn.stock or 0.0) - whole * plan.soap,
+        soap=whole * plan.soap,
         reachable=True,
         reachable_low=all(bool(one.lot.low) and _settable(_panel(base, one.lot.low or 0.0)) for one in pours),
         wall=base.target,
@@ -76,11 +77,16 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
 
 
+def drawn_of(base: MixPlan) -> float:
+    """What is drawn of a mix [m3]: the walls', the dosing's test, and the hose where it holds more than they take."""
+    return base.need + base.line.extra
+
+
 def _in_turn(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     """Stock drawn from one lot after another, each for as much of the mix as it lasts."""
     sources = [blending.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
-    taken = blending.take(sources, base.need * base.target)
-    loaded = pulls(chosen, base.need * base.target * (1.0 + base.spare))
+    taken = blending.take(sources, drawn_of(base) * base.target)
+    loaded = pulls(chosen, (drawn_of(base) + base.need * base.spare) * base.target)
     pours = tuple(
         replace(one, mix=one.stock * (one.lot.nominal or 0.0) / base.target)
         for one in shared(chosen, taken.volumes, loaded.volumes)
@@ -130,13 +136,14 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
         for thinned in [_jug(base, one.lot.nominal or 0.0, ratio)]
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
-    soap = dosing.drawn_volume(base.need, ratio) * jug.soap
+    whole = drawn_of(base)
+    soap = dosing.drawn_volume(whole, ratio) * jug.soap
     return replace(
         drawn,
         target=base.target,
-        mix=base.need,
+        mix=whole,
         soap=soap,
-        water=base.need - (drawn.stock or 0.0) - soap,
+        water=whole - (drawn.stock or 0.0) - soap,
         reachable=jug.reachable,
         reachable_low=all(bool(one.lot.low) and _jug(base, one.lot.low or 0.0, ratio).reachable for one in pours),
         highest=jug.highest,

@@ -18,7 +18,7 @@ from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
 from planner.plan.mix_model import Carried
-from planner.plan.mixing import plan_mixes
+from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, plan_neutralisers
 from planner.plan.power import plan_power
@@ -31,6 +31,7 @@ from planner.plan.supply_time import plan_supply, water_left
 from planner.plan.timing import end_of, plan_time
 from planner.plan.work import beds_of, plan_work, water_of
 from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
+from planner.plan.yard_held import after_test
 
 
 def make_plan(
@@ -56,14 +57,16 @@ def make_plan(
     runoff = plan_runoff(job, mixes, work)
     yard = plan_yard(job, shelf, found)
     neutralisers = (
-        *plan_neutralisers(job, mixes, runoff), *drained_neutralisers(job, changes), *bath_neutralisers(yard)
-    )  # fmt: skip
+        *plan_neutralisers(job, mixes, runoff, found.taken),
+        *drained_neutralisers(job, changes, found.taken),
+        *bath_neutralisers(yard),
+    )
     water = water_of(runs, mixes, work, flushes, beds, changes)
     supply = plan_supply(job, runs, mixes, work, flushes, beds, ready, changes)
     power = plan_power(job, runs, work, (*pumped(changes), *flushes))
     time = plan_time(job, mixes, work, flushes, leaves, supply.pour if supply is not None else 0.0, changes)
     time = time or yard_time(job, yard, leaves)
-    after = after_yard(left, yard)
+    after = after_test(after_yard(job, left, yard), yard)
     plan = JobPlan(
         id=job.id,
         title=job.title,
@@ -91,12 +94,12 @@ def make_plan(
         changes=changes,
         runoff=runoff,
         neutralisers=neutralisers,
-        agents=agents_needed(job, neutralisers),
+        agents=agents_needed(job, neutralisers, found.taken),
         differs=plan_differences(job, runs) if tables else (),
         sensitivity=plan_sensitivity(job, runs) if tables else (),
         time=time,
         yard=yard,
-        notes=tuple(dict.fromkeys((*job.assumed, *_assumed_water(job), *_assumed_of(power)))),
+        notes=tuple(dict.fromkeys((*job.assumed, *shared_notes(job), *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),
         where=job.where,
     )

@@ -9,8 +9,9 @@ from types import MappingProxyType
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
+from planner.plan.line_use import UNUSED, LineUse
 from planner.plan.pace import Pace
-from planner.plan.pending import Pending
+from planner.plan.pending import Benched, Pending
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +50,7 @@ class Carried:
     `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
     what the jobs before pulled of each lot, days before too. `overnight`: what the day before left in tanks of which
     the day's file says nothing; `pending`: jobs of the day that come first and are not counted as done. `bathed`: pumps
-    that lay in an acid bath today.
+    that lay in an acid bath today; `benched`: what yard jobs of the day found of worn pumps.
     """
 
     tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
@@ -63,6 +64,7 @@ class Carried:
     overnight: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     pending: tuple[Pending, ...] = ()
     bathed: frozenset[str] = frozenset()
+    benched: tuple[Benched, ...] = ()
 
 
 EMPTY = Carried()
@@ -169,11 +171,11 @@ class SurfaceMix:
 class MixPlan:
     """One mix of one run. Volumes in m3, strengths in kg/m3, None where nothing can be said.
 
-    `need` is what goes on the wall, in a tank with the `spare` that is mixed with it; `mix` what is made, heel
+    `need` is what goes on the wall, in a tank with the `spare` and the hose's own; `mix` what is made, heel
     included; `heel_held` [m3] is what the tank really holds tonight, of `heel_chemical`. `share` is the stock's share
     of the flow on a panel, `dial` its setting; `jug_*` the shares in an injector's jug. `wall_low`, `wall_high` are
     what lands if the stock is at the ends of its band and everything is set for nominal. `fill` is what the hose
-    holds; `covers` [m2] how much of the last wall it does when chased with water. `target` 0: not known.
+    holds, `line` how the mix goes through it. `target` 0: not known.
     `pours` are the lots it takes in order, `lot` the first of them, `soaps` the same of its soap; `able` the lots that
     could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
     `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
@@ -214,7 +216,6 @@ class MixPlan:
     jug_soap: float | None
     overflow: bool
     fill: float
-    covers: float
     rows: tuple[StrengthRow, ...]
     where: Where
     pours: tuple[LotShare, ...] = ()
@@ -224,6 +225,7 @@ class MixPlan:
     short_pull: float = 0.0
     dissolves: float | None = None
     acid: AcidMix | None = None
+    line: LineUse = UNUSED
 
     @property
     def pull(self) -> float | None:
@@ -265,35 +267,6 @@ class StrengthRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WaterPlan:
-    """Water of the job in m3 by use, and seconds each use takes at the solved flow."""
-
-    pre_wet: float
-    mix: float
-    rinse: float
-    clean: float
-    flush: float
-    beds: float
-    seconds: Mapping[str, float]
-
-    @property
-    def need(self) -> float:
-        """All of it [m3]."""
-        return self.pre_wet + self.mix + self.rinse + self.clean + self.flush + self.beds
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BedWater:
-    """Water for the flower beds [m3], and how often [s] while the mix is out."""
-
-    area: float
-    before: float
-    during: float
-    after: float
-    every: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class FlushPlan:
     """One part to flush: `volume` [m3] and `seconds` at the run's flow, to `residual` [kg/m3]; None: can't be."""
 
@@ -311,7 +284,8 @@ class FlushPlan:
 class Neutraliser:
     """So much `agent` [kg] to make `volume` [m3] of `strength` [kg/m3] harmless, a fifth over included in `carry`.
 
-    `thin_to` [m3] is what it is filled up to with water first, where it is too strong to treat as it is.
+    `thin_to` [m3] is what it is filled up to with water first, where it is too strong to treat as it is. `rise` [K]:
+    how much warmer an acid gets from all of it at once, below 0 colder; None of anything else.
     """
 
     agent: str
@@ -321,6 +295,7 @@ class Neutraliser:
     thin_to: float | None
     mass: float
     carry: float
+    rise: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,8 @@ from planner.plan.apparatus import available_chlorine
 from planner.plan.dissolving import most_dissolved
 from planner.plan.dosed import can_pour, injected, metered
 from planner.plan.heels import after_mix, ready_for, standing_in
-from planner.plan.lots import Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
+from planner.plan.lots import DREGS, Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
+from planner.plan.mix_line import carries_mix, line_use
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.pouring import premixed
@@ -85,23 +86,43 @@ def target_of(surface: Surface, lot: LotToday | None) -> float:
     return active(strength, surface.chemical or "") or 0.0
 
 
-def carries_mix(run: RunInput) -> bool:
-    """Whether the run sprays anything but plain water."""
-    return run.premix or run.dosing is not None
-
-
 def share_of(job: JobInput, run: RunInput, surface: Surface) -> float:
     """The run's part [-] of a surface, among the runs that do the same thing there: spray mix, or plain water.
 
     A written `share` holds. Else runs naming one surface share it evenly; a plain rinse takes no mix from the run
     that sprays it, for the wall would get half of what it needs.
     """
-    same = [other for other in job.runs if surface.name in other.surfaces and carries_mix(other) == carries_mix(run)]
-    names = {other.name for other in same}
-    written = {one.name for one in job.job.hose_runs or () if one.share is not None}
-    if names & written:
+    same = _sharing(job, run, surface)
+    if _share_written(job, same):
         return dict(run.shares).get(surface.name, 1.0)
     return 1.0 / max(len(same), 1)
+
+
+def _sharing(job: JobInput, run: RunInput, surface: Surface) -> list[RunInput]:
+    return [other for other in job.runs if surface.name in other.surfaces and carries_mix(other) == carries_mix(run)]
+
+
+def _share_written(job: JobInput, runs: Sequence[RunInput]) -> bool:
+    written = {one.name for one in job.job.hose_runs or () if one.share is not None}
+    return any(run.name in written for run in runs)
+
+
+_PARTS = {2: "half", 3: "a third", 4: "a quarter"}
+
+
+def shared_notes(job: JobInput) -> tuple[str, ...]:
+    """Surfaces that runs share evenly because nobody wrote a share or which run does which: `front: half by house`."""
+    notes: dict[tuple[str, ...], list[str]] = {}
+    for surface in job.surfaces:
+        for run in job.runs:
+            same = _sharing(job, run, surface)
+            if len(same) > 1 and run.name == same[0].name and not _share_written(job, same):
+                notes.setdefault(tuple(one.name for one in same), []).append(surface.name)
+    told = []
+    for runs, names in notes.items():
+        part = _PARTS.get(len(runs), "an equal part")
+        told.append(f"{', '.join(names)}: {' and '.join(f'{part} by {run}' for run in runs)}")
+    return tuple(told)
 
 
 def soap_share(job: JobInput, surfaces: Sequence[Surface]) -> float:
@@ -142,13 +163,15 @@ def _mix(
         coverage = coverage_of(job, surface, run.flow)
         parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
     spare = job.tables["defaults"]["spare_mix"]
+    fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
+    line = line_use(job, run.input, parts, fill)
     # A tankful is mixed with its spare; a panel or injector mixes as long as the gun is open, and only loads it.
-    need = sum(part.mix for part in parts) * (1.0 + spare if run.input.premix else 1.0)
+    need = sum(part.mix for part in parts)
+    need = need * (1.0 + spare) + line.primes if run.input.premix else need
     chemical = surfaces[0].chemical or SOAP
     tank = run.input.feed_tank
     held = standing_in(rig, tank.name, chemical) if run.input.premix and tank is not None else None
     kind = "premix" if run.input.premix else run.input.dosing.kind if run.input.dosing is not None else "none"
-    fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
     use = use_on(job, surfaces[0])
     lots = lots_of(job, use, found)
     base = MixPlan(
@@ -164,7 +187,7 @@ def _mix(
         spare=spare,
         need=need,
         fill=fill,
-        covers=fill * parts[-1].coverage,
+        line=line,
         where=surfaces[0].where,
         **_UNKNOWN,
     )
@@ -198,11 +221,13 @@ def _made(
     base = replace(base, lot=lot, able=tuple(able))
     if lot is None or not lot.nominal or base.target <= 0.0 or run.flow <= 0.0:
         return base
-    chosen = (
-        offered(able, lambda one: base.need * base.target / (one.nominal or 1.0))
-        if able
-        else [Offer(lot=lot, to_pour=inf, to_pull=inf)]
-    )
+
+    def takes(one: LotToday) -> float:
+        """All a mix takes of a lot; a drum that a panel's test alone would empty counts as nearly empty too."""
+        test = base.line.test / DREGS if base.kind == "metered" else 0.0
+        return max(base.need, test) * base.target / (one.nominal or 1.0)
+
+    chosen = offered(able, takes) if able else [Offer(lot=lot, to_pour=inf, to_pull=inf)]
     if base.kind == "premix":
         return first_lot(premixed(base, chosen, held))
     if base.kind == "injector":

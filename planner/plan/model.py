@@ -11,20 +11,19 @@ from planner.plan.change_model import ChangeFlush
 from planner.plan.load_model import LoadPlan
 from planner.plan.mix_model import (
     EMPTY,
-    BedWater,
     Carried,
     FlushPlan,
     LotToday,
     MixPlan,
     Neutraliser,
     SurfaceWork,
-    WaterPlan,
 )
 from planner.plan.power_model import PowerPlan
 from planner.plan.runoff_model import AgentNeed, RunoffPlan
 from planner.plan.strain_model import Drift, HoseSpeed, ShutOff, Surge
 from planner.plan.supply_model import SupplyPlan
 from planner.plan.timing import Span
+from planner.plan.water_model import BedWater, WaterPlan
 from planner.plan.yard_model import YardPlan
 
 
@@ -143,11 +142,13 @@ class RunPlan:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WornSigns:
     """What a pump worn to `condition` gives on a run: `throw` m above the ground at the tip, at the standoff,
-    `flow` m3/s at the tip, `closed` Pa at its gauge with the gun closed; None does not show wear.
+    `flow` m3/s at the tip, `closed` Pa at its gauge with the gun closed; None does not show wear. `throw_planned` m is
+    the same throw of the pump as it is planned.
     """
 
     condition: float
     throw: float | None
+    throw_planned: float | None
     flow: float
     closed: float | None
 

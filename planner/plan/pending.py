@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planner.inputs.joined import JobInput, RunInput
+from planner.plan.found_wear import Found
 
 Why = Literal["held", "unplanned", "unread", "apart"]
 """Held by a stop; its lines could not be worked out; its file could not be read; or it is no part of this call."""
@@ -26,6 +27,17 @@ class Pending:
     chemicals: tuple[str, ...] = ()
     address: str = ""
     gear: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Benched:
+    """A yard job of the day, by its title, that `found` its `pump` worn before any work; `of`: head, or flow."""
+
+    job: str
+    pump: str
+    rig: str
+    of: str
+    found: Found
 
 
 def pending_of(job: JobInput, why: Why) -> Pending:

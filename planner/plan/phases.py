@@ -15,10 +15,11 @@ from typing import Final
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tank
 from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import BatchPlan, BedWater, FlushPlan, MixPlan, SurfaceMix, SurfaceWork
+from planner.plan.mix_model import BatchPlan, FlushPlan, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.supply_model import NOWHERE, POND, TAP, Phase
 from planner.plan.tap import has_tap
 from planner.plan.timing import FLUSH_FIRST, PACK, flush_seconds, set_up_seconds, surface_seconds
+from planner.plan.water_model import BedWater
 
 MOST_SECTIONS: Final = 50
 """A surface of more sections is followed in so many parts: the level is no finer for it (our choice)."""
@@ -260,7 +261,8 @@ class _Walk:
         if found is None:
             return
         mix, part = found
-        seconds, volume = row.apply * share, part.mix * share
+        beside = next((one for own, one in zip(mix.parts, mix.line.beside, strict=True) if own is part), 0.0)
+        seconds, volume = row.apply * share, (part.mix + beside) * share
         phase = Phase(
             what="apply", about=row.surface.name, start=0.0, seconds=seconds, draws=_NO_DRAWS, mix_on=True,
             shut=self.on_tap(row.run),

@@ -41,15 +41,15 @@ def landing(mix: MixPlan) -> float:
 
 
 def remains_of(mix: MixPlan) -> runoff.Remains:
-    """What is left of the mix [m3]: a panel and an injector make only what is sprayed, a tank its spare as well."""
-    walls = sum(part.mix for part in mix.parts)
+    """What is left of the mix [m3]: a tank makes its spare as well; what a test at the tip takes is told by itself."""
+    walls = sum(part.mix for part in mix.parts) + sum(mix.line.rinsed)
     tank = mix.run.feed_tank
     poured = mix.kind == "premix" and tank is not None
     return runoff.remains(
-        made=(mix.mix or 0.0) if poured else walls,
+        made=max((mix.mix or 0.0) - mix.line.test, 0.0),
         walls=walls,
         heel=tank.dead_volume if poured and tank is not None else 0.0,
-        line=mix.fill if poured else 0.0,
+        line=mix.fill,
     )
 
 
@@ -69,6 +69,7 @@ def ledger_of(mix: MixPlan) -> ActiveLedger:
         spare=left.spare * strength,
         line=left.line * strength,
         heel=left.heel * strength,
+        test=mix.line.test * strength if mix.mix is not None else 0.0,
     )
 
 
@@ -91,10 +92,12 @@ def _surfaces(job: JobInput, mixes: Sequence[MixPlan], water: dict[str, float]) 
     volumes: dict[tuple[str, str], tuple[float, float]] = {}
     families: dict[str, str] = {}
     for mix in mixes:
-        for part in mix.parts:
+        for part, rinsed in zip(mix.parts, mix.line.rinsed, strict=True):
             place = (part.surface.name, mix.chemical)
             volume, active = volumes.get(place, (0.0, 0.0))
-            volumes[place] = (volume + part.mix, active + part.mix * landing(mix))
+            # What is left in a hose that holds more than a section takes is rinsed out on to it.
+            sprayed = part.mix + rinsed
+            volumes[place] = (volume + sprayed, active + sprayed * landing(mix))
             families[part.surface.name] = str(part.surface.row["family"])
     return [
         _row(job, name, chemical, families[name], volume, active, water.get(name, 0.0))

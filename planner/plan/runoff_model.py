@@ -55,6 +55,7 @@ class ActiveLedger:
     spare: float
     line: float
     heel: float
+    test: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +73,7 @@ class AgentNeed:
     """All of one agent this job takes: `mass` and, with its spare, `carry` [kg], for the leftovers of `against`.
 
     `lots` hold it; `on_hand` [kg] is None where nobody counted, `buy` [kg] what is wanted beyond it. `rise` [K] is
-    how warm the strongest bucket gets, None of acid, which only foams.
+    how much warmer the strongest bucket gets, below 0 colder. `before` [kg]: what the jobs before took of its lots.
     """
 
     agent: str
@@ -83,3 +84,4 @@ class AgentNeed:
     on_hand: float | None
     buy: float
     rise: float | None
+    before: float = 0.0

@@ -133,9 +133,10 @@ def soaped(base: MixPlan, held: TankHeel | None) -> MixPlan:
     if device is not None and device.kind == "injector" and device.water_to_stock is not None:
         jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
         if jug <= 1.0:
-            soap = base.need * base.soap_share
+            whole = base.need + base.line.extra
+            soap = whole * base.soap_share
             return replace(
-                base, mix=base.need, water=base.need - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,
+                base, mix=whole, water=whole - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,
                 reachable=True, reachable_low=True,
             )  # fmt: skip
     return base

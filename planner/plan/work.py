@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import ceil
 
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import JobInput
 from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import BedWater, FlushPlan, MixPlan, SurfaceWork, WaterPlan
-from planner.plan.mixing import carries_mix, share_of
+from planner.plan.mix_line import is_washer, section_of, sections_of, washed_by_others
+from planner.plan.mix_model import FlushPlan, MixPlan, SurfaceWork
+from planner.plan.mixing import share_of
 from planner.plan.model import RunPlan
 from planner.plan.pace import Pace, Step
+from planner.plan.water_model import BedWater, WaterPlan
 
 APPLY_TRIGGER = 0.35
 RINSE_TRIGGER = 0.7
@@ -43,17 +44,15 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             # A plain-water run wets and rinses where there is one; else the run that sprays the mix does, with the
             # stock shut.  A surface cleaner's water is its own.
             washer = is_washer(run.input)
-            waters = washer or not any(is_washer(other) and surface.name in other.surfaces for other in job.runs)
+            waters = washer or not washed_by_others(job, surface)
             waters = waters and (washer or part is not None or surface.name not in sprayed)
             wet = area * row["wet"] if waters and surface.name in sprayed else 0.0
             rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
             trigger = part.mix / flow if part is not None else 0.0
             applying = max(trigger / APPLY_TRIGGER, area / row["apply"]) if part is not None else 0.0
-            hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
-            section = row["section_hot"] if hot and row["section_hot"] else row["section"]
             least, most = row["dwell"] if part is not None else (0.0, 0.0)
-            sections = max(ceil(area / section - 1e-9), 1)
+            sections = sections_of(job, surface, area)
             pace = Pace(
                 wet=Step(table=wet / flow / RINSE_TRIGGER, least=wet / flow),
                 apply=Step(table=applying, least=trigger),
@@ -78,18 +77,13 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     dwell_least=least,
                     dwell_most=most,
                     sections=sections,
-                    section=section,
+                    section=section_of(job, surface),
                     wet_volume=wet,
                     rinse_volume=rinse,
                     pace=pace,
                 )
             )
     return tuple(work)
-
-
-def is_washer(run: RunInput) -> bool:
-    """Whether the run sprays plain water from a gun."""
-    return not carries_mix(run) and run.tip.pattern != "surface_cleaner"
 
 
 def cleaner_pace(job: JobInput, flow: float) -> float:
@@ -104,7 +98,11 @@ def cleaner_pace(job: JobInput, flow: float) -> float:
 
 
 def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
-    """Water for the flower beds in the way of the runoff; None where there are none or no chemical is out."""
+    """Water for the flower beds in the way of the runoff; None where there are none or no chemical is out.
+
+    They are watered each so often while mix is being sprayed, and through the longest dwell: the one clock of page and
+    totals. What a rinse brings down is thin, and wets them itself.
+    """
     near = job.job.near
     chemical = [one for one in work if one.apply > 0.0]
     if near is None or not near.flower_beds or not chemical:
@@ -114,7 +112,10 @@ def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
     every = BEDS_EVERY_ROOF if roof else BEDS_EVERY
     out = sum(one.apply for one in chemical) + max(one.dwell_most for one in chemical)
     area = near.flower_beds
-    return BedWater(area=area, before=area * before, during=area * each * out / every, after=area * after, every=every)
+    return BedWater(
+        area=area, before=area * before, during=area * each * out / every, after=area * after, every=every,
+        each=area * each, seconds=out,
+    )  # fmt: skip
 
 
 def water_of(

@@ -24,6 +24,7 @@ def worn_signs(job: JobInput, run: RunPlan) -> WornSigns | None:
     limit = job.limits["pump_condition"]
     try:
         at_limit, sound = (solve_altered(job, run, with_share(run.input, share)) for share in (limit, 1.0))
+        planned = solve_altered(job, run, run.input)
     except SolveError:
         return None
     if at_limit.flows[0] >= sound.flows[0] * (1.0 - _SAME):
@@ -33,6 +34,7 @@ def worn_signs(job: JobInput, run: RunPlan) -> WornSigns | None:
     return WornSigns(
         condition=limit,
         throw=wall_throw(run.input, at_limit.tip_heads[0]),
+        throw_planned=wall_throw(run.input, planned.tip_heads[0]),
         flow=at_limit.flows[0],
         closed=closed if shows else None,
     )

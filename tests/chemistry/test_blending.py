@@ -127,3 +127,13 @@ def test_a_weak_heel_that_makes_the_tankful_large_still_adds_up() -> None:
     active = sum(volume * lot.strength for volume, lot in zip(pour, lots, strict=True))
     assert first.stock == pytest.approx(sum(pour), rel=1e-12)
     assert active + 0.03125 * 1.0 == pytest.approx(first.mix * 33.0, rel=1e-12)
+
+
+@PROPERTY
+@given(strength=st.floats(50.0, 130.0), active=st.floats(0.1, 100.0))
+def test_no_second_lot_is_opened_for_a_float_s_breadth(strength: float, active: float) -> None:
+    taken = blending.take([Source(strength=strength), Source(strength=90.0)], active)
+    assert taken.volumes[1] == 0.0
+    # 0.3 kg of 71.3 g/L leaves a remainder in binary floats of some such pairs: all of a row is tried.
+    for step in range(200):
+        assert blending.take([Source(strength=50.0 + step / 3.0), Source(strength=90.0)], active).volumes[1] == 0.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from planner.checks.model import CheckedJob
 from planner.chemistry import acids, hypochlorite
@@ -13,7 +13,7 @@ from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
 from planner.plan.tap import open_flow
 from planner.plan.work import BEDS, BEDS_UNDER_ROOF
-from planner.units import System, read
+from planner.units import System, read, show_number
 from tests.packet.figures_given import bored, get, road_spans, some
 from tests.packet.figures_known import Known, Toward
 
@@ -42,17 +42,19 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
                         yield from bored(f"basis.runs[{run.name}].{key}.{what}", value.amount)
     for mix in plan.mixes:
         measure = read("1 gal" if system == "us" else "10 L", "volume")
-        bucket = read("5 gal" if system == "us" else "20 L", "volume")
+        bucket = mix.line.test
+        yield from some(f"derived.mixes[{mix.chemical}].test", bucket or None, "volume", how="jug")
         if mix.jug_stock:
             water = 1.0 - mix.jug_stock - (mix.jug_soap or 0.0)
             for key, share in (("stock", mix.jug_stock), ("soap", mix.jug_soap or 0.0), ("water", water)):
                 yield from some(f"derived.mixes[{mix.chemical}].jug.{key}", measure * share, "volume", how="jug")
                 yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction")
             if mix.stock is not None:
-                whole = mix.stock / mix.jug_stock * (1.0 + mix.spare)
+                ratio = get(mix.run.dosing, "water_to_stock")
+                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare) + mix.line.extra) / (1.0 + ratio)
                 yield from some(f"derived.mixes[{mix.chemical}].jug_whole", whole, "volume", "up", how="jug")
         share = mix.share if mix.kind == "metered" else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
-        if mix.run.dosing is not None and share:
+        if mix.run.dosing is not None and share and bucket:
             yield from some(f"derived.mixes[{mix.chemical}].drawn_down", bucket * share, "volume", how="jug")
         yield from some(f"derived.mixes[{mix.chemical}].spare", mix.spare, "fraction")
         yield from some(f"derived.mixes[{mix.chemical}].soap_share", mix.soap_share, "dose")
@@ -79,7 +81,7 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
             yield from some(
                 f"derived.mixes[{mix.chemical}].part[{part.surface.name}].coverage", part.coverage, "coverage"
             )
-    yield from _sums(plan)
+    yield from _sums(plan, system)
     yield from _shelf(plan)
     yield from _made_of(plan, system)
 
@@ -164,14 +166,18 @@ def _changes(plan: JobPlan) -> Iterator[Known]:
             yield from some(f"{name}.rinses", (tank.rinses or 0) - change.together, "count", how="exact")
 
 
-def _sums(plan: JobPlan) -> Iterator[Known]:
+def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
     yield from _changes(plan)
     for run in dict.fromkeys(flush.run for flush in plan.flushes):
         parts = [flush for flush in plan.flushes if flush.run == run]
-        yield from some(f"derived.flushes[{run}].volume", sum(one.volume or 0.0 for one in parts), "volume", "up")
+        # Parts are added up as they are printed, each rounded up.
+        shown = [show_number(one.volume or 0.0, "volume", system, toward="up") for one in parts]
+        whole = sum(read(" ".join(one), "volume") for one in shown)
+        yield from some(f"derived.flushes[{run}].volume", whole, "volume", "up")
         yield from some(f"derived.flushes[{run}].seconds", sum(one.seconds or 0.0 for one in parts), "time", "up")
     for key in ("wet_volume", "rinse_volume"):
-        yield from some(f"derived.work.{key}", sum(getattr(one, key) for one in plan.work), "volume", "up")
+        held = _as_printed([getattr(one, key) for one in plan.work if getattr(one, key) > 0.0], system, math.ceil)
+        yield from some(f"derived.work.{key}", held, "volume", how="exact")
     for key in ("wet", "apply", "rinse"):
         # Rows are added up as they are printed, whole minutes each, so that a reader gets the same.
         held = [-(-getattr(one, key) // 60) * 60 for one in plan.work]
@@ -187,12 +193,15 @@ def _sums(plan: JobPlan) -> Iterator[Known]:
         yield from some(f"{name}.dwell", one.dwell_most, "time", "up")
         yield from some(f"{name}.pace", one.surface.pace_factor, "fraction")
         yield from some(f"{name}.records", one.surface.pace_records, "count", how="exact")
-    yield from some("derived.mixes.on_the_wall", sum(p.mix for m in plan.mixes for p in m.parts) or None, "volume")
+    sprayed = _as_printed([p.mix for m in plan.mixes for p in m.parts], system, round)
+    yield from some("derived.mixes.on_the_wall", sprayed or None, "volume", how="exact")
     if plan.beds is not None:
-        roof = plan.beds.before > plan.beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2
-        each = plan.beds.area * (BEDS_UNDER_ROOF if roof else BEDS)[1]
+        each = plan.beds.area * (BEDS_UNDER_ROOF if _under_a_roof(plan) else BEDS)[1]
+        spell = plan.beds.during / each * plan.beds.every
+        yield from some("derived.beds.out", spell, "time", "up")
         whole = plan.beds.before + plan.beds.during + plan.beds.after
-        amounts = {"before": plan.beds.before, "each": each, "after": plan.beds.after, "whole": whole}
+        amounts = {"before": plan.beds.before, "each": each, "during": plan.beds.during, "after": plan.beds.after,
+                   "whole": whole}  # fmt: skip
         for key, amount in amounts.items():
             yield from some(f"derived.beds.{key}", amount, "volume", "up")
             if plan.input.water.test_flow:
@@ -204,8 +213,26 @@ def _sums(plan: JobPlan) -> Iterator[Known]:
         for text in ("5 gal", "20 L"):
             yield from some("derived.tap.bucket_s", read(text, "volume") / tap, "time")
     visit = plan.time[road_spans(plan) :]
-    yield from some("derived.time.on_site", sum(span.seconds for span in visit), "time", "up")
+    stay = sum(span.seconds for span in visit)
+    if visit and visit[0].start is not None:
+        # Between its two times as they are printed, so that a reader gets the same.
+        begun, over = visit[0].start, visit[0].start + stay
+        stay = 60.0 * (math.ceil(over / 60.0 - 1e-6) - math.ceil(begun / 60.0 - 1e-6))
+    yield from some("derived.time.on_site", stay, "time", "up")
     yield from _clock(plan)
+
+
+def _under_a_roof(plan: JobPlan) -> bool:
+    assert plan.beds is not None
+    return plan.beds.before > plan.beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2
+
+
+def _as_printed(amounts: list[float], system: System, rounded: Callable[[float], int]) -> float:
+    """What a column's figures come to [m3] as they are printed: whole gallons or litres from ten up, tenths below."""
+    unit = read("1 gal" if system == "us" else "1 L", "volume")
+    steps = [1.0 if amount >= 9.95 * unit else 0.1 for amount in amounts]
+    pairs = zip(amounts, steps, strict=True)
+    return sum(rounded(amount / unit / step + (-1e-6 if rounded is math.ceil else 1e-9)) * step * unit for amount, step in pairs)
 
 
 def _running_off(plan: JobPlan) -> Iterator[Known]:
@@ -225,10 +252,10 @@ def _clock(plan: JobPlan) -> Iterator[Known]:
         start = span.start if span.start is not None else now
         arrived = start if arrived is None and number >= road_spans(plan) else arrived
         now = start + span.seconds
-        yield from some(f"derived.time[{span.what}].start", start, "clock")
+        yield from some(f"derived.time[{span.what}].start", start, "clock", "up")
         yield from some(f"derived.time[{span.what}].end", now, "clock", "up")
         if arrived is not None and span.start is None:
-            yield from some(f"derived.time[{span.what}].start_after", start - arrived, "clock")
+            yield from some(f"derived.time[{span.what}].start_after", start - arrived, "clock", "up")
             yield from some(f"derived.time[{span.what}].end_after", now - arrived, "clock", "up")
 
 
@@ -253,7 +280,10 @@ def _shelf(plan: JobPlan) -> Iterator[Known]:
         yield from some(f"derived.lots[{lot.name}].pull", pull or None, "volume", "up", how="jug")
         yield from some(f"derived.lots[{lot.name}].mass", mass or None, "mass", "up", how="scale")
         if lot.on_hand is not None:
-            yield from some(f"derived.lots[{lot.name}].left", max(lot.on_hand - pull, 0.0), "volume", "down", how="jug")
+            poured = sum(one.stock for one in shares)
+            for key, taken in (("left", poured), ("least", max(pull, poured))):
+                left = max(lot.on_hand - taken, 0.0)
+                yield from some(f"derived.lots[{lot.name}].{key}", left, "volume", "down", how="jug")
         if lot.chemical == "surfactant":
             soap = sum((m.soap or 0.0) * (1.0 if m.kind == "premix" else 1.0 + m.spare) for m in plan.mixes)
             yield from some(f"derived.lots[{lot.name}].soap", soap or None, "volume", "up", how="jug")

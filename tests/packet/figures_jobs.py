@@ -36,7 +36,7 @@ DEMO = (
     "2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-09/30-kiln", "2026-06-10/10-slipway",
     "2026-06-10/20-millrace-mid", "2026-06-10/30-kiln-acid", "2026-06-10/90-booster",
 )  # fmt: skip
-SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries", "Worn booster", "Washer")
+SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries", "Worn booster", "Limed booster", "Washer")
 SYSTEMS: tuple[System, ...] = ("us", "si")
 CASES = [(job, system) for job in (*DEMO, *SANITY) for system in SYSTEMS]
 TWO_CHEMISTRIES = """
@@ -61,11 +61,19 @@ YARDS: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
     "Worn booster": (
         {"rig": {"pumps": {"0": {"condition": "0.84", "stages": "5", "wetted": ["plastic", "stainless"]}}}},
         {"pump": "booster", "work": ["descale", "rebuild", "test"], "tub": "8 gal", "across": "12 in", "tub_height": "24 in",
-         "spacers": ["two thin", "one thick"], "replace": ["diffuser plates", "shaft seal"]},
+         "spacers": ["two thin", "one thick"], "replace": ["diffuser plates", "shaft seal"],
+         "throw": "50 ft", "bucket": "5 gal in 45 s"},
+    ),
+    "Limed booster": (
+        {"rig": {"pumps": {"0": {"wetted": ["plastic", "stainless"]}}},
+         "stock": {"lots": [{"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"},
+                            {"name": "lime", "chemical": "lime", "on_hand": "50 lb"}]}},
+        {"pump": "booster", "work": "descale", "tub": "5 gal", "across": "14 in", "tub_height": "16 in",
+         "bath": "1:10 muriatic"},
     ),
     "Washer": ({}, {"pump": "washer", "work": ["rebuild", "test"], "replace": ["packings"]}),
 }  # fmt: skip
-"""Work in the yard on a worn pump in the usual bath, and on a piston pump without any."""
+"""Work in the yard on a worn pump in the usual bath, one that lime ends, and on a piston pump without any."""
 ALONE = ("2026-06-09/10-millrace", "2026-06-09/20-granary", "Alder Lane", "Ferris Court", "Four walls")
 """Jobs of one run, where no other run's figure can stand in for an altered one."""
 

@@ -37,7 +37,8 @@ _FAMILIES: dict[str, tuple[str, ...]] = {
     "length": ("ft", "in", "m", "mm"), "area": ("ft2", "m2"), "air": ("ft3", "m3"), "volume": ("gal", "fl oz", "L", "mL", "jug"),
     "flow": ("gpm", "L/min"), "pressure": ("psi", "bar"), "mass": ("lb", "oz", "kg", "g"), "force": ("lbf", "N"),
     "speed": ("mph", "km/h", "ft/s", "m/s"), "time": ("s", "min", "h", "days", "day", "hours", "seconds"), "clock": ("clock",),
-    "temperature": ("F", "C"), "concentration": ("mg/L",), "coverage": ("ft2/gal", "m2/L"), "fraction": ("%",),
+    "temperature": ("F", "C"), "warming": ("F", "C"), "concentration": ("mg/L",), "coverage": ("ft2/gal", "m2/L"),
+    "fraction": ("%",),
     "dose": ("fl oz/gal", "mL/L"), "gauge": ("AWG",), "ratio": ("ratio",), "count": ("",), "dial": ("dial", ""),
     "power": ("kW", "W", "hp"), "charge": ("Ah",), "density": ("kg/L",), "voltage": ("V",), "current": ("A",),
     "trade %": ("trade %",), "wt %": ("wt %",), "vol %": ("vol %",), "g/L": ("g/L",), "wt % NaOCl": ("wt % NaOCl",),
@@ -215,6 +216,8 @@ _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
     (r"bath\.(?:across|tub_height)_m", (("near", "stick"),)),
     (r"bath\.(?:top|freeboard)_m", (("up", "stick"),)),
     (r"bath\.free_m", (("down", "stick"),)),
+    (r"yard\.throw\.found.*high_share", (("up", "plain"),)),
+    (r"yard\.throw\.found.*share", (("down", "plain"),)),
     (r"yard\.throw\.(?:written_share|written_m|(?:before|after)\.share)", (("down", "plain"),)),
     (r"yard\.throw\..*", (("near", "plain"),)),
 )

@@ -43,7 +43,7 @@ def supplied(plan: JobPlan) -> Iterator[Known]:
         if tank.alone is not None and start is not None:
             yield from some(f"{name}.alone", start + tank.alone, "clock", "down")
         for opened, shut in tank.fills:
-            yield from some(f"{name}.opened", (start or 0.0) + opened, family)
+            yield from some(f"{name}.opened", (start or 0.0) + opened, family, "up")
             yield from some(f"{name}.shut", (start or 0.0) + shut, family, "up", "near")
         for stage in stages(supply.phases):
             stand = _at(tank.points, stage.end)
@@ -120,7 +120,7 @@ def changed(plan: JobPlan, system: System) -> Iterator[Known]:
         if table.worn is not None:
             # Toward calling the pump worn: throw and gauge up, seconds down.
             yield from some("table.worn.condition", table.worn.condition, "fraction")
-            yield from some("table.worn.throw", table.worn.throw, "length", "up")
+            yield from some("table.worn.throw", table.worn.throw, "length", "up", "down")
             yield from some("table.worn.closed", table.worn.closed, "pressure", "up")
             if table.worn.flow > 0:
                 yield from some("table.worn.bucket_s", bucket / table.worn.flow, "time", "down")

@@ -129,6 +129,7 @@ def test_a_control_names_only_limits_and_what_the_job_has():
         "pressure": "x",
         "size": "x",
         "temperature": "x",
+        "held": "x",
     }
     for row in place_hazards().values():
         assert "{" not in row["hazard"].format(**known) + row["control"].format(**known)

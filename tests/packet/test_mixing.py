@@ -147,7 +147,7 @@ def test_crystals_are_weighed():
 def test_a_panel_is_set_and_checked_by_the_bucket():
     mix = page("wash", "Mix")
     assert "Set panel to 1.8." in mix
-    assert "At the tip fill 5 gal: stock goes down 51 fl oz" in mix
+    assert "At the tip fill 2 gal: stock goes down 20 fl oz" in mix
 
 
 def test_an_injectors_jug_is_made_by_the_gallon():
@@ -203,7 +203,7 @@ def test_the_wash_has_a_row_for_each_surface_and_rounds_its_dwell_down():
     assert "Rinse within 5 min: aluminium on back." in wash
     assert "never let it dry on" in wash
     assert "wind over 10 mph or gusts over 15 mph" in wash
-    assert re.search(r"Last \d+ ft2 of back: set panel to water only", wash)
+    assert re.search(r"Last \d+ ft2 of each section: set panel to water only", wash)
     assert "left to the rain" in page("roof", "Wash")
     assert "15 to 20" in page("roof", "Wash")
     assert "over 15 mph: stop" in page("roof", "Wash")
@@ -226,7 +226,8 @@ def test_rinse_and_wet_are_never_printed_short():
 def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
     grounds = page("wash", "Grounds")
     assert re.search(
-        r"Before any mix is out: 30 gal\b.*Each 15 min(?: while it is out|, \d+:\d\d to \d+:\d\d): 15 gal\b.*After the last rinse: 45 gal\b",
+        r"Before any mix is out: 30 gal\b.*Each 15 min of the (\d+) min it goes on and last dwells: 15 gal\b.*; (\d+) gal in all\b"
+        r".*After the last rinse: 45 gal\b",
         grounds,
     )
     for said in ("Downspouts: 3",

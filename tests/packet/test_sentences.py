@@ -17,7 +17,7 @@ from tests.packet.figures_read import ONE_FIGURE, Figure, Phrase, figures
 _SIDES = {
     "reach": ("up", "down"), "low": ("down",), "needed": ("up",), "missing": ("up",), "distance": ("down",),
     "available": ("down",), "required": ("up",), "reaction": ("up",), "have": ("down",), "need": ("up",), "pull": ("up",),
-    "volume": ("up",), "highest": ("down",), "rating": ("down",), "serves": ("down",), "eave": ("up",), "strongest": ("up",),
+    "volume": ("up",), "rise": ("up",), "warmest": ("up",), "highest": ("down",), "rating": ("down",), "serves": ("down",), "eave": ("up",), "strongest": ("up",),
 }  # fmt: skip
 """Figures of findings that have a safe side; `reach` is a distance to keep where a finding holds against it."""
 
@@ -25,7 +25,7 @@ _SIDES = {
 def test_every_finding_s_sentence_rounds_a_figure_with_a_safe_side_to_it() -> None:
     unsided = []
     for code, row in words.wording().items():
-        for case, text in {**row["say"], **row.get("remedy", {})}.items():
+        for case, text in (*row["say"].items(), *row.get("remedy", {}).items()):
             for value, side in re.findall(r"\{(\w+)(?::(\w+))?\}", str(text)):
                 # A closed pump's volume has no safe side, nor has the low end of a band but that of the reach.
                 plain = (value, code) == ("volume", "pump.shut_off") or (value == "low" and code != "reach.short")

@@ -116,7 +116,7 @@ def test_a_container_is_what_is_written_else_what_is_on_hand_else_what_is_loaded
 
     assert holds("container", container="15 gal") == pytest.approx(15)
     assert holds("on hand") == pytest.approx(30)
-    assert holds("neither", on_hand=None) == pytest.approx(1.3, abs=0.1)
+    assert holds("neither", on_hand=None) == pytest.approx(1.5, abs=0.1)
 
 
 def test_more_water_more_stock_and_more_rig_never_weigh_less(tmp_path: Path) -> None:
@@ -295,7 +295,8 @@ def test_any_load_is_the_sum_of_its_items_and_grows_with_each(
     assert mix.lot is not None
     assert mix.lot.nominal
     assert mix.lot.low
-    loaded = stock * mix.lot.nominal / mix.lot.low * (1.0 + mix.spare)
+    assert mix.mix
+    loaded = stock * mix.lot.nominal / mix.lot.low * (1.0 + mix.spare * mix.need / mix.mix)
     drums = math.ceil(round(loaded / (30 * GALLON), 9))
     by_hand = (
         1000 * POUND

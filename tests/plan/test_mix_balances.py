@@ -85,6 +85,7 @@ def test_a_panel_or_injector_keeps_the_active_and_the_volume(target: float, area
 
 def test_a_weak_lot_is_loaded_for_and_a_strong_one_checked_for(tmp_path: Path) -> None:
     files = _job(1.0, 500.0, 0.0, feed="water", dosing="panel")
+    files["stock"]["lots"][0] |= {"made": "2026-04-20"}
     files["stock"]["lots"][0]["tested"]["on"] = "2026-05-01"
     files["stock"]["lots"][0]["kept_at"] = "90 F"
     mix = workspaces.checked(tmp_path, files).plan.mixes[0]
@@ -95,7 +96,9 @@ def test_a_weak_lot_is_loaded_for_and_a_strong_one_checked_for(tmp_path: Path) -
     assert mix.lot.nominal is not None
     assert mix.lot.high is not None
     assert mix.lot.low < mix.lot.nominal < mix.lot.high
-    assert mix.pull == pytest.approx(mix.stock * 1.15 * mix.lot.nominal / mix.lot.low)
+    assert mix.mix is not None
+    loaded = (mix.mix + 0.15 * mix.need) * mix.target / mix.lot.low
+    assert mix.pull == pytest.approx(loaded)
     assert mix.wall_high == pytest.approx(mix.target * mix.lot.high / mix.lot.nominal)
 
 

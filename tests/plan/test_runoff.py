@@ -83,9 +83,9 @@ def test_all_active_of_stock_and_heel_is_on_walls_in_the_line_in_the_tank_or_spa
     (ledger,), (wall,) = runoff.ledger, runoff.surfaces
     lots = sum(share.stock * (share.lot.nominal or 0.0) for share in mix.pours)
     assert ledger.stock == pytest.approx(lots, rel=1e-9)
-    out = ledger.walls + ledger.spare + ledger.line + ledger.heel
+    out = ledger.walls + ledger.spare + ledger.line + ledger.heel + ledger.test
     assert ledger.stock + ledger.found == pytest.approx(out, rel=1e-6)
-    assert min(ledger.walls, ledger.spare, ledger.line, ledger.heel) >= 0.0
+    assert min(ledger.walls, ledger.spare, ledger.line, ledger.heel, ledger.test) >= 0.0
     assert wall.active is not None
     assert wall.active <= ledger.walls * (1 + 1e-9)
     assert wall.strength is not None
@@ -191,7 +191,7 @@ def test_the_json_has_the_runoff_in_si(tmp_path: Path) -> None:
     assert row["active_kg"] == pytest.approx(total["active_kg"])
     assert told["downspouts"]["count"] == 4
     (active,) = told["active"]
-    out = sum(active[key] for key in ("walls_kg", "spare_kg", "line_kg", "heel_kg"))
+    out = sum(active[key] for key in ("walls_kg", "spare_kg", "line_kg", "heel_kg", "test_kg"))
     assert active["stock_kg"] + active["found_kg"] == pytest.approx(out)
 
 
@@ -248,13 +248,16 @@ def test_a_company_may_ask_for_thinner_but_never_dechlorinates_stronger_than_two
             assert one.volume * one.strength / one.thin_to == pytest.approx(held)
 
 
-def test_acid_s_agent_only_foams(tmp_path: Path) -> None:
+def test_acid_s_agent_warms_it_by_its_own_heat(tmp_path: Path) -> None:
     soda = {"name": "soda", "chemical": "soda_ash", "on_hand": "20 lb"}
     shelf = with_lots(soda)
     shelf["lots"] = [lot for lot in shelf["lots"] if lot["chemical"] != "bicarbonate"]
     plan = plan_of(tmp_path, ACID, stock=shelf)
     (need,) = plan.agents
-    assert (need.agent, need.against, need.rise) == ("soda_ash", "acid", None)
+    assert (need.agent, need.against) == ("soda_ash", "acid")
+    strongest = max(one.strength for one in plan.neutralisers)
+    # Half of 28.9 kJ for a mole of acid, over the four kJ a litre and kelvin of thin acid.
+    assert need.rise == pytest.approx(strongest / 36.46 * 14.45 / 4.0, rel=0.03)
     assert need.mass == pytest.approx(1.453 * sum(one.volume * one.strength for one in plan.neutralisers))
 
 

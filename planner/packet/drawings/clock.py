@@ -87,7 +87,7 @@ def _ticks(sheet: Sheet, first: float, whole: float, bottom: float, x: Any) -> N
         inner += step
     taken: list[tuple[float, float]] = []
     for time in times:
-        text = clock_text(time, over=time == ends[1])
+        text = clock_text(time)
         wide = width(text, BOLD, LABEL[1])
         place = x(time - first)
         left = min(max(place - wide / 2, 0.0), sheet.wide - wide)

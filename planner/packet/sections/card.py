@@ -40,6 +40,7 @@ from planner.packet.sections.hours import clock
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
+from planner.packet.words import mix_name
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number
 
@@ -141,7 +142,7 @@ def _figures(reading: Reading) -> list[Block]:
         whose = (
             Span(text=main.name, strong=True),
             Span(text=" has least height in hand of the hose runs; the strongest mix is "),
-            Span(text=mix.name, strong=True),
+            Span(text=mix_name(reading.checked.plan.mixes, mix), strong=True),
             Span(text="."),
         )
     return [Gap(height=4.0), Text(spans=whose), tiles]

@@ -21,7 +21,7 @@ from planner.packet.sections.mixes import (
     wall_number,
 )
 from planner.packet.sections.reading import Reading, written
-from planner.packet.words import spoken_name
+from planner.packet.words import mix_name, spoken_name
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number
@@ -147,7 +147,7 @@ def mix_rows(reading: Reading) -> list[Block]:
     rows = []
     for mix in plan.mixes:
         made = pours(reading, mix)
-        name: Spans = (Span(text=spoken_name(mix.chemical), strong=True), Span(text=f", {mix.run.name}"))
+        name: Spans = (Span(text=mix_name(plan.mixes, mix), strong=True),)
         rows.append(
             (
                 State(level="ok" if made else "stop"),

@@ -113,7 +113,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
                 name,
                 minutes(drive) if drive else "",
                 clock_text(at) if at is not None else "",
-                clock_text(until, over=True) if until is not None else "",
+                clock_text(until) if until is not None else "",
                 word,
             )
         )

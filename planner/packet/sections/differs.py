@@ -9,6 +9,7 @@ from planner.packet.sections.mixes import dial_text, pours, written_lot
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.worn import worn_values
 from planner.packet.wording import section_from
+from planner.packet.words import mix_name
 from planner.plan.mix_model import MixPlan, StrengthRow
 from planner.plan.model import JobPlan, ReachTable, RunPlan
 from planner.units import System, show
@@ -108,7 +109,7 @@ def _strengths(mix: MixPlan, plan: JobPlan, system: System, named: bool, longest
         "metered": f"Set {mix.run.dosing.name if mix.run.dosing is not None else 'the dial'} to",
         "injector": "Stock in each " + ("gallon of jug" if system == "us" else "10 L of jug"),
     }.get(mix.kind, "Stock in the first batch" if len(mix.batches) > 1 else "Stock in the batch")
-    name = f", {mix.name}" if named else ""
+    name = f", {mix_name(plan.mixes, mix)}" if named else ""
     blocks: list[Block] = [Heading(spans=said(f"Stock stronger or weaker{name}"))] if name else []
     if max(len(cell.text) for cell in cells) <= longest:
         numbers = [text.partition(" ")[0] for text in tested]

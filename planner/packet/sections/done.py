@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
-from planner.packet.measures import clock_text, poured_number, volume, weighed
+from planner.packet.measures import clock_text, in_one_unit, volume, weighed
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
+from planner.packet.words import mix_title
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import has_tap, open_flow
@@ -109,8 +109,8 @@ def times(plan: JobPlan) -> list[Entry]:
     def planned(key: str) -> str:
         if key not in at or not plan.time:
             return ""
-        after, over = 0.0 if dated else at.get("arrived", 0.0), key in ("flushed", "left")
-        return ("" if dated else "+") + clock_text(at[key] - after, over=over)
+        after = 0.0 if dated else at.get("arrived", 0.0)
+        return ("" if dated else "+") + clock_text(at[key] - after)
 
     first = "First mix" if plan.mixes else "First jet"
     entries = [("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")]
@@ -160,10 +160,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
         number, _, unit = weighed(mix.stock_mass, system).rpartition(" ")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     elif mix.stock is not None:
-        number, unit = poured_number(mix.stock, system)
-        if " gal " in number:  # one number to a box: gallons and ounces are written down as ounces
-            gallons, _, ounces = number.partition(" gal ")
-            number = f"{int(gallons) * 128 + int(ounces)}"
+        number, unit = in_one_unit(mix.stock, system)
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     if mix.kind == "premix":
         number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)
@@ -211,7 +208,7 @@ def _grid(reading: Reading) -> list[Block]:
         groups.append(Group(title=title, entries=readings(run, system, f"readings.{key}"), about=about))
     for number, mix in enumerate(plan.mixes, start=1):
         many = len(plan.mixes) > 1
-        title = f"{spoken_name(mix.chemical).capitalize()}, {mix.run.name}" if many else "Mix"
+        title = mix_title(plan.mixes, mix) if many else "Mix"
         groups.append(Group(title=title, entries=mixed(reading, mix, f"mixes.{number}"), about=title if many else ""))
     last = flushed(plan, system)
     if plan.mixes:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
+from math import ceil
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
@@ -56,7 +58,6 @@ def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, 
     plan, system = reading.checked.plan, reading.system
     mixes = [mix for mix in plan.mixes if mix.run.name == name]
     kinds = {mix.kind for mix in mixes}
-    whole = sum(part.volume or 0.0 for part in parts)
     seconds = sum(part.seconds or 0.0 for part in parts)
     found = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
     tank = next((tank_name(mix.run.feed_tank.name) for mix in mixes if mix.run.feed_tank is not None), "")
@@ -70,7 +71,7 @@ def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, 
         "tank": tank,
         "device": dosing.name if dosing is not None else "",
         "can": "yes" if all(part.volume is not None for part in parts) else "no",
-        "volume": show(whole, "volume", system, toward="up"),
+        "volume": _whole(parts, system),
         "minutes": minutes(seconds),
         "target": show(target, "concentration", system, toward="down"),
         "leaves": spoken_name(parts[0].leaves),
@@ -100,12 +101,20 @@ def _parts(parts: Sequence[FlushPlan], system: System) -> Table:
     volumes = [part.volume for part in parts if part.volume is not None]
     seconds = sum(part.seconds or 0.0 for part in parts)
     if len(volumes) > 1 and len(volumes) == len(parts):
-        whole = show(sum(volumes), "volume", system, toward="up").rpartition(" ")[0]
+        whole = _whole(parts, system).rpartition(" ")[0]
         rows.append(((Span(text="the line, tip off", strong=True),), whole, f"{minutes(seconds)} min", ""))
     head = ("Part, in order", unit, "Time", "mg/L left")
     return Table(
         head=head, rows=tuple(rows), widths=(3.9, 1.6, 1.9, 2.2), right=frozenset({1, 2, 3}), act=frozenset({1, 2})
     )
+
+
+def _whole(parts: Sequence[FlushPlan], system: System) -> str:
+    """All of a line's parts as they are printed, so a reader who adds them up gets the same, to the tenth."""
+    shown = [show(part.volume, "volume", system, toward="up") for part in parts if part.volume is not None]
+    tenths = ceil(10 * sum(Fraction(one.rpartition(" ")[0].replace(",", "")) for one in shown))
+    unit = "gal" if system == "us" else "L"
+    return f"{tenths / 10:,.1f} {unit}" if tenths % 10 else f"{tenths // 10:,} {unit}"
 
 
 def _life(plan: JobPlan) -> str:
@@ -133,9 +142,13 @@ def _stays(reading: Reading) -> list[Spans]:
         today = next((one for one in plan.shelf if one.name == lot), None)
         if today is None or today.on_hand is None:
             continue
-        taken = sum(share.pull for mix in made for share in mix.pours if share.lot.name == lot)
-        left = max(today.on_hand - taken, 0.0)
-        words = f"about {poured(left, system, 'down')} left, cap tight, upright, out of the sun"
+        shares = [share for mix in made for share in mix.pours if share.lot.name == lot]
+        left = max(today.on_hand - sum(share.stock for share in shares), 0.0)
+        # A weak lot and the spare take more than is planned.
+        least = max(today.on_hand - max(sum(share.pull for share in shares), today.on_hand - left), 0.0)
+        amount, at_least = poured(left, system, "down"), poured(least, system, "down")
+        spent = f", at least {at_least} with the spare used" if at_least != amount else ""
+        words = f"about {amount} left{spent}; cap tight, upright, out of the sun"
         if left < 1e-9 * today.on_hand:
             words = "empty; cap it, it still gives off gas"
         lines.append((Span(text=f"lot {lot}: ", strong=True), Span(text=words)))

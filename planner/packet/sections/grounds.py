@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import clock_text, minutes, steps_of, volume, weighed
+from planner.packet.measures import minutes, steps_of, volume, weighed
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
@@ -13,7 +14,6 @@ from planner.packet.words import spoken_name
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.runoff_model import SurfaceRunoff
-from planner.plan.work import BEDS, BEDS_UNDER_ROOF
 from planner.units import System, show, show_number
 
 _NEAR = (
@@ -69,28 +69,18 @@ def _beds(reading: Reading) -> dict[str, str]:
     beds, flow = plan.beds, plan.input.water.test_flow
     if beds is None:
         return {"beds": ""}
-    roof = beds.before > beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2
-    each = beds.area * (BEDS_UNDER_ROOF if roof else BEDS)[1]
     unit = "gal" if system == "us" else "L"
     words = {
-        "hours": _hours(plan),
+        "out": minutes(beds.seconds),
+        "once": "yes" if beds.seconds <= beds.every else "no",
         "beds": show(beds.area, "area", system, toward="up"),
         "every": minutes(beds.every, "down"),
         "whole": f"{volume(beds.before + beds.during + beds.after, system, 'up')} {unit}",
     }
-    for key, amount in (("before", beds.before), ("each", each), ("after", beds.after)):
+    for key, amount in (("before", beds.before), ("each", beds.each), ("during", beds.during), ("after", beds.after)):
         words[key] = f"{volume(amount, system, 'up')} {unit}"
         words[f"{key}_min"] = minutes(amount / flow) if flow else ""
     return words
-
-
-def _hours(plan: JobPlan) -> str:
-    """From when until when mix is out, on the clock; nothing where nobody wrote when the rig leaves."""
-    sprayed = {one.surface.name for one in plan.work if one.apply > 0.0}
-    spans = [span for span in plan.time if span.what in sprayed]
-    if not spans or spans[0].start is None or spans[-1].start is None:
-        return ""
-    return f"{clock_text(spans[0].start)} to {clock_text(spans[-1].start + spans[-1].seconds, over=True)}"
 
 
 def _told_of_runoff(reading: Reading) -> dict[str, str]:
@@ -205,15 +195,19 @@ def _agents(reading: Reading) -> list[dict[str, str]]:
 def _alone(reading: Reading) -> dict[str, str]:
     """A single leftover that needs no thinning is told in a step; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
-    if len(plan.neutralisers) != 1 or plan.neutralisers[0].thin_to is not None:
+    one, *others = plan.neutralisers or (None,)
+    test = next((other for other in others if other.purpose.startswith("the test bucket")), None)
+    alone = len(plan.neutralisers) == (1 if test is None else 2)
+    if one is None or not alone or any(other.thin_to is not None for other in plan.neutralisers):
         return {"one": "no"}
-    one = plan.neutralisers[0]
     return {
+        "test": weighed(test.mass, system, "up") if test is not None else "",
         "one": "yes",
-        "leftover": _purpose(one, system),
+        # There is one mix, and its name is on every other page.
+        "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
         "agent": spoken_name(one.agent),
         "mass": weighed(one.mass, system, "up"),
-        "carry": weighed(one.carry, system, "up"),
+        "carry": weighed(sum(other.carry for other in plan.neutralisers), system, "up"),
     }
 
 

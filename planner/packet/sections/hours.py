@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.packet.blocks import Block, Picture, Span, Spans, said
 from planner.packet.drawings.clock import Piece, clock_bar
-from planner.packet.measures import clock_text
+from planner.packet.measures import clock_text, to_the_minute
 from planner.packet.sections.told import order_told
 from planner.plan.model import JobPlan
 from planner.plan.timing import arrival_of, end_of
@@ -37,7 +37,10 @@ def leaves(plan: JobPlan) -> float | None:
 
 
 def on_site(plan: JobPlan) -> float:
-    """How long the visit takes without the drive [s]."""
+    """How long the visit takes without the drive [s]: between its two times as printed, where the hour is known."""
+    at, until = arrives(plan), leaves(plan)
+    if at is not None and until is not None:
+        return to_the_minute(until) - to_the_minute(at)
     return sum(span.seconds for span in plan.time if not span.road)
 
 
@@ -61,7 +64,7 @@ def when(plan: JobPlan, date: str, place: str) -> Spans:
         Span(text="Arrive "),
         Span(text=clock_text(at), strong=True),
         Span(text=", on site until "),
-        Span(text=clock_text(until, over=True), strong=True),
+        Span(text=clock_text(until), strong=True),
         Span(text=f" ({hours(on_site(plan))}).{rest}{yard}"),
     )
 

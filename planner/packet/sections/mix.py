@@ -7,7 +7,6 @@ from typing import Any
 from planner.packet.blocks import Block, Bullet, Picture, Section, Span, State, Table, Text
 from planner.packet.drawings.dial import dial
 from planner.packet.drawings.tank import HEEL, SOAP, STOCK, WATER, Column, Level, tank_levels
-from planner.packet.figures import BUCKET, BUCKET_SI
 from planner.packet.findings import with_numbers
 from planner.packet.measures import poured, strength, warmer, weighed
 from planner.packet.sections.flush_first import place_of
@@ -26,7 +25,7 @@ from planner.packet.sections.mixes import (
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import tank_told
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
+from planner.packet.words import mix_name, spoken_name
 from planner.physics.tanks import TankVolumes, depth_of, full_depth
 from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import BatchPlan, MixPlan
@@ -97,6 +96,8 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
     title = f"{spoken_name(mix.chemical).capitalize()} at {on_the_wall(plan, mix)}, {_where(mix)}"
     if len(plan.runs) > 1:
         title += f" ({mix.run.name})"
+    if mix_name(plan.mixes, mix).startswith(f"{number}: "):
+        title = f"{number}: {title}"
     values: dict[str, Any] = {
         "number": number,
         "title": title,
@@ -123,8 +124,8 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
     }
     if not made:
         return values
-    bucket = BUCKET if system == "us" else BUCKET_SI
-    values["bucket"] = show(bucket, "volume", system, step=1.0)
+    bucket = mix.line.test
+    values["bucket"] = poured(bucket, system)
     if mix.kind == "premix":
         values["batches"] = _batches(mix, plan, system)
     elif mix.kind == "metered":
@@ -207,7 +208,8 @@ def _steps(mix: MixPlan, batch: BatchPlan, number: int, plan: JobPlan, system: S
         held = mix.heel_strength if number == 1 else mix.target
         what = "water" if known in (None, "water") or not held > 0 else (
             f"mix at {strength(held, known or '', percent_of(plan), caustic=0.0)}")  # fmt: skip
-        steps.append({"kind": "heel", "amount": poured(batch.heel, system), "dip": _dip(depth, system), "what": what})
+        steps.append({"kind": "heel", "amount": poured(batch.heel, system), "dip": _dip(depth, system), "what": what,
+                      "after": _after(mix, number, plan)})  # fmt: skip
     for addition in batch.additions:
         kind = addition.what if addition.what in ("water", "soap") else "stock" if addition.mass is None else "dry"
         if kind in ("stock", "dry") and any(step["kind"] == kind for step in steps):
@@ -216,6 +218,16 @@ def _steps(mix: MixPlan, batch: BatchPlan, number: int, plan: JobPlan, system: S
         dip = _dip(addition.dip, system) if addition.by_stick else ""
         steps.append({"kind": kind, "amount": amount, "dip": dip, "what": addition.what})
     return steps
+
+
+def _after(mix: MixPlan, number: int, plan: JobPlan) -> str:
+    """What has to be sprayed out of the tank before: the batch before, or an earlier mix of this job; else nothing."""
+    if number > 1:
+        return f"batch {number - 1}"
+    before = plan.mixes[: plan.mixes.index(mix)]
+    tank = mix.run.feed_tank
+    same = [one for one in before if one.batches and tank is not None and one.batches[0].tank == tank.name]
+    return mix_name(plan.mixes, same[-1]) if same else ""
 
 
 def _dip(depth: float | None, system: System) -> str:

@@ -8,7 +8,7 @@ from math import isfinite
 
 from planner.packet import words
 from planner.packet.blocks import Block, Heading, Span, Table, said
-from planner.packet.measures import poured, strength, volume, weighed
+from planner.packet.measures import of_water, poured, strength, volume, weighed
 from planner.packet.sections.mixes import (
     ACIDS,
     band_of,
@@ -19,7 +19,7 @@ from planner.packet.sections.mixes import (
     today,
 )
 from planner.packet.sections.reading import Reading
-from planner.packet.words import spoken_name
+from planner.packet.words import mix_name, spoken_name
 from planner.plan.change_waste import purpose_of
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan
@@ -38,6 +38,10 @@ OWN: Mapping[str, Mapping[str, str]] = {
         "title": "Mix = area / coverage, added up; a tankful with its spare",
         "origin": "coverage by surface, soil and the gun's flow, table of surfaces: common practice, no source",
     },
+    "dosing_test": {
+        "title": "The largest measure that is a quarter of the mix or less",
+        "origin": "common practice, no source",
+    },
     "hose_volume": {"title": "Bore and length of each hose, added up", "origin": "geometry"},
     "as_written": {"title": "As written", "origin": "the lot's own label or test, stock.yaml"},
     "bath_parts": {
@@ -53,8 +57,8 @@ OWN: Mapping[str, Mapping[str, str]] = {
         "origin": "stoichiometry; what falls out from memory; spent at four fifths: common practice, no source",
     },
     "lime_oxalic": {
-        "title": "CaCO3 + H2C2O4 = CaC2O4 + H2O + CO2; the oxalate is solid and seals the lime",
-        "origin": "stoichiometry; that it seals the lime from memory",
+        "title": "CaCO3 + H2C2O4 = CaC2O4 + H2O + CO2; the oxalate is solid and seals the scale",
+        "origin": "stoichiometry; that it seals the scale from memory",
     },
     "tub_level": {
         "title": "Level = volume / (pi/4 across squared); the parts raise it by a tenth of the bath",
@@ -63,6 +67,10 @@ OWN: Mapping[str, Mapping[str, str]] = {
     "bath_gas": {
         "title": "One mole of CO2 for a mole of bicarbonate, at 25 C and one atmosphere",
         "origin": "stoichiometry and the ideal gas law",
+    },
+    "neutralising_heat": {
+        "title": "Heat of the balanced equation over the heat capacity of the acid, all at once, none lost",
+        "origin": "standard enthalpies of formation, from memory",
     },
     "ground_throw": {
         "title": "The jet's flight with drag at the angle that takes it farthest over level ground",
@@ -109,7 +117,8 @@ def mix_blocks(reading: Reading) -> list[Block]:
         return []
     blocks: list[Block] = []
     for mix in plan.mixes:
-        blocks += [Heading(spans=said(f"The mix: {mix.name}")), figure_table(figures_of(mix, plan, system))]
+        title = f"The mix: {mix_name(plan.mixes, mix)}"
+        blocks += [Heading(spans=said(title)), figure_table(figures_of(mix, plan, system))]
     blocks += [Heading(spans=said("Water by use")), _water(plan, system)]
     after = after_figures(plan, system)
     if after:
@@ -169,9 +178,23 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
     if mix.highest is not None:
         rows.append(Figure(name="strongest it can be", value=strength(mix.highest, mix.chemical, percent, "down"),
                            equation=_equation(mix), inputs=f"lot {lot.name if lot else 'none'}"))  # fmt: skip
+    if mix.line.test > 0.0 and mix.mix is not None:
+        rows.append(Figure(name="test at the tip", value=poured(mix.line.test, system), equation="dosing_test",
+                           inputs="drawn beside the mix needed, on no wall"))  # fmt: skip
     rows.append(Figure(name="hose holds", value=show(mix.fill, "volume", system, toward="up"), equation="hose_volume",
-                       inputs=f"chased out it covers {show(mix.covers, 'area', system, toward='down')}"))  # fmt: skip
+                       inputs=_in_the_hose(mix, system)))  # fmt: skip
     return rows
+
+
+def _in_the_hose(mix: MixPlan, system: System) -> str:
+    """What becomes of the mix in the hose: chased on to a wall, or left over."""
+    told = []
+    if mix.line.covers > 0.0:
+        told.append(f"chased out it covers {show(mix.line.covers, 'area', system, toward='down')}")
+    if mix.line.primes > 0.0:
+        lost = show(mix.line.primes, "volume", system, toward="up")
+        told.append(f"{lost} filled for {', '.join(mix.line.small)}, more than is sprayed")
+    return "; ".join(told)
 
 
 def _today(mix: MixPlan, lot: LotToday, plan: JobPlan) -> Figure:
@@ -239,7 +262,7 @@ def _water(plan: JobPlan, system: System) -> Table:
         seconds = plan.water.seconds.get(key)
         open_ = show(seconds, "time", system, toward="up") if seconds else ""
         if amount > 0:
-            rows.append((name, show(amount, "volume", system, toward="up"), open_))
+            rows.append((name, of_water(amount, system), open_))
     rows.append(("in all", show(plan.water.need, "volume", system, toward="up"), ""))
     return Table(head=("Use", "Water", "Gun open"), rows=tuple(rows), widths=(5, 2, 2), right=frozenset({1, 2}))
 

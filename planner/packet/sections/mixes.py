@@ -9,7 +9,7 @@ from planner.checks.model import Finding
 from planner.chemistry import hypochlorite
 from planner.inputs.models import Lot
 from planner.packet.findings import message_of, remedy_of, run_of, stops_of
-from planner.packet.measures import GALLON, as_written, in_parts, poured, strength, strength_number, weighed
+from planner.packet.measures import GALLON, as_written, in_one_unit, in_parts, strength, strength_number, weighed
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import LotToday, MixPlan
@@ -133,10 +133,10 @@ def lots_in(mix: MixPlan) -> list[str]:
 
 
 def stock_in_all(mix: MixPlan, system: System) -> str:
-    """What of the stock the whole mix takes."""
+    """What of the stock the whole mix takes, in one number: its box on the page for what was done has the same."""
     if mix.stock_mass is not None:
         return weighed(mix.stock_mass, system)
-    return poured(mix.stock, system) if mix.stock is not None else ""
+    return " ".join(in_one_unit(mix.stock, system)) if mix.stock is not None else ""
 
 
 def dial_set(mix: MixPlan) -> str:
@@ -170,12 +170,12 @@ def jug_measure(system: System) -> float:
 
 def jug_of(mix: MixPlan, system: System) -> JugParts | None:
     """An injector's jug by the gallon, or by ten litres; None for any other dosing."""
-    if mix.kind != "injector" or not mix.jug_stock or mix.stock is None:
+    if mix.kind != "injector" or not mix.jug_stock or mix.stock is None or not mix.mix:
         return None
     measure = jug_measure(system)
     stock, soap = measure * mix.jug_stock, measure * (mix.jug_soap or 0.0)
     water = max(measure - stock - soap, 0.0)
     return JugParts(
         measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
-        whole=sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours) * (1.0 + mix.spare),
+        whole=sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours) * (1.0 + mix.spare * mix.need / mix.mix),
     )  # fmt: skip

@@ -58,13 +58,13 @@ def work_starts(plan: JobPlan) -> float | None:
     return None if at is None or plan.supply is None else at + plan.supply.begins
 
 
-def moment(plan: JobPlan, seconds: float, *, over: bool = False, down: bool = False) -> str:
+def moment(plan: JobPlan, seconds: float, *, down: bool = False) -> str:
     """A time of the work as the crew reads it: on the clock, or how long after its start; `down` never later."""
     start = work_starts(plan)
     if down:
         seconds = floor((seconds + (start or 0.0)) / 60.0 + 1e-9) * 60.0 - (start or 0.0)
     if start is not None:
-        return clock_text(start + seconds, over=over)
+        return clock_text(start + seconds)
     return "the start" if seconds < 30.0 else f"{show(seconds, 'time', 'us', step=60.0)} into the work"
 
 
@@ -93,7 +93,7 @@ def fill_words(plan: JobPlan) -> dict[str, str]:
         return dict(NO_FILL)
     return {
         "fill_open": moment(plan, times[0][0]),
-        "fill_shut": moment(plan, times[-1][1], over=True),
+        "fill_shut": moment(plan, times[-1][1]),
         "fill_tank": tank.name,
         "dry_alone": moment(plan, tank.alone, down=True) if tank.alone is not None else "",
     }

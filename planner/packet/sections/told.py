@@ -85,7 +85,7 @@ def order_told(pieces: Sequence[Piece]) -> str:
 def clock_told(pieces: Sequence[Piece], start: float | None) -> str:
     """A clock bar: from when until when, and what follows what."""
     first = start or 0.0
-    end = clock_text(first + sum(piece.seconds for piece in pieces), over=True)
+    end = clock_text(first + sum(piece.seconds for piece in pieces))
     return f"From {clock_text(first)} to {end}. {order_told(pieces)}"
 
 

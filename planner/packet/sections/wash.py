@@ -11,6 +11,7 @@ from planner.packet.measures import minutes, volume
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import jet_told
+from planner.packet.sections.wash_ends import ends_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.drift import wind_stop
@@ -45,19 +46,7 @@ def section(reading: Reading) -> Section | None:
         "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
         "trim": _trim(reading),
         **_wind(reading),
-        "ends": [
-            {
-                "number": n,
-                "name": spoken_name(mix.chemical),
-                "run": mix.run.name if len(plan.runs) > 1 else "",
-                "kind": mix.kind,
-                "device": mix.run.dosing.name if mix.run.dosing is not None else "the mix tank",
-                "volume": show(mix.fill, "volume", system, toward="up"),
-                "area": show(mix.covers, "area", system, toward="down"),
-                "last": mix.surfaces[-1] if mix.surfaces else "",
-            }
-            for n, mix in enumerate(plan.mixes, start=1)
-        ],
+        "ends": ends_of(reading),
     }
     held = {str(n) for n, mix in enumerate(plan.mixes, start=1) if reading.held.holds(mix.run.name)}
     if reading.held.everything:
@@ -137,16 +126,19 @@ def _rinse(one: SurfaceWork, reading: Reading) -> str:
 def _all(reading: Reading) -> tuple[Cell, ...]:
     plan, system = reading.checked.plan, reading.system
     held = any(reading.held.holds(one.run) for one in plan.work)
-    mix = sum(part.mix for mix in plan.mixes for part in mix.parts)
-    wet, rinse = sum(one.wet_volume for one in plan.work), sum(one.rinse_volume for one in plan.work)
+    mix = [part.mix for mix in plan.mixes for part in mix.parts]
+    wet, rinse = [one.wet_volume for one in plan.work], [one.rinse_volume for one in plan.work]
     return (
         (Span(text="In all", strong=True),),
-        volume(wet, system, "up") if wet > 0 else "",
-        _sum([one.wet for one in plan.work]) if wet > 0 else "",
-        volume(mix, system) if mix > 0 and not held else "",
-        _sum([one.apply for one in plan.work]) if mix > 0 and not held else "",
+        _whole([volume(one, system, "up") for one in wet if one > 0]),
+        _sum([one.wet for one in plan.work]) if any(wet) else "",
+        _whole([volume(one, system) for one in mix]) if not held else "",
+        _sum([one.apply for one in plan.work]) if mix and not held else "",
         "",
-        f"{volume(rinse, system, 'up')} in {_sum([one.rinse for one in plan.work])} min" if rinse > 0 else "",
+        f"{_whole([volume(one, system, 'up') for one in rinse if one > 0])} in "
+        f"{_sum([one.rinse for one in plan.work])} min"
+        if any(rinse)
+        else "",
         "",
     )
 
@@ -154,6 +146,12 @@ def _all(reading: Reading) -> tuple[Cell, ...]:
 def _sum(seconds: list[float]) -> str:
     """Minutes of all rows as they are printed, so a reader who adds them up gets the same."""
     return f"{sum(int(minutes(one).replace(',', '')) for one in seconds):,}"
+
+
+def _whole(printed: list[str]) -> str:
+    """The same of volumes; nothing where there are none."""
+    tenths = sum(round(10 * float(one.replace(",", ""))) for one in printed)
+    return "" if not printed else f"{tenths / 10:,.1f}" if tenths % 10 else f"{tenths // 10:,}"
 
 
 def _trim(reading: Reading) -> str:

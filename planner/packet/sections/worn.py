@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from math import floor
 
 from planner.packet.figures import BUCKET, BUCKET_SI, reached
-from planner.plan.model import JobPlan
-from planner.units import System, show
+from planner.plan.model import JobPlan, WornSigns
+from planner.units import System, Toward, show, show_number
+
+_SIDES: tuple[Toward, ...] = ("up", "down")
 
 
 def worn_values(plan: JobPlan, system: System) -> Sequence[dict[str, str]]:
@@ -28,13 +30,28 @@ def worn_values(plan: JobPlan, system: System) -> Sequence[dict[str, str]]:
             "pump": run.input.pump.name,
             "run": run.name if len(plan.runs) > 1 else "",
             "limit": f"{100 * worn.condition:.0f} %",
-            "throw": show(worn.throw, "length", system, toward="up") if worn.throw is not None else "",
+            "throw": _throw(worn, system),
             "standoff": show(run.input.standoff, "length", system),
             "bucket": show(size, "volume", system, step=1.0),
             "seconds": _seconds(size / worn.flow if worn.flow > 0.0 else None),
             "closed": _gauge(worn.closed, system),
         }
     return list(found.values())
+
+
+def _throw(worn: WornSigns, system: System) -> str:
+    """The throw of a worn pump, below the one that is planned as both are printed; nothing where a tape can't tell."""
+    if worn.throw is None or worn.throw_planned is None:
+        return ""
+    planned = _number(worn.throw_planned, system, "down")
+    for side in _SIDES:
+        if _number(worn.throw, system, side) < planned:
+            return show(worn.throw, "length", system, toward=side)
+    return ""
+
+
+def _number(throw: float, system: System, side: Toward) -> float:
+    return float(show_number(throw, "length", system, toward=side)[0].replace(",", ""))
 
 
 def _seconds(seconds: float | None) -> str:

@@ -1,0 +1,37 @@
+"""What the plan says of the job's water by use, and of the beds' share of it: frozen figures in SI."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterPlan:
+    """Water of the job in m3 by use, and seconds each use takes at the solved flow."""
+
+    pre_wet: float
+    mix: float
+    rinse: float
+    clean: float
+    flush: float
+    beds: float
+    seconds: Mapping[str, float]
+
+    @property
+    def need(self) -> float:
+        """All of it [m3]."""
+        return self.pre_wet + self.mix + self.rinse + self.clean + self.flush + self.beds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BedWater:
+    """Water for the flower beds [m3]: `each` time, `every` so many s of the `seconds` mix goes on and last dwells."""
+
+    area: float
+    before: float
+    during: float
+    after: float
+    every: float
+    each: float
+    seconds: float
