@@ -68,7 +68,7 @@ def figure_row(row: Difference, system: System, percent: str) -> tuple[str, ...]
 
 def _shown(row: Difference, value: float, system: System, percent: str, toward: Toward) -> str:
     if row.figure == "stock_test":
-        return strength(value, row.about.partition(", ")[0], percent)
+        return strength(value, row.chemical, percent)
     if row.figure in _BARE:
         return show(value, "number", system, step=1.0 if row.figure == "batches" else 0.01)
     if row.figure in _SHARES:

@@ -41,3 +41,20 @@ def test_no_band_begins_under_nothing(plan: dict[str, Any]) -> None:
     (wet,) = [one for one in differences(seasons.pair(small, record)) if one.figure == "wet"]
     assert wet.planned == pytest.approx(read("2.4 gal", "volume"))
     assert wet.low == 0.0
+
+
+def test_a_stock_test_is_told_in_the_companys_percent_whatever_its_mix_is_called() -> None:
+    tested = Difference(figure="stock_test", about="1: hypochlorite, house: front", run="house", planned=103.4, done=103.0,
+                        low=93.0, high=113.7, sign="in", chemical="hypochlorite")  # fmt: skip
+    assert figure_row(tested, "us", "trade")[2:4] == ("10.3 trade %", "10.3 trade %")
+
+
+def test_two_mixes_of_one_name_are_compared_each_by_its_number_in_percent(plan: dict[str, Any]) -> None:
+    mix = plan["mixes"][0]
+    two = {**plan, "mixes": [mix, {**mix, "surfaces": ["plinth"]}]}
+    done = {**dict.fromkeys(("batches", "dial", "stock_m3", "stock_kg", "mix_m3", "water_m3", "left_m3")),
+            "number": 2, "lot": None, "stock_test": {"amount": 10.0, "basis": "trade", "g_per_l": 100.0}}  # fmt: skip
+    record = {**seasons.empty_record(plan), "mixes": [done]}
+    (tested,) = [one for one in differences(seasons.pair(two, record)) if one.figure == "stock_test"]
+    assert tested.about.startswith("2: hypochlorite")
+    assert figure_row(tested, "us", "trade")[3] == "10.0 trade %"

@@ -23,7 +23,7 @@ class Difference:
     """One figure of one job in SI. `about` is its run, mix or side, `run` the hose run of any of them.
 
     `low`, `high` end its band, None: no end, or nothing planned to hold it against. `cause` names a row of
-    data/compare.yaml. `below`: it was less than `done`, the least that could be told.
+    data/compare.yaml. `below`: it was less than `done`, the least that could be told. `chemical` is a mix's.
     """
 
     figure: str
@@ -36,6 +36,7 @@ class Difference:
     sign: Sign | None
     cause: str | None = None
     below: bool = False
+    chemical: str = ""
 
     @property
     def outside(self) -> bool:
@@ -138,7 +139,9 @@ def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
         about, run = named_mix(plan, done["number"]), mix["run"]
         test = done["stock_test"]["g_per_l"] if done["stock_test"] is not None else None
         same_lot = done["lot"] in (None, mix["lot"])
-        yield from _difference("stock_test", about, run, mix["strength_today_g_per_l"] if same_lot else None, test)
+        today = mix["strength_today_g_per_l"] if same_lot else None
+        tested = _difference("stock_test", about, run, today, test)
+        yield from (replace(one, chemical=mix["stock"]) for one in tested)
         yield from _difference("dial", about, run, mix["setting"].get("dial"), done["dial"])
         batches = float(len(mix["batches"])) if mix["batches"] else None
         yield from _difference("batches", about, run, batches, done["batches"])
