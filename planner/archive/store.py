@@ -52,10 +52,11 @@ class KeptRecord:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stored:
-    """What became of a record: its revision, and whether it is new; the same thing twice is not."""
+    """What became of a record: its revision, and whether it is new; the same thing twice is not, nor what is `late`."""
 
     revision: int
     new: bool
+    late: bool = False
 
 
 def keep_printed(archive: Opened, printed: Sequence[Printed]) -> None:
@@ -85,12 +86,13 @@ def keep_record(
     plan_number: str | None,
     source: str,
     beside: Mapping[str, Any] | None = None,
+    after: int | None = None,
 ) -> Stored:
     """A record of the job `content["job"]`, with the plan it is held against. Raises ArchiveRefused.
 
     Content equal to the latest revision's, against the same plan, changes nothing; any other is a revision of its own,
     and none is ever overwritten. `beside` goes into the JSON but not into the comparison: how it was written, not what
-    it says.
+    it says. Made from revision `after` (0 for none) it is kept only if no other came in since: `late` says so.
     """
     job, said = str(content["job"]), hash_of(text_of(content))
     with archive.writing() as connection:
@@ -105,6 +107,8 @@ def keep_record(
         if latest is not None and (latest.content, latest.plan) == (said, against):
             return Stored(revision=latest.revision, new=False)
         revision = 1 if latest is None else latest.revision + 1
+        if after is not None and after != revision - 1:
+            return Stored(revision=revision - 1, new=False, late=True)
         connection.execute(
             insert(RECORDS).values(
                 job=job,

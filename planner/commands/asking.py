@@ -22,6 +22,7 @@ BACK: Final = "back"
 STOP: Final = "stop"
 HELP: Final = "?"
 USUAL: Final = "-"
+_OWN: Final = "as you said"
 LONGEST: Final = 2000
 """Characters of one answer: as many as a key of words takes."""
 
@@ -68,14 +69,17 @@ class Ended(Exception):
 class Asking:
     """The answers so far, in order, and those given before to questions still to come.
 
-    `said_as` says of those where they come from, `ends` is a word that ends the questions with all of them taken.
+    `said_as` says of those where they come from, but for what was typed in this sitting;
+    `ends` is a word that ends the questions with all of them taken.
     """
 
     keep: Callable[[Mapping[str, str]], None] = lambda answers: None
     answers: dict[str, str] = field(default_factory=dict)
     ahead: dict[str, str] = field(default_factory=dict)
-    said_as: str = "as you said"
+    said_as: str = _OWN
     ends: str = ""
+    _offered: dict[str, str] = field(default_factory=dict)
+    _own: set[str] = field(default_factory=set)
 
     def through(self, walk: Callable[[], Walk[Made]]) -> Made:
         """Ask all the way through. Raises Ended."""
@@ -113,7 +117,8 @@ class Asking:
         said = self.ahead.get(question.key, "")
         while True:
             try:
-                text = line_of(_prompt(question, said, self.said_as))
+                said_as = _OWN if question.key in self._own else self.said_as
+                text = line_of(_prompt(question, said, said_as))
             except Ended as ended:
                 if not question.last or question.blank is None or ended.how != "input" or typed():
                     raise
@@ -124,7 +129,7 @@ class Asking:
             if self.ends and text == self.ends:
                 raise Ended(how="done")
             if word == BACK:
-                if self._gone_back():
+                if self.gone_back():
                     return _BACK
                 print("  this is the first question")
                 continue
@@ -144,15 +149,20 @@ class Asking:
                 continue
             self.answers[question.key] = _meant(question, text, value)
             self.ahead.pop(question.key, None)
+            self._offered[question.key] = said
             self.keep(self.answers | {key: said for key, said in self.ahead.items() if key not in self.answers})
             return value
 
-    def _gone_back(self) -> bool:
+    def gone_back(self) -> bool:
+        """Take the last answer back, to be asked for again; False where there is none."""
         if not self.answers:
             return False
         key, text = self.answers.popitem()
-        if text:
-            self.ahead[key] = text
+        offered = self._offered.get(key, "")
+        if text and text != offered:
+            self._own.add(key)
+        if text or offered:
+            self.ahead[key] = text or offered  # what was left blank is offered again: nobody need know it by heart
         return True
 
 

@@ -157,6 +157,7 @@ def _mix_row(name: str, mix: MixPlan, system: System) -> tuple[str, ...]:
 def _water_line(plan: JobPlan, system: System) -> str:
     uses = (
         ("wet", plan.water.pre_wet),
+        ("fill hoses", plan.water.line),
         ("mix", plan.water.mix),
         ("clean", plan.water.clean),
         ("rinse", plan.water.rinse),
@@ -164,6 +165,10 @@ def _water_line(plan: JobPlan, system: System) -> str:
         ("beds", plan.water.beds),
     )
     told = [f"{name} {of_water(amount, system)}" for name, amount in uses if amount > 0.0]
+    if plan.flushes and not plan.changes:
+        # One line's flush is told by its finding and its page too: the same figure.
+        flushed = words.added_up([part.volume for part in plan.flushes if part.volume is not None], system)
+        told = [f"flush {flushed}" if one.startswith("flush ") else one for one in told]
     return f"water {show(plan.water.need, 'volume', system, toward='up')}: {', '.join(told)}"
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from planner.commands.supply_json import supply_json
 from planner.plan.change_model import ChangeFlush
+from planner.plan.line_use import Stretch
 from planner.plan.mix_model import (
     AcidMix,
     Addition,
@@ -18,12 +19,13 @@ from planner.plan.mix_model import (
     SurfaceWork,
 )
 from planner.plan.model import JobPlan
+from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 
 
 def mix_json(mix: MixPlan) -> dict[str, Any]:
     """One mix. Strengths are g/L of the active as sold; what could not be worked out is null."""
-    lot = mix.lot
+    lot, left = mix.lot, remains_of(mix) if mix.mix is not None else None
     return {
         "name": mix.name,
         "stock": mix.chemical,
@@ -52,6 +54,10 @@ def mix_json(mix: MixPlan) -> dict[str, Any]:
         "hose_fill_covers_m2": mix.line.covers,
         "test_m3": mix.line.test,
         "hose_primes_m3": mix.line.primes,
+        "left_in_tank_m3": left.spare if left is not None else None,
+        "left_over_m3": left.spare + left.line if left is not None else None,
+        "test_push_m3": mix.line.push,
+        "stretches": [_stretch(one) for one in mix.line.stretches],
         "hose_small": list(mix.line.small),
         "lots": [_share(share) for share in mix.pours],
         "dissolves_g_per_l": mix.dissolves,
@@ -70,6 +76,17 @@ def _part(part: SurfaceMix) -> dict[str, Any]:
         "cover_m2_per_m3": part.coverage,
         "cover_factor": part.surface.cover_factor,
         "mix_m3": part.mix,
+    }
+
+
+def _stretch(one: Stretch) -> dict[str, Any]:
+    """What is sprayed without water between, `times` over; `lead_m3` of water goes into a bucket before each."""
+    return {
+        "surfaces": list(one.walls),
+        "times": one.times,
+        "mix_m3": one.mix,
+        "lead_m3": one.lead,
+        "chased": one.area > 0.0,
     }
 
 
@@ -147,6 +164,7 @@ def water_json(plan: JobPlan) -> dict[str, Any] | None:
         "need_m3": water.need,
         "by_use_m3": {
             "pre_wet": water.pre_wet,
+            "line": water.line,
             "mix": water.mix,
             "rinse": water.rinse,
             "flush": water.flush,
@@ -250,6 +268,7 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
         "sections": work.sections,
         "wet_m3": work.wet_volume,
         "rinse_m3": work.rinse_volume,
+        "line_m3": work.line_volume,
         "table": {
             "wet_s": pace.wet.table,
             "apply_s": pace.apply.table,

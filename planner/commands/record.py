@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import shlex
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,18 +15,21 @@ from planner.commands.archiving import address_of, plan_json, workspace_of
 from planner.commands.exits import FAULTY, OK, OURS
 from planner.commands.packet_plan import is_plan, is_sound
 from planner.commands.prepare import Trouble, checked_jobs, loaded, report
-from planner.commands.record_asked import Answered, Asked
+from planner.commands.record_asked import Answered
 from planner.commands.record_doubts import doubts
+from planner.commands.record_drafts import drop, is_draft, keep_draft
+from planner.commands.record_earlier import texts_of
 from planner.commands.record_json import planned_of, record_json
+from planner.commands.record_offered import Asked
 from planner.commands.record_renamed import Asked as Named
 from planner.commands.record_renamed import Before, renamed
-from planner.commands.record_sources import Source, drop, from_file, keep_draft, without_lines
+from planner.commands.record_sources import Source, from_file, without_lines
 from planner.commands.record_words import caution_json, spoken, told
 from planner.faults import Fault, Where, in_order
 from planner.inputs.desk import Desk
 from planner.inputs.files import file_fault, is_day, is_there, shown
 from planner.inputs.models import Company
-from planner.inputs.record import Planned, joined_record
+from planner.inputs.record import Planned, joined_record, same_job
 from planner.inputs.workspace import date_of
 
 if TYPE_CHECKING:
@@ -131,23 +134,24 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
             return _refused(source, [*against.faults, _no_plan(job)], job, Path(args.source))
         report([*against.faults, _no_plan(job)])
         return OURS if against.ours else FAULTY
-    planned = replace(planned_of(against.plan), job=job.id, once=against.once)
+    plan, planned = against.plan, replace(planned_of(against.plan), job=job.id, once=against.once)
     answered: Answered | None = None
     if source is None:
-        answered = _asked(archive, job, against.plan, planned, args)
-        if answered is None:
-            print("nothing was written down, so nothing is kept")
+        found = _asked(archive, job, plan, planned, args)
+        if isinstance(found, str):
+            print(found)
             return OK
-        source = answered.source
+        answered, source, plan, planned = found, found.source, found.asked.plan, found.asked.planned
         if not answered.keep:
             return _put_off(answered, job)
+    by = answered if answered is not None else Path(args.source)
     done, faults = joined_record(source.read, planned)
-    beside = Path(args.source) if args.source is not None else job.file
     if done is None or any(fault.where.path for fault in source.lost):
-        return _refused(source, [*source.read.faults, *without_lines(source, faults)], job, beside)
+        return _refused(source, [*source.read.faults, *without_lines(source, faults)], job, by)
     date = date_of(job.file.parent)
-    content = record_json(done, planned, date.isoformat() if date is not None else None, number or against.plan["plan"])
-    odd = list(doubts(content, against.plan, args.units or job.company.units, job.company.percent))
+    content = record_json(done, planned, date.isoformat() if date is not None else None, number or plan["plan"])
+    written, system = texts_of(source.read.raw, planned), args.units or job.company.units
+    odd = list(doubts(content, plan, system, job.company.percent, written))
     confirmed = answered.confirmed if answered is not None else frozenset()
     unasked = spoken(odd, source, planned, confirmed)
     for caution in [*(fault.message for fault in source.lost), against.caution, *unasked]:
@@ -157,17 +161,21 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
         stored = store.keep_record(
             archive,
             content,
-            plan=against.plan,
+            plan=plan,
             plan_number=number,
             source=source.name,
             beside={"as_written": dict(source.read.raw), "cautions": [caution_json(one) for one in odd]},
+            after=answered.asked.revision if answered is not None else None,
         )
     except ArchiveRefused as refused:
         if not source.drafted:
             raise
-        return _refused(source, [refused.fault], job, beside)
-    if answered is not None and answered.draft is not None:
-        drop(answered.draft)
+        return _refused(source, [refused.fault], job, by)
+    if stored.late:
+        return _refused(source, [_late(job, stored.revision)], job, by)
+    taken = answered.draft.path if answered is not None else Path(args.source)
+    if taken is not None and (answered is not None or is_draft(taken)):
+        drop(taken)
     if against.said:
         print(against.said)
     if not stored.new:
@@ -175,27 +183,37 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
         return OK
     older = f" (revision {stored.revision - 1} is kept too)" if stored.revision > 1 else ""
     print(f"{job.id} recorded, revision {stored.revision}{older}: {told(content)}")
-    print(f"against plan {against.plan['plan']}, in {_at(archive)}")
+    print(f"against plan {plan['plan']}, in {_at(archive)}")
     return OK
 
 
 def _asked(
     archive: Opened, job: _Job, plan: Json, planned: Planned, args: argparse.Namespace
-) -> Answered | None:  # fmt: skip
+) -> Answered | str:  # fmt: skip
     """What somebody answers at the terminal. Raises ArchiveRefused."""
     system, percent = args.units or job.company.units, job.company.percent
     asked = Asked(file=job.file, plan=plan, planned=planned, system=system, percent=percent)
-    return record_asked.ask(record_asked.with_last(asked, archive))
+    return record_asked.ask(asked, archive)
 
 
 def _put_off(answered: Answered, job: _Job) -> int:
     """Keep answers as a draft, and say how to go on."""
-    draft, unwritten = keep_draft(answered.source, (), job.file, job.id, answered.draft)
+    draft, unwritten = _drafted(answered.source, (), [job.file], job.id, answered)
     if draft is None:
         return _faulty([unwritten] if unwritten is not None else [])
     print(f"not recorded; the answers are kept in {shown(draft)}. To go on:\n")
     print(f"  planner record {shlex.quote(shown(job.file))}")
     return OK
+
+
+def _drafted(
+    source: Source, faults: Sequence[Fault], beside: Sequence[Path], called: str, answered: Answered | None
+) -> tuple[Path | None, Fault | None]:
+    """Keep a draft; over the one of these very questions, where there is one."""
+    if answered is None:
+        return keep_draft(source, faults, beside, called)
+    kept = answered.draft
+    return keep_draft(source, faults, beside, called, kept.path, begun=kept.begun, remarks=kept.remarks)
 
 
 def _at(archive: Opened) -> str:
@@ -290,14 +308,29 @@ def _no_plan(job: _Job) -> Fault:
     )
 
 
-def _refused(source: Source, faults: list[Fault], job: _Job, beside: Path, called: str = "") -> int:
+def _late(job: _Job, revision: int) -> Fault:
+    return Fault(
+        code="record.late",
+        message=f"revision {revision} of {job.id} came in while these questions were asked: nothing is kept over it",
+        remedy=f"run `planner record {shlex.quote(shown(job.file))}` again and go on from the draft; it offers both",
+        where=Where(file=shown(job.file), lines=False),
+    )
+
+
+def _refused(
+    source: Source, faults: list[Fault], job: _Job, by: Path | Answered, called: str = ""
+) -> int:  # fmt: skip
     """Name what could not be read, and keep the rest where it is not the reader's own file already.
 
-    `called` is the job a draft is of, where that is not the one asked for.
+    It is kept beside the job, where questions go on from it, else beside the source it came `by`; `called` is the job
+    a draft is of, where that is not the one asked for: its draft stays beside its source.
     """
     told = [*faults, *source.lost]
     if source.drafted:
-        draft, unwritten = keep_draft(source, faults, beside, called or job.id)
+        answered = by if isinstance(by, Answered) else None
+        own = answered is not None or same_job(source.answers.get("job", ""), job.id)
+        beside = [*([job.file] if own else []), *([by] if isinstance(by, Path) else [])]
+        draft, unwritten = _drafted(source, faults, beside, called or job.id, answered)
         told += [unwritten] if unwritten is not None else []
         report(told)
         if draft is not None:

@@ -5,6 +5,8 @@ They are asked after, or told; they are kept all the same, for nobody here knows
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,7 +17,7 @@ from planner.chemistry import hypochlorite
 from planner.commands.record_questions import closed_of
 from planner.inputs.rows import table
 from planner.packet.measures import clock_text, strength
-from planner.units import System, read, show
+from planner.units import System, Unreadable, read, show, show_number
 
 Json = Mapping[str, Any]
 _DIMENSIONS = {"pour": "volume"}
@@ -55,12 +57,17 @@ class _Figure:
         return show(value, _DIMENSIONS.get(self.of, self.of), system, digits=3)
 
 
-def doubts(record: Json, plan: Json, system: System, percent: str = "trade") -> Iterator[Doubt]:
-    """Everything odd in a record's JSON, held against its plan's, by key path."""
+def doubts(
+    record: Json, plan: Json, system: System, percent: str = "trade", written: Mapping[str, str] | None = None
+) -> Iterator[Doubt]:  # fmt: skip
+    """Everything odd in a record's JSON, held against its plan's, by key path. `written` are its texts by key path,
+    with runs, mixes and sides by their numbers: of a figure in another unit than was planned they tell a slip."""
     for figure in (*_readings(record, plan), *_mixes(record, plan), *_sides(record, plan), *_whole(record, plan)):
-        yield from _far_off(figure, system, percent)
+        far = list(_far_off(figure, system, percent))
+        yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
     yield from _of_times(record["times"])
     yield from _of_money(record)
+    yield from _of_spacers(record)
 
 
 def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
@@ -82,6 +89,40 @@ def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
         return
     remedy = "look at its unit, and at the figure"
     yield Doubt(path=figure.path, message=f"read as {shown(done)}, {odd}", remedy=remedy)
+
+
+def _in_another_unit(figure: _Figure, system: System, text: str) -> Iterator[Doubt]:
+    """A figure with another unit than its planned one, which in that would lie nearer: feet written as metres."""
+    done, least, most = figure.done, figure.least, figure.most
+    number = _NUMBER.match(text.strip())
+    if not done or not least or not most or number is None or figure.of not in _MISTAKEN or figure.chemical:
+        return
+    dimension = _DIMENSIONS.get(figure.of, figure.of)
+    _, unit = show_number(most, dimension, system)
+    try:
+        bare = read(f"{number[1]} {unit}", dimension)
+    except Unreadable:
+        return
+    near = min(max(done, least), most)
+    if not bare or abs(done - near) <= _apart(figure.of) or math.isclose(bare, done, rel_tol=0.02):
+        return
+    if _apart_by(bare, least, most) < _apart_by(done, least, most):
+        planned = show(near, dimension, system, digits=3)
+        yield Doubt(
+            path=figure.path,
+            message=f"read as {show(done, dimension, system, digits=3)}; {number[1]} {unit} would be nearer to the "
+            f"{planned} planned",
+            remedy="look at its unit, and at the figure",
+        )
+
+
+_NUMBER = re.compile(r"([0-9][0-9.,]*) ?[A-Za-z]+$")
+_MISTAKEN = frozenset({"length", "volume", "pour", "pressure", "mass"})
+
+
+def _apart_by(value: float, least: float, most: float) -> float:
+    """How many times a value lies beyond its two ends, as a logarithm."""
+    return abs(math.log(value / min(max(value, least), most)))
 
 
 _PART = {2.0: "half", 3.0: "third", 4.0: "quarter", 5.0: "fifth"}
@@ -204,3 +245,18 @@ def _of_money(record: Json) -> Iterator[Doubt]:
             continue
         message = f"`{words[:40]}` is no sum of money, so it is kept as words and added up nowhere"
         yield Doubt(path=path, message=message, remedy="write the figure, such as `62.50`")
+
+
+def _of_spacers(record: Json) -> Iterator[Doubt]:
+    """A stage whose spacer is written twice, and not alike."""
+    pump = record["pump"]
+    listed = pump["spacers"] if pump is not None else ()
+    for row in pump["stages"] if pump is not None else ():
+        number, spacer = row["number"], row["spacer"]
+        other = listed[number - 1] if number <= len(listed) else ""
+        if spacer and other and " ".join(spacer.split()).casefold() != " ".join(other.split()).casefold():
+            yield Doubt(
+                path=f"pump.stages.{number}.spacer",
+                message=f"stage {number} has `{spacer[:40]}` here and `{other[:40]}` among the spacers",
+                remedy="write the same at both, or at one of them alone",
+            )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -32,6 +32,20 @@ def earlier_of(raw: Json, then: Planned, now: Planned, asked: Iterable[Question]
     return Earlier(answers=answers, rest=_without_empty(rest), lost=tuple(lost))
 
 
+def texts_of(raw: Json, planned: Planned) -> dict[str, str]:
+    """Every text of a record as written, by its key path, with runs, mixes and sides by their numbers."""
+    return dict(leaves(_renumbered(raw, planned, planned, [])))
+
+
+def leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
+    """What stands at the ends of mappings in mappings, as text by its key path."""
+    if isinstance(value, Mapping):
+        for name, below in value.items():
+            yield from leaves(below, f"{path}.{name}" if path else str(name))
+    else:
+        yield path, str(value)
+
+
 def _renumbered(raw: Json, then: Planned, now: Planned, lost: list[str]) -> dict[str, Any]:
     """A copy in which runs, mixes and sides go by their numbers in the plan of now."""
     found = {str(name): _copy(value) for name, value in raw.items()}
@@ -46,7 +60,8 @@ def _renumbered(raw: Json, then: Planned, now: Planned, lost: list[str]) -> dict
             if number is not None and before[key][number] in after[key]:
                 placed[str(after[key].index(before[key][number]) + 1)] = value
             else:
-                lost.append(f"{key}.{name}")
+                called = f" ({', '.join(before[key][number])})" if number is not None and name.isdigit() else ""
+                lost.append(f"{key}.{name}{called}")
         found[key] = placed
     return found
 

@@ -168,7 +168,9 @@ def _of_mix(number: int, plan: Mapping[str, Any], system: System, percent: str) 
         yield Question(path=f"{path}.batches", about=f"{name}: tankfuls mixed", planned=tankfuls)
         made, unit = _number(mix["mix_m3"], "volume", system)
         yield Question(path=f"{path}.mix_made", about=f"{name}: mix made", planned=made, unit=unit)
-    yield Question(path=f"{path}.left", about=f"{name}: left over", planned=f"0 {gallons}", unit=gallons)
+    left = mix.get("left_over_m3") or 0.0
+    over = _number(left, "volume", system, "up")[0] if left > 1e-9 else f"0 {gallons}"
+    yield Question(path=f"{path}.left", about=f"{name}: left over", planned=over, unit=gallons)
 
 
 def _strength(grams: float | None, chemical: str, percent: str) -> tuple[str, str]:

@@ -1,4 +1,4 @@
-"""Where a record comes from: a YAML file, a filled packet, or answers; and the draft that keeps what could be read."""
+"""Where a record comes from: a YAML file, a filled packet, or answers."""
 
 from __future__ import annotations
 
@@ -8,24 +8,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from planner.commands.writing import write_whole
-from planner.faults import Fault, Where, in_order
+from planner.faults import Fault, Where
 from planner.inputs.files import file_fault, shown
 from planner.inputs.record import ReadRecord, read_record, record_of_text
-from planner.inputs.tree import LARGEST_FILE
-
-_MOST_DRAFTS = 100
-DRAFT = ".record.draft"
-
-
-def latest_draft(beside: Path) -> Path | None:
-    """The last draft kept beside a file; None where there is none."""
-    for number in range(_MOST_DRAFTS - 1, 0, -1):
-        more = f"-{number}" if number > 1 else ""
-        draft = beside.parent / f"{beside.stem}{DRAFT}{more}.yaml"
-        if draft.is_file():
-            return draft
-    return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,75 +168,3 @@ def yaml_text(content: Mapping[str, Any], indent: int = 0) -> str:
 
 def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
-
-
-def keep_draft(
-    source: Source, faults: Sequence[Fault], beside: Path, job: str, over: Path | None = None
-) -> tuple[Path | None, Fault | None]:
-    """Write what could be read to a draft, what could not as remarks in it; over no other draft than one that was gone
-    on from, `over`.
-
-    Gives the draft's path, or the fault that kept it from being written.
-    """
-    spoilt = {fault.where.path for fault in faults if fault.where.path}
-    bad = {path for path in source.answers if any(_covers(one, path) for one in spoilt)}
-    good = {path: text for path, text in source.answers.items() if path not in bad and path != "job"}
-    lines = [
-        f"# What was done on {job}, as far as it could be read ({source.name}).\n",
-        "# Write in what is missing, then take it in with `planner record JOB --from` this file;\n",
-        "# or go on with questions: `planner record JOB`.\n",
-    ]
-    for fault in in_order([*faults, *source.lost]):
-        written = source.answers.get(fault.where.path)
-        told = f"{fault.where.path}: {json.dumps(written)}" if written is not None else fault.where.path or source.name
-        lines.append(f"# {told}  ({_one_line(fault.message)}; {_one_line(fault.remedy)})\n")
-    text = "".join(lines) + yaml_text(nested({"job": job, **good}, source.rest))
-    return _written(beside, text, over)
-
-
-def drop(draft: Path) -> None:
-    """Take away a draft whose answers are recorded."""
-    try:
-        draft.unlink(missing_ok=True)
-    except OSError:
-        print(f"The draft {shown(draft)} could not be taken away; it is no longer needed.")
-
-
-def _covers(spoilt: str, path: str) -> bool:
-    plain = spoilt.partition("[")[0]
-    return path == plain or path.startswith(f"{plain}.")
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())
-
-
-def _written(beside: Path, text: str, over: Path | None) -> tuple[Path | None, Fault | None]:
-    """The draft's path: beside its source, or where nothing can be written there, in the folder we were called in."""
-    content = text.encode("utf-8", "replace")[:LARGEST_FILE]
-    unwritten: Fault | None = None
-    if over is not None:
-        try:
-            write_whole(over, content)
-            return over, None
-        except OSError:
-            pass  # where it could be read it may not be written any more
-    for folder in (beside.parent, Path()):
-        for number in range(1, _MOST_DRAFTS):
-            more = f"-{number}" if number > 1 else ""
-            target = folder / f"{beside.stem}{DRAFT}{more}.yaml"
-            try:
-                if not target.exists():
-                    write_whole(target, content)
-                    return target, None
-                if target.read_bytes() == content:
-                    return target, None
-            except OSError as error:
-                unwritten = unwritten or Fault(
-                    code="record.unwritable",
-                    message=f"the draft could not be written: {error.strerror or error}",
-                    remedy="copy the filled packet to a folder you may write to, and name it there",
-                    where=Where(file=str(target)),
-                )
-                break
-    return None, unwritten

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from planner.inputs.files import in_working_order
 from planner.inputs.joined import JobInput
 from planner.inputs.workspace import load
-from planner.plan.bench_wear import benched_of
-from planner.plan.pending import Benched, Pending, Why, pending_of
+from planner.plan.bench_wear import look_of
+from planner.plan.pending import Benched, BenchLook, Pending, Why, pending_of
 
 
 class Waiting:
@@ -22,7 +23,7 @@ class Waiting:
         self._read: set[datetime.date] = set()
         self._beside: dict[datetime.date, tuple[JobInput, ...]] = {}
         self._jobs = tuple(jobs)
-        self._found_worn: dict[str, Benched | None] = {}
+        self._looks: dict[str, BenchLook | None] = {}
         for job in jobs:
             if job.date is not None and job.place_in_day is not None:
                 self._asked.setdefault(job.date, set()).add(job.place_in_day[0])
@@ -43,21 +44,37 @@ class Waiting:
         return tuple(found[at] for at in sorted(found) if at < place)
 
     def benched(self, job: JobInput) -> tuple[Benched, ...]:
-        """What yard jobs of this job's day found of worn pumps of its rig: those that mend it only afterwards."""
+        """What yard jobs of this job's day found of pumps and lines of its rig: the last look before it, and any after.
+
+        A pump that was mended before the job is planned as sound, on the word of a test nobody has made yet.
+        """
         if job.date is None or job.place_in_day is None or job.kind != "wash":
             return ()
         place = job.place_in_day[0]
-        found = []
-        for one in self._of_day(job, job.date):
-            if one.yard is None or one.place_in_day is None or one.rig.name != job.rig.name:
+        found: list[Benched] = []
+        yards = [
+            (one.place_in_day[0], one)
+            for one in self._of_day(job, job.date)
+            if one.yard is not None and one.place_in_day is not None and one.rig.name == job.rig.name
+        ]
+        for at, yard in sorted(yards, key=lambda row: row[0]):
+            look = self._look(yard)
+            if look is None:
                 continue
-            mended = {"descale", "rebuild"} & set(one.yard.works)
-            if mended and one.place_in_day[0] < place:
-                continue
-            if one.id not in self._found_worn:
-                self._found_worn[one.id] = benched_of(one)
-            found.append(self._found_worn[one.id])
-        return tuple(one for one in found if one is not None)
+            before = at < place
+            if before:
+                # What was read last before the job is how pump and line stand by then.
+                found = [kept for kept in found if kept.pump != look.pump or not look.again(kept)]
+            found += look.told
+            if before and look.mends:
+                same = look.pump
+                found = [one if one.line or one.pump != same else replace(one, mended=True) for one in found]
+        return tuple(found)
+
+    def _look(self, yard: JobInput) -> BenchLook | None:
+        if yard.id not in self._looks:
+            self._looks[yard.id] = look_of(yard)
+        return self._looks[yard.id]
 
     def _of_day(self, job: JobInput, date: datetime.date) -> tuple[JobInput, ...]:
         """Every job of the day that can be read, asked for or not."""

@@ -232,7 +232,9 @@ def _stages(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:
     if most is None or not isinstance(pump, Mapping):
         return
     for key in ("stages", "spacers"):
-        for name in _keys(pump, key):
+        listed = pump.get(key) if key == "spacers" else None
+        names = re.findall(r"(?:^|,) ?([1-9][0-9]?) ?:", listed) if isinstance(listed, str) else _keys(pump, key)
+        for name in names:
             if re.fullmatch(r"[1-9][0-9]?", name) and int(name) > most:
                 yield Slip(
                     code="record.stage",

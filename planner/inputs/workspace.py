@@ -85,8 +85,10 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
         if desk is not None and absolute == desk.folder:
             desk.read_rigs()
         if not days:
-            in_order_here = desk is not None and absolute == desk.folder and not desk.faults
-            call.faults.append(_bare(path) if in_order_here else _no_day(path))
+            if desk is None or absolute != desk.folder:
+                call.faults.append(_no_day(path))
+            elif not desk.faults:  # else those are told alone: a job is asked for once they are put right
+                call.faults.append(_bare(path, desk))
         for day in days:
             _day(call, day)
         return
@@ -111,9 +113,17 @@ BARE = "workspace.bare"
 """The code of a workspace that is in order and has no job yet."""
 
 
-def _bare(path: Path) -> Fault:
-    message = "company, stock, surfaces and rigs are in order; no job and no day lies here yet"
-    return file_fault(BARE, path, message, "write one: `planner new 2026-06-09/10-boathouse.yaml` asks for it")
+def _bare(path: Path, desk: Desk) -> Fault:
+    there = ["company", *(name for name in ("stock", "surfaces") if is_there(desk.folder / f"{name}.yaml"))]
+    rigs, remedy = len(desk.rig_files()), "write one: `planner new 2026-06-09/10-boathouse.yaml` asks for it"
+    there += [f"rig{'s' if rigs > 1 else ''}"] if rigs else []
+    missing = [] if "stock" in there else ["no stock.yaml"]
+    if not rigs:
+        missing.append("no rig")
+        remedy = "write a rig's file in the folder rigs first, with its setups; `planner start DIR` shows one"
+    whole = f"{', '.join(there[:-1])} and {there[-1]} are" if len(there) > 1 else f"{there[0]} is"
+    message = f"{whole} in order; {', '.join([*missing, 'no job and no day'])} lies here yet"
+    return file_fault(BARE, path, message, remedy)
 
 
 def _no_day(path: Path) -> Fault:

@@ -221,3 +221,24 @@ def test_from_packet_to_the_next_jobs_hydraulics(tmp_path: Path, capsys: pytest.
     assert pump is not None
     assert pump.condition == 0.91
     assert any("booster: condition 0.91, learned from 1 record" in note for note in job.assumed)
+
+
+def test_a_bench_jobs_time_speaks_of_the_bench(yard: dict[str, Any]) -> None:
+    for took, cause, word in ((600.0, "bench_quick", "bath"), (80000.0, "bench_slow", "scale")):
+        pair = bench(yard, 0)
+        pair.record["times"].update(arrived_s=0.0, left_s=took)
+        assert rows(pair)["whole"].cause == cause
+        assert word in words()[cause]
+        assert "dwell" not in words()[cause]
+
+
+def test_what_stages_cost_is_summed_where_the_job_says_no_sum(yard: dict[str, Any]) -> None:
+    def spent(whole: float | None) -> float | None:
+        pair = bench(yard, 0)
+        rows = [{"number": 1, "spent": 12.5}, {"number": 2, "spent": None}, {"number": 3, "spent": 30.1}]
+        pair.record["pump"]["stages"] = [{**dict.fromkeys(("part", "spacer", "plate", "cost")), **row} for row in rows]
+        pair.record["spent"] = whole
+        (one,) = compared([pair]).jobs
+        return one.spent
+
+    assert (spent(None), spent(60.0)) == (42.6, 60.0)

@@ -153,7 +153,7 @@ def shown_by(row: CauseRow) -> bool:
             for chosen in itertools.product(*(sorted(row.when[name]) for name in names)):
                 one = Sign(figure=figure, sign=sign)
                 others = [Sign(figure=name, sign=mark) for name, mark in zip(names, chosen, strict=True) if mark != "-"]
-                if cause_of(one, [one, *others], worked=row.worked is not False) == row.name:
+                if cause_of(one, [one, *others], worked=row.worked is not False, yard=row.yard) == row.name:
                     return True
     return False
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import builtins
+import io
 import os
 import shutil
+import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from planner.cli import main
 from tests import workspaces
-from tests.commands.recording import CHEMICALS
+from tests.commands.recording import CHEMICALS, WHOLE, yaml
 
 
 @pytest.fixture
@@ -45,3 +49,41 @@ def printed(once: Path, job: Path, tmp_path: Path) -> Path:
     shutil.copytree(once / "out", tmp_path / "out")
     shutil.copy(once / "ws" / "archive.db", tmp_path / "ws" / "archive.db")
     return tmp_path / "out" / "2026-06-09" / "10-case.pdf"
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def typed(monkeypatch: pytest.MonkeyPatch) -> Any:
+    """A terminal at which these answers are typed, by what the question begins with; everything else is Enter."""
+
+    def at(answers: dict[str, list[str | type[BaseException]]]) -> list[str]:
+        waiting = {start: list(texts) for start, texts in answers.items()}
+        asked: list[str] = []
+
+        def answer(prompt: str = "") -> str:
+            asked.append(prompt)
+            for start, texts in waiting.items():
+                if prompt.startswith(start) and texts:
+                    text = texts.pop(0)
+                    if isinstance(text, str):
+                        return text
+                    raise text
+            return ""
+
+        monkeypatch.setattr(builtins, "input", answer)
+        monkeypatch.setattr(sys, "stdin", Terminal())
+        return asked
+
+    return at
+
+
+@pytest.fixture
+def whole(job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """The job with a whole record, its first revision."""
+    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
+    capsys.readouterr()
+    return job

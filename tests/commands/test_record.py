@@ -141,15 +141,15 @@ def test_boxes_that_cannot_be_read_are_named_and_the_rest_kept_as_a_draft(
     assert 'filled.pdf: box "Left" (times.left): time.clock `12:3O` is no time of day' in told
     assert 'filled.pdf: box "Water in all" (water.used): quantity.number' in told
     assert ":1:1" not in told
-    draft = filled.with_name("filled.record.draft.yaml")
-    assert "filled.record.draft.yaml" in told
+    draft = job.with_name("10-case.record.draft.yaml")
+    assert "10-case.record.draft.yaml" in told
     assert '# times.left: "12:3O"' in draft.read_text(encoding="utf-8")
     assert records(job) == []
     edited = draft.read_text(encoding="utf-8") + 'water:\n  used: "240 gal"\n'
     draft.write_text(edited, encoding="utf-8")
     assert main(["record", str(job), "--from", str(filled)]) == 2, "and never over a draft somebody has worked on"
     assert draft.read_text(encoding="utf-8") == edited
-    assert filled.with_name("filled.record.draft-2.yaml").exists()
+    assert job.with_name("10-case.record.draft-2.yaml").exists()
     assert main(["record", str(job), "--from", str(draft)]) == 0
     (done,) = records(job)
     assert done["times"]["arrived_s"] == 31200.0

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import builtins
 import dataclasses
-import io
 import json
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -14,54 +11,17 @@ import pytest
 
 from planner.archive import store
 from planner.cli import main
+from planner.commands import record_doubts
 from planner.commands.record_earlier import earlier_of
 from planner.commands.record_json import planned_of
 from planner.commands.record_questions import Question, questions
 from planner.inputs.record import Planned
 from planner.units import read
-from tests.commands.recording import WHOLE, fill, records, rows, yaml
+from tests.commands.recording import fill, records, rows, yaml
 
 pytestmark = pytest.mark.usefixtures("own_archive")
 LEFT = "Left"
 DRAFT = "10-case.record.draft.yaml"
-
-
-class Terminal(io.StringIO):
-    def isatty(self) -> bool:
-        return True
-
-
-@pytest.fixture
-def typed(monkeypatch: pytest.MonkeyPatch) -> Any:
-    """A terminal at which these answers are typed, by what the question begins with; everything else is Enter."""
-
-    def at(answers: dict[str, list[str | type[BaseException]]]) -> list[str]:
-        waiting = {start: list(texts) for start, texts in answers.items()}
-        asked: list[str] = []
-
-        def answer(prompt: str = "") -> str:
-            asked.append(prompt)
-            for start, texts in waiting.items():
-                if prompt.startswith(start) and texts:
-                    text = texts.pop(0)
-                    if isinstance(text, str):
-                        return text
-                    raise text
-            return ""
-
-        monkeypatch.setattr(builtins, "input", answer)
-        monkeypatch.setattr(sys, "stdin", Terminal())
-        return asked
-
-    return at
-
-
-@pytest.fixture
-def whole(job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
-    """The job with a whole record, its first revision."""
-    assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 0
-    capsys.readouterr()
-    return job
 
 
 @pytest.mark.parametrize("broken", [EOFError, KeyboardInterrupt])
@@ -101,7 +61,7 @@ def test_enter_takes_the_last_revision_and_a_dot_the_rest_of_it(
 
 
 def test_a_dash_takes_a_figure_out(whole: Path, typed: Any) -> None:
-    typed({LEFT: ["-"]})
+    typed({LEFT: ["-"], "Keep": ["yes"]})
     assert main(["record", str(whole)]) == 0
     assert records(whole)[-1]["times"]["left_s"] is None
 
@@ -302,3 +262,38 @@ def test_money_is_read_as_it_is_written(written: str, sum: float, job: Path, pri
     assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\nspent: '{written}'\n")]) == 0
     assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\ncost: '{written}'\n")]) == 0
     assert [record["spent"] for record in records(job)] == [sum, sum]
+
+
+def test_feet_written_as_metres_are_asked_after(
+    job: Path, printed: Path, typed: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = json.loads(rows(job, "plans")[0]["json"])
+    feet = round(plan["runs"][0]["reach_m"] / 0.3048 * 0.8)
+    text = f"job: 10-case\nreadings: {{front: {{jet: {feet} m}}}}\n"
+    assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 0
+    told = capsys.readouterr().err
+    assert f"readings.front.jet: read as {round(feet / 0.3048)} ft; {feet} ft would be nearer to the" in told
+    metres = plan["runs"][0]["reach_m"] * 0.9
+    text = f"job: 10-case\nreadings: {{front: {{jet: {metres:.1f} m}}}}\n"
+    assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 0
+    assert "caution" not in capsys.readouterr().err, "rightly in metres"
+    typed({"front: jet": [f"{feet} m", f"{feet} ft"]})
+    assert main(["record", str(job)]) == 0
+    assert records(job)[-1]["readings"][0]["jet_m"] == pytest.approx(read(f"{feet} ft", "length"))
+
+
+def test_a_stages_spacer_written_twice_and_not_alike_is_asked_after() -> None:
+    pump = {"spacers": ["1 thick", "none"], "stages": [{"number": 1, "spacer": "2 thin"}, {"number": 2, "spacer": "None"}]}
+    (doubt,) = list(record_doubts._of_spacers({"pump": pump}))
+    assert doubt.path == "pump.stages.1.spacer"
+    assert "`2 thin` here and `1 thick` among the spacers" in doubt.message
+
+
+@pytest.mark.parametrize(("written", "hours"), [("5:30", 5.5), ("5h30", 5.5), ("16.5", 16.5), ("5 h 30 min", 5.5)])
+def test_hours_are_read_as_they_are_written(
+    written: str, hours: float, job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["record", str(job), "--from", yaml(tmp_path, f"job: 10-case\nhours: '{written}'\n")]) == 0
+    assert records(job)[0]["crew_s"] == pytest.approx(hours * 3600.0)
+    assert main(["record", str(job), "--from", yaml(tmp_path, "job: 10-case\nhours: many\n")]) == 2
+    assert "write hours such as `5.5`, `5:30`" in capsys.readouterr().err

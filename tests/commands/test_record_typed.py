@@ -16,7 +16,7 @@ import pytest
 from planner.archive import store
 from planner.archive.refused import refused
 from planner.cli import main
-from planner.commands import record_sources
+from planner.commands import record_drafts
 from planner.units import read
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
 
@@ -102,20 +102,20 @@ def test_answers_the_archive_does_not_take_are_kept_as_a_draft(
     assert 'arrived: "08:15"' in job.with_name("10-case.record.draft.yaml").read_text(encoding="utf-8")
 
 
-def test_a_draft_that_finds_no_room_beside_its_packet_lies_where_the_command_was_called(
+def test_a_draft_that_finds_no_room_beside_job_or_packet_lies_where_the_command_was_called(
     job: Path, printed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     filled = fill(printed, {"water.used": "240", "times.arrived": "early"})
-    write, here = record_sources.write_whole, tmp_path / "here"
+    write, here = record_drafts.write_whole, tmp_path / "here"
 
     def not_there(path: Path, content: bytes) -> None:
-        if path.parent == filled.parent:
+        if path.parent in (job.parent, filled.parent):
             raise PermissionError(13, "Permission denied")
         write(path, content)
 
     here.mkdir()
     monkeypatch.chdir(here)
-    monkeypatch.setattr(record_sources, "write_whole", not_there)
+    monkeypatch.setattr(record_drafts, "write_whole", not_there)
     assert main(["record", str(job), "--from", str(filled)]) == 2
     assert "record.unwritable" not in capsys.readouterr().err
     assert 'used: "240 gal"' in (here / "filled.record.draft.yaml").read_text(encoding="utf-8")
@@ -212,7 +212,7 @@ def test_a_damaged_archive_stops_a_record_but_never_the_printing(
     assert "name another place in company.yaml" in told
     filled = fill(printed, {"water.used": "240"})
     assert main(["record", str(job), "--from", str(filled)]) == 2
-    assert filled.with_name("filled.record.draft.yaml").exists(), "nothing that was written down is lost"
+    assert job.with_name("10-case.record.draft.yaml").exists(), "nothing that was written down is lost"
     capsys.readouterr()
     again = main(["packet", str(job), "-o", str(tmp_path / "again")])
     said = capsys.readouterr()

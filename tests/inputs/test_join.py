@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from planner.inputs.defaults import default
+from tests import workspaces
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, STOCK, YARD, Desk
 
 FT, PSI, GPM, GAL = 0.3048, 6894.757293168361, 3.785411784e-3 / 60, 3.785411784e-3
@@ -311,3 +314,14 @@ def test_a_strength_no_surface_takes_is_a_fault(desk: Desk) -> None:
     desk.change(ALDER, "kind: vinyl, around", "kind: brick_acid, around")
     desk.change(ALDER, "kind: vinyl, gable", "kind: brick_acid, gable").change(ALDER, "uphill: 4 ft", "strength: 1 %")
     assert desk.faults(ALDER) == [(ALDER, 8, "key.clash")]
+
+
+def test_where_results_are_kept_changes_no_plan_number(tmp_path: Path) -> None:
+    files = workspaces.base()
+    (job,) = workspaces.loaded(tmp_path / "one", files).jobs
+    files["company"]["archive"] = "other.db"
+    (moved,) = workspaces.loaded(tmp_path / "two", files).jobs
+    assert job.source_text == moved.source_text
+    files["company"]["name"] = "Another"
+    (other,) = workspaces.loaded(tmp_path / "three", files).jobs
+    assert job.source_text != other.source_text

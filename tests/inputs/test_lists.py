@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from planner.inputs.models import YardJob
 from planner.inputs.models.record import PumpWork
+from planner.inputs.places import slips_of
 from planner.inputs.record import Planned, joined_record, record_of_text
 from tests.inputs.desk import YARD, Desk
 
@@ -61,3 +62,27 @@ def test_a_yard_jobs_spacer_at_a_stage_the_pump_has_not_is_a_fault(desk: Desk) -
     assert desk.faults(YARD) == []
     desk.write(YARD, f"{text}spacers: {{8: 1 thick}}\n")
     assert [code for _, _, code in desk.faults(YARD)] == ["yard.stage"]
+
+
+@pytest.mark.parametrize(
+    ("written", "word"),
+    [
+        ("1:thick 2:thin", "a comma before `2:`"),
+        ("4: thick, banana", "number of its stage too"),
+        (["4: thick", "banana"], "number of its stage too"),
+        ("4: thick, 4: thin", "number once"),
+        ("thick 2: thin", "a comma before `2:`"),
+    ],
+)
+def test_a_stage_number_amiss_is_a_fault(written: Any, word: str) -> None:
+    for model, more in ((YardJob, JOB), (PumpWork, {})):
+        with pytest.raises(ValidationError) as refused:
+            model.model_validate({**more, "spacers": written})
+        (slip,) = slips_of(refused.value)
+        assert word in slip.remedy
+
+
+def test_a_stage_the_pump_has_not_is_a_fault_in_words_too() -> None:
+    done, faults = joined_record(record_of_text('job: 90-booster\npump: {spacers: "2: thin, 9: thick"}\n', "x"), PLANNED)
+    assert done is None
+    assert [fault.code for fault in faults] == ["record.stage"]

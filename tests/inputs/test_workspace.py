@@ -72,8 +72,15 @@ def test_a_workspace_without_days_is_read_all_the_same(desk: Desk) -> None:
         shutil.rmtree(day)
     assert desk.faults(".") == [(".", 1, "workspace.bare")]
     desk.change(RIG, "stages: 7", "stages: seven")
-    assert desk.faults(".") == [(".", 1, "file.folder"), (RIG, 19, "quantity.number")]
+    assert desk.faults(".") == [(RIG, 19, "quantity.number")], "the fault comes first, and no word of jobs"
     assert (RIG, 19, "quantity.number") in desk.faults(RIG)
+
+
+def test_a_workspace_says_what_is_still_to_be_written(tmp_path: Path) -> None:
+    (tmp_path / "company.yaml").write_text("name: One\n", encoding="utf-8")
+    (bare,) = load([tmp_path]).faults
+    assert bare.message == "company is in order; no stock.yaml, no rig, no job and no day lies here yet"
+    assert "a rig's file in the folder rigs first" in bare.remedy
 
 
 def test_a_rig_no_day_goes_with_is_read_with_its_workspace(desk: Desk) -> None:
@@ -85,7 +92,7 @@ def test_a_rig_no_day_goes_with_is_read_with_its_workspace(desk: Desk) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "# Each line may be taken out.\n",
+        "# Each line under a heading may be taken out.\n",
         "pumps:\n",
         "pumps:\n  Heron:\n",
         "pumps:\n  Heron:\n    booster:\n",

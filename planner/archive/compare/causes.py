@@ -28,14 +28,14 @@ class Signed(Protocol):
         """Where it lies."""
 
 
-def cause_of(one: Signed, others: Iterable[Signed], *, worked: bool = True) -> str | None:
+def cause_of(one: Signed, others: Iterable[Signed], *, worked: bool = True, yard: bool = False) -> str | None:
     """The name of the row that explains `one` by itself and the job's `others`; None where none does.
 
-    `worked` False: a pump was only tested, so nothing can have been put together wrongly.
+    `worked` False: a pump was only tested, so nothing can have been put together wrongly. `yard`: a job of the yard.
     """
     found = list(others)
     for row in causes():
-        if row.worked not in (None, worked):
+        if row.worked not in (None, worked) or (row.yard and not yard):
             continue
         if one.sign is None or one.sign not in row.of.get(one.figure, ()):
             continue

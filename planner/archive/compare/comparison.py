@@ -225,10 +225,18 @@ def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
         found=found,
         remarks={name: record[name] for name in _REMARKS if record[name]},
         # Records kept before they were asked for have neither.
-        spent=record.get("spent"),
+        spent=_spent(record),
         crew=record.get("crew_s"),
         kinds=_kinds(pair.plan) if pair.plan is not None else (),
     )
+
+
+def _spent(record: Mapping[str, Any]) -> float | None:
+    """What the job came to; where only its stages say, their sum."""
+    whole: float | None = record.get("spent")
+    stages = [row.get("spent") for row in (record["pump"] or {}).get("stages", ())] if whole is None else []
+    sums = [spent for spent in stages if spent is not None]
+    return round(sum(sums), 2) if sums else whole
 
 
 def _kinds(plan: Mapping[str, Any]) -> tuple[str, ...]:

@@ -61,7 +61,10 @@ def differences(pair: Pair) -> tuple[Difference, ...]:
     # Of plans kept before there was a bench nobody knows what was to be done.
     tested_alone = yard is not None and not {"descale", "rebuild"} & set(yard["work"])
     worked = not tested_alone or (work is not None and worked_on(work))
-    return tuple(replace(one, cause=cause_of(one, found, worked=worked)) if one.outside else one for one in found)
+    at_bench = plan["kind"] == "yard"
+    return tuple(
+        replace(one, cause=cause_of(one, found, worked=worked, yard=at_bench)) if one.outside else one for one in found
+    )
 
 
 def _difference(

@@ -35,7 +35,7 @@ class Figure:
 class CauseRow:
     """A likely cause: the figures it explains with the signs they have, and what else must be so.
 
-    `worked`: only where a pump was worked on, or only where it was not; None: either way.
+    `worked`: only where a pump was worked on, or only where it was not; None: either way. `yard`: only of yard jobs.
     """
 
     name: str
@@ -43,6 +43,7 @@ class CauseRow:
     when: Mapping[str, frozenset[str]]
     says: str
     worked: bool | None = None
+    yard: bool = False
 
 
 @lru_cache(maxsize=1)
@@ -80,6 +81,7 @@ def causes() -> tuple[CauseRow, ...]:
             when=_signs(row["when"]),
             says=row["says"],
             worked=row["worked"] == "yes" if "worked" in row else None,
+            yard=row.get("yard") == "yes",
         )
         for row in table("compare")["causes"]
     )

@@ -18,6 +18,8 @@ NO_SPACER: Final = "none"
 MOST_STAGES: Final = 99
 """No pump has a hundred stages; it bounds what a slip of the pen can make (our choice)."""
 
+_NUMBERED = re.compile(r"([1-9][0-9]?) ?: ?(\S.*)")
+
 
 class _NotSaid(str):
     """The place of a stage nothing is known of."""
@@ -31,11 +33,26 @@ def _commas(written: Any) -> Any:
 
 def by_stage(text: str) -> list[str] | dict[str, str]:
     """Words of stages with commas, from the root of the shaft: one a place, or all with numbers, `4: thick`. Raises
-    Unreadable where a place is blank: what is after it would move by a stage."""
+    Unreadable where a place is blank, for what is after it would move by a stage, and where a number stands amiss."""
     parts = [part.strip() for part in text.split(",")]
-    numbered = [re.fullmatch(r"([1-9][0-9]?) ?: ?(\S.*)", part) for part in parts]
+    numbered = [_NUMBERED.fullmatch(part) for part in parts]
+    for part, one in zip(parts, numbered, strict=True):
+        second = re.search(r"\s([1-9][0-9]?) ?:", one[2] if one is not None else part)
+        if second is not None:
+            raise Unreadable(
+                "list.stage", f"`{part[:60]}` has two stages in one place",
+                f"write a comma before `{second[1]}:`",
+            )  # fmt: skip
+        if one is None and any(numbered):
+            raise Unreadable(
+                "list.stage", f"`{part[:60]}` says no stage, where others go by their number",
+                "write the number of its stage too, such as `4: thick`, or number none",
+            )  # fmt: skip
     if all(numbered):
-        return {one[1]: one[2] for one in numbered if one is not None}
+        found = {one[1]: one[2] for one in numbered if one is not None}
+        if len(found) < len(parts):
+            raise Unreadable("list.stage", "a stage is written twice", "write each stage's number once")
+        return found
     if "" in parts:
         raise Unreadable(
             "text.blank", f"stage {parts.index('') + 1} has a blank place",
@@ -46,6 +63,8 @@ def by_stage(text: str) -> list[str] | dict[str, str]:
 
 def _stages(written: Any) -> Any:
     """A list with a place for each stage; what a mapping leaves out stays blank."""
+    if isinstance(written, list) and any(isinstance(one, str) and _NUMBERED.match(one) for one in written):
+        written = ", ".join(map(str, written))
     if isinstance(written, str):
         try:
             written = by_stage(written)

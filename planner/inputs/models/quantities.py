@@ -135,7 +135,12 @@ def _volts(text: str) -> float:
 
 def _hours(text: str) -> float:
     bare = re.fullmatch(r"[0-9]{1,6}(\.[0-9]+)?", text.strip())
-    return read(f"{text.strip()} h" if bare else text, "time")
+    clock = re.fullmatch(r"([0-9]{1,4}) ?[:hH] ?([0-5][0-9])(?: ?min)?", text.strip())
+    written = f"{text.strip()} h" if bare else f"{clock[1]} h {clock[2]} min" if clock is not None else text
+    try:
+        return read(written, "time")
+    except Unreadable as slip:
+        raise Unreadable(slip.code, slip.message, "write hours such as `5.5`, `5:30` or `5 h 30 min`") from None
 
 
 def read_date(text: str) -> datetime.date:
