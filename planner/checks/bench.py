@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import floor, inf
+from math import inf
 
 from planner.checks.bench_held import held_flush, held_reaction
 from planner.checks.gas_values import gas_values
 from planner.checks.model import Finding, Level
 from planner.checks.registry import over, under
 from planner.chemistry.solubility import NEAR_SATURATION
-from planner.plan.found_wear import Found, told_by
 from planner.plan.matrix import gas_of, meets
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard_model import BathPlan, YardPlan
 
-BATH, TUB, THROW = "bath", "tub", "throw"
-"""What findings of a bath or of a throw that was paced out are about."""
+BATH, TUB = "bath", "tub"
+"""What findings of a bath are about."""
 
 _RAG = 2 * 0.000946352946
 """Bath [m3] above which there is more than a rag wants, two quarts (common practice, no source)."""
@@ -39,7 +38,7 @@ def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **va
         **values,
     }
     place = plan.input.places
-    key = "soak" if values.get("soak") else {BATH: "bath", TUB: "tub", THROW: "throw"}.get(about, "pump")
+    key = "soak" if values.get("soak") else {BATH: "bath", TUB: "tub"}.get(about, "pump")
     where = place.get(key, plan.where)
     return Finding(code=code, about=about, level=level, case=case, values=named, where=where)
 
@@ -164,8 +163,11 @@ def flush(plan: JobPlan) -> Iterator[Finding]:
     if found is None:
         return
     yard, bath = found
-    case = {"today": "bath", "unflushed": "bath", "pending": "bath_pending", "maybe": "bath_maybe"}
-    yield _finding(plan, "flush.needed", yard.pump.name, "ok", case.get(bath.bleached, "bath_never"))
+    cases = {"today": "bath", "unflushed": "bath", "pending": "bath_pending", "maybe": "bath_maybe"}
+    case = cases.get(bath.bleached, "bath_never")
+    # Left in a pump that is only opened it is a caution already; acid on it is worse.
+    level: Level = "ok" if case == "bath_never" else "caution"
+    yield _finding(plan, "flush.needed", yard.pump.name, level, case)
 
 
 # ------------------------------------------------------------------------------------------ how strong, how much
@@ -245,67 +247,6 @@ def heel(plan: JobPlan) -> Iterator[Finding]:
         height=Value(bath.height, "dip"), top=Value(bath.top, "dip"), free=Value(max(bath.free, 0.0), "dip"),
         freeboard=Value(bath.freeboard, "dip"),
     )  # fmt: skip
-
-
-# ------------------------------------------------------------------------------------------ the pump itself
-
-
-def wear(plan: JobPlan) -> Iterator[Finding]:
-    """pump.wear: what is left of the pump, by the throw somebody paced out, else as the rig or records have it."""
-    yard = plan.yard
-    if yard is None:
-        return
-    limit = plan.input.limits["pump_condition"]
-    name = yard.pump.name
-    test = yard.test
-    found = test.found if test is not None else ()
-    if test is not None and test.written is not None and test.paced is None:
-        yield _finding(plan, "pump.wear", THROW, "none", "throw_no_jet", throw=Value(test.written, "length"))
-    told = told_by(found)
-    # What tells goes first and speaks for the pump; what else was read stands beside it.
-    for one in sorted(found, key=lambda one: one is not told):
-        yield _read_finding(plan, one, name if one is (told or found[0]) else one.by, limit)
-    if found:
-        return
-    if yard.pump.kind == "piston":
-        yield _finding(plan, "pump.wear", name, "none", "piston")
-        return
-    worn = under(yard.pump.condition, limit)
-    measured = "condition" in yard.pump.model_fields_set
-    yield _finding(
-        plan, "pump.wear", name, "caution" if worn else "ok", "worn" if worn else "ok" if measured else "as_new",
-        condition=Value(yard.pump.condition, "fraction"), limit=Value(limit, "fraction"),
-    )  # fmt: skip
-
-
-_READ_IN = {"gauge": "pressure", "bucket": "flow", "throw": "length"}
-
-
-def _read_finding(plan: JobPlan, one: Found, about: str, limit: float) -> Finding:
-    """A reading of before the work: a gauge or a bucket as a share, a throw only where it lies outside its band."""
-    yard = plan.yard
-    values: dict[str, Value | str] = {
-        "read": Value(one.value, _READ_IN[one.by]),
-        "sound": Value(one.sound, _READ_IN[one.by]),
-        "limit": Value(limit, "fraction"),
-        "of": yard.test.of if yard is not None and yard.test is not None else "head",
-    }
-    for key, share in (("share", one.share), ("low", one.low), ("high", one.high)):
-        if share is not None:
-            values[key] = Value(share, "fraction")
-    if one.share is not None:
-        values["write"] = f"{floor(one.share * 100.0 + 1e-6) / 100.0:.2f}"
-    if one.side == "flat" or (one.by == "throw" and one.side == "inside"):
-        case, level = f"{one.by}_{one.side}", "ok"
-    elif one.side in ("short", "high"):
-        case, level = f"{one.by}_{'short' if one.side == 'short' else 'far'}", "caution"
-    elif one.by == "throw":
-        case, level = "throw_worn" if one.low is not None else "throw_worn_most", "caution"
-    else:
-        worn = one.share is not None and under(one.share, limit)
-        flow = "_flow" if values["of"] == "flow" else ""
-        case, level = f"{one.by}_worn{flow}" if worn else f"{one.by}_ok", "caution" if worn else "ok"
-    return _finding(plan, "pump.wear", about, level, case, **values)  # type: ignore[arg-type]
 
 
 def acids_of(plan: JobPlan) -> Sequence[str]:

@@ -81,6 +81,8 @@ def held_reaction(plan: JobPlan) -> Iterator[Finding]:
 def quiet_case(plan: JobPlan) -> str:
     """How mix.reaction says that nothing meets on the bench; empty where it is no matter of the bench."""
     yard = plan.yard
-    if yard is None or yard.bath is not None:
+    if yard is None:
         return ""
+    if yard.bath is not None:
+        return "bench_bath"
     return "bench_held" if yard.held or yard.tank is not None else "bench_water"

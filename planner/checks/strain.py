@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks import bench
+from planner.checks import bench_wear
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
-from planner.plan.bench_wear import WornRun, worn_runs
+from planner.plan.bench_wear import held_back, worn_runs
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.strain_model import HoseSpeed
 
@@ -94,7 +94,7 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
                 run,
                 "ok" if pump.unloader is not None else "none",
                 "bypass" if pump.unloader is not None else "no_unloader",
-                most=Value(limits["bypass_time"], "time"),
+                most=Value(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time"),
             )
         elif held is None:
             yield _finding("pump.shut_off", run, "none", "switches_off" if pump.cut_off is not None else "unknown")
@@ -103,7 +103,8 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
             case = ("bypass_" if piston else f"{held.known_by}_") + ("soon" if short else "ok")
             if held.seconds <= 0.0:
                 case = "hot"
-            longest = limits["bypass_time" if piston else "shut_off_on_paper"]
+            longest = limits["shut_off_on_paper"]
+            longest = min(longest, limits["bypass_time"]) if piston else longest
             yield _finding(
                 "pump.shut_off",
                 run,
@@ -127,14 +128,14 @@ def pump_wear(plan: JobPlan) -> Iterator[Finding]:
     for run in plan.runs:
         pump = run.input.pump
         if pump is not None and pump.kind == "piston" and run.name in told:
-            yield _bench_found(told[run.name])
+            yield bench_wear.bench_found(told[run.name])
             continue
         if pump is None or pump.kind == "piston":
             # A piston pump's wear shows in its flow; a factor on head says nothing of it.
             yield _finding("pump.wear", run, "none", "none" if pump is None else "piston")
             continue
         if run.name in told:
-            yield _bench_found(told[run.name])
+            yield bench_wear.bench_found(told[run.name])
             continue
         worn = under(pump.condition, limit)
         measured = "condition" in pump.model_fields_set
@@ -145,31 +146,8 @@ def pump_wear(plan: JobPlan) -> Iterator[Finding]:
             "worn" if worn else "ok" if measured else "as_new",
             condition=Value(pump.condition, "fraction"),
             limit=Value(limit, "fraction"),
+            inside=bench_wear.INSIDE[pump.kind],
         )
-    yield from bench.wear(plan)
-
-
-def _bench_found(one: WornRun) -> Finding:
-    """More of a pump is planned with than the day's yard job found of it."""
-    found = one.by.found
-    values: dict[str, Value | str] = {
-        "condition": Value(one.planned, "fraction"),
-        "of": one.by.of,
-        "job": one.by.job,
-        "by": {"gauge": "the gauge shut", "bucket": "a bucket", "throw": "a throw"}[found.by],
-        "read": Value(found.value, {"gauge": "pressure", "bucket": "flow", "throw": "length"}[found.by]),
-    }
-    case = "bench_found" if one.known else "bench_found_new"
-    if one.left is None:
-        return _finding("pump.wear", one.run, "caution", "bench_found_short", **values)
-    values |= {"share": Value(found.share or one.left, "fraction"), "write": f"{one.left:.2f}"}
-    if found.by == "throw" and found.high is not None and one.by.of == "head":
-        # What a throw tells is a range; where no pump throws so little at its low end, none is left.
-        case = "bench_found_thrown"
-        values |= {"low": Value(found.low or 0.0, "fraction"), "high": Value(found.high, "fraction")}
-    if one.flow is not None:
-        case, values["flow"] = "bench_found_flow", Value(one.flow, "flow")
-    if one.nominal is not None and one.low is not None and one.needed is not None:
-        reach = {"then": one.nominal, "worst": one.low, "needed": one.needed}
-        values |= {name: Value(height, "height") for name, height in reach.items()}
-    return _finding("pump.wear", one.run, "caution", case, **values)
+    for one in held_back(plan):
+        yield bench_wear.bench_line(one)
+    yield from bench_wear.wear(plan)

@@ -1,17 +1,19 @@
-"""What the day's yard jobs found of a pump, told to the jobs that are planned with more of it."""
+"""What the day's yard jobs found of a pump and its line, told to the jobs that are planned with more of them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import floor
+from typing import Literal
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics.lines import SolveError
 from planner.plan.altered import solve_altered, with_share
-from planner.plan.found_wear import Found
+from planner.plan.found_wear import Found, beside, finer_than, lost_in_line, told_by
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.pending import Benched
+from planner.plan.pending import Benched, BenchLook
 from planner.plan.throw import reach_of
 from planner.plan.yard_throw import plan_test
 
@@ -36,24 +38,67 @@ class WornRun:
     needed: float | None
 
 
-def benched_of(job: JobInput) -> Benched | None:
-    """What a yard job found before its work that shows wear; None where it found none."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldBack:
+    """A run through what a yard job of the day found to pass less water than its pump gives; `shared`: which of it."""
+
+    run: RunPlan
+    by: Benched
+    shared: tuple[str, ...]
+
+
+def look_of(job: JobInput) -> BenchLook | None:
+    """What a yard job found before its work: wear of its pump, and what its line takes away; None of any other job."""
     yard = job.yard
     test = plan_test(job, yard) if yard is not None else None
     if yard is None or test is None:
         return None
-    # What says how worn it is, else what says at least that it is.
-    found = next((one for one in test.found if one.tells and one.worn), None)
-    found = found or next((one for one in test.found if one.side == "short"), None)
-    finer = next((one for one in test.found if one.tells), None)
-    if found is None or (finer is not None and not finer.worn):
-        return None
-    return Benched(job=job.title, pump=yard.pump, rig=job.rig.name, of=test.of, found=found)
+    mends = bool({"descale", "rebuild"} & set(yard.works))
+    said = partial(Benched, job=job.title, pump=yard.pump, rig=job.rig.name, of=test.of, mends=mends)
+    told = []
+    worn = _worn_by(test.found, test.of)
+    if worn is not None:
+        told.append(said(found=worn))
+    lost = lost_in_line(test.found, test.of)
+    if lost is not None:
+        gear = (*dict.fromkeys(hose.name for hose in test.run.hoses), test.run.tip.name)
+        told.append(said(found=lost, gear=gear, line=True))
+    return BenchLook(
+        pump=yard.pump,
+        told=tuple(told),
+        mends=mends,
+        read=told_by(test.found, test.of) is not None,
+        flowed=any(one.by == "bucket" for one in test.found),
+    )
+
+
+def _worn_by(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | None:
+    """What shows wear: what says how much, else what says at least that, unless a finer one speaks against it."""
+    finer = told_by(found, of)
+    if finer is not None:
+        return finer if finer.worn else None
+    short = (one for one in found if one.side == "short")
+    return next((one for one in short if beside(one, finer_than(one, found, of)) in (None, "with")), None)
 
 
 def worn_runs(plan: JobPlan) -> tuple[WornRun, ...]:
     """The runs of a plan whose pump was found to have clearly less than they are planned with."""
-    return tuple(told for run in plan.runs if (told := _worn(plan.input, run, plan.found.benched)) is not None)
+    pumps = [one for one in plan.found.benched if not one.line]
+    return tuple(told for run in plan.runs if (told := _worn(plan.input, run, pumps)) is not None)
+
+
+def held_back(plan: JobPlan) -> tuple[HeldBack, ...]:
+    """The runs of a plan that go through pump, hose or tip of a line that passed less than its pump gives."""
+    found = []
+    for run in plan.runs:
+        pump = run.input.pump.name if run.input.pump is not None else ""
+        takes = [*([pump] if pump else []), *(hose.name for hose in run.input.hoses), run.input.tip.name]
+        for one in plan.found.benched:
+            shared = tuple(name for name in dict.fromkeys(takes) if one.line and name in (one.pump, *one.gear))
+            if shared:
+                found.append(HeldBack(run=run, by=one, shared=shared))
+                break
+    return tuple(found)
 
 
 def _worn(job: JobInput, run: RunPlan, benched: Sequence[Benched]) -> WornRun | None:

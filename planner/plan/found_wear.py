@@ -14,6 +14,10 @@ Side = Literal["short", "low", "inside", "high", "flat"]
 """Where a reading lies against a sound pump's: less than any pump gives, below its band, within it, above it; or the
 same whatever the pump is like, as a switch or an unloader holds it."""
 
+Beside = Literal["with", "under", "over"]
+"""How a reading lies beside a finer one of the same morning: both fit one pump, it is less than that pump gives
+through this line, or more."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
@@ -42,6 +46,39 @@ class Found:
         return self.side in ("low", "short")
 
 
-def told_by(found: tuple[Found, ...]) -> Found | None:
-    """The first reading that says how worn the pump is: the gauge, then the bucket, then the throw."""
-    return next((one for one in found if one.tells), None)
+def finer_than(one: Found, found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | None:
+    """The reading that is believed before `one`; None where there is none.
+
+    The closed gauge sees a pump of a head alone, so a bucket goes by it, and a throw by either. Of a piston pump it
+    shows the unloader, and what a tip throws there says as much of the tip.
+    """
+    before = {"gauge": (), "bucket": ("gauge",), "throw": ("gauge", "bucket")}[one.by] if of == "head" else ()
+    return next((other for other in found if other.by in before and other.side != "flat"), None)
+
+
+def beside(one: Found, finer: Found | None) -> Beside | None:
+    """How `one` lies beside the reading believed before it; None where either tells nothing or there is none."""
+    if finer is None or one.side == "flat":
+        return None
+    if finer.share is None:
+        return "over" if one.share is not None else "with"
+    if finer.low is not None and (one.high is None or one.high < finer.low):
+        return "under"
+    if finer.high is not None and one.low is not None and one.low > finer.high:
+        return "over"
+    return "with"
+
+
+def told_by(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | None:
+    """The first reading that says how worn the pump is: the gauge, then the bucket, then the throw.
+
+    None that a finer one speaks against: what a bucket lacks beside a sound gauge is lost between tank and tip.
+    """
+    return next(
+        (one for one in found if one.tells and beside(one, finer_than(one, found, of)) not in ("under", "over")), None
+    )
+
+
+def lost_in_line(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | None:
+    """The first reading at the tip that is less than the pump, as a finer one has it, gives through this line."""
+    return next((one for one in found if beside(one, finer_than(one, found, of)) == "under"), None)

@@ -31,13 +31,40 @@ class Pending:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Benched:
-    """A yard job of the day, by its title, that `found` its `pump` worn before any work; `of`: head, or flow."""
+    """What a yard job of the day, by its title, `found` before any work of its `pump`, or of its line.
+
+    `of`: head, or flow. `gear` names hoses and tip it was tested through where what it found is lost in them, before
+    the pump or at the tip (`line`), while the pump is what a finer reading says. `mends`: it works on the pump after
+    its test; `mended`: it comes before the job this is told to, which is then planned with what the work promises.
+    """
 
     job: str
     pump: str
     rig: str
     of: str
     found: Found
+    gear: tuple[str, ...] = ()
+    line: bool = False
+    mends: bool = False
+    mended: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchLook:
+    """All that one yard job has to tell of its `pump`; `mends`: it works on it after its test.
+
+    `read`: something in it says how worn the pump is, or that it is not; `flowed`: a bucket, which sees its line too.
+    """
+
+    pump: str
+    told: tuple[Benched, ...]
+    mends: bool
+    read: bool
+    flowed: bool
+
+    def again(self, one: Benched) -> bool:
+        """Whether it looks again at what another yard job found."""
+        return self.flowed if one.line else self.read
 
 
 def pending_of(job: JobInput, why: Why) -> Pending:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Literal
 
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
@@ -104,7 +105,10 @@ def tested_from(job: JobInput, found: Carried) -> FoulTank | None:
         return None
     heel = _standing(tank.name, found)
     if heel is not None:
-        return FoulTank(tank=tank.name, holds=heel.chemical, why="stands")
+        mixed = run.premix or any(one.dosing == "premix" and one.feed == tank.name for one in job.rig.setups)
+        water = tank.holds == _WATER or (tank.holds is None and not mixed)
+        why: Literal["stands", "water"] = "water" if water else "stands"
+        return FoulTank(tank=tank.name, holds=heel.chemical, why=why)
     kept = kept_for(job, tank)
     if kept and kept != _WATER:
         return FoulTank(tank=tank.name, holds=kept, why="kept")
@@ -114,13 +118,16 @@ def tested_from(job: JobInput, found: Carried) -> FoulTank | None:
 
 
 def after_test(left: Carried, yard: YardPlan | None) -> Carried:
-    """The rig after the test: the tank it draws from was rinsed and holds water, pump and hoses had water last."""
+    """The rig after the test: pump and hoses had water last, and what was drained of a mix tank is back in it.
+
+    A tank for water was rinsed and holds water.
+    """
     if yard is None or yard.test is None:
         return left
     flushed = {yard.pump.name, *(hose.name for hose in yard.test.run.hoses)}
     left = replace(left, unflushed=left.unflushed - flushed)
     rinsed = yard.tank
-    if rinsed is None:
+    if rinsed is None or rinsed.why != "water":
         return left
     gone = {name: held for name, held in left.tanks.items() if name != rinsed.tank}
     night = {name: held for name, held in left.overnight.items() if name != rinsed.tank}

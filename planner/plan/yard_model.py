@@ -184,12 +184,13 @@ class PumpHeld:
 class FoulTank:
     """The tank a test draws from that does not give plain water: what it `holds`, and how that is known.
 
-    `why`: it stands in it, the tank is kept for it, or mix is made in it.
+    `why`: it stands in it, the tank is kept for it, or mix is made in it; `water`: it stands in a tank for water, where
+    it may not go back to once it is drained for the test.
     """
 
     tank: str
     holds: str
-    why: Literal["stands", "kept", "mixed"]
+    why: Literal["stands", "water", "kept", "mixed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -43,7 +43,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
     share = run.pump.condition if of == "head" else 1.0
     try:
         found = tuple(_found(job, run, yard))
-        told = told_by(found)
+        told = told_by(found, of)
         share = told.share if told is not None and told.share is not None else share
         before, after = (_point(job, run, at, flight=True) for at in (share, 1.0))
     except SolveError:

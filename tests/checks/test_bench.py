@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from planner.packet import words
+from tests import workspaces
 from tests.plan.benches import bath_of, checked, told
 
 
@@ -42,7 +43,10 @@ def test_acid_at_the_bench_wants_an_eyewash(tmp_path: Path) -> None:
 
 
 def test_a_strip_is_asked_for_even_where_bleach_only_goes_on_other_days(tmp_path: Path) -> None:
-    assert told(checked(tmp_path / "maybe"), "flush.needed")["booster"] == ("ok", "bath_maybe")
+    # Bleach in a pump that is only opened is a caution; acid on it is no less.
+    assert told(checked(tmp_path / "maybe"), "flush.needed")["booster"] == ("caution", "bath_maybe")
+    kept = checked(tmp_path / "never", change={"rig": {"pumps": {"0": {"dedicated": "muriatic"}}}})
+    assert told(kept, "flush.needed")["booster"] == ("ok", "bath_never")
     assert (
         bath_of(checked(tmp_path / "kept", change={"rig": {"pumps": {"0": {"dedicated": "muriatic"}}}})).bleached
         == "never"
@@ -91,7 +95,9 @@ def test_what_gives_hydrogen_is_found_by_its_words_and_nobody_says_nothing_is_sp
 
 def test_aluminium_bronze_is_a_bronze_and_citric_leaves_stainless_alone(tmp_path: Path) -> None:
     bronze = checked(tmp_path / "bronze", change=wetted("plastic", "aluminium bronze"))
-    assert told(bronze, "mix.reaction") == {"job": ("ok", "ok")}
+    assert told(bronze, "mix.reaction") == {"job": ("ok", "bench_bath")}
+    (quiet,) = [one for one in bronze.findings if one.code == "mix.reaction"]
+    assert "bleach of another day left in it gives chlorine" in words.message(quiet, "us")
     citric = {"name": "citric", "chemical": "citric", "on_hand": "10 lb"}
     change = {**wetted("plastic", "stainless"), "stock": {"lots": [citric]}}
     assert (
@@ -213,3 +219,62 @@ def test_a_throw_on_a_line_without_a_jet_tells_nothing_and_the_condition_still_d
     change = {"rig": {"pumps": {"0": {"condition": "0.7"}}}}
     found = told(checked(tmp_path, {"setup": "rinse", "throw": "40 ft"}, change), "pump.wear")
     assert found == {"throw": ("none", "throw_no_jet"), "booster": ("caution", "worn")}
+
+
+TESTED: dict[str, Any] = {"work": "test", "bath": None}
+
+
+def wears(job: Any) -> dict[str, tuple[str, str]]:
+    return told(job, "pump.wear")
+
+
+def test_a_bucket_that_lacks_beside_a_sound_gauge_is_the_line_and_no_condition_comes_of_it(tmp_path: Path) -> None:
+    line = checked(tmp_path / "line", {**TESTED, "gauge": "69 psi", "bucket": "5 gal in 45 s"})
+    assert wears(line) == {"booster": ("ok", "gauge_ok"), "bucket": ("caution", "bucket_under")}
+    (finding,) = [one for one in line.findings if one.about == "bucket"]
+    assert "condition:" not in words.remedy(finding, "us")
+    assert "strainer" in words.remedy(finding, "us")
+    alone = checked(tmp_path / "alone", {**TESTED, "bucket": "5 gal in 45 s"})
+    assert wears(alone) == {"booster": ("caution", "bucket_worn")}
+    both = checked(tmp_path / "both", {**TESTED, "gauge": "49 psi", "bucket": "5 gal in 34 s"})
+    assert wears(both) == {"booster": ("caution", "gauge_worn"), "bucket": ("ok", "bucket_with")}
+    high = checked(tmp_path / "high", {**TESTED, "gauge": "90 psi", "bucket": "5 gal in 45 s"})
+    assert wears(high) == {"booster": ("caution", "gauge_far"), "bucket": ("caution", "bucket_under")}
+    assert high.plan.yard is not None
+    assert high.plan.yard.test is not None
+    assert high.plan.yard.test.before.share == 1.0, "no share from the bucket against the gauge"
+
+
+def test_a_gauge_less_than_the_tip_can_have_come_from_is_doubted(tmp_path: Path) -> None:
+    doubted = checked(tmp_path / "low", {**TESTED, "gauge": "40 psi", "bucket": "5 gal in 31 s"})
+    assert wears(doubted) == {"booster": ("caution", "gauge_worn"), "bucket": ("caution", "bucket_over")}
+    short = checked(tmp_path / "short", {**TESTED, "gauge": "5 psi", "bucket": "5 gal in 45 s"})
+    assert wears(short) == {"booster": ("caution", "gauge_short"), "bucket": ("caution", "bucket_over")}
+    thrown = checked(tmp_path / "thrown", {**TESTED, "gauge": "69 psi", "throw": "45 ft"})
+    assert wears(thrown) == {"booster": ("ok", "gauge_ok"), "throw": ("caution", "throw_under")}
+
+
+@pytest.mark.parametrize(
+    ("pump", "read", "inside", "never"),
+    [
+        ("booster", {"gauge": "50 psi"}, "wheels and plates", "diaphragm"),
+        ("transfer", {"gauge": "30 psi"}, "valves and diaphragm", "wheels"),
+        ("washer", {"bucket": "5 gal in 80 s"}, "valves, seats and packings", "wheels"),
+    ],
+)
+def test_what_is_looked_at_is_what_that_kind_of_pump_has(
+    pump: str, read: dict[str, str], inside: str, never: str, tmp_path: Path
+) -> None:
+    setup = {"name": "low", "pump": pump, "feed": "water", "hoses": ["red"], "tip": "fan"}
+    job = checked(tmp_path, {**TESTED, "pump": pump, **read}, {"rig": {"setups": [setup]}})
+    (finding,) = [one for one in job.findings if one.code == "pump.wear"]
+    assert finding.level == "caution"
+    assert inside in words.remedy(finding, "us")
+    assert never not in words.remedy(finding, "us")
+
+
+def test_a_wash_says_of_a_piston_pump_in_bypass_what_its_bench_says(tmp_path: Path) -> None:
+    files = workspaces.merged(workspaces.base(), {"job": {"hose_runs": {0: {"pump": "washer"}}}})
+    (finding,) = [one for one in workspaces.checked(tmp_path, files).findings if one.code == "pump.shut_off"]
+    assert finding.case == "bypass"
+    assert "2 min at most" in words.message(finding, "us")

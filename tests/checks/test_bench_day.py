@@ -110,11 +110,9 @@ def test_what_is_written_close_to_it_is_left_alone_and_what_is_not_is_told(tmp_p
         assert _wear(_jobs(path.parent)[path.stem]).case == case
 
 
-def test_a_throw_within_what_jets_differ_by_and_a_pump_mended_before_tell_nothing(tmp_path: Path) -> None:
+def test_a_throw_within_what_jets_differ_by_tells_nothing_and_a_test_whenever_it_is(tmp_path: Path) -> None:
     near = _day(tmp_path / "near", {"work": "test", "throw": "61 ft"})
     assert _wear(_jobs(near.parent)[near.stem]).case == "as_new"
-    mended = _day(tmp_path / "mended", {"work": ["rebuild", "test"], "gauge": "56 psi"}, name="05-pump")
-    assert _wear(_jobs(mended.parent)[mended.stem]).case == "as_new"
     tested = _day(tmp_path / "tested", {"work": "test", "gauge": "56 psi"}, name="05-pump")
     assert _wear(_jobs(tested.parent)[tested.stem]).case == "bench_found_new"
     other = _day(tmp_path / "other", {"pump": "washer", "work": "test", "bucket": "5 gal in 90 s"})
@@ -127,3 +125,62 @@ def test_a_throw_far_short_is_told_with_the_share_it_leaves(tmp_path: Path) -> N
     assert finding.case == "bench_found_thrown"
     assert " % to " in words.message(finding, "us"), "a throw leaves a range"
     assert "Read the gauge" in words.remedy(finding, "us")
+
+
+def _add(path: Path, name: str, **yard: Any) -> None:
+    text = {"job": name, "kind": "yard", "pump": "booster", **yard}
+    (path.parent / f"{name}.yaml").write_text(yaml.safe_dump(text), encoding="utf-8")
+
+
+def test_a_pump_mended_before_the_job_is_sound_only_once_its_test_says_so(tmp_path: Path) -> None:
+    path = _day(tmp_path / "mended", {"work": ["rebuild", "test"], "gauge": "56 psi"}, name="05-pump")
+    for jobs in (_jobs(path.parent), _jobs(path)):
+        finding = _wear(jobs[path.stem])
+        assert (finding.level, finding.case) == ("caution", "bench_mended")
+        sound = jobs[path.stem].plan.found.benched[0].found.sound / 6894.757
+        assert f"shows {sound:.0f} psi again" in words.remedy(finding, "us")
+        assert "or do the yard job first" not in words.remedy(finding, "us")
+    _add(path, "06-again", work="test", gauge="69 psi")
+    assert _wear(_jobs(path.parent)[path.stem]).case == "as_new", "a test after it showed that it is sound"
+    other = _day(tmp_path / "other", {"work": "test", "gauge": "56 psi"}, name="05-pump")
+    _add(other, "06-mend", work="rebuild")
+    assert _wear(_jobs(other.parent)[other.stem]).case == "bench_mended", "found by one yard job, mended by the next"
+
+
+@pytest.mark.parametrize("name", ["05-pump", "90-pump"])
+def test_the_yard_job_is_a_cure_only_where_it_mends_and_comes_after(name: str, tmp_path: Path) -> None:
+    for work, cures in (("test", False), (["descale", "test"], name == "90-pump")):
+        path = _day(tmp_path / f"{work}", {"work": work, "gauge": "56 psi"}, name=name)
+        cure = words.remedy(_wear(_jobs(path.parent)[path.stem]), "us")
+        assert ("or do the yard job first" in cure) == cures
+    for work, case in (("test", "bench_found_stopped"), (["rebuild", "test"], "bench_found_short")):
+        path = _day(tmp_path / f"short {work}", {"work": work, "gauge": "5 psi"}, name="90-pump")
+        finding = _wear(_jobs(path.parent)[path.stem])
+        assert finding.case == case
+        assert ("before the yard job is done" in words.remedy(finding, "us")) == (case == "bench_found_short")
+
+
+def test_a_line_that_held_water_back_is_told_to_the_jobs_that_take_it(tmp_path: Path) -> None:
+    read = {"gauge": "69 psi", "bucket": "5 gal in 45 s"}
+    for name, work in (("05-pump", "test"), ("05-pump", ["rebuild", "test"]), ("90-pump", "test")):
+        path = _day(tmp_path / f"{name} {work}", {"work": work, **read}, name=name)
+        found = [one for one in _jobs(path.parent)[path.stem].findings if one.code == "pump.wear"]
+        found.sort(key=lambda one: one.about)
+        assert [(one.about, one.level, one.case) for one in found] == [
+            ("front", "ok", "as_new"), ("front, line", "caution", "bench_line"),
+        ]  # fmt: skip
+        said = words.message(found[1], "us")
+        assert "6.7 gpm by a bucket" in said
+        assert "booster, red and long throw" in said
+        assert "condition" not in words.remedy(found[1], "us")
+    mended = _day(tmp_path / "timed", {"work": "test", **read}, name="05-pump")
+    _add(mended, "06-again", work="test", gauge="69 psi")
+    assert len([one for one in _jobs(mended.parent)[mended.stem].findings if one.code == "pump.wear"]) == 2
+    _add(mended, "07-again", work="test", bucket="5 gal in 29 s")
+    assert _wear(_jobs(mended.parent)[mended.stem]).case == "as_new", "the bucket was timed again"
+
+
+def test_a_worn_pump_and_a_line_that_takes_more_are_both_told(tmp_path: Path) -> None:
+    path = _day(tmp_path, {"work": "test", "gauge": "56 psi", "bucket": "5 gal in 60 s"})
+    found = [one for one in _jobs(path.parent)[path.stem].findings if one.code == "pump.wear"]
+    assert [one.case for one in found] == ["bench_found_new", "bench_line"]

@@ -104,8 +104,30 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
     assert "drained into a marked pail of its own, rinsed until a strip reads pH 6 to 8" in asked
     assert asked.index("then filled with clean water?") < asked.index("Plain water, its tank full")
     assert "The first water caught low in a pail, never thrown, until a strip from it reads pH 6 to 8?" in asked
+    assert "Mix drained of its test water, the pump too; then what was in it back from its pail" in crew
+    assert "far from tub and acid" not in crew
+    bathed = ACID_PUMP.replace("work: [rebuild, test]", "work: [descale, test]").replace(
+        "dedicated: muriatic", "dedicated: muriatic, wetted: [plastic]"
+    )
+    assert "That pail shut, far from tub and acid?" in words(bathed)
+    bleach = words("{job: {work: test}, day: {heels: {water: {stock: bleach, strength: 3 %, volume: 2 gal}}}}")
+    assert "Water never gets that pail back: it goes into a mix tank of the same mix, else it is dosed until" in bleach
     assert "Before the pump draws" not in words("job: {work: [rebuild, test]}"), "water feeds the booster"
     assert "Panel shut, no hose in stock." in words("job: {work: [rebuild, test]}")
+
+
+def test_a_piston_pump_by_passes_no_longer_on_the_bench_than_at_a_house() -> None:
+    assert "by-passing no longer than 2 min" in words("job: {pump: washer, work: test}")
+    longer = "{company: {limits: {shut_off_on_paper: 10 min, bypass_time: 3 min}}, job: {pump: washer, work: test}}"
+    assert "by-passing no longer than 3 min" in words(longer)
+
+
+def test_what_is_read_at_the_tip_is_told_beside_the_gauge_on_paper_too() -> None:
+    text = words("job: {work: test, gauge: 69 psi, bucket: 5 gal in 45 s}")
+    assert "less than the pump as its gauge shows it: look at hose, tip, strainer and air." in text
+    assert "pump by its bucket" not in text
+    assert "which fits the pump as its gauge shows it" in words("job: {work: test, gauge: 55 psi, bucket: 5 gal in 32 s}")
+    assert "more than the pump as its gauge shows it could" in words("job: {work: test, gauge: 40 psi, bucket: 5 gal in 30 s}")
 
 
 def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_its_next_day() -> None:
@@ -262,7 +284,7 @@ def test_a_stage_goes_by_its_number_from_the_root() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "system"), [case for case in CASES if case[0] in ("2026-06-10/90-booster", "Worn booster", "Limed booster", "Washer")]
+    ("name", "system"), [case for case in CASES if case[0] in ("2026-06-10/90-booster", "Worn booster", "Limed booster", "Blocked line", "Washer")]
 )
 def test_a_named_figure_of_the_yard_one_step_off_is_found(name: str, system: System) -> None:
     pairs = named_figures(name, system)

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from planner.checks.evaluate import check_plan
+from planner.packet import words
 from planner.plan.heels import tonight
 from planner.plan.make import make_plan
 from planner.plan.pending import Pending
@@ -85,11 +86,19 @@ def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_
         assert (one.chemical, one.why, one.sure) == ("muriatic", why, why in ("unflushed", "pending"))
 
 
-def test_the_day_after_the_test_the_tank_holds_water_and_the_line_is_flushed(tmp_path: Path) -> None:
+def test_after_the_test_a_mix_tank_has_its_own_back_and_a_water_tank_holds_water(tmp_path: Path) -> None:
     heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
-    job = checked(tmp_path, OPEN, rig(**heel))
-    assert "mix" in job.plan.found.tanks
-    assert "mix" not in job.plan.left.tanks
+    job = checked(tmp_path / "mix", OPEN, rig(**heel))
+    assert job.plan.left.tanks["mix"] == job.plan.found.tanks["mix"]
+    (finding,) = [one for one in job.findings if one.case == "bench_tank_stands"]
+    assert "the pail back in" in words.remedy(finding, "us")
+    bleach = {"day": {"heels": {"water": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}}}
+    water = checked(tmp_path / "water", {"work": "test", "bath": None}, bleach)
+    assert told(water, "flush.needed")["water"] == ("caution", "bench_tank_water")
+    assert "water" in water.plan.found.tanks
+    assert "water" not in water.plan.left.tanks
+    (finding,) = [one for one in water.findings if one.case == "bench_tank_water"]
+    assert "never goes back in" in words.remedy(finding, "us")
     again = make_plan(job.plan.input, replace(job.plan.found, unflushed=frozenset({"transfer", "red"})))
     assert not again.left.unflushed
 

@@ -13,7 +13,7 @@ from planner.packet.sections.reading import Reading
 from planner.packet.sections.yard_test import line_words
 from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, pours_bath, stock_words, yard_of
 from planner.packet.words import spoken_name
-from planner.plan.found_wear import Found
+from planner.plan.found_wear import Found, beside, finer_than
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, BenchPoint, ThrowTest
 from planner.units import System, show
@@ -124,7 +124,8 @@ def test_figures(test: ThrowTest, system: System) -> list[Figure]:
         solved = "piston_flow" if test.of == "flow" else "operating_point"
         rows.append(Figure(name=f"flow, {name}", value=flow, equation=solved, inputs=share))
     for one in test.found:
-        if one.tells and one.share is not None:
+        against = beside(one, finer_than(one, test.found, test.of)) in ("under", "over")
+        if one.tells and one.share is not None and not against:
             rows.append(_of_reading(one, test, system))
     return rows
 

@@ -14,7 +14,7 @@ from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_safety import held_wear
 from planner.packet.sections.yard_words import opened, yard_of
 from planner.packet.wording import section_from
-from planner.plan.found_wear import Found, told_by
+from planner.plan.found_wear import Found, beside, finer_than, told_by
 from planner.plan.yard_model import BenchPoint, ThrowTest, YardPlan
 from planner.units import System, show, show_number
 
@@ -29,7 +29,7 @@ def section(reading: Reading) -> Section | None:
     yard = yard_of(plan)
     if yard is None:
         return None
-    held, test = reading.held.everything, yard.test
+    held, test, limits = reading.held.everything, yard.test, plan.input.limits
     picture = _picture(test, system) if test is not None else None
     places: dict[str, tuple[Block, ...]] = {
         "table": () if held else (_table(yard, system),),
@@ -47,6 +47,8 @@ def section(reading: Reading) -> Section | None:
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "thrown": "yes" if test is not None and test.after.ground is not None else "no",
         "unloader": _pressure(written(yard.pump, "unloader"), system),
+        "bypass": show(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time", system, toward="down"),
+        "bath": "yes" if yard.bath is not None else "no",
         "panel": _capital(test.run.dosing.name) if test is not None and test.run.dosing is not None else "",
         **held_values(yard),
     }
@@ -65,6 +67,7 @@ def held_values(yard: YardPlan) -> dict[str, str]:
         "strip": strip_for([*sure, *([tank.holds] if tank is not None else [])]),
         "tank": _capital(tank.tank) if tank is not None else "",
         "tank_strip": strip_for([tank.holds]) if tank is not None else "",
+        "pours_back": "yes" if tank is not None and tank.why != "water" else "no",
     }
 
 
@@ -103,6 +106,15 @@ def _read_words(one: Found, test: ThrowTest, system: System) -> str:
     lead = {"gauge": "Gauge shut before", "bucket": "By bucket before", "throw": "Paced out before"}[one.by]
     again = {"gauge": "Read it again", "bucket": "Time it again", "throw": "Pace it again"}[one.by]
     told = f"{lead}: {value}, "
+    finer = finer_than(one, test.found, test.of)
+    lies = beside(one, finer) if one.side != "high" else None
+    if finer is not None and lies == "under":
+        look = "tip, hose, strainer and aim" if one.by == "throw" else "hose, tip, strainer and air"
+        return f"{told}less than the pump as its {finer.by} shows it: look at {look}. No condition from this."
+    if finer is not None and lies == "over":
+        return f"{told}more than the pump as its {finer.by} shows it could: read both again. No condition from this."
+    if finer is not None and lies == "with" and not (one.by == "throw" and one.side == "inside"):
+        return f"{told}which fits the pump as its {finer.by} shows it."
     if one.side == "short":
         return f"{told}less than any pump gives on this line. {again}."
     if one.side == "high":
@@ -110,7 +122,7 @@ def _read_words(one: Found, test: ThrowTest, system: System) -> str:
     if one.side == "flat":
         return f"{told}the same for a worn pump as for a sound one: it tells nothing."
     if one.by == "throw" and one.side == "inside":
-        closer = "" if told_by(test.found) is not None else " Read the gauge shut: it tells."
+        closer = "" if told_by(test.found, test.of) is not None else " Read the gauge shut: it tells."
         return f"{told}within what jets differ from a sound pump's {sound}: it tells no wear.{closer}"
     high = show(one.high or 1.0, "fraction", system, toward="up")
     if one.by == "throw":
