@@ -11,7 +11,7 @@ from planner.plan.change_model import ChangeFlush
 from planner.plan.heels import after_mix
 from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import EMPTY
-from planner.plan.model import JobPlan, Value
+from planner.plan.model import JobPlan, Sum, Value
 from planner.plan.residuals import near_life
 
 
@@ -50,7 +50,8 @@ def _at_the_end(plan: JobPlan) -> Iterator[Finding]:
     """The lines that carried a mix."""
     for run in dict.fromkeys(flush.run for flush in plan.flushes):
         parts = [flush for flush in plan.flushes if flush.run == run]
-        can = all(part.volume is not None for part in parts)
+        volumes = tuple(part.volume for part in parts if part.volume is not None)
+        can = len(volumes) == len(parts)
         acid = parts[0].leaves != "hypochlorite"
         for_life = not acid and near_life(plan.input) and parts[0].target > plan.input.limits["residual_with_life"]
         yield Finding(
@@ -60,7 +61,7 @@ def _at_the_end(plan: JobPlan) -> Iterator[Finding]:
             case="inlet" if not can else "for_life" if for_life else "acid" if acid else "ok",
             values={
                 "run": run,
-                "volume": Value(sum(part.volume or 0.0 for part in parts), "volume"),
+                "volume": Sum(sum(volumes), "volume", volumes),
                 "seconds": Value(sum(part.seconds or 0.0 for part in parts), "time"),
                 "target": Value(parts[0].target, "concentration"),
                 "inlet": Value(plan.input.water.chlorine or 0.0, "concentration"),

@@ -28,6 +28,13 @@ def strength_of(mix: MixPlan, amount: float | None) -> Value | str:
     return Value(amount or 0.0, "trade" if mix.chemical == "hypochlorite" else "grams")
 
 
+def _asked(mix: MixPlan) -> Value | str:
+    """The strength wanted where nothing is held against it: crystals asked for by weight as every page has them."""
+    given = mix.parts[0].surface.strength if mix.parts else None
+    by_weight = mix.chemical in DRY and given is not None and given.basis == "wt"
+    return f"{given.amount:g} wt %" if by_weight and given is not None else strength_of(mix, mix.target)
+
+
 _MOST_NAMES = 4
 INJECTOR_DRIFT = 0.9
 """An injector's ratio drifts (a 10:1 draws 8 to 15: common practice, no source): a shortfall within this share of
@@ -54,9 +61,11 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
                 if over(mix.target, NEAR_SATURATION * mix.dissolves):
                     yield mix_finding("mix.reach", mix, "caution", "slow_to_dissolve", **values)
                     continue
-            values |= _in_the_hose(mix)
+            values |= {"target": _asked(mix), **_in_the_hose(mix)}
             level: Level = "ok" if mix.reachable_low and not mix.line.small else "caution"
             case = "low_only" if not mix.reachable_low else "in_hose" if mix.line.small else "ok"
+            if over(mix.line.primes, plan.input.limits["hose_left_most"]):
+                level, case = "stop", "in_hose"
             yield mix_finding("mix.reach", mix, level, case, **values)
             continue
         case = "no_flow" if flows[mix.run.name] <= 0.0 else _why_not(mix)
@@ -73,6 +82,8 @@ def _in_the_hose(mix: MixPlan) -> dict[str, Value | str]:
     names = mix.line.small
     return {
         "walls": ", ".join(names) if len(names) < _MOST_NAMES else f"{len(names)} surfaces",
+        "take": "takes" if len(names) == 1 else "take at most",
+        "each": "" if len(names) == 1 else " each",
         "takes": Value(max(one.mix for one in small), "volume"),
         "holds": Value(mix.fill, "volume"),
         "lost": Value(mix.line.primes, "volume"),

@@ -11,6 +11,8 @@ class Stretch:
 
     `mix` [m3] is what one takes. `area` [m2]: how much of the first of `last` is left when the line goes on water, so
     that what the hose holds does it and the rest of `last`; 0 where the hose holds more than the stretch takes.
+    `lead` [m3] is the water that goes into a bucket before each, the line on mix already: what the hose holds more than
+    the wetting takes, which brings the mix to the tip too.
     """
 
     walls: tuple[str, ...]
@@ -18,16 +20,18 @@ class Stretch:
     mix: float
     area: float
     last: tuple[str, ...]
+    lead: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineUse:
     """How a mix goes through its hose. Volumes in m3.
 
-    `test` is filled at the tip to see what the dosing draws, 0 out of a tank. `primes` fills the hose for stretches
-    that take less than it holds: it is sprayed on no wall. `rinsed` is what of that comes out with the rinse of each
-    part, the rest is flushed at the end; `beside` what is drawn at each part beside its own mix, the test with the
-    first. Both in the order of the mix's parts.
+    `test` is drawn to see what the dosing gives, 0 out of a tank; `push` is the water that brings it out of the hose
+    into the bucket. `primes` fills the hose for stretches that take less than it holds: water pushes it into a bucket,
+    and no wall gets it. `rinsed` is what of that a part's rinse brings out on to the wall: nothing.
+    `beside` is what is drawn of the mix at each part beside its own, the test with the first, `water` the plain water
+    that goes into a bucket there. All three in the order of the mix's parts.
     """
 
     test: float
@@ -35,6 +39,8 @@ class LineUse:
     rinsed: tuple[float, ...]
     beside: tuple[float, ...]
     stretches: tuple[Stretch, ...]
+    push: float = 0.0
+    water: tuple[float, ...] = ()
 
     @property
     def extra(self) -> float:

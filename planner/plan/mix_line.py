@@ -1,9 +1,10 @@
-"""A mix on its way through the hose: the dosing's test, where to go on water, what never gets to a wall.
+"""A mix on its way through the hose: the dosing's test, where it enters, where to go on water, what no wall gets.
 
-With plain water between two stretches, a wall's wetting and rinse through the same line, each stretch fills the hose
-anew.  The line goes on water while as much is still to do as the hose holds, so nothing is lost; a stretch that takes
-less than that can't be chased: the mix comes to the tip only when the hose is full of it, and all of that is left over.
-Dispersion at the front is left out.
+The hose is full of water when a wall's turn comes: with a wetting and a rinse through the same line, before each
+section.  The line goes on mix while as much is still to wet as the hose holds, so the mix is at the tip when the wall
+is wet; where the wetting is less, the rest goes into a bucket first.  It goes on water while as much mix is still to
+spray as the hose holds, so nothing is lost; a stretch that takes less has the hose full of mix at its end, and that is
+pushed into a bucket with water before the rinse.  Dispersion at the front is left out.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from math import ceil
 
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.plan.line_use import LineUse, Stretch
-from planner.plan.mix_model import SurfaceMix
+from planner.plan.mix_model import MixPlan, SurfaceMix
 
 _NOISE = 1e-9
 
@@ -59,34 +60,63 @@ def test_volume(job: JobInput, walls: float) -> float:
 def line_use(job: JobInput, run: RunInput, parts: Sequence[SurfaceMix], fill: float) -> LineUse:
     """How the `parts` of a mix, in their order, go through a line that holds `fill` [m3]."""
     test = 0.0 if run.premix else test_volume(job, sum(part.mix for part in parts))
-    rinsed, beside = [0.0] * len(parts), [0.0] * len(parts)
+    push = fill if test > 0.0 else 0.0
+    beside, water = [0.0] * len(parts), [0.0] * len(parts)
     beside[0] += test
+    water[0] += push
     stretches = []
-    for numbers, times in _stretches(job, parts):
+    for numbers, times in _stretches(job, run, parts):
         volumes = [parts[number].mix / times for number in numbers]
         walls = tuple(parts[number].surface.name for number in numbers)
         area, first = _chased([parts[number] for number in numbers], volumes, fill)
-        stretches.append(Stretch(walls=walls, times=times, mix=sum(volumes), area=area, last=walls[first:]))
+        lead = max(fill - _wetting(job, run, parts[numbers[0]]) / times, 0.0)
+        stretches.append(Stretch(walls=walls, times=times, mix=sum(volumes), area=area, last=walls[first:], lead=lead))
+        water[numbers[0]] += lead * times
         if area <= 0.0:
             beside[numbers[-1]] += fill * times
-            if _waters(job, parts[numbers[-1]].surface):
-                rinsed[numbers[-1]] += fill * times
     return LineUse(
-        test=test, primes=sum(beside) - test, rinsed=tuple(rinsed), beside=tuple(beside), stretches=tuple(stretches)
+        test=test,
+        primes=sum(beside) - test,
+        rinsed=(0.0,) * len(parts),
+        beside=tuple(beside),
+        stretches=tuple(stretches),
+        push=push,
+        water=tuple(water),
     )
 
 
-def _waters(job: JobInput, surface: Surface) -> bool:
-    """Whether plain water goes through the mix's own line before or after it."""
+def run_off(mix: MixPlan, part: SurfaceMix) -> tuple[float, float]:
+    """What is run into buckets at one part of a mix [m3]: of the mix itself, and of plain water.
+
+    Nothing is of a mix that can't be made.
+    """
+    if mix.mix is None:
+        return 0.0, 0.0
+    line = mix.line
+    place = next((number for number, own in enumerate(mix.parts) if own is part), len(mix.parts))
+    if place >= min(len(line.beside), len(line.water)):
+        return 0.0, 0.0
+    return line.beside[place], line.water[place]
+
+
+def _wetting(job: JobInput, run: RunInput, part: SurfaceMix) -> float:
+    """Water that wets a part through the mix's own line [m3]."""
+    return part.area * float(part.surface.row["wet"]) if _waters(job, run, part.surface) else 0.0
+
+
+def _waters(job: JobInput, run: RunInput, surface: Surface) -> bool:
+    """Whether plain water goes through the mix's own line before or after it: its own run's, or through its hoses."""
     wets = surface.row["wet"] > 0.0 or (surface.row["rinse"] > 0.0 and surface.rinse == "now")
-    return wets and not washed_by_others(job, surface)
+    hoses = {hose.name for hose in run.hoses}
+    washers = [other for other in job.runs if is_washer(other) and surface.name in other.surfaces]
+    return wets and (not washers or any(hoses & {hose.name for hose in other.hoses} for other in washers))
 
 
-def _stretches(job: JobInput, parts: Sequence[SurfaceMix]) -> Iterator[tuple[list[int], int]]:
+def _stretches(job: JobInput, run: RunInput, parts: Sequence[SurfaceMix]) -> Iterator[tuple[list[int], int]]:
     """Parts that are sprayed one after another without water between, by number; how many times over."""
     open_: list[int] = []
     for number, part in enumerate(parts):
-        if _waters(job, part.surface):
+        if _waters(job, run, part.surface):
             if open_:
                 yield open_, 1
                 open_ = []

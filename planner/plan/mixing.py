@@ -19,6 +19,7 @@ from planner.plan.heels import after_mix, ready_for, standing_in
 from planner.plan.lots import DREGS, Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
 from planner.plan.mix_line import carries_mix, line_use
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix, TankHeel
+from planner.plan.mix_names import told_apart
 from planner.plan.model import RunPlan
 from planner.plan.pouring import premixed
 from planner.plan.shelf import active
@@ -44,11 +45,8 @@ def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple
             mix = _mix(job, run, surfaces, target, rig, shelf, before.taken)
             rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
-    names = [mix.name for mix in mixes]
-    told = [
-        replace(mix, name=f"{mix.name}: {', '.join(mix.surfaces)}") if names.count(mix.name) > 1 else mix
-        for mix in mixes
-    ]
+    called = [(mix.chemical, mix.run.name, mix.surfaces) for mix in mixes]
+    told = [replace(mix, name=told_apart(called, number)) for number, mix in enumerate(mixes, start=1)]
     return tuple(told), replace(rig, taken=MappingProxyType(dict(shelf.pulled)))
 
 

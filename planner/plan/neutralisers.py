@@ -27,6 +27,11 @@ _GALLON = 231 * 0.0254**3
 CATCH: Final = 5 * _GALLON
 """A bucket of what the gutters give [m3], treated before it is emptied (common practice, no source)."""
 
+FROM_HOSE: Final = "what the hose held"
+"""Mix in a hose that was filled for less than it holds: it goes into pails, no wall gets it."""
+
+_HAIR: Final = 1e-9  # m3; less is what sums leave over
+
 _TABLE = {
     "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
 }  # fmt: skip
@@ -43,7 +48,8 @@ def plan_neutralisers(
     runoff: RunoffPlan | None = None,
     taken: Mapping[str, float] = _UNTOUCHED,
 ) -> tuple[Neutraliser, ...]:
-    """For each mix: a gallon left or spilled, the test's bucket, its tank's heel and spare, a bucket of gutter catch.
+    """For each mix: a gallon left or spilled, the test's bucket, what its hose held, its tank's heel and spare, a
+    bucket of gutter catch.
 
     A mix above the limit is thinned to it first; a company may ask for thinner, never for stronger. `taken` [kg]: what
     the jobs before took of each lot.
@@ -92,12 +98,13 @@ def _leftovers(
         yield mix, "a leftover gallon", _GALLON, strength
         if mix.mix is not None and mix.line.test > 0.0:
             yield mix, "the test bucket", mix.line.test, strength
-        tank = mix.run.feed_tank
+        left, tank = remains_of(mix), mix.run.feed_tank
+        if mix.mix is not None and left.line > _HAIR:
+            yield mix, FROM_HOSE, left.line, strength
         if mix.kind == "premix" and tank is not None:
-            left = remains_of(mix)
             if tank.dead_volume > 0.0:
                 yield mix, f"the heel in {tank.name}", tank.dead_volume, strength
-            if mix.mix is not None and left.spare > 0.0:
+            if mix.mix is not None and left.spare > _HAIR:
                 yield mix, f"the spare in {tank.name}", left.spare, strength
         roof = any(part.surface.row["family"] == "roof" for part in mix.parts)
         if roof and runoff is not None and runoff.outlets is not None and not caught:

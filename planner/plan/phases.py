@@ -15,6 +15,7 @@ from typing import Final
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tank
 from planner.plan.change_model import ChangeFlush
+from planner.plan.mix_line import run_off
 from planner.plan.mix_model import BatchPlan, FlushPlan, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.supply_model import NOWHERE, POND, TAP, Phase
 from planner.plan.tap import has_tap
@@ -261,15 +262,16 @@ class _Walk:
         if found is None:
             return
         mix, part = found
-        beside = next((one for own, one in zip(mix.parts, mix.line.beside, strict=True) if own is part), 0.0)
+        beside, line = run_off(mix, part)
         seconds, volume = row.apply * share, (part.mix + beside) * share
+        plain = (self.sources.plain[row.run], line * share)
         phase = Phase(
             what="apply", about=row.surface.name, start=0.0, seconds=seconds, draws=_NO_DRAWS, mix_on=True,
             shut=self.on_tap(row.run),
         )  # fmt: skip
         if mix.kind != "premix" or mix.run.feed_tank is None:
             source = mix.run.feed_tank.name if mix.run.feed_tank is not None else mix.run.feed
-            yield replace(phase, draws=_drawn((source, volume * _water_share(mix))))
+            yield replace(phase, draws=_drawn((source, volume * _water_share(mix)), plain))
             return
         tank, left = mix.run.feed_tank.name, volume
         while left > _LEAST * volume:
@@ -279,7 +281,9 @@ class _Walk:
             take = left if not loaded.batches else min(left, loaded.left)
             loaded.left -= take
             left -= take
-            yield replace(phase, seconds=seconds * take / volume, draws=_drawn((tank, take)))
+            part_done = take / volume
+            draws = _drawn((tank, take), (plain[0], plain[1] * part_done))
+            yield replace(phase, seconds=seconds * part_done, draws=draws)
 
     def _load(self, mix: MixPlan, *, first: bool = False) -> Iterator[Phase]:
         """The next batch being filled, where the one before is sprayed; with `first` only the first of all."""
@@ -308,7 +312,7 @@ class _Walk:
 
 
 def _water_share(mix: MixPlan) -> float:
-    """Water's part [-] of what a panel or injector sprays; all of it where the mix could not be worked out."""
+    """Water's part [-] of what a panel or injector sprays; none of it where the mix can't be made: none is sprayed."""
     if not mix.mix or mix.water is None:
-        return 1.0
+        return 0.0
     return mix.water / mix.mix

@@ -250,5 +250,5 @@ def _seconds(
 def _worked(one: SurfaceWork, spraying: bool) -> float:
     """Seconds on one surface with the gun open, or with the pump on."""
     if spraying:
-        return one.trigger + one.pace.wet.least + one.pace.rinse.least + one.clean
+        return one.pace.apply.least + one.pace.wet.least + one.pace.rinse.least + one.clean
     return one.apply + one.wet + one.rinse + one.clean

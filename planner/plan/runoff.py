@@ -41,7 +41,11 @@ def landing(mix: MixPlan) -> float:
 
 
 def remains_of(mix: MixPlan) -> runoff.Remains:
-    """What is left of the mix [m3]: a tank makes its spare as well; what a test at the tip takes is told by itself."""
+    """What is left of the mix [m3]: a tank makes its spare as well; what a test at the tip takes is told by itself.
+
+    The hose leaves mix only where it was filled for walls that take less: a line that was chased with water holds
+    water, and all the spare is still in the tank.
+    """
     walls = sum(part.mix for part in mix.parts) + sum(mix.line.rinsed)
     tank = mix.run.feed_tank
     poured = mix.kind == "premix" and tank is not None
@@ -49,7 +53,7 @@ def remains_of(mix: MixPlan) -> runoff.Remains:
         made=max((mix.mix or 0.0) - mix.line.test, 0.0),
         walls=walls,
         heel=tank.dead_volume if poured and tank is not None else 0.0,
-        line=mix.fill,
+        line=max(mix.line.primes - sum(mix.line.rinsed), 0.0),
     )
 
 

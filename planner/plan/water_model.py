@@ -8,7 +8,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterPlan:
-    """Water of the job in m3 by use, and seconds each use takes at the solved flow."""
+    """Water of the job in m3 by use, and seconds each use takes at the solved flow.
+
+    `line` is run into buckets: what brings mix to the tip, and the dosing's test out of the hose.
+    """
 
     pre_wet: float
     mix: float
@@ -17,11 +20,12 @@ class WaterPlan:
     flush: float
     beds: float
     seconds: Mapping[str, float]
+    line: float = 0.0
 
     @property
     def need(self) -> float:
         """All of it [m3]."""
-        return self.pre_wet + self.mix + self.rinse + self.clean + self.flush + self.beds
+        return self.pre_wet + self.line + self.mix + self.rinse + self.clean + self.flush + self.beds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from planner.inputs.joined import JobInput
 from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_line import is_washer, section_of, sections_of, washed_by_others
+from planner.plan.mix_line import is_washer, run_off, section_of, sections_of, washed_by_others
 from planner.plan.mix_model import FlushPlan, MixPlan, SurfaceWork
 from planner.plan.mixing import share_of
 from planner.plan.model import RunPlan
@@ -33,13 +33,18 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
     work = []
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
     for run in runs:
-        mixed = {part.surface.name: part for mix in mixes if mix.run.name == run.name for part in mix.parts}
+        mixed = {
+            part.surface.name: (part, *run_off(mix, part))
+            for mix in mixes
+            if mix.run.name == run.name
+            for part in mix.parts
+        }
         for surface in job.surfaces:
             if surface.name not in run.input.surfaces:
                 continue
             area = surface.area * share_of(job, run.input, surface)
             row = surface.row
-            part = mixed.get(surface.name)
+            part, beside, line = mixed.get(surface.name, (None, 0.0, 0.0))
             flow = run.flow if run.flow > 0.0 else float("inf")
             # A plain-water run wets and rinses where there is one; else the run that sprays the mix does, with the
             # stock shut.  A surface cleaner's water is its own.
@@ -49,13 +54,15 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             wet = area * row["wet"] if waters and surface.name in sprayed else 0.0
             rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
-            trigger = part.mix / flow if part is not None else 0.0
-            applying = max(trigger / APPLY_TRIGGER, area / row["apply"]) if part is not None else 0.0
+            # Into a bucket the gun is open all the time.
+            bucket = (beside + line) / flow
+            spraying = part.mix / flow if part is not None else 0.0
+            applying = max(spraying / APPLY_TRIGGER, area / row["apply"]) + bucket if part is not None else 0.0
             least, most = row["dwell"] if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
             pace = Pace(
                 wet=Step(table=wet / flow / RINSE_TRIGGER, least=wet / flow),
-                apply=Step(table=applying, least=trigger),
+                apply=Step(table=applying, least=spraying + bucket),
                 rinse=Step(table=rinse / flow / RINSE_TRIGGER, least=rinse / flow),
                 # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
                 clean=Step(table=cleaning),
@@ -70,7 +77,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     run=run.name,
                     wet=pace.wet.at(factor),
                     apply=pace.apply.at(factor),
-                    trigger=trigger,
+                    trigger=spraying + beside / flow,
                     rinse=pace.rinse.at(factor),
                     clean=pace.clean.at(factor),
                     clean_volume=pace.clean.at(factor) * run.flow,
@@ -80,6 +87,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     section=section_of(job, surface),
                     wet_volume=wet,
                     rinse_volume=rinse,
+                    line_volume=line,
                     pace=pace,
                 )
             )
@@ -139,8 +147,10 @@ def water_of(
         clean=sum(one.clean_volume for one in work),
         flush=sum(flush.volume or 0.0 for flush in flushes) + sum(change.volume for change in changes),
         beds=0.0 if beds is None else beds.before + beds.during + beds.after,
+        line=sum(one.line_volume for one in work),
         seconds={
             "pre_wet": seconds([(one.run, one.wet_volume) for one in work]),
+            "line": seconds([(one.run, one.line_volume) for one in work]),
             "mix": sum(one.trigger for one in work),
             "rinse": seconds([(one.run, one.rinse_volume) for one in work]),
             "clean": sum(one.clean for one in work),

@@ -39,7 +39,8 @@ def needs_for(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
     else:
         if finding.code == "reach.short":
             found += _pump_for(trials, finding, run)
-        if finding.code == "mix.reach":
+        # A hose that holds more than its wall takes does so whatever the stock.
+        if finding.code == "mix.reach" and finding.case != "in_hose":
             found += _stock_for(trials, finding)
     return [one for one in found if one is not None]
 

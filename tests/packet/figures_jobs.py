@@ -36,7 +36,7 @@ DEMO = (
     "2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-09/30-kiln", "2026-06-10/10-slipway",
     "2026-06-10/20-millrace-mid", "2026-06-10/30-kiln-acid", "2026-06-10/90-booster",
 )  # fmt: skip
-SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries", "Worn booster", "Limed booster", "Washer")
+SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries", "Worn booster", "Limed booster", "Blocked line", "Washer")
 SYSTEMS: tuple[System, ...] = ("us", "si")
 CASES = [(job, system) for job in (*DEMO, *SANITY) for system in SYSTEMS]
 TWO_CHEMISTRIES = """
@@ -69,11 +69,15 @@ YARDS: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
          "stock": {"lots": [{"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"},
                             {"name": "lime", "chemical": "lime", "on_hand": "50 lb"}]}},
         {"pump": "booster", "work": "descale", "tub": "5 gal", "across": "14 in", "tub_height": "16 in",
-         "bath": "1:10 muriatic"},
+         "bath": "1:10 muriatic", "throw": "50 ft"},
+    ),
+    "Blocked line": (
+        {}, {"pump": "booster", "work": "test", "gauge": "69 psi", "bucket": "5 gal in 45 s", "throw": "45 ft"},
     ),
     "Washer": ({}, {"pump": "washer", "work": ["rebuild", "test"], "replace": ["packings"]}),
 }  # fmt: skip
-"""Work in the yard on a worn pump in the usual bath, one that lime ends, and on a piston pump without any."""
+"""Work in the yard on a worn pump in the usual bath, one that lime ends, a sound pump on a line that takes too much, and
+a piston pump without any."""
 ALONE = ("2026-06-09/10-millrace", "2026-06-09/20-granary", "Alder Lane", "Ferris Court", "Four walls")
 """Jobs of one run, where no other run's figure can stand in for an altered one."""
 

@@ -116,7 +116,8 @@ def test_a_tank_has_the_hose_s_own_on_top_of_its_spare(tmp_path: Path) -> None:
     assert mix.need == pytest.approx(1.15 * sum(part.mix for part in mix.parts) + mix.fill)
 
 
-RINSED = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan", "target": "6 ft",
+OWN_HOSE = {"bore": "3/4 in", "length": "100 ft", "rated": "200 psi", "material": "rubber", "name": "blue"}
+RINSED = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": [OWN_HOSE], "tip": "fan", "target": "6 ft",
           "standoff": "4 ft"}  # fmt: skip
 
 
@@ -137,7 +138,47 @@ def test_walls_rinsed_through_their_own_line_fill_it_anew_section_by_section(tmp
     assert first.mix == pytest.approx(mix.parts[0].mix / 3)
     assert mix.line.small == ("wall 2",)
     assert mix.line.primes == pytest.approx(mix.fill)
-    assert mix.line.rinsed == (0.0, pytest.approx(mix.fill))
+    # It goes into a bucket before the rinse, so that the rinse is water from the first drop.
+    assert mix.line.rinsed == (0.0, 0.0)
+
+
+def test_the_mix_enters_while_as_much_is_still_to_wet_as_the_hose_holds(tmp_path: Path) -> None:
+    """600 ft2 are wetted with 6 gal, more than the 2.29 in the hose; 60 ft2 with 0.6, so 1.69 go into a bucket first."""
+    job = checked(tmp_path, PANEL, walls(600.0, 60.0))
+    (mix,) = job.plan.mixes
+    big, small = mix.line.stretches
+    assert big.lead == 0.0
+    assert small.lead == pytest.approx(mix.fill - 0.6 * GALLON)
+    assert mix.line.push == pytest.approx(mix.fill)
+    assert mix.line.water == (pytest.approx(mix.fill), pytest.approx(small.lead))
+    assert job.plan.water.line == pytest.approx(mix.fill + small.lead)
+    uses = job_json(job, "us")["water"]
+    assert uses["need_m3"] == pytest.approx(sum(uses["by_use_m3"].values()))
+    # The gun is open for the buckets too.
+    first, second = job.plan.work
+    flow = job.plan.runs[0].flow
+    assert first.trigger * flow == pytest.approx(mix.parts[0].mix + mix.line.test)
+    assert second.trigger * flow == pytest.approx(mix.parts[1].mix + mix.fill)
+    at_pace = max(mix.parts[1].mix / flow / 0.35, 60 / (100 / 60))
+    assert second.apply == pytest.approx(at_pace + (mix.fill + small.lead) / flow)
+
+
+def test_a_wall_less_than_its_hose_keeps_its_whole_rinse_and_its_runoff_has_no_hoseful(tmp_path: Path) -> None:
+    plan = checked(tmp_path, PANEL, walls(60.0)).plan
+    (mix,), (work,) = plan.mixes, plan.work
+    assert work.rinse_volume == pytest.approx(60 * 0.12 * GALLON)
+    assert plan.runoff is not None
+    (wall,) = plan.runoff.surfaces
+    assert wall.mix == pytest.approx(mix.parts[0].mix)
+
+
+def test_a_rinser_on_the_mix_s_own_hoses_is_water_between(tmp_path: Path) -> None:
+    runs = [workspaces.base()["job"]["hose_runs"][0] | {"dosing": "panel"}, RINSED | {"hoses": ["red"]}]
+    (mix,) = mixes_of(tmp_path, {"chemicals": PANEL["chemicals"], "hose_runs": None}, {"hose_runs": runs}, walls(2400.0, 60.0))
+    big, _ = mix.line.stretches
+    assert (big.times, big.lead) == (4, 0.0)
+    assert mix.line.small == ("wall 2",)
+    assert mix.line.primes == pytest.approx(mix.fill)
 
 
 @settings(max_examples=40, deadline=None)
@@ -161,7 +202,14 @@ def test_what_is_drawn_is_on_walls_in_the_bucket_or_in_the_hose(
     assert plan.supply is not None
     draws = sum(sum(phase.draws.values()) for phase in plan.supply.phases if phase.what == "apply")
     if plan.beds is None:
-        assert draws == pytest.approx(mix.water, rel=1e-9)
+        assert draws == pytest.approx(mix.water + plan.water.line, rel=1e-9)
+    # What leaves the tip is what goes in: the hose is full of water before and after.
+    flow = plan.runs[0].flow
+    own = [one for one in plan.work if one.run == mix.run.name]
+    assert sum(one.pace.apply.least for one in own) * flow == pytest.approx(mix.mix + plan.water.line)
+    assert plan.water.seconds["mix"] * flow == pytest.approx(mix.mix)
+    for stretch in mix.line.stretches:
+        assert 0.0 <= stretch.lead <= mix.fill
 
 
 def test_mixes_called_alike_are_told_by_number_and_walls() -> None:

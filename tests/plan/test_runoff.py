@@ -14,7 +14,7 @@ from planner.commands.as_json import job_json
 from planner.inputs.tables import limit_rows
 from planner.packet import words
 from planner.plan.model import JobPlan
-from planner.plan.runoff import ph_of
+from planner.plan.runoff import ph_of, remains_of
 from tests import workspaces
 
 GALLON, POUND = 3.785411784e-3, 0.45359237
@@ -210,6 +210,34 @@ def test_a_roof_carries_agent_for_a_gallon_its_heel_its_spare_and_a_bucket_of_ca
     # Far less than the whole runoff would take, which nobody carries.
     assert plan.runoff is not None
     assert sum(one.mass for one in plan.neutralisers) < 1.9 * (plan.runoff.totals[0].active or 0.0)
+
+
+NARROW = {**ACID, "hose_runs": {0: {"feed": "mix", "dosing": "premix", "hoses": [{"bore": "1/4 in", "length": "50 ft"}]}}}
+
+
+@pytest.mark.parametrize("job", [ROOF, NARROW])
+def test_all_a_tank_s_spare_is_left_in_it_once_water_has_chased_the_hose(tmp_path: Path, job: dict[str, Any]) -> None:
+    plan = plan_of(tmp_path, job)
+    (mix,) = plan.mixes
+    assert mix.line.primes == 0.0
+    left, tank = remains_of(mix), mix.run.feed_tank
+    assert tank is not None
+    assert mix.mix is not None
+    assert left.line == 0.0
+    assert left.spare == pytest.approx(mix.mix - sum(part.mix for part in mix.parts) - tank.dead_volume)
+    (dosed,) = [one for one in plan.neutralisers if one.purpose.startswith("the spare in mix")]
+    assert dosed.volume == pytest.approx(left.spare)
+
+
+@pytest.mark.parametrize("how", ["tank", "panel"])
+def test_a_hoseful_that_no_wall_gets_is_made_harmless_too(tmp_path: Path, how: str) -> None:
+    wall = {"name": "wall", "kind": "vinyl", "area": "60 ft2"}
+    plan = plan_of(tmp_path, {**BLEACH, "surfaces": [wall], "hose_runs": {0: DOSINGS[how]}})
+    (mix,) = plan.mixes
+    assert mix.line.primes > 0.0
+    (dosed,) = [one for one in plan.neutralisers if one.purpose.startswith("what the hose held")]
+    assert dosed.volume == pytest.approx(mix.line.primes)
+    assert dosed.mass == pytest.approx(1.9 * dosed.volume * dosed.strength)
 
 
 def test_what_the_shelf_holds_is_used_before_anything_is_bought(tmp_path: Path) -> None:

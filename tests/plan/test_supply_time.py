@@ -104,9 +104,9 @@ def test_alder_lane_never_runs_dry_on_a_tap_of_5_gallons_in_50_seconds(tmp_path:
     assert dry_findings(job) == [("ok", "ok_all")]
     tank = main_of(job.plan)
     assert tank.lowest > 0.9 * tank.volume
-    # Alone, the tank does not last: 496 gal are drawn from 275.
+    # Alone, the tank does not last: 496 gal are drawn from 275, and a hoseful brings out the panel's test.
     assert tank.alone is not None
-    assert tank.wanted / GALLON == pytest.approx(496, abs=3)
+    assert tank.wanted / GALLON == pytest.approx(496 + 3.4, abs=3)
 
 
 def test_ferris_court_draws_on_its_mix_tank_and_the_tap_alone(tmp_path: Path) -> None:
@@ -199,3 +199,16 @@ def test_no_water_runs_into_the_tank_while_a_run_has_the_tap_to_itself(tmp_path:
         assert phase.shut
         for start, stop in main_of(plan).fills:
             assert stop <= phase.start + 1e-6 or start >= phase.start + phase.seconds - 1e-6
+
+
+def test_a_mix_that_cannot_be_made_draws_no_water(tmp_path: Path) -> None:
+    """No lot can give it, so nothing is sprayed; the water that is counted is what the tanks give."""
+    change = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
+    weak = {"dosing": {0: {"dial": [["1", "0.1 %"], ["2", "0.2 %"]]}}}
+    for place, rig, draws in (("made", {}, True), ("not", weak, False)):
+        plan = base_job(tmp_path / place, job=change, rig=rig).plan
+        (mix,) = plan.mixes
+        assert (mix.mix is not None) == draws
+        drawn = sum(sum(one.draws.values()) for one in supply_of(plan).phases if one.what == "apply")
+        beds = plan.beds.during if plan.beds is not None else 0.0
+        assert (drawn > beds * (1 + 1e-6)) == draws

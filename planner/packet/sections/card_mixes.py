@@ -23,6 +23,7 @@ from planner.packet.sections.mixes import (
 from planner.packet.sections.reading import Reading, written
 from planner.packet.words import mix_name, spoken_name
 from planner.plan.mix_model import MixPlan
+from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number
 
@@ -56,7 +57,8 @@ def _wall(reading: Reading, mix: MixPlan) -> Tile:
     parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != "hypochlorite" else ""
     lines.append(parts or spoken_name(mix.chemical))
     if mix.lot is None:
-        return Tile(label="On the wall", number=number, unit=unit, lines=tuple(lines), last="no lot", failing=failing)
+        last = f"lot {mix.soaps[0].lot.name}" if mix.soaps else "no lot"
+        return Tile(label="On the wall", number=number, unit=unit, lines=tuple(lines), last=last, failing=failing)
     band = band_of(plan, mix.lot)
     lots = lots_in(mix)
     lines.append(f"lot {mix.lot.name} today" if len(lots) < 2 else f"{mix.lot.name} first, today")
@@ -73,7 +75,9 @@ def _to_mix(reading: Reading, mix: MixPlan) -> Tile:
     if not pours(reading, mix):
         return Tile(label=label, number="none", unit="", lines=("held: see", "what clears it"), failing=True,
                     last="mix nothing")  # fmt: skip
-    stock = stock_in_all(mix, system)
+    soap = mix.chemical == SOAP
+    what = "soap" if soap else "stock"
+    stock = poured(mix.soap or 0.0, system) if soap else stock_in_all(mix, system)
     if mix.kind == "metered":
         device = mix.run.dosing.name if mix.run.dosing is not None else "the panel"
         share = show(mix.share or 0.0, "fraction", system)
@@ -81,16 +85,20 @@ def _to_mix(reading: Reading, mix: MixPlan) -> Tile:
         return Tile(label=label, number=dial_set(mix), unit="dial", lines=lines, last=f"stock {stock}")
     jug = jug_of(mix, system)
     if jug is not None:
-        number, unit = poured_number(jug.stock, system)
-        return Tile(label=label, number=number, unit=unit, lines=("stock in each", f"{jug.name} of jug,"),
-                    last=f"stock {stock}")  # fmt: skip
+        number, unit = poured_number(jug.soap if soap else jug.stock, system)
+        return Tile(label=label, number=number, unit=unit, lines=(f"{what} in each", f"{jug.name} of jug,"),
+                    last=f"{what} {stock}")  # fmt: skip
     first = mix.batches[0]
     number, unit = show_number(first.mix, "volume", system)
     count = f"batch 1 of {len(mix.batches)}" if len(mix.batches) > 1 else "one batch"
     mass = sum(addition.mass or 0.0 for addition in first.additions)
-    pour = weighed(mass, system) if mass else poured(first.stock, system)
+    pour = weighed(mass, system) if mass else poured(first.soap if soap else first.stock, system)
     return Tile(
-        label=label, number=number, unit=unit, lines=(f"{count}, in", f"{tank_name(first.tank)};"), last=f"stock {pour}"
+        label=label,
+        number=number,
+        unit=unit,
+        lines=(f"{count}, in", f"{tank_name(first.tank)};"),
+        last=f"{what} {pour}",
     )
 
 
@@ -169,7 +177,7 @@ def _setting(mix: MixPlan, system: System) -> str:
         return f"dial {dial_set(mix)}"
     jug = jug_of(mix, system)
     if jug is not None:
-        return f"{poured(jug.stock, system)} in each {jug.name}"
+        return f"{poured(jug.soap if mix.chemical == SOAP else jug.stock, system)} in each {jug.name}"
     count = len(mix.batches)
     each = show(mix.batches[0].mix, "volume", system)
     return f"{count} batches of {each}" if count > 1 else f"{each} in {mix.batches[0].tank}"

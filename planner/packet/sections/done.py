@@ -19,12 +19,14 @@ from planner.packet.wording import section_from
 from planner.packet.words import mix_title
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
 
 _BOX, _TALL = 52.0, 20.0
 _LAST = 40.0
 _MOST_SURFACES = 40
+_NOISE = 1e-9  # m3; what sums leave over
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,7 +167,10 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.kind == "premix":
         number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)
         entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
-    entries.append(Entry(name=f"{prefix}.left", label="Left over", planned="0", unit="gal" if system == "us" else "L"))
+    over = remains_of(mix)
+    left, unit = show_number(over.spare + over.line, "volume", system, toward="up")
+    planned = left if over.spare + over.line > _NOISE else "0"
+    entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
     return entries
 
 

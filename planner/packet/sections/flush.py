@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
-from math import ceil
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
@@ -13,13 +11,15 @@ from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
+from planner.packet.words import added_up, spoken_name
 from planner.plan.mix_model import FlushPlan, MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.residuals import LIFE
+from planner.plan.runoff import remains_of
 from planner.units import System, show
 
 _HAIR = 1.0 - 1e-3  # the tap's own chlorine plus a hair is still the tap's own
+_NOISE = 1e-9  # m3
 
 
 def section(reading: Reading) -> Section | None:
@@ -62,6 +62,7 @@ def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, 
     found = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
     tank = next((tank_name(mix.run.feed_tank.name) for mix in mixes if mix.run.feed_tank is not None), "")
     dosing = mixes[0].run.dosing if mixes else None
+    left = [remains_of(mix) for mix in mixes if mix.mix is not None]
     target = parts[0].target
     life_limit = plan.input.limits.get("residual_with_life", 0.0)
     return {
@@ -70,6 +71,9 @@ def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, 
         "kind": "premix" if "premix" in kinds else "metered" if "metered" in kinds else "injector",
         "tank": tank,
         "device": dosing.name if dosing is not None else "",
+        # A tank was brought down to its heel for the mix after it; of every hoseful there is a pail.
+        "spare": _caught(left[-1].spare, system) if left else "",
+        "from_hose": _caught(sum(one.line for one in left), system),
         "can": "yes" if all(part.volume is not None for part in parts) else "no",
         "volume": _whole(parts, system),
         "minutes": minutes(seconds),
@@ -80,6 +84,11 @@ def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, 
         "life_limit": show(life_limit, "concentration", system, toward="down"),
         "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
     }
+
+
+def _caught(amount: float, system: System) -> str:
+    """Mix [m3] that is caught in pails, to the greater side; nothing of what sums leave over."""
+    return show(amount, "volume", system, toward="up") if amount > _NOISE else ""
 
 
 def _parts(parts: Sequence[FlushPlan], system: System) -> Table:
@@ -110,11 +119,8 @@ def _parts(parts: Sequence[FlushPlan], system: System) -> Table:
 
 
 def _whole(parts: Sequence[FlushPlan], system: System) -> str:
-    """All of a line's parts as they are printed, so a reader who adds them up gets the same, to the tenth."""
-    shown = [show(part.volume, "volume", system, toward="up") for part in parts if part.volume is not None]
-    tenths = ceil(10 * sum(Fraction(one.rpartition(" ")[0].replace(",", "")) for one in shown))
-    unit = "gal" if system == "us" else "L"
-    return f"{tenths / 10:,.1f} {unit}" if tenths % 10 else f"{tenths // 10:,} {unit}"
+    """All of a line's parts as they are printed, so a reader who adds them up gets the same."""
+    return added_up([part.volume for part in parts if part.volume is not None], system)
 
 
 def _life(plan: JobPlan) -> str:
@@ -136,7 +142,7 @@ def _stays(reading: Reading) -> list[Spans]:
         if dead > 0:
             held = f"{show(dead, 'volume', system, toward='up')} of {_strong(plan, mix)}: tomorrow's heel"
         else:
-            held = "nothing: the pump takes the last of it"
+            held = "nothing: it is drained"
         lines.append((Span(text=f"{tank_name(name)[4:]}: ", strong=True), Span(text=held)))
     for lot in dict.fromkeys(share.lot.name for mix in made for share in mix.pours):
         today = next((one for one in plan.shelf if one.name == lot), None)
@@ -147,7 +153,8 @@ def _stays(reading: Reading) -> list[Spans]:
         # A weak lot and the spare take more than is planned.
         least = max(today.on_hand - max(sum(share.pull for share in shares), today.on_hand - left), 0.0)
         amount, at_least = poured(left, system, "down"), poured(least, system, "down")
-        spent = f", at least {at_least} with the spare used" if at_least != amount else ""
+        least_said = "none" if at_least.startswith("under ") else f"at least {at_least}"
+        spent = f", {least_said} with the spare used" if at_least != amount else ""
         words = f"about {amount} left{spent}; cap tight, upright, out of the sun"
         if left < 1e-9 * today.on_hand:
             words = "empty; cap it, it still gives off gas"

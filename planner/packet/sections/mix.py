@@ -75,6 +75,7 @@ def section(reading: Reading) -> Section | None:
         "off": _OFF[system],
         "mark": _MARK[system],
         "never": _never_line(_never(plan)),
+        "nevers": "yes" if _never(plan).rows else "no",
         "never_beside": "yes" if len(values) == 1 and one["drawn"] == "yes" and one["kind"] == "premix" else "no",
     }
     return section_from("mix", template("mix"), known, places)
@@ -126,6 +127,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         return values
     bucket = mix.line.test
     values["bucket"] = poured(bucket, system)
+    values["push"] = show(mix.line.push, "volume", system, toward="up")
     if mix.kind == "premix":
         values["batches"] = _batches(mix, plan, system)
     elif mix.kind == "metered":
@@ -142,7 +144,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
             "pull": poured(mix.pull or 0.0, system, "up"),
             "jug": jug.name,
             "jug_water": poured(jug.water, system) if jug.water > 0.005 * jug.measure else "",
-            "jug_stock": poured(jug.stock, system),
+            "jug_stock": poured(jug.stock, system) if jug.stock > 0 else "",
             "jug_soap": poured(jug.soap, system) if jug.soap > 0 else "",
             "jug_whole": poured(jug.whole, system, "up"),
             "ratio": f"{ratio:g}:1",
@@ -308,7 +310,7 @@ def _never(plan: JobPlan) -> Table:
 
 def _never_line(table: Table) -> str:
     """The same in a line, where the table is about one chemical."""
-    if len(table.head) != 3:
+    if len(table.head) != 3 or not table.rows:
         return ""
     # The safety sheet has every example; here a line of kinds is enough.
     short = [str(row[1]).partition(" (")[0].partition(", and ")[0] for row in table.rows]

@@ -27,6 +27,7 @@ from planner.units import System, show
 
 _USES = (
     ("pre_wet", "pre-wet"),
+    ("line", "to fill hoses, into buckets"),
     ("mix", "in the mix"),
     ("rinse", "rinse"),
     ("clean", "surface cleaner"),
@@ -193,7 +194,7 @@ def _in_the_hose(mix: MixPlan, system: System) -> str:
         told.append(f"chased out it covers {show(mix.line.covers, 'area', system, toward='down')}")
     if mix.line.primes > 0.0:
         lost = show(mix.line.primes, "volume", system, toward="up")
-        told.append(f"{lost} filled for {', '.join(mix.line.small)}, more than is sprayed")
+        told.append(f"{lost} filled for {', '.join(mix.line.small)}, into a bucket")
     return "; ".join(told)
 
 
@@ -204,7 +205,8 @@ def _today(mix: MixPlan, lot: LotToday, plan: JobPlan) -> Figure:
     equation = "hypochlorite_ageing" if aged else "acid_density" if lot.chemical == "muriatic" else "as_written"
     flags = ["beyond the equation's range"] * lot.extrapolated
     flags += ["may be too high: birth strength unknown"] * lot.optimistic
-    inputs = "; ".join([f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags])
+    known = [f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags]
+    inputs = "; ".join(part for part in known if part)
     name = "stock today" if len(mix.pours) < 2 else f"stock today, {lot.name}"
     return Figure(name=name, value=f"{today(plan, lot)}{f', {band}' if band else ''}", equation=equation, inputs=inputs)
 

@@ -49,7 +49,8 @@ def _one_lot(plan: JobPlan, lot: LotToday, amount: str) -> Text:
     band = band_of(plan, lot)
     known = ", ".join(part for part in (band, known_from(lot)) if part)
     spans = [Span(text="Lot "), Span(text=lot.name, strong=True), Span(text=f", {spoken_name(lot.chemical)}: ")]
-    spans += [Span(text=today(plan, lot), strong=True), Span(text=f" today ({known})." if known else " today.")]
+    day = "" if lot.nominal is None else " today"
+    spans += [Span(text=today(plan, lot), strong=True), Span(text=f"{day} ({known})." if known else f"{day}.")]
     if amount:
         spans += [Span(text=" Load at least "), Span(text=amount, strong=True), Span(text=".")]
     return Text(spans=tuple(spans), use="reading")

@@ -13,7 +13,7 @@ from planner.packet.measures import GALLON, as_written, in_one_unit, in_parts, s
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import LotToday, MixPlan
-from planner.plan.mixing import DRY
+from planner.plan.mixing import DRY, SOAP
 from planner.plan.model import JobPlan
 from planner.units import System, show_number
 
@@ -38,7 +38,7 @@ def pours(reading: Reading, mix: MixPlan) -> bool:
     figures = {
         "premix": bool(mix.batches),
         "metered": mix.dial is not None,
-        "injector": bool(mix.jug_stock),
+        "injector": bool(mix.jug_stock or mix.jug_soap),
     }.get(mix.kind, False)
     return mix.reachable and figures and not mix.overflow and not reading.held.holds(mix.run.name)
 
@@ -64,8 +64,10 @@ def why_not(reading: Reading, mix: MixPlan) -> list[tuple[str, str]]:
 
 
 def wall_number(plan: JobPlan, mix: MixPlan) -> tuple[str, str]:
-    """Strength on the wall, number and unit: hypochlorite in the company's percent, anything else as written."""
+    """Strength on the wall, number and unit: hypochlorite in the company's percent, soap by volume, else as written."""
     given = mix.parts[0].surface.strength if mix.parts else None
+    if mix.chemical == SOAP:
+        return show_number(100.0 * mix.soap_share, "number", "us", step=0.01)[0], "vol %"
     if mix.chemical == "hypochlorite" and isfinite(mix.target):
         reached = mix.wall if mix.wall is not None and mix.wall < mix.target else mix.target
         return strength_number(reached, mix.chemical, percent_of(plan), "down")
@@ -102,7 +104,9 @@ def today(plan: JobPlan, lot: LotToday) -> str:
         text = given.tested.strength if given.tested is not None else given.strength
     if text is not None:
         return text.text
-    return strength(lot.nominal, lot.chemical, percent_of(plan), "down") if lot.nominal is not None else "not written"
+    if lot.nominal is None:
+        return "dry" if lot.chemical in DRY else "not written"
+    return strength(lot.nominal, lot.chemical, percent_of(plan), "down")
 
 
 def band_of(plan: JobPlan, lot: LotToday) -> str:
@@ -116,7 +120,9 @@ def band_of(plan: JobPlan, lot: LotToday) -> str:
 
 
 def known_from(lot: LotToday) -> str:
-    """How the strength is known: tested, made so many days ago, or only written."""
+    """How the strength is known: tested, made so many days ago, or only written; nothing of what is weighed dry."""
+    if lot.nominal is None and lot.chemical in DRY:
+        return ""
     if lot.chemical != "hypochlorite":
         return "tested" if lot.tested else "as written"
     if lot.age is None or not lot.known:
@@ -133,7 +139,12 @@ def lots_in(mix: MixPlan) -> list[str]:
 
 
 def stock_in_all(mix: MixPlan, system: System) -> str:
-    """What of the stock the whole mix takes, in one number: its box on the page for what was done has the same."""
+    """What of the stock the whole mix takes, in one number: its box on the page for what was done has the same.
+
+    Nothing for soap alone, which has none.
+    """
+    if mix.chemical == SOAP:
+        return ""
     if mix.stock_mass is not None:
         return weighed(mix.stock_mass, system)
     return " ".join(in_one_unit(mix.stock, system)) if mix.stock is not None else ""
@@ -170,12 +181,16 @@ def jug_measure(system: System) -> float:
 
 def jug_of(mix: MixPlan, system: System) -> JugParts | None:
     """An injector's jug by the gallon, or by ten litres; None for any other dosing."""
-    if mix.kind != "injector" or not mix.jug_stock or mix.stock is None or not mix.mix:
+    shares = (mix.jug_stock or 0.0, mix.jug_soap or 0.0)
+    if mix.kind != "injector" or not any(shares) or mix.stock is None or not mix.mix:
         return None
     measure = jug_measure(system)
-    stock, soap = measure * mix.jug_stock, measure * (mix.jug_soap or 0.0)
+    stock, soap = measure * shares[0], measure * shares[1]
+    drawn = sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours)
+    if not shares[0]:
+        drawn = (mix.soap or 0.0) / shares[1]
     water = max(measure - stock - soap, 0.0)
     return JugParts(
         measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
-        whole=sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours) * (1.0 + mix.spare * mix.need / mix.mix),
+        whole=drawn * (1.0 + mix.spare * mix.need / mix.mix),
     )  # fmt: skip

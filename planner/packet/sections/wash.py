@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, WriteIn
+from planner.packet.blocks import Block, Cell, Picture, Section, Span, Spans, Table, WriteIn
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
 from planner.packet.measures import minutes, volume
 from planner.packet.sections.facts import wordy
+from planner.packet.sections.mixes import dial_text, pours, tank_name
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import jet_told
-from planner.packet.sections.wash_ends import ends_of
+from planner.packet.sections.wash_ends import buckets_told, ends_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.drift import wind_stop
-from planner.plan.mix_model import SurfaceWork
+from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.units import show
 
 _WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
@@ -39,6 +40,8 @@ def section(reading: Reading) -> Section | None:
 
         picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(tight, system)),)
     places: dict[str, tuple[Block, ...]] = {"wall": picture, "surfaces": (_surfaces(reading),)}
+    # Of a mix that is not made nothing goes through the hose.
+    ends = [end for mix, end in zip(plan.mixes, ends_of(reading), strict=True) if pours(reading, mix)]
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
         "drawn": "yes" if picture else "no",
@@ -46,7 +49,9 @@ def section(reading: Reading) -> Section | None:
         "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
         "trim": _trim(reading),
         **_wind(reading),
-        "ends": ends_of(reading),
+        "sets": _sets(reading),
+        "buckets": "yes" if any(one["first"] == "yes" for one in ends) else "no",
+        "ends": ends,
     }
     held = {str(n) for n, mix in enumerate(plan.mixes, start=1) if reading.held.holds(mix.run.name)}
     if reading.held.everything:
@@ -80,9 +85,15 @@ def _surfaces(reading: Reading) -> Table:
 
 def _row(reading: Reading, one: SurfaceWork, several: bool) -> tuple[Cell, ...]:
     plan, system = reading.checked.plan, reading.system
-    part = next(
-        (p for mix in plan.mixes if mix.run.name == one.run for p in mix.parts if p.surface.name == one.surface.name),
-        None,
+    mix, part = next(
+        (
+            (mix, part)
+            for mix in plan.mixes
+            if mix.run.name == one.run
+            for part in mix.parts
+            if part.surface.name == one.surface.name
+        ),
+        (None, None),
     )
     area = part.area if part is not None else one.surface.area
     kind = spoken_name(one.surface.kind)
@@ -97,8 +108,9 @@ def _row(reading: Reading, one: SurfaceWork, several: bool) -> tuple[Cell, ...]:
         detail += f"; surface cleaner {minutes(one.clean)} min, {show(one.clean_volume, 'volume', system, toward='up')}"
     if several:
         detail += f" ({one.run})"
+    buckets = buckets_told(mix, one.surface.name, system) if mix is not None and pours(reading, mix) else ()
     return (
-        (Span(text=one.surface.name, strong=True), Span(text=detail)),
+        (Span(text=one.surface.name, strong=True), Span(text=detail), *_set(reading, mix), *buckets),
         volume(one.wet_volume, system, "up") if one.wet > 0 else "",
         minutes(one.wet) if one.wet > 0 else "",
         (_HELD if holds else volume(part.mix, system)) if part is not None else "water",
@@ -107,6 +119,43 @@ def _row(reading: Reading, one: SurfaceWork, several: bool) -> tuple[Cell, ...]:
         _rinse(one, reading),
         WriteIn(width=44, height=18),
     )
+
+
+def _set(reading: Reading, mix: MixPlan | None) -> Spans:
+    """What the dosing is set to for this wall, and the lot it is set for; nothing where one setting does all walls.
+
+    A batch is known by its mix's number, a jug by what is in each measure of it.
+    """
+    if mix is None or not pours(reading, mix) or not _set_anew(reading, mix):
+        return ()
+    number = reading.checked.plan.mixes.index(mix) + 1
+    if mix.kind == "premix":
+        return (Span(text="; "), Span(text=f"batch of mix {number}", strong=True))
+    if mix.kind == "injector":
+        return (Span(text="; "), Span(text=f"jug of mix {number}", strong=True))
+    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
+    longest = max((point.setting for point in points), default=0.0)
+    opened = [one for one in mix.pours if one.stock > 0.0 and one.dial is not None] or list(mix.pours[:1])
+    dials = [(one.dial if one.dial is not None else mix.dial or 0.0, one.lot.name) for one in opened]
+    marks = [f"{dial_text(dial, longest)}, lot {lot}" for dial, lot in dials]
+    return (Span(text="; "), Span(text=f"dial {', then '.join(marks)}", strong=True))
+
+
+def _set_anew(reading: Reading, mix: MixPlan) -> bool:
+    """Whether the tank, panel or injector of a mix makes another one in this job."""
+    return sum(_device(one) == _device(mix) for one in reading.checked.plan.mixes) > 1
+
+
+def _sets(reading: Reading) -> str:
+    """What is set anew on the way, by name; nothing where one setting does all."""
+    anew = [mix for mix in reading.checked.plan.mixes if pours(reading, mix) and _set_anew(reading, mix)]
+    return " and ".join(dict.fromkeys(_device(mix) for mix in anew if mix.kind == "metered"))
+
+
+def _device(mix: MixPlan) -> str:
+    """What doses a mix, by name: its tank, its panel or its injector."""
+    tank, dosing = mix.run.feed_tank, mix.run.dosing
+    return dosing.name if dosing is not None else tank_name(tank.name) if tank is not None else ""
 
 
 def dwell(one: SurfaceWork) -> str:

@@ -1,16 +1,15 @@
-"""What the page at the wall says of the mix in the hose: when it is at the tip, and when the line goes on water."""
+"""What the page at the wall says of the mix in the hose: when the line goes on it, when on water, what no wall gets."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from planner.packet.blocks import Span, Spans
 from planner.packet.sections.reading import Reading
 from planner.packet.words import mix_name
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show
-
-_MOST_NAMES = 3
 
 
 def ends_of(reading: Reading) -> list[dict[str, Any]]:
@@ -21,21 +20,33 @@ def ends_of(reading: Reading) -> list[dict[str, Any]]:
 
 def _end(plan: JobPlan, number: int, mix: MixPlan, system: System) -> dict[str, Any]:
     line = mix.line
-    few = line.small if len(line.small) <= _MOST_NAMES else (f"{len(line.small)} surfaces",)
     return {
         "number": number,
-        "name": mix_name(plan.mixes, mix),
-        "run": mix.run.name if len(plan.runs) > 1 else "",
+        "name": mix_name(plan.mixes, mix) if len(plan.mixes) > 1 else mix.run.name if len(plan.runs) > 1 else "",
         "kind": mix.kind,
         "device": mix.run.dosing.name if mix.run.dosing is not None else "the mix tank",
         "volume": show(mix.fill, "volume", system, toward="up"),
+        "first": "yes" if any(one.lead > 0.0 for one in line.stretches) else "no",
         "area": show(line.covers, "area", system, toward="down") if line.covers > 0.0 else "",
         "last": _last(mix),
-        "small": " and ".join(few),
-        "take": "takes" if len(line.small) == 1 else "take",
-        "each": "in each section " if any(one.times > 1 for one in line.stretches if one.area <= 0.0) else "",
-        "follows": "yes" if _follows(plan, mix) else "no",
+        "small": "yes" if line.small else "no",
+        "rinsed": "yes" if any(part.surface.rinse == "now" for part in mix.parts) else "no",
     }
+
+
+def buckets_told(mix: MixPlan, wall: str, system: System) -> Spans:
+    """What a wall's row says of buckets: water that goes into one first, and its hose's mix after it; else nothing."""
+    said: list[Span] = []
+    for one in mix.line.stretches:
+        each = " a section" if one.times > 1 else ""
+        if one.lead > 0.0 and one.walls[0] == wall:
+            lead = Span(text=show(one.lead, "volume", system, toward="up"), strong=True)
+            said += [Span(text="; bucket "), lead, *([Span(text=each)] if each else [])]
+        if one.area <= 0.0 and one.walls[-1] == wall:
+            own = Span(text=show(one.mix, "volume", system), strong=True)
+            said += [Span(text="; "), own, Span(text=" of mix a section")] if each else []
+            said += [Span(text="; then hose to bucket")]
+    return tuple(said)
 
 
 def _last(mix: MixPlan) -> str:
@@ -50,10 +61,3 @@ def _last(mix: MixPlan) -> str:
         return f"each section of {one.last[0]}" if len(mix.parts) > 1 else "each section"
     after = f" and all of {', '.join(one.last[1:])}" if len(one.last) > 1 else ""
     return f"{one.last[0]}{after}"
-
-
-def _follows(plan: JobPlan, mix: MixPlan) -> bool:
-    """Whether another mix of this job went through its hose before it."""
-    before = plan.mixes[: plan.mixes.index(mix)]
-    hoses = {hose.name for hose in mix.run.hoses}
-    return any(hoses & {hose.name for hose in other.run.hoses} for other in before)
