@@ -157,7 +157,7 @@ def test_what_is_written_reads_back_as_it_was(raw: dict[str, Any]) -> None:
 
 
 @given(st.text(max_size=80))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_any_size_is_read_or_refused_in_words(here: Here, text: str) -> None:
     rows = here.desk.rows
     assert rows is not None
