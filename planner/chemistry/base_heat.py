@@ -4,8 +4,9 @@
     soda ash     Na2CO3(s) + 2 H+  -> 2 Na+ + H2O + CO2     gives some
     lime         Ca(OH)2(s) + 2 H+ -> Ca++ + 2 H2O          gives much, and no gas
 
-Heats are differences of standard enthalpies of formation at 25 C, all from memory [kJ/mol]: NaHCO3 -950.8,
-Na2CO3 -1130.7, Ca(OH)2 -986.1, Na+ -240.1, Ca++ -542.8, CO2 gas -393.5, water -285.8, H+ 0.  Of a weak acid the heat
+Heats are differences of standard enthalpies of formation at 25 C, from memory [kJ/mol]: NaHCO3 -950.8, Na2CO3 -1130.7,
+Ca(OH)2 -986.1, Na+ -240.1, Ca++ -542.8, CO2 gas -393.5, water -285.8, H+ 0.  Tests hold solids, gas and water to a
+library's tables, which have -985.2 for Ca(OH)2; the ions stay from memory.  Of a weak acid the heat
 of its own parting is left out, a kJ or two for a proton (from memory); oxalate of lime falls out of the water, and its
 heat is counted.
 """

@@ -11,6 +11,7 @@ from planner.packet.blocks import Picture
 from planner.packet.style import GUTTER, RULE_HEAD
 
 _FOOT = 2.0  # pt of white under the taller column
+_TEARS = 450.0  # pt of room, less than any fresh page has, in which no drawing is parted from what stands beside it
 _WHITE = 4.0  # pt above and below a drawing
 _HEAD = 5.0  # pt between the head of a section and what stands above it
 
@@ -133,6 +134,8 @@ class SideBySide(Flowable):  # type: ignore[misc]
             rest[side].extend(parts[fits:])
         if not first[0] and not first[1]:
             return []
+        if height < _TEARS and any(isinstance(part, Vectors) for side in (0, 1) for part in rest[side]):
+            return []  # what stands beside a drawing goes to the next page with it
         pages = [SideBySide(*first, self.widths)]
         if rest[0] or rest[1]:
             pages.append(SideBySide(*rest, self.widths))

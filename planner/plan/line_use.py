@@ -29,14 +29,13 @@ class LineUse:
 
     `test` is drawn to see what the dosing gives, 0 out of a tank; `push` is the water that brings it out of the hose
     into the bucket. `primes` fills the hose for stretches that take less than it holds: water pushes it into a bucket,
-    and no wall gets it. `rinsed` is what of that a part's rinse brings out on to the wall: nothing.
+    and no wall gets it.
     `beside` is what is drawn of the mix at each part beside its own, the test with the first, `water` the plain water
-    that goes into a bucket there. All three in the order of the mix's parts.
+    that goes into a bucket there. Both in the order of the mix's parts.
     """
 
     test: float
     primes: float
-    rinsed: tuple[float, ...]
     beside: tuple[float, ...]
     stretches: tuple[Stretch, ...]
     push: float = 0.0
@@ -58,5 +57,5 @@ class LineUse:
         return tuple(dict.fromkeys(name for one in self.stretches if one.area <= 0.0 for name in one.walls))
 
 
-UNUSED = LineUse(test=0.0, primes=0.0, rinsed=(), beside=(), stretches=())
+UNUSED = LineUse(test=0.0, primes=0.0, beside=(), stretches=())
 """A line nothing is known of."""

@@ -77,7 +77,6 @@ def line_use(job: JobInput, run: RunInput, parts: Sequence[SurfaceMix], fill: fl
     return LineUse(
         test=test,
         primes=sum(beside) - test,
-        rinsed=(0.0,) * len(parts),
         beside=tuple(beside),
         stretches=tuple(stretches),
         push=push,

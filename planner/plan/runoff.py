@@ -46,14 +46,14 @@ def remains_of(mix: MixPlan) -> runoff.Remains:
     The hose leaves mix only where it was filled for walls that take less: a line that was chased with water holds
     water, and all the spare is still in the tank.
     """
-    walls = sum(part.mix for part in mix.parts) + sum(mix.line.rinsed)
+    walls = sum(part.mix for part in mix.parts)
     tank = mix.run.feed_tank
     poured = mix.kind == "premix" and tank is not None
     return runoff.remains(
         made=max((mix.mix or 0.0) - mix.line.test, 0.0),
         walls=walls,
         heel=tank.dead_volume if poured and tank is not None else 0.0,
-        line=max(mix.line.primes - sum(mix.line.rinsed), 0.0),
+        line=mix.line.primes,
     )
 
 
@@ -96,12 +96,10 @@ def _surfaces(job: JobInput, mixes: Sequence[MixPlan], water: dict[str, float]) 
     volumes: dict[tuple[str, str], tuple[float, float]] = {}
     families: dict[str, str] = {}
     for mix in mixes:
-        for part, rinsed in zip(mix.parts, mix.line.rinsed, strict=True):
+        for part in mix.parts:
             place = (part.surface.name, mix.chemical)
             volume, active = volumes.get(place, (0.0, 0.0))
-            # What is left in a hose that holds more than a section takes is rinsed out on to it.
-            sprayed = part.mix + rinsed
-            volumes[place] = (volume + sprayed, active + sprayed * landing(mix))
+            volumes[place] = (volume + part.mix, active + part.mix * landing(mix))
             families[part.surface.name] = str(part.surface.row["family"])
     return [
         _row(job, name, chemical, families[name], volume, active, water.get(name, 0.0))

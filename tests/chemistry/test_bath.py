@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from chemicals.reaction import Hfg, Hfl, Hfs
 from molmass import Formula
 
 from planner.chemistry import acids, base_heat, bath
@@ -60,10 +61,11 @@ def test_lime_first_and_soda_ash_after_give_no_more_than_soda_ash_alone() -> Non
     assert spent == pytest.approx(bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash"))
 
 
-# Standard enthalpies of formation at 25 C [kJ/mol], from memory, written out apart from the module's.
+# Standard enthalpies of formation at 25 C [kJ/mol]: solids, gas and water as the library `chemicals` has them (its CRC
+# tables); of ions it has none, those are from memory.
 FORMED = {
-    "NaHCO3": -950.81, "Na2CO3": -1130.68, "Ca(OH)2": -986.09, "Na+": -240.12, "Ca++": -542.83, "CO2": -393.51,
-    "H2O": -285.83, "H+": 0.0,
+    "NaHCO3": Hfs("144-55-8") / 1e3, "Na2CO3": Hfs("497-19-8") / 1e3, "Ca(OH)2": Hfs("1305-62-0") / 1e3,
+    "CO2": Hfg("124-38-9") / 1e3, "H2O": Hfl("7732-18-5") / 1e3, "Na+": -240.12, "Ca++": -542.83, "H+": 0.0,
 }  # fmt: skip
 
 
@@ -79,7 +81,8 @@ def test_heat_of_each_agent_is_the_difference_of_what_is_formed(
     agent: str, taken: dict[str, int], given: dict[str, int], protons: int
 ) -> None:
     heat = sum(FORMED[one] * n for one, n in taken.items()) - sum(FORMED[one] * n for one, n in given.items())
-    assert base_heat.HEAT_PER_PROTON[agent] == pytest.approx(1e3 * heat / protons, abs=100.0)
+    # The tables differ by 0.9 kJ for slaked lime: half of that for each proton.
+    assert base_heat.HEAT_PER_PROTON[agent] == pytest.approx(1e3 * heat / protons, abs=500.0)
 
 
 @pytest.mark.parametrize(("share", "least", "most"), [(0.10, 15.5, 17.0), (0.15, 23.5, 25.5), (0.30, 51.0, 55.0)])

@@ -5,10 +5,15 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from planner.cli import main
+from planner.inputs.files import read_file
+
+DAY = "2026-06-10"
+"""The demo's second day."""
 
 ANSWERS = (
     "Alder Lane",
@@ -66,3 +71,11 @@ def new(path: Path | str, answers: Iterable[str], monkeypatch: pytest.MonkeyPatc
     """`planner new` with these answers, one a line, and the input ended after them."""
     monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{answer}\n" for answer in answers)))
     return main(["new", str(path), *options])
+
+
+def as_written(path: Path) -> Any:
+    """What stands in a file that has no fault, every scalar as it was written."""
+    tree = read_file(path)
+    assert tree.root is not None
+    assert not tree.faults
+    return tree.root.plain()

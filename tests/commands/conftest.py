@@ -1,4 +1,4 @@
-"""A workspace of one job, planned, printed and archived once, for the tests of `record`."""
+"""Workspaces for the tests of commands: the demo, and one job planned, printed and archived once."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
+from planner.commands.start import copy_demo
 from tests import workspaces
 from tests.commands.recording import CHEMICALS, WHOLE, yaml
 
@@ -21,6 +22,15 @@ from tests.commands.recording import CHEMICALS, WHOLE, yaml
 def own_archive(monkeypatch: pytest.MonkeyPatch) -> None:
     """The archive beside the workspace, as with an owner."""
     monkeypatch.delenv("PLANNER_ARCHIVE")
+
+
+@pytest.fixture
+def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The demo as a workspace of the test's own, and the folder we stand in."""
+    folder = tmp_path / "ws"
+    copy_demo(folder)
+    monkeypatch.chdir(folder)
+    return folder
 
 
 @pytest.fixture(scope="session")

@@ -13,29 +13,10 @@ from planner.cli import parser
 from planner.commands import check
 from planner.commands.asking import Asking, Question, Walk
 from planner.commands.new_answers import choice, several
-from planner.commands.start import copy_demo
-from planner.inputs.files import read_file
-from tests.commands.asked import ANSWERS, new
+from tests.commands.asked import ANSWERS, DAY, as_written, new
 
-DAY = "2026-06-10"
 FILE = f"{DAY}/95-lime"
 RIG = "rigs/bittern.yaml"
-
-
-@pytest.fixture
-def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A workspace of one's own, and the folder we stand in."""
-    folder = tmp_path / "ws"
-    copy_demo(folder)
-    monkeypatch.chdir(folder)
-    return folder
-
-
-def _raw(path: Path) -> Any:
-    tree = read_file(path)
-    assert tree.root is not None
-    assert not tree.faults
-    return tree.root.plain()
 
 
 def test_enter_says_what_it_means_and_the_tub_is_asked_for_its_levels(
@@ -46,7 +27,7 @@ def test_enter_says_what_it_means_and_the_tub_is_asked_for_its_levels(
     assert "How much bath is made (the tub holds more) [gal] (Enter: 5 gal): " in said
     assert "What it is soaked in (Enter: 15 vol % muriatic): " in said
     assert said.index("How much bath") < said.index("Across the tub") < said.index("Height of the tub")
-    raw = _raw(demo / f"{FILE}.yaml")
+    raw = as_written(demo / f"{FILE}.yaml")
     assert raw == {"job": "Lime", "kind": "yard", "pump": "roof pump", "work": "descale", "across": "14 in"}
 
 
@@ -69,7 +50,7 @@ def test_what_no_bath_and_no_throw_can_be_is_refused_and_asked_again(
     assert "`1 pt` is too little for a bath" in said
     assert "`0 vol %` holds nothing; write how strong, such as `15 vol % muriatic`" in said
     assert "`0 wt %` holds nothing; write how strong, such as `5 wt % citric`" in said
-    raw = _raw(demo / f"{FILE}.yaml")
+    raw = as_written(demo / f"{FILE}.yaml")
     assert (raw["tub"], raw["bath"], raw["throw"]) == ("1 qt", "5 wt % citric", "36 ft")
 
 
@@ -81,7 +62,7 @@ def test_a_stage_left_blank_is_refused_never_dropped(
     new(FILE, rebuild, monkeypatch)
     told = f"stage {stage} has a blank place; write `none` for a stage without a spacer"
     assert told in capsys.readouterr().out
-    assert _raw(demo / f"{FILE}.yaml")["spacers"] == ["2 thin", "none", "1 thick"]
+    assert as_written(demo / f"{FILE}.yaml")["spacers"] == ["2 thin", "none", "1 thick"]
 
 
 def test_a_draft_keeps_the_pump_that_was_chosen_not_its_number(
@@ -95,7 +76,7 @@ def test_a_draft_keeps_the_pump_that_was_chosen_not_its_number(
     added = "  - {name: a spare, kind: centrifugal, curve: [[0 gpm, 60 psi], [8 gpm, 40 psi], [16 gpm, 10 psi]]}\n"
     rig.write_text(text.replace("\npumps:\n", f"\npumps:\n{added}"), encoding="utf-8")
     new(FILE, ["yes", "", "", "", "", "y"], monkeypatch)
-    assert _raw(demo / f"{FILE}.yaml")["pump"] == "booster"
+    assert as_written(demo / f"{FILE}.yaml")["pump"] == "booster"
 
 
 def _asks(names: Sequence[str], more: Sequence[str]) -> Walk[tuple[Any, Any, Any]]:
