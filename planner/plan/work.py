@@ -88,6 +88,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     wet_volume=wet,
                     rinse_volume=rinse,
                     line_volume=line,
+                    bucket=bucket,
                     pace=pace,
                 )
             )
@@ -108,8 +109,8 @@ def cleaner_pace(job: JobInput, flow: float) -> float:
 def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
     """Water for the flower beds in the way of the runoff; None where there are none or no chemical is out.
 
-    They are watered each so often while mix is being sprayed, and through the longest dwell: the one clock of page and
-    totals. What a rinse brings down is thin, and wets them itself.
+    They are watered each so often while mix is being sprayed on walls, and through the longest dwell: the one clock of
+    page and totals. What a rinse brings down is thin, and wets them itself.
     """
     near = job.job.near
     chemical = [one for one in work if one.apply > 0.0]
@@ -118,7 +119,7 @@ def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
     roof = any(one.surface.row["family"] == "roof" for one in chemical)
     before, each, after = BEDS_UNDER_ROOF if roof else BEDS
     every = BEDS_EVERY_ROOF if roof else BEDS_EVERY
-    out = sum(one.apply for one in chemical) + max(one.dwell_most for one in chemical)
+    out = sum(one.apply - one.bucket for one in chemical) + max(one.dwell_most for one in chemical)
     area = near.flower_beds
     return BedWater(
         area=area, before=area * before, during=area * each * out / every, after=area * after, every=every,
