@@ -37,6 +37,23 @@ class Loaded:
     days: tuple[DayInput, ...]
     faults: tuple[Fault, ...]
     workspace: Path
+    call: _Call = field(repr=False, compare=False)
+    """What was read so far, so that what lies beside is read once too."""
+
+    def job_at(self, path: Path) -> JobInput | None:
+        """The job of a file that was not asked for; None where it cannot be read.
+
+        What is wrong with it is told to those who ask for it.
+        """
+        desk = _desk(self.call, path)
+        if desk is not None:
+            _job(self.call, desk, path)
+        return self.call.jobs.get(path)
+
+    def page(self, folder: Path) -> Document[Day] | None:
+        """The day's page of a folder; None where there is none."""
+        desk = _desk(self.call, folder)
+        return _day_page(self.call, desk, folder) if desk is not None else None
 
 
 @dataclass(slots=True)
@@ -75,7 +92,8 @@ def load(paths: Sequence[Path]) -> Loaded:
         call.faults += desk.faults
     workspace = next(iter(call.desks), Path.cwd())
     jobs = tuple(job for job in call.jobs.values() if job is not None)
-    return Loaded(jobs=jobs, days=tuple(call.day_inputs), faults=tuple(in_order(call.faults)), workspace=workspace)
+    faults = tuple(in_order(call.faults))
+    return Loaded(jobs=jobs, days=tuple(call.day_inputs), faults=faults, workspace=workspace, call=call)
 
 
 def _take(call: _Call, path: Path, absolute: Path) -> None:
