@@ -178,7 +178,7 @@ def test_thirty_days_are_looked_back_upon(tmp_path: Path, day: str, cases: dict[
 
 
 def test_what_an_earlier_day_pulled_is_off_the_shelf_already(tmp_path: Path) -> None:
-    large = workspaces.merged(BLEACH, {"surfaces": {0: {"area": "9000 ft2"}}})
+    large = workspaces.merged(BLEACH, {"surfaces": {0: {"area": "30000 ft2"}}})
     folder = _workspace(tmp_path, {YESTERDAY: large, TODAY: BLEACH})
     assert "stop" in _of(_alone(folder, YESTERDAY), "mix.stock").values()
     assert _of(_alone(folder), "mix.stock") == {}
