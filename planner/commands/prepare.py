@@ -66,9 +66,9 @@ class Trouble:
 
 def checked_jobs(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool = False) -> Iterator[CheckedJob]:
     """Every job that could be planned, with the load of its whole day; what could not be planned adds to `trouble`."""
-    for date, jobs_of_date in groupby(_in_turn(jobs, trouble, tables=tables), key=lambda job: job.plan.input.date):
-        of_day = list(jobs_of_date)
-        yield from of_day if date is None else loaded_together(of_day)
+    for day, jobs_of_day in groupby(_in_turn(jobs, trouble, tables=tables), key=lambda job: job.plan.input.day_name):
+        of_day = list(jobs_of_day)
+        yield from loaded_together(of_day) if day else of_day
 
 
 def lacks_stock(job: CheckedJob) -> bool:
@@ -95,13 +95,13 @@ def _in_turn(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool) -> Ite
     in tanks and lines what the one before left there, and on the shelf what all before it did not pull. What an earlier
     day left in a tank is remembered too, where the day's own file says nothing of it.
     """
-    left: dict[object, Carried] = {}
+    left: dict[str, Carried] = {}
     nights: dict[str, Carried] = {}
     sites: list[SiteTrace] = []
     taken: Mapping[str, float] = {}
     waiting = Waiting(jobs)
-    for job in sorted(jobs, key=lambda job: (job.date or datetime.date.min, job.place_in_day or (0, 0))):
-        before = left.get(job.date) if job.date is not None else None
+    for job in sorted(jobs, key=lambda job: (job.date or datetime.date.min, job.day_name, job.place_in_day or (0, 0))):
+        before = left.get(job.day_name) if job.date is not None else None
         rig = job.rig.name.casefold()
         if before is None and job.date is not None:
             night = next_morning(job, nights[rig]) if rig in nights else tonight(job)
@@ -120,10 +120,10 @@ def _in_turn(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool) -> Ite
             # What holds the load alone is put right in the yard, before anything leaves.
             if job.date is not None:
                 plan, done = result.plan, not left_behind(result)
-                left[job.date] = plan.left if done else replace(plan.found, ends=plan.left.ends)
+                left[job.day_name] = plan.left if done else replace(plan.found, ends=plan.left.ends)
                 sites += traces(job, plan.mixes) if done else ()
-                taken = left[job.date].taken
-                nights[rig] = left[job.date]
+                taken = left[job.day_name].taken
+                nights[rig] = left[job.day_name]
                 if not done:
                     waiting.add(job, "held")
             yield result
@@ -142,7 +142,9 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, lis
         short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
         planned = replace(plan_day([job.plan for job in of_day], held, behind, short), better=order_of(of_day))
         clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
-        wanted[planned.date] = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
+        wanted.setdefault(planned.date, []).extend(
+            job.plan for job in of_day if job.plan.id not in held or job.plan.id in short
+        )
         days.append((planned, clocked))
     looked = with_outlook([planned for planned, _ in days], wanted)
     return [(day, clocked) for day, (_, clocked) in zip(looked, days, strict=True)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -18,29 +17,29 @@ class Waiting:
     """Jobs not counted as done, by day and place; those that lie in a day's folder and were not asked for too."""
 
     def __init__(self, jobs: Sequence[JobInput]) -> None:
-        self._found: dict[datetime.date, dict[int, Pending]] = {}
-        self._asked: dict[datetime.date, set[int]] = {}
-        self._read: set[datetime.date] = set()
-        self._beside: dict[datetime.date, tuple[JobInput, ...]] = {}
+        self._found: dict[str, dict[int, Pending]] = {}
+        self._asked: dict[str, set[int]] = {}
+        self._read: set[str] = set()
+        self._beside: dict[str, tuple[JobInput, ...]] = {}
         self._jobs = tuple(jobs)
         self._looks: dict[str, BenchLook | None] = {}
         for job in jobs:
             if job.date is not None and job.place_in_day is not None:
-                self._asked.setdefault(job.date, set()).add(job.place_in_day[0])
+                self._asked.setdefault(job.day_name, set()).add(job.place_in_day[0])
 
     def add(self, job: JobInput, why: Why) -> None:
         """This job is not done when those after it are planned."""
         if job.date is not None and job.place_in_day is not None and job.kind == "wash":
-            self._found.setdefault(job.date, {})[job.place_in_day[0]] = pending_of(job, why)
+            self._found.setdefault(job.day_name, {})[job.place_in_day[0]] = pending_of(job, why)
 
     def before(self, job: JobInput) -> tuple[Pending, ...]:
         """Those that come before this job on its day, in working order."""
         if job.date is None or job.place_in_day is None:
             return ()
         place = job.place_in_day[0]
-        if not set(range(1, place)) <= self._asked.get(job.date, set()):
-            self._look_beside(job, job.date)
-        found = self._found.get(job.date, {})
+        if not set(range(1, place)) <= self._asked.get(job.day_name, set()):
+            self._look_beside(job, job.day_name)
+        found = self._found.get(job.day_name, {})
         return tuple(found[at] for at in sorted(found) if at < place)
 
     def benched(self, job: JobInput) -> tuple[Benched, ...]:
@@ -54,7 +53,7 @@ class Waiting:
         found: list[Benched] = []
         yards = [
             (one.place_in_day[0], one)
-            for one in self._of_day(job, job.date)
+            for one in self._of_day(job, job.day_name)
             if one.yard is not None and one.place_in_day is not None and one.rig.name == job.rig.name
         ]
         for at, yard in sorted(yards, key=lambda row: row[0]):
@@ -76,30 +75,30 @@ class Waiting:
             self._looks[yard.id] = look_of(yard)
         return self._looks[yard.id]
 
-    def _of_day(self, job: JobInput, date: datetime.date) -> tuple[JobInput, ...]:
+    def _of_day(self, job: JobInput, day: str) -> tuple[JobInput, ...]:
         """Every job of the day that can be read, asked for or not."""
-        asked = tuple(one for one in self._jobs if one.date == date)
+        asked = tuple(one for one in self._jobs if one.day_name == day)
         folder = Path(job.where.file).absolute().parent
         if len(asked) >= len(in_working_order(folder)):
             return asked
         names = {one.id for one in asked}
-        return asked + tuple(one for one in self._lying_in(folder, date) if one.id not in names)
+        return asked + tuple(one for one in self._lying_in(folder, day) if one.id not in names)
 
-    def _lying_in(self, folder: Path, date: datetime.date) -> tuple[JobInput, ...]:
-        if date not in self._beside:
-            self._beside[date] = tuple(load([folder]).jobs)
-        return self._beside[date]
+    def _lying_in(self, folder: Path, day: str) -> tuple[JobInput, ...]:
+        if day not in self._beside:
+            self._beside[day] = tuple(load([folder]).jobs)
+        return self._beside[day]
 
-    def _look_beside(self, job: JobInput, date: datetime.date) -> None:
+    def _look_beside(self, job: JobInput, day: str) -> None:
         """The day's other files, once. Their faults are told only to those who ask for them."""
-        if date in self._read:
+        if day in self._read:
             return
-        self._read.add(date)
+        self._read.add(day)
         folder = Path(job.where.file).absolute().parent
-        beside = {one.place_in_day[0]: one for one in self._lying_in(folder, date) if one.place_in_day is not None}
-        rows = self._found.setdefault(date, {})
+        beside = {one.place_in_day[0]: one for one in self._lying_in(folder, day) if one.place_in_day is not None}
+        rows = self._found.setdefault(day, {})
         for place, path in enumerate(in_working_order(folder), start=1):
-            if place in self._asked.get(date, set()):
+            if place in self._asked.get(day, set()):
                 continue
             one = beside.get(place)
             if one is None:

@@ -183,6 +183,11 @@ class JobInput:
     yard_run: RunInput | None = None
     jets: Mapping[str, LearnedJet] = field(default_factory=lambda: MappingProxyType({}))
 
+    @property
+    def day_name(self) -> str:
+        """The name of its day's folder: a date, or a date and a rig where several are out. Empty without a day."""
+        return self.id.rpartition("/")[0]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayInput:
