@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from planner.faults import Fault, in_order
@@ -32,6 +32,7 @@ from planner.inputs.joined import DayInput, JobInput
 from planner.inputs.learned import OWN_REACH, applied
 from planner.inputs.models import Day, Rig
 from planner.inputs.models.base import nearest
+from planner.inputs.models.bounds import unusual
 from planner.inputs.places import all_places, faults_of
 
 __all__ = ["BARE", "Loaded", "date_of", "load"]
@@ -354,7 +355,17 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
         call.faults.append(_no_stock(desk))
         result = None
     call.faults += faults_of(slips, root, found.document.refused)
-    return result
+    values = {
+        "": job,
+        "company": company,
+        "day": day,
+        "stock": stock.value,
+        "surfaces": desk.surfaces.value,
+        "rig": rig.value,
+        "learned": desk.learned.value,
+    }
+    found_odd = {one.path: one for name, value in values.items() for one in unusual(value, roots[name or "job"], name)}
+    return replace(result, unusual=tuple(found_odd.values())) if result is not None else None
 
 
 def _pours(job: JobInput) -> bool:
