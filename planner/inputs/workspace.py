@@ -32,7 +32,7 @@ from planner.inputs.joined import DayInput, JobInput
 from planner.inputs.learned import OWN_REACH, applied
 from planner.inputs.models import Day, Rig
 from planner.inputs.models.base import nearest
-from planner.inputs.models.bounds import unusual
+from planner.inputs.models.bounds import bound_rows, off, unusual
 from planner.inputs.places import all_places, faults_of
 
 __all__ = ["BARE", "Loaded", "date_of", "load"]
@@ -147,14 +147,22 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
             message = "another workspace lies in this one, and its jobs are not read with it"
             call.faults.append(file_fault("file.place", path, message, "move it out, or name it by itself"))
         elif any(map(looks_like_a_job, listed_files(path))):
-            call.faults.append(_no_date(path))
+            if fault := _no_date(path):
+                call.faults.append(fault)
             found = True
         else:
             found |= _below(call, path.resolve(), desk)
     return found
 
 
-def _no_date(folder: Path) -> Fault:
+def _no_date(folder: Path) -> Fault | None:
+    date = date_of(folder)
+    if date is not None:
+        least, most = next(row.texts["possible"] for row in bound_rows() if row.key == "folder")
+        if not list(off("folder", date, folder.name, (), "possible")):
+            return None
+        message = f"`{folder.name[:10]}` cannot be meant: days are from {least} to {most}"
+        return file_fault("folder.date", folder, message, "rename it to its date, such as `2026-06-09`")
     message = f"`{shown(Path(folder.name))}` is not a date, so the jobs in it have no day"
     return file_fault("folder.date", folder, message, date_meant(folder.name))
 
@@ -257,7 +265,7 @@ def _misplaced(call: _Call, desk: Desk, folder: Path) -> frozenset[Path]:
             found.add(path)
             if fault not in call.faults:
                 call.faults.append(fault)
-        wrong = _no_date(folder) if date_of(folder) is None else _not_this_rig(call, desk, folder)
+        wrong = _no_date(folder) or _not_this_rig(call, desk, folder)
         if wrong is not None:
             found |= {folder, *in_working_order(folder)}
             call.faults.append(wrong)

@@ -47,8 +47,9 @@ def _end(text: str, dimension: str) -> float:
     if dimension == "clock":
         hours, minutes = text.split(":")
         return int(hours) * 3600.0 + int(minutes) * 60.0
-    plain = dimension not in DIMENSIONS and dimension not in ("gauge", "pitch", "squares")
-    return read(text, "number" if plain else dimension)
+    if dimension in DIMENSIONS or dimension in ("gauge", "pitch", "squares"):
+        return read(text, dimension)
+    return read(text.partition(" ")[0], "number")  # a strength: its percent is the dimension
 
 
 @lru_cache(maxsize=1)
@@ -227,7 +228,7 @@ def _meant(text: str, bound: Bound) -> str | None:
         value = float(number.replace(",", ""))
         moved = [value * by for by in (0.1, 10.0, 0.01, 100.0, 0.001, 1000.0)]
         near = [f"{round(one, 6):,.10g}{unit}" if abs(one) >= 10000 else f"{round(one, 6):.10g}{unit}" for one in moved]
-        tries = [*tries, *near] if bound.dimension == "temperature" else [*near, *tries]
+        tries = [*tries, *near] if bound.dimension in ("temperature", "time") else [*near, *tries]
     for one in tries:
         with suppress(Unreadable, ValueError):
             if one != text and bound.holds(_end(one, bound.dimension), bound.usual):
@@ -246,6 +247,6 @@ _UNITS: Final[Mapping[str, Sequence[str]]] = {
     "head": ("ft", "m"),
     "temperature": ("F", "C"),
     "power": ("W", "kW", "hp"),
-    "time": ("s", "min", "h"),
+    "time": ("min", "h", "s"),
     "mass": ("lb", "kg"),
 }
