@@ -32,7 +32,7 @@ def demo() -> dict[str, CheckedJob]:
     loaded = load([DEMO])
     assert not loaded.faults, "\n".join(str(fault) for fault in loaded.faults)
     trouble = Trouble(faults=[])
-    found = {job.plan.id: job for job in checked_jobs(loaded.jobs, trouble)}
+    found = {job.plan.id: job for job in checked_jobs(loaded, trouble)}
     assert not trouble.faults
     assert not trouble.ours
     return found

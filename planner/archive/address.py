@@ -10,6 +10,12 @@ ADDRESS: Final = "PLANNER_ARCHIVE"
 
 COMPANY: Final = "company.yaml"
 
+FILE: Final = "archive.db"
+"""The file in a workspace that has written no other address."""
+
+APPLICATION_ID: Final = 0x57415348
+"""What SQLite's header says of our files: `WASH` in ASCII. With it a file is known before it is opened."""
+
 
 def written_in() -> str:
     """What names the archive: the environment where it does, else company.yaml."""

@@ -12,11 +12,9 @@ from typing import Final
 from sqlalchemy import Connection, insert, select
 
 from planner import __version__
+from planner.archive.address import APPLICATION_ID
 from planner.archive.content import now
 from planner.archive.tables import MIGRATIONS
-
-APPLICATION_ID: Final = 0x57415348
-"""What SQLite's header says of our files: `WASH` in ASCII. With it a file is known before it is opened."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

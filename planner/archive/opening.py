@@ -5,20 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Final
 
 from sqlalchemy import Connection, Engine, create_engine, event, exc, inspect
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.pool import NullPool
 
 from planner.archive import migrations, sqlite_file
-from planner.archive.address import COMPANY, written_in
-from planner.archive.migrations import APPLICATION_ID, Migration
+from planner.archive.address import APPLICATION_ID, COMPANY, FILE, written_in
+from planner.archive.migrations import Migration
 from planner.archive.refused import ArchiveRefused, as_refused, foreign, refused
 from planner.archive.tables import KEPT, MIGRATIONS
-
-FILE: Final = "archive.db"
-"""The file in a workspace that has written no other address."""
 
 
 class Opened:

@@ -14,7 +14,7 @@ from typing import Final, Literal
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import NullPool
 
-from planner.archive.migrations import APPLICATION_ID
+from planner.archive.address import APPLICATION_ID
 from planner.archive.refused import ArchiveRefused, as_refused, damaged, elsewhere, foreign, refused
 from planner.faults import Fault, Where
 

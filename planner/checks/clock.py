@@ -8,28 +8,41 @@ from dataclasses import replace
 from planner.checks.model import CheckedJob, Finding, Level
 from planner.checks.registry import check, over
 from planner.plan.model import JobPlan, Value
-from planner.plan.timing import end_of
+from planner.plan.timing import end_of, home_after, lost_by
 
 
 @check("time.day")
 def time_day(plan: JobPlan) -> Iterator[Finding]:
-    """From leaving the yard to driving off from this job; the way home is not counted, for nobody wrote it.
+    """From leaving the yard to driving off from this job, and home from the day's last.
 
-    Where nobody wrote when the rig leaves, the job alone.
+    Without a time of leaving, the job alone; behind a drive that is missing or a job that cannot be read nothing is
+    said of the hour, and that is asked for.
     """
     limit = plan.input.limits["day_length"]
     leaves = plan.input.day.leave_yard if plan.input.day is not None else None
     ends = end_of(plan.time)
+    home = home_after(plan) or 0.0
     whole = leaves is not None and ends is not None
-    length = ends - leaves if leaves is not None and ends is not None else sum(span.seconds for span in plan.time)
-    level: Level = "none" if not plan.time else "caution" if over(length, limit) else "ok"
-    case = "none" if not plan.time else ("day" if whole else "job") + ("_long" if level == "caution" else "")
+    length = sum(span.seconds for span in plan.time) + home
+    if leaves is not None and ends is not None:
+        length = ends - leaves + home
+    waits = lost_by(plan.input, plan.found) if leaves is not None else ""
+    level: Level = "none" if not plan.time else "caution" if over(length, limit) or waits else "ok"
+    case = "none" if not plan.time else ("home" if home and whole else "day" if whole else "job")
+    case += "_long" if level == "caution" else ""
+    if waits and level != "none":
+        case = "lost" if plan.found.lost else "no_drive"
     yield Finding(
         code="time.day",
         about="day",
         level=level,
         case=case,
-        values={"length": Value(length, "time"), "limit": Value(limit, "time")},
+        values={
+            "length": Value(length, "time"),
+            "limit": Value(limit, "time"),
+            "home": Value(home, "time"),
+            "waits": waits,
+        },
         where=plan.where,
     )
 

@@ -9,7 +9,7 @@ from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.solubility import NEAR_SATURATION
 from planner.plan.lookups import advised_most, outside_advice, table_range
-from planner.plan.mix_model import MixPlan
+from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.mixing import DRY, SOAP
 from planner.plan.model import JobPlan, Value
 
@@ -182,6 +182,15 @@ def tank_of(mix: MixPlan) -> str:
     return mix.run.feed_tank.name if mix.run.feed_tank is not None else ""
 
 
+def _left_before(plan: JobPlan, mix: MixPlan) -> TankHeel | None:
+    """What an earlier day left of the same mix in a tank of which today's page says nothing; it is planned as dry."""
+    tank = mix.run.feed_tank
+    if tank is None or mix.heel_held > 0.0 or tank.name in plan.found.tanks:
+        return None
+    left = plan.found.overnight.get(tank.name)
+    return left if left is not None and left.volume > 0.0 else None
+
+
 @check("mix.heel")
 def mix_heel(plan: JobPlan) -> Iterator[Finding]:
     """Whether what the tank still holds leaves room for the batch, and fits it."""
@@ -200,6 +209,10 @@ def mix_heel(plan: JobPlan) -> Iterator[Finding]:
             yield mix_finding("mix.heel", mix, "stop", "overflow", **values)
         elif mix.heel_chemical is not None and mix.heel_chemical not in (mix.chemical, "water"):
             yield mix_finding("mix.heel", mix, "stop", "other", **values)
+        elif (left := _left_before(plan, mix)) is not None:
+            values["heel"] = Value(left.volume, "volume")
+            values["strength"] = strength_of(mix, left.strength)
+            yield mix_finding("mix.heel", mix, "caution", "overnight", **values)
         else:
             standing = "water" if mix.heel_chemical == "water" else "heel"
             yield mix_finding("mix.heel", mix, "ok", standing if mix.heel_held > 0.0 else "dry", **values)

@@ -1,11 +1,11 @@
-"""What comes first on the day and is not counted as done: what it would bring that this job's mix may not meet."""
+"""What comes first and is not counted as done: what it would bring that this job's mix may not meet."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from planner.checks.mix import mix_finding
-from planner.checks.model import Finding, Level
+from planner.checks.model import Finding
 from planner.chemistry.reactions import ACIDS
 from planner.plan.matrix import meets
 from planner.plan.meetings import parts_held
@@ -14,17 +14,16 @@ from planner.plan.model import JobPlan
 from planner.plan.pending import Pending
 from planner.plan.sites import same_place
 
-_STATES = {"held": "is held", "unplanned": "could not be worked out"}
+_STATES = {("held", True): "is held", ("held", False): "was held"}
+_UNPLANNED = "could not be worked out"
 
 
 def pending_findings(plan: JobPlan) -> Iterator[Finding]:
-    """A job that only this call leaves out is taken as done and may stop; one that is held is a caution.
-
-    What could not be read may be anything, and that is said once.
-    """
+    """A job that is not counted as done may be done all the same: a caution. What could not be read may be anything."""
+    unread = [one.called for one in plan.found.pending if one.why == "unread"]
+    if unread and plan.mixes:
+        yield mix_finding("mix.reaction", plan.mixes[0], "caution", "unread", place=", ".join(unread))
     for one in plan.found.pending:
-        if one.why == "unread" and plan.mixes:
-            yield mix_finding("mix.reaction", plan.mixes[0], "caution", "unread", place=one.job)
         told: set[tuple[str, str]] = set()
         for mix in plan.mixes:
             for chemical in one.chemicals:
@@ -43,17 +42,14 @@ def _met(plan: JobPlan, one: Pending, chemical: str, mix: MixPlan) -> Finding | 
         return None
     pump = mix.run.pump
     through_pump = pump is not None and pump.name in shared and chemical == "hypochlorite" and mix.chemical in ACIDS
-    apart = one.why == "apart"
-    level: Level = "stop" if apart and (site or through_pump) else "caution"
-    where = "site" if site else "pump" if apart and through_pump else "gear"
     return mix_finding(
         "mix.reaction",
         mix,
-        level,
-        f"{'apart' if apart else 'held'}_{where}",
-        place=one.job,
+        "caution",
+        "held_site" if site else "held_gear",
+        place=one.called,
         other=chemical.replace("_", " "),
         gives=meets(chemical, mix.chemical).gives,
         part=pump.name if pump is not None and through_pump else shared[0] if shared else "",
-        state=_STATES.get(one.why, ""),
+        state=_STATES.get((one.why, one.day is None), _UNPLANNED),
     )

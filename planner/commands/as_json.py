@@ -93,6 +93,10 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "load": load_json(plan.load),
         "power": power_json(plan.power),
         "time": [_span(span) for span in plan.time],
+        "looks": [
+            {"look": one.what, "place": one.place, "stock": one.chemical or None, "m3": one.volume}
+            for one in plan.looks
+        ],
         "runoff": runoff_json(plan.runoff),
         "runoff_total": total_json(plan.runoff),
         "downspouts": outlets_json(plan.runoff),

@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     read = loaded(args.paths)
     trouble = Trouble(faults=[fault for fault in read.faults if fault.code != BARE])
     bare = [fault for fault in read.faults if fault.code == BARE]
-    jobs = list(checked_jobs(read.jobs, trouble))
+    jobs = list(checked_jobs(read, trouble))
     faults = trouble.faults
     told_of = _measured(args, jobs, faults)
     if args.json:

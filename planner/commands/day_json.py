@@ -62,6 +62,7 @@ def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> dict[s
         },
         "water_m3": day.water,
         "ends_s": day.ends,
+        "home_s": day.home,
         "findings": [finding_json(finding, system) for finding in day_findings(jobs)],
     }
 

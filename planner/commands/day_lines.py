@@ -9,7 +9,7 @@ from planner.checks.load import moment_words
 from planner.checks.model import CheckedJob
 from planner.packet import words
 from planner.packet.day_words import better_words, reorder_words
-from planner.packet.measures import clock_text, poured, strength, weighed
+from planner.packet.measures import clock_text, minutes, poured, strength, weighed
 from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
 from planner.plan.load_model import LoadPlan
@@ -48,6 +48,8 @@ def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Itera
     """What the day asks of shelf, rig and owner, each with the word it stands under."""
     if better := better_words(day, system):
         yield "order", better
+    if day.ends is not None and day.home:
+        yield "home", f"back in the yard {clock_text(day.ends)}, {minutes(day.home)} min of drive"
     for pull in day.pulls:
         volume, mass = (pull.volume - pull.bench, 0.0) if pull.volume else (0.0, pull.mass - pull.bench)
         what = f"of {pull.lot} ({spoken_name(pull.chemical)})"

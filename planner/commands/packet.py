@@ -26,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
     read = loaded(args.paths)
     trouble = Trouble(faults=list(read.faults))
     root = Path(args.output)
-    jobs = list(checked_jobs(read.jobs, trouble, tables=True))
+    jobs = list(checked_jobs(read, trouble, tables=True))
     days = days_of(read, jobs)
     clocked = {job.plan.id: job for _, of_day in days for job in of_day}
     prints = [_of_day(root, day, of_day, args) for day, of_day in days]

@@ -12,11 +12,13 @@ from pathlib import Path
 from planner.checks.evaluate import check_again, check_plan
 from planner.checks.model import CheckedJob
 from planner.commands.exits import FAULTY, HELD, OK, OURS
+from planner.commands.lineup import Entry, line_up
 from planner.commands.order import order_of
-from planner.commands.riding import LOAD, left_behind
+from planner.commands.riding import LOAD, held_then, left_behind
 from planner.commands.sorry import apologise
 from planner.commands.waiting import Waiting
 from planner.faults import Fault, printed
+from planner.inputs.files import is_day
 from planner.inputs.joined import JobInput
 from planner.inputs.workspace import Loaded, load
 from planner.physics.lines import SolveError
@@ -26,8 +28,9 @@ from planner.plan.loading import loads_of_day
 from planner.plan.make import make_plan
 from planner.plan.mix_model import Carried, SiteTrace
 from planner.plan.model import JobPlan
+from planner.plan.recorded import as_recorded, settled
 from planner.plan.reorder import with_outlook
-from planner.plan.sites import from_days_before, traces
+from planner.plan.sites import known_sites, traces
 from planner.remedies.search import with_remedies
 
 
@@ -36,13 +39,14 @@ def loaded(paths: Sequence[str]) -> Loaded:
     return load([Path(path) for path in paths])
 
 
-def checked(job: JobInput, before: Carried | None, *, tables: bool) -> CheckedJob | Fault | None:
+def checked(job: JobInput, before: Carried | None, *, tables: bool, cures: bool = True) -> CheckedJob | Fault | None:
     """The job planned and checked, or the fault that kept it from being planned; None: our own error, apologised for.
 
-    `before` is the rig as the day's job before leaves it.
+    `before` is the rig as the job before leaves it. `cures`: look for what would help, which somebody will read.
     """
     try:
-        return with_remedies(check_plan(make_plan(job, before, tables=tables)))
+        found = check_plan(make_plan(job, before, tables=tables))
+        return with_remedies(found) if cures else found
     except SolveError as error:
         return Fault(
             code="plan.unsolved",
@@ -64,11 +68,20 @@ class Trouble:
     ours: bool = False
 
 
-def checked_jobs(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool = False) -> Iterator[CheckedJob]:
-    """Every job that could be planned, with the load of its whole day; what could not be planned adds to `trouble`."""
-    for day, jobs_of_day in groupby(_in_turn(jobs, trouble, tables=tables), key=lambda job: job.plan.input.day_name):
-        of_day = list(jobs_of_day)
-        yield from loaded_together(of_day) if day else of_day
+def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False) -> Iterator[CheckedJob]:
+    """Every job asked for that could be planned, in its whole day; what could not be planned adds to `trouble`.
+
+    `tables`: also plan what to do if it differs, for paper.
+    """
+    turn = line_up(read)
+    if turn.trouble is not None:
+        print(f"caution: earlier days count as planned, their records cannot be read: {turn.trouble}", file=sys.stderr)
+    for folder, of_folder in groupby(_in_turn(turn.entries, trouble, tables=tables), key=lambda row: row[0].folder):
+        rows = list(of_folder)
+        jobs = [job for _, job in rows]
+        dated = rows[0][0].date is not None and is_day(folder)
+        together = loaded_together(jobs) if dated else jobs
+        yield from (job for (entry, _), job in zip(rows, together, strict=True) if entry.asked)
 
 
 def lacks_stock(job: CheckedJob) -> bool:
@@ -88,45 +101,65 @@ def loaded_together(jobs: Sequence[CheckedJob]) -> list[CheckedJob]:
     ]
 
 
-def _in_turn(jobs: Sequence[JobInput], trouble: Trouble, *, tables: bool) -> Iterator[CheckedJob]:
-    """Every job that could be planned; what could not adds to `trouble`.
+def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Iterator[tuple[Entry, CheckedJob]]:
+    """Every job of the days asked for that could be planned; what could not adds to `trouble`.
 
-    `tables`: also plan what to do if it differs, for paper. Jobs follow each other by date: within a day each finds
-    in tanks and lines what the one before left there, and on the shelf what all before it did not pull. What an earlier
-    day left in a tank is remembered too, where the day's own file says nothing of it.
+    Each finds in tanks and lines what the one before left there, on its ground what earlier jobs left, on the shelf
+    what the asked days before it did not pull. Days that are only looked back upon take nothing off the shelf: it is
+    as it was counted since.
     """
-    left: dict[str, Carried] = {}
-    nights: dict[str, Carried] = {}
-    sites: list[SiteTrace] = []
-    taken: Mapping[str, float] = {}
-    waiting = Waiting(jobs)
-    for job in sorted(jobs, key=lambda job: (job.date or datetime.date.min, job.day_name, job.place_in_day or (0, 0))):
-        before = left.get(job.day_name) if job.date is not None else None
-        rig = job.rig.name.casefold()
-        if before is None and job.date is not None:
-            night = next_morning(job, nights[rig]) if rig in nights else tonight(job)
-            before = replace(night, sites=from_days_before(sites, job), taken=taken)
-        if before is not None:
-            before = replace(before, pending=waiting.before(job), benched=waiting.benched(job))
-        result = checked(job, before, tables=tables)
-        if isinstance(result, Fault):
-            trouble.faults.append(result)
-            waiting.add(job, "unplanned")
-        elif result is None:
-            trouble.ours = True
-            waiting.add(job, "unplanned")
-        else:
-            # A held job is not done: the next one finds the rig as it was. The clock runs on for it all the same.
-            # What holds the load alone is put right in the yard, before anything leaves.
-            if job.date is not None:
-                plan, done = result.plan, not left_behind(result)
-                left[job.day_name] = plan.left if done else replace(plan.found, ends=plan.left.ends)
-                sites += traces(job, plan.mixes) if done else ()
-                taken = left[job.day_name].taken
-                nights[rig] = left[job.day_name]
-                if not done:
-                    waiting.add(job, "held")
-            yield result
+    rigs: dict[tuple[Path, str], Carried] = {}
+    days: dict[Path, Carried] = {}
+    lost: dict[Path, str] = {}
+    sites: dict[Path, list[SiteTrace]] = {}
+    taken: dict[Path, Mapping[str, float]] = {}
+    waiting = Waiting(entries)
+    for entry in entries:
+        job, rig = entry.job, (entry.workspace, entry.rig)
+        if job is None:
+            if not settled(entry.record):
+                waiting.add(entry, "unread")
+            lost[entry.folder] = entry.name
+            continue
+        before = days.get(entry.folder)
+        if before is None:
+            before = next_morning(job, rigs[rig]) if rig in rigs else tonight(job)
+        if entry.morning:
+            rigs[rig] = before
+            continue
+        before = replace(
+            before,
+            sites=known_sites(sites.get(entry.workspace, ()), job),
+            taken=taken.get(entry.workspace, before.taken) if entry.of_day else {},
+            pending=waiting.before(entry),
+            benched=waiting.benched(entry),
+            lost=lost.get(entry.folder, before.lost),
+        )
+        result = checked(job, before, tables=tables and entry.asked, cures=entry.asked)
+        if not isinstance(result, CheckedJob):
+            if result is None:
+                trouble.ours = True
+            elif entry.asked:
+                trouble.faults.append(result)
+            waiting.add(entry, "unplanned")
+            lost[entry.folder] = entry.name
+            continue
+        # A held job is not done: the next one finds the rig as it was. The clock runs on for it all the same.
+        # What holds the load alone is put right in the yard, before anything leaves.
+        plan, done = result.plan, not (left_behind(result) if entry.of_day else held_then(result))
+        done = done or entry.record is not None
+        left = plan.left if done else replace(plan.found, ends=plan.left.ends, lost=plan.left.lost)
+        if entry.record is not None:
+            left = as_recorded(left, plan, entry.record)
+        if entry.date is not None:
+            days[entry.folder] = rigs[rig] = left
+            sites.setdefault(entry.workspace, []).extend(traces(job, plan.mixes) if done else ())
+            if entry.of_day:
+                taken[entry.workspace] = left.taken
+            if not done:
+                waiting.add(entry, "held")
+        if entry.of_day:
+            yield entry, result
 
 
 def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, list[CheckedJob]]]:
@@ -142,9 +175,8 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, lis
         short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
         planned = replace(plan_day([job.plan for job in of_day], held, behind, short), better=order_of(of_day))
         clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
-        wanted.setdefault(planned.date, []).extend(
-            job.plan for job in of_day if job.plan.id not in held or job.plan.id in short
-        )
+        going = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
+        wanted.setdefault(planned.date, []).extend(going)  # several rigs may be out
         days.append((planned, clocked))
     looked = with_outlook([planned for planned, _ in days], wanted)
     return [(day, clocked) for day, (_, clocked) in zip(looked, days, strict=True)]

@@ -274,7 +274,7 @@ def _planned_now(job: _Job) -> _Against:
     whole_day = job.file.parent if is_day(job.file.parent) else job.file
     read = loaded([str(whole_day)])
     trouble = Trouble(faults=list(read.faults))
-    for checked in checked_jobs(read.jobs, trouble):
+    for checked in checked_jobs(read, trouble):
         if checked.plan.id == job.id:
             return _Against(plan=plan_json(checked, job.folder))
     return _Against(plan=None, faults=tuple(trouble.faults), ours=trouble.ours)

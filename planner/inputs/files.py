@@ -121,6 +121,21 @@ def is_day(folder: Path) -> bool:
     return date_of(folder) is not None and any(meant_as_yaml(path) for path in listed_files(folder))
 
 
+NOT_DAYS = ("rigs", "records")
+"""Folders of a workspace that hold no days."""
+
+
+def days_below(folder: Path, deepest: int = 4) -> Iterator[Path]:
+    """Every day's folder of a workspace, in seasons of their own too; none of another workspace."""
+    for path in listed_files(folder):
+        if path.name.startswith(".") or path.name in NOT_DAYS or not is_folder(path):
+            continue
+        if is_day(path):
+            yield path
+        elif deepest and not is_there(path / "company.yaml") and not path.is_symlink():
+            yield from days_below(path, deepest - 1)
+
+
 def plain_name(text: str) -> str:
     """A rig's name however its case and its spaces are written."""
     return re.sub(r"[\s_-]+", "-", text.strip().casefold())

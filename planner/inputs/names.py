@@ -209,7 +209,8 @@ def day_slips(day: Raw, rig: Raw | None, stock: Raw | None, stems: Iterable[str]
                 )
     stems = set(stems)
     for job in drive if isinstance(drive, dict) else ():
-        yield from unknown(job, stems, "job of this day", ("drive", job))
+        if job != "home":
+            yield from unknown(job, stems, "job of this day", ("drive", job))
 
 
 def _too_full(tank: str, heel: Raw, rig: Raw) -> Iterator[Slip]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from planner.faults import Fault, in_order
 from planner.inputs.desk import SHARED, Desk, Document, JobDocument
 from planner.inputs.files import (
+    NOT_DAYS,
     YAML_ENDINGS,
     date_meant,
     date_of,
@@ -46,6 +47,23 @@ class Loaded:
     days: tuple[DayInput, ...]
     faults: tuple[Fault, ...]
     workspace: Path
+    call: _Call = field(repr=False, compare=False)
+    """What was read so far, so that what lies beside is read once too."""
+
+    def job_at(self, path: Path) -> JobInput | None:
+        """The job of a file that was not asked for; None where it cannot be read.
+
+        What is wrong with it is told to those who ask for it.
+        """
+        desk = _desk(self.call, path)
+        if desk is not None:
+            _job(self.call, desk, path)
+        return self.call.jobs.get(path)
+
+    def page(self, folder: Path) -> Document[Day] | None:
+        """The day's page of a folder; None where there is none."""
+        desk = _desk(self.call, folder)
+        return _day_page(self.call, desk, folder) if desk is not None else None
 
 
 @dataclass(slots=True)
@@ -87,7 +105,8 @@ def load(paths: Sequence[Path]) -> Loaded:
         call.faults += desk.faults
     workspace = next(iter(call.desks), Path.cwd())
     jobs = tuple(job for job in call.jobs.values() if job is not None)
-    return Loaded(jobs=jobs, days=tuple(call.day_inputs), faults=tuple(in_order(call.faults)), workspace=workspace)
+    faults = tuple(in_order(call.faults))
+    return Loaded(jobs=jobs, days=tuple(call.day_inputs), faults=faults, workspace=workspace, call=call)
 
 
 def _take(call: _Call, path: Path, absolute: Path) -> None:
@@ -121,10 +140,6 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
     _job(call, desk, absolute)
 
 
-_NOT_DAYS = ("rigs", "records")
-"""Folders at the top of a workspace that hold no days."""
-
-
 def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
     """Take every day below a folder, and tell of every job's file that lies where none is looked for."""
     if folder in call.taken:
@@ -138,7 +153,7 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
             if looks_like_a_job(path) and right_ending(path).name.casefold() not in SHARED:
                 message, remedy = "this job lies in no day, so nothing reads it", "move it into the folder of its day"
                 call.faults.append(file_fault("file.place", path, message, f"{remedy}, such as `2026-06-09`"))
-        elif desk is not None and folder == desk.folder and path.name in _NOT_DAYS:
+        elif desk is not None and folder == desk.folder and path.name in NOT_DAYS:
             continue
         elif is_day(path):
             _day(call, path)

@@ -13,6 +13,7 @@ from planner.plan.loading import load_of_day
 from planner.plan.mix_model import Carried, LotToday
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
+from planner.plan.timing import end_of, home_after
 
 if TYPE_CHECKING:
     from planner.plan.reorder import LotOutlook, Reorder
@@ -65,7 +66,10 @@ class HeelAfter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayPlan:
-    """One day: its jobs in working order with their clock, and the totals of the load-out list."""
+    """One day: its jobs in working order with their clock, and the totals of the load-out list.
+
+    `home` [s]: the drive back behind the last job, None where nobody knows; `ends` is when the rig is back then.
+    """
 
     date: datetime.date
     rig: str
@@ -75,6 +79,7 @@ class DayPlan:
     heels: tuple[HeelAfter, ...]
     water: float
     ends: float | None
+    home: float | None = None
     load: LoadPlan | None = None
     better: BetterOrder | None = None
     outlook: tuple[LotOutlook, ...] = ()
@@ -115,8 +120,10 @@ def plan_day(
     if not plans or plans[0].input.date is None:
         raise ValueError("a day has a date and at least one job")
     jobs = on_the_clock(plans)
-    last = [span for plan in jobs for span in plan.time][-1:]
-    ends = last[0].start + last[0].seconds if last and last[0].start is not None else None
+    home = home_after(jobs[-1])
+    ends = end_of(jobs[-1].time)
+    if ends is not None and home is not None:
+        ends += home
     going = [plan for plan in jobs if plan.id not in held]
     pulls = _pulls(going)
     return DayPlan(
@@ -128,6 +135,7 @@ def plan_day(
         heels=_heels(going[-1].left if going else jobs[0].found),
         water=sum(plan.water.need for plan in going),
         ends=ends,
+        home=home,
         load=load_of_day([plan for plan in jobs if plan.id not in (held if left_behind is None else left_behind)]),
     )
 

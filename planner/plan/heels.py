@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
@@ -11,7 +11,8 @@ from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Heel, Tank
 from planner.plan.apparatus import available_chlorine
-from planner.plan.mix_model import Carried, MixPlan, TankHeel
+from planner.plan.mix_model import Carried, Look, MixPlan, TankHeel
+from planner.plan.pending import parts_of_run
 from planner.plan.residuals import washable
 from planner.plan.shelf import active, lot_today
 
@@ -40,7 +41,28 @@ def tonight(job: JobInput) -> Carried:
             chemical=chemical,
         )
     water = {name: written.volume for name, written in heels.items() if written.stock == "water"}
-    return Carried(tanks=MappingProxyType(tanks), water=MappingProxyType(water))
+    return Carried(tanks=MappingProxyType(tanks), water=MappingProxyType(water), bleach_pumps=_bleached_by(job, tanks))
+
+
+def _bleached_by(job: JobInput, tanks: Mapping[str, TankHeel]) -> frozenset[str]:
+    """Pumps that drew the bleach which stands in a tank tonight: those of every setup and run mixed in that tank.
+
+    A pump that is kept for something else did not.
+    """
+    held = {name for name, heel in tanks.items() if heel.chemical == "hypochlorite"}
+    by_setup = {one.pump for one in job.rig.setups if one.dosing == "premix" and one.feed in held and one.pump}
+    runs = [run for run in job.runs if run.premix and run.pump is not None]
+    by_run = {run.pump.name for run in runs if run.feed_tank is not None and run.feed_tank.name in held and run.pump}
+    kept = {pump.name for pump in job.rig.pumps if pump.dedicated and not _is_bleach(job, pump.dedicated)}
+    return frozenset((by_setup | by_run) - kept)
+
+
+def _is_bleach(job: JobInput, written: str) -> bool:
+    known = chemical_named(written)
+    chemicals = {lot.chemical for lot in job.lots if lot.name == written} | (
+        {known.name} if known is not None else set()
+    )
+    return "hypochlorite" in chemicals
 
 
 def _soap(written: Heel, chemical: str) -> float:
@@ -86,19 +108,20 @@ def standing_in(rig: Carried, tank: str, chemical: str) -> TankHeel | None:
 
 
 def next_morning(job: JobInput, left: Carried) -> Carried:
-    """The rig before a day's first job, when the jobs of an earlier day `left` it so.
+    """The rig before a day's first job, when the jobs of the days before `left` it so.
 
-    Tanks are as the day's file says; lines were flushed but for those no flush went through, and a pump that bleach has
-    soaked stays one.
+    Tanks are as the day's file says, else as they were left. Lines keep what they carried: a flush that was planned is
+    asked for by its tick, as between two jobs of one day. A pump that bleach has soaked stays one.
     """
     written = job.day.heels if job.day is not None else {}
     kept = {name: held for name, held in {**left.overnight, **left.tanks}.items() if name not in written}
+    night = tonight(job)
     return replace(
-        tonight(job),
+        night,
         overnight=MappingProxyType({name: held for name, held in kept.items() if held.chemical != "water"}),
-        parts=MappingProxyType({part: left.parts[part] for part in left.unflushed if part in left.parts}),
+        parts=left.parts,
         unflushed=left.unflushed,
-        bleach_pumps=left.bleach_pumps,
+        bleach_pumps=left.bleach_pumps | night.bleach_pumps,
     )
 
 
@@ -170,3 +193,23 @@ def after_mix(before: Carried, mix: MixPlan) -> Carried:
     for hose in mix.run.hoses:
         parts[hose.name] = mix.chemical
     return replace(before, tanks=MappingProxyType(tanks), parts=MappingProxyType(parts), overnight=overnight)
+
+
+def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[Look, ...]:
+    """What has to be looked at before this job is set up; nothing where no mix is made."""
+    if not mixes:
+        return ()
+    told: dict[str, Look] = {}
+    written = job.day.heels if job.day is not None else {}
+    for mix in mixes:
+        tank = mix.run.feed_tank
+        if mix.kind != "premix" or tank is None or tank.name in told or tank.name in (*written, *found.tanks):
+            continue
+        left = found.overnight.get(tank.name)
+        if left is None:
+            told[tank.name] = Look(what="dry", place=tank.name)
+        elif standing_in(found, tank.name, mix.chemical) is None:
+            told[tank.name] = Look(what="stick", place=tank.name, chemical=left.chemical, volume=left.volume)
+    names = {part for mix in mixes for part in parts_of_run(mix.run)}
+    strips = [one for one in found.pending if one.why == "unread" or names & {part for _, part in one.gear}]
+    return (*told.values(), *(Look(what="strip", place=one.called) for one in strips))

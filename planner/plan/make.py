@@ -13,7 +13,7 @@ from planner.plan.changes import plan_changes, pumped
 from planner.plan.differing import plan_differences
 from planner.plan.drift import plan_drift
 from planner.plan.flushing import plan_flushes
-from planner.plan.heels import tonight, with_clean_feeds
+from planner.plan.heels import looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
@@ -28,7 +28,7 @@ from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
 from planner.plan.sites import bleached, traces
 from planner.plan.supply_time import plan_supply, water_left
-from planner.plan.timing import end_of, plan_time
+from planner.plan.timing import end_of, leaves_at, lost_by, plan_time
 from planner.plan.work import beds_of, plan_work, water_of
 from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
 from planner.plan.yard_held import after_test
@@ -45,7 +45,7 @@ def make_plan(
     which takes most of the time.
     """
     found = before if before is not None else tonight(job)
-    leaves = found.ends if found.ends is not None else job.day.leave_yard if job.day is not None else None
+    leaves = leaves_at(job, found)
     runs = plan_runs(job, known)
     shelf = shelf_today(job, found.taken)
     ready = with_clean_feeds(job, found)
@@ -80,6 +80,7 @@ def make_plan(
             after,
             water=water_left(ready, supply),
             ends=end_of(time) if time else found.ends,
+            lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),
             bleach_pumps=found.bleach_pumps | bleached(mixes),
             unflushed=unflushed(found, mixes, flushes) if yard is None else after.unflushed,
@@ -98,6 +99,7 @@ def make_plan(
         differs=plan_differences(job, runs) if tables else (),
         sensitivity=plan_sensitivity(job, runs) if tables else (),
         time=time,
+        looks=looks_of(job, mixes, found),
         yard=yard,
         notes=tuple(dict.fromkeys((*job.assumed, *shared_notes(job), *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Literal
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
@@ -45,11 +46,12 @@ class Carried:
     """The rig as one job leaves it to the next: `tanks` by name, `parts` with the chemical that last went through.
 
     `water` [m3] is what stands in the tanks for plain water; one that is not named is full. `ends` [s from midnight]
-    is when the job before is done, None where there was none or nobody knows. `sites`: what the jobs before left
-    where they were; `bleach_pumps`: pumps bleach went through today, whatever was flushed through them since;
+    is when the job before is done, None where there was none or nobody knows; `lost` names what the clock waits for:
+    a job that cannot be read, or a drive that is missing. `sites`: what the jobs before left where they were;
+    `bleach_pumps`: pumps bleach went through in the days looked back upon, whatever was flushed through them since;
     `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
-    what the jobs before pulled of each lot, days before too. `overnight`: what the day before left in tanks of which
-    the day's file says nothing; `pending`: jobs of the day that come first and are not counted as done. `bathed`: pumps
+    what the jobs before pulled of each lot, days before too. `overnight`: what the days before left in tanks of which
+    the day's file says nothing; `pending`: jobs that come first and are not counted as done. `bathed`: pumps
     that lay in an acid bath today; `benched`: what yard jobs of the day found of worn pumps.
     """
 
@@ -57,6 +59,7 @@ class Carried:
     parts: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     water: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     ends: float | None = None
+    lost: str = ""
     sites: tuple[SiteTrace, ...] = ()
     bleach_pumps: frozenset[str] = frozenset()
     unflushed: frozenset[str] = frozenset()
@@ -69,6 +72,20 @@ class Carried:
 
 EMPTY = Carried()
 """A rig that holds nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """One thing to find out. dry: whether the tank `place` is empty and rinsed, as nothing else is known of it.
+
+    stick: how much stands in it; by an earlier day's plan or record `volume` [m3] of `chemical`. strip: what `place`,
+    a job that is not counted as done or cannot be read, left in the tanks and lines.
+    """
+
+    what: Literal["dry", "stick", "strip"]
+    place: str
+    chemical: str = ""
+    volume: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from planner.plan.mix_model import (
     EMPTY,
     Carried,
     FlushPlan,
+    Look,
     LotToday,
     MixPlan,
     Neutraliser,
@@ -221,6 +222,7 @@ class JobPlan:
     hash: str
     where: Where
     time: tuple[Span, ...] = ()
+    looks: tuple[Look, ...] = ()
     found: Carried = EMPTY
     left: Carried = EMPTY
     supply: SupplyPlan | None = None

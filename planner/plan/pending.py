@@ -1,25 +1,27 @@
-"""Jobs of a day that come first and are not counted as done: held, not planned, not readable, or not asked for.
+"""Jobs that come first, today or on a day before, and are not counted as done: held, not planned, or not readable.
 
 A plan is made as if they were never done.  Somebody may do them all the same, so what they would bring is remembered.
 """
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from typing import Literal
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.plan.found_wear import Found
 
-Why = Literal["held", "unplanned", "unread", "apart"]
-"""Held by a stop; its lines could not be worked out; its file could not be read; or it is no part of this call."""
+Why = Literal["held", "unplanned", "unread"]
+"""Held by a stop; its lines could not be worked out; or its file could not be read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pending:
     """One such job: the `chemicals` it puts on walls, its site's `address` as written, the `gear` each goes through.
 
-    `gear` pairs a chemical with a tank, pump, panel or hose. `job` is its title, or its id where it could not be read.
+    `gear` pairs a chemical with a tank, pump, panel or hose. `job` is its title, or its id where it could not be read;
+    `day` the day before it was on, None for today's.
     """
 
     job: str
@@ -27,6 +29,12 @@ class Pending:
     chemicals: tuple[str, ...] = ()
     address: str = ""
     gear: tuple[tuple[str, str], ...] = ()
+    day: datetime.date | None = None
+
+    @property
+    def called(self) -> str:
+        """Its name among jobs of other days."""
+        return self.job if self.day is None else f"{self.job} of {self.day.isoformat()}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +83,7 @@ def pending_of(job: JobInput, why: Why) -> Pending:
             continue
         for surface in job.surfaces:
             if surface.name in run.surfaces and surface.chemical is not None:
-                gear |= dict.fromkeys((surface.chemical, part) for part in _parts(run))
+                gear |= dict.fromkeys((surface.chemical, part) for part in parts_of_run(run))
     return Pending(
         job=job.title,
         why=why,
@@ -85,7 +93,7 @@ def pending_of(job: JobInput, why: Why) -> Pending:
     )
 
 
-def _parts(run: RunInput) -> list[str]:
+def parts_of_run(run: RunInput) -> list[str]:
     """What a run's mix goes through; an injector's pump sees only water."""
     parts = [hose.name for hose in run.hoses]
     if run.dosing is not None:

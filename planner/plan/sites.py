@@ -98,16 +98,13 @@ def bleached(mixes: Sequence[MixPlan]) -> frozenset[str]:
     )
 
 
-def from_days_before(sites: Sequence[SiteTrace], job: JobInput) -> tuple[SiteTrace, ...]:
-    """What jobs of the days before left, as far back as a wall is taken to remember it."""
+def known_sites(sites: Sequence[SiteTrace], job: JobInput) -> tuple[SiteTrace, ...]:
+    """What earlier jobs left on any ground: today's, and as far back as a wall is taken to remember it."""
     within = job.limits["strip_within"]
     if job.date is None:
         return ()
-    return tuple(
-        replace(trace, today=False)
-        for trace in sites
-        if trace.date is not None and 0.0 < (job.date - trace.date).total_seconds() <= within
-    )
+    dated = [(trace, (job.date - trace.date).total_seconds()) for trace in sites if trace.date is not None]
+    return tuple(replace(trace, today=ago == 0.0) for trace, ago in dated if 0.0 <= ago <= within)
 
 
 def around_job(job: JobInput, found: Carried, mixes: Sequence[MixPlan], shelf: Sequence[LotToday]) -> Around:

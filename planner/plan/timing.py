@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import FlushPlan, MixPlan, SurfaceWork
+from planner.plan.mix_model import Carried, FlushPlan, MixPlan, SurfaceWork
+
+if TYPE_CHECKING:
+    from planner.plan.model import JobPlan
 
 _MINUTE = 60.0
 WALK_ROUND: Final = 15 * _MINUTE
@@ -51,18 +54,61 @@ def plan_time(
 ) -> tuple[Span, ...]:
     """Every step of the visit, one after another, beginning when the rig `leaves` [s from midnight] for it.
 
-    `pour` [m3/s] is how fast water runs into a mix tank.
+    Without the drive there the steps have no start. `pour` [m3/s] is how fast water runs into a mix tank.
     """
     if job.kind != "wash":
         return ()
     spans: list[Span] = []
-    now = leaves
+    now = leaves if drive_to(job) is not None else None
     for number, (what, seconds) in enumerate(_steps(job, mixes, work, flushes, pour, changes)):
         if seconds <= 0.0:
             continue
         spans.append(Span(what=what, start=now, seconds=seconds, road=number == 0))
         now = None if now is None else now + seconds
     return tuple(spans)
+
+
+HOME: Final = "home"
+"""The key of a day's `drive` for the way back to the yard."""
+
+
+def drive_to(job: JobInput) -> float | None:
+    """The drive to a job [s] as its day has it; None where it is missing. Without a day there is none to count.
+
+    To the yard it is the drive home, and none at all for what is done there first.
+    """
+    if job.day is None:
+        return 0.0
+    found = job.day.drive.get(job.id.rpartition("/")[2])
+    if found is None and job.kind == "yard":
+        return 0.0 if job.place_in_day is not None and job.place_in_day[0] == 1 else drive_home(job)
+    return found
+
+
+def drive_home(job: JobInput) -> float | None:
+    """The drive home [s]; left out, as long as the day's longest (common practice, no source). None where none is."""
+    drives = job.day.drive if job.day is not None else {}
+    return drives.get(HOME, max(drives.values(), default=None))
+
+
+def home_after(plan: JobPlan) -> float | None:
+    """The drive home [s] behind the day's last job; None behind any other, in the yard, and where nobody knows it."""
+    place = plan.input.place_in_day
+    last = place is None or place[0] == place[1]
+    return drive_home(plan.input) if last and plan.kind == "wash" else None
+
+
+def leaves_at(job: JobInput, found: Carried) -> float | None:
+    """When the rig leaves for a job [s from midnight]: when the job before is done, the day's first from the yard."""
+    if found.lost:
+        return None
+    return found.ends if found.ends is not None else job.day.leave_yard if job.day is not None else None
+
+
+def lost_by(job: JobInput, found: Carried) -> str:
+    """What the day's clock waits for behind this job; empty where it runs on, or was never set."""
+    missing = job.day is not None and job.day.leave_yard is not None and drive_to(job) is None
+    return found.lost or (job.id.rpartition("/")[2] if missing else "")
 
 
 def end_of(spans: Sequence[Span]) -> float | None:
@@ -84,8 +130,7 @@ def _steps(
     pour: float,
     changes: Sequence[ChangeFlush],
 ) -> list[tuple[str, float]]:
-    drive = job.day.drive.get(job.id.rpartition("/")[2], 0.0) if job.day is not None else 0.0
-    steps = [(DRIVE, drive), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
+    steps = [(DRIVE, drive_to(job) or 0.0), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
     mixed: set[str] = set()
     steps.append((FLUSH_FIRST, sum(change.seconds for change in changes if not change.mix)))
     for one in work:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import Carried, LotToday, Neutraliser
 from planner.plan.neutralisers import agents_taken
-from planner.plan.timing import DRIVE, Span
+from planner.plan.timing import DRIVE, Span, drive_to
 from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
 from planner.plan.yard_held import held_in, tested_from
 from planner.plan.yard_model import BathPlan, Filled, YardPlan
@@ -60,7 +60,7 @@ def yard_time(job: JobInput, yard: YardPlan | None, leaves: float | None) -> tup
     if yard is None:
         return ()
     spans: list[Span] = []
-    now = leaves
+    now = leaves if drive_to(job) is not None else None
     for number, (what, seconds) in enumerate(_steps(job, yard)):
         if seconds > 0.0:
             spans.append(Span(what=what, start=now, seconds=seconds, road=number == 0))
@@ -74,7 +74,7 @@ def _steps(job: JobInput, yard: YardPlan) -> Iterator[tuple[str, float]]:
     bath = yard.bath
     opened = bath is not None or {"descale", "rebuild"} & set(yard.works)
     tested = table["bench_test"] if yard.test is not None else 0.0
-    yield DRIVE, job.day.drive.get(job.id.rpartition("/")[2], 0.0) if job.day is not None else 0.0
+    yield DRIVE, drive_to(job) or 0.0
     yield "test before" if opened else "test", tested
     yield "take down", table["bench_down"] if opened else 0.0
     if bath is not None:

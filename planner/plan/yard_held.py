@@ -52,7 +52,7 @@ def _known(
         yield kept.name, "dedicated", None
     for one in found.pending:
         for chemical in dict.fromkeys(of for of, part in one.gear if part == pump):
-            yield chemical, "apart" if one.why == "apart" else "pending", most.get(chemical)
+            yield chemical, "pending", most.get(chemical)
     if last is not None:
         yield last, "today", most.get(last)
     if pump in found.bleach_pumps:

@@ -161,9 +161,9 @@ class ThrowTest:
         return paced.share if paced is not None and paced.side != "high" else None
 
 
-HeldWhy = Literal["unflushed", "dedicated", "pending", "apart", "today", "setup"]
-"""Why a pump may hold a chemical: it carried it and no flush followed, it is kept for it, a job of today that is held
-sends it through, one that was not asked for does, one of today did, or a setup of the rig does on other days."""
+HeldWhy = Literal["unflushed", "dedicated", "pending", "today", "setup"]
+"""Why a pump may hold a chemical: it carried it and no flush followed, it is kept for it, a job that is
+not counted as done sends it through, one of today or of the days before did, or a setup of the rig does."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,7 +57,7 @@ padding: 4pt; } .number { font-size: 22pt; font-weight: 900; } figure { margin: 
 def main() -> None:
     """Print the tables."""
     read = loaded([str(ROOT / "jobs")])
-    jobs = list(checked_jobs(read.jobs, Trouble(faults=list(read.faults)), tables=True))
+    jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
     job = next((one for one in jobs if one.plan.id == JOB), jobs[0])
     _many(jobs)
     try:

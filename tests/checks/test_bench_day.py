@@ -80,7 +80,7 @@ def _day(folder: Path, yard: dict[str, Any], name: str = "90-pump", rig: dict[st
 def _jobs(*paths: Path) -> dict[str, CheckedJob]:
     read = load(list(paths))
     assert not read.faults, read.faults
-    return {job.plan.id.rpartition("/")[2]: job for job in checked_jobs(read.jobs, Trouble(faults=[]))}
+    return {job.plan.id.rpartition("/")[2]: job for job in checked_jobs(read, Trouble(faults=[]))}
 
 
 def _wear(job: CheckedJob) -> Finding:

@@ -56,32 +56,29 @@ def _written(
 
 
 def _checked(*paths: Path) -> list[CheckedJob]:
-    return list(checked_jobs(load(paths).jobs, Trouble(faults=[])))
+    return list(checked_jobs(load(paths), Trouble(faults=[])))
 
 
 def _cases(job: CheckedJob) -> dict[str, str]:
     return {one.case: one.level for one in job.findings if one.code == "mix.reaction"}
 
 
-def test_a_job_named_alone_still_knows_that_bleach_comes_to_its_site_first(tmp_path: Path) -> None:
-    same_site = {**OWN_GEAR, "site": {"address": "1 Case Street"}}
-    folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": same_site}) / DAY
+@pytest.mark.parametrize(
+    ("first", "second", "cases"),
+    [
+        (BLEACH, {**OWN_GEAR, "site": {"address": "1 Case Street"}}, {"site_today": "stop"}),
+        (BLEACH, ACID, {"bleach_pump": "stop", "cleared": "ok"}),
+        (ACID, {**BLEACH, "site": {"address": "3 Case Street"}}, {"cleared": "ok", "ok": "ok"}),
+    ],
+    ids=["bleach on its site first", "bleach through its pump first", "gear that a flush gets clean"],
+)
+def test_a_job_named_alone_is_planned_as_in_its_day(
+    tmp_path: Path, first: dict[str, Any], second: dict[str, Any], cases: dict[str, str]
+) -> None:
+    folder = _written(tmp_path, {f"{DAY}/10-one": first, f"{DAY}/20-two": second}) / DAY
     (alone,) = _checked(folder / "20-two.yaml")
-    assert _cases(alone) == {"apart_site": "stop"}
-    assert _cases(_checked(folder)[1])["site_today"] == "stop"
-
-
-def test_a_job_named_alone_still_knows_that_bleach_goes_through_its_pump_first(tmp_path: Path) -> None:
-    folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": ACID}) / DAY
-    (alone,) = _checked(folder / "20-two.yaml")
-    assert _cases(alone) == {"apart_pump": "stop"}
-
-
-def test_gear_that_a_flush_gets_clean_is_a_caution_for_a_job_named_alone(tmp_path: Path) -> None:
-    bleach_after = {**BLEACH, "site": {"address": "3 Case Street"}}
-    folder = _written(tmp_path, {f"{DAY}/10-one": ACID, f"{DAY}/20-two": bleach_after}) / DAY
-    (alone,) = _checked(folder / "20-two.yaml")
-    assert _cases(alone) == {"apart_gear": "caution"}
+    assert _cases(alone) == cases
+    assert alone.plan == _checked(folder)[1].plan
 
 
 def test_a_job_that_comes_later_or_shares_nothing_is_not_spoken_of(tmp_path: Path) -> None:
@@ -187,7 +184,7 @@ def test_what_stands_in_a_tank_untouched_is_there_in_the_evening(tmp_path: Path)
     heels = {"mix": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}
     folder = _written(tmp_path, {f"{DAY}/10-one": {}}, {DAY: {"heels": heels}})
     read = load([folder / DAY])
-    ((day, _),) = days_of(read, list(checked_jobs(read.jobs, Trouble(faults=[]))))
+    ((day, _),) = days_of(read, list(checked_jobs(read, Trouble(faults=[]))))
     ((tank, chemical, litres),) = [(one.tank, one.chemical, one.volume) for one in day.heels]
     assert (tank, chemical) == ("mix", "hypochlorite")
     assert litres == pytest.approx(2 * 231 * 0.0254**3)

@@ -17,7 +17,7 @@ from planner.plan.model import JobPlan, Value
 from tests import workspaces
 
 MIX: dict[str, Any] = {
-    "day": {"leave_yard": "07:00", "forecast": {"rain": "60 % from 12:00"}},
+    "day": {"leave_yard": "07:00", "drive": {"10-case": "0 min"}, "forecast": {"rain": "60 % from 12:00"}},
     "job": {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}},
 }
 
@@ -47,7 +47,8 @@ def test_rain_at_the_very_second_the_last_mix_is_off_passes(tmp_path: Path) -> N
 
 def _day_of_three(folder: Path, *changes: dict[str, Any]) -> Path:
     """One job three times over in a day, each with its changes."""
-    files = workspaces.merged(workspaces.base(), MIX)
+    drives = {f"{number}-case": "0 min" for number in (10, 20, 30)}
+    files = workspaces.merged(workspaces.merged(workspaces.base(), MIX), {"day": {"drive": drives}})
     first = workspaces.write(folder, files)
     for number, change in zip((20, 30), changes, strict=True):
         other = workspaces.merged(files, {"job": {"job": f"Case {number}", **change}})["job"]
@@ -61,22 +62,23 @@ BIG = {"surfaces": [{"name": "wall", "kind": "vinyl", "area": "3500 ft2"}]}
 def test_the_jobs_before_move_the_hour_of_the_last_mix(tmp_path: Path) -> None:
     read = load([_day_of_three(tmp_path, BIG, BIG)])
     assert not read.faults
-    jobs = list(checked_jobs(read.jobs, Trouble(faults=[])))
+    jobs = list(checked_jobs(read, Trouble(faults=[])))
     assert [_rain(job).case for job in jobs] == ["after", "after", "in_dwell"]
     (_, clocked) = days_of(read, jobs)[0]
     assert [job.plan.time for job in clocked] == [job.plan.time for job in jobs]
 
 
-def test_a_later_job_checked_by_itself_has_no_hour(tmp_path: Path) -> None:
-    day = _day_of_three(tmp_path, {}, {})
-    read = load([day / "20-case.yaml"])
-    (job,) = checked_jobs(read.jobs, Trouble(faults=[]))
-    assert _rain(job).case == "no_clock"
+def test_a_later_job_checked_by_itself_has_the_hour_its_day_gives_it(tmp_path: Path) -> None:
+    day = _day_of_three(tmp_path, BIG, BIG)
+    (alone,) = checked_jobs(load([day / "30-case.yaml"]), Trouble(faults=[]))
+    whole = list(checked_jobs(load([day]), Trouble(faults=[])))
+    assert _rain(alone).case == "in_dwell"
+    assert alone.plan.time == whole[2].plan.time
 
 
 def test_the_clock_runs_on_over_a_held_job(tmp_path: Path) -> None:
     held = BIG | {"access": {"roof_work": {"pitch": "6/12", "eave": "12 ft"}}}
     read = load([_day_of_three(tmp_path, held, BIG)])
-    jobs = list(checked_jobs(read.jobs, Trouble(faults=[])))
+    jobs = list(checked_jobs(read, Trouble(faults=[])))
     assert [job.verdict == "stop" for job in jobs] == [False, True, False]
     assert _rain(jobs[2]).case == "in_dwell"

@@ -50,7 +50,7 @@ def _days(folder: Path, *jobs: tuple[str, dict[str, Any]]) -> list[CheckedJob]:
         (path.parent / "day.yaml").write_text(yaml.safe_dump(workspaces.base()["day"]), encoding="utf-8")
     read = load([folder / day for day in sorted({name.partition("/")[0] for name, _ in jobs})])
     trouble = Trouble(faults=list(read.faults))
-    found = list(checked_jobs(read.jobs, trouble))
+    found = list(checked_jobs(read, trouble))
     assert not trouble.faults, trouble.faults
     return found
 
@@ -167,8 +167,8 @@ def test_a_second_job_at_the_same_address_today_may_not_bring_the_other_chemistr
     ("first", "day", "expected"),
     [
         (BRICK, "2026-06-10", {"wall_before": "stop"}),
-        (BRICK, "2026-06-16", {"wall_before": "stop"}),
-        (BRICK, "2026-06-17", {"ok": "ok"}),
+        (BRICK, "2026-07-09", {"wall_before": "stop"}),
+        (BRICK, "2026-07-10", {"ok": "ok"}),
         (
             {"surfaces": [{"name": "chimney", "kind": "brick", "area": "500 ft2"}]},
             "2026-06-10",
@@ -176,9 +176,9 @@ def test_a_second_job_at_the_same_address_today_may_not_bring_the_other_chemistr
         ),
         ({}, "2026-06-10", {"ok": "ok"}),
     ],
-    ids=["masonry next day", "seven days after", "eight days after", "another wall of it", "siding next day"],
+    ids=["masonry next day", "thirty days after", "a day more", "another wall of it", "siding next day"],
 )
-def test_masonry_remembers_for_a_week_what_a_job_of_the_days_before_put_on_it(
+def test_masonry_remembers_for_thirty_days_what_a_job_of_the_days_before_put_on_it(
     tmp_path: Path, first: dict[str, Any], day: str, expected: dict[str, str]
 ) -> None:
     _, later = _days(tmp_path, ("2026-06-09/10-one", {**BLEACH, **first}), (f"{day}/10-two", ACID))
@@ -221,7 +221,7 @@ def test_a_pump_put_into_an_acid_bath_on_a_day_it_carried_bleach_is_flushed_firs
     (tmp_path / "2026-06-09" / "90-booster.yaml").write_text(yaml.safe_dump(yard), encoding="utf-8")
     read = load([tmp_path / "2026-06-09"])
     trouble = Trouble(faults=list(read.faults))
-    jobs = list(checked_jobs(read.jobs, trouble))
+    jobs = list(checked_jobs(read, trouble))
     assert not trouble.faults
     assert _cases(jobs[1]) == {"bath": "caution"}
 

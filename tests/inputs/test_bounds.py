@@ -101,7 +101,7 @@ def test_a_day_of_the_year_one_is_a_fault_of_its_folder(desk: Desk) -> None:
 
 UNUSUAL = [
     (DAY, "leave_yard: 07:00", "leave_yard: 03:00", "day.leave_yard", None),
-    (DAY, "10-boathouse: 25 min", "10-boathouse: 250 min", "day.drive.10-boathouse", "25 min"),
+    (DAY, "10-boathouse: 25 min", "10-boathouse: 250 min", "day.drive.10-boathouse", "250 s"),
     (STOCK, "drum 14, chemical: bleach, strength: 12.5 trade", "drum 14, chemical: bleach, strength: 1.25 trade",
      "stock.lots[0].strength", "12.5 trade %"),
     (BOATHOUSE, "tip_height: 4 ft", "tip_height: 90 ft", "hose_runs[0].tip_height", "9 ft"),

@@ -89,7 +89,7 @@ def _demo() -> dict[str, CheckedJob]:
     read = loaded([str(ROOT / "jobs")])
     assert not read.faults
     trouble = Trouble(faults=[])
-    made = list(checked_jobs(read.jobs, trouble, tables=True))
+    made = list(checked_jobs(read, trouble, tables=True))
     assert not trouble.ours
     for job in made:
         jobs[job.plan.id] = job

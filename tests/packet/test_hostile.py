@@ -152,7 +152,7 @@ def printed(folder, mark) -> tuple[dict[str, str], list[tuple[str, bytes]]]:
     read = loaded([str(day)])
     assert not read.faults, "\n".join(str(fault) for fault in read.faults)
     trouble = Trouble(faults=[])
-    jobs = list(checked_jobs(read.jobs, trouble))
+    jobs = list(checked_jobs(read, trouble))
     assert not trouble.faults
     made = [(job.plan.kind, job_packet(job, paper="letter", system="us")) for job in jobs]
     made += [("day", day_packet(plan, of_day, paper="letter", system="us")) for plan, of_day in days_of(read, jobs)]

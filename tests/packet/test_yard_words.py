@@ -257,7 +257,7 @@ def test_bleach_after_the_bath_waits_for_initials_on_the_next_jobs_card() -> Non
         house["hose_runs"] = [{**house["hose_runs"][0], "dosing": "panel"}]
         (path.parent / "20-house.yaml").write_text(yaml.safe_dump(house), encoding="utf-8")
         read = load([path.parent])
-        jobs = list(checked_jobs(read.jobs, Trouble(faults=list(read.faults)), tables=True))
+        jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
         book = job_book(jobs[1], paper="letter", system="us")
         assert "Before the line is filled" in [title for _, title, _ in book.bound.holds]
         text = " ".join(twin(book).decode().split())

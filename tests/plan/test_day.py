@@ -18,13 +18,13 @@ GALLON = 231 * 0.0254**3
 
 
 def _day(folder: Path, second: dict[str, Any], **first: Any) -> tuple[list[CheckedJob], DayPlan]:
-    files = workspaces.merged(workspaces.base(), {"day": {"leave_yard": "07:00", "drive": {"10-case": "20 min"}}, **first})
+    files = workspaces.merged(workspaces.base(), {"day": {"leave_yard": "07:00", "drive": {"10-case": "20 min", "20-later": "15 min"}}, **first})
     path = workspaces.write(folder, files)
     later = workspaces.merged(workspaces.base()["job"], second)
     (path.parent / "20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
     read = load([path.parent])
     trouble = Trouble(faults=list(read.faults))
-    jobs = list(checked_jobs(read.jobs, trouble))
+    jobs = list(checked_jobs(read, trouble))
     assert not trouble.faults, trouble.faults
     ((day, clocked),) = days_of(read, jobs)
     return clocked, day
@@ -47,7 +47,8 @@ def test_each_job_begins_where_the_one_before_ends(tmp_path: Path) -> None:
     assert first[-1].start is not None
     assert second[0].start == pytest.approx(first[-1].start + first[-1].seconds)
     assert second[-1].start is not None
-    assert day.ends == pytest.approx(second[-1].start + second[-1].seconds)
+    assert day.home == 1200.0, "as long as the day's longest drive, where the way home is not written"
+    assert day.ends == pytest.approx(second[-1].start + second[-1].seconds + 1200.0)
 
 
 def test_the_second_batch_stands_on_what_the_first_left(tmp_path: Path) -> None:

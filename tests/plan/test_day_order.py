@@ -114,7 +114,7 @@ ACID = {
 
 def _day(folder: Path, *jobs: dict[str, Any]) -> tuple[DayPlan, list[CheckedJob], dict[str, Any]]:
     files = workspaces.base()
-    files["day"]["leave_yard"] = "07:00"
+    files["day"] |= {"leave_yard": "07:00", "drive": {f"{n}0-job": "0 min" for n in range(1, len(jobs) + 1)}}
     files["stock"]["lots"].append({"name": "ash", "chemical": "soda_ash", "on_hand": "50 lb"})
     files["rig"]["carried"]["apart"] = ["muriatic"]
     path = workspaces.write(folder, files)
@@ -126,7 +126,7 @@ def _day(folder: Path, *jobs: dict[str, Any]) -> tuple[DayPlan, list[CheckedJob]
         (path.parent / f"{n}0-job.yaml").write_text(yaml.safe_dump(own), encoding="utf-8")
     read = load([path.parent])
     assert not read.faults, "\n".join(str(fault) for fault in read.faults)
-    made = list(checked_jobs(read.jobs, Trouble(faults=[])))
+    made = list(checked_jobs(read, Trouble(faults=[])))
     ((day, of_day),) = days_of(read, made)
     return day, of_day, document(of_day, [], "us", [(day, of_day)])["days"][0]
 

@@ -69,7 +69,7 @@ def _day(folder: Path, later: list[dict[str, Any]], **first: Any) -> tuple[list[
         (path.parent / f"{number}0-later.yaml").write_text(yaml.safe_dump(job), encoding="utf-8")
     read = load([path.parent])
     trouble = Trouble(faults=list(read.faults))
-    jobs = list(checked_jobs(read.jobs, trouble))
+    jobs = list(checked_jobs(read, trouble))
     assert not trouble.faults, trouble.faults
     ((day, clocked),) = days_of(read, jobs)
     return clocked, day

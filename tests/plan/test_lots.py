@@ -204,7 +204,7 @@ def days(folder: Path, stock: dict[str, Any], *folders: list[dict[str, Any]]) ->
             (path / f"{number}0-job.yaml").write_text(yaml.safe_dump(written), encoding="utf-8")
     read = load(paths[::-1])
     trouble = Trouble(faults=list(read.faults))
-    jobs_now = list(checked_jobs(read.jobs, trouble))
+    jobs_now = list(checked_jobs(read, trouble))
     assert not trouble.faults, trouble.faults
     assert not trouble.ours
     found = days_of(read, jobs_now)
@@ -309,8 +309,7 @@ def test_a_drum_is_reordered_before_it_is_too_weak_for_what_is_booked(tmp_path: 
         files = workspaces.merged(workspaces.base(), {"stock": warm, "job": job(PANEL, "1.2 %")})
         path = workspaces.write(tmp_path / date.isoformat(), files)
         later = path.parent.rename(path.parent.parent / date.isoformat())
-        (read,) = load([later / path.name]).jobs
-        (one,) = list(checked_jobs([read], Trouble(faults=[])))
+        (one,) = list(checked_jobs(load([later / path.name]), Trouble(faults=[])))
         assert one.plan.mixes[0].reachable_low is low
 
 

@@ -180,7 +180,7 @@ def _day(folder: Path, first: dict[str, Any], second: dict[str, Any], **files: A
     (path.parent / "20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
     read = load([path.parent])
     assert not read.faults, read.faults
-    return list(checked_jobs(read.jobs, Trouble(faults=[])))
+    return list(checked_jobs(read, Trouble(faults=[])))
 
 
 def test_a_later_job_begins_with_what_the_one_before_left(tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ def _then_house(folder: Path, yard: dict[str, Any], change: dict[str, Any]) -> l
     house["hose_runs"] = [{**house["hose_runs"][0], "dosing": "panel"}]
     (path.parent / "20-house.yaml").write_text(yaml.safe_dump(house), encoding="utf-8")
     read = load([path.parent])
-    return list(checked_jobs(read.jobs, Trouble(faults=list(read.faults))))
+    return list(checked_jobs(read, Trouble(faults=list(read.faults))))
 
 
 def test_the_shelf_holds_less_for_the_jobs_after_it(tmp_path: Path) -> None:
@@ -42,7 +42,7 @@ def test_the_shelf_holds_less_for_the_jobs_after_it(tmp_path: Path) -> None:
     ]
     (path.parent / "20-wall.yaml").write_text(yaml.safe_dump(wall), encoding="utf-8")
     read = load([path.parent])
-    jobs = list(checked_jobs(read.jobs, Trouble(faults=list(read.faults))))
+    jobs = list(checked_jobs(read, Trouble(faults=list(read.faults))))
     yard, wash = jobs
     assert yard.plan.left.taken["acid"] == pytest.approx(0.75 * GAL)
     (lot,) = [lot for lot in wash.plan.shelf if lot.name == "acid"]
@@ -82,7 +82,7 @@ def test_what_is_short_of_the_neutraliser_is_bought_with_the_rest(tmp_path: Path
         files["job"], files["stock"] = YARD, {"lots": lots}
         path = workspaces.write(tmp_path / f"{len(lots)}", files)
         read = load([path.parent])
-        jobs = list(checked_jobs(read.jobs, Trouble(faults=list(read.faults))))
+        jobs = list(checked_jobs(read, Trouble(faults=list(read.faults))))
         ((day, _),) = days_of(read, jobs)
         (buy,) = day.buys
         assert (buy.chemical, buy.volume) == ("bicarbonate", 0.0)
@@ -100,7 +100,7 @@ def test_two_baths_of_one_day_do_not_share_one_bag(tmp_path: Path) -> None:
     second = {**files["job"], "job": "Transfer", "pump": "transfer"}
     (path.parent / "20-transfer.yaml").write_text(yaml.safe_dump(second), encoding="utf-8")
     read = load([path.parent])
-    jobs = list(checked_jobs(read.jobs, Trouble(faults=list(read.faults))))
+    jobs = list(checked_jobs(read, Trouble(faults=list(read.faults))))
     one, two = jobs
     assert told(one, "mix.stock")["bicarbonate"] == ("ok", "agent")
     carried = sum(row.carry for row in one.plan.neutralisers)
@@ -131,6 +131,6 @@ def test_a_bag_that_the_first_bath_empties_gives_way_to_what_else_is_there(tmp_p
     second = {**files["job"], "job": "Transfer", "pump": "transfer"}
     (path.parent / "20-transfer.yaml").write_text(yaml.safe_dump(second), encoding="utf-8")
     read = load([path.parent])
-    _, two = checked_jobs(read.jobs, Trouble(faults=list(read.faults)))
+    _, two = checked_jobs(read, Trouble(faults=list(read.faults)))
     assert [one.agent for one in two.plan.neutralisers] == ["soda_ash", "soda_ash"]
     assert told(two, "mix.stock")["soda_ash"] == ("ok", "agent")

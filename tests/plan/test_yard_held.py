@@ -78,7 +78,6 @@ def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_
         (found, "today"),
         (replace(found, unflushed=frozenset({"washer"})), "unflushed"),
         (replace(tonight(job), pending=(Pending(job="x", why="held", gear=(("muriatic", "washer"),)),)), "pending"),
-        (replace(tonight(job), pending=(Pending(job="x", why="apart", gear=(("muriatic", "washer"),)),)), "apart"),
     ):
         yard = make_plan(job, carried).yard
         assert yard is not None

@@ -90,4 +90,6 @@ class Day(Written):
     heels: dict[str, Heel] = key(
         "What is left in which tank", "{mix: {stock: bleach, strength: 3 %, volume: 2 gal}}", {}
     )
-    drive: dict[str, Time] = key("Drive to each job, by its file's name", "{10-boathouse: 25 min}", {})
+    drive: dict[str, Time] = key(
+        "Drive to each job, by its file's name, and `home`", "{10-boathouse: 25 min, home: 20 min}", {}
+    )

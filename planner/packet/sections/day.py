@@ -25,6 +25,7 @@ from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
 from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.model import JobPlan
+from planner.plan.timing import HOME
 from planner.units import System, show
 
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
@@ -36,7 +37,7 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
     going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if job.verdict != "stop"]
     places: dict[str, tuple[Block, ...]] = {
         "clock": tuple(_clock(day, jobs)),
-        "order": (_order(day, jobs), *_better(day, system)),
+        "order": (_order(day, jobs), *_home(day), *_better(day, system)),
         "changes": tuple(changes(going, system)),
         "load": tuple(load_steps(day, going, system)),
         "weights": tuple(weight_blocks(day.load, first, system)),
@@ -120,6 +121,18 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
     head = ("", "Job, in this order", "Drive, min", "Arrive", "Leave", "Verdict")
     return Table(head=head, rows=tuple(rows), widths=(0.5, 4.4, 1.0, 1.0, 1.0, 3.0), right=frozenset({2, 3, 4}),
                  act=frozenset({3}))  # fmt: skip
+
+
+def _home(day: DayPlan) -> Iterator[Text]:
+    """When the rig is back in the yard, and the drive that counts for it."""
+    if day.ends is None or not day.home:
+        return
+    page = day.jobs[0].input.day
+    known = page is not None and HOME in page.drive
+    told = "" if known else ", as long as the longest drive today: day.yaml has none"
+    yield Text(
+        spans=with_numbers(f"Back in the yard {clock_text(day.ends)}; drive home {minutes(day.home)} min{told}.")
+    )
 
 
 def changes(going: Sequence[JobPlan], system: System) -> Iterator[Hold]:

@@ -12,6 +12,7 @@ from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.sections.supply import NO_FILL, fill_words
 from planner.packet.sections.told import line_told
 from planner.packet.wording import section_from
+from planner.packet.words import spoken_name
 from planner.plan.model import RunPlan
 from planner.units import System, show
 
@@ -32,6 +33,15 @@ def section(reading: Reading) -> Section | None:
     values = {
         "site": spoken(written(plan.input.job, "site", "address")),
         "place": "at the rig",
+        "looks": [
+            {
+                "what": one.what,
+                "place": one.place,
+                "stock": spoken_name(one.chemical),
+                "volume": show(one.volume, "volume", system, toward="up") if one.volume is not None else "",
+            }
+            for one in plan.looks
+        ],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
     held = frozenset(str(n) for n, run in enumerate(plan.runs, start=1) if reading.held.holds(run.name))
