@@ -60,7 +60,6 @@ CONTRADICTIONS = [
     (BOATHOUSE, "eave: 18 ft", "eave: 32 ft", "building.height"),
     (DAY, "low: 58 F, high: 79 F", "low: 79 F, high: 58 F", "key.clash"),
     (DAY, "gust: 12 mph", "gust: 6 mph", "key.clash"),
-    (RIG, "empty: 2900 lb", "empty: 7100 lb", "key.clash"),
     (RIG, "unloader: 3000 psi", "unloader: 3600 psi", "key.clash"),
     (RIG, "cut_off: 60 psi, height", "cut_off: 60 psi, max_pressure: 50 psi, height", "key.clash"),
     (RIG, "name: red 2,", "name: Red  1,", "name.twice"),

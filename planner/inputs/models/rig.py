@@ -8,7 +8,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from planner.inputs.models.base import SOME, Slip, Written, key, needs, twice
 from planner.inputs.models.company import ChemicalName
 from planner.inputs.models.curves import Dial
-from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, not_above
+from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip
 from planner.inputs.models.quantities import (
     Bore,
     Charge,
@@ -125,12 +125,6 @@ class Weights(Written):
     what: ClassVar[str] = "weights"
     empty: Mass = key("Weight with nothing in it", "2900 lb")
     rated: Mass = key("Weight it may have", "7000 lb")
-
-    @classmethod
-    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """Nothing weighs more empty than it may weigh full."""
-        yield from not_above(raw, "empty", "rated", "mass", "it weighs more empty than it may weigh full")
-
 
 class Carried(Written):
     """What rides along."""
