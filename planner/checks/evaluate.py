@@ -24,6 +24,7 @@ from planner.checks import (  # noqa: F401
     stock,
     strain,
     supply,
+    unusual,
     weather,
 )
 from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict

@@ -15,7 +15,7 @@ CHECKS: Final[dict[str, Check]] = {}
 _SLACK: Final = 1e-9
 """A value equal to its limit passes; this much relative noise of floating point is still equal."""
 
-NEVER_ON_THE_CARD: Final = frozenset({"line.velocity", "line.surge", "pump.curve"})
+NEVER_ON_THE_CARD: Final = frozenset({"line.velocity", "line.surge", "pump.curve", "value.unusual"})
 """Worksheet notes: they never take up one of the card's places."""
 
 

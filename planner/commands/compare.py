@@ -120,9 +120,9 @@ def _meant(path: Path, folder: Path) -> tuple[str | None, frozenset[str] | Fault
         return None, file_fault("file.folder", path, "no day lies in this folder", "name the workspace, a day or a job")
     date = date_of(absolute.parent)
     if absolute.stem == "day" and date is not None:
-        return None, frozenset({date.isoformat()})
+        return None, frozenset({absolute.parent.name})
     stem = absolute.stem if absolute.suffix in (".yaml", ".yml") else absolute.name
-    return (f"{date.isoformat()}/{stem}" if date is not None else stem), None
+    return (f"{absolute.parent.name}/{stem}" if date is not None else stem), None
 
 
 def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:

@@ -25,6 +25,7 @@ def _saves(better: BetterOrder | None) -> dict[str, Any] | None:
 def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> dict[str, Any]:
     """One day: order, a better one if there is, totals of the load-out list, what stays in the tanks."""
     return {
+        "id": day.name,
         "date": day.date.isoformat(),
         "verdict": worst([job.verdict for job in jobs]),
         "order": [plan.id for plan in day.jobs],

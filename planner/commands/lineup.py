@@ -21,8 +21,7 @@ from typing import Any, Final
 from planner.archive.lately import records_between
 from planner.chemistry.reactions import ACIDS
 from planner.commands.archiving import address_of, workspace_of
-from planner.inputs.desk import plain_name
-from planner.inputs.files import in_working_order, is_day, listed_files
+from planner.inputs.files import days_below, in_working_order, is_day, plain_name
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.workspace import Loaded, date_of
@@ -221,7 +220,7 @@ def _open(jobs: Sequence[JobInput]) -> _Open:
 
 def _days_before(workspace: Path, first: datetime.date, end: datetime.date) -> list[Path]:
     """The workspace's days from `first` up to `end`, the latest first."""
-    dated = [(date_of(folder), folder) for folder in listed_files(workspace) if is_day(folder)]
+    dated = [(date_of(folder), folder) for folder in days_below(workspace)]
     return [folder for date, folder in sorted(dated, key=lambda row: row[1].name, reverse=True)
             if date is not None and first <= date < end]  # fmt: skip
 

@@ -10,8 +10,7 @@ from planner.commands.new_answers import Reader, choice, key_of, numbered, refus
 from planner.commands.new_here import Here
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.defaults import default
-from planner.inputs.desk import plain_name
-from planner.inputs.files import is_day, listed_files, read_file
+from planner.inputs.files import is_day, listed_files, plain_name, read_file
 from planner.inputs.join_walls import on_the_wall, resolved
 from planner.inputs.models import Day, Forecast, Heel
 from planner.inputs.models.base import Slip

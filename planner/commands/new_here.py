@@ -10,7 +10,16 @@ from typing import Any, Final
 
 from planner.faults import Fault
 from planner.inputs.desk import Desk
-from planner.inputs.files import YAML_ENDINGS, file_fault, in_working_order, is_day, is_folder, is_there, shown
+from planner.inputs.files import (
+    YAML_ENDINGS,
+    file_fault,
+    in_working_order,
+    is_day,
+    is_folder,
+    is_there,
+    reserved,
+    shown,
+)
 from planner.inputs.names import items
 from planner.inputs.workspace import date_of
 from planner.units import System
@@ -132,6 +141,8 @@ def name_fault(stem: str) -> tuple[str, str] | None:
         return f"`{shown(Path(stem[:60]))}` cannot be a job's name", remedy
     if len(stem.encode("utf-8", "replace")) > 120:
         return f"this name is {len(stem)} characters long", "keep a file's name under 100"
+    if over := reserved(stem):
+        return f"the packet of `{stem}` would be printed over {over}", remedy
     if re.search(r"\.(record|draft)(\.|$)", stem):
         return f"`{stem}` would be taken for a record or a draft", remedy
     return None

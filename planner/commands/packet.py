@@ -61,7 +61,7 @@ def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Nam
     company = jobs[0].plan.input.company
     paper, system = args.paper or company.page, args.units or company.units
     return _Print(
-        target=root / day.date.isoformat() / "00-day.pdf",
+        target=root / day.name / "00-day.pdf",
         held=False,
         make=lambda: _files(day_book(day, jobs, paper=paper, system=system), html=args.html),
     )

@@ -175,7 +175,8 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, lis
         short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
         planned = replace(plan_day([job.plan for job in of_day], held, behind, short), better=order_of(of_day))
         clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
-        wanted[planned.date] = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
+        going = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
+        wanted.setdefault(planned.date, []).extend(going)  # several rigs may be out
         days.append((planned, clocked))
     looked = with_outlook([planned for planned, _ in days], wanted)
     return [(day, clocked) for day, (_, clocked) in zip(looked, days, strict=True)]

@@ -294,8 +294,8 @@ def _job(path: Path) -> _Job | list[Fault]:
     desk = Desk(folder)
     if desk.company.value is None or not desk.company.sound:
         return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))
-    dated = date_of(file.absolute().parent)
-    id = f"{dated.isoformat()}/{file.stem}" if dated is not None else file.stem
+    day = file.absolute().parent
+    id = f"{day.name}/{file.stem}" if date_of(day) is not None else file.stem
     return _Job(file=file, id=id, folder=folder, company=desk.company.value)
 
 

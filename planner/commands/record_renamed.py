@@ -92,8 +92,8 @@ def _other_name(asked: Asked) -> str | None:
     """The job a record names, with its day, where that is not the one asked for."""
     if same_job(asked.written, asked.id):
         return None
-    date = date_of(asked.file.absolute().parent)
-    return f"{date.isoformat()}/{asked.written}" if date is not None and "/" not in asked.written else asked.written
+    day = asked.file.absolute().parent
+    return f"{day.name}/{asked.written}" if date_of(day) is not None and "/" not in asked.written else asked.written
 
 
 def _plan_of(archive: Opened, asked: Asked, name: str) -> Json | None:

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from planner.faults import Fault
-from planner.inputs.files import YAML_ENDINGS, is_there, listed_files, read_file
+from planner.inputs.files import (
+    YAML_ENDINGS,
+    file_fault,
+    is_there,
+    listed_files,
+    meant_as_yaml,
+    plain_name,
+    read_file,
+    right_ending,
+)
 from planner.inputs.join_walls import on_the_wall, resolved
 from planner.inputs.learned import NAME as LEARNED
 from planner.inputs.learned import learned_slips
@@ -48,9 +56,8 @@ class JobDocument:
     rig: Document[Rig] | None
 
 
-def plain_name(text: str) -> str:
-    """A rig's name however its case and its spaces are written."""
-    return re.sub(r"[\s_-]+", "-", text.strip().casefold())
+SHARED = ("company.yaml", "stock.yaml", "surfaces.yaml", LEARNED)
+"""What every job of a workspace shares, at its top."""
 
 
 class Desk:
@@ -66,6 +73,7 @@ class Desk:
         self.stock: Document[Stock] = self._document(Stock, folder / "stock.yaml", optional=True)
         self.surfaces: Document[SurfaceTable] = self._document(SurfaceTable, folder / "surfaces.yaml", optional=True)
         self.learned: Document[Learned] = self._learned(folder / LEARNED)
+        self._misnamed()
         self.limits: Mapping[str, float] | None = None
         self.rows: Mapping[str, SurfaceRow] | None = None
         self._lay_over()
@@ -74,6 +82,14 @@ class Desk:
     def sound(self) -> bool:
         """Whether nothing is wrong with what every job needs."""
         return self.company.sound and self.stock.sound and self.surfaces.sound and self.learned.sound
+
+    def _misnamed(self) -> None:
+        """Shared files under a name that is not read, which would be taken as not written."""
+        for path in listed_files(self.folder):
+            right = right_ending(path).name.casefold()
+            if meant_as_yaml(path) and right in SHARED and path.name not in SHARED:
+                message, remedy = f"this is read from `{right}` alone", f"rename it `{right}`; keep one of them"
+                self.faults.append(file_fault("file.name", path, message, remedy))
 
     def tree(self, path: Path) -> Tree:
         """A file's tree, read once, its faults told once."""
@@ -152,24 +168,39 @@ class Desk:
 
     def rig_files(self) -> dict[str, Path]:
         """Rig files by plain name."""
-        found = [path for path in listed_files(self.folder / "rigs") if path.suffix in YAML_ENDINGS]
-        return {plain_name(path.stem): path for path in found}
+        return {name: paths[0] for name, paths in self._rig_files().items()}
+
+    def _rig_files(self) -> dict[str, list[Path]]:
+        found: dict[str, list[Path]] = {}
+        for path in listed_files(self.folder / "rigs"):
+            if path.suffix in YAML_ENDINGS and not path.name.startswith("."):
+                found.setdefault(plain_name(path.stem), []).append(path)
+        return found
 
     def rig_named(self, name: str) -> Document[Rig] | None:
         """The rig of a name, read once; None where there is none."""
-        path = self.rig_files().get(plain_name(name))
-        if path is None:
+        paths = self._rig_files().get(plain_name(name))
+        if not paths:
             return None
+        path = paths[0]
         if path not in self._rigs:
             tree = self.tree(path)
             slips = rig_slips(tree.root.plain()) if tree.root is not None else ()
-            self._rigs[path] = self._made(Rig, tree.root, (tree,), slips)
+            self._rigs[path] = self._made(Rig, tree.root, (tree,), slips, len(paths) == 1)
+            for other in paths[1:]:
+                message = f"`{path.name}` is a file of the same rig, and which of them is meant is not known"
+                self.faults.append(file_fault("file.name", other, message, "remove one, or give it another name"))
         return self._rigs[path]
 
     def read_rigs(self) -> None:
         """Read every rig, those no day goes with too: what is wrong with them joins the faults."""
         for name in self.rig_files():
             self.rig_named(name)
+        for path in listed_files(self.folder / "rigs"):
+            if meant_as_yaml(path) and path.suffix not in YAML_ENDINGS:
+                message, remedy = f"a file that ends in `{path.suffix}` is not read", "rename it"
+                right = right_ending(path).name
+                self.faults.append(file_fault("file.name", path, message, f"{remedy} `{right}`"))
 
     def _gear_of(self, names: Iterable[str], gear: Callable[[Rig], list[str]]) -> dict[str, list[str] | None]:
         """Some gear of every rig that is learned of, by the rig's own name; None where its file cannot say."""

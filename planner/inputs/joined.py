@@ -17,6 +17,7 @@ from planner.faults import Where
 
 if TYPE_CHECKING:
     from planner.inputs.models import Accept, Company, Day, Dosing, Job, LearnedJet, Lot, Pump, Rig, Tank, Tip, YardJob
+    from planner.inputs.models.bounds import Unusual
     from planner.inputs.strengths import Strength
 
 
@@ -156,6 +157,7 @@ class JobInput:
     """One job and all that it is joined to. `jets` are those of the rig's tips whose reach records tell of, by name.
 
     `yard_run`: the line a pump is tested on in the yard, level and as its setup has it; None where it has none.
+    `unusual` are figures of all its files that can be meant and seldom are.
     """
 
     id: str
@@ -182,6 +184,12 @@ class JobInput:
     yard: YardJob | None = None
     yard_run: RunInput | None = None
     jets: Mapping[str, LearnedJet] = field(default_factory=lambda: MappingProxyType({}))
+    unusual: tuple[Unusual, ...] = ()
+
+    @property
+    def day_name(self) -> str:
+        """The name of its day's folder: a date, or a date and a rig where several are out. Empty without a day."""
+        return self.id.rpartition("/")[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

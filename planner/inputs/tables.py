@@ -223,8 +223,27 @@ def limits_with(own: Mapping[str, str]) -> tuple[Mapping[str, float], list[Slip]
                 )
             )
             continue
+        if not row.regulation and _far_looser(row, value):
+            slips.append(
+                Slip(
+                    code="quantity.bounds",
+                    message=f"`{name}: {text}` cannot be meant: it is far looser than the usual {row.text}",
+                    remedy=f"look for a slip of point or unit, or take `{name}` out",
+                    at=at,
+                )
+            )
+            continue
         table_now[name] = value
     return MappingProxyType(table_now), slips
+
+
+def _far_looser(row: Limit, value: float) -> bool:
+    """Whether an own limit is so much looser than the table's that a point or a unit must have slipped."""
+    most = table("bounds")["own_limits"]
+    if row.dimension == "temperature":
+        return (value - row.value if row.looser == "higher" else row.value - value) > read(most["warmer"], "warming")
+    times = float(most["times"])
+    return value > times * row.value > 0.0 if row.looser == "higher" else value * times < row.value
 
 
 def all_tables(surfaces: Mapping[str, SurfaceRow]) -> Mapping[str, Any]:

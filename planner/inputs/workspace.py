@@ -2,31 +2,41 @@
 
 from __future__ import annotations
 
-import datetime
+import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from planner.faults import Fault, in_order
-from planner.inputs.desk import Desk, Document, JobDocument
+from planner.inputs.desk import SHARED, Desk, Document, JobDocument
 from planner.inputs.files import (
+    NOT_DAYS,
     YAML_ENDINGS,
+    date_meant,
+    date_of,
     file_fault,
     in_working_order,
     is_day,
     is_folder,
     is_there,
     listed_files,
+    looks_like_a_job,
+    misnamed_in,
+    plain_name,
+    read_file,
+    rig_of,
+    right_ending,
+    shown,
 )
 from planner.inputs.join import Around, joined
 from planner.inputs.joined import DayInput, JobInput
-from planner.inputs.learned import NAME as LEARNED
 from planner.inputs.learned import OWN_REACH, applied
 from planner.inputs.models import Day, Rig
 from planner.inputs.models.base import nearest
+from planner.inputs.models.bounds import bound_rows, off, unusual
 from planner.inputs.places import all_places, faults_of
 
-_SHARED = ("company.yaml", "stock.yaml", "surfaces.yaml", LEARNED)
+__all__ = ["BARE", "Loaded", "date_of", "load"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +72,9 @@ class _Call:
 
     desks: dict[Path, Desk] = field(default_factory=dict)
     days: dict[Path, Document[Day] | None] = field(default_factory=dict)
+    misplaced: dict[Path, frozenset[Path]] = field(default_factory=dict)
+    printed: dict[str, Path] = field(default_factory=dict)
+    taken: set[Path] = field(default_factory=set)
     faults: list[Fault] = field(default_factory=list)
     jobs: dict[Path, JobInput | None] = field(default_factory=dict)
     day_inputs: list[DayInput] = field(default_factory=list)
@@ -98,17 +111,17 @@ def load(paths: Sequence[Path]) -> Loaded:
 
 def _take(call: _Call, path: Path, absolute: Path) -> None:
     if is_folder(absolute):
-        days = [absolute] if is_day(absolute) else [day for day in listed_files(absolute) if is_day(day)]
         desk = call.desk(absolute)
         if desk is not None and absolute == desk.folder:
             desk.read_rigs()
-        if not days:
+        told = len(call.faults)
+        if is_day(absolute):
+            _day(call, absolute)
+        elif not _below(call, absolute, desk) and len(call.faults) == told:
             if desk is None or absolute != desk.folder:
                 call.faults.append(_no_day(path))
             elif not desk.faults:  # else those are told alone: a job is asked for once they are put right
                 call.faults.append(_bare(path, desk))
-        for day in days:
-            _day(call, day)
         return
     if absolute.name == "day.yaml":
         _day(call, absolute.parent)
@@ -119,12 +132,54 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
     desk = _desk(call, absolute)
     if desk is None:
         return
-    if absolute.parent == desk.folder / "rigs" or absolute.name in _SHARED:
+    if absolute.parent == desk.folder / "rigs" or absolute.name in SHARED:
         if absolute.parent.name == "rigs":
             desk.rig_named(absolute.stem)  # what is wrong with it is told beside
         call.faults.append(file_fault("file.kind", path, "this is no job", "name a job's file, or a day's folder"))
         return
     _job(call, desk, absolute)
+
+
+def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
+    """Take every day below a folder, and tell of every job's file that lies where none is looked for."""
+    if folder in call.taken:
+        return True  # a link leads back here
+    call.taken.add(folder)
+    found = False
+    for path in listed_files(folder):
+        if path.name.startswith("."):
+            continue
+        if not is_folder(path):
+            if looks_like_a_job(path) and right_ending(path).name.casefold() not in SHARED:
+                message, remedy = "this job lies in no day, so nothing reads it", "move it into the folder of its day"
+                call.faults.append(file_fault("file.place", path, message, f"{remedy}, such as `2026-06-09`"))
+        elif desk is not None and folder == desk.folder and path.name in NOT_DAYS:
+            continue
+        elif is_day(path):
+            _day(call, path)
+            found = True
+        elif is_there(path / "company.yaml"):
+            message = "another workspace lies in this one, and its jobs are not read with it"
+            call.faults.append(file_fault("file.place", path, message, "move it out, or name it by itself"))
+        elif any(map(looks_like_a_job, listed_files(path))):
+            if fault := _no_date(path):
+                call.faults.append(fault)
+            found = True
+        else:
+            found |= _below(call, path.resolve(), desk)
+    return found
+
+
+def _no_date(folder: Path) -> Fault | None:
+    date = date_of(folder)
+    if date is not None:
+        least, most = next(row.texts["possible"] for row in bound_rows() if row.key == "folder")
+        if not list(off("folder", date, folder.name, (), "possible")):
+            return None
+        message = f"`{folder.name[:10]}` cannot be meant: days are from {least} to {most}"
+        return file_fault("folder.date", folder, message, "rename it to its date, such as `2026-06-09`")
+    message = f"`{shown(Path(folder.name))}` is not a date, so the jobs in it have no day"
+    return file_fault("folder.date", folder, message, date_meant(folder.name))
 
 
 BARE = "workspace.bare"
@@ -158,23 +213,13 @@ def _like_named(path: Path) -> str:
 def _desk(call: _Call, path: Path) -> Desk | None:
     desk = call.desk(path if is_folder(path) else path.parent)
     if desk is None:
-        call.faults.append(
-            file_fault(
-                "workspace.missing",
-                path,
-                "no company.yaml lies in this folder or in any above it",
-                "write a company.yaml at the top of the workspace, with `name: ` in it",
-            )
-        )
+        above = [one for folder in (path, *path.parents) for one in listed_files(folder)]
+        near = next((one for one in above if right_ending(one).name.casefold() == "company.yaml"), None)
+        message = "no company.yaml lies in this folder or in any above it"
+        remedy = "write a company.yaml at the top of the workspace, with `name: ` in it"
+        remedy = remedy if near is None else f"rename `{shown(near)}` to `company.yaml`"
+        call.faults.append(file_fault("workspace.missing", path, message, remedy))
     return desk
-
-
-def date_of(folder: Path) -> datetime.date | None:
-    """The date a day's folder is named by."""
-    try:
-        return datetime.date.fromisoformat(folder.name) if len(folder.name) == 10 else None
-    except ValueError:
-        return None
 
 
 def _day_page(call: _Call, desk: Desk, folder: Path) -> Document[Day] | None:
@@ -188,8 +233,9 @@ def _day_page(call: _Call, desk: Desk, folder: Path) -> Document[Day] | None:
 
 def _day(call: _Call, folder: Path) -> None:
     desk = _desk(call, folder)
-    if desk is None:
+    if desk is None or folder in call.taken:
         return
+    call.taken.add(folder)
     page = _day_page(call, desk, folder)
     paths = in_working_order(folder)
     if page is None:
@@ -198,13 +244,13 @@ def _day(call: _Call, folder: Path) -> None:
                 "file.missing", folder / "day.yaml", "the day has no page", "write a day.yaml with `rig: ` in it"
             )
         )
-    if not paths:
+    if not paths and not _misplaced(call, desk, folder):
         call.faults.append(
             file_fault("file.folder", folder, "no job lies in this day", "name job files like `10-boathouse.yaml`")
         )
     for path in paths:
         _job(call, desk, path)
-    if page is not None and page.value is not None and page.sound:
+    if page is not None and page.value is not None and page.sound and folder not in _misplaced(call, desk, folder):
         rig = desk.rig_named(page.value.rig)
         if rig is not None and rig.value is not None and rig.sound and desk.company.sound:
             call.day_inputs.append(_day_input(folder, page.value, rig.value, paths, page))
@@ -224,6 +270,45 @@ def _day_input(folder: Path, day: Day, rig: Rig, paths: Sequence[Path], page: Do
     )
 
 
+def _misplaced(call: _Call, desk: Desk, folder: Path) -> frozenset[Path]:
+    """The files of a day that must not be planned under the names they have; the folder itself where it must not."""
+    if folder in call.misplaced:
+        return call.misplaced[folder]
+    found: set[Path] = set()
+    if is_day(folder):
+        for path, fault in misnamed_in(folder):
+            found.add(path)
+            if fault not in call.faults:
+                call.faults.append(fault)
+        wrong = _no_date(folder) or _not_this_rig(call, desk, folder)
+        if wrong is not None:
+            found |= {folder, *in_working_order(folder)}
+            call.faults.append(wrong)
+    call.misplaced[folder] = frozenset(found)
+    return call.misplaced[folder]
+
+
+def _not_this_rig(call: _Call, desk: Desk, folder: Path) -> Fault | None:
+    """A day's folder that names another rig than its page, or a second folder of one rig and date."""
+    named, page = rig_of(folder), _day_page(call, desk, folder)
+    rig = (page.raw or {}).get("rig") if page is not None else None
+    if not isinstance(rig, str):
+        return None  # the page is told that its rig is missing
+    if named and plain_name(named) != plain_name(rig):
+        message = f"the folder is for rig `{named[:60]}`, its day.yaml for `{rig[:60]}`"
+        return file_fault("rig.disagrees", folder, message, "write the same rig in both")
+    date = folder.name[:10]
+    for other in listed_files(folder.parent):
+        if other == folder or not other.name.startswith(date) or not is_day(other) or date_of(other) is None:
+            continue
+        written = read_file(other / "day.yaml").mapping.get("rig")  # its own faults are told where it is asked for
+        theirs = rig_of(other) or (written.value if written is not None else "")
+        if isinstance(theirs, str) and plain_name(theirs) == plain_name(rig):
+            message = f"`{shown(Path(other.name))}` is a folder of the same rig and date"
+            return file_fault("folder.twice", folder, message, "keep one folder for each rig and date")
+    return None
+
+
 def _id(path: Path) -> str:
     return f"{path.parent.name}/{path.stem}" if date_of(path.parent) is not None else path.stem
 
@@ -233,7 +318,24 @@ def _job(call: _Call, desk: Desk, path: Path) -> None:
         return
     page = _day_page(call, desk, path.parent)
     found = desk.job(path, page)
-    call.jobs[path] = _joined(call, desk, path, found, page)
+    call.jobs[path] = None
+    if path not in _misplaced(call, desk, path.parent) and not _printed_over(call, path):
+        call.jobs[path] = _joined(call, desk, path, found, page)
+
+
+def _printed_over(call: _Call, path: Path) -> bool:
+    """Whether another job or day of this call has the same name, so that packets would be printed over each other."""
+    dated = date_of(path.parent) is not None
+    names = [(_id(path), path), *([(f"{path.parent.name}/", path.parent)] if dated else [])]
+    for name, own in names:
+        first = call.printed.setdefault(unicodedata.normalize("NFC", name).casefold(), own)
+        if first != own:
+            message = f"packets would be printed over those of `{shown(first)}`"
+            fault = file_fault("file.name", own, message, "rename one of the two, or name them in calls of their own")
+            if fault not in call.faults:
+                call.faults.append(fault)
+            return True
+    return False
 
 
 def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Document[Day] | None) -> JobInput | None:
@@ -272,5 +374,29 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
         roots={name: node for name, node in roots.items() if node is not None},
     )
     result, slips = joined(job, around)
+    if result is not None and stock.root is None and _pours(result):
+        call.faults.append(_no_stock(desk))
+        result = None
     call.faults += faults_of(slips, root, found.document.refused)
-    return result
+    values = {
+        "": job,
+        "company": company,
+        "day": day,
+        "stock": stock.value,
+        "surfaces": desk.surfaces.value,
+        "rig": rig.value,
+        "learned": desk.learned.value,
+    }
+    found_odd = {one.path: one for name, value in values.items() for one in unusual(value, roots[name or "job"], name)}
+    return replace(result, unusual=tuple(found_odd.values())) if result is not None else None
+
+
+def _pours(job: JobInput) -> bool:
+    return bool(job.chemicals) or (job.yard is not None and "descale" in job.yard.works)
+
+
+def _no_stock(desk: Desk) -> Fault:
+    """Without the shelf's file nobody knows what is on it: that is not an empty shelf."""
+    message = "there is no stock.yaml, so what is on the shelf is not known"
+    remedy = "write one with a row for each container: `planner start DIR` shows how; `lots: []` is an empty shelf"
+    return file_fault("file.missing", desk.folder / "stock.yaml", message, remedy)

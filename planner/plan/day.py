@@ -85,6 +85,11 @@ class DayPlan:
     outlook: tuple[LotOutlook, ...] = ()
     reorders: tuple[Reorder, ...] = ()
 
+    @property
+    def name(self) -> str:
+        """Its folder's: the date, or the date and the rig where several are out."""
+        return self.jobs[0].input.day_name or self.date.isoformat()
+
 
 def on_the_clock(plans: Sequence[JobPlan]) -> tuple[JobPlan, ...]:
     """The day's jobs one after another: each begins where the one before it ends."""

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import random
+import re
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+import yaml
 
 from planner.inputs.workspace import load
-from planner.locate import jobs
+from planner.locate import data_file, jobs
+from planner.units import Unreadable, read, read_bucket, read_rectangle
 from tests.inputs.desk import WORKSPACE
 
 ODD = [
@@ -108,3 +112,122 @@ def test_spoiled_files_give_faults_and_never_an_exception(tmp_path: Path, part: 
         path.write_bytes(good)
     # A mutation may land in a comment or a name; most must not go unseen.
     assert faulty > 150
+
+
+NUMBER = re.compile(r"(?<![A-Za-z0-9.])(-?[0-9]+(?:\.[0-9]+)?)(?=$|[ %x/:]|[a-z])")
+WORDS = {
+    "name",
+    "job",
+    "address",
+    "contact",
+    "notes",
+    "phones",
+    "like",
+    "source",
+    "reason",
+    "transport",
+    "stock",
+    "plan",
+}
+"""Keys of words, where a number is part of a name."""
+SWAPPED = {
+    "ft": "in",
+    "in": "ft",
+    "psi": "bar",
+    "gal": "L",
+    "gpm": "L/min",
+    "F": "C",
+    "ft2": "m2",
+    "min": "h",
+    "s": "min",
+}
+BOUNDS: list[dict[str, Any]] = yaml.load(data_file("bounds.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)[
+    "bounds"
+]
+
+
+def leaves(value: Any, path: tuple[int | str, ...] = ()) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    """Every text of a file that holds a figure, with the way to it."""
+    for step, one in value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ():
+        if step in WORDS or step == "limits":
+            continue
+        if isinstance(one, str):
+            if NUMBER.search(one) and not re.search(
+                r"[a-z]{4}", one.replace("degBe", "").replace("trade", "").replace("squares", "")
+            ):
+                yield (*path, step), one
+        else:
+            yield from leaves(one, (*path, step))
+
+
+def slipped(text: str) -> Iterator[str]:
+    """The text with its first or its last figure's point moved, or its unit another one."""
+    for found in {match.span(): match for match in NUMBER.finditer(text)}.values():
+        for by in (10.0, 100.0, 1000.0, 0.1, 0.01, 0.001):
+            yield f"{text[: found.start()]}{round(float(found[1]) * by, 7):.10g}{text[found.end() :]}"
+    for unit, other in SWAPPED.items():
+        if re.search(rf"[0-9] {unit}$", text):
+            yield re.sub(rf"{unit}$", other, text)
+
+
+def usual(key: str, text: str) -> bool:
+    """Whether every figure of a text stands in what is usual for its key, by the table as it is written."""
+
+    def stands(value: float, dimension: str) -> bool:
+        rows = [row for row in BOUNDS if row["key"] == key and row["dimension"] == dimension]
+        ends = [tuple(figure(end, dimension) for end in row["usual"]) for row in rows]
+        return any(least * (1 - 1e-9) - 1e-9 <= value <= most * (1 + 1e-9) + 1e-9 for least, most in ends)
+
+    def figure(written: str, dimension: str) -> float:
+        if dimension == "date":
+            year, month, day = (int(part) for part in written.split("-"))
+            return year * 372.0 + month * 31.0 + day
+        if dimension == "clock":
+            hours, minutes = written.split(":")
+            return int(hours) * 60.0 + int(minutes)
+        bare = dimension in ("trade", "wt", "wt_naocl", "wt_cl2", "g_l_cl2", "g_l", "degbe", "vol", "normal", "bare")
+        written = f"{written} V" if dimension == "voltage" and written[-1:].isdigit() else written
+        return read(re.match(r"[0-9.]*", written)[0] if bare else written, "number" if bare else dimension)  # type: ignore[index]
+
+    dimensions = dict.fromkeys(row["dimension"] for row in BOUNDS if row["key"] == key)
+    if "volume" in dimensions and "time" in dimensions and " in " in text:
+        bucket = read_bucket(text)
+        return stands(bucket.volume, "volume") and stands(bucket.seconds, "time") and stands(bucket.flow, "flow")
+    if re.fullmatch(r".+[0-9 a-z] ?x ?[0-9].+", text):
+        return all(stands(side, "length") for side in read_rectangle(text)) if key == "gable" else True
+    for dimension in dimensions:
+        try:
+            if stands(figure(text, dimension), dimension):
+                return True
+        except (Unreadable, ValueError):
+            continue
+    return False
+
+
+@pytest.mark.parametrize("part", [0, *(pytest.param(part, marks=pytest.mark.long) for part in range(1, 12))])
+def test_a_figure_of_another_size_is_a_fault_or_a_finding_or_usual(tmp_path: Path, part: int) -> None:
+    slips = []
+    for number, source in enumerate((WORKSPACE, jobs())):
+        folder = Path(shutil.copytree(source, tmp_path / str(number), ignore=shutil.ignore_patterns("*.db", "records")))
+        for path in sorted(folder.rglob("*.yaml")):
+            whole = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+            slips += [(folder, path, at, text, new) for at, text in leaves(whole) for new in slipped(text)]
+    random.Random(815).shuffle(slips)
+    assert len(slips) > 2000
+    caught = 0
+    for folder, path, at, text, new in slips[part::12]:
+        good = path.read_text(encoding="utf-8")
+        whole = yaml.load(good, yaml.BaseLoader)
+        place = whole
+        for step in at[:-1]:
+            place = place[step]
+        place[at[-1]] = new
+        path.write_text(yaml.safe_dump(whole, sort_keys=False, width=1000), encoding="utf-8")
+        read_again = load([_asked_for(folder, path)])
+        path.write_text(good, encoding="utf-8")
+        found = bool(read_again.faults) or any(job.unusual for job in read_again.jobs)
+        caught += found
+        known = {row["key"] for row in BOUNDS}
+        key = next((str(step) for step in reversed(at) if step in known), "")
+        assert found or "crew" in at or usual(key, new), (path.name, at, text, new)
+    assert caught > len(slips[part::12]) / 3

@@ -213,3 +213,133 @@ def test_a_heel_larger_than_its_tank_is_a_fault_at_its_volume(tmp_path: Path) ->
     (fault,) = workspaces.loaded(tmp_path, files).faults
     assert (fault.code, fault.where.path) == ("heel.volume", "heels.mix.volume")
     assert "50 gal" in fault.message
+
+
+NAMES = [
+    ("2026-06-09/alder.yaml", "100-alder.yaml"),
+    ("2026-06-09/30_alder.yaml", "30-alder.yaml"),
+    ("2026-06-09/30-alder.YAML", "30-alder.yaml"),
+    ("2026-06-09/30-alder.yaml.txt", "30-alder.yaml"),
+    ("2026-06-09/day.yml", "day.yaml"),
+    ("2026-06-09/Day.yaml", "day.yaml"),
+    ("2026-06-09/00-day.yaml", "05-day-job.yaml"),
+    ("2026-06-09/30-alder-notice.yaml", "30-alder-notice-job.yaml"),
+    ("2026-06-09/30-alder-owner.yaml", "30-alder-owner-job.yaml"),
+    ("2026-06-09/10-alder.yaml", "100-boathouse.yaml"),
+    ("2026-06-09/20-alder-lane.yml", "100-alder-lane.yaml"),
+    ("2026-06-09/20-Alder-Lane.yaml", "100-alder-lane.yaml"),
+]
+
+
+@pytest.mark.parametrize(("file", "meant"), NAMES)
+def test_a_job_under_a_name_that_is_skipped_or_overwritten_is_told_what_to_rename(
+    desk: Desk, file: str, meant: str
+) -> None:
+    desk.write(file, (desk.folder / ALDER).read_text())
+    for asked in ("2026-06-09", ".", BOATHOUSE):
+        (fault,) = desk.load(asked).faults
+        assert fault.code == "file.name"
+        assert meant in fault.remedy
+    ids = [job.id.casefold() for job in desk.load(".").jobs]
+    assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("name", ["30-alder.yaml.bak", "30-alder.yaml~", ".30-alder.yaml.swp", ".#30-alder.yaml"])
+def test_what_an_editor_leaves_behind_is_no_job(desk: Desk, name: str) -> None:
+    desk.write(f"2026-06-09/{name}", "job: x\n")
+    assert desk.faults(".") == []
+
+
+@pytest.mark.parametrize(
+    ("folder", "meant"),
+    [
+        ("06-09-2026", "`2026-06-09` or `2026-09-06`"),
+        ("2026.06.11", "`2026-06-11`"),
+        ("20260611", "`2026-06-11`"),
+        ("2026-11-31", "such as `2026-06-09`"),
+        ("2026-W23-2", "such as `2026-06-09`"),
+        ("quotes", "such as `2026-06-09`"),
+    ],
+)
+@pytest.mark.parametrize("page", [True, False])
+def test_jobs_in_a_folder_that_is_no_date_are_told_of(desk: Desk, folder: str, meant: str, page: bool) -> None:
+    desk.write(f"{folder}/10-alder.yaml", (desk.folder / ALDER).read_text())
+    if page:
+        desk.write(f"{folder}/day.yaml", "rig: Heron\n")
+    read = desk.load(".")
+    (fault,) = [fault for fault in read.faults if fault.code == "folder.date"]
+    assert meant in fault.remedy
+    assert not [job for job in read.jobs if job.id.endswith("10-alder")]
+
+
+def test_jobs_that_lie_in_no_day_are_told_of(desk: Desk) -> None:
+    text = (desk.folder / ALDER).read_text()
+    desk.write("30-alder.yaml", text).write("2026-06-09/more/30-alder.yaml", text).write("day.yaml", "rig: Heron\n")
+    desk.write("records/30-alder.yaml", text).write(".old/30-alder.yaml", text).write("notes.yaml", "plants: wet\n")
+    assert desk.faults(".") == [
+        ("2026-06-09/more", 1, "file.folder"), ("30-alder.yaml", 1, "file.place"), ("day.yaml", 1, "file.place"),
+    ]  # fmt: skip
+
+
+def test_a_season_inside_a_workspace_is_read_with_it(desk: Desk) -> None:
+    desk.write("2024/2024-06-09/10-alder.yaml", (desk.folder / ALDER).read_text())
+    desk.write("2024/2024-06-09/day.yaml", "rig: Heron\n")
+    assert "2024-06-09/10-alder" in [job.id for job in desk.load(".").jobs]
+    shutil.copytree(desk.folder / "2024", desk.folder / "old")
+    assert {code for _, _, code in desk.faults(".")} == {"file.name"}, "two days of one name"
+    shutil.copytree(desk.folder, desk.folder.parent / "copy")
+    shutil.move(desk.folder.parent / "copy", desk.folder / "old2")
+    assert ("old2", 1, "file.place") in desk.faults(".")
+
+
+def test_two_workspaces_in_one_call_never_print_over_each_other(desk: Desk, tmp_path: Path) -> None:
+    shutil.copytree(desk.folder, tmp_path / "other")
+    read = load([desk.folder / ALDER, tmp_path / "other" / ALDER])
+    assert [fault.code for fault in read.faults] == ["file.name"]
+    assert len(read.jobs) == 1
+
+
+def test_two_rigs_may_work_on_one_date(desk: Desk) -> None:
+    desk.write("rigs/tern.yaml", (desk.folder / RIG).read_text().replace("rig: Heron", "rig: Tern"))
+    (desk.folder / "2026-06-09").rename(desk.folder / "2026-06-09-heron")
+    shutil.copytree(desk.folder / "2026-06-09-heron", desk.folder / "2026-06-09-Tern")
+    desk.change("2026-06-09-Tern/day.yaml", "rig: heron", "rig: tern")
+    desk.change("2026-06-09-Tern/10-boathouse.yaml", "rig: Heron\n", "")
+    read = desk.load(".")
+    assert not read.faults
+    twice = [job for job in read.jobs if job.id.endswith("/20-alder-lane")]
+    assert [(job.id, job.rig.name, str(job.date)) for job in twice] == [
+        ("2026-06-09-Tern/20-alder-lane", "Tern", "2026-06-09"),
+        ("2026-06-09-heron/20-alder-lane", "Heron", "2026-06-09"),
+    ]
+    desk.change("2026-06-09-Tern/day.yaml", "rig: tern", "rig: heron")
+    assert [code for _, _, code in desk.faults("2026-06-09-Tern")] == ["rig.disagrees"]
+    (desk.folder / "2026-06-09-Tern").rename(desk.folder / "2026-06-09")
+    assert [code for _, _, code in desk.faults("2026-06-09")] == ["folder.twice"]
+
+
+@pytest.mark.parametrize(("stock", "name"), [("stock.yml", "company.yml"), ("Stock.yaml", "Company.yaml")])
+def test_a_shared_file_under_another_name_is_never_taken_as_not_written(desk: Desk, stock: str, name: str) -> None:
+    shutil.copy(desk.folder / "stock.yaml", desk.folder / stock)
+    assert desk.faults(ALDER) == [(stock, 1, "file.name")]
+    (desk.folder / "company.yaml").rename(desk.folder / name)
+    (fault,) = desk.load(ALDER).faults
+    assert fault.code == "workspace.missing"
+    assert name in fault.remedy
+
+
+def test_two_files_of_one_rig_are_a_fault_and_hold_its_jobs(desk: Desk) -> None:
+    shutil.copy(desk.folder / RIG, desk.folder / "rigs/heron.yml")
+    read = desk.load(ALDER)
+    assert [fault.code for fault in read.faults] == ["file.name"]
+    assert read.jobs == ()
+
+
+def test_a_missing_stock_file_says_so_where_something_is_poured(desk: Desk) -> None:
+    (desk.folder / "stock.yaml").unlink()
+    desk.change(ALDER, "tap: 5 gal in 50 s", "chemicals: []")
+    assert desk.faults(ALDER) == []
+    desk.change(ALDER, "chemicals: []", "tap: 5 gal in 50 s")
+    (fault,) = desk.load(ALDER).faults
+    assert (fault.code, Path(fault.where.file).name) == ("file.missing", "stock.yaml")
+    assert desk.write("stock.yaml", "lots: []\n").faults(ALDER) == []

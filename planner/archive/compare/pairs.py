@@ -177,4 +177,4 @@ def _json(text: str) -> Any:
 
 def _day(job: str, record: Json | None) -> datetime.date | None:
     """The day a job was done: what its record says, else its own."""
-    return date_of((record or {}).get("date") or job.partition("/")[0])
+    return date_of((record or {}).get("date") or job.partition("/")[0][:10])

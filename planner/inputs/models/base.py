@@ -10,7 +10,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, ClassVar, Self
+from typing import Any, ClassVar, Final, Self
 
 from pydantic import (
     BaseModel,
@@ -20,11 +20,18 @@ from pydantic import (
     GetJsonSchemaHandler,
     ModelWrapValidatorHandler,
     ValidationError,
+    ValidationInfo,
+    ValidatorFunctionWrapHandler,
+    field_validator,
     model_validator,
 )
 from pydantic_core import CoreSchema, ErrorDetails, InitErrorDetails, PydanticCustomError
 
+from planner.inputs.models.bounds import Off, off
+
 Location = tuple[int | str, ...]
+BOUNDS: Final = "quantity.bounds"
+"""The code of a figure that cannot be meant; where a rule of its own says more of it, that is told alone."""
 # Tags of text-or-mapping unions: no YAML key starts like this, so they can be told from keys and dropped.
 TEXT_TAG, KEYS_TAG, LIST_TAG = "<text>", "<keys>", "<list>"
 TAGS = frozenset({TEXT_TAG, KEYS_TAG, LIST_TAG})
@@ -107,6 +114,25 @@ class Written(BaseModel):
     what: ClassVar[str] = "this"
     also_written: ClassVar[Mapping[str, str]] = {}
     """Words people write for a key that are not like it."""
+    bounded_by: ClassVar[str] = ""
+    """A key whose word has rows of its own in data/bounds.yaml, such as a pump's kind."""
+
+    @classmethod
+    def bound_names(cls, values: Mapping[str, Any]) -> tuple[str, ...]:
+        """What rows of data/bounds.yaml may call it."""
+        word = values.get(cls.bounded_by) if cls.bounded_by else None
+        return (word, cls.what) if isinstance(word, str) else (cls.what,)
+
+    @field_validator("*", mode="wrap")
+    @classmethod
+    def _within_bounds(cls, raw: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
+        value, name = handler(raw), info.field_name or ""
+        slips = [_impossible(name, one) for one in off(name, value, raw, cls.bound_names(info.data), "possible")]
+        if slips and any(slip.at for slip in slips):
+            raise refuse(name, slips)
+        if slips:
+            raise slips[0].error()
+        return value
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -123,6 +149,8 @@ class Written(BaseModel):
             slips = [cls._in_words(found) for found in error.errors(include_url=False)] + slips
         # A key misspelt is one slip: what its right name would cure is not told as well.
         near = {nearest(str(slip.at[0]), cls.model_fields) for slip in slips if _is_unknown_here(slip)}
+        said = {slip.at for slip in slips if slip.code != BOUNDS}
+        slips = [slip for slip in slips if slip.code != BOUNDS or slip.at not in said]
         slips = [slip for slip in slips if not near.intersection(slip.cured_by)]
         if slips:
             raise refuse(cls.__name__, slips)
@@ -155,6 +183,20 @@ class Written(BaseModel):
         return Slip(
             code="value.odd", message=f"`{name}` cannot be read", remedy=f"write it like `{_example(cls, name)}`", at=at
         )
+
+
+def _impossible(name: str, one: Off) -> Slip:
+    least, most = one.bound.texts["possible"]
+    if one.bound.dimension == "flow" and " in " in one.text:
+        least, most = f"a flow of {least}", most
+    return Slip(
+        code=BOUNDS,
+        message=f"`{one.text}` cannot be meant: `{name}` is from {least} to {most} here",
+        remedy=f"write `{one.meant}` if that was meant"
+        if one.meant is not None
+        else "look for a slip of point or unit",
+        at=one.steps,
+    )
 
 
 def _is_unknown_here(slip: Slip) -> bool:
@@ -230,17 +272,18 @@ def needs(raw: Mapping[str, Any], names: Sequence[str], because: str, examples: 
 
 
 def twice(raw: Mapping[str, Any], name: str, what: str, by: str = "name") -> Iterator[Slip]:
-    """Two items of a list under one name."""
+    """Two items of a list under one name, however its case and spaces are written."""
     seen: set[str] = set()
     items = raw.get(name)
     for place, item in enumerate(items if isinstance(items, list) else []):
         own = item.get(by) if isinstance(item, dict) else None
         if isinstance(own, str):
-            if own in seen:
+            plain = " ".join(own.split()).casefold()
+            if plain in seen:
                 yield Slip(
                     code="name.twice",
                     message=f"two {what} are called `{own[:60]}`",
                     remedy="give one another name",
                     at=(name, place, by),
                 )
-            seen.add(own)
+            seen.add(plain)

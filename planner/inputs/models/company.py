@@ -12,6 +12,7 @@ from pydantic_core import CoreSchema, core_schema
 from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.defaults import default
 from planner.inputs.models.base import Slip, Written, key, key_from, not_one_of, refuse, twice
+from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.quantities import (
     AmountText,
     Date,
@@ -119,6 +120,7 @@ class Lot(Written):
     """One container of stock. `kept_at` is one temperature or twelve by month, K; `chemical` its table name."""
 
     what: ClassVar[str] = "a lot"
+    bounded_by: ClassVar[str] = "chemical"
     name: Name = key("What is written on the container", "drum 14")
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] = key("What is in it", "bleach")
     strength: StrengthText | None = key("Strength when made, by the percent its paper says", "12.5 trade %", None)
@@ -142,6 +144,14 @@ class Lot(Written):
         chemical = chemical_named(written) if isinstance(written, str) else None
         if chemical is None:
             return
+        named = chemical_named(str(raw.get("name")))
+        if named is not None and named.name != chemical.name:
+            yield Slip(
+                code="name.reserved",
+                message=f"the lot is called `{raw['name']}` and holds {chemical.name}",
+                remedy="give it a name that is not another chemical's, such as `drum 14`",
+                at=("name",),
+            )
         for at, text in (
             (("strength",), raw.get("strength")),
             (("tested", "strength"), _inner(raw, "tested", "strength")),
@@ -271,6 +281,23 @@ class SurfaceRow(Written):
     soap: Annotated[Two | None, _DOSES] = key("Soap in the mix", "[0.5 fl oz/gal, 1 fl oz/gal]", None)
     source: Words | None = key("Where the figures come from", "our own records", None)
     note: Words | None = key("What to know about it", "never on light brick", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Pairs run from light soil to heavy; hot sun makes no section larger."""
+        for name, dimension in (("dwell", "time"), ("soap", "dose"), ("cover", "coverage")):
+            pair = raw.get(name)
+            if not isinstance(pair, list) or len(pair) != 2:
+                continue
+            light, heavy = (quietly(one, dimension) for one in pair)
+            if light is not None and heavy is not None and (light < heavy if name == "cover" else light > heavy):
+                yield Slip(
+                    code="key.clash",
+                    message=f"`{name}` runs from heavy soil to light: {pair[0]}, then {pair[1]}",
+                    remedy=f"write the light end first: `{name}: [{pair[1]}, {pair[0]}]`",
+                    at=(name,),
+                )
+        yield from not_above(raw, "section_hot", "section", "area", "hot sun makes a section larger")
 
 
 class SurfaceTable(Written):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -9,6 +10,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.models.base import Slip, Written, key
+from planner.inputs.models.gear import not_above
 from planner.inputs.models.quantities import Clock, Name, RainText, Speed, StrengthText, Temperature, Time, Volume
 
 
@@ -60,6 +62,12 @@ class Forecast(Written):
     gust: Speed | None = key("Gusts", "12 mph", None)
     rain: RainText | None = key("Rain: none, a chance, or from when", "30 % from 14:00", None)
     sun: Literal["full", "part", "none"] | None = key("Sun on the walls: full, part or none", "full", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """No night's low above the day's high, no gust under the wind it rises from."""
+        yield from not_above(raw, "low", "high", "temperature", "the low is above the high")
+        yield from not_above(raw, "wind", "gust", "speed", "the gusts are under the wind")
 
 
 class Heel(Written):

@@ -47,6 +47,18 @@ def quietly(text: object, dimension: str) -> float | None:
         return None
 
 
+def not_above(raw: Mapping[str, Any], low: str, high: str, dimension: str, message: str) -> Iterator[Slip]:
+    """Two keys of which the first is at most the second."""
+    least, most = quietly(raw.get(low), dimension), quietly(raw.get(high), dimension)
+    if least is not None and most is not None and least > most + 1e-9 * abs(most):
+        yield Slip(
+            code="key.clash",
+            message=f"{message}: `{low}` is {raw[low]}, `{high}` {raw[high]}",
+            remedy="look for a slip of point or unit in one of the two",
+            at=(high,),
+        )
+
+
 def text_or_keys(written: Any) -> str:
     """Which of a text-or-mapping union was written."""
     return TEXT_TAG if isinstance(written, str) else KEYS_TAG
@@ -187,6 +199,7 @@ class Pump(Written):
     """One pump of the rig. Pressures are gauge, in Pa; heights in m above the ground the rig stands on."""
 
     what: ClassVar[str] = "a pump"
+    bounded_by: ClassVar[str] = "kind"
     name: Name = key("What the crew calls it", "booster")
     kind: Literal["centrifugal", "piston", "diaphragm"] = key("How it works", "centrifugal")
     curve: Curve | None = key("Rise by flow on water at 68 F", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None)
@@ -217,6 +230,8 @@ class Pump(Written):
                 code="key.missing", message=f"`{lone}` says nothing without `{other}`",
                 remedy=f"add `{other}: 3450 rpm`", at=(other,),
             )  # fmt: skip
+        for name in ("unloader", "cut_off"):
+            yield from not_above(raw, name, "max_pressure", "pressure", "it opens above what the pump bears")
         kind = raw.get("kind")
         if kind in ("centrifugal", "diaphragm"):
             yield from needs(

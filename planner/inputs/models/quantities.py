@@ -66,6 +66,21 @@ def _odd_bool(written: object, kinds: tuple[type, ...]) -> bool:
     return isinstance(written, bool) and bool not in kinds
 
 
+_POINTED = frozenset({"area", "volume", "mass", "pressure", "power"})
+"""Dimensions nobody writes to three decimals: a point before three digits may be one of thousands."""
+
+
+def _not_thousands(text: str, dimension: str) -> None:
+    found = re.match(r"\s*([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9])(.*)", text, re.DOTALL)
+    if found is not None and dimension in _POINTED:
+        small, rest = f"{float(found[1] + '.' + found[2]):g}", found[3].strip()
+        raise Unreadable(
+            "quantity.point",
+            f"`{text}` may be {small} or {found[1]},{found[2]}: in some countries the point stands before thousands",
+            f"write `{small} {rest}`, or `{found[1]}{found[2]} {rest}` if that was meant",
+        )
+
+
 def quantity(dimension: str, *, positive: bool = False) -> Reads:
     """A reader of one dimension; `positive` refuses zero where zero would mean nothing."""
     kind = DIMENSIONS.get(dimension)
@@ -79,6 +94,7 @@ def quantity(dimension: str, *, positive: bool = False) -> Reads:
 
     def reader(text: str) -> float:
         value = read(text, dimension)
+        _not_thousands(text, dimension)
         if positive and value <= 0:
             raise Unreadable("quantity.range", f"`{text}` is nothing", f"write {article} above zero, such as {example}")
         return value
@@ -167,6 +183,7 @@ def _footprint(text: str) -> float:
         width, length = _rectangle(text)
         return width * length
     value = read(text, "area")
+    _not_thousands(text, "area")
     if value <= 0:
         raise Unreadable("quantity.range", f"`{text}` is nothing", "write an area, such as `1800 ft2`")
     return value
@@ -188,6 +205,7 @@ class Amount:
 
 
 def _amount(text: str) -> Amount:
+    _not_thousands(text, "volume")
     try:
         return Amount(volume=read(text, "volume"), mass=None)
     except Unreadable as fault:

@@ -68,7 +68,7 @@ class Dosing(Written):
                 yield Slip(
                     code="key.clash", message=f"`{kind}` has no `{name}`", remedy=f"take `{name}` out", at=(name,)
                 )
-        if raw.get("name") in ("premix", "none"):
+        if str(raw.get("name")).strip().casefold() in ("premix", "none"):
             yield Slip(
                 code="name.reserved",
                 message="`premix` has a meaning of its own",
@@ -126,7 +126,6 @@ class Weights(Written):
     empty: Mass = key("Weight with nothing in it", "2900 lb")
     rated: Mass = key("Weight it may have", "7000 lb")
 
-
 class Carried(Written):
     """What rides along."""
 
@@ -182,7 +181,7 @@ class Rig(Written):
             yield from twice(raw, name, what)
         tanks = raw.get("tanks")
         for place, tank in enumerate(tanks if isinstance(tanks, list) else []):
-            if isinstance(tank, dict) and tank.get("name") in ("tap", "pond", "hydrant"):
+            if isinstance(tank, dict) and str(tank.get("name")).strip().casefold() in ("tap", "pond", "hydrant"):
                 yield Slip(
                     code="name.reserved",
                     message=f"`{tank['name']}` has a meaning of its own",
