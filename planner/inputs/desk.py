@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from planner.faults import Fault
+from planner.inputs.chemicals import CHEMICALS
 from planner.inputs.files import YAML_ENDINGS, is_there, listed_files, read_file
-from planner.inputs.join_walls import on_the_wall, resolved
+from planner.inputs.join_walls import heel_strength, resolved
 from planner.inputs.learned import NAME as LEARNED
 from planner.inputs.learned import learned_slips
 from planner.inputs.like import merged
@@ -203,18 +204,17 @@ class Desk:
         return self._settled(self._made(Day, tree.root, (tree,), slips))
 
     def _settled(self, page: Document[Day]) -> Document[Day]:
-        """The day with every heel's bare percent read as the company's; only hypochlorite has one."""
+        """The day with every heel's strength settled; one that does not say how much is in it is a fault."""
         if page.value is None or self.company.value is None:
             return page
         lots = self.stock.value.lots if self.stock.value is not None else ()
         heels = dict(page.value.heels)
         slips: list[Slip] = []
         for tank, heel in heels.items():
-            if heel.strength is None or heel.strength.basis != "bare":
-                continue
+            if heel.stock != "water" and resolved(heel.stock, lots)[0] not in CHEMICALS:
+                continue  # its name is a fault already
             slip_count = len(slips)
-            chemical, _ = resolved(heel.stock, lots)
-            strength = on_the_wall(heel.strength, chemical, self.company.value, ("heels", tank, "strength"), slips)
+            strength = heel_strength(heel, lots, self.company.value, ("heels", tank, "strength"), slips)
             if len(slips) == slip_count:
                 heels[tank] = heel.model_copy(update={"strength": strength})
         settled = self._with(page, slips) if slips else page

@@ -8,12 +8,12 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from planner.faults import Where
-from planner.inputs.chemicals import chemical_named
+from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.joined import ChemicalInput, Surface
-from planner.inputs.models import ChemicalUse, Company, Job, Lot, SurfaceInput, SurfaceRow
+from planner.inputs.models import ChemicalUse, Company, Heel, Job, Lot, SurfaceInput, SurfaceRow
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.sizes import ROOF_SIZES, net_area, surface_names
-from planner.inputs.strengths import OTHER_STOCK_BASES, STOCK_BASES, Basis, Strength
+from planner.inputs.strengths import OTHER_STOCK_BASES, STOCK_BASES, Basis, Strength, too_strong
 
 Places = Callable[[Location], Where]
 _BASIS_TEXT: dict[str, str] = {
@@ -104,31 +104,88 @@ def on_the_wall(
     strength: Strength, chemical: str, company: Company, at: Location, slips: list[Slip]
 ) -> Strength | None:
     """A strength on the wall with its percent settled, or None and a slip."""
+    weighed = chemical in CHEMICALS and CHEMICALS[chemical].form == "dry"
     if strength.basis == "bare":
         if chemical == "hypochlorite":
             return replace(strength, basis=company.percent)
+        share = f"`{strength.amount:g} wt %`, or grams such as `30 g/L`" if weighed else ""
         slips.append(
             Slip(
                 code="strength.bare",
                 message=f"`{strength.text}` of {chemical} does not say by weight or by volume",
-                remedy=f"write `{strength.amount:g} vol %`, or a ratio such as `1:10`",
+                remedy=f"write {share or f'`{strength.amount:g} vol %`, or a ratio such as `1:10`'}",
                 at=at,
             )
         )
         return None
-    allowed: tuple[Basis, ...] = (*STOCK_BASES.get(chemical, OTHER_STOCK_BASES), "vol")
+    allowed: tuple[Basis, ...] = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
+    allowed = allowed if weighed else (*allowed, "vol")
     if strength.basis not in allowed:
-        example = "1.0 %" if chemical == "hypochlorite" else "1:10"
+        example = "1.0 %" if chemical == "hypochlorite" else "5 wt %` or `50 g/L" if weighed else "1:10"
+        why = ": crystals are weighed, not poured" if weighed and strength.basis == "vol" else ""
         slips.append(
             Slip(
                 code="strength.basis",
-                message=f"`{strength.text}` is no strength of {chemical} on a wall",
+                message=f"`{strength.text}` does not say how much {chemical} is in the mix{why}",
                 remedy=f"write it like `{example}`",
                 at=at,
             )
         )
         return None
+    beyond = too_strong(strength, chemical)
+    if beyond is not None:
+        slips.append(Slip(code=beyond[0], message=beyond[1], remedy="write it like `5 wt %`", at=at))
+        return None
     return strength
+
+
+def heel_strength(
+    heel: Heel, lots: Sequence[Lot], company: Company, at: Location, slips: list[Slip]
+) -> Strength | None:
+    """A heel's strength with its percent settled; a slip where it does not say how much of the chemical is in it.
+
+    An unknown strength is never taken for none: nothing is poured on a heel nobody can count.
+    """
+    if heel.strength is None or heel.volume <= 0.0:
+        return heel.strength
+    chemical, _ = resolved(heel.stock, lots)
+    strength = heel.strength
+    if chemical == "water":
+        slips.append(
+            Slip(
+                code="key.clash",
+                message=f"a heel of water has no strength, and `{strength.text}` says something is in it",
+                remedy="write what it is under `stock`, or take `strength` out",
+                at=at,
+            )
+        )
+        return None
+    if chemical == "surfactant":
+        if strength.basis == "vol":
+            return strength
+        slips.append(
+            Slip(
+                code="strength.basis",
+                message=f"`{strength.text}` does not say how much of the heel is soap",
+                remedy="write it like `2 vol %`",
+                at=at,
+            )
+        )
+        return None
+    if strength.basis == "vol" and CHEMICALS[chemical].form != "dry":
+        if any(lot.strength is not None or lot.tested is not None for lot in lots if lot.chemical == chemical):
+            return strength
+        example = "1 %" if chemical == "hypochlorite" else "5 wt %"
+        slips.append(
+            Slip(
+                code="strength.basis",
+                message=f"`{strength.text}` is a share of stock, and no lot of {chemical} in stock.yaml has a strength",
+                remedy=f"write what is in the heel itself, such as `{example}`, or the lot it came from",
+                at=at,
+            )
+        )
+        return None
+    return on_the_wall(strength, chemical, company, at, slips)
 
 
 def chemicals_of(

@@ -54,8 +54,16 @@ EXAMPLES = "`12.5 trade %`, `12.5 wt % NaOCl`, `31.45 wt %`, `20 degBe`, `15 vol
 STOCK_BASES: dict[str, tuple[Basis, ...]] = {
     "hypochlorite": ("trade", "wt_naocl", "wt_cl2", "g_l_cl2"),
     "muriatic": ("wt", "degbe", "normal", "g_l"),
+    "caustic": ("wt", "g_l", "normal"),
+    "oxalic": ("wt", "g_l", "normal"),
+    "citric": ("wt", "g_l", "normal"),
 }
-OTHER_STOCK_BASES: tuple[Basis, ...] = ("wt", "g_l", "normal")
+OTHER_STOCK_BASES: tuple[Basis, ...] = ("wt", "g_l")
+STRONGEST: dict[str, dict[str, tuple[float, str]]] = {
+    "muriatic": {"wt": (40.0, "wt %"), "degbe": (24.0, "degBe"), "normal": (13.1, "N"), "g_l": (479.0, "g/L")},
+    "caustic": {"wt": (50.0, "wt %"), "normal": (18.95, "N"), "g_l": (758.0, "g/L")},
+}
+"""What no muriatic acid and no lye is stronger than: where chemistry's tables of them end, a test compares."""
 
 
 def read_strength(text: str) -> Strength:
@@ -94,11 +102,24 @@ def grams_per_litre(strength: Strength) -> float | None:
     return strength.amount if strength.basis == "g_l_cl2" else None
 
 
+def too_strong(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
+    """Code, message and remedy where nothing of the chemical is so strong, else None."""
+    most, unit = STRONGEST.get(chemical, {}).get(strength.basis, (None, ""))
+    if most is None or strength.amount <= most:
+        return None
+    example = "31.45 wt %" if chemical == "muriatic" else "50 wt %"
+    return (
+        "strength.range",
+        f"`{strength.text}` is stronger than {chemical} can be: {most:g} {unit} at most",
+        f"write it like `{example}`, as its paper says",
+    )
+
+
 def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
     """Code, message and remedy where a lot's strength does not say what its chemical needs, else None."""
     allowed = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
     if strength.basis in allowed:
-        return None
+        return too_strong(strength, chemical)
     written, number = strength.text, f"{strength.amount:g}"
     if chemical == "hypochlorite":
         if strength.basis in ("bare", "wt"):
