@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -196,6 +196,7 @@ def chemicals_of(
         return _usual(surfaces, lots, where), tuple(surfaces), []
     slips: list[Slip] = []
     uses = []
+    placed: set[tuple[str, str]] = set()
     now = {one.name: replace(one, strength=None, chemical=None, stock=None) for one in surfaces}
     usual = {one.name: one for one in surfaces}
     for place, use in enumerate(job.chemicals):
@@ -203,7 +204,7 @@ def chemicals_of(
         chemical, found = resolved(use.stock, lots)
         names = tuple(use.surfaces) if use.surfaces is not None else tuple(now)
         strength = None
-        if use.strength is not None:
+        if use.strength is not None and chemical != "surfactant":
             strength = on_the_wall(use.strength, chemical, company, (*at, "strength"), slips)
         uses.append(
             ChemicalInput(
@@ -217,20 +218,40 @@ def chemicals_of(
                 where=where(at),
             )
         )
-        if use.dose is not None and chemical != "surfactant":
+        slips += _strong_as(use, chemical, at)
+        twice = next((name for name in names if (name, chemical) in placed), None)
+        placed |= {(name, chemical) for name in names}
+        if twice is not None:
             slips.append(
                 Slip(
-                    code="key.clash",
-                    message=f"`dose` is for soap, and {chemical} is none",
-                    remedy="write `strength: ` and how strong it is on the wall",
-                    at=(*at, "dose"),
+                    code="name.twice",
+                    message=f"{'soap' if chemical == 'surfactant' else chemical} goes on `{twice}` twice",
+                    remedy="write it once, with `surfaces:` where each strength is for other walls",
+                    at=(*at, "stock"),
                 )
             )
-            continue
-        if chemical == "surfactant":
-            continue
-        slips += _put_on(use, chemical, strength, names, usual, now, at)
+        elif chemical != "surfactant" and use.dose is None:
+            slips += _put_on(use, chemical, strength, names, usual, now, at)
     return tuple(uses), tuple(now[one.name] for one in surfaces), slips
+
+
+def _strong_as(use: ChemicalUse, chemical: str, at: Location) -> Iterator[Slip]:
+    """Soap is dosed and everything else has a strength; the other way round it would go nowhere."""
+    if use.dose is not None and chemical != "surfactant":
+        yield Slip(
+            code="key.clash",
+            message=f"`dose` is for soap, and {chemical} is none",
+            remedy="write `strength: ` and how strong it is on the wall",
+            at=(*at, "dose"),
+        )
+    if use.dose is None and chemical == "surfactant":
+        wrong = f"`strength: {use.strength.text}` does not dose it" if use.strength is not None else "it has no `dose`"
+        yield Slip(
+            code="key.missing",
+            message=f"soap goes in by its dose, and {wrong}",
+            remedy="write `dose: 1 fl oz/gal`, as its label says",
+            at=(*at, "strength" if use.strength is not None else "dose"),
+        )
 
 
 def _put_on(
@@ -242,20 +263,9 @@ def _put_on(
     now: dict[str, Surface],
     at: Location,
 ) -> list[Slip]:
-    """Write one chemical onto its surfaces, unless another stands there already."""
+    """Write one chemical onto its surfaces. The first one written stays; what else is written for a wall stops."""
     for name in names:
-        before = now[name]
-        if before.chemical == chemical:
-            return [
-                Slip(
-                    code="name.twice",
-                    message=f"{chemical} goes on `{name}` twice",
-                    remedy="write it once, at one strength",
-                    at=(*at, "stock"),
-                )
-            ]
-        table = usual[name].row["chemical"]
-        if strength is None and use.strength is None and table != chemical:
+        if strength is None and use.strength is None and usual[name].row["chemical"] != chemical:
             return [
                 Slip(
                     code="key.missing",
@@ -264,9 +274,9 @@ def _put_on(
                     at=(*at, "strength"),
                 )
             ]
-        if before.chemical is None:
+        if now[name].chemical is None:
             own = strength if strength is not None else usual[name].strength
-            now[name] = replace(before, strength=own, chemical=chemical, stock=use.stock)
+            now[name] = replace(now[name], strength=own, chemical=chemical, stock=use.stock)
     return []
 
 
