@@ -113,6 +113,7 @@ def test_soap_is_no_second_chemical(tmp_path: Path) -> None:
         ([{"stock": "soap", "dose": "1 fl oz/gal"}, {"stock": "suds", "dose": "2 fl oz/gal"}], "name.twice"),
         ([{"stock": "muriatic", "dose": "1 fl oz/gal"}], "key.clash"),
         ([{"stock": "bicarbonate"}], "key.missing"),
+        ([_use("oxalic", surfaces=[])], "value.few"),
     ],
 )
 def test_what_would_go_nowhere_is_a_fault(tmp_path: Path, chemicals: list[dict[str, Any]], code: str) -> None:
@@ -208,3 +209,21 @@ def test_a_strength_over_an_earlier_jobs_soap_is_a_fault_that_names_it(tmp_path:
     files["job"]["chemicals"].pop()
     workspaces.write(tmp_path, files)
     assert not load([again]).faults
+
+
+@pytest.mark.parametrize(("name", "chemical"), [("bleach", "muriatic"), ("Muriatic Acid", "bleach"), ("water", "bleach")])
+def test_a_lot_called_by_another_chemicals_name_is_a_fault(tmp_path: Path, name: str, chemical: str) -> None:
+    files = workspaces.base()
+    files["stock"]["lots"][1] = {"name": name, "chemical": chemical, "strength": LOTS[chemical == "muriatic"]["strength"]}
+    (fault,) = workspaces.loaded(tmp_path, files).faults
+    assert (fault.code, fault.where.path) == ("name.reserved", "lots[1].name")
+
+
+@pytest.mark.parametrize("dosing", ["premix", "panel"])
+def test_a_run_with_bleach_for_one_wall_and_acid_for_the_next_is_held(tmp_path: Path, dosing: str) -> None:
+    files = _files([_use("hypochlorite", surfaces=["deck"]), _use("muriatic", surfaces=["plinth"])], "vinyl")
+    files["job"]["surfaces"].append({"name": "plinth", "kind": "brick_acid", "area": "100 ft2"})
+    files["job"]["hose_runs"][0] |= {"feed": "mix" if dosing == "premix" else "water", "dosing": dosing}
+    job = workspaces.checked(tmp_path, files)
+    assert [mix.chemical for mix in job.plan.mixes] == ["hypochlorite", "muriatic"]
+    assert _stops(job, "mix.reaction")
