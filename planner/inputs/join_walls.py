@@ -13,7 +13,7 @@ from planner.inputs.joined import ChemicalInput, Surface
 from planner.inputs.models import ChemicalUse, Company, Heel, Job, Lot, SurfaceInput, SurfaceRow
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.sizes import ROOF_SIZES, net_area, surface_names
-from planner.inputs.strengths import OTHER_STOCK_BASES, STOCK_BASES, Basis, Strength, too_strong
+from planner.inputs.strengths import Strength, mix_slip
 
 Places = Callable[[Location], Where]
 _BASIS_TEXT: dict[str, str] = {
@@ -104,37 +104,11 @@ def on_the_wall(
     strength: Strength, chemical: str, company: Company, at: Location, slips: list[Slip]
 ) -> Strength | None:
     """A strength on the wall with its percent settled, or None and a slip."""
-    weighed = chemical in CHEMICALS and CHEMICALS[chemical].form == "dry"
-    if strength.basis == "bare":
-        if chemical == "hypochlorite":
-            return replace(strength, basis=company.percent)
-        share = f"`{strength.amount:g} wt %`, or grams such as `30 g/L`" if weighed else ""
-        slips.append(
-            Slip(
-                code="strength.bare",
-                message=f"`{strength.text}` of {chemical} does not say by weight or by volume",
-                remedy=f"write {share or f'`{strength.amount:g} vol %`, or a ratio such as `1:10`'}",
-                at=at,
-            )
-        )
-        return None
-    allowed: tuple[Basis, ...] = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
-    allowed = allowed if weighed else (*allowed, "vol")
-    if strength.basis not in allowed:
-        example = "1.0 %" if chemical == "hypochlorite" else "5 wt %` or `50 g/L" if weighed else "1:10"
-        why = ": crystals are weighed, not poured" if weighed and strength.basis == "vol" else ""
-        slips.append(
-            Slip(
-                code="strength.basis",
-                message=f"`{strength.text}` does not say how much {chemical} is in the mix{why}",
-                remedy=f"write it like `{example}`",
-                at=at,
-            )
-        )
-        return None
-    beyond = too_strong(strength, chemical)
-    if beyond is not None:
-        slips.append(Slip(code=beyond[0], message=beyond[1], remedy="write it like `5 wt %`", at=at))
+    if strength.basis == "bare" and chemical == "hypochlorite":
+        return replace(strength, basis=company.percent)
+    wrong = mix_slip(strength, chemical)
+    if wrong is not None:
+        slips.append(Slip(code=wrong[0], message=wrong[1], remedy=wrong[2], at=at))
         return None
     return strength
 

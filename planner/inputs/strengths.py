@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from planner.inputs.chemicals import CHEMICALS
 from planner.units import Unreadable
 
 Basis = Literal["trade", "wt_naocl", "wt_cl2", "g_l_cl2", "g_l", "wt", "degbe", "vol", "normal", "bare"]
@@ -111,8 +112,38 @@ def too_strong(strength: Strength, chemical: str) -> tuple[str, str, str] | None
     return (
         "strength.range",
         f"`{strength.text}` is stronger than {chemical} can be: {most:g} {unit} at most",
-        f"write it like `{example}`, as its paper says",
+        f"write how strong it is; it is sold at `{example}`",
     )
+
+
+def mix_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
+    """Code, message and remedy where a strength does not say how much of a chemical is in a mix, else None."""
+    weighed = chemical in CHEMICALS and CHEMICALS[chemical].form == "dry"
+    number = f"{strength.amount:g}"
+    if strength.basis == "bare":
+        if chemical == "hypochlorite":
+            return (
+                "strength.bare",
+                f"`{strength.text}` does not say which percent of hypochlorite",
+                f"write `{number} trade %` or `{number} wt % NaOCl`",
+            )
+        return (
+            "strength.bare",
+            f"`{strength.text}` of {chemical} does not say by weight or by volume",
+            f"write `{number} wt %`, or grams such as `30 g/L`"
+            if weighed
+            else f"write `{number} vol %`, or a ratio such as `1:10`",
+        )
+    allowed = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
+    if strength.basis not in allowed and (weighed or strength.basis != "vol"):
+        example = "1.0 %" if chemical == "hypochlorite" else "5 wt %` or `50 g/L" if weighed else "1:10"
+        why = ": crystals are weighed, not poured" if weighed and strength.basis == "vol" else ""
+        return (
+            "strength.basis",
+            f"`{strength.text}` does not say how much {chemical} is in the mix{why}",
+            f"write it like `{example}`",
+        )
+    return too_strong(strength, chemical)
 
 
 def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:

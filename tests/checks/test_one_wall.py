@@ -227,3 +227,24 @@ def test_a_run_with_bleach_for_one_wall_and_acid_for_the_next_is_held(tmp_path: 
     job = workspaces.checked(tmp_path, files)
     assert [mix.chemical for mix in job.plan.mixes] == ["hypochlorite", "muriatic"]
     assert _stops(job, "mix.reaction")
+
+
+@pytest.mark.parametrize(
+    ("chemical", "strength", "code"),
+    [
+        ("muriatic", "[45 wt %, 60 wt %]", "strength.range"),
+        ("muriatic", "[3 %, 5 %]", "strength.bare"),
+        ("oxalic", "[3 vol %, 5 vol %]", "strength.basis"),
+        ("hypochlorite", "[1 %, 2 %]", "strength.bare"),
+        ("hypochlorite", "[1 trade %, 2 wt % NaOCl]", "strength.basis"),
+        ("soap", "[1 vol %, 2 vol %]", "strength.basis"),
+    ],
+)
+def test_a_companys_own_row_says_how_much_of_its_chemical_it_is(
+    tmp_path: Path, chemical: str, strength: str, code: str
+) -> None:
+    path = workspaces.write(tmp_path, workspaces.base())
+    row = f"surfaces:\n  - {{kind: vinyl, chemical: {chemical}, strength: {strength}}}\n"
+    (tmp_path / "surfaces.yaml").write_text(row, encoding="utf-8")
+    (fault,) = load([path]).faults
+    assert (fault.code, fault.where.path) == (code, "surfaces[0].strength")
