@@ -39,7 +39,8 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                     "limit": strength_of(mix, weak),
                     **_hydrogen(mix, ban.material),
                 }
-                mild = ban.weak_mixes == "rinse" and not over(strongest, weak)
+                # A strength nobody knows is not a weak one.
+                mild = ban.weak_mixes == "rinse" and strongest > 0.0 and not over(strongest, weak)
                 yield mix_finding(
                     "mix.surface", mix, "caution" if mild else "stop", "rinse" if mild else "banned", **values
                 )
@@ -55,7 +56,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                 "within": within,
                 **_hydrogen(mix, ban.material),
             }
-            mild = ban.weak_mixes == "rinse" and not over(holds, weak)
+            mild = ban.weak_mixes == "rinse" and holds > 0.0 and not over(holds, weak)
             level: Level = "caution" if mild else "stop"
             yield mix_finding("mix.surface", mix, level, "gear_rinse" if mild else "gear", **told)
         if not found:

@@ -9,6 +9,7 @@ from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.solubility import NEAR_SATURATION
 from planner.plan.lookups import advised_most, outside_advice, table_range
+from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.mixing import DRY, SOAP
 from planner.plan.model import JobPlan, Value
@@ -71,7 +72,47 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
         case = "no_flow" if flows[mix.run.name] <= 0.0 else _why_not(mix)
         level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]
         yield mix_finding("mix.reach", mix, level, case, **values)
+    yield from _unmixed(plan)
     yield from bench.reach(plan)
+
+
+def _unmixed(plan: JobPlan) -> Iterator[Finding]:
+    """What is written for a wall and no run brings there, and runs set up for a mix with nothing to mix."""
+    mixed = {(name, mix.chemical) for mix in plan.mixes for name in mix.surfaces}
+    soaped = {name for mix in plan.mixes if mix.soap_share > 0.0 for name in mix.surfaces}
+    own = plan.input.job.chemicals is None
+    for use in plan.input.chemicals:
+        # A second chemical on a wall is told under mix.reaction.
+        first = {one.name for one in plan.input.surfaces if one.chemical == use.chemical}
+        missing = [
+            name
+            for name in use.surfaces
+            if (name not in soaped if use.chemical == SOAP else name in first and (name, use.chemical) not in mixed)
+        ]
+        if not missing:
+            continue
+        chemical = "soap" if use.chemical == SOAP else use.chemical.replace("_", " ")
+        yield Finding(
+            code="mix.reach",
+            about=f"{use.chemical}, {missing[0]}",
+            level="caution" if own else "stop",
+            case="no_run_table" if own else "no_run",
+            values={"chemical": chemical, "walls": ", ".join(missing)},
+            where=use.where,
+        )
+    sprayed = {mix.run.name for mix in plan.mixes}
+    for run in plan.input.runs:
+        if run.name in sprayed or not carries_mix(run):
+            continue
+        device = run.dosing.name if run.dosing is not None else ""
+        yield Finding(
+            code="mix.reach",
+            about=run.name,
+            level="stop" if run.premix else "caution",
+            case="nothing_to_mix" if run.premix else "nothing_to_dose",
+            values={"run": run.name, "device": device, "tank": run.feed_tank.name if run.feed_tank is not None else ""},
+            where=run.where,
+        )
 
 
 def _in_the_hose(mix: MixPlan) -> dict[str, Value | str]:

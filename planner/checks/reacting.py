@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
+from typing import Final
 
 from planner.checks import bath_end, bench
 from planner.checks.bench_held import quiet_case
@@ -11,6 +13,7 @@ from planner.checks.mix import mix_finding, strength_of, tank_of
 from planner.checks.model import Finding, Level
 from planner.checks.pending import pending_findings
 from planner.checks.registry import check, over, under
+from planner.chemistry.groups import Answer
 from planner.inputs.chemicals import chemical_named
 from planner.plan.loading import kept_for
 from planner.plan.matrix import meets
@@ -29,7 +32,7 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
-    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
+    found += [*_on_one_wall(plan), *_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
     found += [*bath_end.heat(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
@@ -56,7 +59,7 @@ def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
         "other_run": mix.run.name,
         "tank": tank_of(mix),
         "pump": meeting.place,
-        "on": before.day.isoformat() if before is not None and before.day is not None else "",
+        "on": on.isoformat() if before is not None and (on := before.day or plan.input.date) is not None else "",
         "strip": Value(before.strip, "number") if before is not None and before.strip is not None else "",
         "strip_low": Value(plan.input.limits["strip_low"], "number"),
         "strip_high": Value(plan.input.limits["strip_high"], "number"),
@@ -74,10 +77,19 @@ def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
         return "ok", ""
     if meeting.kind in ("wall_before", "site_before"):
         return _before(plan, meeting)
+    if meeting.kind == "site_today" and may_follow(meeting.answer) and _rinsed_off(plan, meeting):
+        return "ok", ""
     if meeting.cleared:
         # The flush itself, and whether it was ticked, is the matter of flush.needed.
         return "ok", "cleared"
     return "stop", {"pump": "bleach_pump"}.get(meeting.kind, meeting.kind)
+
+
+def _rinsed_off(plan: JobPlan, meeting: Meeting) -> bool:
+    """Whether a strip is written for every wall of the mix that had the other today; how it reads is told for each."""
+    around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
+    read = {one.surface for one in around.walls if one.chemical == meeting.first and one.strip is not None}
+    return set(meeting.mix.surfaces) <= read
 
 
 def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
@@ -90,8 +102,9 @@ def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
         written = {one.surface for one in around.walls if one.chemical == meeting.first}
         return ("ok", "") if names <= written else ("caution", "site_before")
     if wall.day is None or (plan.input.date is not None and wall.day >= plan.input.date):
-        return "stop", "wall_today"
-    if not wall.masonry:
+        if wall.strip is None or not may_follow(meeting.answer):
+            return "stop", "wall_today"
+    elif not wall.masonry:
         return "ok", ""
     if wall.strip is None:
         # The next day and a strip, else not: washing out does not reach into pores (common practice, no source).
@@ -102,14 +115,56 @@ def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
     return "ok", "strip_ok"
 
 
+_MILD: Final = frozenset({"H", "G"})
+"""What two chemicals may give where one follows the other on a wall after a rinse: heat, and gas that harms nobody."""
+
+
+def may_follow(answer: Answer) -> bool:
+    """Whether the second may come on a wall the same day once a rinse has taken the first off it.
+
+    What a rinse leaves behind then only warms or foams. Where gas that poisons or burns comes of it, or nobody knows
+    what, never.
+    """
+    return answer.outcome != "unknown" and set(answer.codes) <= _MILD
+
+
+def _on_one_wall(plan: JobPlan) -> Iterator[Finding]:
+    """Two chemicals written for one wall: the first is planned, so the job is held until they are two jobs."""
+    uses = [use for use in plan.input.chemicals if use.chemical != SOAP]
+    everywhere = {one.stock for one in plan.input.job.chemicals or () if one.surfaces is None}
+    for first, second in combinations(uses, 2):
+        walls = [name for name in first.surfaces if name in second.surfaces]
+        if first.chemical == second.chemical or not walls:
+            continue
+        both = meets(first.chemical, second.chemical)
+        wide = [use.chemical.replace("_", " ") for use in (first, second) if use.stock in everywhere]
+        yield Finding(
+            code="mix.reaction",
+            about=f"{first.chemical} and {second.chemical}, {walls[0]}",
+            level="stop",
+            case="steps" if may_follow(both) else "wall",
+            values={
+                "chemical": first.chemical.replace("_", " "),
+                "other": second.chemical.replace("_", " "),
+                "gives": both.gives,
+                "surface": ", ".join(walls),
+                **({"wide": wide[-1]} if wide and len(plan.input.surfaces) > 1 else {}),
+            },
+            where=second.where,
+        )
+
+
 def _dedicated(plan: JobPlan) -> Iterator[Finding]:
-    """Tanks and pumps kept for one chemical."""
+    """Tanks and pumps kept for one chemical, however the run, its setup or its dosing uses them."""
     for mix in plan.mixes:
         tank, pump = mix.run.feed_tank, mix.run.pump
-        held = kept_for(plan.input, tank) if tank is not None and mix.kind == "premix" else ""
-        if tank is not None and held not in ("", mix.chemical):
+        held = "water" if tank is not None and tank.holds == "water" else ""
+        held = held or (kept_for(plan.input, tank) if tank is not None else "")
+        if tank is not None and mix.kind == "premix" and held not in ("", mix.chemical):
             yield mix_finding("mix.reaction", mix, "stop", "kept_tank", place=tank.name, other=held)
-        if pump is None or mix.kind == "injector" or not pump.dedicated:
+        if tank is not None and mix.kind != "premix" and held not in ("", "water"):
+            yield mix_finding("mix.reaction", mix, "stop", "kept_feed", place=tank.name, other=held)
+        if pump is None or not pump.dedicated:
             continue
         kept = chemical_named(pump.dedicated)
         only = kept.name if kept is not None else pump.dedicated

@@ -11,7 +11,7 @@ from planner.commands.new_here import Here
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.defaults import default
 from planner.inputs.files import is_day, listed_files, plain_name, read_file
-from planner.inputs.join_walls import on_the_wall, resolved
+from planner.inputs.join_walls import heel_strength
 from planner.inputs.models import Day, Forecast, Heel
 from planner.inputs.models.base import Slip
 from planner.inputs.names import day_slips, items
@@ -190,8 +190,8 @@ def _strength(here: Here, stock: str) -> Reader:
     def read(text: str) -> str:
         given: str = key(text)
         strength, slips = read_strength(given), list[Slip]()
-        if company is not None and strength.basis == "bare":
-            on_the_wall(strength, resolved(stock, lots)[0], company, (), slips)
+        if company is not None:
+            heel_strength(Heel.model_construct(stock=stock, strength=strength, volume=1.0), lots, company, (), slips)
         refuse_slips(slips)
         return given
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from planner.faults import Fault
+from planner.inputs.chemicals import CHEMICALS
 from planner.inputs.files import (
     YAML_ENDINGS,
     file_fault,
@@ -18,7 +19,7 @@ from planner.inputs.files import (
     read_file,
     right_ending,
 )
-from planner.inputs.join_walls import on_the_wall, resolved
+from planner.inputs.join_walls import heel_strength, resolved
 from planner.inputs.learned import NAME as LEARNED
 from planner.inputs.learned import learned_slips
 from planner.inputs.like import merged
@@ -185,7 +186,7 @@ class Desk:
         path = paths[0]
         if path not in self._rigs:
             tree = self.tree(path)
-            slips = rig_slips(tree.root.plain()) if tree.root is not None else ()
+            slips = rig_slips(tree.root.plain(), self.stock.raw) if tree.root is not None else ()
             self._rigs[path] = self._made(Rig, tree.root, (tree,), slips, len(paths) == 1)
             for other in paths[1:]:
                 message = f"`{path.name}` is a file of the same rig, and which of them is meant is not known"
@@ -234,18 +235,17 @@ class Desk:
         return self._settled(self._made(Day, tree.root, (tree,), slips))
 
     def _settled(self, page: Document[Day]) -> Document[Day]:
-        """The day with every heel's bare percent read as the company's; only hypochlorite has one."""
+        """The day with every heel's strength settled; one that does not say how much is in it is a fault."""
         if page.value is None or self.company.value is None:
             return page
         lots = self.stock.value.lots if self.stock.value is not None else ()
         heels = dict(page.value.heels)
         slips: list[Slip] = []
         for tank, heel in heels.items():
-            if heel.strength is None or heel.strength.basis != "bare":
-                continue
+            if heel.stock != "water" and resolved(heel.stock, lots)[0] not in CHEMICALS:
+                continue  # its name is a fault already
             slip_count = len(slips)
-            chemical, _ = resolved(heel.stock, lots)
-            strength = on_the_wall(heel.strength, chemical, self.company.value, ("heels", tank, "strength"), slips)
+            strength = heel_strength(heel, lots, self.company.value, ("heels", tank, "strength"), slips)
             if len(slips) == slip_count:
                 heels[tank] = heel.model_copy(update={"strength": strength})
         settled = self._with(page, slips) if slips else page
@@ -275,7 +275,8 @@ class Desk:
             node = root.value["rig"]
             value, faults = made(Rig, node, Refused())
             slips = [
-                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at)) for s in rig_slips(written)
+                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at))
+                for s in rig_slips(written, self.stock.raw)
             ]
             slips += self._disagreement(written.get("rig"), days_own, ("rig", "rig"))
             # The job's own model finds the faults inside an inline rig, at the same places.

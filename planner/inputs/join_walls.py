@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
 from planner.faults import Where
-from planner.inputs.chemicals import chemical_named
+from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.joined import ChemicalInput, Surface
-from planner.inputs.models import ChemicalUse, Company, Job, Lot, SurfaceInput, SurfaceRow
+from planner.inputs.models import ChemicalUse, Company, Heel, Job, Lot, SurfaceInput, SurfaceRow
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.sizes import ROOF_SIZES, net_area, surface_names
-from planner.inputs.strengths import OTHER_STOCK_BASES, STOCK_BASES, Basis, Strength
+from planner.inputs.strengths import Strength, mix_slip
 
 Places = Callable[[Location], Where]
 _BASIS_TEXT: dict[str, str] = {
@@ -104,31 +104,62 @@ def on_the_wall(
     strength: Strength, chemical: str, company: Company, at: Location, slips: list[Slip]
 ) -> Strength | None:
     """A strength on the wall with its percent settled, or None and a slip."""
-    if strength.basis == "bare":
-        if chemical == "hypochlorite":
-            return replace(strength, basis=company.percent)
+    if strength.basis == "bare" and chemical == "hypochlorite":
+        return replace(strength, basis=company.percent)
+    wrong = mix_slip(strength, chemical)
+    if wrong is not None:
+        slips.append(Slip(code=wrong[0], message=wrong[1], remedy=wrong[2], at=at))
+        return None
+    return strength
+
+
+def heel_strength(
+    heel: Heel, lots: Sequence[Lot], company: Company, at: Location, slips: list[Slip]
+) -> Strength | None:
+    """A heel's strength with its percent settled; a slip where it does not say how much of the chemical is in it.
+
+    An unknown strength is never taken for none: nothing is poured on a heel nobody can count.
+    """
+    if heel.strength is None or heel.volume <= 0.0:
+        return heel.strength
+    chemical, _ = resolved(heel.stock, lots)
+    strength = heel.strength
+    if chemical == "water":
         slips.append(
             Slip(
-                code="strength.bare",
-                message=f"`{strength.text}` of {chemical} does not say by weight or by volume",
-                remedy=f"write `{strength.amount:g} vol %`, or a ratio such as `1:10`",
+                code="key.clash",
+                message=f"a heel of water has no strength, and `{strength.text}` says something is in it",
+                remedy="write what it is under `stock`, or take `strength` out",
                 at=at,
             )
         )
         return None
-    allowed: tuple[Basis, ...] = (*STOCK_BASES.get(chemical, OTHER_STOCK_BASES), "vol")
-    if strength.basis not in allowed:
-        example = "1.0 %" if chemical == "hypochlorite" else "1:10"
+    if chemical == "surfactant":
+        if strength.basis == "vol":
+            return strength
         slips.append(
             Slip(
                 code="strength.basis",
-                message=f"`{strength.text}` is no strength of {chemical} on a wall",
-                remedy=f"write it like `{example}`",
+                message=f"`{strength.text}` does not say how much of the heel is soap",
+                remedy="write it like `2 vol %`",
                 at=at,
             )
         )
         return None
-    return strength
+    if strength.basis == "vol" and CHEMICALS[chemical].form != "dry":
+        if any(lot.strength is not None or lot.tested is not None for lot in lots if lot.chemical == chemical):
+            return strength
+        example = "1 %" if chemical == "hypochlorite" else "5 wt %"
+        slips.append(
+            Slip(
+                code="strength.basis",
+                message=f"`{strength.text}` is a share of stock, and no lot of {chemical} in stock.yaml has a strength",
+                remedy=f"write what is in the heel itself, such as `{example}`, or the lot it came from",
+                at=at,
+            )
+        )
+        return None
+    return on_the_wall(strength, chemical, company, at, slips)
 
 
 def chemicals_of(
@@ -139,6 +170,7 @@ def chemicals_of(
         return _usual(surfaces, lots, where), tuple(surfaces), []
     slips: list[Slip] = []
     uses = []
+    placed: set[tuple[str, str]] = set()
     now = {one.name: replace(one, strength=None, chemical=None, stock=None) for one in surfaces}
     usual = {one.name: one for one in surfaces}
     for place, use in enumerate(job.chemicals):
@@ -146,7 +178,7 @@ def chemicals_of(
         chemical, found = resolved(use.stock, lots)
         names = tuple(use.surfaces) if use.surfaces is not None else tuple(now)
         strength = None
-        if use.strength is not None:
+        if use.strength is not None and chemical != "surfactant":
             strength = on_the_wall(use.strength, chemical, company, (*at, "strength"), slips)
         uses.append(
             ChemicalInput(
@@ -160,20 +192,40 @@ def chemicals_of(
                 where=where(at),
             )
         )
-        if use.dose is not None and chemical != "surfactant":
+        slips += _strong_as(use, chemical, at)
+        twice = next((name for name in names if (name, chemical) in placed), None)
+        placed |= {(name, chemical) for name in names}
+        if twice is not None:
             slips.append(
                 Slip(
-                    code="key.clash",
-                    message=f"`dose` is for soap, and {chemical} is none",
-                    remedy="write `strength: ` and how strong it is on the wall",
-                    at=(*at, "dose"),
+                    code="name.twice",
+                    message=f"{'soap' if chemical == 'surfactant' else chemical} goes on `{twice}` twice",
+                    remedy="write it once, with `surfaces:` where each strength is for other walls",
+                    at=(*at, "stock"),
                 )
             )
-            continue
-        if chemical == "surfactant":
-            continue
-        slips += _put_on(use, chemical, strength, names, usual, now, at)
+        elif chemical != "surfactant" and use.dose is None:
+            slips += _put_on(use, chemical, strength, names, usual, now, at)
     return tuple(uses), tuple(now[one.name] for one in surfaces), slips
+
+
+def _strong_as(use: ChemicalUse, chemical: str, at: Location) -> Iterator[Slip]:
+    """Soap is dosed and everything else has a strength; the other way round it would go nowhere."""
+    if use.dose is not None and chemical != "surfactant":
+        yield Slip(
+            code="key.clash",
+            message=f"`dose` is for soap, and {chemical} is none",
+            remedy="write `strength: ` and how strong it is on the wall",
+            at=(*at, "dose"),
+        )
+    if use.dose is None and chemical == "surfactant":
+        wrong = f"`strength: {use.strength.text}` does not dose it" if use.strength is not None else "it has no `dose`"
+        yield Slip(
+            code="key.missing",
+            message=f"soap goes in by its dose, and {wrong}",
+            remedy="write `dose: 1 fl oz/gal`, as its label says",
+            at=(*at, "strength" if use.strength is not None else "dose"),
+        )
 
 
 def _put_on(
@@ -185,20 +237,9 @@ def _put_on(
     now: dict[str, Surface],
     at: Location,
 ) -> list[Slip]:
-    """Write one chemical onto its surfaces, unless another stands there already."""
+    """Write one chemical onto its surfaces. The first one written stays; what else is written for a wall stops."""
     for name in names:
-        before = now[name]
-        if before.chemical == chemical:
-            return [
-                Slip(
-                    code="name.twice",
-                    message=f"{chemical} goes on `{name}` twice",
-                    remedy="write it once, at one strength",
-                    at=(*at, "stock"),
-                )
-            ]
-        table = usual[name].row["chemical"]
-        if strength is None and use.strength is None and table != chemical:
+        if strength is None and use.strength is None and usual[name].row["chemical"] != chemical:
             return [
                 Slip(
                     code="key.missing",
@@ -207,9 +248,9 @@ def _put_on(
                     at=(*at, "strength"),
                 )
             ]
-        if before.chemical is None:
+        if now[name].chemical is None:
             own = strength if strength is not None else usual[name].strength
-            now[name] = replace(before, strength=own, chemical=chemical, stock=use.stock)
+            now[name] = replace(now[name], strength=own, chemical=chemical, stock=use.stock)
     return []
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.faults import Fault
+from planner.inputs.chemicals import chemical_named
 from planner.inputs.files import YAML_ENDINGS, in_working_order, is_day, is_folder, is_there, listed_files
 from planner.inputs.models.base import listed, nearest
 from planner.inputs.tree import Node, Tree
@@ -54,9 +55,34 @@ def merged(tree: Tree, path: Path, workspace: Path, read: Callable[[Path], Tree]
         seen.append(found)
         here, here_path = read(found), found
         trees.append(here)
+        faults += _left_behind(keys, here, node.value)
         _take(keys, here, of_a_day=is_day(path.parent))
     root = replace(tree.root, value=keys) if tree.root is not None else None
     return Merged(root=root, trees=tuple(trees), faults=tuple(faults))
+
+
+def _left_behind(keys: dict[str, Node], earlier: Tree, name: str) -> list[Fault]:
+    """A `strength` written now is for bleach alone: soap and all else of the earlier job's chemicals would be lost."""
+    chemicals = earlier.mapping.get("chemicals")
+    if "strength" not in keys or "chemicals" in keys or chemicals is None or not isinstance(chemicals.value, tuple):
+        return []
+    lost = []
+    for use in chemicals.value:
+        written = use.plain()
+        stock = written.get("stock") if isinstance(written, dict) else None
+        known = chemical_named(stock) if isinstance(stock, str) else None
+        if isinstance(stock, str) and ("dose" in written or (known is not None and known.name != "hypochlorite")):
+            lost.append(f"`{stock[:60]}`")
+    if not lost:
+        return []
+    return [
+        Fault(
+            code="key.clash",
+            message=f"`strength` is for bleach, and the chemicals of `{name[:60]}` have {', '.join(lost)} too",
+            remedy="write `chemicals` in its place, each with its own strength or dose",
+            where=keys["strength"].where,
+        )
+    ]
 
 
 def _take(keys: dict[str, Node], earlier: Tree, *, of_a_day: bool) -> None:

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from planner.faults import Fault, in_order
+from planner.inputs.chemicals import chemical_named
 from planner.inputs.files import read_file
 from planner.inputs.models.base import Location, Slip, Written, listed, nearest
 from planner.inputs.models.record import MixDone, ReadingsDone, Record, SideDone
 from planner.inputs.places import Refused, faults_of, made
-from planner.inputs.strengths import Strength, stock_slip
+from planner.inputs.strengths import Strength, mix_slip, stock_slip
 from planner.inputs.tree import Tree, parse_tree
 
 Made = TypeVar("Made", bound=Written)
@@ -197,7 +198,7 @@ def _unknown(key: str, name: str, parts: Sequence[tuple[str, ...]], what: str) -
 
 
 def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Slip]:
-    """A stock's test says which percent, in words that fit its chemical."""
+    """A stock's test says which percent, in words that fit its chemical, and a heel how much is in it."""
     found: list[Slip] = []
     chemicals = {lot: chemical for chemical, _, lot in planned.mixes if lot is not None}
     told: list[tuple[Location, Strength | None, str | None]] = [
@@ -209,6 +210,14 @@ def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Sl
         slip = stock_slip(strength, chemical) if strength is not None and chemical is not None else None
         if slip is not None:
             found.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at))
+    for tank, heel in record.heels.items():
+        known = chemical_named(heel.stock)
+        of = known.name if known is not None else chemicals.get(heel.stock)
+        if heel.strength is None or of is None or (of == "hypochlorite" and heel.strength.basis == "bare"):
+            continue
+        slip = mix_slip(heel.strength, of)
+        if slip is not None:
+            found.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=("heels", tank, "strength")))
     return found
 
 

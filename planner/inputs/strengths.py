@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from planner.inputs.chemicals import CHEMICALS
 from planner.units import Unreadable
 
 Basis = Literal["trade", "wt_naocl", "wt_cl2", "g_l_cl2", "g_l", "wt", "degbe", "vol", "normal", "bare"]
@@ -54,8 +55,16 @@ EXAMPLES = "`12.5 trade %`, `12.5 wt % NaOCl`, `31.45 wt %`, `20 degBe`, `15 vol
 STOCK_BASES: dict[str, tuple[Basis, ...]] = {
     "hypochlorite": ("trade", "wt_naocl", "wt_cl2", "g_l_cl2"),
     "muriatic": ("wt", "degbe", "normal", "g_l"),
+    "caustic": ("wt", "g_l", "normal"),
+    "oxalic": ("wt", "g_l", "normal"),
+    "citric": ("wt", "g_l", "normal"),
 }
-OTHER_STOCK_BASES: tuple[Basis, ...] = ("wt", "g_l", "normal")
+OTHER_STOCK_BASES: tuple[Basis, ...] = ("wt", "g_l")
+STRONGEST: dict[str, dict[str, tuple[float, str]]] = {
+    "muriatic": {"wt": (40.0, "wt %"), "degbe": (24.0, "degBe"), "normal": (13.1, "N"), "g_l": (479.0, "g/L")},
+    "caustic": {"wt": (50.0, "wt %"), "normal": (18.95, "N"), "g_l": (758.0, "g/L")},
+}
+"""What no muriatic acid and no lye is stronger than: where chemistry's tables of them end, a test compares."""
 
 
 def read_strength(text: str) -> Strength:
@@ -94,11 +103,54 @@ def grams_per_litre(strength: Strength) -> float | None:
     return strength.amount if strength.basis == "g_l_cl2" else None
 
 
+def too_strong(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
+    """Code, message and remedy where nothing of the chemical is so strong, else None."""
+    most, unit = STRONGEST.get(chemical, {}).get(strength.basis, (None, ""))
+    if most is None or strength.amount <= most:
+        return None
+    example = "31.45 wt %" if chemical == "muriatic" else "50 wt %"
+    return (
+        "strength.range",
+        f"`{strength.text}` is stronger than {chemical} can be: {most:g} {unit} at most",
+        f"write how strong it is; it is sold at `{example}`",
+    )
+
+
+def mix_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
+    """Code, message and remedy where a strength does not say how much of a chemical is in a mix, else None."""
+    weighed = chemical in CHEMICALS and CHEMICALS[chemical].form == "dry"
+    number = f"{strength.amount:g}"
+    if strength.basis == "bare":
+        if chemical == "hypochlorite":
+            return (
+                "strength.bare",
+                f"`{strength.text}` does not say which percent of hypochlorite",
+                f"write `{number} trade %` or `{number} wt % NaOCl`",
+            )
+        return (
+            "strength.bare",
+            f"`{strength.text}` of {chemical} does not say by weight or by volume",
+            f"write `{number} wt %`, or grams such as `30 g/L`"
+            if weighed
+            else f"write `{number} vol %`, or a ratio such as `1:10`",
+        )
+    allowed = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
+    if strength.basis not in allowed and (weighed or strength.basis != "vol"):
+        example = "1.0 %" if chemical == "hypochlorite" else "5 wt %` or `50 g/L" if weighed else "1:10"
+        why = ": crystals are weighed, not poured" if weighed and strength.basis == "vol" else ""
+        return (
+            "strength.basis",
+            f"`{strength.text}` does not say how much {chemical} is in the mix{why}",
+            f"write it like `{example}`",
+        )
+    return too_strong(strength, chemical)
+
+
 def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
     """Code, message and remedy where a lot's strength does not say what its chemical needs, else None."""
     allowed = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
     if strength.basis in allowed:
-        return None
+        return too_strong(strength, chemical)
     written, number = strength.text, f"{strength.amount:g}"
     if chemical == "hypochlorite":
         if strength.basis in ("bare", "wt"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
@@ -11,10 +11,11 @@ from typing import Any
 from planner.inputs.chemicals import CHEMICALS
 from planner.inputs.defaults import defaults
 from planner.inputs.electric_rows import electric_tables
-from planner.inputs.models.base import Slip, listed, nearest
+from planner.inputs.models.base import Location, Slip, listed, nearest
 from planner.inputs.models.company import SurfaceRow, SurfaceTable
 from planner.inputs.outside import outside_rows
 from planner.inputs.rows import rows, table
+from planner.inputs.strengths import mix_slip
 from planner.units import Unreadable, read, show
 
 
@@ -192,7 +193,32 @@ def row_slips(own: SurfaceTable) -> list[Slip]:
                     at=("surfaces", place),
                 )
             )
+        slips += _strength_slips(merged[row.kind], ("surfaces", place, "strength" if row.strength else "chemical"))
     return slips
+
+
+def _strength_slips(row: SurfaceRow, at: Location) -> Iterator[Slip]:
+    """A range that does not say how much of its chemical it is, or whose ends are told in two ways."""
+    if row.chemical is None or row.strength is None:
+        return
+    if row.chemical == "surfactant":
+        yield Slip(
+            code="strength.basis",
+            message="soap is dosed on top of what washes a wall, and has no strength there",
+            remedy="write what washes it under `chemical:`, and soap as `dose:` in the job",
+            at=at,
+        )
+        return
+    wrong = next((slip for end in row.strength if (slip := mix_slip(end, row.chemical)) is not None), None)
+    if wrong is not None:
+        yield Slip(code=wrong[0], message=wrong[1], remedy=wrong[2], at=at)
+    elif len({end.basis for end in row.strength}) > 1:
+        yield Slip(
+            code="strength.basis",
+            message="the light and the heavy end of this range are told in two different percents",
+            remedy="write both in the same, such as `[0.5 trade %, 1.5 trade %]`",
+            at=at,
+        )
 
 
 def limits_with(own: Mapping[str, str]) -> tuple[Mapping[str, float], list[Slip]]:

@@ -56,7 +56,9 @@ def strongest(job: JobInput, run: RunInput) -> float:
     if not run.premix and run.dosing is None:
         return 0.0
     strengths = [
-        available_chlorine(surface.strength)
+        _share_of_stock(job, "hypochlorite", surface.strength)
+        if surface.strength.basis == "vol"
+        else available_chlorine(surface.strength)
         for surface in job.surfaces
         if surface.name in run.surfaces and surface.strength is not None and surface.chemical == "hypochlorite"
     ]
@@ -74,11 +76,16 @@ def strongest_lye(job: JobInput, run: RunInput) -> float:
         wanted = surface.strength
         amount = active(wanted, "caustic")
         if wanted.basis == "vol":
-            stocks = [active(lot.strength, "caustic") for lot in job.lots if lot.chemical == "caustic" and lot.strength]
-            amount = wanted.amount / 100.0 * max((one for one in stocks if one is not None), default=0.0)
+            amount = _share_of_stock(job, "caustic", wanted)
         if amount is not None and amount <= caustic.strength(caustic.ROWS[-1][0]):
             found.append(caustic.mass_fraction(amount))
     return max(found)
+
+
+def _share_of_stock(job: JobInput, chemical: str, wanted: Strength) -> float:
+    """A share by volume of the strongest lot there is [kg/m3], as its label has it; 0 where none says: no mix then."""
+    stocks = [active(lot.strength, chemical) for lot in job.lots if lot.chemical == chemical and lot.strength]
+    return wanted.amount / 100.0 * max((one for one in stocks if one is not None), default=0.0)
 
 
 def available_chlorine(strength: Strength) -> float:

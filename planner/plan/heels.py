@@ -20,6 +20,9 @@ FILM: Final = 1e-4
 """Liquid that clings to the walls of a drained tank [m], a tenth of a millimetre: common practice, no source. The
 walls are taken as those of a cube of the tank's volume."""
 
+_STRONGEST: Final = 1000.0
+"""What a heel of unknown strength counts as [kg/m3] where no lot says better: more than any mix, so it is drained."""
+
 
 def tonight(job: JobInput) -> Carried:
     """The rig before the day's first job: the day's heels; a mix tank without an entry is dry, its lines are flushed.
@@ -73,19 +76,24 @@ def _soap(written: Heel, chemical: str) -> float:
 
 
 def _strength(job: JobInput, tank: str, chemical: str) -> float:
+    """How strong a heel is [kg/m3]: what does not say it is a fault before it gets here, and is never nothing."""
     assert job.day is not None
     written = job.day.heels[tank].strength
-    if written is None or chemical == "water":
+    if chemical in ("water", "surfactant"):
+        # Soap is counted by its share of the heel, not by a strength.
         return 0.0
-    if written.basis == "bare":
-        written = replace(written, basis=job.company.percent)
-    if written.basis == "vol":
+    lots = [lot_today(lot, job.date) for lot in job.lots if lot.chemical == chemical]
+    stock = max((lot.high or lot.nominal or 0.0 for lot in lots), default=0.0)
+    if written is not None and written.basis == "vol":
         # A share of stock is taken of the strongest lot there is: too strong a heel is the safe reading.
-        lots = [lot_today(lot, job.date) for lot in job.lots if lot.chemical == chemical]
-        return written.amount / 100.0 * max((lot.high or 0.0 for lot in lots), default=0.0)
-    if chemical == "hypochlorite":
-        return available_chlorine(written)
-    return active(written, chemical) or 0.0
+        found = written.amount / 100.0 * stock
+    elif written is not None and written.basis == "bare" and chemical == "hypochlorite":
+        found = available_chlorine(replace(written, basis=job.company.percent))
+    elif written is not None:
+        found = (available_chlorine(written) if chemical == "hypochlorite" else active(written, chemical)) or 0.0
+    else:
+        found = 0.0
+    return found or stock or _STRONGEST
 
 
 def left_in(tank: Tank) -> float:

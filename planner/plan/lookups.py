@@ -56,8 +56,8 @@ def advised_most(advice: Outside, lot: LotToday | None) -> float:
 
 
 def _amount(strength: Strength, chemical: str, lot: LotToday | None) -> float:
-    if chemical == "hypochlorite":
-        return available_chlorine(strength)
     if strength.basis == "vol":
         return strength.amount / 100.0 * (lot.nominal or 0.0) if lot is not None else 0.0
+    if chemical == "hypochlorite":
+        return available_chlorine(strength)
     return active(strength, chemical) or 0.0

@@ -8,7 +8,6 @@ from math import inf
 from types import MappingProxyType
 from typing import Any
 
-from planner.chemistry import weak_acids
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.physics.hoses import area as cross_section
 from planner.plan.acid_mix import acid_of
@@ -75,12 +74,7 @@ def target_of(surface: Surface, lot: LotToday | None) -> float:
         return strength.amount / 100.0 * lot.nominal if lot is not None and lot.nominal is not None else 0.0
     if surface.chemical == "hypochlorite":
         return available_chlorine(strength)
-    if strength.basis == "wt" and surface.chemical in ("oxalic", "citric"):
-        acid: weak_acids.WeakAcid = "oxalic" if surface.chemical == "oxalic" else "citric"
-        return weak_acids.weak_strength(acid, strength.amount / 100.0)
-    if strength.basis == "wt" and surface.chemical in DRY:
-        # A dilute solution weighs as water within two percent; the pour is weighed crystals in measured water.
-        return strength.amount * 10.0
+    # A strength that says nothing of its chemical is a fault of the job's file; 0 stops the mix all the same.
     return active(strength, surface.chemical or "") or 0.0
 
 

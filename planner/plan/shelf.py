@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from math import isclose
 
-from planner.chemistry import acids, ageing, caustic, hypochlorite
+from planner.chemistry import acids, ageing, caustic, hypochlorite, weak_acids
 from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot
@@ -131,4 +131,6 @@ def active(strength: Strength, chemical: str, excess_caustic: float = hypochlori
         return acids.from_label(amount, basis) if basis in ("wt", "degbe", "normal", "g_l") else None
     if chemical == "caustic":
         return caustic.from_label(amount, basis)
+    if chemical in weak_acids.DENSITY_BY_FRACTION:
+        return weak_acids.from_label(chemical, amount, basis)
     return amount if basis == "g_l" else None

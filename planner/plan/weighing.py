@@ -32,7 +32,7 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
     for _ in range(count):
         # A strong heel wants more water than the need.
         whole = max(base.need / count + tank.dead_volume, under.volume, under.volume * under.strength / base.target)
-        crystals = base.target * whole - under.volume * under.strength
+        crystals = max(base.target * whole - under.volume * under.strength, 0.0)
         mass += crystals
         amounts = [(base.chemical, crystals)]
         if left:

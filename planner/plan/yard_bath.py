@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import pi
 from typing import Final
 
-from planner.chemistry import acid_heat, acids, bath, blending, weak_acids
+from planner.chemistry import acid_heat, acids, bath, blending
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Pump, YardJob
 from planner.inputs.strengths import Strength
@@ -193,7 +193,8 @@ def _levels(chemical: str, poured: _Poured, area: float | None) -> list[Level]:
 def _acid(job: JobInput, volume: float, strength: Strength, lots: Sequence[LotToday], stands: Shelf) -> _Poured:
     """Muriatic poured into water. A lot that says no strength, or none at all, is taken for what is sold."""
     usual = acids.strength(float(job.tables["defaults"]["bath_stock"]))
-    target = None if strength.basis == "vol" else active(strength, "muriatic") or 0.0
+    target = None if strength.basis == "vol" else active(strength, "muriatic")
+    assert target is not None or strength.basis == "vol", f"{strength.text} says how much is in it"
     strong = [lot for lot in lots if target is None or _share(target, lot.nominal or usual) <= MOST_STOCK]
     if target is not None and not strong and (lots or _share(target, usual) > MOST_STOCK):
         # No stock gets there with water beside it: nothing is poured, and the checks say so.
@@ -279,8 +280,8 @@ def _crystals(
     job: JobInput, chemical: str, volume: float, strength: Strength, lots: Sequence[LotToday], stands: Shelf
 ) -> _Poured:
     """Crystals weighed into water; they are taken to add no room, which is within a few percent for what is used."""
-    acid: weak_acids.WeakAcid = "oxalic" if chemical == "oxalic" else "citric"
-    target = _weighed(acid, strength)
+    target = active(strength, chemical)
+    assert target is not None, f"{strength.text} of {chemical} says how much is in it: the key's reader sees to it"
     most = most_dissolved(chemical, job.water.temperature)
     mass = target * volume
     if most is not None and target > most * (1.0 + 1e-9):
@@ -308,13 +309,3 @@ def _crystals(
         acid=None,
         mass=volume * water_density(job.water.temperature) + mass,
     )
-
-
-def _weighed(acid: weak_acids.WeakAcid, strength: Strength) -> float:
-    """Crystals [kg per m3] of a strength as written; beyond its table a solution is taken to weigh as water does."""
-    if strength.basis != "wt":
-        return active(strength, acid) or 0.0
-    try:
-        return weak_acids.weak_strength(acid, strength.amount / 100.0)
-    except ValueError:
-        return strength.amount * 10.0

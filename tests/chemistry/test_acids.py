@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from molmass import Formula
 from thermo.electrochem import Laliberte_density, Laliberte_density_w
 
 from planner.chemistry import acids
 from planner.chemistry.acid_heat import temperature_rise
-from planner.chemistry.weak_acids import crystals_for, weak_density, weak_strength
+from planner.chemistry.weak_acids import (
+    DENSITY_BY_FRACTION,
+    WATER_FREE,
+    crystals_for,
+    from_label,
+    weak_density,
+    weak_strength,
+)
 
 PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
 
@@ -153,6 +163,58 @@ def test_crystals_in_and_crystals_out(acid: str, crystals: float) -> None:
     weighed = crystals_for(name, 1.0, strength)
     mass = weighed.crystals + weighed.water * 998.2071
     assert weighed.crystals / mass == pytest.approx(crystals, rel=1e-9)
+
+
+SALTS = {"soda_ash": "497-19-8", "bicarbonate": "144-55-8", "sulfite": "7757-83-7", "bisulfite": "7631-90-5",
+         "thiosulfate": "7772-98-7"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("salt", "fraction"), [(name, part) for name in SALTS for part in (0.005, 0.01, 0.03, 0.05, 0.08)]
+)
+def test_salts_weigh_what_an_outside_model_says(salt: str, fraction: float) -> None:
+    # Laliberte, J. Chem. Eng. Data 54 (2009) 1725, through the thermo library.
+    theirs = Laliberte_density(293.15, [fraction], [SALTS[salt]])
+    assert weak_density(salt, fraction) == pytest.approx(theirs, rel=1e-3)
+
+
+@pytest.mark.parametrize("crystals", [0.01, 0.03, 0.05, 0.10, 0.14])
+def test_percarbonate_weighs_as_the_soda_ash_and_peroxide_it_falls_into(crystals: float) -> None:
+    # 2 Na2CO3 . 3 H2O2 by mass, each of them in thermo's model of Laliberte (2009).
+    ash = 2 * Formula("Na2CO3").mass / (2 * Formula("Na2CO3").mass + 3 * Formula("H2O2").mass)
+    theirs = Laliberte_density(293.15, [crystals * ash, crystals * (1 - ash)], ["497-19-8", "7722-84-1"])
+    assert weak_strength("percarbonate", crystals) == pytest.approx(crystals * theirs, rel=5e-4)
+
+
+def test_salts_weigh_what_a_handbook_prints() -> None:
+    # CRC Handbook's g/cm3 at 20 C as an engineering reference page quotes it: 1, 5 and 10 % of soda ash,
+    # 1, 5, 10, 20, 30 and 40 % of thiosulfate, 1 and 5 % of bicarbonate.
+    printed = {
+        "soda_ash": [(0.01, 1.0086), (0.05, 1.0502), (0.10, 1.1029)],
+        "thiosulfate": [(0.01, 1.0065), (0.05, 1.0399), (0.10, 1.0827), (0.20, 1.1740), (0.30, 1.2739), (0.40, 1.3827)],
+        "bicarbonate": [(0.01, 1.0054), (0.05, 1.0337)],
+    }
+    for salt, rows in printed.items():
+        for fraction, density in rows:
+            assert weak_density(salt, fraction) / 1000 == pytest.approx(density, rel=1.2e-3), (salt, fraction)
+
+
+def test_thiosulfate_is_sold_with_its_water_and_acids_count_by_their_hydrogen() -> None:
+    salt, water = Formula("Na2S2O3").mass, 5 * Formula("H2O").mass
+    assert WATER_FREE["thiosulfate"] == pytest.approx(salt / (salt + water), rel=1e-5)
+    assert from_label("oxalic", 1.0, "normal") == pytest.approx(Formula("C2H6O6").mass / 2, rel=1e-4)
+    assert from_label("citric", 1.0, "normal") == pytest.approx(Formula("C6H8O7").mass / 3, rel=1e-4)
+    assert from_label("percarbonate", 1.0, "normal") is None
+    assert from_label("percarbonate", 3.0, "vol") is None
+
+
+@pytest.mark.parametrize("name", sorted(DENSITY_BY_FRACTION))
+def test_a_strength_rises_with_its_percent_past_the_end_of_its_table_too(name: str) -> None:
+    strengths = [weak_strength(name, percent / 100) for percent in range(101)]
+    assert strengths[0] == 0.0
+    assert all(more > less for less, more in pairwise(strengths))
+    with pytest.raises(ValueError, match="is not a share"):
+        weak_strength(name, 1.01)
 
 
 def test_density_outside_its_table_is_refused() -> None:

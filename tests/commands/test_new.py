@@ -81,7 +81,7 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
         "`squares` measures a roof, and vinyl is none",
         "more comes off it than it has",
         "`strong` cannot be read as a strength; write it like `1.2 %`",
-        "`20 degBe` is no strength of hypochlorite on a wall",
+        "`20 degBe` does not say how much hypochlorite is in the mix",
         "is no setup of rig Bittern",
         "`moat 3 ft` is nothing this planner watches for",
     ):

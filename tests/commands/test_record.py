@@ -98,6 +98,7 @@ def test_what_the_plan_does_not_have_is_refused_by_name(
     text = (
         "job: 30-else\nreadings: {frnt: {jet: 30 ft}, front: {jet: 30 ft}, 1: {jet: 31 ft}}\nmixes: {2: {left: 1 gal}}\n"
         "lots: {drum: {test: 10 %}}\npump: {bath: 5 min}\n"
+        "heels: {mix: {stock: oxalic, strength: 3 vol %, volume: 2 gal}, water: {stock: bleach, strength: 1 %, volume: 1 gal}}\n"
     )
     assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 2
     told = capsys.readouterr().err
@@ -107,6 +108,7 @@ def test_what_the_plan_does_not_have_is_refused_by_name(
         "are the same run",
         "no mix `2`",
         "does not say which percent",
+        "`3 vol %` does not say how much oxalic",
         "for a wash",
     ):
         assert words in told, (words, told)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from planner.inputs.strengths import grams_per_litre, read_strength, stock_slip
+from planner.chemistry import acids, caustic
+from planner.inputs.strengths import STRONGEST, grams_per_litre, read_strength, stock_slip
 from planner.units import Unreadable
 
 
@@ -59,3 +60,13 @@ def test_each_chemical_takes_its_own_percents() -> None:
     assert stock_slip(read_strength("20 degBe"), "muriatic") is None
     assert stock_slip(read_strength("20 degBe"), "hypochlorite") is not None
     assert stock_slip(read_strength("12.5 trade %"), "muriatic") is not None
+
+
+def test_nothing_is_stronger_than_chemistry_has_it() -> None:
+    for chemical, from_label in (("muriatic", acids.from_label), ("caustic", caustic.from_label)):
+        for basis, (most, unit) in STRONGEST[chemical].items():
+            assert from_label(most, basis) is not None  # type: ignore[operator]
+            assert stock_slip(read_strength(f"{most} {unit}"), chemical) is None
+            slip = stock_slip(read_strength(f"{most * 1.03:.4g} {unit}"), chemical)
+            assert slip is not None
+            assert slip[0] == "strength.range"

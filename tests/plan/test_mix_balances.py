@@ -121,3 +121,96 @@ def test_crystals_are_weighed_into_measured_water(tmp_path: Path) -> None:
     assert mix.stock_mass == pytest.approx(60.0 * mix.mix)
     assert mix.batches[0].additions[0].what == "water"
     assert mix.batches[0].additions[1].mass == pytest.approx(mix.stock_mass)
+
+
+def _crystals(heel: dict[str, str], chemical: str = "oxalic", strength: str = "3 wt %") -> dict[str, Any]:
+    change = {
+        "stock": {"lots": [{"name": "crystals", "chemical": chemical, "on_hand": "90 lb"},
+                           {"name": "muri", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "1 gal"}]},
+        "day": {"heels": {"mix": heel}},
+        "job": {"chemicals": [{"stock": chemical, "strength": strength}],
+                "surfaces": [{"name": "deck", "kind": "bare_wood", "area": "1000 ft2"}],
+                "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+    }  # fmt: skip
+    return workspaces.merged(workspaces.base(), change)  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize(
+    ("chemical", "heel", "grams"),
+    [
+        # Laliberte (2009) through thermo: 5 wt % weighs 1.0394 as percarbonate, 1.0507 as soda ash, 1.0343 as
+        # bicarbonate; CRC Handbook as quoted: 1.0189 as citric acid; oxalic by the acid in its crystals.
+        ("percarbonate", "5 wt %", 51.97),
+        ("soda_ash", "5 wt %", 52.53),
+        ("bicarbonate", "5 wt %", 51.72),
+        ("citric", "5 wt %", 50.945),
+        ("oxalic", "3 wt %", 30.25),
+        ("oxalic", "0.5 N", 31.52),
+        ("oxalic", "30 g/L", 30.0),
+    ],
+)
+def test_a_heel_of_crystals_counts_as_what_is_dissolved_in_it(chemical: str, heel: str, grams: float) -> None:
+    (mix,) = _mixes(_crystals({"stock": chemical, "strength": heel, "volume": "20 gal"}, chemical, "40 g/L"))
+    assert mix.heel_strength == pytest.approx(grams, rel=1e-3)
+    held = mix.batches[0].heel * mix.heel_strength
+    assert mix.stock_mass is not None
+    assert mix.mix is not None
+    assert held + mix.stock_mass == pytest.approx(40.0 * mix.mix)
+
+
+def test_a_tank_topped_up_on_yesterdays_oxalic_is_no_stronger_than_asked() -> None:
+    (mix,) = _mixes(_crystals({"stock": "oxalic", "strength": "3 wt %", "volume": "20 gal"}))
+    assert mix.stock_mass is not None
+    assert mix.mix is not None
+    # The heel is as strong as the mix, so only the fresh water takes crystals: 30.25 g in each litre of it.
+    fresh = mix.mix - mix.batches[0].heel
+    assert mix.stock_mass == pytest.approx(30.25 * fresh, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("heel", "code"),
+    [
+        ({"stock": "oxalic", "strength": "3 vol %"}, "strength.basis"),
+        ({"stock": "oxalic", "strength": "1:10"}, "strength.basis"),
+        ({"stock": "oxalic", "strength": "3 %"}, "strength.bare"),
+        ({"stock": "percarbonate", "strength": "0.5 N"}, "strength.basis"),
+        ({"stock": "oxalic", "strength": "3 degBe"}, "strength.basis"),
+        ({"stock": "muriatic", "strength": "3 %"}, "strength.bare"),
+        ({"stock": "muriatic", "strength": "3 trade %"}, "strength.basis"),
+        ({"stock": "muriatic", "strength": "60 wt %"}, "strength.range"),
+        ({"stock": "caustic", "strength": "70 wt %"}, "strength.range"),
+        # A share of stock says nothing where no lot of it has a strength.
+        ({"stock": "bleach", "strength": "3 vol %"}, "strength.basis"),
+        ({"stock": "bleach", "strength": "3 wt %"}, "strength.basis"),
+        ({"stock": "soap", "strength": "2 wt %"}, "strength.basis"),
+        ({"stock": "water", "strength": "2 wt %"}, "key.clash"),
+        ({"stock": "oxalic"}, "key.missing"),
+    ],
+)
+def test_a_heel_that_does_not_say_how_much_is_in_it_is_a_fault(tmp_path: Path, heel: dict[str, str], code: str) -> None:
+    read = workspaces.loaded(tmp_path, _crystals({**heel, "volume": "2 gal"}))
+    (fault,) = read.faults
+    assert fault.code == code
+    assert fault.where.file.endswith("day.yaml")
+    assert fault.where.path.startswith("heels.mix")
+
+
+def test_a_heel_of_thinned_acid_is_a_share_of_the_strongest_lot() -> None:
+    (mix,) = _mixes(
+        workspaces.merged(
+            _crystals({"stock": "muriatic", "strength": "1:10", "volume": "2 gal"}),
+            {"job": {"surfaces": [{"name": "wall", "kind": "brick_acid", "area": "400 ft2"}],
+                     "chemicals": [{"stock": "muriatic", "strength": "1:10"}]}},
+        )
+    )  # fmt: skip
+    assert mix.heel_strength == pytest.approx(mix.target)
+
+
+def test_crystals_on_a_wall_are_asked_for_by_weight(tmp_path: Path) -> None:
+    files = _crystals({"stock": "water", "volume": "2 gal"}, "oxalic", "8 wt %")
+    (mix,) = _mixes(files)
+    assert mix.target == pytest.approx(82.0, rel=2e-3)
+    for strength in ("8 vol %", "1:10"):
+        files["job"]["chemicals"][0]["strength"] = strength
+        (fault,) = workspaces.loaded(tmp_path, files).faults
+        assert (fault.code, fault.where.path) == ("strength.basis", "chemicals[0].strength")

@@ -144,14 +144,7 @@ class Lot(Written):
         chemical = chemical_named(written) if isinstance(written, str) else None
         if chemical is None:
             return
-        named = chemical_named(str(raw.get("name")))
-        if named is not None and named.name != chemical.name:
-            yield Slip(
-                code="name.reserved",
-                message=f"the lot is called `{raw['name']}` and holds {chemical.name}",
-                remedy="give it a name that is not another chemical's, such as `drum 14`",
-                at=("name",),
-            )
+        yield from _named_otherwise(raw.get("name"), chemical.name)
         for at, text in (
             (("strength",), raw.get("strength")),
             (("tested", "strength"), _inner(raw, "tested", "strength")),
@@ -175,6 +168,19 @@ class Lot(Written):
                 cured_by=("strength", "tested"),
             )
         yield from _tested_before(raw)
+
+
+def _named_otherwise(name: Any, chemical: str) -> Iterator[Slip]:
+    """A container called by another chemical's name: whoever writes that name gets what is in this one."""
+    meant = chemical_named(name) if isinstance(name, str) else None
+    other = meant.name if meant is not None else str(name).strip().casefold()
+    if (meant is not None and other != chemical) or other in ("water", "mix"):
+        yield Slip(
+            code="name.reserved",
+            message=f"a lot of {chemical} cannot be called `{str(name)[:60]}`: that name is for something else",
+            remedy="write what stands on its label, such as `drum 14`",
+            at=("name",),
+        )
 
 
 def _tested_before(raw: Mapping[str, Any]) -> Iterator[Slip]:

@@ -153,7 +153,7 @@ class HoseRun(RunKeys):
     hoses: Annotated[tuple[HoseChoice, ...], SOME] = key("Hoses in order from the pump", "[red 1, red 2]")
     tip: Name = key("A tip of the rig", "long throw")
     same_time: tuple[Name, ...] = key("Runs sprayed at once from the same pump", "[garden side]", ())
-    surfaces: tuple[Name, ...] | None = key("Surfaces it washes; default all", "[lake wall]", None)
+    surfaces: Annotated[tuple[Name, ...], SOME] | None = key("Surfaces it washes; default all", "[lake wall]", None)
     share: Share | None = key("Its share of surfaces other runs name too", "60 %", None)
 
     @classmethod
@@ -176,7 +176,7 @@ class ChemicalUse(Written):
     stock: Name = key("A lot's name, or a chemical's", "bleach")
     strength: StrengthText | None = key("Strength on the wall", "1.0 %", None)
     dose: Dose | None = key("Volume for each volume of mix", "1 fl oz/gal", None)
-    surfaces: tuple[Name, ...] | None = key("Surfaces it goes on; default all", "[lake wall]", None)
+    surfaces: Annotated[tuple[Name, ...], SOME] | None = key("Surfaces it goes on; default all", "[lake wall]", None)
     reason: Words | None = key("Why it is stronger than usual", "black lichen, owner agrees", None)
 
     @classmethod
