@@ -12,14 +12,15 @@ from planner.checks.model import Finding, Level
 from planner.checks.pending import pending_findings
 from planner.checks.registry import check, over, under
 from planner.inputs.chemicals import chemical_named
-from planner.plan.loading import kept_for
 from planner.plan.matrix import meets
-from planner.plan.meetings import Meeting, flushed_between, meetings
+from planner.plan.meeting_model import Cleared, Meeting
+from planner.plan.meetings import flushed_between, meetings
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, Value
+from planner.plan.plain_water import foul_feeds, kept_for
 from planner.plan.sites import around_job
 
-_CLOSED = frozenset({"heel", "feed", "line", "part"})
+_CLOSED = frozenset({"heel", "feed", "line", "part", "rinse", "rinse_kept"})
 """Where even a thin neutralising is shut in: tanks and lines."""
 
 
@@ -29,7 +30,7 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
-    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
+    found += [*_foul_feeds(plan, cleared), *_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
     found += [*bath_end.heat(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
@@ -52,9 +53,11 @@ def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
         "gives": meeting.answer.gives,
         "place": meeting.place,
         "surface": ", ".join(meeting.surfaces),
-        "run": other.run.name if other is not None else mix.run.name,
-        "other_run": mix.run.name,
-        "tank": tank_of(mix),
+        "run": other.run.name if other is not None else mix.run.name if mix is not None else meeting.run,
+        "other_run": mix.run.name if mix is not None else meeting.run,
+        "water_run": meeting.run,
+        "tank": tank_of(mix) if mix is not None else "",
+        "there": meeting.address,
         "pump": meeting.place,
         "on": before.day.isoformat() if before is not None and before.day is not None else "",
         "strip": Value(before.strip, "number") if before is not None and before.strip is not None else "",
@@ -62,8 +65,9 @@ def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
         "strip_high": Value(plan.input.limits["strip_high"], "number"),
         **gas_values(meeting.gas),
     }
-    about = f"{meeting.first} and {meeting.second}" if other is not None else mix.name
-    return Finding(code="mix.reaction", about=about, level=level, case=case, values=values, where=mix.where)
+    about = f"{meeting.first} and {meeting.second}" if other is not None else mix.name if mix is not None else meeting.run
+    where = mix.where if mix is not None else plan.where
+    return Finding(code="mix.reaction", about=about, level=level, case=case, values=values, where=where)
 
 
 def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
@@ -74,6 +78,8 @@ def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
         return "ok", ""
     if meeting.kind in ("wall_before", "site_before"):
         return _before(plan, meeting)
+    if meeting.kind == "site_near":
+        return "caution", "site_near"
     if meeting.cleared:
         # The flush itself, and whether it was ticked, is the matter of flush.needed.
         return "ok", "cleared"
@@ -81,7 +87,7 @@ def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
 
 
 def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
-    """Masonry that had the other chemistry: not on one day, and not before a strip says its pores are neutral."""
+    """A porous wall that had the other chemistry: not on one day, and not before a strip says its pores are neutral."""
     wall = meeting.before
     if wall is None:
         # What an earlier day's job is known to have left is told by the wall itself, where it is written there.
@@ -91,7 +97,7 @@ def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
         return ("ok", "") if names <= written else ("caution", "site_before")
     if wall.day is None or (plan.input.date is not None and wall.day >= plan.input.date):
         return "stop", "wall_today"
-    if not wall.masonry:
+    if not wall.porous:
         return "ok", ""
     if wall.strip is None:
         # The next day and a strip, else not: washing out does not reach into pores (common practice, no source).
@@ -100,6 +106,16 @@ def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
     if under(wall.strip, low) or over(wall.strip, high):
         return "stop", "strip_bad"
     return "ok", "strip_ok"
+
+
+def _foul_feeds(plan: JobPlan, cleared: Cleared) -> Iterator[Finding]:
+    """Runs whose plain water comes out of a tank that does not surely hold any."""
+    for one in foul_feeds(plan.input, plan.found, cleared):
+        values: dict[str, Value | str] = {"run": one.run.name, "place": one.tank, "other": one.held.replace("_", " ")}
+        yield Finding(
+            code="mix.reaction", about=one.run.name, level="stop", case=f"feed_{one.why}", values=values,
+            where=one.run.where,
+        )  # fmt: skip
 
 
 def _dedicated(plan: JobPlan) -> Iterator[Finding]:

@@ -27,14 +27,16 @@ def tonight(job: JobInput) -> Carried:
     """
     heels = job.day.heels if job.day is not None else {}
     tanks = {}
+    kept = {tank.name: left_in(tank) for tank in job.rig.tanks}
     for name, written in heels.items():
-        if written.volume <= 0.0:
+        if written.volume <= 0.0 and written.stock == "water":
             continue
         known = chemical_named(written.stock)
         lots = [lot for lot in job.lots if lot.name == written.stock]
         chemical = lots[0].chemical if lots else known.name if known is not None else written.stock
         tanks[name] = TankHeel(
-            volume=written.volume,
+            # Drained is not rinsed: what stays below the outlet and on the walls is still of that chemical.
+            volume=written.volume if written.volume > 0.0 else kept.get(name, 0.0),
             strength=_strength(job, name, chemical),
             soap=_soap(written, chemical),
             chemical=chemical,
@@ -125,14 +127,13 @@ def _without(overnight: Mapping[str, TankHeel], names: Set[str]) -> Mapping[str,
 
 
 def foreign_feeds(job: JobInput, rig: Carried) -> tuple[tuple[Tank, TankHeel], ...]:
-    """Tanks this job draws plain water from, and mixes nothing in, that hold something else than its one chemical."""
+    """Tanks this job draws plain water from, and mixes nothing in, that hold something else."""
     mixed = {run.feed_tank.name for run in job.runs if run.premix and run.feed_tank is not None}
-    put = {surface.chemical for surface in job.surfaces if surface.chemical is not None}
     feeds = {run.feed_tank.name: run.feed_tank for run in job.runs if run.feed_tank is not None and not run.premix}
     found = []
     for name, tank in feeds.items():
         held = foreign_heel(job, tank, "water", rig)
-        if held is not None and name not in mixed and put != {held.chemical}:
+        if held is not None and name not in mixed:
             found.append((tank, held))
     return tuple(found)
 

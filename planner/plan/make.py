@@ -82,7 +82,7 @@ def make_plan(
             ends=end_of(time) if time else found.ends,
             sites=(*found.sites, *traces(job, mixes)),
             bleach_pumps=found.bleach_pumps | bleached(mixes),
-            unflushed=unflushed(found, mixes, flushes) if yard is None else after.unflushed,
+            unflushed=unflushed(found, mixes, flushes, changes) if yard is None else after.unflushed,
         ),
         work=work,
         water=water,
