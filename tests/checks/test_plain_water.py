@@ -65,8 +65,8 @@ def _cases(job: CheckedJob, code: str = "mix.reaction") -> dict[str, str]:
     return {one.case: one.level for one in _found(job, code)}
 
 
-def _said(job: CheckedJob, case: str) -> str:
-    (finding,) = [one for one in job.findings if one.case == case]
+def _said(job: CheckedJob, case: str, code: str = "mix.reaction") -> str:
+    (finding,) = [one for one in _found(job, code) if one.case == case]
     assert words.remedy(finding, "us")
     return words.message(finding, "us")
 
@@ -289,7 +289,7 @@ def test_acid_left_over_night_rides_beside_bleach_and_weighs(tmp_path: Path) -> 
     rig = {"tanks": BUCKET, "weights": {"empty": "2900 lb", "rated": "7000 lb"}}
     later = _days(tmp_path, {f"{DAY}/10-one": BY_BUCKET, f"{NEXT}/10-two": BLEACH}, rig=rig)[1]
     assert _cases(later, "load.apart")["tank"] == "stop"
-    assert "Hypochlorite rides while bucket still holds muriatic" in _said(later, "tank")
+    assert "Hypochlorite rides while bucket still holds muriatic" in _said(later, "tank", "load.apart")
     assert later.plan.load is not None
     (item,) = [one for one in later.plan.load.out.items if one.tank == "bucket"]
     assert (item.kind, item.chemical) == ("heel", "muriatic")
@@ -307,4 +307,4 @@ def test_two_heels_that_may_not_meet_ride_side_by_side_and_drained_ones_too(tmp_
     }
     job = _one(tmp_path, {}, rig={"tanks": BUCKET}, day={"heels": heels})
     assert _cases(job, "load.apart") == {"tanks": "stop"}
-    assert _said(job, "tanks").startswith("Mix holds hypochlorite and bucket holds muriatic on the road")
+    assert _said(job, "tanks", "load.apart").startswith("Mix holds hypochlorite and bucket holds muriatic on the road")
