@@ -103,8 +103,9 @@ def _spoken(chemical: str) -> str:
 
 
 def _between(plan: JobPlan) -> Iterator[Finding]:
-    """Parts that carried, earlier today, what may not meet this job's mix, or what its water comes upon: their flush has
-    to be ticked first.
+    """Parts that carried, earlier today, what may not meet this job's mix, or what its water comes upon.
+
+    Their flush has to be ticked first.
     """
     met: set[tuple[str, str]] = set()
     now = {(part.part, part.leaves) for change in plan.changes for part in change.parts}

@@ -30,8 +30,8 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
-    found += [*_foul_feeds(plan, cleared), *_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
-    found += [*bath_end.heat(plan), *pending_findings(plan)]
+    found += [*_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
+    found += [*_foul_feeds(plan, cleared), *bath_end.heat(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
         level: Level = "ok" if plan.mixes or bench.acids_of(plan) else "none"
@@ -65,7 +65,9 @@ def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
         "strip_high": Value(plan.input.limits["strip_high"], "number"),
         **gas_values(meeting.gas),
     }
-    about = f"{meeting.first} and {meeting.second}" if other is not None else mix.name if mix is not None else meeting.run
+    about = mix.name if mix is not None else meeting.run
+    if other is not None:
+        about = f"{meeting.first} and {meeting.second}"
     where = mix.where if mix is not None else plan.where
     return Finding(code="mix.reaction", about=about, level=level, case=case, values=values, where=where)
 

@@ -58,15 +58,16 @@ def _text(address: str) -> str:
 def telling_word(address: str) -> str:
     """The longest word of an address that has one spelling only, to look for it in a text; empty where it has none."""
     known = {*_spellings().values(), *_names("streets"), *_names("directions")}
-    return max((word for word in same_place(address).split() if word.isalpha() and word not in known), key=len, default="")
+    words = [word for word in same_place(address).split() if word.isalpha() and word not in known]
+    return max(words, key=len, default="")
 
 
 def near_place(address: str, other: str, neighbors: float = 0.0) -> bool:
     """Whether two addresses that are not the same may be one site all the same, or share a gutter.
 
-    One slip: a letter of the street, its type, its compass point, or a number spelled apart (`14 A`, `14-16`); what only
-    one of them has is no difference. House numbers of one street up to `neighbors` apart share its gutter, and one
-    digit may be a slip.
+    One slip: a letter of the street, its type, its compass point, or a number spelled apart (`14 A`, `14-16`); what
+    only one of them has is no difference. House numbers of one street up to `neighbors` apart share its gutter, and
+    one digit may be a slip.
     """
     if same_place(address) == same_place(other):
         return False
@@ -76,7 +77,8 @@ def near_place(address: str, other: str, neighbors: float = 0.0) -> bool:
     one, two = _with_number(one), _with_number(two)
     if not _alike(one.number, two.number, neighbors):
         return False
-    names, whole = ["".join(each.name) for each in (one, two)], ["".join((*each.name, each.kind)) for each in (one, two)]
+    names = ["".join(each.name) for each in (one, two)]
+    whole = ["".join((*each.name, each.kind)) for each in (one, two)]
     named = names[0] == names[1] or whole[0] == whole[1]
     if not (named or _slip(*names) or _begins(one.name, two.name)):
         return False
@@ -193,9 +195,8 @@ def _without_units(words: Sequence[str]) -> list[str]:
     at = 0
     while at < len(words):
         follows = words[at + 1] if at + 1 < len(words) else ""
-        if words[at] in units and (re.search(r"\d", follows) or len(follows) == 1):
-            at += 2
-        elif follows in units and re.fullmatch(r"\d+(st|nd|rd|th)", _spellings().get(words[at], words[at])):
+        third = follows in units and re.fullmatch(r"\d+(st|nd|rd|th)", _one_spelling(words[at]))
+        if third or (words[at] in units and (re.search(r"\d", follows) or len(follows) == 1)):
             at += 2
         else:
             kept.append(words[at])
@@ -228,8 +229,9 @@ def _number_in(words: Sequence[str]) -> tuple[str, list[str]] | None:
 
 def _is_letter(rest: Sequence[str]) -> bool:
     """Whether a letter behind a house number belongs to it: no compass point, and not all the street's name."""
-    letter, follows = rest[0], _one_spelling(rest[1])
-    return len(letter) == 1 and letter.isalpha() and letter not in _names("directions") and follows not in _names("streets")
+    if not re.fullmatch(r"[^\W\d]", rest[0]) or rest[0] in _names("directions"):
+        return False
+    return _one_spelling(rest[1]) not in _names("streets")
 
 
 def _one_spelling(word: str) -> str:

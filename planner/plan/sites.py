@@ -16,6 +16,7 @@ from planner.inputs.rows import table
 from planner.inputs.sizes import surface_names
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SiteTrace
 
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnWall:
     """What was on a wall before this job: `chemical`, the `day` or None for today, a `strip` [pH] read since.

@@ -18,8 +18,8 @@ import pytest
 from planner.checks.flush import flush_needed
 from planner.checks.mix import mix_heel, mix_reach
 from planner.checks.reacting import mix_reaction
-from planner.inputs.models.day import Heel
 from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
+from planner.inputs.models.day import Heel
 from planner.plan.change_model import ChangeFlush
 from planner.plan.heels import tonight
 from planner.plan.make import make_plan
@@ -164,7 +164,9 @@ def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> boo
     tanks, unflushed = dict(world.tanks), set(world.unflushed)
     waters = [change for change in changes if change.comes == "water"]
     # A flush is worked out for what stood there: a tank kept for acid that had something else in it is no water tank.
-    rinsed = {part.part for change in waters for part in change.parts if KEPT.get(part.part, part.leaves) == part.leaves}
+    rinsed = {
+        part.part for change in waters for part in change.parts if KEPT.get(part.part, part.leaves) == part.leaves
+    }
     for change in waters:
         tanks.update(dict.fromkeys(_washed(change), "water"))
         unflushed -= _washed(change)
@@ -391,7 +393,9 @@ def _night(job: JobInput, left: Carried, dirty: set[str]) -> Carried:
         overnight=MappingProxyType(
             {tank: held for tank, held in left.tanks.items() if tank not in named and held.chemical != "water"}
         ),
-        water=MappingProxyType({**{tank: held for tank, held in left.water.items() if tank not in named}, **spoken.water}),
+        water=MappingProxyType(
+            {**{tank: held for tank, held in left.water.items() if tank not in named}, **spoken.water}
+        ),
         parts=MappingProxyType({part: left.parts[part] for part in dirty}),
         unflushed=frozenset(dirty),
         bleach_pumps=left.bleach_pumps,
