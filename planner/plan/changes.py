@@ -19,7 +19,7 @@ from planner.inputs.models import Tank
 from planner.physics.hoses import area
 from planner.plan.change_model import ChangeFlush, ChangePart, DrainsTo, PartKind
 from planner.plan.flushing import flush_flow, part_key, parts_of
-from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, ready_for, with_clean_feeds
+from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, ready_for, water_of, with_clean_feeds
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.plain_water import line_meetings
@@ -72,7 +72,7 @@ def plan_changes(
     }
     for tank, held in foreign_feeds(job, found):
         pour = pour or pour_flow(job)
-        run = next(run for run in runs if run.input.feed_tank is not None and run.input.feed_tank.name == tank.name)
+        run = next(run for run in runs if water_of(job, run.input) == tank)
         changes.append(_change(job, run, None, (tank, held), (), pour))
     for name, parts in _plain_lines(job, found, mixes).items():
         washed = [

@@ -8,12 +8,13 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.inputs.chemicals import chemical_named
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Heel, Tank
 from planner.plan.apparatus import available_chlorine
 from planner.plan.mix_model import Carried, MixPlan, TankHeel
 from planner.plan.residuals import washable
 from planner.plan.shelf import active, lot_today
+from planner.plan.tap import water_tank
 
 FILM: Final = 1e-4
 """Liquid that clings to the walls of a drained tank [m], a tenth of a millimetre: common practice, no source. The
@@ -126,10 +127,17 @@ def _without(overnight: Mapping[str, TankHeel], names: Set[str]) -> Mapping[str,
     return MappingProxyType({name: held for name, held in overnight.items() if name not in names})
 
 
+def water_of(job: JobInput, run: RunInput) -> Tank | None:
+    """The tank a run's plain water comes out of; None of a tap. One that sprays a tankful wets, rinses and mixes with
+    the rig's own.
+    """
+    return water_tank(job) if run.premix else run.feed_tank
+
+
 def foreign_feeds(job: JobInput, rig: Carried) -> tuple[tuple[Tank, TankHeel], ...]:
     """Tanks this job draws plain water from, and mixes nothing in, that hold something else."""
     mixed = {run.feed_tank.name for run in job.runs if run.premix and run.feed_tank is not None}
-    feeds = {run.feed_tank.name: run.feed_tank for run in job.runs if run.feed_tank is not None and not run.premix}
+    feeds = {tank.name: tank for run in job.runs if (tank := water_of(job, run)) is not None}
     found = []
     for name, tank in feeds.items():
         held = foreign_heel(job, tank, "water", rig)

@@ -193,10 +193,9 @@ def _walls(around: Around) -> Iterator[Meeting]:
 def _sites(around: Around) -> Iterator[Meeting]:
     """An earlier job at the same address: today its runoff still stands there; before, its pores may hold it.
 
-    A wall of the same name is taken for the same wall. What may be the same address, or shares today's gutter with it,
-    is asked about.
+    A wall of the same name is taken for the same wall; what is written of a wall counts for what came no later. What
+    may be the same address, or shares today's gutter with it, is asked about.
     """
-    written = {(one.surface, one.chemical) for one in around.walls}
     for trace in around.sites:
         same = trace.address == around.address
         neighbors = around.neighbors if trace.today else 0.0
@@ -209,9 +208,10 @@ def _sites(around: Around) -> Iterator[Meeting]:
             if not same:
                 yield _at_site("site_near", trace, mix, porous)
                 continue
-            for name in () if trace.today else [name for name in porous if name in trace.walls]:
-                if (name, trace.chemical) in written:
-                    continue
+            if not trace.today:
+                porous = tuple(name for name in porous if not _written(around, name, trace))
+            theirs = {_as_named(name) for name in trace.walls}
+            for name in () if trace.today else [name for name in porous if _as_named(name) in theirs]:
                 yield Meeting(
                     kind="wall_before",
                     place=name,
@@ -225,10 +225,24 @@ def _sites(around: Around) -> Iterator[Meeting]:
                     before=OnWall(surface=name, chemical=trace.chemical, day=trace.date, strip=None, porous=True),
                 )
             if not trace.today:
-                porous = tuple(name for name in porous if name not in trace.walls)
+                porous = tuple(name for name in porous if _as_named(name) not in theirs)
                 if not porous:
                     continue
             yield _at_site("site_today" if trace.today else "site_before", trace, mix, porous)
+
+
+def _as_named(wall: str) -> str:
+    return " ".join(wall.casefold().split())
+
+
+def _written(around: Around, wall: str, trace: SiteTrace) -> bool:
+    """Whether the job's own file tells what a wall bore, as of the day of an earlier job or since."""
+    return any(
+        one.surface == wall
+        and one.chemical == trace.chemical
+        and (one.day is None or trace.date is None or one.day >= trace.date)
+        for one in around.walls
+    )
 
 
 def _at_site(kind: Kind, trace: SiteTrace, mix: MixPlan, porous: tuple[str, ...]) -> Meeting:

@@ -14,7 +14,7 @@ from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tank
 from planner.physics.hoses import area
-from planner.plan.heels import after_mix, left_in, standing_in
+from planner.plan.heels import after_mix, left_in, standing_in, water_of
 from planner.plan.matrix import meets
 from planner.plan.meeting_model import Cleared, Meeting
 from planner.plan.mix_model import Carried, MixPlan
@@ -50,8 +50,8 @@ def foul_feeds(job: JobInput, found: Carried, washed: Cleared) -> Iterator[FoulF
     """Every run that draws plain water from a tank that does not surely give it, by the gravest reason."""
     mixed = {run.feed_tank.name for run in job.runs if run.premix and run.feed_tank is not None}
     for run in job.runs:
-        tank = run.feed_tank
-        if tank is None or run.premix:
+        tank = water_of(job, run)
+        if tank is None or (run.premix and tank.name in mixed):
             continue
         out = washed.get(tank.name, _NOTHING)
         kept, stands = kept_for(job, tank), standing_in(found, tank.name, "water")
@@ -67,9 +67,10 @@ def foul_feeds(job: JobInput, found: Carried, washed: Cleared) -> Iterator[FoulF
 
 def feed_meetings(around: Around, washed: Cleared) -> Iterator[Meeting]:
     """What a run takes for water out of a tank that still holds something, and every mix it then meets."""
+    mixed = {run.feed_tank.name for run in around.runs if run.premix and run.feed_tank is not None}
     for run in around.runs:
-        tank = run.feed_tank
-        if tank is None or run.premix:
+        tank = around.waters.get(run.name)
+        if tank is None or (run.premix and tank.name in mixed):
             continue
         for chemical, mass in _held_in(tank, around):
             for mix in around.mixes:

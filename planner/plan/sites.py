@@ -12,8 +12,10 @@ from dataclasses import dataclass, field, replace
 from planner.inputs.addresses import same_place
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput, RunInput, Surface
+from planner.inputs.models import Tank
 from planner.inputs.rows import table
 from planner.inputs.sizes import surface_names
+from planner.plan.heels import water_of
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SiteTrace
 
 
@@ -37,7 +39,8 @@ class Around:
     """What a job's mixes can meet beside each other: every run, the rig as `found`, and what walls bore before.
 
     `strongest` [kg/m3] is the strongest stock of each chemical on the shelf, for what nobody measured. `address` is
-    the site's, as it is compared; `neighbors`: house numbers so far apart may share a gutter.
+    the site's, as it is compared; `neighbors`: house numbers so far apart may share a gutter. `waters` is the tank the
+    plain water of each run comes out of.
     """
 
     found: Carried
@@ -48,6 +51,7 @@ class Around:
     sites: Sequence[SiteTrace] = ()
     address: str = ""
     neighbors: float = 0.0
+    waters: Mapping[str, Tank] = field(default_factory=dict)
 
 
 def active(mix: MixPlan) -> float | None:
@@ -129,4 +133,5 @@ def around_job(job: JobInput, found: Carried, mixes: Sequence[MixPlan], shelf: S
         sites=found.sites,
         address=same_place(job.job.site.address),
         neighbors=job.limits["neighbor_numbers"],
+        waters={run.name: tank for run in job.runs if (tank := water_of(job, run)) is not None},
     )

@@ -21,7 +21,7 @@ BLEACH: dict[str, Any] = {
     "hose_runs": {0: PREMIX},
 }
 ACID: dict[str, Any] = {
-    "site": {"address": "2 Case Street"},
+    "site": {"address": "2 Mill Road"},
     "surfaces": [{"name": "plinth", "kind": "brick_acid", "area": "100 ft2"}],
     "chemicals": [{"stock": "muriatic", "strength": "1:10"}],
     "hose_runs": {0: PREMIX},
@@ -78,7 +78,7 @@ def test_a_job_named_alone_still_knows_that_bleach_goes_through_its_pump_first(t
 
 
 def test_gear_that_a_flush_gets_clean_is_a_caution_for_a_job_named_alone(tmp_path: Path) -> None:
-    bleach_after = {**BLEACH, "site": {"address": "3 Case Street"}}
+    bleach_after = {**BLEACH, "site": {"address": "3 Oak Row"}}
     folder = _written(tmp_path, {f"{DAY}/10-one": ACID, f"{DAY}/20-two": bleach_after}) / DAY
     (alone,) = _checked(folder / "20-two.yaml")
     assert _cases(alone) == {"apart_gear": "caution"}
@@ -89,6 +89,26 @@ def test_a_job_that_comes_later_or_shares_nothing_is_not_spoken_of(tmp_path: Pat
     for name in ("10-one", "20-two"):
         (alone,) = _checked(folder / f"{name}.yaml")
         assert _cases(alone) == {"ok": "ok"}
+
+
+def test_a_job_that_comes_first_next_door_or_nearly_at_this_address_is_asked_about(tmp_path: Path) -> None:
+    for address in ("3 Case Street", "1 Cast Street"):
+        near = {**OWN_GEAR, "site": {"address": address}}
+        folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": near}) / DAY
+        (alone,) = _checked(folder / "20-two.yaml")
+        assert _cases(alone) == {"held_near": "caution"}
+        (finding,) = [one for one in alone.findings if one.case == "held_near"]
+        assert "1 Case Street" in words.message(finding, "us")
+        assert words.remedy(finding, "us")
+
+
+def test_water_through_gear_that_bleach_goes_through_first_counts_for_a_job_named_alone(tmp_path: Path) -> None:
+    rinse = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan"}
+    spray = workspaces.merged(workspaces.base()["job"]["hose_runs"][0], APART)
+    acid = {**OWN_GEAR, "hose_runs": [spray, rinse]}
+    folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": acid}) / DAY
+    (alone,) = _checked(folder / "20-two.yaml")
+    assert _cases(alone) == {"apart_gear": "caution"}
 
 
 def test_jobs_follow_each_other_as_the_day_has_them_however_they_are_named(tmp_path: Path) -> None:

@@ -121,6 +121,16 @@ def test_bleach_in_the_water_tank_is_flushed_out_for_a_job_of_bleach_too(tmp_pat
     assert [change.comes for change in job.plan.changes] == ["water"]
 
 
+def test_a_tankful_is_mixed_and_rinsed_with_the_rigs_own_water_so_that_is_looked_at_too(tmp_path: Path) -> None:
+    """No run names the water tank, and somebody wrote that bleach stands in it."""
+    heels = {"heels": {"water": {"stock": "bleach", "strength": "1 %", "volume": "5 gal"}}}
+    acid = {**ACID, "hose_runs": [SPRAY]}
+    (change,) = _one(tmp_path / "flushed", acid, day=heels).plan.changes
+    assert (change.comes, change.leaves) == ("water", ("hypochlorite",))
+    cannot = _one(tmp_path / "not", {**acid, "water": {"chlorine": "4 mg/L"}}, day=heels)
+    assert {"feed": "stop", "feed_heel": "stop"}.items() <= _cases(cannot).items()
+
+
 def test_water_is_not_drawn_from_the_tank_the_mix_is_made_in(tmp_path: Path) -> None:
     runs = [SPRAY, {**RINSE, "feed": "mix"}]
     job = _one(tmp_path, {**ACID, "hose_runs": runs})
@@ -234,6 +244,18 @@ def test_what_is_porous_keeps_yesterdays_bleach_and_a_kind_of_ones_own_is(
     acid = {**ACID, "surfaces": [wall], "chemicals": [{"stock": "oxalic", "strength": "40 g/L"}]}
     stock = {"lots": [{"name": "crystals", "chemical": "oxalic", "on_hand": "50 lb"}]}
     assert _cases(_one(tmp_path, acid, stock=stock)) == expected
+
+
+def test_a_strip_of_last_month_says_nothing_of_yesterdays_bleach(tmp_path: Path) -> None:
+    wall = {"name": "plinth", "kind": "brick", "area": "90 ft2"}
+    bleach = {**BLEACH, "site": {"address": "2 Mill Rd."}, "surfaces": [{**wall, "name": "Plinth"}]}
+    for on, expected in (("2026-05-09", "stop"), (DAY, "ok")):
+        before = {"stock": "bleach", "on": on, "strip": "7"}
+        acid = {**ACID, "hose_runs": [SPRAY], "surfaces": [{**wall, "kind": "brick_acid", "before": before}]}
+        folder = tmp_path / on
+        folder.mkdir()
+        later = _days(folder, {f"{DAY}/10-one": bleach, f"{NEXT}/10-two": acid})[1]
+        assert _cases(later).get("wall_before", "ok") == expected
 
 
 # ------------------------------------------------------------------------------------------- addresses

@@ -171,6 +171,10 @@ def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> boo
         tanks.update(dict.fromkeys(_washed(change), "water"))
         unflushed -= _washed(change)
     mixed = {gear.tank for gear, _ in job.runs if gear.tank is not None}
+    # What is sprayed from a tank is mixed, wetted and rinsed with the water the rig has.
+    own = next((gear.water for gear, _ in job.runs if gear.water is not None), "water")
+    if mixed and own not in mixed and tanks.get(own, "water") != "water":
+        return True
     for gear, surface in job.runs:
         upon = {*put, *there, *(chemical for wall, chemical in pores if wall == surface)}
         if any(part in unflushed and _bad(world.parts[part], one) for part in gear.bare for one in upon):
