@@ -7,12 +7,15 @@ from collections.abc import Iterator
 from planner.checks import bench
 from planner.checks.model import Finding
 from planner.checks.registry import check
+from planner.faults import Where
 from planner.plan.change_model import ChangeFlush
 from planner.plan.heels import after_mix
 from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import EMPTY
 from planner.plan.model import JobPlan, Sum, Value
+from planner.plan.plain_water import line_meetings
 from planner.plan.residuals import near_life
+from planner.plan.sites import around_job
 
 
 @check("flush.needed")
@@ -100,7 +103,10 @@ def _spoken(chemical: str) -> str:
 
 
 def _between(plan: JobPlan) -> Iterator[Finding]:
-    """Parts that carried, earlier today, what may not meet this job's mix: their flush has to be ticked first."""
+    """Parts that carried, earlier today, what may not meet this job's mix, or what its water comes upon.
+
+    Their flush has to be ticked first.
+    """
     met: set[tuple[str, str]] = set()
     now = {(part.part, part.leaves) for change in plan.changes for part in change.parts}
     for mix in plan.mixes:
@@ -112,15 +118,21 @@ def _between(plan: JobPlan) -> Iterator[Finding]:
             if (part, earlier) in now and part in plan.found.unflushed:
                 # This job's own flush of it is asked for above.
                 continue
-            yield Finding(
-                code="flush.needed",
-                about=part,
-                level="caution",
-                case="between_bath" if part in bathed_before(plan, mix) else "between",
-                values={
-                    "part": part,
-                    "held": earlier.replace("_", " "),
-                    "chemical": mix.chemical.replace("_", " "),
-                },
-                where=mix.where,
-            )
+            case = "between_bath" if part in bathed_before(plan, mix) else "between"
+            yield _asked(part, earlier, mix.chemical, case, mix.where)
+    around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
+    for one in line_meetings(around, {}):
+        known = one.kind == "rinse" and one.answer.stops and (one.place, one.second) not in met
+        if known and not ((one.place, one.first) in now and one.place in plan.found.unflushed):
+            met.add((one.place, one.second))
+            where = one.mix.where if one.mix is not None else plan.where
+            yield _asked(one.place, one.first, one.second, "between_water", where)
+
+
+def _asked(part: str, held: str, chemical: str, case: str, where: Where) -> Finding:
+    values: dict[str, Value | Sum | str] = {
+        "part": part,
+        "held": held.replace("_", " "),
+        "chemical": chemical.replace("_", " "),
+    }
+    return Finding(code="flush.needed", about=part, level="caution", case=case, values=values, where=where)

@@ -150,6 +150,7 @@ def load_apart(plan: JobPlan) -> Iterator[Finding]:
             "second": pair.second.replace("_", " "),
             "gives": pair.gives,
             "tank": pair.tank,
+            "other_tank": pair.other_tank,
             "cage": pair.cage,
             "caged": pair.cage.replace("_", " "),
         }
@@ -166,4 +167,4 @@ def _apart(pair: Beside) -> tuple[Level, str]:
         return ("ok", "agent") if pair.heat_only else ("caution", "agent_gas")
     if pair.heat_only:
         return "caution", "heat"
-    return "stop", "tank" if pair.tank else "beside"
+    return "stop", "tanks" if pair.tank and pair.other_tank else "tank" if pair.tank else "beside"

@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from planner.checks.mix import mix_finding
 from planner.checks.model import Finding
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.addresses import near_place, same_place
 from planner.plan.matrix import meets
 from planner.plan.meetings import parts_held
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.pending import Pending
-from planner.plan.sites import same_place
+from planner.plan.plain_water import waters_through
 
 _STATES = {("held", True): "is held", ("held", False): "was held"}
 _UNPLANNED = "could not be worked out"
@@ -36,17 +37,22 @@ def pending_findings(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _met(plan: JobPlan, one: Pending, chemical: str, mix: MixPlan) -> Finding | None:
-    shared = [part for of, part in one.gear if of == chemical and part in parts_held(mix)]
-    site = same_place(one.address) == same_place(plan.input.job.site.address)
-    if not site and not shared:
+    here = plan.input.job.site.address
+    parts = {*parts_held(mix), *(part for run in plan.input.runs for part in waters_through(run, plan.mixes))}
+    shared = [part for of, part in one.gear if of == chemical and part in parts]
+    site = same_place(one.address) == same_place(here)
+    near = near_place(one.address, here, plan.input.limits["neighbor_numbers"])
+    if not site and not shared and not near:
         return None
     pump = mix.run.pump
     through_pump = pump is not None and pump.name in shared and chemical == "hypochlorite" and mix.chemical in ACIDS
+    where = "site" if site else "gear" if shared else "near"
     return mix_finding(
         "mix.reaction",
         mix,
         "caution",
-        "held_site" if site else "held_gear",
+        f"held_{where}",
+        there=one.address,
         place=one.called,
         other=chemical.replace("_", " "),
         gives=meets(chemical, mix.chemical).gives,

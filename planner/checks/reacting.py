@@ -15,14 +15,15 @@ from planner.checks.pending import pending_findings
 from planner.checks.registry import check, over, under
 from planner.chemistry.groups import Answer
 from planner.inputs.chemicals import chemical_named
-from planner.plan.loading import kept_for
 from planner.plan.matrix import meets
-from planner.plan.meetings import Meeting, flushed_between, meetings
+from planner.plan.meeting_model import Cleared, Meeting
+from planner.plan.meetings import flushed_between, meetings
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, Value
+from planner.plan.plain_water import foul_feeds, kept_for
 from planner.plan.sites import around_job
 
-_CLOSED = frozenset({"heel", "feed", "line", "part"})
+_CLOSED = frozenset({"heel", "feed", "line", "part", "rinse", "rinse_kept"})
 """Where even a thin neutralising is shut in: tanks and lines."""
 
 
@@ -33,7 +34,7 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
     found += [*_on_one_wall(plan), *_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
-    found += [*bath_end.heat(plan), *pending_findings(plan)]
+    found += [*_foul_feeds(plan, cleared), *bath_end.heat(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
         level: Level = "ok" if plan.mixes or bench.acids_of(plan) else "none"
@@ -55,9 +56,11 @@ def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
         "gives": meeting.answer.gives,
         "place": meeting.place,
         "surface": ", ".join(meeting.surfaces),
-        "run": other.run.name if other is not None else mix.run.name,
-        "other_run": mix.run.name,
-        "tank": tank_of(mix),
+        "run": other.run.name if other is not None else mix.run.name if mix is not None else meeting.run,
+        "other_run": mix.run.name if mix is not None else meeting.run,
+        "water_run": meeting.run,
+        "tank": tank_of(mix) if mix is not None else "",
+        "there": meeting.address,
         "pump": meeting.place,
         "on": on.isoformat() if before is not None and (on := before.day or plan.input.date) is not None else "",
         "strip": Value(before.strip, "number") if before is not None and before.strip is not None else "",
@@ -65,8 +68,11 @@ def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
         "strip_high": Value(plan.input.limits["strip_high"], "number"),
         **gas_values(meeting.gas),
     }
-    about = f"{meeting.first} and {meeting.second}" if other is not None else mix.name
-    return Finding(code="mix.reaction", about=about, level=level, case=case, values=values, where=mix.where)
+    about = mix.name if mix is not None else meeting.run
+    if other is not None:
+        about = f"{meeting.first} and {meeting.second}"
+    where = mix.where if mix is not None else plan.where
+    return Finding(code="mix.reaction", about=about, level=level, case=case, values=values, where=where)
 
 
 def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
@@ -79,6 +85,8 @@ def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
         return _before(plan, meeting)
     if meeting.kind == "site_today" and may_follow(meeting.answer) and _rinsed_off(plan, meeting):
         return "ok", ""
+    if meeting.kind == "site_near":
+        return "caution", "site_near"
     if meeting.cleared:
         # The flush itself, and whether it was ticked, is the matter of flush.needed.
         return "ok", "cleared"
@@ -89,22 +97,18 @@ def _rinsed_off(plan: JobPlan, meeting: Meeting) -> bool:
     """Whether a strip is written for every wall of the mix that had the other today; how it reads is told for each."""
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     read = {one.surface for one in around.walls if one.chemical == meeting.first and one.strip is not None}
-    return set(meeting.mix.surfaces) <= read
+    return meeting.mix is not None and set(meeting.mix.surfaces) <= read
 
 
 def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
-    """Masonry that had the other chemistry: not on one day, and not before a strip says its pores are neutral."""
+    """A porous wall that had the other chemistry: not on one day, and not before a strip says its pores are neutral."""
     wall = meeting.before
     if wall is None:
-        # What an earlier day's job is known to have left is told by the wall itself, where it is written there.
-        names = set(meeting.surfaces)
-        around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
-        written = {one.surface for one in around.walls if one.chemical == meeting.first}
-        return ("ok", "") if names <= written else ("caution", "site_before")
+        return "caution", "site_before"
     if wall.day is None or (plan.input.date is not None and wall.day >= plan.input.date):
         if wall.strip is None or not may_follow(meeting.answer):
             return "stop", "wall_today"
-    elif not wall.masonry:
+    elif not wall.porous:
         return "ok", ""
     if wall.strip is None:
         # The next day and a strip, else not: washing out does not reach into pores (common practice, no source).
@@ -152,6 +156,16 @@ def _on_one_wall(plan: JobPlan) -> Iterator[Finding]:
             },
             where=second.where,
         )
+
+
+def _foul_feeds(plan: JobPlan, cleared: Cleared) -> Iterator[Finding]:
+    """Runs whose plain water comes out of a tank that does not surely hold any."""
+    for one in foul_feeds(plan.input, plan.found, cleared):
+        values: dict[str, Value | str] = {"run": one.run.name, "place": one.tank, "other": one.held.replace("_", " ")}
+        yield Finding(
+            code="mix.reaction", about=one.run.name, level="stop", case=f"feed_{one.why}", values=values,
+            where=one.run.where,
+        )  # fmt: skip
 
 
 def _dedicated(plan: JobPlan) -> Iterator[Finding]:

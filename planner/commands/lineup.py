@@ -21,12 +21,12 @@ from typing import Any, Final
 from planner.archive.lately import records_between
 from planner.chemistry.reactions import ACIDS
 from planner.commands.archiving import address_of, workspace_of
+from planner.inputs.addresses import same_place, telling_word
 from planner.inputs.files import days_below, in_working_order, is_day, plain_name
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.workspace import Loaded, date_of
 from planner.plan.pending import parts_of_run
-from planner.plan.sites import same_place
 
 _LIKE: Final = "like"
 """A job that takes something from an earlier one may use gear its own text never names."""
@@ -213,8 +213,9 @@ def _open(jobs: Sequence[JobInput]) -> _Open:
     }
     ground: set[str] = set()
     for job in jobs:
-        address = same_place(job.job.site.address) if job.surfaces else ""
-        ground |= set(re.findall(r"\d+", address)) or set(sorted(address.split(), key=len)[-1:])
+        address = job.job.site.address if job.surfaces else ""
+        # However it is spelled: a number may be a word there, and a word may have accents.
+        ground |= set(re.findall(r"\d+", same_place(address))) | {telling_word(address)} - {""}
     return _Open(rig=jobs[0].rig, gear=gear | pumps, acid_pumps=acid | pumps, ground=frozenset(ground))
 
 

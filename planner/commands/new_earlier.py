@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from planner.commands.new_here import Here
+from planner.inputs.addresses import same_place, telling_word
 from planner.inputs.files import in_working_order, is_day, listed_files, read_file
 from planner.inputs.like import merged
 from planner.inputs.models import Job
@@ -30,10 +32,11 @@ class Earlier:
 
 
 def at_address(here: Here, address: str) -> Earlier | None:
-    """The latest sound wash job at an address, however its case, its spaces and its commas are written."""
-    wanted = _plain(address)
-    if not wanted:
+    """The latest sound wash job at an address, however it is spelled."""
+    wanted = same_place(address)
+    if not any(letter.isalnum() for letter in wanted):
         return None
+    told = telling_word(address)
     days = [day for day in listed_files(here.workspace) if is_day(day)]
     if here.dated:
         days = [day for day in days if day.name <= here.day.name]
@@ -43,16 +46,17 @@ def at_address(here: Here, address: str) -> Earlier | None:
             words = (day.name, path.stem)
             if not all(re.fullmatch(r"[\w][\w .-]*", word) for word in words):
                 continue  # no `like:` can name it
-            if wanted not in _plain(_words(path)):
+            words_of = _words(path)
+            if "address" not in words_of or told not in _plain(words_of):
                 continue
             earlier = _read(here, path, "/".join(words))
-            if earlier is not None and _plain(_address(earlier.raw)) == wanted:
+            if earlier is not None and same_place(_address(earlier.raw)) == wanted:
                 return earlier
     return None
 
 
 def _plain(text: str) -> str:
-    return "".join(re.findall(r"\w", text.casefold()))
+    return "".join(re.findall(r"[^\W_]", unicodedata.normalize("NFKD", text.casefold())))
 
 
 def _words(path: Path) -> str:

@@ -10,10 +10,10 @@ from typing import Final
 from planner.checks.evaluate import check_again
 from planner.checks.model import CheckedJob
 from planner.commands.riding import left_behind
+from planner.inputs.addresses import same_place
 from planner.plan.day_order import BetterOrder, Step, better_order
 from planner.plan.make import make_plan
 from planner.plan.mix_model import Carried, SiteTrace
-from planner.plan.sites import same_place
 
 BY_ORDER: Final = frozenset({"mix.reaction", "mix.heel", "mix.reach", "flush.needed"})
 """Findings that follow from what the jobs before left in the rig. What they took off the shelf is the same in any

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.commands.packet_plan import is_plan, is_sound
 from planner.faults import Fault, Where
+from planner.inputs.addresses import same_place
 from planner.inputs.files import is_there, read_file, shown
 from planner.inputs.record import same_job
 from planner.inputs.workspace import date_of
@@ -110,10 +111,9 @@ def _file(asked: Asked, name: str) -> Path:
 
 
 def _site(plan: Json) -> tuple[str, str, str]:
-    """What says that two plans are of one job: kind, title and address, without case and spaces."""
-    words = (plan.get("kind"), plan.get("title"), plan.get("address"))
-    kind, title, address = (" ".join(str(word or "").casefold().split()) for word in words)
-    return kind, title, address
+    """What says that two plans are of one job: kind and title without case and spaces, and the place."""
+    kind, title = (" ".join(str(plan.get(key) or "").casefold().split()) for key in ("kind", "title"))
+    return kind, title, same_place(str(plan.get("address") or ""))
 
 
 def _told(plan: Json) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from planner.inputs.addresses import same_place
 from planner.inputs.joined import RunInput, Surface
 from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
 from planner.inputs.models.base import Slip, listed, nearest
@@ -17,7 +18,7 @@ NAME = "learned.yaml"
 class Applied:
     """Rig and lots with what was learned in them, coverage factors [-] by kind, and how each is told by its name.
 
-    `taps` are by plain address, `paces` by kind of surface, `jets` by the rig's tips.
+    `taps` are by place, `paces` by kind of surface, `jets` by the rig's tips.
     """
 
     rig: Rig
@@ -31,8 +32,8 @@ class Applied:
     jets: Mapping[str, LearnedJet] = field(default_factory=dict)
 
     def tap(self, address: str) -> LearnedTap | None:
-        """The tap records know at an address, however its case and its spaces are written."""
-        return self.taps.get(plain_address(address))
+        """The tap records know at an address, however it is spelled."""
+        return self.taps.get(same_place(address))
 
     def surfaces(self, found: Iterable[Surface]) -> tuple[Surface, ...]:
         """The job's surfaces with their factors."""
@@ -57,11 +58,6 @@ class Applied:
             *(self.tests[name] for name in dict.fromkeys(lots) if name in self.tests),
             *(jet_note(self.jets[name], name) for name in tips if name in self.jets),
         ]
-
-
-def plain_address(address: str) -> str:
-    """An address without its case and its spaces, to find it by."""
-    return "".join(address.split()).casefold()
 
 
 def tap_note(tap: LearnedTap) -> str:
@@ -123,10 +119,20 @@ def applied(
             for kind, one in kinds.items()
         },
         tests=_test_notes(learned, lots, shelf),
-        taps={plain_address(address): tap for address, tap in learned.taps.items()},
+        taps=_taps(learned.taps),
         paces={kind: one for kind, one in learned.paces.items() if kind not in own_paces(own)},
         jets=_jets(learned.jets.get(rig.rig, {}), most_low),
     )
+
+
+def _taps(found: Mapping[str, LearnedTap]) -> dict[str, LearnedTap]:
+    """Taps by place; of one place under two spellings the one that gives less, so that no tank runs dry for it."""
+    taps: dict[str, LearnedTap] = {}
+    for address, tap in found.items():
+        place = same_place(address)
+        if place not in taps or tap.flow < taps[place].flow:
+            taps[place] = tap
+    return taps
 
 
 def _jets(found: Mapping[str, LearnedJet], most_low: float | None) -> dict[str, LearnedJet]:

@@ -16,13 +16,16 @@ from planner.chemistry import rinsing, washout
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
+from planner.physics.hoses import area
 from planner.plan.change_model import ChangeFlush, ChangePart, DrainsTo, PartKind
 from planner.plan.flushing import flush_flow, part_key, parts_of
-from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, ready_for, with_clean_feeds
+from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, ready_for, water_of, with_clean_feeds
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, TankHeel
 from planner.plan.model import RunPlan
+from planner.plan.plain_water import line_meetings
 from planner.plan.residuals import inlet_of, near_life, residual_of, washable
 from planner.plan.shelf import lot_today
+from planner.plan.sites import around_job
 from planner.plan.tap import pour_flow
 
 LEAST_RINSE: Final = 0.05
@@ -69,8 +72,18 @@ def plan_changes(
     }
     for tank, held in foreign_feeds(job, found):
         pour = pour or pour_flow(job)
-        run = next(run for run in runs if run.input.feed_tank is not None and run.input.feed_tank.name == tank.name)
+        run = next(run for run in runs if water_of(job, run.input) == tank)
         changes.append(_change(job, run, None, (tank, held), (), pour))
+    for name, parts in _plain_lines(job, found, mixes).items():
+        washed = [
+            (replace(part, strength=line[part.name].strength), line[part.name].chemical)
+            for part in bare_parts(by_name[name])
+            if part.name in parts and part.name in line
+        ]
+        if washed:
+            changes.append(_change(job, by_name[name], None, None, washed, pour))
+            for part, _ in washed:
+                line.pop(part.name)
     for mix in mixes:
         run = by_name[mix.run.name]
         mixed_in = mix.run.feed_tank if mix.kind == "premix" else None
@@ -93,6 +106,27 @@ def plan_changes(
                 strength = max(strength, before.strength)
             line[key] = _Held(chemical=mix.chemical, strength=strength)
     return tuple(changes)
+
+
+def _plain_lines(job: JobInput, found: Carried, mixes: Sequence[MixPlan]) -> dict[str, set[str]]:
+    """By run, the parts its water goes through that carried what it may not bring to what it comes upon."""
+    lines: dict[str, set[str]] = {}
+    for one in line_meetings(around_job(job, found, mixes, ()), {}):
+        if one.kind == "rinse" and one.answer.outcome not in ("same", "harmless"):
+            lines.setdefault(one.run, set()).add(one.place)
+    return lines
+
+
+def bare_parts(run: RunPlan) -> list[washout.Part]:
+    """The parts of a run's line that hold anything, whatever it is."""
+    pump, device = run.input.pump, run.input.dosing
+    stirred = [(one.name, one.wetted_volume) for one in (pump, device) if one is not None]
+    parts = [washout.Part(name=name, volume=volume, strength=0.0, mixing="stirred") for name, volume in stirred]
+    for hose in run.input.hoses:
+        parts.append(
+            washout.Part(name=hose.name, volume=area(hose.bore) * hose.length, strength=0.0, mixing="hose")
+        )  # fmt: skip
+    return [part for part in parts if part.volume > 0.0]
 
 
 def line_parts(run: RunPlan, mix: MixPlan) -> list[washout.Part]:

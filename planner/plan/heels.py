@@ -8,13 +8,14 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.inputs.chemicals import chemical_named
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Heel, Tank
 from planner.plan.apparatus import available_chlorine
 from planner.plan.mix_model import Carried, Look, MixPlan, TankHeel
 from planner.plan.pending import parts_of_run
 from planner.plan.residuals import washable
 from planner.plan.shelf import active, lot_today
+from planner.plan.tap import water_tank
 
 FILM: Final = 1e-4
 """Liquid that clings to the walls of a drained tank [m], a tenth of a millimetre: common practice, no source. The
@@ -31,14 +32,16 @@ def tonight(job: JobInput) -> Carried:
     """
     heels = job.day.heels if job.day is not None else {}
     tanks = {}
+    kept = {tank.name: left_in(tank) for tank in job.rig.tanks}
     for name, written in heels.items():
-        if written.volume <= 0.0:
+        if written.volume <= 0.0 and written.stock == "water":
             continue
         known = chemical_named(written.stock)
         lots = [lot for lot in job.lots if lot.name == written.stock]
         chemical = lots[0].chemical if lots else known.name if known is not None else written.stock
         tanks[name] = TankHeel(
-            volume=written.volume,
+            # Drained is not rinsed: what stays below the outlet and on the walls is still of that chemical.
+            volume=written.volume if written.volume > 0.0 else kept.get(name, 0.0),
             strength=_strength(job, name, chemical),
             soap=_soap(written, chemical),
             chemical=chemical,
@@ -155,15 +158,21 @@ def _without(overnight: Mapping[str, TankHeel], names: Set[str]) -> Mapping[str,
     return MappingProxyType({name: held for name, held in overnight.items() if name not in names})
 
 
+def water_of(job: JobInput, run: RunInput) -> Tank | None:
+    """The tank a run's plain water comes out of; None of a tap. One that sprays a tankful wets, rinses and mixes with
+    the rig's own.
+    """
+    return water_tank(job) if run.premix else run.feed_tank
+
+
 def foreign_feeds(job: JobInput, rig: Carried) -> tuple[tuple[Tank, TankHeel], ...]:
-    """Tanks this job draws plain water from, and mixes nothing in, that hold something else than its one chemical."""
+    """Tanks this job draws plain water from, and mixes nothing in, that hold something else."""
     mixed = {run.feed_tank.name for run in job.runs if run.premix and run.feed_tank is not None}
-    put = {surface.chemical for surface in job.surfaces if surface.chemical is not None}
-    feeds = {run.feed_tank.name: run.feed_tank for run in job.runs if run.feed_tank is not None and not run.premix}
+    feeds = {tank.name: tank for run in job.runs if (tank := water_of(job, run)) is not None}
     found = []
     for name, tank in feeds.items():
         held = foreign_heel(job, tank, "water", rig)
-        if held is not None and name not in mixed and put != {held.chemical}:
+        if held is not None and name not in mixed:
             found.append((tank, held))
     return tuple(found)
 

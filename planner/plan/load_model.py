@@ -81,7 +81,8 @@ class Beside:
     """Two chemicals that must not meet and ride on one rig, and what they give.
 
     `first` is this job's. `heat_only`: no gas comes of it. `agent`: one is a dry neutraliser, carried for leftovers.
-    `tank`: the tank a left-over mix of one still stands in, empty where it is none. `apart`: written as kept apart.
+    `tank`: the tank a left-over mix of the second still stands in, `other_tank` the first's, empty where it is none.
+    `apart`: written as kept apart.
     `cage`: the one that a box of its own would keep apart.
     """
 
@@ -93,6 +94,7 @@ class Beside:
     apart: bool
     tank: str
     cage: str
+    other_tank: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

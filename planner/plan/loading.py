@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 
 from planner.chemistry import transport
 from planner.chemistry.reactions import ACIDS
-from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot, Tank
 from planner.inputs.transport_rows import TransportTables, transport_tables
@@ -21,6 +20,7 @@ from planner.plan.matrix import meets
 from planner.plan.mix_model import Carried, LotToday
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
+from planner.plan.plain_water import kept_for
 from planner.plan.shelf import active
 
 _HEAT = frozenset({"H"})
@@ -89,7 +89,7 @@ def _leg(plan: JobPlan, stands: Carried, stock: list[LoadItem], moment: str, to:
     if rig.weights is not None:
         items.append(LoadItem(what="rig, empty", kind="rig", mass=rig.weights.empty))
     mixed = {run.feed_tank.name for one in plans for run in one.input.runs if run.premix and run.feed_tank is not None}
-    items += [item for tank in rig.tanks if (item := _in_tank(job, tank, stands, mixed, per_water)) is not None]
+    items += [item for tank in rig.tanks for item in _in_tank(job, tank, stands, mixed, per_water)]
     items += stock
     items += _agents(plans)
     if rig.carried is not None and rig.carried.eyewash:
@@ -98,12 +98,17 @@ def _leg(plan: JobPlan, stands: Carried, stock: list[LoadItem], moment: str, to:
     return Leg(moment=moment, to=to, items=tuple(items), weighed=rig.weights is not None, water_density=per_water)
 
 
-def _in_tank(job: JobInput, tank: Tank, stands: Carried, mixed: set[str], per_water: float) -> LoadItem | None:
-    """What a tank holds on the road: a heel, plain water, or nothing."""
-    heel = stands.tanks.get(tank.name)
-    if heel is not None and heel.chemical != "water":
+def _in_tank(job: JobInput, tank: Tank, stands: Carried, mixed: set[str], per_water: float) -> Iterator[LoadItem]:
+    """What a tank holds on the road: a heel, the night's too, plain water, or nothing.
+
+    A tank for water that the day's file says nothing of was filled on what the night before left in it.
+    """
+    of_day, night = stands.tanks.get(tank.name), stands.overnight.get(tank.name)
+    heel = of_day or night
+    chemical = heel is not None and heel.chemical != "water"
+    if heel is not None and chemical:
         dense = _density(heel.chemical, heel.strength, 0.0) or per_water
-        return _known(
+        yield _known(
             LoadItem(
                 what=f"{tank.name}: {heel.chemical}",
                 kind="heel",
@@ -117,25 +122,18 @@ def _in_tank(job: JobInput, tank: Tank, stands: Carried, mixed: set[str], per_wa
             ),
             heel.strength,
         )
+        if of_day is not None:
+            return
+    under = heel.volume if heel is not None and chemical else 0.0
     if tank.holds == "water" or (tank.holds is None and tank.name not in mixed):
-        volume = min(stands.water.get(tank.name, tank.volume), tank.volume)
+        volume = min(stands.water.get(tank.name, tank.volume), tank.volume) - under
     else:
-        volume = heel.volume if heel is not None else 0.0
-    if volume <= 0.0:
-        return None
-    return LoadItem(
-        what=f"{tank.name}: water", kind="water", mass=volume * per_water, volume=volume, holds=tank.volume,
-        tank=tank.name,
-    )  # fmt: skip
-
-
-def kept_for(job: JobInput, tank: Tank) -> str:
-    """The one chemical a tank is kept for; empty where it is for water or whatever is mixed."""
-    if tank.holds is None:
-        return ""
-    lot = next((lot for lot in job.lots if lot.name == tank.holds), None)
-    known = chemical_named(tank.holds)
-    return lot.chemical if lot is not None else known.name if known is not None else ""
+        volume = heel.volume - under if heel is not None else 0.0
+    if volume > 0.0:
+        yield LoadItem(
+            what=f"{tank.name}: water", kind="water", mass=volume * per_water, volume=volume, holds=tank.volume,
+            tank=tank.name,
+        )  # fmt: skip
 
 
 def _kept_apart(job: JobInput, chemical: str) -> bool:
@@ -275,14 +273,20 @@ def _agents(plans: Sequence[JobPlan]) -> list[LoadItem]:
 
 
 def _beside(plan: JobPlan, leg: Leg) -> Iterator[Beside]:
-    """Pairs that must not meet: this job's own chemicals with all that rides along. Each pair once."""
+    """Pairs that must not meet: this job's own chemicals, and what stands in tanks, with all that rides along.
+
+    Each pair once.
+    """
     own = {taken.what for taken in _taken(plan)}
     aboard = [item for item in leg.items if item.chemical is not None]
     found: dict[frozenset[str], list[tuple[LoadItem, LoadItem]]] = {}
     for first in aboard:
-        if first.kind != "stock" or first.what not in own:
+        if first.kind != "heel" and (first.kind != "stock" or first.what not in own):
             continue
         for second in aboard:
+            if first.kind == "heel" and second.kind not in ("heel", "neutraliser"):
+                # Stock beside a heel is this job's matter where the stock is its own: told with the stock first.
+                continue
             if meets(str(first.chemical), str(second.chemical)).stops:
                 found.setdefault(frozenset({str(first.chemical), str(second.chemical)}), []).append((first, second))
     for pairs in found.values():
@@ -299,6 +303,7 @@ def _beside(plan: JobPlan, leg: Leg) -> Iterator[Beside]:
             agent=second.kind == "neutraliser",
             apart=_separate(first, second),
             tank=second.tank or "",
+            other_tank=first.tank or "",
             cage=_cage(str(first.chemical), str(second.chemical)),
         )
 

@@ -83,7 +83,7 @@ def make_plan(
             lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),
             bleach_pumps=found.bleach_pumps | bleached(mixes),
-            unflushed=unflushed(found, mixes, flushes) if yard is None else after.unflushed,
+            unflushed=unflushed(found, mixes, flushes, changes) if yard is None else after.unflushed,
         ),
         work=work,
         water=water,

@@ -7,58 +7,21 @@ pump of bleach for acid are never cleared by a flush: the pores and the seals ke
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
-from typing import Literal
 
-from planner.chemistry.groups import Answer
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.addresses import near_place
 from planner.physics.hoses import area
 from planner.plan.change_model import ChangeFlush
 from planner.plan.heels import after_mix
-from planner.plan.matrix import Gas, gas_of, meets
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, MixPlan
-from planner.plan.sites import Around, OnWall, active, masonry_of
-
-Cleared = Mapping[str, frozenset[str]]
-"""Tanks and parts of a line with the chemicals that a planned flush takes out of them."""
+from planner.plan.matrix import meets
+from planner.plan.meeting_model import Cleared, Kind, Meeting
+from planner.plan.mix_model import EMPTY, Carried, FlushPlan, MixPlan, SiteTrace
+from planner.plan.plain_water import feed_meetings, line_meetings
+from planner.plan.sites import Around, OnWall, active, porous_of
 
 _NOTHING: frozenset[str] = frozenset()
-
-Kind = Literal["heel", "feed", "pump", "part", "wall", "line", "runoff", "wall_before", "site_before", "site_today"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Meeting:
-    """`first` is there when `second` comes: at `place`, as `answer` says, with so much active [kg] of each.
-
-    None mass: nobody knows, or there is no end to it. `cleared`: a planned flush takes the first out in time.
-    `surfaces` are shared walls, `before` what a wall bore, `mix` and `other` the mixes of this job that meet.
-    """
-
-    kind: Kind
-    place: str
-    first: str
-    second: str
-    answer: Answer
-    first_mass: float | None
-    second_mass: float | None
-    mix: MixPlan
-    other: MixPlan | None = None
-    surfaces: tuple[str, ...] = ()
-    before: OnWall | None = None
-    cleared: bool = False
-
-    @property
-    def gas(self) -> Gas | None:
-        """The most gas these amounts could give; None where none comes of it, or nobody knows how much.
-
-        What pores keep of an earlier mix is a small part of it that nobody knows.
-        """
-        if self.kind in ("wall_before", "site_before"):
-            return None
-        return gas_of(self.first, self.first_mass, self.second, self.second_mass)
 
 
 def meetings(around: Around, cleared: Cleared | None = None) -> tuple[Meeting, ...]:
@@ -70,8 +33,9 @@ def meetings(around: Around, cleared: Cleared | None = None) -> tuple[Meeting, .
     washed = cleared or {}
     found = (
         *_heels(around, washed),
-        *_feeds(around, washed),
+        *feed_meetings(around, washed),
         *_earlier(around, washed),
+        *line_meetings(around, washed),
         *_in_job(around.mixes, washed),
         *_walls(around),
         *_sites(around),
@@ -111,7 +75,9 @@ def cleared_by(changes: Iterable[ChangeFlush]) -> Cleared:
     }
 
 
-def unflushed(found: Carried, mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan]) -> frozenset[str]:
+def unflushed(
+    found: Carried, mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan], changes: Iterable[ChangeFlush] = ()
+) -> frozenset[str]:
     """Parts that carried a mix and that no planned flush goes through before the next job, of today's all.
 
     A panel or injector that holds next to nothing has no flush of its own; its line's is enough, where it has one.
@@ -124,7 +90,9 @@ def unflushed(found: Carried, mixes: Sequence[MixPlan], flushes: Sequence[FlushP
         device = mix.run.dosing
         if device is not None and device.wetted_volume == 0.0 and mix.run.name in runs:
             washed.add(device.name)
-    return (found.unflushed | used) - washed
+    before = cleared_by(changes)
+    clean = {part for part in found.unflushed if found.parts.get(part) in before.get(part, _NOTHING)}
+    return ((found.unflushed - clean) | used) - washed
 
 
 def _heels(around: Around, washed: Cleared) -> Iterator[Meeting]:
@@ -144,41 +112,6 @@ def _heels(around: Around, washed: Cleared) -> Iterator[Meeting]:
             mix=mix,
             cleared=mix.heel_chemical in washed.get(tank.name, _NOTHING),
         )
-
-
-def _feeds(around: Around, washed: Cleared) -> Iterator[Meeting]:
-    """What a run takes for water out of a tank that still holds something, and every mix it then meets."""
-    for run in around.runs:
-        tank = run.feed_tank
-        if tank is None or run.premix:
-            continue
-        for heel in _heels_in(tank.name, around):
-            for mix in around.mixes:
-                # A mix of this very run meets it in the line, any other on the wall or in the runoff.
-                yield Meeting(
-                    kind="feed",
-                    place=tank.name,
-                    first=heel[0],
-                    second=mix.chemical,
-                    answer=meets(heel[0], mix.chemical),
-                    first_mass=heel[1],
-                    second_mass=active(mix),
-                    mix=mix,
-                    surfaces=tuple(name for name in mix.surfaces if name in run.surfaces),
-                    cleared=heel[0] in washed.get(tank.name, _NOTHING),
-                )
-
-
-def _heels_in(tank: str, around: Around) -> Iterator[tuple[str, float]]:
-    """What a tank holds at any time of this job, with its active [kg]; water apart."""
-    rig = around.found
-    held: dict[str, float] = {}
-    for mix in (None, *around.mixes):
-        rig = rig if mix is None else after_mix(rig, mix)
-        heel = rig.tanks.get(tank) or rig.overnight.get(tank)
-        if heel is not None and heel.chemical != "water" and heel.volume > 0.0:
-            held[heel.chemical] = max(held.get(heel.chemical, 0.0), heel.volume * heel.strength)
-    yield from held.items()
 
 
 def _earlier(around: Around, washed: Cleared) -> Iterator[Meeting]:
@@ -258,19 +191,27 @@ def _walls(around: Around) -> Iterator[Meeting]:
 
 
 def _sites(around: Around) -> Iterator[Meeting]:
-    """An earlier job at the same address: today its runoff still stands there; before, its masonry may hold it.
+    """An earlier job at the same address: today its runoff still stands there; before, its pores may hold it.
 
-    A wall of the same name is taken for the same wall.
+    A wall of the same name is taken for the same wall; what is written of a wall counts for what came no later. What
+    may be the same address, or shares today's gutter with it, is asked about.
     """
-    written = {(one.surface, one.chemical) for one in around.walls}
     for trace in around.sites:
+        same = trace.address == around.address
+        neighbors = around.neighbors if trace.today else 0.0
+        if not same and not near_place(trace.address, around.address, neighbors):
+            continue
         for mix in around.mixes:
-            porous = masonry_of(mix)
-            if trace.address != around.address or (not trace.today and not (trace.walls and porous)):
+            porous = porous_of(mix)
+            if not trace.today and not (trace.walls and porous):
                 continue
-            for name in () if trace.today else [name for name in porous if name in trace.walls]:
-                if (name, trace.chemical) in written:
-                    continue
+            if not same:
+                yield _at_site("site_near", trace, mix, porous)
+                continue
+            if not trace.today:
+                porous = tuple(name for name in porous if not _written(around, name, trace))
+            theirs = {_as_named(name) for name in trace.walls}
+            for name in () if trace.today else [name for name in porous if _as_named(name) in theirs]:
                 yield Meeting(
                     kind="wall_before",
                     place=name,
@@ -281,23 +222,42 @@ def _sites(around: Around) -> Iterator[Meeting]:
                     second_mass=_on(mix, (name,)),
                     mix=mix,
                     surfaces=(name,),
-                    before=OnWall(surface=name, chemical=trace.chemical, day=trace.date, strip=None, masonry=True),
+                    before=OnWall(surface=name, chemical=trace.chemical, day=trace.date, strip=None, porous=True),
                 )
             if not trace.today:
-                porous = tuple(name for name in porous if name not in trace.walls)
+                porous = tuple(name for name in porous if _as_named(name) not in theirs)
                 if not porous:
                     continue
-            yield Meeting(
-                kind="site_today" if trace.today else "site_before",
-                place=trace.job,
-                first=trace.chemical,
-                second=mix.chemical,
-                answer=meets(trace.chemical, mix.chemical),
-                first_mass=trace.mass,
-                second_mass=active(mix),
-                mix=mix,
-                surfaces=porous,
-            )
+            yield _at_site("site_today" if trace.today else "site_before", trace, mix, porous)
+
+
+def _as_named(wall: str) -> str:
+    return " ".join(wall.casefold().split())
+
+
+def _written(around: Around, wall: str, trace: SiteTrace) -> bool:
+    """Whether the job's own file tells what a wall bore, as of the day of an earlier job or since."""
+    return any(
+        one.surface == wall
+        and one.chemical == trace.chemical
+        and (one.day is None or trace.date is None or one.day >= trace.date)
+        for one in around.walls
+    )
+
+
+def _at_site(kind: Kind, trace: SiteTrace, mix: MixPlan, porous: tuple[str, ...]) -> Meeting:
+    return Meeting(
+        kind=kind,
+        place=trace.job,
+        first=trace.chemical,
+        second=mix.chemical,
+        answer=meets(trace.chemical, mix.chemical),
+        first_mass=trace.mass,
+        second_mass=active(mix),
+        mix=mix,
+        surfaces=porous,
+        address=trace.address,
+    )
 
 
 def _on(mix: MixPlan, walls: Iterable[str]) -> float | None:

@@ -13,12 +13,11 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from planner.inputs.joined import JobInput, RunInput
-from planner.inputs.models import Tank
 from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_line import run_off
 from planner.plan.mix_model import BatchPlan, FlushPlan, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.supply_model import NOWHERE, POND, TAP, Phase
-from planner.plan.tap import has_tap
+from planner.plan.tap import has_tap, water_tank
 from planner.plan.timing import FLUSH_FIRST, PACK, flush_seconds, set_up_seconds, surface_seconds
 from planner.plan.water_model import BedWater
 
@@ -27,15 +26,6 @@ MOST_SECTIONS: Final = 50
 
 _LEAST: Final = 1e-9
 _NO_DRAWS: Final[Mapping[str, float]] = {}
-
-
-def water_tank(job: JobInput) -> Tank | None:
-    """The rig's tank for plain water: one that a run draws plain water from, else the first that holds water."""
-    fed = [run.feed_tank for run in job.runs if run.feed_tank is not None and not run.premix]
-    mixed = {run.feed_tank.name for run in job.runs if run.feed_tank is not None and run.premix}
-    holding = [tank for tank in job.rig.tanks if tank.holds == "water"]
-    unsaid = [tank for tank in job.rig.tanks if tank.holds is None and tank.name not in mixed]
-    return next(iter([*fed, *holding, *unsaid]), None)
 
 
 def job_phases(

@@ -1,6 +1,6 @@
 """What a job finds where it goes: what its walls bore before, what earlier jobs left at the same address.
 
-A rinse reaches siding, metal and shingle; masonry keeps in its pores what was on it, until another day and a strip.
+A rinse reaches siding, metal and shingle; what is porous keeps what was on it, until another day and a strip.
 """
 
 from __future__ import annotations
@@ -8,33 +8,29 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Final
 
+from planner.inputs.addresses import same_place
 from planner.inputs.chemicals import chemical_named
-from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joined import JobInput, RunInput, Surface
+from planner.inputs.models import Tank
+from planner.inputs.rows import table
 from planner.inputs.sizes import surface_names
+from planner.plan.heels import water_of
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SiteTrace
-
-RINSES_CLEAN: Final = frozenset(
-    {"vinyl", "fibre_cement", "composite", "painted_wood", "bare_wood", "asphalt_shingle", "painted_metal",
-     "metal_roof", "gutters", "membrane_roof"}
-)  # fmt: skip
-"""Surfaces a rinse does reach. Any other, a company's own too, is taken for masonry, whose pores keep what was on it
-(common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnWall:
     """What was on a wall before this job: `chemical`, the `day` or None for today, a `strip` [pH] read since.
 
-    `masonry`: its pores still hold it. `mass` [kg] of active, None where nobody knows.
+    `porous`: its pores still hold it. `mass` [kg] of active, None where nobody knows.
     """
 
     surface: str
     chemical: str
     day: datetime.date | None
     strip: float | None
-    masonry: bool
+    porous: bool
     mass: float | None = None
 
 
@@ -43,7 +39,8 @@ class Around:
     """What a job's mixes can meet beside each other: every run, the rig as `found`, and what walls bore before.
 
     `strongest` [kg/m3] is the strongest stock of each chemical on the shelf, for what nobody measured. `address` is
-    the site's, as it is compared.
+    the site's, as it is compared; `neighbors`: house numbers so far apart may share a gutter. `waters` is the tank the
+    plain water of each run comes out of.
     """
 
     found: Carried
@@ -53,6 +50,8 @@ class Around:
     walls: Sequence[OnWall] = ()
     sites: Sequence[SiteTrace] = ()
     address: str = ""
+    neighbors: float = 0.0
+    waters: Mapping[str, Tank] = field(default_factory=dict)
 
 
 def active(mix: MixPlan) -> float | None:
@@ -63,14 +62,15 @@ def active(mix: MixPlan) -> float | None:
     return mix.need * mix.target if mix.target > 0.0 else None
 
 
-def same_place(address: str) -> str:
-    """An address as it is compared: letters and digits, in one case."""
-    return " ".join("".join(letter if letter.isalnum() else " " for letter in address.casefold()).split())
+def is_porous(surface: Surface) -> bool:
+    """Whether a rinse does not reach all of a surface: its own pores, or those of its trim."""
+    words = {word for trim in surface.trim for word in trim.casefold().replace("_", " ").replace("-", " ").split()}
+    return bool(surface.row["porous"]) or not words.isdisjoint(table("surfaces")["porous_trim"]["words"])
 
 
-def masonry_of(mix: MixPlan) -> tuple[str, ...]:
+def porous_of(mix: MixPlan) -> tuple[str, ...]:
     """Which of a mix's surfaces a rinse does not reach into."""
-    return tuple(part.surface.name for part in mix.parts if part.surface.kind not in RINSES_CLEAN)
+    return tuple(part.surface.name for part in mix.parts if is_porous(part.surface))
 
 
 def traces(job: JobInput, mixes: Sequence[MixPlan]) -> tuple[SiteTrace, ...]:
@@ -81,7 +81,7 @@ def traces(job: JobInput, mixes: Sequence[MixPlan]) -> tuple[SiteTrace, ...]:
             job=job.title,
             chemical=mix.chemical,
             mass=active(mix),
-            walls=masonry_of(mix),
+            walls=porous_of(mix),
             today=True,
             date=job.date,
         )
@@ -113,13 +113,13 @@ def around_job(job: JobInput, found: Carried, mixes: Sequence[MixPlan], shelf: S
     for lot in shelf:
         strongest[lot.chemical] = max(strongest.get(lot.chemical, 0.0), lot.high or lot.nominal or 0.0)
     walls = []
+    porous = {surface.name for surface in job.surfaces if is_porous(surface)}
     for name, written in zip(surface_names(job.job.surfaces), job.job.surfaces, strict=True):
         before = written.before
         known = chemical_named(before.stock) if before is not None else None
         if before is not None and known is not None:
-            masonry = written.kind not in RINSES_CLEAN
             walls.append(
-                OnWall(surface=name, chemical=known.name, day=before.on, strip=before.strip, masonry=masonry)
+                OnWall(surface=name, chemical=known.name, day=before.on, strip=before.strip, porous=name in porous)
             )  # fmt: skip
     return Around(
         found=found,
@@ -129,4 +129,6 @@ def around_job(job: JobInput, found: Carried, mixes: Sequence[MixPlan], shelf: S
         walls=tuple(walls),
         sites=found.sites,
         address=same_place(job.job.site.address),
+        neighbors=job.limits["neighbor_numbers"],
+        waters={run.name: tank for run in job.runs if (tank := water_of(job, run)) is not None},
     )

@@ -20,9 +20,9 @@ from planner.plan.apparatus import tap_of
 from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, SurfaceWork
 from planner.plan.model import RunPlan
-from planner.plan.phases import job_phases, water_tank
+from planner.plan.phases import job_phases
 from planner.plan.supply_model import NOWHERE, TAP, Dry, Phase, SupplyPlan, TankLevel, TapShort
-from planner.plan.tap import Filler, filler_of, pour_flow
+from planner.plan.tap import Filler, filler_of, pour_flow, water_tank
 from planner.plan.timing import WALK_ROUND
 from planner.plan.water_model import BedWater
 

@@ -65,6 +65,15 @@ class Filler:
         return float(brenth(left, 0.0, most, xtol=_FLOW_TOLERANCE))
 
 
+def water_tank(job: JobInput) -> Tank | None:
+    """The rig's tank for plain water: one that a run draws plain water from, else the first that holds water."""
+    fed = [run.feed_tank for run in job.runs if run.feed_tank is not None and not run.premix]
+    mixed = {run.feed_tank.name for run in job.runs if run.feed_tank is not None and run.premix}
+    holding = [tank for tank in job.rig.tanks if tank.holds == "water"]
+    unsaid = [tank for tank in job.rig.tanks if tank.holds is None and tank.name not in mixed]
+    return next(iter([*fed, *holding, *unsaid]), None)
+
+
 def has_tap(job: JobInput) -> bool:
     """Whether the job has a tap or hydrant to fill from."""
     return job.water.source in ("tap", "hydrant")

@@ -14,8 +14,8 @@ from typing import Literal
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Setup
-from planner.plan.loading import kept_for
 from planner.plan.mix_model import Carried, LotToday, TankHeel
+from planner.plan.plain_water import kept_for
 from planner.plan.yard_model import FoulTank, HeldWhy, PumpHeld, YardPlan
 
 _BLEACH = "hypochlorite"

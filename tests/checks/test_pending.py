@@ -21,7 +21,7 @@ BLEACH: dict[str, Any] = {
     "hose_runs": {0: PREMIX},
 }
 ACID: dict[str, Any] = {
-    "site": {"address": "2 Case Street"},
+    "site": {"address": "2 Mill Road"},
     "surfaces": [{"name": "plinth", "kind": "brick_acid", "area": "100 ft2"}],
     "chemicals": [{"stock": "muriatic", "strength": "1:10"}],
     "hose_runs": {0: PREMIX},
@@ -68,7 +68,7 @@ def _cases(job: CheckedJob) -> dict[str, str]:
     [
         (BLEACH, {**OWN_GEAR, "site": {"address": "1 Case Street"}}, {"site_today": "stop"}),
         (BLEACH, ACID, {"bleach_pump": "stop", "cleared": "ok"}),
-        (ACID, {**BLEACH, "site": {"address": "3 Case Street"}}, {"cleared": "ok", "ok": "ok"}),
+        (ACID, {**BLEACH, "site": {"address": "3 Oak Row"}}, {"cleared": "ok", "ok": "ok"}),
     ],
     ids=["bleach on its site first", "bleach through its pump first", "gear that a flush gets clean"],
 )
@@ -86,6 +86,26 @@ def test_a_job_that_comes_later_or_shares_nothing_is_not_spoken_of(tmp_path: Pat
     for name in ("10-one", "20-two"):
         (alone,) = _checked(folder / f"{name}.yaml")
         assert _cases(alone) == {"ok": "ok"}
+
+
+def test_a_job_that_comes_first_next_door_or_nearly_at_this_address_is_asked_about(tmp_path: Path) -> None:
+    for address in ("3 Case Street", "1 Cast Street"):
+        near = {**OWN_GEAR, "site": {"address": address}}
+        folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": near}) / DAY
+        (alone,) = _checked(folder / "20-two.yaml")
+        assert _cases(alone) == {"held_near": "caution"}
+        (finding,) = [one for one in alone.findings if one.case == "held_near"]
+        assert "1 Case Street" in words.message(finding, "us")
+        assert words.remedy(finding, "us")
+
+
+def test_water_through_gear_that_bleach_goes_through_first_counts_for_a_job_named_alone(tmp_path: Path) -> None:
+    rinse = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan"}
+    spray = workspaces.merged(workspaces.base()["job"]["hose_runs"][0], APART)
+    acid = {**OWN_GEAR, "hose_runs": [spray, rinse]}
+    folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": acid}) / DAY
+    (alone,) = _checked(folder / "20-two.yaml")
+    assert _cases(alone) == {"apart_gear": "caution"}
 
 
 def test_jobs_follow_each_other_as_the_day_has_them_however_they_are_named(tmp_path: Path) -> None:

@@ -25,6 +25,8 @@ def test_every_row_has_a_source() -> None:
     for table in ("surfaces", "chemicals", "fittings", "materials", "limits", "defaults"):
         for row in rows(table):
             assert row.get("source"), (table, row)
+    for under in ("streets", "directions", "units", "words"):
+        assert all(row["source"] for row in rows("addresses", under))
 
 
 def test_valve_resistances_are_cranes() -> None:

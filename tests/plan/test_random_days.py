@@ -19,9 +19,11 @@ from planner.checks.flush import flush_needed
 from planner.checks.mix import mix_heel, mix_reach
 from planner.checks.reacting import mix_reaction
 from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
+from planner.inputs.models.day import Heel
 from planner.plan.change_model import ChangeFlush
+from planner.plan.heels import tonight
 from planner.plan.make import make_plan
-from planner.plan.mix_model import Carried, FlushPlan, TankHeel
+from planner.plan.mix_model import Carried, FlushPlan
 from planner.plan.model import JobPlan
 from tests import workspaces
 
@@ -39,19 +41,38 @@ STRENGTHS = {
     "hypochlorite": "1 %", "muriatic": "1:10", "oxalic": "40 g/L", "caustic": "20 g/L", "percarbonate": "60 g/L",
     "sulfite": "20 g/L", "bicarbonate": "50 g/L",
 }  # fmt: skip
-KINDS = {"wall": "brick", "deck": "bare_wood", "drive": "concrete"}
-ADDRESSES = ("1 Case Street", "1, case street", *(f"{number} Case Street" for number in range(2, 9)))
+KINDS = {"wall": "brick", "deck": "bare_wood", "drive": "concrete", "siding": "vinyl"}
+POROUS = {"wall", "deck", "drive"}
+MIXING = {"mix", "bucket"}
+"""Tanks for whatever is mixed: what they held last, nobody knows unless it is said."""
+KEPT = {"tub": "muriatic"}
+PLACES = {
+    1: ("1 Case Street", "1, case st.", "One Case St, Fernhill", "Unit 2, 1 Case Street", "1 Case Street #4"),
+    2: ("2 North Case Ave", "2 N. Case Avenue", "2 n case av, apt 3"),
+    3: ("3 Mill Rd", "3 MILL ROAD"),
+    4: ("3 Mill Ct", "3 Mill Court, Fernhill"),
+    5: ("41 Case Street",),
+    6: ("60 Case Street",),
+    7: ("12 Alder Lane", "12 alder ln"),
+    8: ("14 Alder Lane", "14, Alder Ln."),
+}
+"""Sites, each in spellings that mean it; some of them are neighbors, or all but one letter another."""
+ADDRESSES = {spelled: place for place, spellings in PLACES.items() for spelled in spellings}
 
 
 @dataclass(frozen=True)
 class Gear:
-    """One way to spray: where the mix is made, where plain water comes from, and every part the mix runs through."""
+    """One way to spray: where the mix is made, where plain water comes from, and every part the mix runs through.
+
+    `bare` are the parts that nothing but water runs through.
+    """
 
     keys: Mapping[str, object]
     tank: str | None
     water: str | None
     parts: tuple[str, ...]
     pump: str | None
+    bare: tuple[str, ...] = ()
 
     @property
     def plain(self) -> bool:
@@ -61,12 +82,12 @@ class Gear:
 def _gear(feed: str, hose: str, pump: str, dosing: str | None) -> Gear:
     keys: dict[str, object] = {"feed": feed, "hoses": [hose], "pump": pump}
     if dosing is None:
-        return Gear(keys=keys, tank=None, water=feed, parts=(), pump=None)
+        return Gear(keys=keys, tank=None, water=feed, parts=(), pump=None, bare=(pump, hose))
     keys["dosing"] = dosing
     if dosing == "premix":
         return Gear(keys=keys, tank=feed, water=None, parts=(pump, hose), pump=pump)
     if dosing == "venturi":
-        return Gear(keys=keys, tank=None, water=feed, parts=("venturi", hose), pump=None)
+        return Gear(keys=keys, tank=None, water=feed, parts=("venturi", hose), pump=None, bare=(pump,))
     return Gear(keys=keys, tank=None, water=feed, parts=(pump, dosing, hose), pump=pump)
 
 
@@ -79,6 +100,12 @@ GEAR = (
     _gear("water", "blue", "washer", "venturi"),
     _gear("water", "red", "booster", None),
     _gear("mix", "red", "booster", None),
+    _gear("water", "blue", "transfer", None),
+    _gear("water", "grey", "washer", None),
+    _gear("water", "grey", "booster", "venturi"),
+    _gear("mix", "red", "booster", "panel"),
+    _gear("tub", "blue", "transfer", None),
+    _gear("tub", "grey", "acid pump", "premix"),
 )
 
 
@@ -89,8 +116,19 @@ class World:
     tanks: dict[str, str] = field(default_factory=dict)
     parts: dict[str, str] = field(default_factory=dict)
     bleached: set[str] = field(default_factory=set)
-    sites: dict[str, set[str]] = field(default_factory=dict)
+    sites: dict[int, set[str]] = field(default_factory=dict)
     unflushed: set[str] = field(default_factory=set)
+    pores: dict[int, set[tuple[str, str]]] = field(default_factory=dict)
+
+    def night(self, spoken: Mapping[str, str], dirty: set[str]) -> World:
+        """The morning after: tanks stand as they were where the day does not speak of them, lines are flushed but `dirty`."""
+        return World(
+            tanks={**self.tanks, **spoken},
+            parts={part: held for part, held in self.parts.items() if part in dirty},
+            bleached=set(self.bleached),
+            unflushed=set(dirty),
+            pores={place: set(kept) for place, kept in self.pores.items()},
+        )
 
 
 @dataclass(frozen=True)
@@ -111,31 +149,49 @@ def _bad(one: str, other: str) -> bool:
     return frozenset((one, other)) in FORBIDDEN
 
 
-def _street(address: str) -> str:
-    return address.replace(",", "").lower()
-
-
 def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> bool:
     """Whether, done as written with the flushes planned after each job, this job brings together what may not meet."""
     put = [chemical for _, chemical in job.sprays()]
     if any(_bad(one, other) for one in put for other in put):
         return True
-    there = world.sites.get(_street(job.address), set())
+    place = ADDRESSES[job.address]
+    there, pores = world.sites.get(place, set()), world.pores.get(place, set())
     if any(_bad(one, other) for one in put for other in there):
         return True
+    onto = {(surface, job.on[surface]) for gear, surface in job.runs if not gear.plain}
+    if any(wall == surface and _bad(one, other) for wall, one in pores for surface, other in onto):
+        return True
     tanks, unflushed = dict(world.tanks), set(world.unflushed)
-    tanks.update({tank: "water" for change in changes if change.comes == "water" for tank in _washed(change)})
+    waters = [change for change in changes if change.comes == "water"]
+    # A flush is worked out for what stood there: a tank kept for acid that had something else in it is no water tank.
+    rinsed = {
+        part.part for change in waters for part in change.parts if KEPT.get(part.part, part.leaves) == part.leaves
+    }
+    for change in waters:
+        tanks.update(dict.fromkeys(_washed(change), "water"))
+        unflushed -= _washed(change)
+    mixed = {gear.tank for gear, _ in job.runs if gear.tank is not None}
+    # What is sprayed from a tank is mixed, wetted and rinsed with the water the rig has.
+    own = next((gear.water for gear, _ in job.runs if gear.water is not None), "water")
+    if mixed and own not in mixed and tanks.get(own, "water") != "water":
+        return True
+    for gear, surface in job.runs:
+        upon = {*put, *there, *(chemical for wall, chemical in pores if wall == surface)}
+        if any(part in unflushed and _bad(world.parts[part], one) for part in gear.bare for one in upon):
+            return True
+        if gear.water is not None and (gear.water in mixed or not _gives_water(gear.water, tanks, rinsed)):
+            return True
     for gear, surface in job.runs:
         for change in changes:
             if change.run == run_name(gear, surface) and change.comes != "water":
                 tanks.update({part: "water" for part in _washed(change) if part in tanks})
                 unflushed -= _washed(change)
-        if gear.water is not None and any(_bad(tanks.get(gear.water, "water"), chemical) for chemical in put):
-            return True
         if gear.plain:
             continue
         chemical = job.on[surface]
         if gear.tank is not None:
+            if KEPT.get(gear.tank, chemical) != chemical:
+                return True
             if _bad(tanks.get(gear.tank, "water"), chemical):
                 return True
             tanks[gear.tank] = chemical
@@ -144,6 +200,13 @@ def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> boo
         if any(part in unflushed and _bad(world.parts[part], chemical) for part in gear.parts):
             return True
     return False
+
+
+def _gives_water(tank: str, tanks: Mapping[str, str], rinsed: set[str]) -> bool:
+    """Whether plain water comes out of a tank: nobody put anything else in, or a flush took it out."""
+    if tank in MIXING:
+        return tanks.get(tank) == "water"
+    return tanks.get(tank, "water") == "water" and (tank not in KEPT or tank in rinsed)
 
 
 def run_name(gear: Gear, surface: str) -> str:
@@ -155,30 +218,29 @@ def _washed(change: ChangeFlush) -> set[str]:
     return {part.part for part in change.parts if part.volume is not None}
 
 
-def muddled(job: Drawn) -> bool:
-    """Whether water is drawn from a tank that something is mixed in: what is in it then depends on who comes first."""
-    mixed = {gear.tank for gear, _ in job.runs if gear.tank is not None}
-    return any(gear.water in mixed for gear, _ in job.runs)
-
-
 def done(job: Drawn, world: World, changes: Sequence[ChangeFlush], flushes: Sequence[FlushPlan]) -> None:
     """The world after the job and the flushes it ends with: what runs along a line is told by the gear, not the plan."""
+    tanks = {gear.tank for gear in GEAR} | {gear.water for gear in GEAR}
     for change in changes:
-        for part in _washed(change):
-            world.tanks.pop(part, None)
+        world.unflushed -= _washed(change)
+        world.tanks.update({part: "water" for part in _washed(change) if part in tanks})
     through = {flush.run for flush in flushes if flush.volume is not None}
     for gear, _ in job.runs:
         world.unflushed |= set(gear.parts)
     for gear, surface in job.runs:
         if run_name(gear, surface) in through:
             world.unflushed -= set(gear.parts)
+    place = ADDRESSES[job.address]
+    for gear, surface in job.runs:
+        if not gear.plain and surface in POROUS:
+            world.pores.setdefault(place, set()).add((surface, job.on[surface]))
     for gear, chemical in job.sprays():
         if gear.tank is not None:
             world.tanks[gear.tank] = chemical
         world.parts.update(dict.fromkeys(gear.parts, chemical))
         if chemical == "hypochlorite" and gear.pump is not None:
             world.bleached.add(gear.pump)
-        world.sites.setdefault(_street(job.address), set()).add(chemical)
+        world.sites.setdefault(place, set()).add(chemical)
 
 
 @dataclass(frozen=True)
@@ -208,9 +270,10 @@ def pool(tmp_path_factory: pytest.TempPathFactory) -> Pool:
 
 def _files(chemical: str, strength: str) -> dict[str, object]:
     files = workspaces.base()
-    files["rig"]["tanks"].append(
-        {"name": "bucket", "volume": "20 gal", "floor": "0 ft", "dead_volume": "0.5 gal", "holds": "mix"}
-    )
+    files["rig"]["tanks"] += [
+        {"name": "bucket", "volume": "20 gal", "floor": "0 ft", "holds": "mix"},
+        {"name": "tub", "volume": "20 gal", "floor": "0 ft", "dead_volume": "0.5 gal", "holds": "muriatic"},
+    ]
     files["rig"]["pumps"].append({**files["rig"]["pumps"][2], "name": "acid pump"})
     files["rig"]["hoses"] += [{"name": name, "bore": "1/2 in", "length": "50 ft"} for name in ("blue", "grey")]
     files["stock"]["lots"] += [
@@ -241,7 +304,7 @@ def _draw(random: Random) -> Drawn:
     return Drawn(
         runs=tuple(chosen),
         on={surface: random.choice(few) for surface in KINDS},
-        address=random.choice(ADDRESSES),
+        address=random.choice(list(ADDRESSES)),
     )
 
 
@@ -263,12 +326,17 @@ def _joined(pool: Pool, drawn: Drawn, number: int) -> JobInput:
     )
 
 
-def _heels(random: Random) -> dict[str, TankHeel]:
-    return {
-        tank: TankHeel(volume=random.choice((0.002, 0.008)), strength=20.0, soap=0.0, chemical=random.choice(sorted(STRENGTHS)))
-        for tank in ("mix", "bucket", "water")
-        if random.random() < 0.15
-    }  # fmt: skip
+def _heels(random: Random) -> dict[str, Heel]:
+    """What day.yaml says stands in the tanks: some, or none of it left but what stays in a drained one; or water."""
+    heels = {}
+    for tank in ("mix", "bucket", "tub", "water"):
+        if random.random() < 0.2:
+            stock = random.choice([*sorted(STRENGTHS), "water"])
+            strength = "2 %" if stock == "hypochlorite" else "20 g/L"
+            volume = random.choice(("0 gal", "0.5 gal", "2 gal"))
+            written = {"stock": stock, "strength": strength, "volume": volume}
+            heels[tank] = Heel.model_validate(written)
+    return heels
 
 
 def _flushed(last: Mapping[str, JobPlan], part: str) -> bool:
@@ -286,13 +354,20 @@ def _line(run: RunInput) -> set[str]:
 def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
     """One day: how many jobs, how many of them the simulation forbids, how many lines a flush kept apart."""
     heels = _heels(random)
-    world = World(tanks={tank: heel.chemical for tank, heel in heels.items()})
-    rig = Carried(tanks=MappingProxyType(heels))
+    assert pool.job.day is not None
+    pool = replace(pool, job=replace(pool.job, day=pool.job.day.model_copy(update={"heels": heels})))
+    spoken = {tank: heel.stock for tank, heel in heels.items()}
+    world, rig = World(), Carried()
     last: dict[str, JobPlan] = {}
     counted = forbidden = kept_apart = 0
-    for number in range(random.choice((2, 3, 4))):
+    days = random.choice(((0, 2), (0, 3), (0, 4), (1, 2), (1, 3)))
+    for number in range(sum(days)):
         drawn = _draw(random)
         job = _joined(pool, drawn, number)
+        if number == days[0]:
+            # The day itself, after one before it or none; some line of that one may have been left as it was.
+            dirty = {part for part in world.parts if random.random() < 0.3}
+            world, rig, last = world.night(spoken, dirty), _night(job, rig, dirty), {}
         plan = make_plan(job, rig, tables=False, known=pool.plan.runs)
         checks = (mix_reaction, mix_heel, mix_reach, flush_needed)
         stops = [one for check in checks for one in check(plan) if one.level == "stop"]
@@ -302,7 +377,7 @@ def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
         counted, forbidden = counted + 1, forbidden + expected
         assert not expected or reacts, story
         # On a heel of anything else the job is held for that already, and what it would then carry on is open.
-        open_ = muddled(drawn) or any(one.code == "mix.heel" for one in stops)
+        open_ = any(one.code == "mix.heel" for one in stops)
         assert open_ or not reacts or expected, story
         if stops:
             continue
@@ -313,11 +388,37 @@ def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
     return counted, forbidden, kept_apart
 
 
+def _night(job: JobInput, left: Carried, dirty: set[str]) -> Carried:
+    """The rig the next morning, with the lines that nobody flushed."""
+    spoken = tonight(job)
+    named = job.day.heels if job.day is not None else {}
+    return replace(
+        spoken,
+        overnight=MappingProxyType(
+            {tank: held for tank, held in left.tanks.items() if tank not in named and held.chemical != "water"}
+        ),
+        water=MappingProxyType(
+            {**{tank: held for tank, held in left.water.items() if tank not in named}, **spoken.water}
+        ),
+        parts=MappingProxyType({part: left.parts[part] for part in dirty}),
+        unflushed=frozenset(dirty),
+        bleach_pumps=left.bleach_pumps,
+        sites=tuple(replace(trace, today=False) for trace in left.sites),
+    )
+
+
 def _kept_apart(plan: JobPlan, drawn: Drawn, world: World, last: Mapping[str, JobPlan], story: str) -> int:
     """Every part that another chemistry now comes through was flushed by the job before, and a hold point asks for it."""
-    asked = {one.about for one in flush_needed(plan) if one.case == "between"}
+    asked = {one.about for one in flush_needed(plan) if one.case in ("between", "between_water")}
+    put = {chemical for _, chemical in drawn.sprays()}
     parts = {
         part for gear, chemical in drawn.sprays() for part in gear.parts if _bad(world.parts.get(part, ""), chemical)
+    }
+    parts |= {
+        part
+        for gear, _ in drawn.runs
+        for part in gear.bare
+        if any(_bad(world.parts.get(part, ""), chemical) for chemical in put)
     }
     own = {part for change in plan.changes for part in _washed(change)}
     for part in parts - own:

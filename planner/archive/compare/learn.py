@@ -11,8 +11,8 @@ from typing import Final
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
+from planner.inputs.addresses import same_place
 from planner.inputs.defaults import default
-from planner.inputs.learned import plain_address
 from planner.inputs.models.learned import LEAST_JET
 from planner.inputs.tables import limit_rows
 from planner.units import read, show, show_number
@@ -93,8 +93,8 @@ def corrections(found: Iterable[Trend], known: Known) -> list[Correction]:
 
 
 def place_of(kind: str, *about: str) -> tuple[str, ...]:
-    """Where a thing stands in learned.yaml; an address is found without its case and its spaces."""
-    return (kind, *(plain_address(name) for name in about)) if kind == "taps" else (kind, *about)
+    """Where a thing stands in learned.yaml; an address is found however it is spelled."""
+    return (kind, *(same_place(name) for name in about)) if kind == "taps" else (kind, *about)
 
 
 def _correction(trend: Trend, known: Known) -> Correction | None:

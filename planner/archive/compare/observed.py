@@ -12,8 +12,8 @@ from planner.archive.compare.differences import Difference, tap_of
 from planner.archive.compare.pace import crew_pace
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.wear import jet_of_model, wear_of
+from planner.inputs.addresses import same_place
 from planner.inputs.defaults import default
-from planner.inputs.learned import plain_address
 
 Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "tip", "site", "crew"]
 Json = Mapping[str, Any]
@@ -28,7 +28,7 @@ class Observed:
     """One number [-] of one job: `what` is condition, flow (shares of a sound pump's), cover (of the table's coverage),
     pace (of the table's minutes), strength (of what was planned), tap (of an ordinary one's flow), time or water (of
     what was planned), jet (height over the tip, of the model's). `name` is (rig, pump), (rig, tip), or one name, for a
-    tap the address without its case.
+    tap the address as it is compared.
 
     `text` is a strength or an address as it was written; `by` what told a pump's share. `after`: read at the bench once
     the pump was mended, so that it counts on the day of the service too.
@@ -189,7 +189,7 @@ def _taps(pair: Pair, plan: Json) -> Iterator[Observed]:
     if water is None or water.get("source") != "tap":
         return
     yield Observed(
-        subject="tap", name=(plain_address(address),), what="tap", value=flow / default("tap_flow"), date=pair.date,
+        subject="tap", name=(same_place(address),), what="tap", value=flow / default("tap_flow"), date=pair.date,
         job=pair.job, text=" ".join(address.split()),
     )  # fmt: skip
 

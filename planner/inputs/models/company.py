@@ -267,6 +267,7 @@ class SurfaceRow(Written):
     what: ClassVar[str] = "a row of surfaces"
     kind: Name = key("What it is called in a job", "vinyl")
     family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
+    porous: YesNo = key("Whether its pores keep what was on it past a rinse; a new kind is porous", "false", True)
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] | None = key(
         "What washes it", "bleach", None
     )

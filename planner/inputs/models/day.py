@@ -76,7 +76,7 @@ class Heel(Written):
     what: ClassVar[str] = "a heel"
     stock: Name = key("What it was made of", "bleach")
     strength: StrengthText | None = key("How strong it is; water has none", "3 %", None)
-    volume: Volume = key("How much is left", "2 gal")
+    volume: Volume = key("How much is left; `0 gal` is drained, with `stock: water` rinsed too", "2 gal")
 
 
 class Day(Written):
