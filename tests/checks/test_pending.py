@@ -93,19 +93,20 @@ def test_a_job_that_comes_first_next_door_or_nearly_at_this_address_is_asked_abo
         near = {**OWN_GEAR, "site": {"address": address}}
         folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": near}) / DAY
         (alone,) = _checked(folder / "20-two.yaml")
-        assert _cases(alone) == {"held_near": "caution"}
-        (finding,) = [one for one in alone.findings if one.case == "held_near"]
-        assert "1 Case Street" in words.message(finding, "us")
+        assert _cases(alone) == {"site_near": "caution"}
+        (finding,) = [one for one in alone.findings if one.case == "site_near"]
+        assert "1 case street" in words.message(finding, "us")
         assert words.remedy(finding, "us")
 
 
 def test_water_through_gear_that_bleach_goes_through_first_counts_for_a_job_named_alone(tmp_path: Path) -> None:
     rinse = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan"}
-    spray = workspaces.merged(workspaces.base()["job"]["hose_runs"][0], APART)
+    spray = workspaces.merged(workspaces.base()["job"]["hose_runs"][0], {**PREMIX, **APART})
     acid = {**OWN_GEAR, "hose_runs": [spray, rinse]}
     folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": acid}) / DAY
     (alone,) = _checked(folder / "20-two.yaml")
-    assert _cases(alone) == {"apart_gear": "caution"}
+    assert _cases(alone) == {"cleared": "ok", "ok": "ok"}
+    assert "red" in [one.about for one in alone.findings if one.case == "between_water"]
 
 
 def test_jobs_follow_each_other_as_the_day_has_them_however_they_are_named(tmp_path: Path) -> None:
