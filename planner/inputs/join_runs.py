@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.faults import Where
 from planner.inputs.defaults import default
@@ -11,6 +11,9 @@ from planner.inputs.joined import Fitting, HosePiece, RunInput, Surface
 from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.tables import fitting_rows, roughness
+
+_LEAST_REEL = 1e-6
+"""Lengths of hose left on a reel [m] that are one (no more than rounding)."""
 
 Places = Callable[[Location], Where]
 
@@ -60,6 +63,8 @@ def runs_of(
     source = job.water.source if job.water is not None else "tap"
     together, clashes = _same_time(asked)
     slips += clashes
+    slips += _one_hose(asked, rig, together)
+    assumed += _tips_alike(asked, together)
     shares, over = _shares(asked, [surface.name for surface in surfaces])
     slips += over
     runs = []
@@ -179,7 +184,8 @@ def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
         if isinstance(hose, str):
             pieces.append(hose_piece(hose, by_name[hose]))
         else:
-            pieces.append(hose_piece(hose.name or f"hose {place + 1}", hose))
+            piece = hose_piece(hose.name or f"hose {place + 1}", hose)
+            pieces.append(piece if hose.name else replace(piece, named=False))
     return tuple(pieces)
 
 
@@ -298,6 +304,73 @@ def _same_time(asked: Sequence[_Asked]) -> tuple[dict[str, tuple[str, ...]], lis
         one.gear.name: tuple(o.gear.name for o in asked if o is not one and o.gear.name in groups[one.gear.name])
         for one in asked
     }, slips
+
+
+def _one_hose(asked: Sequence[_Asked], rig: Rig, together: Mapping[str, tuple[str, ...]]) -> Iterator[Slip]:
+    """Runs sprayed at once share the hoses they begin with, as the same reel leaves them, and no other."""
+    pieces = {one.gear.name: hoses_of(one.gear, rig) for one in asked}
+    for number, one in enumerate(asked):
+        ours = pieces[one.gear.name]
+        for other in asked[:number]:
+            if other.gear.name not in together[one.gear.name]:
+                continue
+            theirs = pieces[other.gear.name]
+            shared = next((n for n, (a, b) in enumerate(zip(ours, theirs, strict=False)) if not _same(a, b)), None)
+            shared = min(len(ours), len(theirs)) if shared is None else shared
+            both = f"`{one.gear.name}` and `{other.gear.name}` spray at the same time"
+            for place, hose in enumerate(ours):
+                if place < shared and hose != theirs[place]:
+                    yield Slip(
+                        code="run.same_time",
+                        message=f"{both}, and each has another hose called `{hose.name}`",
+                        remedy="give one of the two hoses another name",
+                        at=(*one.at, "hoses", place),
+                    )
+                elif place >= shared and any(_same(hose, their) for their in theirs):
+                    yield Slip(
+                        code="run.same_time",
+                        message=f"{both} through `{hose.name}`, and not from the pump on",
+                        remedy="let both begin with the hoses they share, in the same order, or give one another hose",
+                        at=(*one.at, "hoses", place),
+                    )
+            length = sum(hose.length for hose in ours[:shared])
+            coiled = [min(each.number("on_reel") or 0.0, length) for each in (one, other)]
+            if abs(coiled[0] - coiled[1]) > _LEAST_REEL:
+                yield Slip(
+                    code="run.same_time",
+                    message=f"{both} through `{ours[0].name}`, and leave different lengths of it on its reel",
+                    remedy="write the same `on_reel` for both",
+                    at=(*one.at, "on_reel"),
+                )
+
+
+def _same(hose: HosePiece, other: HosePiece) -> bool:
+    return hose.named and other.named and hose.name == other.name
+
+
+def _tips_alike(asked: Sequence[_Asked], together: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
+    """Runs sprayed at once with one tip's name: that there is one for each is assumed."""
+    tips = {one.gear.name: one.gear.tip for one in asked}
+    for one in asked:
+        alike = [name for name in (one.gear.name, *together[one.gear.name]) if tips[name] == one.gear.tip]
+        if len(alike) > 1 and alike[0] == next(each.gear.name for each in asked if each.gear.name in alike):
+            yield f"{' and '.join(alike)}: a tip {one.gear.tip} for each"
+
+
+def too_many_guns(runs: Sequence[RunInput], crew: int | None, at: Callable[[str], Location]) -> Iterator[Slip]:
+    """More guns at once than there are people to hold them; `at` gives a run's place in the file."""
+    seen: set[str] = set()
+    for run in runs:
+        guns = 1 + len(run.same_time)
+        if crew is not None and guns > crew and run.name not in seen:
+            yield Slip(
+                code="run.same_time",
+                message=f"{guns} guns spray at the same time, {' and '.join((run.name, *run.same_time))}, "
+                f"and the day has a crew of {crew}",
+                remedy="take runs out of `same_time`, or write who else works as `crew` in day.yaml",
+                at=at(run.name),
+            )
+        seen |= {run.name, *run.same_time}
 
 
 def _shares(asked: Sequence[_Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:

@@ -16,7 +16,7 @@ from planner.plan.throw import still_reach
 
 
 def altered_line(job: JobInput, run: RunPlan, changed: RunInput) -> Line:
-    """The line of `changed`, which stands in for `run`; it is the first branch.
+    """The line of `changed`, which stands in for `run`; it is the first run.
 
     An injector goes on drawing, or not, as planned.
     """

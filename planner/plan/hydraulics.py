@@ -13,7 +13,7 @@ from planner.physics.pumps import HeadPump, PistonPump
 from planner.physics.suction import npsh_available
 from planner.plan import apparatus
 from planner.plan.curves import delivery_curve, system_curve
-from planner.plan.joints import closed_outlet, joints_of, losses_of
+from planner.plan.joints import closed_outlet, hose_flows, joints_of, losses_of
 from planner.plan.model import Basis, Liquid, Reach, RunPlan, Value
 from planner.plan.strain import shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.throw import reach_of
@@ -58,7 +58,8 @@ def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
             mix = water
             line = line_of(job, group, water=water, mix=mix, draws=False)
             point = solve(line)
-    return [_run_plan(job, run, i, line, point, mix, draws) for i, run in enumerate(group)]
+    order = [one.name for one in line.runs]
+    return [_run_plan(job, run, order.index(run.name), line, point, mix, draws) for run in group]
 
 
 def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid, draws: bool = True) -> Line:
@@ -76,7 +77,7 @@ def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid,
         pump=apparatus.pump_of(lead),
         pump_height=pump_height,
         trunk=apparatus.trunk_of(lead),
-        branches=tuple(apparatus.branch_of(run) for run in group),
+        branches=apparatus.branches_of(group),
         pumped=apparatus.fluid(water if injector else mix),
         sprayed=apparatus.fluid(mix),
         draw=draw,
@@ -148,7 +149,7 @@ def _run_plan(
         pump_curve=delivery_curve(line, point),
         system_curve=system_curve(line, point),
         basis=_basis(run, line, point, flow, tip_head, mix, reach) | strain_basis(blow, shut_off),
-        speeds=speeds_of(job, run, flow, point.pump_flow, standing),
+        speeds=speeds_of(job, run, hose_flows(line, index, point), point.pump_flow, standing),
         surge=blow,
         shut_off=shut_off,
     )

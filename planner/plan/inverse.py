@@ -16,7 +16,7 @@ from typing import Final, Literal, TypeAlias
 from fluids.numerics import brenth
 
 from planner.inputs.joined import JobInput
-from planner.physics.lines import Line, Operating, SolveError, solve
+from planner.physics.lines import Branch, Fork, Line, Operating, SolveError, solve
 from planner.plan.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share
 from planner.plan.apparatus import tip_orifice
 from planner.plan.model import JobPlan, RunPlan
@@ -320,8 +320,15 @@ def _orifice(job: JobInput, run: RunPlan, reads: Sequence[Read], says: str) -> f
 
 
 def _with_tip(line: Line, scale: float) -> Line:
-    first, *rest = line.branches
-    return replace(line, branches=(replace(first, coefficient=first.coefficient * scale), *rest))
+    """The line with another tip on its first run, which may lie behind a hose that others share."""
+
+    def first_of(branches: tuple[Branch | Fork, ...]) -> tuple[Branch | Fork, ...]:
+        first, *rest = branches
+        if isinstance(first, Fork):
+            return (replace(first, branches=first_of(first.branches)), *rest)
+        return (replace(first, coefficient=first.coefficient * scale), *rest)
+
+    return replace(line, branches=first_of(line.branches))
 
 
 def _then(plan: JobPlan, run: RunPlan, write: Write) -> tuple[Then, ...]:

@@ -267,6 +267,24 @@ class Hose(HoseSize):
     name: Name = key("What the crew calls it", "red 1")
 
 
+def hose_twice(raw: Mapping[str, Any]) -> Iterator[Slip]:
+    """The same hose at two places of one line."""
+    seen: set[str] = set()
+    hoses = raw.get("hoses")
+    for place, hose in enumerate(hoses if isinstance(hoses, list) else []):
+        name = hose.get("name") if isinstance(hose, dict) else hose
+        if not isinstance(name, str):
+            continue
+        if name in seen:
+            yield Slip(
+                code="hose.twice",
+                message=f"`{name[:60]}` is in this line twice",
+                remedy="name each hose once; give a second one like it a name of its own on the rig",
+                at=("hoses", place),
+            )
+        seen.add(name)
+
+
 HoseChoice = Annotated[Annotated[Name, Tag(TEXT_TAG)] | Annotated[HoseSize, Tag(KEYS_TAG)], Discriminator(text_or_keys)]
 
 

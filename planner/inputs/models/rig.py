@@ -8,7 +8,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from planner.inputs.models.base import SOME, Slip, Written, key, needs, twice
 from planner.inputs.models.company import ChemicalName
 from planner.inputs.models.curves import Dial
-from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip
+from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, hose_twice
 from planner.inputs.models.quantities import (
     Bore,
     Charge,
@@ -91,6 +91,11 @@ class Setup(Written):
     fittings: dict[str, Number] = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", {})
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
     standoff: Length | None = key("Tip to wall; default half the target", "12 ft", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each hose once."""
+        yield from hose_twice(raw)
 
 
 class SupplyHose(Written):
