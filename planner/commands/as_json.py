@@ -153,6 +153,9 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "cycling": run.cycling,
         "bypassing": run.bypassing,
         "injector_draws": run.injector_draws,
+        "injector_behind_pa": run.injector.behind if run.injector is not None else None,
+        "injector_full_pa": run.injector.full if run.injector is not None else None,
+        "injector_limit_pa": run.injector.limit if run.injector is not None else None,
     }
 
 

@@ -379,3 +379,19 @@ def test_one_hose_twice_in_a_line_is_a_fault_in_job_and_setup(desk: Desk) -> Non
 
 def test_two_guns_with_one_tip_each_of_a_kind_are_said(desk: Desk) -> None:
     assert "a and b: a tip long throw for each" in hosed(desk, "[red 1]", "[red 2]").job(ALDER).assumed
+
+
+@pytest.mark.parametrize(
+    ("written", "code"),
+    [
+        ("max_back_pressure: 250 psi, loss: {pressure: 40 psi, flow: 5.5 gpm}", "injector.loss"),
+        ("max_back_pressure: 250 psi, loss: {pressure: 64.9 psi, flow: 5.5 gpm}", "injector.loss"),
+        ("max_back_pressure: 250 psi, loss: {pressure: 65 psi, flow: 5.5 gpm}", None),
+        ("loss: {pressure: 1 psi, flow: 5.5 gpm}", None),
+        ("max_back_pressure: 250 psi, full_draw: 251 psi", "injector.full_draw"),
+        ("max_back_pressure: 250 psi, full_draw: 250 psi", None),
+    ],
+)
+def test_an_injector_that_cannot_exist_is_a_fault(desk: Desk, written: str, code: str | None) -> None:
+    desk.change(RIG, "max_back_pressure: 250 psi, loss: {pressure: 100 psi, flow: 5.5 gpm}", written)
+    assert [fault.code for fault in desk.load(ALDER).faults] == ([code] if code else [])

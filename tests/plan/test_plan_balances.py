@@ -16,7 +16,7 @@ from tests.oracle import epanet
 
 TWO_GUNS: dict[str, Any] = {
     "rig": {
-        "dosing": [{"name": "venturi", "kind": "injector", "water_to_stock": "10", "max_back_pressure": "250 psi",
+        "dosing": [{"name": "venturi", "kind": "injector", "water_to_stock": "10", "max_back_pressure": "60 psi",
                     "loss": {"pressure": "20 psi", "flow": "5.5 gpm"}}],
     },
     "job": {
