@@ -180,6 +180,7 @@ def _run_plan(
         surge=blow,
         shut_off=shut_off,
         injector=injector,
+        curve_end=line.pump.last_flow if isinstance(line.pump, HeadPump) else None,
     )
 
 

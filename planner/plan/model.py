@@ -158,6 +158,12 @@ class RunPlan:
     surge: Surge | None = None
     shut_off: ShutOff | None = None
     injector: InjectorPlan | None = None
+    curve_end: float | None = None
+
+    @property
+    def hydraulic_power(self) -> float:
+        """What the pump puts into the water [W]: rise in pressure times flow."""
+        return (self.pump_pressure - self.inlet_pressure) * self.pump_flow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -165,7 +165,9 @@ class Motor(Written):
     power: Power | None = key("Shaft power on its plate; needed where `amps` is not written", "0.75 hp", None)
     volts: Volts | None = key("Voltage on its plate", "115", None)
     amps: Current | None = key("Current on its plate, instead of the table's", "13.8 A", None)
-    start_amps: Current | None = key("Locked-rotor current on its plate; default six times `amps`", "60 A", None)
+    start_amps: Current | None = key(
+        "Locked-rotor current on its plate; default by table, or six times `amps`", "60 A", None
+    )
     cord: Cord | None = key("The cord to it, or the cable from a battery", "{gauge: 12 AWG, length: 50 ft}", None)
 
     @classmethod

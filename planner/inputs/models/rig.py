@@ -83,7 +83,6 @@ class Dosing(Written):
                 at=("name",),
             )
 
-
     @staticmethod
     def _cannot_be(raw: Mapping[str, Any]) -> Iterator[Slip]:
         """A limit and a loss no injector has, and a full draw beyond the limit."""
