@@ -17,7 +17,7 @@ _THOUSAND_FEET = 304.8
 class MotorColumn:
     """Motors whose plate says from `least` to `most` [V]: they hang on a system of `supply` [V].
 
-    `points` are shaft power [W] and full-load current [A], rising; `starts` the same of the locked rotor, of fewer rows.
+    `points` are shaft power [W] and full-load current [A], rising; `starts` the same of the locked rotor.
     """
 
     least: float

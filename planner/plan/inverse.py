@@ -20,7 +20,7 @@ from planner.physics.lines import Branch, Fork, Line, Operating, SolveError, sol
 from planner.plan.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share
 from planner.plan.apparatus import tip_orifice
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.throw import low_factor, reach_of
+from planner.plan.throw import model_low, reach_of
 from planner.plan.wear_signs import HEAD_PUMP, PISTON_PUMP, TAP_ALONE, Sign, read_together
 
 LEAST_SHARE: Final = 0.3
@@ -142,7 +142,7 @@ def _reads(job: JobInput, run: RunPlan, measured: Measured, limit: float) -> lis
     found = []
     if measured.throw is not None:
         # The model's band is on the jet, from the tip up, not on the ground the tip is held above.
-        factor, tip = low_factor(job, run.input), run.input.tip_height
+        factor, tip = model_low(job, run.input), run.input.tip_height
         jet = measured.throw - tip
         found.append(
             _read(run, "throw", throw, measured.throw, (tip + jet / (2.0 - factor), tip + jet / factor), limit)

@@ -201,7 +201,7 @@ def _mix(
 
 
 def _ratio_band(job: JobInput, run: RunInput) -> tuple[float, float]:
-    """What an injector's ratio may be as a share of what was written; a test of a later day tells nothing of this one."""
+    """What an injector's ratio may be, as shares of what was written; a test of a later day tells nothing."""
     device = run.dosing
     if device is None or device.kind != "injector":
         return 1.0, 1.0

@@ -10,7 +10,8 @@ class CordPlan:
     """A cord to a motor: `gauge` [AWG], `length` [m] one way, `carries` [A] where the table knows it.
 
     `drop` [V] is what it loses at full load with copper at `copper` [K] in air of `air` [K], `drop_cool` with copper at
-    20 C; `thicker` [AWG] is the thinnest wire that keeps this length within the limit, `longest` [m] how far this wire gets; None: not known.
+    20 C; `thicker` [AWG] is the thinnest wire that keeps this length within the limit, `longest` [m] how far this wire
+    gets; None: not known.
     """
 
     gauge: float

@@ -92,8 +92,8 @@ def _motor(motor: MotorPlan, system: System) -> list[Figure]:
                 name="its cord loses",
                 value=_loses(cord.drop, motor.drop_fraction, system),
                 equation="cord_drop",
-                inputs=f"{_cord(cord, system)}; copper at {_warm(cord.copper, system)} in air of {_warm(cord.air, system)}, "
-                f"at 20 C {cool}",
+                inputs=f"{_cord(cord, system)}; copper at {_warm(cord.copper, system)} in air of "
+                f"{_warm(cord.air, system)}, at 20 C {cool}",
             )
         )
         rows.append(
