@@ -33,9 +33,11 @@ def back_pressure(
 ) -> BackPressure | None:
     """Back pressure at one flow from what is known of it: `limit`, `full` and the injector's `loss` [Pa] there.
 
-    Without a limit it is `limit_of_loss` [-] times the loss: a throat twice the nozzle's area.  Without a test of full
-    draw that ends `below` [Pa] under the limit.  None where neither limit nor loss is known.
+    Full draw ends `below` [Pa] under the limit, where only one of the two was measured.  Where neither was, the limit is
+    `limit_of_loss` [-] times the loss: a throat twice the nozzle's area.  None where nothing is known.
     """
+    if limit is None and full is not None:
+        limit = full + below
     if limit is None and loss is not None:
         limit = limit_of_loss * loss
     if limit is None:
