@@ -33,8 +33,8 @@ def back_pressure(
 ) -> BackPressure | None:
     """Back pressure at one flow from what is known of it: `limit`, `full` and the injector's `loss` [Pa] there.
 
-    Full draw ends `below` [Pa] under the limit, where only one of the two was measured.  Where neither was, the limit is
-    `limit_of_loss` [-] times the loss: a throat twice the nozzle's area.  None where nothing is known.
+    Full draw ends `below` [Pa] under the limit, where only one of the two was measured.  Where neither was, the limit
+    is `limit_of_loss` [-] times the loss: a throat twice the nozzle's area.  None where nothing is known.
     """
     if limit is None and full is not None:
         limit = full + below

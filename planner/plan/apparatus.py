@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import combinations
 
 from planner.chemistry import caustic, hypochlorite
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
@@ -11,7 +12,7 @@ from planner.physics import pumps, tips
 from planner.physics.constants import GRAVITY
 from planner.physics.fittings import crane_k, entrance_k, reducer_k
 from planner.physics.hoses import Hose
-from planner.physics.lines import Branch, Fluid, Fork, Source
+from planner.physics.lines import Branch, Fluid, Fork, SolveError, Source
 from planner.physics.liquids import (
     REFERENCE_DENSITY,
     mix_density,
@@ -145,8 +146,11 @@ def branch_of(run: RunInput) -> Branch:
 def branches_of(runs: Sequence[RunInput], depth: int = 0) -> tuple[Branch | Fork, ...]:
     """Runs sprayed at once: those that go on with the same named hose after `depth` of them share it.
 
-    The order is that of the runs, each drawn up to the first that shares with it.
+    The order is that of the runs, each drawn up to the first that shares with it. Raises SolveError for gear changed on
+    trial so that one hose would lie in two places.
     """
+    if not depth:
+        _laid_once(runs)
     branches: list[Branch | Fork] = []
     left = list(runs)
     while left:
@@ -160,6 +164,18 @@ def branches_of(runs: Sequence[RunInput], depth: int = 0) -> tuple[Branch | Fork
             end += 1
         branches.append(Fork(parts=_shared(together, depth, end), branches=branches_of(together, end)))
     return tuple(branches)
+
+
+def _laid_once(runs: Sequence[RunInput]) -> None:
+    for run, other in combinations(runs, 2):
+        depth = 0
+        while _goes_on_with(run, other, depth):
+            depth += 1
+        shared = sum(hose.length for hose in run.hoses[:depth])
+        reels = {round(min(one.on_reel, shared), 6) for one in (run, other)}
+        beyond = [{hose.name for hose in one.hoses[depth:] if hose.named} for one in (run, other)]
+        if beyond[0] & beyond[1] or len(reels) > 1:
+            raise SolveError(f"{run.name} and {other.name} would have one hose in two places")
 
 
 def _goes_on_with(run: RunInput, other: RunInput, depth: int) -> bool:
