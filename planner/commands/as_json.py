@@ -125,7 +125,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "flow_m3_per_s": run.flow,
         "pump_flow_m3_per_s": run.pump_flow if pump is not None else None,
         "pump_head_m": run.pump_head,
-        "hydraulic_power_w": run.hydraulic_power if pump is not None else None,
+        "hydraulic_watts": run.hydraulic_power if pump is not None else None,
         "pump_pressure_pa": run.pump_pressure,
         "inlet_pressure_pa": run.inlet_pressure if pump is not None else None,
         "tip_pressure_pa": run.tip_pressure,

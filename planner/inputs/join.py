@@ -10,7 +10,8 @@ from types import MappingProxyType
 from typing import Any
 
 from planner.faults import Where
-from planner.inputs.join_runs import runs_of, too_many_guns
+from planner.inputs.join_runs import runs_of
+from planner.inputs.join_together import too_many_guns
 from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
 from planner.inputs.join_water import takes_known_tap, water_of
 from planner.inputs.join_yard import yard_run_of

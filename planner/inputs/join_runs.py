@@ -3,42 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.faults import Where
 from planner.inputs.defaults import default
+from planner.inputs.join_together import Asked, one_hose, same_time, tips_alike
 from planner.inputs.joined import Fitting, HosePiece, RunInput, Surface
 from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose
 from planner.inputs.models.base import Location, Slip
 from planner.inputs.tables import fitting_rows, roughness
 
-_LEAST_REEL = 1e-6
-"""Lengths of hose left on a reel [m] that are one (no more than rounding)."""
-
 Places = Callable[[Location], Where]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Asked:
-    """One run as asked for, by a hose run written out or by a setup with the job's short keys over it."""
-
-    at: Location
-    gear: HoseRun | Setup
-    keys: Mapping[str, object]
-
-    def number(self, name: str) -> float | None:
-        """A run key in SI, None where nobody wrote it."""
-        value = self.keys.get(name)
-        return float(value) if isinstance(value, int | float) else None
 
 
 _RUN_KEYS = ("on_reel", "uphill", "tip_height", "standoff", "past_eave", "target", "fittings")
 
 
-def _asked(job: Job, rig: Rig) -> list[_Asked]:
+def _asked(job: Job, rig: Rig) -> list[Asked]:
     if job.hose_runs is not None:
         return [
-            _Asked(at=("hose_runs", place), gear=run, keys={name: getattr(run, name) for name in _RUN_KEYS})
+            Asked(at=("hose_runs", place), gear=run, keys={name: getattr(run, name) for name in _RUN_KEYS})
             for place, run in enumerate(job.hose_runs)
         ]
     by_name = {setup.name: setup for setup in rig.setups}
@@ -49,7 +33,7 @@ def _asked(job: Job, rig: Rig) -> list[_Asked]:
         for key in _RUN_KEYS:
             over = getattr(job, key)
             keys[key] = over if over is not None else getattr(setup, key, None)
-        asked.append(_Asked(at=("setup",) if isinstance(job.setup, str) else ("setup", place), gear=setup, keys=keys))
+        asked.append(Asked(at=("setup",) if isinstance(job.setup, str) else ("setup", place), gear=setup, keys=keys))
     return asked
 
 
@@ -61,10 +45,10 @@ def runs_of(
     slips: list[Slip] = []
     assumed: list[str] = []
     source = job.water.source if job.water is not None else "tap"
-    together, clashes = _same_time(asked)
+    together, clashes = same_time(asked)
     slips += clashes
-    slips += _one_hose(asked, rig, together)
-    assumed += _tips_alike(asked, together)
+    slips += one_hose(asked, {one.gear.name: hoses_of(one.gear, rig) for one in asked}, together)
+    assumed += tips_alike(asked, together)
     shares, over = _shares(asked, [surface.name for surface in surfaces])
     slips += over
     runs = []
@@ -98,7 +82,7 @@ def runs_of(
 
 
 def _run(
-    one: _Asked,
+    one: Asked,
     rig: Rig,
     job: Job,
     target: float,
@@ -221,7 +205,7 @@ def suction_of(
     return tuple(pieces), tuple(fittings)
 
 
-def _gear_slips(one: _Asked, rig: Rig, source: str) -> Iterator[Slip]:
+def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
     """Gear that does not go together."""
     gear, written = one.gear, isinstance(one.gear, HoseRun)
 
@@ -277,103 +261,7 @@ def _gear_slips(one: _Asked, rig: Rig, source: str) -> Iterator[Slip]:
         )
 
 
-def _same_time(asked: Sequence[_Asked]) -> tuple[dict[str, tuple[str, ...]], list[Slip]]:
-    """Who sprays with whom, both ways round and through others, and who cannot."""
-    groups = {one.gear.name: {one.gear.name} for one in asked}
-    slips = []
-    by_name = {one.gear.name: one for one in asked}
-    for one in asked:
-        for place, other in enumerate(one.gear.same_time if isinstance(one.gear, HoseRun) else ()):
-            joined = groups[one.gear.name] | groups[other]
-            for name in joined:
-                groups[name] = joined
-            differ = [
-                key for key in ("pump", "feed", "dosing") if getattr(one.gear, key) != getattr(by_name[other].gear, key)
-            ]
-            if differ:
-                slips.append(
-                    Slip(
-                        code="run.same_time",
-                        message=f"`{one.gear.name}` and `{other}` spray at the same time but not with the same "
-                        + " and ".join(differ),
-                        remedy="give both the same pump, feed and dosing, or take one out of `same_time`",
-                        at=(*one.at, "same_time", place),
-                    )
-                )
-    return {
-        one.gear.name: tuple(o.gear.name for o in asked if o is not one and o.gear.name in groups[one.gear.name])
-        for one in asked
-    }, slips
-
-
-def _one_hose(asked: Sequence[_Asked], rig: Rig, together: Mapping[str, tuple[str, ...]]) -> Iterator[Slip]:
-    """Runs sprayed at once share the hoses they begin with, as the same reel leaves them, and no other."""
-    pieces = {one.gear.name: hoses_of(one.gear, rig) for one in asked}
-    for number, one in enumerate(asked):
-        ours = pieces[one.gear.name]
-        for other in asked[:number]:
-            if other.gear.name not in together[one.gear.name]:
-                continue
-            theirs = pieces[other.gear.name]
-            shared = next((n for n, (a, b) in enumerate(zip(ours, theirs, strict=False)) if not _same(a, b)), None)
-            shared = min(len(ours), len(theirs)) if shared is None else shared
-            both = f"`{one.gear.name}` and `{other.gear.name}` spray at the same time"
-            for place, hose in enumerate(ours):
-                if place < shared and hose != theirs[place]:
-                    yield Slip(
-                        code="run.same_time",
-                        message=f"{both}, and each has another hose called `{hose.name}`",
-                        remedy="give one of the two hoses another name",
-                        at=(*one.at, "hoses", place),
-                    )
-                elif place >= shared and any(_same(hose, their) for their in theirs):
-                    yield Slip(
-                        code="run.same_time",
-                        message=f"{both} through `{hose.name}`, and not from the pump on",
-                        remedy="let both begin with the hoses they share, in the same order, or give one another hose",
-                        at=(*one.at, "hoses", place),
-                    )
-            length = sum(hose.length for hose in ours[:shared])
-            coiled = [min(each.number("on_reel") or 0.0, length) for each in (one, other)]
-            if abs(coiled[0] - coiled[1]) > _LEAST_REEL:
-                yield Slip(
-                    code="run.same_time",
-                    message=f"{both} through `{ours[0].name}`, and leave different lengths of it on its reel",
-                    remedy="write the same `on_reel` for both",
-                    at=(*one.at, "on_reel"),
-                )
-
-
-def _same(hose: HosePiece, other: HosePiece) -> bool:
-    return hose.named and other.named and hose.name == other.name
-
-
-def _tips_alike(asked: Sequence[_Asked], together: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
-    """Runs sprayed at once with one tip's name: that there is one for each is assumed."""
-    tips = {one.gear.name: one.gear.tip for one in asked}
-    for one in asked:
-        alike = [name for name in (one.gear.name, *together[one.gear.name]) if tips[name] == one.gear.tip]
-        if len(alike) > 1 and alike[0] == next(each.gear.name for each in asked if each.gear.name in alike):
-            yield f"{' and '.join(alike)}: a tip {one.gear.tip} for each"
-
-
-def too_many_guns(runs: Sequence[RunInput], crew: int | None, at: Callable[[str], Location]) -> Iterator[Slip]:
-    """More guns at once than there are people to hold them; `at` gives a run's place in the file."""
-    seen: set[str] = set()
-    for run in runs:
-        guns = 1 + len(run.same_time)
-        if crew is not None and guns > crew and run.name not in seen:
-            yield Slip(
-                code="run.same_time",
-                message=f"{guns} guns spray at the same time, {' and '.join((run.name, *run.same_time))}, "
-                f"and the day has a crew of {crew}",
-                remedy="take runs out of `same_time`, or write who else works as `crew` in day.yaml",
-                at=at(run.name),
-            )
-        seen |= {run.name, *run.same_time}
-
-
-def _shares(asked: Sequence[_Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:
+def _shares(asked: Sequence[Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:
     """Each run's part of each of its surfaces: as written, and what is left of it evenly among the others."""
     shares: dict[str, dict[str, float]] = {one.gear.name: {} for one in asked}
     slips: list[Slip] = []
@@ -396,6 +284,6 @@ def _shares(asked: Sequence[_Asked], surfaces: Sequence[str]) -> tuple[dict[str,
     return shares, slips
 
 
-def _own_surfaces(one: _Asked, surfaces: Sequence[str]) -> Sequence[str]:
+def _own_surfaces(one: Asked, surfaces: Sequence[str]) -> Sequence[str]:
     named = one.gear.surfaces if isinstance(one.gear, HoseRun) else None
     return surfaces if named is None else named

@@ -16,8 +16,8 @@ from typing import Final, Literal, TypeAlias
 from fluids.numerics import brenth
 
 from planner.inputs.joined import JobInput
-from planner.physics.lines import Branch, Fork, Line, Operating, SolveError, solve
-from planner.plan.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share
+from planner.physics.lines import Operating, SolveError, solve
+from planner.plan.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share, with_tip
 from planner.plan.apparatus import tip_orifice
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.throw import model_low, reach_of
@@ -311,24 +311,12 @@ def _orifice(job: JobInput, run: RunPlan, reads: Sequence[Read], says: str) -> f
     line = altered_line(job, run, with_share(run.input, share) if share is not None else run.input)
 
     def over(scale: float) -> float:
-        return solve(_with_tip(line, scale)).flows[0] - by["bucket"].measured
+        return solve(with_tip(line, scale)).flows[0] - by["bucket"].measured
 
     least, most = 0.1, 10.0  # of the tip's flow coefficient: beyond that it is another thing than this tip
     if over(least) > 0.0 or over(most) < 0.0:
         return None
     return tip_orifice(run.input) * sqrt(float(brenth(over, least, most, xtol=1e-10)))
-
-
-def _with_tip(line: Line, scale: float) -> Line:
-    """The line with another tip on its first run, which may lie behind a hose that others share."""
-
-    def first_of(branches: tuple[Branch | Fork, ...]) -> tuple[Branch | Fork, ...]:
-        first, *rest = branches
-        if isinstance(first, Fork):
-            return (replace(first, branches=first_of(first.branches)), *rest)
-        return (replace(first, coefficient=first.coefficient * scale), *rest)
-
-    return replace(line, branches=first_of(line.branches))
 
 
 def _then(plan: JobPlan, run: RunPlan, write: Write) -> tuple[Then, ...]:
