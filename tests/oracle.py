@@ -14,15 +14,16 @@ from __future__ import annotations
 
 import tempfile
 import warnings
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import count
 from math import pi
 from pathlib import Path
 
 from wntr.epanet.toolkit import ENepanet
 
 from planner.physics.constants import GRAVITY
-from planner.physics.lines import Fluid, Line
+from planner.physics.lines import Branch, Fluid, Fork, Line
 from planner.physics.parts import DevicePart, HosePart, MinorPart, Part
 from planner.physics.pumps import HeadPump, PistonPump
 
@@ -194,11 +195,20 @@ def inp(
             net.chain(start, line.source.parts, "out", scale)
     net.junction("joint")
     net.chain("out", line.trunk, "joint", _scale(line, line.pumped))
-    for i, branch in enumerate(line.branches):
-        net.junction(f"tip{i}", branch.tip_height)
-        net.emitters.append(f"tip{i} {branch.coefficient * 1000.0!r}")
-        net.chain("joint", branch.parts, f"tip{i}", _Scale(bore=1.0, loss=1.0))
+    _branches(net, "joint", line.branches, count())
     return net.text(line.sprayed.kinematic)
+
+
+def _branches(net: _Network, start: str, branches: Sequence[Branch | Fork], numbers: Iterator[int]) -> None:
+    for branch in branches:
+        if isinstance(branch, Fork):
+            there = net.junction(net.name())
+            net.chain(start, branch.parts, there, _Scale(bore=1.0, loss=1.0))
+            _branches(net, there, branch.branches, numbers)
+            continue
+        tip = net.junction(f"tip{next(numbers)}", branch.tip_height)
+        net.emitters.append(f"{tip} {branch.coefficient * 1000.0!r}")
+        net.chain(start, branch.parts, tip, _Scale(bore=1.0, loss=1.0))
 
 
 def _scale(line: Line, fluid: Fluid) -> _Scale:
@@ -244,10 +254,10 @@ def _run(
                 engine.ENsolveH()
             if engine.errcode == 1:
                 raise AssertionError("EPANET did not converge")
-            tips = [engine.ENgetnodeindex(f"tip{i}") for i in range(len(line.branches))]
+            tips = [engine.ENgetnodeindex(f"tip{i}") for i in range(len(line.runs))]
             flows = tuple(engine.ENgetnodevalue(i, _DEMAND) / 1000.0 for i in tips)
             heads = tuple(
-                engine.ENgetnodevalue(i, _HEAD) - b.tip_height for i, b in zip(tips, line.branches, strict=True)
+                engine.ENgetnodevalue(i, _HEAD) - b.tip_height for i, b in zip(tips, line.runs, strict=True)
             )
             outlet = engine.ENgetnodevalue(engine.ENgetnodeindex("out"), _HEAD)
         finally:

@@ -7,7 +7,7 @@ from random import Random
 from typing import Literal
 
 from planner.physics.hoses import Hose, reynolds
-from planner.physics.lines import Branch, Fluid, Line, Operating, Source
+from planner.physics.lines import Branch, Fluid, Fork, Line, Operating, Source, paths
 from planner.physics.liquids import water_density, water_viscosity
 from planner.physics.parts import DevicePart, HosePart, MinorPart, Part
 from planner.physics.pumps import HeadPump, PistonPump, centrifugal, diaphragm
@@ -109,9 +109,23 @@ def lowest_reynolds(line: Line, point: Operating) -> float:
     if not isinstance(line.pump, PistonPump) and not point.cycling:
         look(line.source.parts, point.pump_flow, line.source.fluid)
     look(line.trunk, point.pump_flow, line.pumped)
-    for branch, flow in zip(line.branches, point.flows, strict=True):
-        look(branch.parts, flow, line.sprayed)
+    for path in paths(line, point.flows):
+        for part, flow in path:
+            look((part,), flow, line.sprayed)
     return min(numbers)
+
+
+def forked(random: Random, kind: Kind) -> Drawn:
+    """A line of three runs, two of which share a hose up to where they part; in half of them the third parts before."""
+    drawn = draw(random, kind)
+    while len(drawn.line.branches) != 3:
+        drawn = draw(random, kind)
+    first, second, third = drawn.line.branches
+    shared = Fork(parts=tuple(_hoses(random, kind, "shared", random.choice((1, 2)))), branches=(first, second))
+    branches: tuple[Branch | Fork, ...] = (shared, third)
+    if random.random() < 0.5:
+        branches = (Fork(parts=tuple(_hoses(random, kind, "first shared", 1)), branches=branches),)
+    return replace(drawn, line=replace(drawn.line, branches=branches))
 
 
 def _source(random: Random, kind: Kind, water: Fluid) -> tuple[Source, set[str]]:

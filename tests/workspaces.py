@@ -32,7 +32,7 @@ rig:
     - {name: fan, pattern: fan, flow: 5 gpm, at: 40 psi}
   dosing:
     - {name: panel, kind: metered, pump: booster, dial: [[1, 4 %], [2, 9 %], [3, 16 %]]}
-    - {name: venturi, kind: injector, water_to_stock: 10, max_back_pressure: 250 psi}
+    - {name: venturi, kind: injector, water_to_stock: 10, max_back_pressure: 250 psi, tested: 2026-05-01}
   carried: {eyewash: 6 gal}
   supply_hose: {bore: 3/4 in, length: 25 ft, backflow: rpz}
 stock:

@@ -28,9 +28,19 @@ def supply_dry(plan: JobPlan) -> Iterator[Finding]:
         level: Level = "stop" if one.mix_on else "caution"
         at, step = Value(one.at, "time"), _step(one.what, one.about)
         yield _finding(one.run, plan, level, "tap_mix" if one.mix_on else "tap", at=at, step=step)
+    owed = supply.tap_owed
+    if owed is not None:
+        values: dict[str, Value | str] = {
+            "wanted": Value(owed.wanted, "volume"),
+            "gives": Value(owed.gives, "volume"),
+            "short": Value(owed.short, "volume"),
+            "wait": Value(owed.wait, "time"),
+            "step": _step(owed.what, owed.about),
+        }
+        yield _finding(TAP, plan, "stop" if owed.mix_on else "caution", "owed_mix" if owed.mix_on else "owed", **values)
     if supply.nowhere > 0.0:
         yield _finding("supply", plan, "caution", "nowhere", volume=Value(supply.nowhere, "volume"))
-    if not supply.tanks and not supply.tap_short and supply.nowhere <= 0.0:
+    if not supply.tanks and not supply.tap_short and owed is None and supply.nowhere <= 0.0:
         yield from _no_tank(supply, plan)
 
 

@@ -11,7 +11,10 @@ from planner.plan.model import JobPlan, Value
 
 @check("line.rating")
 def line_rating(plan: JobPlan) -> Iterator[Finding]:
-    """The highest pressure the line sees, gun closed or open, against the lowest rating on it."""
+    """The highest pressure the line sees, gun closed or open, against the lowest rating on it.
+
+    A hose whose rating nobody read is no more than a garden hose.
+    """
     for run in plan.runs:
         pressure = max(run.shut_off_pressure or 0.0, run.pump_pressure)
         level: Level = "none"
@@ -29,6 +32,10 @@ def line_rating(plan: JobPlan) -> Iterator[Finding]:
             else:
                 level = "caution" if over(share, plan.input.limits["rating_caution"]) else "ok"
             case = level
+        unrated = [hose.name for hose in run.input.hoses if hose.rated is None]
+        if unrated and level in ("none", "ok") and over(pressure, plan.input.limits["rating_unread"]):
+            level, case = "caution", "unread"
+            values |= {"part": ", ".join(unrated), "limit": Value(plan.input.limits["rating_unread"], "pressure")}
         yield Finding(code="line.rating", about=run.name, level=level, case=case, values=values, where=run.input.where)
 
 

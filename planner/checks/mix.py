@@ -12,7 +12,7 @@ from planner.plan.lookups import advised_most, outside_advice, table_range
 from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.mixing import DRY, SOAP
-from planner.plan.model import JobPlan, Value
+from planner.plan.model import JobPlan, RunPlan, Value
 
 
 def mix_finding(code: str, mix: MixPlan, level: Level, case: str, **values: Value | str) -> Finding:
@@ -45,13 +45,14 @@ the target is less than its own scatter, so it is a caution and not a stop."""
 @check("mix.reach")
 def mix_reach(plan: JobPlan) -> Iterator[Finding]:
     """Whether tonight's stock, through this run's dosing, gets to the strength wanted."""
-    flows = {run.name: run.flow for run in plan.runs}
+    runs = {run.name: run for run in plan.runs}
     for mix in plan.mixes:
         values: dict[str, Value | str] = {
             "target": strength_of(mix, mix.target),
             "highest": strength_of(mix, mix.highest),
             "lot": _lot(mix),
             "water": Value(plan.input.water.temperature, "temperature"),
+            **_injector(mix, runs[mix.run.name]),
         }
         if mix.reachable and mix.chemical == SOAP:
             yield mix_finding("mix.reach", mix, "ok", "soap")
@@ -63,13 +64,15 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
                     yield mix_finding("mix.reach", mix, "caution", "slow_to_dissolve", **values)
                     continue
             values |= {"target": _asked(mix), **_in_the_hose(mix)}
-            level: Level = "ok" if mix.reachable_low and not mix.line.small else "caution"
+            untested = mix.ratio_band != (1.0, 1.0)
+            level: Level = "ok" if mix.reachable_low and not mix.line.small and not untested else "caution"
             case = "low_only" if not mix.reachable_low else "in_hose" if mix.line.small else "ok"
+            case = "untested" if untested else case
             if over(mix.line.primes, plan.input.limits["hose_left_most"]):
                 level, case = "stop", "in_hose"
             yield mix_finding("mix.reach", mix, level, case, **values)
             continue
-        case = "no_flow" if flows[mix.run.name] <= 0.0 else _why_not(mix)
+        case = "no_flow" if runs[mix.run.name].flow <= 0.0 else _why_not(mix, runs[mix.run.name])
         level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]
         yield mix_finding("mix.reach", mix, level, case, **values)
     yield from _unmixed(plan)
@@ -132,8 +135,40 @@ def _in_the_hose(mix: MixPlan) -> dict[str, Value | str]:
     }
 
 
-def _why_not(mix: MixPlan) -> str:
+def _injector(mix: MixPlan, run: RunPlan) -> dict[str, Value | str]:
+    """What an injector draws against and what its ratio may be; empty of any other dosing."""
+    device, found = mix.run.dosing, run.injector
+    if device is None or found is None or device.water_to_stock is None:
+        return {}
+    least, most = (device.water_to_stock * share for share in mix.ratio_band)
+    values: dict[str, Value | str] = {
+        "device": device.name,
+        "behind": Value(found.behind, "pressure"),
+        "ratio_least": f"{least:.3g}",
+        "ratio_most": f"{most:.3g}",
+        "lands_low": strength_of(mix, mix.wall_low),
+        "lands_high": strength_of(mix, mix.wall_high),
+    }
+    if found.full is not None and found.limit is not None:
+        values |= {"full": Value(found.full, "pressure"), "most_behind": Value(found.limit, "pressure")}
+    return values
+
+
+def _not_drawn(run: RunPlan) -> str | None:
+    """Why an injector draws nothing, or not what it should; None where it does."""
+    found = run.injector
+    if found is None or run.injector_draws is not False:
+        return None
+    if found.full is None or found.limit is None:
+        return "draws_unknown"
+    return "draws_part" if under(found.behind, found.limit) else "draws_nothing"
+
+
+def _why_not(mix: MixPlan, run: RunPlan) -> str:
     """The reason a mix is out of reach; `no_lot` is for mix.stock to say."""
+    not_drawn = _not_drawn(run)
+    if mix.chemical == SOAP and not_drawn is not None:
+        return not_drawn
     if mix.dissolves is not None and over(mix.target, mix.dissolves):
         return "wont_dissolve"
     if mix.chemical in DRY or mix.chemical == SOAP:
@@ -143,8 +178,10 @@ def _why_not(mix: MixPlan) -> str:
     if mix.lot.nominal is None or mix.target <= 0.0:
         return "unknown"
     if mix.kind == "injector":
+        if not_drawn is not None:
+            return not_drawn
         if not mix.highest:
-            return "draws_nothing"
+            return "too_weak"
         return "too_weak" if under(mix.highest, INJECTOR_DRIFT * mix.target) else "drifts"
     if mix.kind == "metered" and mix.dial_low is not None and under(mix.target, mix.dial_low):
         return "below_dial"

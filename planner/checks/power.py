@@ -27,7 +27,7 @@ def _subjects(plan: JobPlan, power: PowerPlan | None) -> Iterator[tuple[str, Mot
 @check("power.drop")
 def power_drop(plan: JobPlan) -> Iterator[Finding]:
     """What the cord to each motor loses, as a share of the supply's volts."""
-    caution, stop = plan.input.limits["drop_caution"], plan.input.limits["drop_stop"]
+    limits = plan.input.limits
     wheres = {run.name: run.input.where for run in plan.runs}
     for about, motor in _subjects(plan, plan.power):
         level: Level = "none"
@@ -43,9 +43,12 @@ def power_drop(plan: JobPlan) -> Iterator[Finding]:
             elif cord.drop is None or share is None:
                 case, values["gauge"] = "no_gauge", Value(cord.gauge, "gauge")
             else:
-                level = "stop" if over(share, stop) else "caution" if over(share, caution) else "ok"
+                most = limits["drop_direct" if motor.direct else "drop_caution"]
+                level = "caution" if over(share, most) else "ok"
                 case = level if level == "ok" or cord.thicker is not None else f"{level}_far"
-                values |= _cord_values(motor, share, stop if level == "stop" else caution)
+                if level == "ok" and not motor.direct and over(share, limits["drop_note"]):
+                    case, most = "ok_some", limits["drop_note"]
+                values |= _cord_values(motor, share, most)
         yield Finding(
             code="power.drop", about=about, level=level, case=case, values=values, where=wheres.get(about, plan.where)
         )
@@ -56,6 +59,7 @@ def _cord_values(motor: MotorPlan, share: float, limit: float) -> dict[str, Valu
     assert cord is not None
     assert cord.drop is not None
     assert cord.longest is not None
+    assert cord.copper is not None
     values: dict[str, Value | str] = {
         "length": Value(cord.length, "length"),
         "gauge": Value(cord.gauge, "gauge"),
@@ -65,6 +69,8 @@ def _cord_values(motor: MotorPlan, share: float, limit: float) -> dict[str, Valu
         "arriving": Value(motor.supply - cord.drop, "voltage"),
         "limit": Value(limit, "fraction"),
         "longest": Value(cord.longest, "length"),
+        "copper": Value(cord.copper, "temperature"),
+        "air": Value(cord.air, "temperature"),
     }
     if cord.thicker is not None:
         values["thicker"] = Value(cord.thicker, "gauge")
@@ -121,13 +127,13 @@ def _against_supply(
     if load.amps is None or load.watts is None or load.start_watts is None:
         return "none", "no_amps", values
     values |= {"amps": Value(load.amps, "current"), "watts": Value(load.watts, "power"), "starts": load.starts}
+    times = limits["generator_start"]
     if power.generator is not None:
-        times = limits["generator_start"]
         values |= {
             "generator": Value(power.generator, "power"),
             "start": Value(load.start_watts, "power"),
             # What runs it and starts it too: a generator told of is no other caution.
-            "least": Value(max(load.watts, load.start_watts / times), "power"),
+            "least": Value(max(load.watts / limits["generator_load"], load.start_watts / times), "power"),
             "limit": Value(times, "fraction"),
         }
         if over(load.watts, power.generator):
@@ -136,8 +142,10 @@ def _against_supply(
         values["breaker"] = Value(power.breaker, "current")
         if over(load.amps, power.breaker):
             return "stop", "breaker", values
-    if power.generator is not None and over(load.start_watts, limits["generator_start"] * power.generator):
+    if power.generator is not None and over(load.start_watts, times * power.generator):
         return "caution", "start", values
+    if power.generator is not None and over(load.watts, limits["generator_load"] * power.generator):
+        return "caution", "near_generator", values | {"limit": Value(limits["generator_load"], "fraction")}
     if power.breaker is not None and over(load.amps, limits["breaker_share"] * power.breaker):
         return "caution", "near_breaker", values | {"limit": Value(limits["breaker_share"], "fraction")}
     if power.generator is not None:

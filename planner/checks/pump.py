@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level
-from planner.checks.registry import check, under
+from planner.checks.registry import check, over, under
 from planner.plan.model import JobPlan, RunPlan, Value
 
 
@@ -17,7 +17,8 @@ def _finding(code: str, run: RunPlan, level: Level, case: str, **values: Value |
 @check("pump.suction")
 def pump_suction(plan: JobPlan) -> Iterator[Finding]:
     """Head left at the pump's inlet against what the pump requires."""
-    margin = plan.input.limits["suction_margin"]
+    limits = plan.input.limits
+    margin = limits["suction_margin"]
     for run in plan.runs:
         if run.npsh_available is None or run.npsh_required is None:
             yield _finding("pump.suction", run, "none", "none")
@@ -26,10 +27,12 @@ def pump_suction(plan: JobPlan) -> Iterator[Finding]:
         case = "ok"
         if under(run.npsh_available, run.npsh_required):
             level, case = "stop", "starved"
-        elif under(run.npsh_available, run.npsh_required + margin):
+        elif under(run.npsh_available, max(run.npsh_required + margin, run.npsh_required * limits["suction_ratio"])):
             level, case = "caution", "close"
-        elif run.input.feed == "tap" and under(run.inlet_pressure, plan.input.limits["suction_gauge"]):
+        elif run.input.feed == "tap" and under(run.inlet_pressure, limits["suction_gauge"]):
             level, case = "caution", "pulls_on_tap"
+        elif under(run.npsh_available, run.npsh_required + limits["suction_note"]):
+            case = "ok_thin"
         yield _finding(
             "pump.suction",
             run,
@@ -44,21 +47,37 @@ def pump_suction(plan: JobPlan) -> Iterator[Finding]:
 
 @check("pump.curve")
 def pump_curve(plan: JobPlan) -> Iterator[Finding]:
-    """The operating point against the last point measured of the pump's curve."""
+    """The operating point against the last point measured of the pump's curve, and against what its motor gives.
+
+    No pump puts more into the water than its motor puts into the shaft: a curve that says so is wrong.
+    """
+    far = 1.0 + plan.input.limits["curve_beyond"]
     for run in plan.runs:
         pump = run.input.pump
-        if pump is None or pump.kind == "piston" or not pump.curve:
+        values: dict[str, Value | str] = {"flow": Value(run.pump_flow, "flow")}
+        motor = _motor_power(plan, run)
+        if motor is not None and over(run.hydraulic_power, motor):
+            rise = Value(run.pump_pressure - run.inlet_pressure, "pressure")
+            values |= {"rise": rise, "water": Value(run.hydraulic_power, "power"), "motor": Value(motor, "power")}
+            yield _finding("pump.curve", run, "stop", "power", **values)
+            continue
+        if pump is None or run.curve_end is None:
             yield _finding("pump.curve", run, "none", "none")
             continue
         level: Level = "caution" if run.beyond_curve else "ok"
-        yield _finding(
-            "pump.curve",
-            run,
-            level,
-            "beyond" if run.beyond_curve else "ok",
-            flow=Value(run.pump_flow, "flow"),
-            last=Value(pump.curve[-1].flow, "flow"),
-        )
+        case = "beyond" if run.beyond_curve else "ok"
+        if over(run.pump_flow, far * run.curve_end):
+            case = "far_beyond"
+        yield _finding("pump.curve", run, level, case, **values, last=Value(run.curve_end, "flow"))
+
+
+def _motor_power(plan: JobPlan, run: RunPlan) -> float | None:
+    """What the pump's motor gives its shaft [W], or else takes from its supply; None where neither is known."""
+    pump = run.input.pump
+    if pump is None or pump.motor is None:
+        return None
+    motor = plan.power.motor(pump.name) if plan.power is not None else None
+    return pump.motor.power if pump.motor.power is not None else motor.watts if motor is not None else None
 
 
 @check("pump.unloader")

@@ -16,7 +16,10 @@ _SLACK: Final = 1e-9
 """A value equal to its limit passes; this much relative noise of floating point is still equal."""
 
 NEVER_ON_THE_CARD: Final = frozenset({"line.velocity", "line.surge", "pump.curve", "value.unusual"})
-"""Worksheet notes: they never take up one of the card's places."""
+"""Worksheet notes: their cautions never take up one of the card's places."""
+
+ALL_THE_SAME: Final = frozenset({("pump.curve", "far_beyond")})
+"""Those of them that do."""
 
 
 def check(code: str) -> Callable[[Check], Check]:

@@ -129,6 +129,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "flow_m3_per_s": run.flow,
         "pump_flow_m3_per_s": run.pump_flow if pump is not None else None,
         "pump_head_m": run.pump_head,
+        "hydraulic_watts": run.hydraulic_power if pump is not None else None,
         "pump_pressure_pa": run.pump_pressure,
         "inlet_pressure_pa": run.inlet_pressure if pump is not None else None,
         "tip_pressure_pa": run.tip_pressure,
@@ -157,6 +158,9 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "cycling": run.cycling,
         "bypassing": run.bypassing,
         "injector_draws": run.injector_draws,
+        "injector_behind_pa": run.injector.behind if run.injector is not None else None,
+        "injector_full_pa": run.injector.full if run.injector is not None else None,
+        "injector_limit_pa": run.injector.limit if run.injector is not None else None,
     }
 
 

@@ -29,7 +29,7 @@ from planner.plan.inverse import (
     plan_inverse,
 )
 from planner.plan.model import RunPlan
-from planner.plan.throw import low_factor
+from planner.plan.throw import model_low
 from planner.units import System, Toward, Unreadable, read, show
 
 _KINDS = {"throw": ("height", "m"), "bucket": ("flow", "m3_per_s"), "gauge": ("pressure", "pa")}
@@ -266,7 +266,7 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
     taken = [one.what for one in inverse.reads]
     switch = run.input.pump is not None and run.input.pump.cut_off is not None
     errors = {
-        "throw": 1.0 - low_factor(job.plan.input, run.input),
+        "throw": 1.0 - model_low(job.plan.input, run.input),
         "bucket": BUCKET_ERROR,
         "gauge": SWITCH_ERROR if switch else GAUGE_ERROR,
     }

@@ -67,6 +67,8 @@ def _motor(motor: MotorPlan) -> dict[str, Any]:
         "cord_length_m": cord.length if cord is not None else None,
         "cord_carries_amps": cord.carries if cord is not None else None,
         "drop_volts": cord.drop if cord is not None else None,
+        "copper_k": cord.copper if cord is not None else None,
+        "air_k": cord.air if cord is not None else None,
         "drop_cool_volts": cord.drop_cool if cord is not None else None,
         "drop_fraction": motor.drop_fraction,
         "arriving_volts": motor.supply - cord.drop if cord is not None and cord.drop is not None else None,

@@ -21,8 +21,24 @@ def supply_json(supply: SupplyPlan | None) -> dict[str, Any]:
         "work_begins_s": supply.begins if supply is not None else None,
         "fill_m3_per_s": main.fill_flow if main is not None else None,
         "fill": [[start, stop] for start, stop in main.fills] if main is not None else [],
+        "tap": _tap(supply),
         "tanks": [_tank(tank) for tank in (*supply.tanks, *supply.mix_tanks)] if supply is not None else [],
         "steps": [_phase(phase) for phase in supply.phases] if supply is not None else [],
+    }
+
+
+def _tap(supply: SupplyPlan | None) -> dict[str, Any] | None:
+    """What the tap is asked for and gives in the steps that ask for more than it gives; null where it gives all."""
+    owed = supply.tap_owed if supply is not None else None
+    if owed is None:
+        return None
+    return {
+        "from_s": owed.at,
+        "wanted_m3": owed.wanted,
+        "gives_m3": owed.gives,
+        "short_m3": owed.short,
+        "wait_s": owed.wait,
+        "mix_on": owed.mix_on,
     }
 
 

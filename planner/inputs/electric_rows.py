@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 from planner.inputs.rows import rows
 from planner.units import read
@@ -15,13 +17,14 @@ _THOUSAND_FEET = 304.8
 class MotorColumn:
     """Motors whose plate says from `least` to `most` [V]: they hang on a system of `supply` [V].
 
-    `points` are shaft power [W] and full-load current [A], rising.
+    `points` are shaft power [W] and full-load current [A], rising; `starts` the same of the locked rotor.
     """
 
     least: float
     most: float
     supply: float
     points: tuple[tuple[float, float], ...]
+    starts: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +39,8 @@ class Wire:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ElectricTables:
     """All a plan of the electricity is made with: `efficiency` [-] of direct-current motors, `start` [-] times
-    full-load current, `battery` [V], `direct_below` [V] the plate of a motor on a battery, `hot` [K] of a cord at its
-    warmest. `wires` thickest first.
+    full-load current, `battery` [V], `direct_below` [V] the plate of a motor on a battery, `hot` [K] of a cord at what
+    it carries in air of `air` [K]. `wires` thickest first.
     """
 
     columns: tuple[MotorColumn, ...]
@@ -47,6 +50,12 @@ class ElectricTables:
     battery: float
     direct_below: float
     hot: float
+    air: float
+
+
+def _points(table: Sequence[Mapping[str, Any]], column: str) -> tuple[tuple[float, float], ...]:
+    """Power [W] and current [A] of the rows that have this column."""
+    return tuple((read(row["power"], "power"), read(row[column], "current")) for row in table if column in row)
 
 
 @lru_cache(maxsize=1)
@@ -61,7 +70,8 @@ def electric_tables() -> ElectricTables:
                 least=read(column["from"], "voltage"),
                 most=read(column["to"], "voltage"),
                 supply=read(column["supply"], "voltage"),
-                points=tuple((read(row["power"], "power"), read(row[column["name"]], "current")) for row in motors),
+                points=_points(motors, column["name"]),
+                starts=_points(rows("motors", "locked_rotor"), column["name"]),
             )
             for column in rows("motors", "columns")
         ),
@@ -78,4 +88,5 @@ def electric_tables() -> ElectricTables:
         battery=figures["battery"],
         direct_below=figures["direct_below"],
         hot=copper["hot"],
+        air=copper["air_of_table"],
     )

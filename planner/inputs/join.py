@@ -11,6 +11,7 @@ from typing import Any
 
 from planner.faults import Where
 from planner.inputs.join_runs import runs_of
+from planner.inputs.join_together import too_many_guns
 from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
 from planner.inputs.join_water import takes_known_tap, water_of
 from planner.inputs.join_yard import yard_run_of
@@ -55,6 +56,8 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
     height = job.building.height if job.building is not None else highest_surface(job, around.rows)
     runs, others, assumed = runs_of(job, around.rig, surfaces, height, where)
     slips += more + others
+    crew = around.day.crew if around.day is not None else None
+    slips += too_many_guns(runs, crew.count if crew is not None else None, lambda name: _run_at(job, name))
     assumed += around.learned.notes(runs, surfaces, (lot.name for use in chemicals for lot in use.lots))
     if slips:
         return None, slips
@@ -86,6 +89,13 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
         chemicals=chemicals,
         jets=around.learned.jets,
     ), []
+
+
+def _run_at(job: Job, name: str) -> Location:
+    """Where the runs a hose run is sprayed with are named, else the run."""
+    place = next(n for n, run in enumerate(job.hose_runs or ()) if run.name == name)
+    own = (job.hose_runs or ())[place]
+    return ("hose_runs", place, "same_time") if own.same_time else ("hose_runs", place)
 
 
 def _yard(job: YardJob, around: Around, root: Node) -> tuple[JobInput | None, list[Slip]]:

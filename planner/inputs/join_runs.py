@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 from planner.faults import Where
 from planner.inputs.defaults import default
+from planner.inputs.join_together import Asked, one_hose, same_time, tips_alike
 from planner.inputs.joined import Fitting, HosePiece, RunInput, Surface
 from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose
 from planner.inputs.models.base import Location, Slip
@@ -15,27 +16,13 @@ from planner.inputs.tables import fitting_rows, roughness
 Places = Callable[[Location], Where]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Asked:
-    """One run as asked for, by a hose run written out or by a setup with the job's short keys over it."""
-
-    at: Location
-    gear: HoseRun | Setup
-    keys: Mapping[str, object]
-
-    def number(self, name: str) -> float | None:
-        """A run key in SI, None where nobody wrote it."""
-        value = self.keys.get(name)
-        return float(value) if isinstance(value, int | float) else None
-
-
 _RUN_KEYS = ("on_reel", "uphill", "tip_height", "standoff", "past_eave", "target", "fittings")
 
 
-def _asked(job: Job, rig: Rig) -> list[_Asked]:
+def _asked(job: Job, rig: Rig) -> list[Asked]:
     if job.hose_runs is not None:
         return [
-            _Asked(at=("hose_runs", place), gear=run, keys={name: getattr(run, name) for name in _RUN_KEYS})
+            Asked(at=("hose_runs", place), gear=run, keys={name: getattr(run, name) for name in _RUN_KEYS})
             for place, run in enumerate(job.hose_runs)
         ]
     by_name = {setup.name: setup for setup in rig.setups}
@@ -46,7 +33,7 @@ def _asked(job: Job, rig: Rig) -> list[_Asked]:
         for key in _RUN_KEYS:
             over = getattr(job, key)
             keys[key] = over if over is not None else getattr(setup, key, None)
-        asked.append(_Asked(at=("setup",) if isinstance(job.setup, str) else ("setup", place), gear=setup, keys=keys))
+        asked.append(Asked(at=("setup",) if isinstance(job.setup, str) else ("setup", place), gear=setup, keys=keys))
     return asked
 
 
@@ -58,8 +45,10 @@ def runs_of(
     slips: list[Slip] = []
     assumed: list[str] = []
     source = job.water.source if job.water is not None else "tap"
-    together, clashes = _same_time(asked)
+    together, clashes = same_time(asked)
     slips += clashes
+    slips += one_hose(asked, {one.gear.name: hoses_of(one.gear, rig) for one in asked}, together)
+    assumed += tips_alike(asked, together)
     shares, over = _shares(asked, [surface.name for surface in surfaces])
     slips += over
     runs = []
@@ -93,7 +82,7 @@ def runs_of(
 
 
 def _run(
-    one: _Asked,
+    one: Asked,
     rig: Rig,
     job: Job,
     target: float,
@@ -179,7 +168,8 @@ def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
         if isinstance(hose, str):
             pieces.append(hose_piece(hose, by_name[hose]))
         else:
-            pieces.append(hose_piece(hose.name or f"hose {place + 1}", hose))
+            piece = hose_piece(hose.name or f"hose {place + 1}", hose)
+            pieces.append(piece if hose.name else replace(piece, named=False))
     return tuple(pieces)
 
 
@@ -215,7 +205,7 @@ def suction_of(
     return tuple(pieces), tuple(fittings)
 
 
-def _gear_slips(one: _Asked, rig: Rig, source: str) -> Iterator[Slip]:
+def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
     """Gear that does not go together."""
     gear, written = one.gear, isinstance(one.gear, HoseRun)
 
@@ -271,36 +261,7 @@ def _gear_slips(one: _Asked, rig: Rig, source: str) -> Iterator[Slip]:
         )
 
 
-def _same_time(asked: Sequence[_Asked]) -> tuple[dict[str, tuple[str, ...]], list[Slip]]:
-    """Who sprays with whom, both ways round and through others, and who cannot."""
-    groups = {one.gear.name: {one.gear.name} for one in asked}
-    slips = []
-    by_name = {one.gear.name: one for one in asked}
-    for one in asked:
-        for place, other in enumerate(one.gear.same_time if isinstance(one.gear, HoseRun) else ()):
-            joined = groups[one.gear.name] | groups[other]
-            for name in joined:
-                groups[name] = joined
-            differ = [
-                key for key in ("pump", "feed", "dosing") if getattr(one.gear, key) != getattr(by_name[other].gear, key)
-            ]
-            if differ:
-                slips.append(
-                    Slip(
-                        code="run.same_time",
-                        message=f"`{one.gear.name}` and `{other}` spray at the same time but not with the same "
-                        + " and ".join(differ),
-                        remedy="give both the same pump, feed and dosing, or take one out of `same_time`",
-                        at=(*one.at, "same_time", place),
-                    )
-                )
-    return {
-        one.gear.name: tuple(o.gear.name for o in asked if o is not one and o.gear.name in groups[one.gear.name])
-        for one in asked
-    }, slips
-
-
-def _shares(asked: Sequence[_Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:
+def _shares(asked: Sequence[Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:
     """Each run's part of each of its surfaces: as written, and what is left of it evenly among the others."""
     shares: dict[str, dict[str, float]] = {one.gear.name: {} for one in asked}
     slips: list[Slip] = []
@@ -323,6 +284,6 @@ def _shares(asked: Sequence[_Asked], surfaces: Sequence[str]) -> tuple[dict[str,
     return shares, slips
 
 
-def _own_surfaces(one: _Asked, surfaces: Sequence[str]) -> Sequence[str]:
+def _own_surfaces(one: Asked, surfaces: Sequence[str]) -> Sequence[str]:
     named = one.gear.surfaces if isinstance(one.gear, HoseRun) else None
     return surfaces if named is None else named

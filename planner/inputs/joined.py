@@ -40,7 +40,8 @@ class Fitting:
 class HosePiece:
     """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None.
 
-    `material` is the row its wall is assumed by.
+    `material` is the row its wall is assumed by. `named`: it is the rig's or has a name of its own, so that another run
+    with that name has the very same hose.
     """
 
     name: str
@@ -50,6 +51,7 @@ class HosePiece:
     coil: float
     rated: float | None
     material: str = "rubber"
+    named: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from planner.checks.model import LEVELS, CheckedJob, Finding
-from planner.checks.registry import NEVER_ON_THE_CARD
+from planner.checks.registry import ALL_THE_SAME, NEVER_ON_THE_CARD
 from planner.packet import cures, words
 from planner.packet.blocks import Span, Spans
 from planner.units import System
@@ -36,7 +36,7 @@ def on_card(checked: CheckedJob) -> list[Finding]:
     open_ = [
         finding
         for finding in worst_first(checked.findings)
-        if finding.level in ("stop", "caution") and finding.accepted is None and finding.code not in NEVER_ON_THE_CARD
+        if finding.level in ("stop", "caution") and finding.accepted is None and not _note(finding)
     ]
     alike: dict[object, Finding] = {}
     for finding in open_:
@@ -47,6 +47,11 @@ def on_card(checked: CheckedJob) -> list[Finding]:
         before = alike.get(key)
         alike[key] = finding if before is None else replace(before, about=f"{before.about}, {finding.about}")
     return list(alike.values())
+
+
+def _note(finding: Finding) -> bool:
+    noted = finding.code in NEVER_ON_THE_CARD and (finding.code, finding.case) not in ALL_THE_SAME
+    return noted and finding.level != "stop"
 
 
 def _first(item: tuple[str, object]) -> str:

@@ -49,6 +49,15 @@ def resistance_at(resistance: float, temperature: float) -> float:
     return resistance * (1.0 + COPPER_COEFFICIENT * (temperature - COPPER_AT))
 
 
+def conductor_temperature(current: float, carries: float, air: float, rise: float) -> float:
+    """Temperature [K] of a wire at `current` [A] in `air` [K]: air + rise (I / carries)^2.
+
+    `rise` [K] is what it is warmer than the air at the current its cord `carries` [A]. Source: heat made goes with I^2,
+    heat given off with the difference to the air.
+    """
+    return air + rise * (current / carries) ** 2
+
+
 def cord_drop(length: float, current: float, resistance: float) -> float:
     """Volts [V] lost in a cord of `length` [m] one way: 2 L I R; `current` [A], `resistance` [ohm/m] of one wire."""
     return 2.0 * length * current * resistance

@@ -2,9 +2,10 @@
 
 dv/dt = -g - k |v - w| (v - w), v0 = sqrt(2 g H).  The drag k per metre is the one with which a jet thrown
 straight up stops at the classical fire-stream height Hv = H / (1 + phi H),
-phi = 0.25 / (d + (0.1 d)^3), d in mm, H in m (a building water-supply text; the exponent 3 from memory, only
-it gives the printed .0165/.0124/.0097 for 13/16/19 mm).  Below 13 mm the formula is carried on; Trettel's 2020
-pipe-jet data support it there.  A parabola without drag is out by a factor of two.
+phi = 0.25 / (d + (0.1 d)^3), d in mm, H in m (a lecture text on building water supply; its exponent is hard to read,
+and only 3 gives the .0097 for 19 mm that a hydrant example prints: .00967, where 2 gives .01106).  Below 13 mm the
+formula is carried on; Trettel's 2020 pipe-jet data support it there.  A parabola without drag is out by a factor of
+two.
 """
 
 from __future__ import annotations

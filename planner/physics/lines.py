@@ -2,7 +2,8 @@
 
 The unknown is the flow through the pump (or the pressure at its outlet, where the flow is fixed).  What
 reaches the joint where runs part falls as flow rises, what the runs take rises: one root, bracketed
-outside and inside.  A bracket that fails raises SolveError; no last iterate is ever passed off as an answer.
+outside and inside, and one more for every hose that several runs share.  A bracket that fails raises
+SolveError; no last iterate is ever passed off as an answer.
 
 Pressures are gauge total heads, rho g (H - z), at each point's own height; z is above the rig's ground.
 Velocity head is counted once: the tip's energy is the exit.
@@ -10,7 +11,7 @@ Velocity head is counted once: the tip's energy is the exit.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fluids.numerics import brenth
@@ -72,8 +73,16 @@ class Branch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Fork:
+    """Hose that several runs share: its `parts` in order from the pump, then the `branches` that part from it."""
+
+    parts: tuple[Part, ...]
+    branches: tuple[Branch | Fork, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A source, perhaps a pump at `pump_height` [m], a `trunk` shared by all, and the runs.
+    """A source, perhaps a pump at `pump_height` [m], a `trunk` shared by all, and the runs, some behind one hose.
 
     `draw` is the share an injector at the pump's outlet adds to the flow (0: none, 0.1 for 10 to 1); its
     loss is a trunk part and takes the pump's own flow.  `pumped` flows in the pump, `sprayed` in the runs.
@@ -83,17 +92,22 @@ class Line:
     pump: HeadPump | PistonPump | None
     pump_height: float
     trunk: tuple[Part, ...]
-    branches: tuple[Branch, ...]
+    branches: tuple[Branch | Fork, ...]
     pumped: Fluid
     sprayed: Fluid
     draw: float = 0.0
+
+    @property
+    def runs(self) -> tuple[Branch, ...]:
+        """Every hose run, in the order its tip is met going through the branches."""
+        return tuple(_runs(self.branches))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operating:
     """Where the line settles: flows [m3/s], pressures [Pa], heads [m].
 
-    `flows` and `tip_heads` follow the branches; `pump_flow` goes through the pump, `outlet` is the gauge
+    `flows` and `tip_heads` follow the line's runs; `pump_flow` goes through the pump, `outlet` is the gauge
     pressure at its outlet, `inlet` at its inlet, `trunk_loss` Pa.
     """
 
@@ -136,6 +150,56 @@ def branch_flow(branch: Branch, joint_head: float, kinematic_viscosity: float) -
     return _root(surplus, 0.0, most, _FLOW_TOLERANCE, branch.name)
 
 
+def taken(line: Line, joint_head: float) -> tuple[float, ...]:
+    """Flow [m3/s] of every run with `joint_head` [m] where the branches begin."""
+    return _into(line.branches, joint_head, line.sprayed.kinematic)
+
+
+def paths(line: Line, flows: Sequence[float]) -> tuple[tuple[tuple[Part, float], ...], ...]:
+    """Every part each run's liquid goes through after the trunk, with what flows in it [m3/s] at the runs' `flows`."""
+    return tuple(_paths(line.branches, iter(flows)))
+
+
+def _runs(branches: Sequence[Branch | Fork]) -> Iterator[Branch]:
+    for one in branches:
+        if isinstance(one, Fork):
+            yield from _runs(one.branches)
+        else:
+            yield one
+
+
+def _paths(branches: Sequence[Branch | Fork], flows: Iterator[float]) -> Iterator[tuple[tuple[Part, float], ...]]:
+    for one in branches:
+        if isinstance(one, Branch):
+            flow = next(flows)
+            yield tuple((part, flow) for part in one.parts)
+            continue
+        own = [next(flows) for _ in _runs(one.branches)]
+        shared = tuple((part, sum(own)) for part in one.parts)
+        yield from ((*shared, *rest) for rest in _paths(one.branches, iter(own)))
+
+
+def _into(branches: Sequence[Branch | Fork], head: float, viscosity: float) -> tuple[float, ...]:
+    flows: list[float] = []
+    for one in branches:
+        if isinstance(one, Fork):
+            flows += _into_fork(one, head, viscosity)
+        else:
+            flows.append(branch_flow(one, head, viscosity))
+    return tuple(flows)
+
+
+def _into_fork(fork: Fork, head: float, viscosity: float) -> tuple[float, ...]:
+    """What the runs behind a shared hose take: the more flows in it, the less head gets to where they part."""
+
+    def behind(flow: float) -> tuple[float, ...]:
+        return _into(fork.branches, head - total_head(fork.parts, flow, viscosity), viscosity)
+
+    most = sum(behind(0.0))
+    names = ", ".join(run.name for run in _runs(fork.branches))
+    return behind(_root(lambda flow: sum(behind(flow)) - flow, 0.0, most, _FLOW_TOLERANCE, names))
+
+
 def _outlet_with_pump(line: Line, flow: float) -> float:
     pressure = line.source.pressure_at(line.pump_height, flow)
     if isinstance(line.pump, HeadPump):
@@ -154,19 +218,15 @@ def _trunk_loss(line: Line, pump_flow: float) -> float:
     return line.pumped.density * GRAVITY * head
 
 
-def _taken(line: Line, joint_head: float) -> tuple[float, ...]:
-    return tuple(branch_flow(branch, joint_head, line.sprayed.kinematic) for branch in line.branches)
-
-
 def _with_head(line: Line, outlet_at: Callable[[float], float]) -> Operating:
     """Operating point of anything whose outlet pressure falls as its flow rises."""
     highest = _joint_head(line, outlet_at(0.0), 0.0)
     grown = 1.0 + line.draw
-    most = sum(tip_flow(b.coefficient, highest - b.tip_height) for b in line.branches) / grown
+    most = sum(tip_flow(b.coefficient, highest - b.tip_height) for b in line.runs) / grown
     if most <= 0.0:
-        return _operating(line, 0.0, outlet_at(0.0), tuple(0.0 for _ in line.branches))
-    if len(line.branches) == 1:
-        branch = line.branches[0]
+        return _operating(line, 0.0, outlet_at(0.0), tuple(0.0 for _ in line.runs))
+    branch = _only(line)
+    if branch is not None:
 
         def surplus(flow: float) -> float:
             spray = flow * grown
@@ -177,11 +237,11 @@ def _with_head(line: Line, outlet_at: Callable[[float], float]) -> Operating:
         return _operating(line, flow, outlet_at(flow), (flow * grown,))
 
     def unbalanced(flow: float) -> float:
-        return sum(_taken(line, _joint_head(line, outlet_at(flow), flow))) - flow * grown
+        return sum(taken(line, _joint_head(line, outlet_at(flow), flow))) - flow * grown
 
     flow = _root(unbalanced, 0.0, most, _FLOW_TOLERANCE, _names(line))
     outlet = outlet_at(flow)
-    return _operating(line, flow, outlet, _taken(line, _joint_head(line, outlet, flow)))
+    return _operating(line, flow, outlet, taken(line, _joint_head(line, outlet, flow)))
 
 
 def _with_piston(line: Line, pump: PistonPump) -> Operating:
@@ -189,7 +249,7 @@ def _with_piston(line: Line, pump: PistonPump) -> Operating:
     outlet = _outlet_for(line, pump.flow)
     if pump.unloader is not None and outlet > pump.unloader:
         return replace(_at_outlet(line, pump.unloader), bypassing=True)
-    return _operating(line, pump.flow, outlet, _taken(line, _joint_head(line, outlet, pump.flow)))
+    return _operating(line, pump.flow, outlet, taken(line, _joint_head(line, outlet, pump.flow)))
 
 
 def _outlet_for(line: Line, pump_flow: float) -> float:
@@ -200,16 +260,18 @@ def _outlet_for(line: Line, pump_flow: float) -> float:
     def outlet_of(joint_head: float) -> float:
         return weight * (joint_head - line.pump_height) + _trunk_loss(line, pump_flow)
 
-    if len(line.branches) == 1:
-        branch = line.branches[0]
+    branch = _only(line)
+    if branch is not None:
         spent = total_head(branch.parts, wanted, line.sprayed.kinematic) + (wanted / branch.coefficient) ** 2
         return outlet_of(branch.tip_height + spent)
-    low = min(branch.tip_height for branch in line.branches)
+    low = min(run.tip_height for run in line.runs)
     high = max(
-        b.tip_height + total_head(b.parts, wanted, line.sprayed.kinematic) + (wanted / b.coefficient) ** 2
-        for b in line.branches
+        run.tip_height
+        + sum(part.head(wanted, line.sprayed.kinematic) for part, _ in path)
+        + (wanted / run.coefficient) ** 2
+        for run, path in zip(line.runs, paths(line, [0.0] * len(line.runs)), strict=True)
     )
-    joint = _root(lambda h: wanted - sum(_taken(line, h)), low, high, _HEAD_TOLERANCE, _names(line))
+    joint = _root(lambda h: wanted - sum(taken(line, h)), low, high, _HEAD_TOLERANCE, _names(line))
     return outlet_of(joint)
 
 
@@ -217,19 +279,19 @@ def _at_outlet(line: Line, outlet: float) -> Operating:
     """Operating point with the outlet held at a pressure; the pump gives what the tips pass."""
     grown = 1.0 + line.draw
     if not line.trunk:
-        flows = _taken(line, _joint_head(line, outlet, 0.0))
+        flows = taken(line, _joint_head(line, outlet, 0.0))
         return _operating(line, sum(flows) / grown, outlet, flows)
-    most = sum(_taken(line, _joint_head(line, outlet, 0.0))) / grown
+    most = sum(taken(line, _joint_head(line, outlet, 0.0))) / grown
     if most <= 0.0:
-        return _operating(line, 0.0, outlet, tuple(0.0 for _ in line.branches))
+        return _operating(line, 0.0, outlet, tuple(0.0 for _ in line.runs))
     flow = _root(
-        lambda q: sum(_taken(line, _joint_head(line, outlet, q))) - q * grown,
+        lambda q: sum(taken(line, _joint_head(line, outlet, q))) - q * grown,
         0.0,
         most,
         _FLOW_TOLERANCE,
         _names(line),
     )
-    return _operating(line, flow, outlet, _taken(line, _joint_head(line, outlet, flow)))
+    return _operating(line, flow, outlet, taken(line, _joint_head(line, outlet, flow)))
 
 
 def _operating(line: Line, pump_flow: float, outlet: float, flows: tuple[float, ...]) -> Operating:
@@ -240,7 +302,7 @@ def _operating(line: Line, pump_flow: float, outlet: float, flows: tuple[float, 
         flows=flows,
         tip_heads=tuple(
             (q / b.coefficient) ** 2 if q > 0.0 else min(joint - b.tip_height, 0.0)
-            for q, b in zip(flows, line.branches, strict=True)
+            for q, b in zip(flows, line.runs, strict=True)
         ),
         pump_flow=pump_flow,
         pump_head=(outlet - inlet) / weight if line.pump is not None else 0.0,
@@ -251,7 +313,13 @@ def _operating(line: Line, pump_flow: float, outlet: float, flows: tuple[float, 
 
 
 def _names(line: Line) -> str:
-    return ", ".join(branch.name for branch in line.branches)
+    return ", ".join(run.name for run in line.runs)
+
+
+def _only(line: Line) -> Branch | None:
+    """The run of a line that has no other."""
+    first = line.branches[0]
+    return first if len(line.branches) == 1 and isinstance(first, Branch) else None
 
 
 def _root(surplus: Callable[[float], float], low: float, high: float, tolerance: float, name: str) -> float:

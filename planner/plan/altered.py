@@ -7,7 +7,7 @@ from dataclasses import replace
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import jets
 from planner.physics.constants import GRAVITY
-from planner.physics.lines import Line, Operating, solve
+from planner.physics.lines import Branch, Fork, Line, Operating, solve
 from planner.physics.pumps import HeadPump
 from planner.plan import apparatus
 from planner.plan.hydraulics import line_of
@@ -16,7 +16,7 @@ from planner.plan.throw import still_reach
 
 
 def altered_line(job: JobInput, run: RunPlan, changed: RunInput) -> Line:
-    """The line of `changed`, which stands in for `run`; it is the first branch.
+    """The line of `changed`, which stands in for `run`; it is the first run.
 
     An injector goes on drawing, or not, as planned.
     """
@@ -43,6 +43,18 @@ def with_share(run: RunInput, share: float) -> RunInput:
         assert pump.flow is not None
         return replace(run, pump=pump.model_copy(update={"flow": pump.flow * share}))
     return replace(run, pump=pump.model_copy(update={"condition": share}))
+
+
+def with_tip(line: Line, scale: float) -> Line:
+    """The line with a tip of `scale` [-] times the flow on its first run, perhaps behind a hose that others share."""
+
+    def first_of(branches: tuple[Branch | Fork, ...]) -> tuple[Branch | Fork, ...]:
+        first, *rest = branches
+        if isinstance(first, Fork):
+            return (replace(first, branches=first_of(first.branches)), *rest)
+        return (replace(first, coefficient=first.coefficient * scale), *rest)
+
+    return replace(line, branches=first_of(line.branches))
 
 
 def wall_throw(run: RunInput, tip_head: float) -> float | None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import combinations
+
 from planner.chemistry import caustic, hypochlorite
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
 from planner.inputs.strengths import Strength
@@ -9,7 +12,7 @@ from planner.physics import pumps, tips
 from planner.physics.constants import GRAVITY
 from planner.physics.fittings import crane_k, entrance_k, reducer_k
 from planner.physics.hoses import Hose
-from planner.physics.lines import Branch, Fluid, Source
+from planner.physics.lines import Branch, Fluid, Fork, SolveError, Source
 from planner.physics.liquids import (
     REFERENCE_DENSITY,
     mix_density,
@@ -144,18 +147,85 @@ def trunk_of(run: RunInput) -> tuple[Part, ...]:
 
 def branch_of(run: RunInput) -> Branch:
     """Hoses, fittings and reel between the pump and the run's tip."""
-    coils = coiled(run)
-    parts: list[Part] = [HosePart(name=h.name, hose=h_) for h, h_ in zip(run.hoses, coils, strict=True)]
-    bores = [h.bore for h in run.hoses]
-    if run.fittings:
-        narrow = min(bores)
-        parts.append(MinorPart(name="fittings", k=sum(_k(f, narrow, bores) for f in run.fittings), bore=narrow))
-    on_drum = tuple(h for h in coils if h.coiled > 0.0)
-    if on_drum:
-        parts.append(CoilPart(name="coil", coils=on_drum))
+    return _leaf(run, 0)
+
+
+def branches_of(runs: Sequence[RunInput], depth: int = 0) -> tuple[Branch | Fork, ...]:
+    """Runs sprayed at once: those that go on with the same named hose after `depth` of them share it.
+
+    The order is that of the runs, each drawn up to the first that shares with it. Raises SolveError for gear changed on
+    trial so that one hose would lie in two places.
+    """
+    if not depth:
+        _laid_once(runs)
+    branches: list[Branch | Fork] = []
+    left = list(runs)
+    while left:
+        together = [run for run in left if run is left[0] or _goes_on_with(run, left[0], depth)]
+        left = [run for run in left if run not in together]
+        if len(together) == 1:
+            branches.append(_leaf(together[0], depth))
+            continue
+        end = depth + 1
+        while all(_goes_on_with(run, together[0], end) for run in together):
+            end += 1
+        branches.append(Fork(parts=_shared(together, depth, end), branches=branches_of(together, end)))
+    return tuple(branches)
+
+
+def _laid_once(runs: Sequence[RunInput]) -> None:
+    for run, other in combinations(runs, 2):
+        depth = 0
+        while _goes_on_with(run, other, depth):
+            depth += 1
+        shared = sum(hose.length for hose in run.hoses[:depth])
+        reels = {round(min(one.on_reel, shared), 6) for one in (run, other)}
+        beyond = [{hose.name for hose in one.hoses[depth:] if hose.named} for one in (run, other)]
+        if beyond[0] & beyond[1] or len(reels) > 1:
+            raise SolveError(f"{run.name} and {other.name} would have one hose in two places")
+
+
+def _goes_on_with(run: RunInput, other: RunInput, depth: int) -> bool:
+    if depth >= min(len(run.hoses), len(other.hoses)):
+        return False
+    ours, theirs = run.hoses[depth], other.hoses[depth]
+    return ours.named and theirs.named and ours.name == theirs.name
+
+
+def _leaf(run: RunInput, depth: int) -> Branch:
+    """What of a run lies behind its first `depth` hoses, which others share."""
+    hoses, reel = _laid(run, depth, len(run.hoses))
     return Branch(
-        name=run.name, parts=tuple(parts), coefficient=tip_coefficient(run), tip_height=run.uphill + run.tip_height
+        name=run.name,
+        parts=(*hoses, *_fittings(run, len(run.hoses) - depth), *reel),
+        coefficient=tip_coefficient(run),
+        tip_height=run.uphill + run.tip_height,
     )
+
+
+def _shared(runs: Sequence[RunInput], start: int, end: int) -> tuple[Part, ...]:
+    """Hoses `start` to `end` of runs that share them. Of their fittings the run's counts that has most there."""
+    hoses, reel = _laid(runs[0], start, end)
+    fittings = [part for run in runs for part in _fittings(run, end - start)]
+    return (*hoses, *sorted(fittings, key=lambda part: part.k / part.bore**4)[-1:], *reel)
+
+
+def _laid(run: RunInput, start: int, end: int) -> tuple[list[HosePart], list[CoilPart]]:
+    """A run's hoses from one place to another, and what of them stays on the reel."""
+    pieces, hoses = run.hoses[start:end], coiled(run)[start:end]
+    on_drum = tuple(hose for hose in hoses if hose.coiled > 0.0)
+    parts = [HosePart(name=piece.name, hose=hose) for piece, hose in zip(pieces, hoses, strict=True)]
+    return parts, [CoilPart(name="coil", coils=on_drum)] if on_drum else []
+
+
+def _fittings(run: RunInput, hoses: int) -> list[MinorPart]:
+    """A run's fittings on so many of its hoses, over all of which they are taken to be spread evenly."""
+    if not run.fittings or not hoses:
+        return []
+    bores = [hose.bore for hose in run.hoses]
+    narrow = min(bores)
+    k = sum(_k(fitting, narrow, bores) for fitting in run.fittings) * hoses / len(bores)
+    return [MinorPart(name="fittings", k=k, bore=narrow)]
 
 
 def coiled(run: RunInput) -> list[Hose]:

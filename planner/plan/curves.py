@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.physics.constants import GRAVITY
-from planner.physics.lines import Line, Operating, branch_flow
+from planner.physics.lines import Line, Operating, taken
 from planner.physics.parts import total_head
 from planner.physics.pumps import HeadPump, PistonPump
 
@@ -33,14 +33,14 @@ def delivery_curve(line: Line, point: Operating) -> tuple[tuple[float, float], .
 def system_curve(line: Line, point: Operating) -> tuple[tuple[float, float], ...]:
     """(flow [m3/s], pressure at the pump's outlet [Pa]) that the line takes, all its runs open."""
     weight = line.sprayed.density * GRAVITY
-    lowest = min(branch.tip_height for branch in line.branches)
+    lowest = min(run.tip_height for run in line.runs)
     joint = (point.outlet - point.trunk_loss) / weight + line.pump_height
     top = lowest + 1.6 * max(joint - lowest, 1.0)
     curve = []
     for n in range(_POINTS):
         # Even steps of flow want squares of steps in head.
         head = lowest + (top - lowest) * (n / (_POINTS - 1)) ** 2
-        flow = sum(branch_flow(b, head, line.sprayed.kinematic) for b in line.branches) / (1.0 + line.draw)
+        flow = sum(taken(line, head)) / (1.0 + line.draw)
         trunk = line.pumped.density * GRAVITY * total_head(line.trunk, flow, line.pumped.kinematic)
         curve.append((flow, weight * (head - line.pump_height) + trunk))
     return tuple(curve)

@@ -148,8 +148,8 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
         reachable_low=all(bool(one.lot.low) and _jug(base, one.lot.low or 0.0, ratio).reachable for one in pours),
         highest=jug.highest,
         wall=jug.strength,
-        wall_low=_on_wall(pours, [one.lot.low for one in pours], min),
-        wall_high=_on_wall(pours, [one.lot.high for one in pours], max),
+        wall_low=_drifted(ratio, base.ratio_band[1], _on_wall(pours, [one.lot.low for one in pours], min)),
+        wall_high=_drifted(ratio, base.ratio_band[0], _on_wall(pours, [one.lot.high for one in pours], max)),
         share=first.share,
         jug_stock=first.jug_stock,
         jug_soap=jug.soap,
@@ -160,6 +160,11 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
             for step in TESTED_STEPS
         ),
     )  # fmt: skip
+
+
+def _drifted(ratio: float, share: float, strength: float | None) -> float | None:
+    """What a jug made for `ratio` puts on the wall where the injector really has a `share` of it."""
+    return None if strength is None else strength * (1.0 + ratio) / (1.0 + ratio * share)
 
 
 def needed_strength(mix: MixPlan) -> float | None:

@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import tips
 from planner.physics.constants import GRAVITY
+from planner.physics.injectors import back_pressure
 from planner.physics.lines import Line, Operating, solve
 from planner.physics.liquids import atmospheric_pressure
 from planner.physics.pumps import HeadPump, PistonPump
 from planner.physics.suction import npsh_available
 from planner.plan import apparatus
 from planner.plan.curves import delivery_curve, system_curve
-from planner.plan.joints import closed_outlet, joints_of, losses_of
-from planner.plan.model import Basis, Liquid, Reach, RunPlan, Value
+from planner.plan.joints import closed_outlet, hose_flows, joints_of, losses_of
+from planner.plan.model import Basis, InjectorPlan, Liquid, Reach, RunPlan, Value
 from planner.plan.strain import shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.throw import reach_of
 
@@ -51,14 +52,17 @@ def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
     line = line_of(job, group, water=water, mix=mix)
     point = solve(line)
     draws: bool | None = None
+    injector: InjectorPlan | None = None
     if _injects(lead):
-        draws = not _over_back_pressure(lead, point)
+        injector = _injector(job, lead, point)
+        draws = injector.full is not None and injector.behind <= injector.full
         if not draws:
-            # Too much pressure behind it: the injector passes plain water, so that is what is solved.
+            # Too much pressure behind it, or nobody knows: it may pass plain water, so that is what is solved.
             mix = water
             line = line_of(job, group, water=water, mix=mix, draws=False)
             point = solve(line)
-    return [_run_plan(job, run, i, line, point, mix, draws) for i, run in enumerate(group)]
+    order = [one.name for one in line.runs]
+    return [_run_plan(job, run, order.index(run.name), line, point, mix, draws, injector) for run in group]
 
 
 def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid, draws: bool = True) -> Line:
@@ -76,7 +80,7 @@ def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid,
         pump=apparatus.pump_of(lead),
         pump_height=pump_height,
         trunk=apparatus.trunk_of(lead),
-        branches=tuple(apparatus.branch_of(run) for run in group),
+        branches=apparatus.branches_of(group),
         pumped=apparatus.fluid(water if injector else mix),
         sprayed=apparatus.fluid(mix),
         draw=draw,
@@ -87,13 +91,37 @@ def _injects(run: RunInput) -> bool:
     return run.dosing is not None and run.dosing.kind == "injector"
 
 
-def _over_back_pressure(run: RunInput, point: Operating) -> bool:
-    limit = run.dosing.max_back_pressure if run.dosing is not None else None
-    return limit is not None and point.outlet - point.trunk_loss > limit
+def _injector(job: JobInput, run: RunInput, point: Operating) -> InjectorPlan:
+    """What stands behind the run's injector while it draws, and what it draws against at the flow it then has."""
+    dosing, defaults = run.dosing, job.tables["defaults"]
+    assert dosing is not None
+    loss = dosing.loss
+    known = back_pressure(
+        limit=dosing.max_back_pressure,
+        full=dosing.full_draw,
+        loss=loss.pressure if loss is not None else None,
+        limit_of_loss=float(defaults["injector_limit_of_loss"]),
+        below=float(defaults["injector_full_below"]),
+    )
+    if known is not None:
+        known = known.at(point.pump_flow, loss.flow if loss is not None else None)
+    return InjectorPlan(
+        behind=point.outlet - point.trunk_loss,
+        full=known.full if known is not None else None,
+        limit=known.limit if known is not None else None,
+        by_loss=dosing.max_back_pressure is None,
+    )
 
 
 def _run_plan(
-    job: JobInput, run: RunInput, index: int, line: Line, point: Operating, mix: Liquid, draws: bool | None
+    job: JobInput,
+    run: RunInput,
+    index: int,
+    line: Line,
+    point: Operating,
+    mix: Liquid,
+    draws: bool | None,
+    injector: InjectorPlan | None,
 ) -> RunPlan:
     weight = mix.density * GRAVITY
     flow, tip_head = point.flows[index], point.tip_heads[index]
@@ -148,9 +176,11 @@ def _run_plan(
         pump_curve=delivery_curve(line, point),
         system_curve=system_curve(line, point),
         basis=_basis(run, line, point, flow, tip_head, mix, reach) | strain_basis(blow, shut_off),
-        speeds=speeds_of(job, run, flow, point.pump_flow, standing),
+        speeds=speeds_of(job, run, hose_flows(line, index, point), point.pump_flow, standing),
         surge=blow,
         shut_off=shut_off,
+        injector=injector,
+        curve_end=line.pump.last_flow if isinstance(line.pump, HeadPump) else None,
     )
 
 

@@ -8,7 +8,7 @@ only; the three together tell pump, line and tip apart (`wear_signs`).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from math import floor, sqrt
 from typing import Final, Literal, TypeAlias
@@ -16,11 +16,11 @@ from typing import Final, Literal, TypeAlias
 from fluids.numerics import brenth
 
 from planner.inputs.joined import JobInput
-from planner.physics.lines import Line, Operating, SolveError, solve
-from planner.plan.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share
+from planner.physics.lines import Operating, SolveError, solve
+from planner.plan.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share, with_tip
 from planner.plan.apparatus import tip_orifice
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.throw import low_factor, reach_of
+from planner.plan.throw import model_low, reach_of
 from planner.plan.wear_signs import HEAD_PUMP, PISTON_PUMP, TAP_ALONE, Sign, read_together
 
 LEAST_SHARE: Final = 0.3
@@ -142,7 +142,7 @@ def _reads(job: JobInput, run: RunPlan, measured: Measured, limit: float) -> lis
     found = []
     if measured.throw is not None:
         # The model's band is on the jet, from the tip up, not on the ground the tip is held above.
-        factor, tip = low_factor(job, run.input), run.input.tip_height
+        factor, tip = model_low(job, run.input), run.input.tip_height
         jet = measured.throw - tip
         found.append(
             _read(run, "throw", throw, measured.throw, (tip + jet / (2.0 - factor), tip + jet / factor), limit)
@@ -311,17 +311,12 @@ def _orifice(job: JobInput, run: RunPlan, reads: Sequence[Read], says: str) -> f
     line = altered_line(job, run, with_share(run.input, share) if share is not None else run.input)
 
     def over(scale: float) -> float:
-        return solve(_with_tip(line, scale)).flows[0] - by["bucket"].measured
+        return solve(with_tip(line, scale)).flows[0] - by["bucket"].measured
 
     least, most = 0.1, 10.0  # of the tip's flow coefficient: beyond that it is another thing than this tip
     if over(least) > 0.0 or over(most) < 0.0:
         return None
     return tip_orifice(run.input) * sqrt(float(brenth(over, least, most, xtol=1e-10)))
-
-
-def _with_tip(line: Line, scale: float) -> Line:
-    first, *rest = line.branches
-    return replace(line, branches=(replace(first, coefficient=first.coefficient * scale), *rest))
 
 
 def _then(plan: JobPlan, run: RunPlan, write: Write) -> tuple[Then, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.inputs.joined import RunInput
 from planner.physics.constants import GRAVITY
 from planner.physics.hoses import reynolds, velocity
-from planner.physics.lines import Line, Operating
+from planner.physics.lines import Line, Operating, paths
 from planner.physics.parts import CoilPart, HosePart, MinorPart
 from planner.physics.pumps import HeadPump, PistonPump
 from planner.plan.model import Joint, LossPart
@@ -13,7 +13,6 @@ from planner.plan.model import Joint, LossPart
 
 def losses_of(line: Line, index: int, point: Operating) -> tuple[LossPart, ...]:
     """What each part between the pump's outlet and the tip costs, in the order the water meets it."""
-    flow, branch = point.flows[index], line.branches[index]
     pumped, sprayed = line.pumped, line.sprayed
     parts = [
         LossPart(
@@ -24,17 +23,28 @@ def losses_of(line: Line, index: int, point: Operating) -> tuple[LossPart, ...]:
         )
         for part in line.trunk
     ]
-    for part in branch.parts:
-        bore = part.bore
+    path = paths(line, point.flows)[index]
+    alone = [row for row in path if isinstance(row[0], HosePart)]
+    # Fittings and coil of a hose that others share are the run's own: one row each, whichever hose they sit on.
+    rows = [[row] for row in alone]
+    rows += [found for kind in (MinorPart, CoilPart) if (found := [row for row in path if isinstance(row[0], kind)])]
+    for row in rows:
+        first, _ = row[0]
+        bore, most = first.bore, max(flow for _, flow in row)
         parts.append(
             LossPart(
-                part=part.name,
-                pressure=sprayed.density * GRAVITY * part.head(flow, sprayed.kinematic),
-                velocity=None if bore is None else velocity(flow, bore),
-                reynolds=None if bore is None else reynolds(flow, bore, sprayed.kinematic),
+                part=first.name,
+                pressure=sprayed.density * GRAVITY * sum(part.head(flow, sprayed.kinematic) for part, flow in row),
+                velocity=None if bore is None else velocity(most, bore),
+                reynolds=None if bore is None else reynolds(most, bore, sprayed.kinematic),
             )
         )
     return tuple(parts)
+
+
+def hose_flows(line: Line, index: int, point: Operating) -> list[float]:
+    """Flow [m3/s] in each hose of a run from the pump on: a hose others share carries theirs too."""
+    return [flow for part, flow in paths(line, point.flows)[index] if isinstance(part, HosePart)]
 
 
 def closed_outlet(line: Line) -> float | None:
@@ -55,7 +65,7 @@ def joints_of(run: RunInput, line: Line, index: int, point: Operating, closed: f
 
     The ground is taken to rise evenly along the hose; fittings' losses are shared out by hose.
     """
-    flow, branch = point.flows[index], line.branches[index]
+    path = paths(line, point.flows)[index]
     weight = line.sprayed.density * GRAVITY
     viscosity = line.sprayed.kinematic
     total = sum(hose.length for hose in run.hoses) or 1.0
@@ -75,12 +85,12 @@ def joints_of(run: RunInput, line: Line, index: int, point: Operating, closed: f
             closed=closed,
         )
     )
-    hoses = [part for part in branch.parts if isinstance(part, HosePart)]
-    coils = [part for part in branch.parts if isinstance(part, CoilPart)]
-    fittings = sum(part.head(flow, viscosity) for part in branch.parts if isinstance(part, MinorPart))
+    hoses = [(part, flow) for part, flow in path if isinstance(part, HosePart)]
+    coils = [part for part, _ in path if isinstance(part, CoilPart)]
+    fittings = sum(part.head(flow, viscosity) for part, flow in path if isinstance(part, MinorPart))
     left = point.outlet - point.trunk_loss
     distance, height = 0.0, line.pump_height
-    for n, part in enumerate(hoses):
+    for n, (part, flow) in enumerate(hoses):
         lost = part.head(flow, viscosity) + fittings / len(hoses)
         for coil in coils:
             alone = CoilPart(name=coil.name, coils=tuple(h for h in coil.coils if h is part.hose))
@@ -92,7 +102,7 @@ def joints_of(run: RunInput, line: Line, index: int, point: Operating, closed: f
         height = next_height
         joints.append(
             Joint(
-                name="tip" if last else f"{part.name} | {hoses[n + 1].name}",
+                name="tip" if last else f"{part.name} | {hoses[n + 1][0].name}",
                 kind="tip" if last else "joint",
                 distance=distance,
                 height=height,

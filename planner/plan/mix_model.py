@@ -195,6 +195,7 @@ class MixPlan:
     holds, `line` how the mix goes through it. `target` 0: not known.
     `pours` are the lots it takes in order, `lot` the first of them, `soaps` the same of its soap; `able` the lots that
     could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
+    `ratio_band` [-]: between these shares of the ratio written an injector's may be, both 1 where it is tested.
     `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
     """
 
@@ -243,6 +244,7 @@ class MixPlan:
     dissolves: float | None = None
     acid: AcidMix | None = None
     line: LineUse = UNUSED
+    ratio_band: tuple[float, float] = (1.0, 1.0)
 
     @property
     def pull(self) -> float | None:

@@ -185,12 +185,24 @@ def _mix(
     )
     base = replace(
         base,
+        ratio_band=_ratio_band(job, run.input),
         heel_chemical=held.chemical if held is not None else None,
         heel_held=held.volume if held is not None else 0.0,
         heel_strength=held.strength if held is not None else 0.0,
     )
     made = _made(base, run, lots, held, job.water.temperature, lambda able, of: offers(able, shelf, found, of))
     return replace(made, soaps=soaps_for(job, made, shelf, found), acid=acid_of(made))
+
+
+def _ratio_band(job: JobInput, run: RunInput) -> tuple[float, float]:
+    """What an injector's ratio may be, as shares of what was written; a test of a later day tells nothing."""
+    device = run.dosing
+    if device is None or device.kind != "injector":
+        return 1.0, 1.0
+    if device.tested is not None and (job.date is None or device.tested <= job.date):
+        return 1.0, 1.0
+    least, most = job.tables["defaults"]["injector_untested"]
+    return float(least), float(most)
 
 
 def _made(
@@ -203,7 +215,7 @@ def _made(
 ) -> MixPlan:
     """The mix from the lots that can make it; where none can, from the oldest strong one: the checks say why not."""
     if base.chemical == SOAP:
-        return soaped(base, held)
+        return soaped(base, run, held)
     if base.chemical in DRY:
         base = replace(base, able=tuple(lots), dissolves=most_dissolved(base.chemical, temperature))
         return first_lot(weighed(base, held, offered(lots, lambda _: base.target * base.need)))

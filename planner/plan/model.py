@@ -108,6 +108,19 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class InjectorPlan:
+    """An injector in its line: `behind` it stand so many Pa, it draws fully up to `full` and from `limit` on nothing.
+
+    None: neither its limit nor its loss is known. `by_loss`: the limit is worked out from the loss.
+    """
+
+    behind: float
+    full: float | None
+    limit: float | None
+    by_loss: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunPlan:
     """One hose run at its operating point. Pressures are gauge total heads at each point's own height, Pa."""
 
@@ -145,6 +158,13 @@ class RunPlan:
     speeds: tuple[HoseSpeed, ...] = ()
     surge: Surge | None = None
     shut_off: ShutOff | None = None
+    injector: InjectorPlan | None = None
+    curve_end: float | None = None
+
+    @property
+    def hydraulic_power(self) -> float:
+        """What the pump puts into the water [W]: rise in pressure times flow."""
+        return (self.pump_pressure - self.inlet_pressure) * self.pump_flow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import isclose
 from typing import Final
 
-from planner.inputs.electric_rows import ElectricTables, MotorColumn
+from planner.inputs.electric_rows import ElectricTables, MotorColumn, Wire
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Motor, Pump, RigPower
 from planner.physics import electric
@@ -38,7 +38,8 @@ def plan_power(
             tables,
             seconds=_seconds(pump, pump in beside, runs, work, flushes),
             beside=pump in beside,
-            least_drop=job.limits["drop_caution"],
+            limits=job.limits,
+            air=_air(job, tables),
             default_volts=float(job.tables["defaults"]["volts"]),
             assumed=assumed,
         )
@@ -87,7 +88,8 @@ def _motor(
     *,
     seconds: float,
     beside: bool,
-    least_drop: float,
+    limits: Mapping[str, float],
+    air: float,
     default_volts: float,
     assumed: list[str],
 ) -> MotorPlan:
@@ -106,7 +108,11 @@ def _motor(
             amps = electric.full_load_current(motor.power, column.points)
     start = motor.start_amps
     if start is None and amps is not None and not direct:
-        start = amps * tables.start
+        locked = None
+        if motor.power is not None and column is not None and column.starts:
+            locked = electric.full_load_current(motor.power, column.starts)
+        # A plate that draws more than the table's motor starts on more too.
+        start = amps * tables.start if locked is None else max(locked, amps * tables.start if motor.amps else 0.0)
     return MotorPlan(
         pump=pump.name,
         power=motor.power,
@@ -116,7 +122,7 @@ def _motor(
         amps=amps,
         from_plate=motor.amps is not None,
         start_amps=start,
-        cord=_cord(motor, amps, supply, direct, tables, least_drop),
+        cord=_cord(motor, amps, supply, direct, tables, limits["drop_direct" if direct else "drop_caution"], air),
         seconds=seconds,
         beside=beside,
     )
@@ -145,19 +151,26 @@ def _supply(
 
 
 def _cord(
-    motor: Motor, amps: float | None, supply: float, direct: bool, tables: ElectricTables, least_drop: float
+    motor: Motor,
+    amps: float | None,
+    supply: float,
+    direct: bool,
+    tables: ElectricTables,
+    most_drop: float,
+    air: float,
 ) -> CordPlan | None:
     if motor.cord is None:
         return None
     length = motor.cord.length
     wire = next((wire for wire in tables.wires if wire.gauge == motor.cord.gauge), None)
-    drop = cool = thicker = longest = None
+    drop = cool = thicker = longest = copper = None
     if amps is not None:
-        limit = least_drop * supply
-        thicker = _thinnest_within(limit, length, amps, tables)
+        limit = most_drop * supply
+        thicker = _thinnest_within(limit, length, amps, tables, air)
         if wire is not None:
             # A cord that has run all morning is warm: what it loses then is what the motor has to live with.
-            warm = electric.resistance_at(wire.resistance, tables.hot)
+            copper = _copper(wire, amps, tables, air)
+            warm = electric.resistance_at(wire.resistance, copper)
             drop = electric.cord_drop(length, amps, warm)
             cool = electric.cord_drop(length, amps, wire.resistance)
             longest = electric.longest_cord(limit, amps, warm)
@@ -170,15 +183,31 @@ def _cord(
         drop_cool=cool,
         thicker=thicker,
         longest=longest,
+        copper=copper,
+        air=air,
     )
 
 
-def _thinnest_within(limit: float, length: float, amps: float, tables: ElectricTables) -> float | None:
+def _air(job: JobInput, tables: ElectricTables) -> float:
+    """The air a cord lies in [K]: the day's high, and never less than what its table is for."""
+    forecast = job.day.forecast if job.day is not None else None
+    high = forecast.high if forecast is not None else None
+    return max(high if high is not None else tables.air, tables.air)
+
+
+def _copper(wire: Wire, amps: float, tables: ElectricTables, air: float) -> float:
+    """How warm a wire gets [K]; one too thick for the table of cords counts as the thickest in it."""
+    carries = wire.carries or max(one.carries or 0.0 for one in tables.wires)
+    return electric.conductor_temperature(amps, carries, air, tables.hot - tables.air)
+
+
+def _thinnest_within(limit: float, length: float, amps: float, tables: ElectricTables, air: float) -> float | None:
     """Gauge of the thinnest wire that loses no more than `limit` [V]; None where even the thickest loses more."""
     fit = [
         wire
         for wire in tables.wires
-        if electric.cord_drop(length, amps, electric.resistance_at(wire.resistance, tables.hot)) <= limit
+        if electric.cord_drop(length, amps, electric.resistance_at(wire.resistance, _copper(wire, amps, tables, air)))
+        <= limit
     ]
     return max((wire.gauge for wire in fit), default=None)
 

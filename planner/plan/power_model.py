@@ -9,8 +9,9 @@ from dataclasses import dataclass
 class CordPlan:
     """A cord to a motor: `gauge` [AWG], `length` [m] one way, `carries` [A] where the table knows it.
 
-    `drop` [V] is what it loses at full load with copper at 75 C, `drop_cool` with copper at 20 C; `thicker` [AWG] is
-    the thinnest wire that keeps this length within the limit, `longest` [m] how far this wire gets; None: not known.
+    `drop` [V] is what it loses at full load with copper at `copper` [K] in air of `air` [K], `drop_cool` with copper at
+    20 C; `thicker` [AWG] is the thinnest wire that keeps this length within the limit, `longest` [m] how far this wire
+    gets; None: not known.
     """
 
     gauge: float
@@ -20,6 +21,8 @@ class CordPlan:
     drop_cool: float | None
     thicker: float | None
     longest: float | None
+    copper: float | None
+    air: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 from typing import Literal
 
@@ -26,8 +27,10 @@ def wall_of(job: JobInput, hose: HosePiece, pressure: float) -> HoseWall:
     return wire if made_for >= wire.rated_from else walls[hose.material]
 
 
-def speeds_of(job: JobInput, run: RunInput, flow: float, pump_flow: float, pressure: float) -> tuple[HoseSpeed, ...]:
-    """How fast the water goes in each hose, suction first; `flow` at the tip, `pump_flow` [m3/s]; `pressure` Pa.
+def speeds_of(
+    job: JobInput, run: RunInput, flows: Sequence[float], pump_flow: float, pressure: float
+) -> tuple[HoseSpeed, ...]:
+    """How fast the water goes in each hose, suction first; `flows` in its own, `pump_flow` [m3/s]; `pressure` Pa.
 
     With water from a tap the hose to the pump is pushed through, and counts as pressure side.
     """
@@ -36,7 +39,7 @@ def speeds_of(job: JobInput, run: RunInput, flow: float, pump_flow: float, press
         HoseSpeed(hose=hose.name, velocity=velocity(pump_flow, hose.bore), side=before, high_pressure=False)
         for hose in run.suction
     ]
-    for hose in run.hoses:
+    for hose, flow in zip(run.hoses, flows, strict=True):
         high = wall_of(job, hose, pressure).name == WIRE
         speeds.append(
             HoseSpeed(hose=hose.name, velocity=velocity(flow, hose.bore), side="pressure", high_pressure=high)

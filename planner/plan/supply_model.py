@@ -93,6 +93,28 @@ class TapShort:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TapOwed:
+    """The tap is asked for more than it gives, beds and all: `wanted` and `gives` [m3] in the steps where that is so.
+
+    `at` [s] is the first of them, `what` is done in it; `mix_on`: mix stands on a wall in one of them. `wait` [s] is
+    what the tap would need for the rest.
+    """
+
+    at: float
+    what: str
+    about: str
+    wanted: float
+    gives: float
+    mix_on: bool
+    wait: float
+
+    @property
+    def short(self) -> float:
+        """What is wanted over what it gives [m3]."""
+        return self.wanted - self.gives
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SupplyPlan:
     """Will the water last? `tanks` that water is drawn from, the most drawn first, then `mix_tanks`.
 
@@ -108,6 +130,7 @@ class SupplyPlan:
     assumed: bool
     nowhere: float
     tap_short: tuple[TapShort, ...]
+    tap_owed: TapOwed | None = None
 
     @property
     def main(self) -> TankLevel | None:

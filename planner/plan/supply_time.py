@@ -2,7 +2,8 @@
 
 The fill is open whenever the tank has room and the tap is free, and shut while a run draws the tap itself, whose
 line was solved with the whole tap, or a mix tank is being filled from it.  Beds watered from the tap leave the tank
-less.  The hose is joined first thing in set-up and rolled up last, so the tank goes on filling until the rig leaves.
+less, and may ask for more than the tap gives.  The hose is joined first thing in set-up and rolled up last, so the
+tank goes on filling until the rig leaves.
 """
 
 from __future__ import annotations
@@ -21,13 +22,15 @@ from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.phases import job_phases
-from planner.plan.supply_model import NOWHERE, TAP, Dry, Phase, SupplyPlan, TankLevel, TapShort
+from planner.plan.supply_model import NOWHERE, TAP, Dry, Phase, SupplyPlan, TankLevel, TapOwed, TapShort
 from planner.plan.tap import Filler, filler_of, pour_flow, water_tank
 from planner.plan.timing import WALK_ROUND
 from planner.plan.water_model import BedWater
 
 _STRAIGHT: Final = 1e-9
 _NOISE: Final = 1e-9
+_AFTER: Final = ("flush", "pack")
+"""Steps after the last rinse."""
 
 
 def plan_supply(
@@ -70,7 +73,8 @@ def plan_supply(
         pour=pour,
         assumed=filler is not None and filler.assumed and (bool(drawn) or TAP in wanted),
         nowhere=wanted.get(NOWHERE, 0.0),
-        tap_short=tuple(_tap_short(job, runs, phases)),
+        tap_short=tuple(_tap_short(job, runs, phases, beds)),
+        tap_owed=_tap_owed(phases, filler),
     )
 
 
@@ -232,13 +236,53 @@ def _traced(tank: Tank, start: float, spells: Sequence[Spell], pieces: Sequence[
     )
 
 
-def _tap_short(job: JobInput, runs: Sequence[RunPlan], phases: Sequence[Phase]) -> list[TapShort]:
-    """Runs whose line was solved to more than the tap can give, with the first step that draws it."""
+def _tap_owed(phases: Sequence[Phase], filler: Filler | None) -> TapOwed | None:
+    """Where more is drawn of the tap than it gives in the time; None where it gives all, or there is none.
+
+    Step by step while the work goes on. What is drawn in set-up, and between the last rinse and driving off, may be
+    drawn at any time in it. What a tank takes is whatever is left, so it is not asked for here.
+    """
+    most = filler.tap.flow(0.0) if filler is not None else None
+    if most is None or most <= 0.0:
+        return None
+    after = [phase for phase in phases if phase.what in _AFTER]
+    spans = [[phase] for phase in phases if phase.what not in _AFTER]
+    short = []
+    for span in [*spans, after]:
+        wanted, gives = sum(phase.draws.get(TAP, 0.0) for phase in span), most * sum(phase.seconds for phase in span)
+        if wanted - gives > filling.NOISE:
+            short.append((span[0], wanted, gives))
+    if not short:
+        return None
+    first = short[0][0]
+    wanted, gives = sum(one[1] for one in short), sum(one[2] for one in short)
+    return TapOwed(
+        at=first.start,
+        what=first.what,
+        about=first.about,
+        wanted=wanted,
+        gives=gives,
+        mix_on=any(phase.mix_on for phase, _, _ in short),
+        wait=(wanted - gives) / most,
+    )
+
+
+def _tap_short(
+    job: JobInput, runs: Sequence[RunPlan], phases: Sequence[Phase], beds: BedWater | None
+) -> list[TapShort]:
+    """Runs whose line was solved to more than the tap can give, with the first step that draws it.
+
+    While their mix goes on the beds' hose is open too.
+    """
+    soaked = sum(phase.seconds for phase in phases if phase.what in ("apply", "dwell"))
+    watered = beds.during / soaked if beds is not None and soaked > 0.0 else 0.0
     short = []
     for run in runs:
-        if run.input.feed != TAP or tap_of(job.water).pressure(run.pump_flow) >= -_NOISE * tap_of(job.water).static:
-            continue
         own = [phase for phase in phases if phase.shut and phase.about in run.input.surfaces]
+        beside = watered if any(phase.what == "apply" for phase in own) else 0.0
+        tap = tap_of(job.water)
+        if run.input.feed != TAP or tap.pressure(run.pump_flow + beside) >= -_NOISE * tap.static:
+            continue
         if own:
             first = own[0]
             mix_on = any(phase.mix_on for phase in own)

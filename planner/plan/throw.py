@@ -25,6 +25,14 @@ def low_factor(job: JobInput, run: RunInput) -> float:
     return job.limits["reach_low_factor"] if known is None else known.low
 
 
+def model_low(job: JobInput, run: RunInput) -> float:
+    """The low end of the jet model's own band [-], by which a throw is judged: as `low_factor`, and never wider than
+    the model is known to be where no record tells.
+    """
+    low = low_factor(job, run)
+    return low if _known(job, run) is not None else max(low, 1.0 - job.limits["reach_band"])
+
+
 def _known(job: JobInput, run: RunInput) -> LearnedJet | None:
     return job.jets.get(run.tip.name) if run.pump is not None else None
 
@@ -63,7 +71,8 @@ def reach_of(job: JobInput, run: RunInput, tip_head: float) -> Reach | None:
         nominal=nominal,
         low=min(low, nominal),
         # Low jets in the records are no reason to hope for higher ones.
-        high=run.tip_height + (2.0 - max(factor, job.limits["reach_low_factor"])) * still.height,
+        high=run.tip_height
+        + (1.0 + min(1.0 - max(factor, job.limits["reach_low_factor"]), job.limits["reach_band"])) * still.height,
         angle=still.angle,
         path=tuple(
             (along, run.tip_height + height)

@@ -10,6 +10,7 @@ from planner.inputs.models import Tank
 from planner.physics import tanks
 from planner.plan.lots import Offer
 from planner.plan.mix_model import Addition, BatchPlan, LotShare, MixPlan, TankHeel
+from planner.plan.model import RunPlan
 from planner.plan.pouring import as_heel, by_stick, dip, fits, tank_volumes
 
 
@@ -113,7 +114,7 @@ def _measured(what: str, volume: float, contents: float, marks: Sequence[tanks.D
     )
 
 
-def soaped(base: MixPlan, held: TankHeel | None) -> MixPlan:
+def soaped(base: MixPlan, run: RunPlan, held: TankHeel | None) -> MixPlan:
     """Soap alone: water and soap in the tank, or soap in an injector's jug. A panel's dial is tested with stock."""
     tank, device = base.run.feed_tank, base.run.dosing
     if base.kind == "premix" and tank is not None:
@@ -130,6 +131,8 @@ def soaped(base: MixPlan, held: TankHeel | None) -> MixPlan:
             base, mix=heel.volume + water + soap, water=water, soap=soap, stock=0.0, heel=heel.volume,
             batches=tuple(batches), reachable=True, reachable_low=True,
         )  # fmt: skip
+    if run.injector_draws is False:
+        return replace(base, highest=0.0)
     if device is not None and device.kind == "injector" and device.water_to_stock is not None:
         jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
         if jug <= 1.0:

@@ -107,7 +107,7 @@ def _found(job: JobInput, run: RunInput, yard: YardJob) -> list[Found]:
     assert pump is not None
     gauge_error = GAUGE_ERROR if pump.cut_off is None else SWITCH_ERROR
     # The jet's own band: records of jets at a wall narrow it, a throw along the ground never.
-    jet = job.limits["reach_low_factor"]
+    jet = 1.0 - job.limits["reach_band"]
 
     @cache
     def point(share: float) -> BenchPoint:

@@ -61,10 +61,11 @@ class Trials:
         water = apparatus.liquid(altered.water.temperature, 0.0)
         mix = apparatus.liquid(altered.water.temperature, max(apparatus.strongest(altered, one) for one in group))
         try:
-            point = solve(line_of(altered, group, water=water, mix=mix))
+            line = line_of(altered, group, water=water, mix=mix)
+            point = solve(line)
         except SolveError:
             return None
-        return run, point.tip_heads[[one.name for one in group].index(name)]
+        return run, point.tip_heads[[one.name for one in line.runs].index(name)]
 
     def may_reach(self, name: str, options: tuple[Option, ...], *, or_nominal: bool) -> bool:
         """Whether the altered jet has head enough for its target, before anything is planned whole."""

@@ -128,6 +128,7 @@ def runs_of(desk: Desk, *lines: str) -> Desk:
 
 
 def test_naming_one_way_is_enough_and_carries_through_others(desk: Desk) -> None:
+    desk.change(DAY, "crew: [Ana, Joe]", "crew: 3")
     runs = runs_of(desk, "a, same_time: [b]", "b", "c, same_time: [b]", "d").job(ALDER).runs
     assert [run.same_time for run in runs] == [("b", "c"), ("a", "c"), ("a", "b"), ()]
 
@@ -325,3 +326,72 @@ def test_where_results_are_kept_changes_no_plan_number(tmp_path: Path) -> None:
     files["company"]["name"] = "Another"
     (other,) = workspaces.loaded(tmp_path / "three", files).jobs
     assert job.source_text != other.source_text
+
+
+def test_more_guns_at_once_than_people_is_a_fault(desk: Desk) -> None:
+    runs_of(desk, "a, same_time: [b]", "b", "c, same_time: [b]")
+    (fault,) = desk.load(ALDER).faults
+    assert (fault.code, fault.where.line) == ("run.same_time", 8)
+    assert "3 guns" in fault.message
+    assert "crew of 2" in fault.message
+
+
+def hosed(desk: Desk, first: str, second: str, more: str = "") -> Desk:
+    gear = "pump: booster, feed: water, tip: long throw, target: 20 ft"
+    runs = f"  - {{name: a, hoses: {first}, same_time: [b], {gear}}}\n  - {{name: b, hoses: {second}, {gear}{more}}}\n"
+    text = (desk.folder / ALDER).read_text().replace("setup: house\nuphill: 4 ft\n", f"hose_runs:\n{runs}")
+    return desk.write(ALDER, text)
+
+
+OWN = "{name: mine, bore: 5/8 in, length: 50 ft}"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "more", "said"),
+    [
+        ("[red 1, red 2]", "[red 2]", "", "through `red 2`, and not from the pump on"),
+        ("[red 1, red 2]", "[red 2, red 1]", "", "through `red 2`, and not from the pump on"),
+        (f"[{OWN}, red 1]", f"[red 2, {OWN}]", "", "through `mine`, and not from the pump on"),
+        (f"[{OWN}]", "[{name: mine, bore: 3/4 in, length: 50 ft}]", "", "each has another hose called `mine`"),
+        ("[red 1]", "[red 1, red 2]", ", on_reel: 30 ft", "leave different lengths of it on its reel"),
+    ],
+)
+def test_a_hose_shared_otherwise_than_from_the_pump_on_is_a_fault(
+    desk: Desk, first: str, second: str, more: str, said: str
+) -> None:
+    faults = hosed(desk, first, second, more).load(ALDER).faults
+    assert {fault.code for fault in faults} == {"run.same_time"}
+    assert said in faults[0].message
+
+
+def test_the_same_hoses_one_after_another_or_unnamed_ones_are_no_fault(desk: Desk) -> None:
+    unnamed = "{bore: 5/8 in, length: 50 ft}"
+    assert not hosed(desk, f"[red 1, {unnamed}]", f"[red 1, {unnamed}]").load(ALDER).faults
+    apart = Desk(desk.folder / "apart")
+    assert not runs_of(apart, "a", "b").load(ALDER).faults
+
+
+def test_one_hose_twice_in_a_line_is_a_fault_in_job_and_setup(desk: Desk) -> None:
+    assert desk.change(RIG, "hoses: [red 1, red 2]", "hoses: [red 1, red 1]").faults(ALDER)[0][2] == "hose.twice"
+    other = hosed(Desk(desk.folder / "again"), "[red 1, red 1]", "[red 2]")
+    assert [fault.code for fault in other.load(ALDER).faults] == ["hose.twice"]
+
+
+def test_two_guns_with_one_tip_each_of_a_kind_are_said(desk: Desk) -> None:
+    assert "a and b: a tip long throw for each" in hosed(desk, "[red 1]", "[red 2]").job(ALDER).assumed
+
+
+@pytest.mark.parametrize(
+    ("written", "code"),
+    [
+        ("max_back_pressure: 250 psi, loss: {pressure: 40 psi, flow: 5.5 gpm}", "injector.loss"),
+        ("max_back_pressure: 250 psi, loss: {pressure: 64.9 psi, flow: 5.5 gpm}", "injector.loss"),
+        ("max_back_pressure: 250 psi, loss: {pressure: 65 psi, flow: 5.5 gpm}", None),
+        ("loss: {pressure: 1 psi, flow: 5.5 gpm}", None),
+        ("max_back_pressure: 250 psi, full_draw: 251 psi", "injector.full_draw"),
+        ("max_back_pressure: 250 psi, full_draw: 250 psi", None),
+    ],
+)
+def test_an_injector_that_cannot_exist_is_a_fault(desk: Desk, written: str, code: str | None) -> None:
+    desk.change(RIG, "max_back_pressure: 250 psi, loss: {pressure: 100 psi, flow: 5.5 gpm}", written)
+    assert [fault.code for fault in desk.load(ALDER).faults] == ([code] if code else [])

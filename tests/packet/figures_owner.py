@@ -72,9 +72,12 @@ def powered(plan: JobPlan) -> Iterator[Known]:
         yield from some(f"power[{motor.pump}].power", motor.power, "power")
         if motor.power is not None:
             yield from some(f"power[{motor.pump}].hp", motor.power / read("1 hp", "power"), "count")
+        if motor.cord is not None:
+            yield from some(f"power[{motor.pump}].copper", motor.cord.copper, "temperature", "up")
+            yield from some(f"power[{motor.pump}].air", motor.cord.air, "temperature", "up")
     yield from some("power.others", power.others, "power", "up")
-    for celsius in (20.0, 75.0):  # NEC's tables and plain reckoning: the wording of the cord's row
-        yield Known(name="wording.copper", value=celsius + 273.15, family="temperature", how="exact")
+    # The wire table's: the wording of the cord's row.
+    yield Known(name="wording.copper", value=293.15, family="temperature", how="exact")
 
 
 def weighed(plan: JobPlan) -> Iterator[Known]:

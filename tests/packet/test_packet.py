@@ -201,6 +201,27 @@ def test_notes_for_the_worksheet_never_reach_the_card():
     assert any("beyond the curve" in text for text in owner)
 
 
+def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card():
+    flows = {
+        "flow": Value(amount=9e-4, dimension="flow"),
+        "last": Value(amount=5e-4, dimension="flow"),
+        "pump": "booster",
+    }
+    far = finding("pump.curve", "lake side", "caution", "far_beyond", **flows)
+    assert any(
+        "far beyond the curve" in one
+        for one in texts(job_packet(job(findings=[far, *quiet()]), paper="letter", system="us"))[:2]
+    )
+    more = {
+        "rise": Value(amount=4e5, dimension="pressure"),
+        "water": Value(amount=360.0, dimension="power"),
+        "motor": Value(amount=190.0, dimension="power"),
+    }
+    stop = finding("pump.curve", "lake side", "stop", "power", **flows, **more)
+    held = job_packet(job(findings=[stop, *quiet()]), paper="letter", system="us")
+    assert "its motor has" in texts(held)[0]
+
+
 def test_an_accepted_stop_is_printed_with_its_reason_and_name():
     card = " ".join(texts(printed("accepted"))[:2])
     assert "1 accepted" in card

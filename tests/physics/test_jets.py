@@ -8,6 +8,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import minimize_scalar
 
+from planner.inputs.tables import limit_rows
 from planner.physics import jets
 from planner.physics.constants import GRAVITY
 from planner.physics.liquids import REFERENCE_DENSITY
@@ -277,3 +278,16 @@ def test_a_path_that_falls_to_its_floor_ends_on_it() -> None:
     points = jets.path(20.0, 0.25 * INCH, 0.5, until=1e9, floor=-1.2)
     assert points[-1][1] == -1.2
     assert min(height for _, height in points[:-1]) > -1.2
+
+
+def test_only_an_exponent_of_three_gives_the_printed_figure_for_19_mm() -> None:
+    """A hydrant example prints phi = .0097 for 19 mm; phi = (H / Hv - 1) / H."""
+    head = 30.0
+    assert (head / jets.still_height(head, 0.019) - 1.0) / head == pytest.approx(0.0097, abs=0.00005)
+    assert round(0.25 / (19.0 + 1.9**2), 5) == 0.01106
+
+
+@pytest.mark.parametrize("solid", [1.0, 5.0, 8.0, 10.0, 12.0])
+def test_the_low_figure_of_a_reach_is_the_end_of_the_solid_jet(solid: float) -> None:
+    """A lecture text on building water supply, chapter 4: jet height = (1.19 + 80 (.01 Hm)^4) Hm, in m."""
+    assert limit_rows()["reach_low_factor"].value == pytest.approx(1.0 / (1.19 + 80.0 * (0.01 * solid) ** 4), abs=0.012)

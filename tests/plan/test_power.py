@@ -33,6 +33,10 @@ def power_of(folder: Path, *changes: str) -> PowerPlan:
     return power
 
 
+WARM = 1 + 0.00393 * (30 + 45 * (13.8 / 25) ** 2 - 20)
+"""Copper of 12 AWG, whose cord carries 25 A, at 13.8 A in air of 30 C, over copper of 20 C."""
+
+
 def test_a_job_without_a_motor_has_no_power(tmp_path: Path) -> None:
     job = planned(tmp_path)
     assert job.plan.power is None
@@ -48,13 +52,13 @@ def test_the_job_draws_what_its_one_motor_draws(tmp_path: Path) -> None:
         "us",
     )["power"]
     assert json["amps"] == pytest.approx(13.8)
-    assert json["drop_fraction"] == pytest.approx(2 * 50 * 13.8 * 1.588 / 1000 / 120 * 1.21615)
+    assert json["drop_fraction"] == pytest.approx(2 * 50 * 13.8 * 1.588 / 1000 / 120 * WARM)
     assert json["watts"] == pytest.approx(1656.0)
     assert json["start_watts"] == pytest.approx(6 * 1656.0)
     assert json["generator_watts"] == pytest.approx(3500.0)
     assert json["battery_coulombs"] is None
     (motor,) = json["motors"]
-    assert motor["arriving_volts"] == pytest.approx(120 - 2.19144 * 1.21615)
+    assert motor["arriving_volts"] == pytest.approx(120 - 2.19144 * WARM)
     assert motor["drop_cool_volts"] == pytest.approx(2.19144)
 
 
@@ -180,3 +184,36 @@ def test_a_pump_beside_that_the_rig_has_not_is_told(tmp_path: Path) -> None:
 def test_amp_hours_are_read_as_a_charge() -> None:
     assert read("100 Ah", "charge") == pytest.approx(360_000.0)
     assert read("100 amp hours", "charge") == pytest.approx(read("100000 mAh", "charge"))
+
+
+@pytest.mark.parametrize(
+    ("motor", "start"),
+    [
+        ("power: 0.5 hp, volts: 115", 58.8),
+        ("power: 0.5 hp, volts: 208", 32.5),
+        ("power: 2 hp, volts: 230", 72.0),
+        ("power: 3 hp, volts: 230", 6 * 17.0),
+        ("power: 1 hp, volts: 115, amps: 20 A", 120.0),
+        ("power: 1 hp, volts: 115, amps: 12 A", 96.0),
+    ],
+)
+def test_a_motor_starts_on_its_tables_current_or_more_where_its_plate_draws_more(
+    tmp_path: Path, motor: str, start: float
+) -> None:
+    """NEC table 430.251(A), as reprinted; beyond its rows six times the running current."""
+    (planned_motor,) = power_of(tmp_path, f"rig: {{pumps: {{0: {{motor: {{{motor}}}}}}}}}").motors
+    assert planned_motor.start_amps == pytest.approx(start)
+
+
+def test_a_cords_copper_is_as_warm_as_its_load_and_the_day_make_it(tmp_path: Path) -> None:
+    """75 C at the 18 A that 14 AWG carries in air of 30 C; a wire past the table of cords goes by the thickest there."""
+    cord = "cord: {gauge: 14 AWG, length: 50 ft}"
+    for amps, high, copper in (("18 A", "70 F", 75.0), ("9 A", "70 F", 41.25), ("9 A", "104 F", 51.25)):
+        change = f"{{day: {{forecast: {{high: {high}}}}}, rig: {{pumps: {{0: {{motor: {{amps: {amps}, volts: 115, {cord}}}}}}}}}}}"
+        (motor,) = power_of(tmp_path / f"{amps} {high}", change).motors
+        assert motor.cord is not None
+        assert motor.cord.copper == pytest.approx(copper + 273.15)
+    thick = "rig: {pumps: {0: {motor: {amps: 15 A, volts: 12, cord: {gauge: 6 AWG, length: 20 ft}}}}}"
+    (motor,) = power_of(tmp_path / "thick", thick).motors
+    assert motor.cord is not None
+    assert motor.cord.copper == pytest.approx(30.0 + 45.0 / 4.0 + 273.15)

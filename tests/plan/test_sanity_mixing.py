@@ -136,7 +136,7 @@ TANNERY_ROW: dict[str, Any] = {
         "hoses": [{"name": "line", "bore": "3/8 in", "length": "100 ft"}, {"name": "acid line", "bore": "1/2 in", "length": "50 ft"}],
         "tips": [{"name": "cleaner", "pattern": "surface_cleaner", "flow": "5.5 gpm", "at": "2000 psi"},
                  {"name": "soap tip", "pattern": "fan", "flow": "5.5 gpm", "at": "100 psi"}],
-        "dosing": [{"name": "venturi", "kind": "injector", "water_to_stock": "10"}],
+        "dosing": [{"name": "venturi", "kind": "injector", "water_to_stock": "10", "max_back_pressure": "400 psi", "tested": "2026-05-01"}],
         "carried": {"eyewash": "6 gal"},
     },
     "day": {"rig": "Heron"},

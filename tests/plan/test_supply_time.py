@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
+from planner.commands.as_json import job_json
 from planner.plan.model import JobPlan
 from planner.plan.supply_model import SupplyPlan, TankLevel
 from planner.plan.tap import filler_of
@@ -212,3 +213,49 @@ def test_a_mix_that_cannot_be_made_draws_no_water(tmp_path: Path) -> None:
         drawn = sum(sum(one.draws.values()) for one in supply_of(plan).phases if one.what == "apply")
         beds = plan.beds.during if plan.beds is not None else 0.0
         assert (drawn > beds * (1 + 1e-6)) == draws
+
+
+# ------------------------------------------------------------------------------------------------ beds and the tap
+
+
+def _bedded(folder: Path, beds: str, flow: str, **job: Any) -> CheckedJob:
+    """Five hundred feet of wall washed from the tank, beds watered from a tap of `flow`."""
+    water = {"flow_test": {"flow": flow, "pressure": "0 psi"}}
+    change = {"chemicals": [{"stock": "drum", "strength": "0.8 %"}], "hose_runs": {0: {"dosing": "panel"}}, **job}
+    return base_job(folder, job={**change, "near": {"flower_beds": beds}, "water": water})
+
+
+def test_beds_that_take_more_than_the_tap_gives_hold_the_job(tmp_path: Path) -> None:
+    job = _bedded(tmp_path, "4000 ft2", "5 gpm")
+    owed = supply_of(job.plan).tap_owed
+    assert owed is not None
+    assert job.plan.beds is not None
+    hours = sum(phase.seconds for phase in supply_of(job.plan).phases)
+    assert job.plan.beds.before + job.plan.beds.during + job.plan.beds.after > 5 * GPM * hours
+    assert owed.short == pytest.approx(owed.wanted - owed.gives)
+    assert owed.wait == pytest.approx(owed.short / (5 * GPM))
+    (stop,) = [one for one in job.findings if one.code == "supply.dry" and one.about == "tap"]
+    assert (stop.level, stop.case) == ("stop", "owed_mix")
+    assert job_json(job, "us")["water"]["tap"]["short_m3"] == owed.short
+
+
+def test_what_the_tap_just_gives_in_the_time_passes(tmp_path: Path) -> None:
+    plan = _bedded(tmp_path / "first", "1000 ft2", "50 gpm").plan
+    phases = supply_of(plan).phases
+    after = [one for one in phases if one.what in ("flush", "pack")]
+    spans = [[one] for one in phases if one not in after] + [after]
+    asked = max(sum(one.draws.get("tap", 0.0) for one in span) / sum(one.seconds for one in span) for span in spans)
+    for share, case in ((1.0, None), (0.999, "owed")):
+        job = _bedded(tmp_path / f"{share}", "1000 ft2", f"{asked * share!r} m3/s")
+        found = [one.case for one in job.findings if one.code == "supply.dry" and one.about == "tap"]
+        assert found == ([] if case is None else [case])
+
+
+def test_a_run_fed_by_the_tap_shares_it_with_the_beds_while_its_mix_goes_on(tmp_path: Path) -> None:
+    """The washer's 5 gpm leave half a gallon a minute of a tap of 5.5; beds of 300 square feet take a gallon a minute."""
+    runs = {0: {"pump": "washer", "feed": "tap", "dosing": "venturi", "tip": "fan", "target": "3 ft"}}
+    alone = _bedded(tmp_path / "alone", "10 ft2", "5.5 gpm", hose_runs=runs)
+    beside = _bedded(tmp_path / "beside", "300 ft2", "5.5 gpm", hose_runs=runs)
+    assert supply_of(alone.plan).tap_short == ()
+    (short,) = supply_of(beside.plan).tap_short
+    assert short.mix_on

@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 
 from planner.checks.evaluate import check_plan
+from planner.physics.lines import SolveError
+from planner.plan.apparatus import branches_of
 from planner.plan.make import make_plan
 from planner.plan.mix_model import Carried
 from planner.remedies.options import applied, options_for, parting
@@ -80,7 +82,7 @@ def test_a_motor_whose_cord_nobody_wrote_cures_no_cord(tmp_path: Path) -> None:
     pumps = {0: {"motor": thin}, 2: {"motor": {"power": "0.5 hp", "volts": "115"}}}
     files = _files(rig={"pumps": pumps, "power": {"gfci": "true"}}, job=_run(target="8 ft"))
     checked = _searched(tmp_path / "unknown", files)
-    assert _level(checked, "power.drop") == "stop"
+    assert _level(checked, "power.drop") == "caution"
     assert not [one for one in _of(checked, "power.drop") if one.changes[0].values["pump"] == "transfer"]
     short = {"rig": {"pumps": {2: {"motor": {"cord": {"gauge": "12 AWG", "length": "25 ft"}}}}}}
     checked = _searched(tmp_path / "known", workspaces.merged(files, short))
@@ -231,3 +233,21 @@ def test_no_acid_is_sent_through_a_hose_that_carried_bleach_today(tmp_path: Path
     assert _level(checked, "reach.short") == "stop"
     laid = [one for one in _of(checked, "reach.short") if one.on_rig and one.changes[0].kind in ("swap", "hoses")]
     assert len(laid) == (0 if earlier == "hypochlorite" else 1)
+
+
+def test_no_cure_lays_one_hose_in_two_places_or_unreels_it_for_one_gun(tmp_path: Path) -> None:
+    """Two guns behind the same two hoses: what one of them alone takes off the reel, or leaves out, the other has."""
+    front, back = ({"hoses": ["red", "blue"], "on_reel": "60 ft", "target": target} for target in ("32 ft", "8 ft"))
+    checked = _searched(tmp_path, _guns_together(front, back))
+    assert _level(checked, "reach.short") == "stop"
+    together = [one for one in _of(checked, "reach.short") if one.run is not None and one.run.input.same_time]
+    for one in together:
+        assert one.run is not None
+        assert [hose.name for hose in one.run.input.hoses] != ["blue"]
+        assert "unreel" not in {change.kind for change in one.changes}
+    job = checked.plan.input
+    (unreel,) = options_for(job, job.runs[0], frozenset({"unreel"}))
+    altered = applied(job, "front", (unreel,))
+    assert altered is not None
+    with pytest.raises(SolveError, match="two places"):
+        branches_of(altered.runs)

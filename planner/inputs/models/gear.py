@@ -177,7 +177,9 @@ class Motor(Written):
     power: Power | None = key("Shaft power on its plate; needed where `amps` is not written", "0.75 hp", None)
     volts: Volts | None = key("Voltage on its plate", "115", None)
     amps: Current | None = key("Current on its plate, instead of the table's", "13.8 A", None)
-    start_amps: Current | None = key("Locked-rotor current on its plate; default six times `amps`", "60 A", None)
+    start_amps: Current | None = key(
+        "Locked-rotor current on its plate; default by table, or six times `amps`", "60 A", None
+    )
     cord: Cord | None = key("The cord to it, or the cable from a battery", "{gauge: 12 AWG, length: 50 ft}", None)
 
     @classmethod
@@ -280,6 +282,24 @@ class Hose(HoseSize):
     """A hose of the rig."""
 
     name: Name = key("What the crew calls it", "red 1")
+
+
+def hose_twice(raw: Mapping[str, Any]) -> Iterator[Slip]:
+    """The same hose at two places of one line."""
+    seen: set[str] = set()
+    hoses = raw.get("hoses")
+    for place, hose in enumerate(hoses if isinstance(hoses, list) else []):
+        name = hose.get("name") if isinstance(hose, dict) else hose
+        if not isinstance(name, str):
+            continue
+        if name in seen:
+            yield Slip(
+                code="hose.twice",
+                message=f"`{name[:60]}` is in this line twice",
+                remedy="name each hose once; give a second one like it a name of its own on the rig",
+                at=("hoses", place),
+            )
+        seen.add(name)
 
 
 HoseChoice = Annotated[Annotated[Name, Tag(TEXT_TAG)] | Annotated[HoseSize, Tag(KEYS_TAG)], Discriminator(text_or_keys)]

@@ -22,7 +22,7 @@ from planner.inputs.models.base import (
     only_one,
     twice,
 )
-from planner.inputs.models.gear import Backflow, HoseChoice, quietly, text_or_keys
+from planner.inputs.models.gear import Backflow, HoseChoice, hose_twice, quietly, text_or_keys
 from planner.inputs.models.quantities import (
     Area,
     BucketText,
@@ -158,7 +158,8 @@ class HoseRun(RunKeys):
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """A share is at most the whole."""
+        """A share is at most the whole, and each hose there once."""
+        yield from hose_twice(raw)
         share = quietly(raw.get("share"), "fraction")
         if share is not None and not 0 < share <= 1:
             yield Slip(

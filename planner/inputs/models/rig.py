@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
+from planner.inputs.defaults import default
 from planner.inputs.models.base import SOME, Slip, Written, key, needs, twice
 from planner.inputs.models.company import ChemicalName
 from planner.inputs.models.curves import Dial
-from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip
+from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, hose_twice, quietly
 from planner.inputs.models.quantities import (
     Bore,
     Charge,
@@ -51,7 +52,12 @@ class Dosing(Written):
     wetted: tuple[Name, ...] = key("What the liquid touches", "[plastic]", ())
     loss: Loss | None = key("Pressure it costs", "{pressure: 1 psi, flow: 8 gpm}", None)
     water_to_stock: PositiveNumber | None = key("Parts of water an injector takes to one of stock", "10", None)
-    max_back_pressure: PositivePressure | None = key("Above this an injector draws nothing", "250 psi", None)
+    max_back_pressure: PositivePressure | None = key(
+        "Above this an injector draws nothing, at the flow of its loss; default twice its loss", "250 psi", None
+    )
+    full_draw: PositivePressure | None = key(
+        "Up to this an injector draws fully, by gauge and jug; default 40 psi under its limit", "210 psi", None
+    )
     tested: Date | None = key("When it was last bucket-tested", "2026-05-01", None)
 
     @classmethod
@@ -62,7 +68,8 @@ class Dosing(Written):
             yield from needs(raw, ("dial",), "a metered panel has one", {"dial": "[[1, 4 %], [2, 9 %], [3, 16 %]]"})
         if kind == "injector":
             yield from needs(raw, ("water_to_stock",), "an injector has one", {"water_to_stock": "10"})
-        wrong = {"metered": ("water_to_stock", "max_back_pressure"), "injector": ("dial", "pump")}
+            yield from cls._cannot_be(raw)
+        wrong = {"metered": ("water_to_stock", "max_back_pressure", "full_draw"), "injector": ("dial", "pump")}
         for name in wrong.get(kind, ()) if isinstance(kind, str) else ():
             if name in raw:
                 yield Slip(
@@ -74,6 +81,29 @@ class Dosing(Written):
                 message="`premix` has a meaning of its own",
                 remedy="give it another name",
                 at=("name",),
+            )
+
+    @staticmethod
+    def _cannot_be(raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """A limit and a loss no injector has, and a full draw beyond the limit."""
+        limit = quietly(raw.get("max_back_pressure"), "pressure")
+        full = quietly(raw.get("full_draw"), "pressure")
+        loss: Any = raw.get("loss")
+        lost = quietly(loss.get("pressure"), "pressure") if isinstance(loss, dict) else None
+        least = default("injector_loss_least")
+        if limit is not None and lost is not None and lost < least * limit * (1 - 1e-9):
+            yield Slip(
+                code="injector.loss",
+                message=f"no injector that costs {loss['pressure']} draws against up to {raw['max_back_pressure']}",
+                remedy=f"measure both at one flow: the loss is at least {least:.0%} of the pressure it stops at",
+                at=("loss", "pressure"),
+            )
+        if limit is not None and full is not None and full > limit:
+            yield Slip(
+                code="injector.full_draw",
+                message="an injector draws fully up to less than where it stops",
+                remedy="write the lower gauge as `full_draw`, the higher as `max_back_pressure`",
+                at=("full_draw",),
             )
 
 
@@ -91,6 +121,11 @@ class Setup(Written):
     fittings: dict[str, Number] = key("Fittings and how many", "{coupling: 3, ball_valve: 1}", {})
     tip_height: Height | None = key("Tip above the ground it is held over; default 4 ft", "4 ft", None)
     standoff: Length | None = key("Tip to wall; default half the target", "12 ft", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Each hose once."""
+        yield from hose_twice(raw)
 
 
 class SupplyHose(Written):

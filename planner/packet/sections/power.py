@@ -92,7 +92,8 @@ def _motor(motor: MotorPlan, system: System) -> list[Figure]:
                 name="its cord loses",
                 value=_loses(cord.drop, motor.drop_fraction, system),
                 equation="cord_drop",
-                inputs=f"{_cord(cord, system)}; copper at 75 C, at 20 C {cool}",
+                inputs=f"{_cord(cord, system)}; copper at {_warm(cord.copper, system)} in air of "
+                f"{_warm(cord.air, system)}, at 20 C {cool}",
             )
         )
         rows.append(
@@ -104,6 +105,10 @@ def _motor(motor: MotorPlan, system: System) -> list[Figure]:
             )
         )
     return rows
+
+
+def _warm(temperature: float | None, system: System) -> str:
+    return show(temperature or 0.0, "temperature", system, toward="up")
 
 
 def _shaft(power: float, system: System) -> str:
