@@ -224,6 +224,7 @@ def _alone(reading: Reading) -> dict[str, str]:
         # There is one mix, and its name is on every other page.
         "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
         "agent": spoken_name(one.agent),
+        "alone_warms": _warms(plan, max(other.rise or 0.0 for other in plan.neutralisers), system),
         "mass": weighed(one.mass, system, "up"),
         "carry": weighed(sum(other.carry for other in plan.neutralisers), system, "up"),
     }

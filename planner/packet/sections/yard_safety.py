@@ -147,7 +147,10 @@ def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
     if chemical is None:
         return None
     rows: list[tuple[Cell, ...]] = [
-        (State(level="stop"), row["meets"], row["gives"]) for row in plain_meetings(chemical)
+        (State(level="stop"), row["meets"], row["gives"])
+        for row in plain_meetings(chemical)
+        # Of metals the bath's own row speaks, by all that gives hydrogen.
+        if yard.bath is None or row["gives"] != "hydrogen"
     ]
     if yard.bath is not None:
         rows.append((State(level="stop"), ", ".join(hydrogen_metals(plan.input.tables["reactions"])), "hydrogen"))
