@@ -27,7 +27,7 @@ _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 _DUSTY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite")
 _GASES = ("hypochlorite", "muriatic", "caustic")
 _ALKALIS = ("hypochlorite", "caustic", "percarbonate", "soda_ash", "lime")
-_SPILLS = {
+SPILLS = {
     "hypochlorite": "spill_bleach", "muriatic": "spill_acid", "caustic": "spill_caustic", "percarbonate": "spill_dry",
 }  # fmt: skip
 _LADDER_SLOPE = 4.0
@@ -108,7 +108,7 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
         found["acid_fumes"] = {}
     if "caustic" in chemicals:
         found["caustic_mist"] = {}
-    for chemical, key in _SPILLS.items():
+    for chemical, key in SPILLS.items():
         if chemical in chemicals:
             found[key] = {}
     if plan.mixes or has_roof(plan) or written(access, "on_ladder"):
@@ -334,8 +334,8 @@ def aid_table(aboard: Iterable[str], system: System) -> Table:
         groups.add("gas")
     if chemicals & set(_DUSTY):
         groups.add("dust")
-    if chemicals & set(_ALKALIS):
-        groups.add("alkali")
+    if chemicals:
+        groups.add("alkali" if chemicals & set(_ALKALIS) else "no_alkali")
     minutes = show(_EYEWASH, "time", system)
     rows = tuple(
         ((Span(text=row["route"], strong=True),), with_numbers(row["do"].format(minutes=minutes)))
