@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level
-from planner.checks.registry import check, under
+from planner.checks.registry import check, over, under
 from planner.chemistry.reactions import ACIDS
 from planner.plan.model import JobPlan, Value
 from planner.plan.residuals import LIFE
+from planner.plan.runoff import ph_of
+from planner.plan.runoff_model import SurfaceRunoff
 
 
 def _flat(plan: JobPlan) -> bool:
@@ -21,12 +23,26 @@ def _harsh(plan: JobPlan) -> str | None:
     """Which of this job's waters may not run off: acid, or flatwork's."""
     if any(mix.chemical in ACIDS for mix in plan.mixes):
         return "acid"
+    if any(_hazardous(plan, one) for one in _rows(plan)):
+        return "caustic"
     return "flatwork" if _flat(plan) else None
+
+
+def _rows(plan: JobPlan) -> tuple[SurfaceRunoff, ...]:
+    return plan.runoff.surfaces if plan.runoff is not None else ()
+
+
+def _hazardous(plan: JobPlan, one: SurfaceRunoff) -> bool:
+    """Whether what runs off is a hazardous waste by its pH. The first of it is the mix itself, no rinse has thinned it."""
+    ph = ph_of(one.chemical, one.first)
+    low, high = plan.input.limits["waste_ph_low"], plan.input.limits["waste_ph_high"]
+    # The rule says "or equal": a pH at its limit is waste.
+    return ph is not None and (not over(ph, low) or not under(ph, high))
 
 
 def _foot(plan: JobPlan, life: bool = False) -> dict[str, Value | str]:
     """The strongest the runoff is at the foot of any wall: of chlorine, and how often what life bears; pH of acid."""
-    rows = plan.runoff.surfaces if plan.runoff is not None else ()
+    rows = _rows(plan)
     told: dict[str, Value | str] = {}
     chlorine = [one for one in rows if one.times_acute is not None]
     if chlorine:
@@ -38,6 +54,10 @@ def _foot(plan: JobPlan, life: bool = False) -> dict[str, Value | str]:
     acid = [one.ph for one in rows if one.ph is not None and one.chemical in ACIDS]
     if acid:
         told["ph"] = Value(min(acid), "number")
+    alkali = [one for one in rows if one.ph is not None and one.chemical not in ACIDS]
+    if alkali:
+        told["ph_high"] = Value(max(one.ph or 0.0 for one in alkali), "number")
+        told["ph_first"] = Value(max(ph_of(one.chemical, one.first) or 0.0 for one in alkali), "number")
     return told
 
 
@@ -53,7 +73,7 @@ def runoff_drain(plan: JobPlan) -> Iterator[Finding]:
     if distance is not None and plan.kind == "wash":
         values = {
             "distance": Value(distance, "length"),
-            "what": {"acid": "Acid", "flatwork": "Flatwork water"}.get(harsh or "", "Rinse water"),
+            "what": {"acid": "Acid", "caustic": "Caustic", "flatwork": "Flatwork water"}.get(harsh or "", "Rinse water"),
             "control": (near.control if near is not None else None) or "",
             **_foot(plan),
         }
@@ -87,6 +107,8 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
             level, case = "ok", "controlled"
         elif plan.mixes and under(distance, reach):
             level, case = "stop", "within"
+        elif any(_hazardous(plan, one) for one in _rows(plan)):
+            level, case = "stop", "waste"
         yield Finding(
             code="runoff.water_life",
             about=name.replace("_", " "),

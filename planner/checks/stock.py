@@ -92,6 +92,7 @@ def mix_stock(plan: JobPlan) -> Iterator[Finding]:
             ),
         )
     yield from _for_bath(plan)
+    yield from _for_leftovers(plan)
     soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in plan.mixes)
     if soap > 0.0:
         lots = [lot for lot in plan.shelf if lot.chemical == SOAP]
@@ -125,6 +126,35 @@ def _for_bath(plan: JobPlan) -> Iterator[Finding]:
             where=plan.input.places.get("bath", plan.where),
         ),
     )
+
+
+def _for_leftovers(plan: JobPlan) -> Iterator[Finding]:
+    """What makes a wash's leftover acid or alkali harmless; of chlorine the packet alone tells what to buy."""
+    if plan.yard is not None:
+        return
+    for need in plan.agents:
+        if need.against == "chlorine":
+            continue
+        level: Level = "ok"
+        case = "left_agent"
+        if not need.lots:
+            level, case = "caution", "left_no_agent"
+        elif need.on_hand is None:
+            level, case = "caution", "left_not_weighed"
+        elif over(need.carry, need.on_hand):
+            level, case = "caution", "left_short"
+        values: dict[str, Value | str] = {
+            "chemical": need.agent.replace("_", " "),
+            "against": need.against,
+            "need": Value(need.mass, "mass"),
+            "pull": Value(need.carry, "mass"),
+            "have": Value(need.on_hand or 0.0, "mass"),
+            "buy": Value(need.buy, "mass"),
+        }
+        if need.before > 0.0:
+            values["taken"] = Value(need.before, "mass")
+        about = f"{need.agent} for leftovers"
+        yield Finding(code="mix.stock", about=about, level=level, case=case, values=values, where=plan.where)
 
 
 def _for_harmless(plan: JobPlan, bath: BathPlan) -> Iterator[Finding]:

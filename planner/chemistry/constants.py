@@ -28,6 +28,15 @@ HYPOCHLORITE: Final = 0.07444207
 CAUSTIC: Final = 0.03999712
 """Molar mass [kg/mol] of NaOH."""
 
+LIME: Final = 0.0740927
+"""Molar mass [kg/mol] of Ca(OH)2."""
+
+SODA_ASH: Final = 0.1059884
+"""Molar mass [kg/mol] of Na2CO3."""
+
+PERCARBONATE: Final = 0.3140212
+"""Molar mass [kg/mol] of 2Na2CO3.3H2O2."""
+
 HYDROGEN_CHLORIDE: Final = 0.03646084
 """Molar mass [kg/mol] of HCl."""
 

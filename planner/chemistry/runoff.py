@@ -23,8 +23,11 @@ KEPT: Final = 0.0
 WATER_IONS: Final = 1.0e-14
 """Ion product [mol2/L2] of water at 25 C (from memory)."""
 
-DISSOCIATION: Final[dict[str, tuple[float, ...]]] = {"oxalic": (1.25, 3.81), "citric": (3.13, 4.76, 6.40)}
-"""pK [-] of each step of a weak acid in water at 25 C (CRC Handbook, from memory)."""
+DISSOCIATION: Final[dict[str, tuple[float, ...]]] = {
+    "oxalic": (1.25, 3.81), "citric": (3.13, 4.76, 6.40), "carbonic": (6.35, 10.33), "peroxide": (11.65,),
+}  # fmt: skip
+"""pK [-] of each step of a weak acid in water at 25 C (CRC Handbook, from memory; citric 3.127, 4.759, 6.397 in
+J. Solution Chem., abstract of its dissociation quotients in sodium chloride)."""
 
 _LOWEST, _HIGHEST = -2.0, 16.0
 
@@ -93,7 +96,7 @@ def strong_ph(acid: float) -> float:
 
     h - Kw / h = a. Source: charge balance, see the module. Valid to about 0.5 mol/L.
     """
-    return _ph(acid, 0.0, ())
+    return _ph(acid)
 
 
 def weak_ph(concentration: float, constants: Sequence[float]) -> float:
@@ -102,19 +105,33 @@ def weak_ph(concentration: float, constants: Sequence[float]) -> float:
     h - Kw / h = c sum(i a_i), a_i the share that has lost i protons. Source: charge balance, see the module.
     Valid to about 0.5 mol/L.
     """
-    return _ph(0.0, concentration, constants)
+    return _ph(0.0, (concentration, constants))
 
 
-def _ph(strong: float, weak: float, constants: Sequence[float]) -> float:
+def carbonate_ph(carbonate: float, peroxide: float = 0.0) -> float:
+    """pH [-] of soda ash of `carbonate` [mol/L], with `peroxide` [mol/L] of H2O2 as percarbonate brings it.
+
+    h + 2 c - Kw / h = c sum(i a_i) + p b, what is lost of carbonic acid and of peroxide. Source: charge balance, see the
+    module; no carbon dioxide of the air. Valid to about 0.5 mol/L.
+    """
+    return _ph(-2.0 * carbonate, (carbonate, DISSOCIATION["carbonic"]), (peroxide, DISSOCIATION["peroxide"]))
+
+
+def _ph(strong: float, *weak: tuple[float, Sequence[float]]) -> float:
+    """pH of a strong acid [equivalents/L], below 0 of a strong base, with weak acids [mol/L, their pK]."""
+    present = [(amount, constants) for amount, constants in weak if amount > 0.0 and constants]
+
     def charge(ph: float) -> float:
         hydrogen = float(10.0**-ph)
-        terms = [1.0]
-        for constant in constants:
-            terms.append(terms[-1] * float(10.0**-constant) / hydrogen)
-        lost = sum(steps * term for steps, term in enumerate(terms)) / sum(terms)
-        return hydrogen - WATER_IONS / hydrogen - strong - weak * lost
+        total = hydrogen - WATER_IONS / hydrogen - strong
+        for amount, constants in present:
+            terms = [1.0]
+            for constant in constants:
+                terms.append(terms[-1] * float(10.0**-constant) / hydrogen)
+            total -= amount * sum(steps * term for steps, term in enumerate(terms)) / sum(terms)
+        return total
 
-    if not constants or weak <= 0.0:
+    if not present:
         # A quadratic, without the loss of digits where acid or base is strong.
         root = (abs(strong) + (strong * strong + 4.0 * WATER_IONS) ** 0.5) / 2.0
         return float(-log10(root if strong >= 0.0 else WATER_IONS / root))

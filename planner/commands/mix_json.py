@@ -237,7 +237,7 @@ def change_json(change: ChangeFlush) -> list[dict[str, Any]]:
 
 
 def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
-    """So much of an agent for a leftover; `carry_kg` has the spare in it, `rise` is how much warmer acid gets."""
+    """So much of an agent for a leftover; `carry_kg` has the spare in it, `rise` is how much warmer the pail gets."""
     return {
         "agent": one.agent,
         "kg": one.mass,
@@ -245,6 +245,7 @@ def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
         "for": one.purpose,
         "thin_to_m3": one.thin_to,
         "rise_delta_k": one.rise,
+        "of": one.of,
     }
 
 

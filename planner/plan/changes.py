@@ -338,7 +338,8 @@ def _mean(parts: Sequence[ChangePart]) -> float:
 def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float) -> DrainsTo:
     """Where the flush water goes: by how strong it is, and by what lives near."""
     near = job.job.near
-    weak = mean <= job.limits["lawn_strength"]
+    # Lye never goes to the lawn, however thin: its sodium stays there.
+    weak = mean <= job.limits["lawn_strength"] and not any(part.leaves == "caustic" for part in parts)
     if weak:
         return "lawn"
     if any(part.leaves in _CAUGHT for part in parts) or near_life(job):

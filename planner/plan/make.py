@@ -20,7 +20,7 @@ from planner.plan.meetings import unflushed
 from planner.plan.mix_model import Carried
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.neutralisers import agents_needed, plan_neutralisers
+from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.runoff import plan_runoff
@@ -56,9 +56,10 @@ def make_plan(
     beds = beds_of(job, work)
     runoff = plan_runoff(job, mixes, work)
     yard = plan_yard(job, shelf, found)
+    taken = once_mixed(found.taken, mixes)
     neutralisers = (
-        *plan_neutralisers(job, mixes, runoff, found.taken),
-        *drained_neutralisers(job, changes, found.taken),
+        *plan_neutralisers(job, mixes, runoff, taken),
+        *drained_neutralisers(job, changes, taken),
         *bath_neutralisers(yard),
     )
     water = water_of(runs, mixes, work, flushes, beds, changes)
@@ -95,7 +96,7 @@ def make_plan(
         changes=changes,
         runoff=runoff,
         neutralisers=neutralisers,
-        agents=agents_needed(job, neutralisers, found.taken),
+        agents=agents_needed(job, neutralisers, taken, found.taken),
         differs=plan_differences(job, runs) if tables else (),
         sensitivity=plan_sensitivity(job, runs) if tables else (),
         time=time,

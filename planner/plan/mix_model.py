@@ -304,7 +304,8 @@ class Neutraliser:
     """So much `agent` [kg] to make `volume` [m3] of `strength` [kg/m3] harmless, a fifth over included in `carry`.
 
     `thin_to` [m3] is what it is filled up to with water first, where it is too strong to treat as it is. `rise` [K]:
-    how much warmer an acid gets from all of it at once, below 0 colder; None of anything else.
+    how much warmer the pail, thinned, gets from all of it at once, below 0 colder; None where not known. `of` is the
+    chemical that is neutralized.
     """
 
     agent: str
@@ -315,6 +316,7 @@ class Neutraliser:
     mass: float
     carry: float
     rise: float | None = None
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from math import isclose
 from types import MappingProxyType
 from typing import Any, Final
 
-from planner.chemistry.base_heat import HEAT_PER_PROTON, neutralising_rise
+from planner.chemistry.base_heat import ALKALI_HEAT, HEAT_PER_PROTON, alkali_rise, neutralising_rise
 from planner.chemistry.bath import PROTONS
+from planner.chemistry.constants import MARGIN
 from planner.chemistry.neutralising import (
     SPARE,
     STRONGEST_DECHLORINATED,
@@ -19,7 +20,9 @@ from planner.chemistry.neutralising import (
 )
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot
+from planner.plan.matrix import meets
 from planner.plan.mix_model import MixPlan, Neutraliser
+from planner.plan.mixing import SOAP
 from planner.plan.runoff import remains_of
 from planner.plan.runoff_model import AgentNeed, RunoffPlan
 
@@ -32,14 +35,22 @@ FROM_HOSE: Final = "what the hose held"
 
 _HAIR: Final = 1e-9  # m3; less is what sums leave over
 
-_TABLE = {
+_TABLE: Final = {
     "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
+    "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
 }  # fmt: skip
+_HARMLESS: Final = frozenset({"water", "bicarbonate"})
+"""What may be let go as it is once a strip reads right: a mix of bicarbonate stands at pH 8.3."""
+
+_AGAINST: Final = {
+    "hypochlorite": "chlorine", "caustic": "alkali", "percarbonate": "alkali", "soda_ash": "alkali", "lime": "alkali",
+}  # fmt: skip
+"""What an agent is against, of all but acids."""
+
+_TOXIC: Final = frozenset({"GT", "GF"})
+"""Consequences of groups that no neutralizer may have: a toxic or a flammable gas."""
+
 _UNTOUCHED: Mapping[str, float] = MappingProxyType({})
-_USUAL = {
-    "chlorine": "thiosulfate", "hydrogen_chloride": "bicarbonate", "oxalic_dihydrate": "bicarbonate",
-    "citric": "bicarbonate",
-}  # fmt: skip
 
 
 def plan_neutralisers(
@@ -54,36 +65,69 @@ def plan_neutralisers(
     A mix above the limit is thinned to it first; a company may ask for thinner, never for stronger. `taken` [kg]: what
     the jobs before took of each lot.
     """
-    limit = min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
     found = list(_leftovers(mixes, runoff))
     agents = {
-        table: _agent(job, table, sum(active_mass(volume, strength) for mix, _, volume, strength in found
-                                      if _TABLE[mix.chemical] == table), taken)
+        table: _agent(job, table, {name for mix, *_ in found if _TABLE[mix.chemical] == table for name in in_pail(mix)},
+                      sum(active_mass(volume, strength) for mix, _, volume, strength in found
+                          if _TABLE[mix.chemical] == table), taken)
         for table in dict.fromkeys(_TABLE[mix.chemical] for mix, *_ in found)
     }  # fmt: skip
-    planned = []
-    for mix, purpose, volume, strength in found:
-        thinned = mix.chemical == "hypochlorite" and strength > limit
-        treated = neutralise(
-            volume=volume * strength / limit if thinned else volume,
-            strength=limit if thinned else strength,
-            agent=agents[_TABLE[mix.chemical]],
-        )
-        if treated.agent is None or treated.carry is None:
-            continue
-        planned.append(
-            Neutraliser(
-                agent=treated.name,
-                purpose=f"{purpose} of {mix.name}",
-                volume=volume,
-                strength=strength,
-                thin_to=volume * strength / limit if thinned else None,
-                mass=treated.agent,
-                carry=treated.carry,
-                rise=rise_of(mix.chemical, strength, treated.name),
-            )
-        )
-    return tuple(planned)
+    planned = [
+        _treated(job, mix.chemical, f"{purpose} of {mix.name}", volume, strength, agent)
+        for mix, purpose, volume, strength in found
+        if (agent := agents[_TABLE[mix.chemical]]) is not None
+    ]
+    return tuple(one for one in planned if one is not None)
+
+
+def once_mixed(taken: Mapping[str, float], mixes: Sequence[MixPlan]) -> dict[str, float]:
+    """What is gone of each lot [kg] once this job's own mixes have theirs: what is sprayed neutralizes nothing."""
+    gone = dict(taken)
+    for share in (share for mix in mixes for share in mix.pours):
+        if share.mass > 0.0 or share.pull_mass > 0.0:
+            gone[share.lot.name] = gone.get(share.lot.name, 0.0) + max(share.mass, share.pull_mass)
+    return gone
+
+
+def in_pail(mix: MixPlan) -> frozenset[str]:
+    """What a pail of this mix's leftovers holds: its chemical, its soap, and a strange heel it was mixed on."""
+    heel = mix.heel_chemical if mix.heel > 0.0 and mix.heel_chemical not in (None, "water") else None
+    soap = SOAP if mix.soap_share > 0.0 else None
+    return frozenset(name for name in (mix.chemical, soap, heel) if name is not None)
+
+
+def not_neutralised(job: JobInput, mixes: Sequence[MixPlan], planned: Sequence[Neutraliser]) -> tuple[str, ...]:
+    """The chemicals of mixes whose leftovers nothing here neutralizes: they are kept and taken home."""
+    done = {one.of for one in planned}
+    return tuple(
+        dict.fromkeys(mix.chemical for mix in mixes if mix.mix and mix.chemical not in done | _HARMLESS)
+    )  # fmt: skip
+
+
+def _treated(
+    job: JobInput, chemical: str, purpose: str, volume: float, strength: float, agent: Agent, *, thin: bool = True
+) -> Neutraliser | None:
+    """What of an agent `volume` [m3] takes, thinned first where it would get too hot or is too strong."""
+    hottest = job.limits["neutralise_rise"]
+    if chemical == "hypochlorite":
+        times = strength / min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
+    else:
+        times = (rise_of(chemical, strength, agent.name) or 0.0) / hottest if thin else 1.0
+    times = times if times > 1.0 + MARGIN else 1.0
+    treated = neutralise(volume=volume * times, strength=strength / times, agent=agent)
+    if treated.agent is None or treated.carry is None:
+        return None
+    return Neutraliser(
+        agent=treated.name,
+        purpose=purpose,
+        volume=volume,
+        strength=strength,
+        thin_to=volume * times if times > 1.0 else None,
+        mass=treated.agent,
+        carry=treated.carry,
+        rise=rise_of(chemical, strength / times, treated.name),
+        of=chemical,
+    )
 
 
 def _leftovers(
@@ -119,52 +163,44 @@ def neutralised(
     volume: float,
     strength: float,
     taken: Mapping[str, float] = _UNTOUCHED,
+    *,
+    thin: bool = True,
 ) -> Neutraliser | None:
     """What makes `volume` [m3] of a chemical at `strength` [kg/m3] harmless; None where nothing is known to.
 
-    `taken` [kg]: what the jobs before took of each lot.
+    `taken` [kg]: what the jobs before took of each lot. `thin`: water first where it would get too hot; a bath is not,
+    its own finding tells how hot it gets.
     """
     table = _TABLE.get(chemical)
-    limit = min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
     if table is None or not volume > 0.0 or not strength > 0.0:
         return None
-    thinned = chemical == "hypochlorite" and strength > limit
-    treated = neutralise(
-        volume=volume * strength / limit if thinned else volume,
-        strength=limit if thinned else strength,
-        agent=_agent(job, table, active_mass(volume, strength), taken),
-    )
-    if treated.agent is None or treated.carry is None:
-        return None
-    return Neutraliser(
-        agent=treated.name,
-        purpose=purpose,
-        volume=volume,
-        strength=strength,
-        thin_to=volume * strength / limit if thinned else None,
-        mass=treated.agent,
-        carry=treated.carry,
-        rise=rise_of(chemical, strength, treated.name),
-    )
+    agent = _agent(job, table, {chemical}, active_mass(volume, strength), taken)
+    return _treated(job, chemical, purpose, volume, strength, agent, thin=thin) if agent is not None else None
 
 
 def usual_agent(job: JobInput, chemical: str, active: float) -> tuple[str, float]:
     """What makes `active` [kg] of an acid harmless as a rule, and how much [kg], its spare included."""
-    table = _TABLE[chemical]
-    (row,) = [row for row in job.tables["neutralisers"][table] if row["name"] == _USUAL[table]]
-    return _USUAL[table], active * _dose(row) * (1.0 + SPARE)
+    row = job.tables["neutralisers"][_TABLE[chemical]][0]
+    return row["name"], active * _dose(row) * (1.0 + SPARE)
 
 
 def rise_of(chemical: str, strength: float, agent: str) -> float | None:
-    """How much warmer [K] an acid at `strength` [kg/m3] gets from its agent, below 0 colder; None of anything else."""
+    """How much warmer [K] a pail at `strength` [kg/m3] gets from its agent, below 0 colder; None where not known."""
+    if chemical == "hypochlorite":
+        return dechlorinating_rise(strength)
+    if chemical in ALKALI_HEAT:
+        return alkali_rise(chemical, strength)
     known = chemical in PROTONS and agent in HEAT_PER_PROTON
     return neutralising_rise(chemical, strength, agent) if known else None
 
 
 def agents_needed(
-    job: JobInput, planned: Sequence[Neutraliser], taken: Mapping[str, float] = _UNTOUCHED
+    job: JobInput,
+    planned: Sequence[Neutraliser],
+    taken: Mapping[str, float] = _UNTOUCHED,
+    before: Mapping[str, float] = _UNTOUCHED,
 ) -> tuple[AgentNeed, ...]:
-    """Each agent in all, against what the shelf still holds once the jobs before have `taken` [kg] theirs."""
+    """Each agent in all, against what the shelf still holds once `taken` [kg] is gone, `before` [kg] of it earlier."""
     needs = []
     for agent in dict.fromkeys(one.agent for one in planned):
         same = [one for one in planned if one.agent == agent]
@@ -172,21 +208,17 @@ def agents_needed(
         counted = [left for lot in lots if (left := _left(lot, taken)) is not None]
         on_hand = sum(counted) if len(counted) == len(lots) else None
         carry = sum(one.carry for one in same)
-        chlorine = agent in {row["name"] for row in job.tables["neutralisers"]["chlorine"]}
-        limit = min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
         needs.append(
             AgentNeed(
                 agent=agent,
-                against="chlorine" if chlorine else "acid",
+                against=_AGAINST.get(same[0].of, "acid"),
                 lots=tuple(lot.name for lot in lots),
                 mass=sum(one.mass for one in same),
                 carry=carry,
                 on_hand=on_hand,
                 buy=max(carry - on_hand, 0.0) if on_hand is not None else 0.0,
-                rise=dechlorinating_rise(min(limit, max(one.strength for one in same)))
-                if chlorine
-                else max((one.rise for one in same if one.rise is not None), default=None),
-                before=sum(taken.get(lot.name, 0.0) for lot in lots),
+                rise=max((one.rise for one in same if one.rise is not None), default=None),
+                before=sum(before.get(lot.name, 0.0) for lot in lots),
             )
         )
     return tuple(needs)
@@ -217,24 +249,34 @@ def _left(lot: Lot, taken: Mapping[str, float]) -> float | None:
     return 0.0 if isclose(held, gone, rel_tol=1e-9) else max(held - gone, 0.0)
 
 
-def _agent(job: JobInput, table: str, active: float, taken: Mapping[str, float]) -> Agent:
-    """The first on the shelf that is enough for `active` [kg] with its spare, else what there is most of.
+def _agent(
+    job: JobInput, table: str, pail: Set[str], active: float, taken: Mapping[str, float]
+) -> Agent | None:  # fmt: skip
+    """The best that is enough for `active` [kg] with its spare, else what there is most of; None: nothing fits.
 
-    One that is marked `last` only where no other will do. With nothing on the shelf the usual one, to be bought. A lot
-    nobody counted is taken for enough.
+    The table's rows stand best first, whatever the shelf's order; one marked `last` only where no other will do, none
+    that gives a toxic gas with what is in the `pail` or may not meet what else is. A lot nobody counted goes after
+    those that are counted and enough: the packet asks to weigh it. With nothing on the shelf the best is to be bought.
     """
-    rows: Mapping[str, Any] = {row["name"]: row for row in job.tables["neutralisers"][table]}
+    chemical = next(name for name, known in _TABLE.items() if known == table)
+    rows: Mapping[str, Any] = {
+        row["name"]: row for row in job.tables["neutralisers"][table] if _may_go_in(row["name"], chemical, pail)
+    }
+    if not rows:
+        return None
     treats: dict[str, float] = {}
     for lot in job.lots:
         if lot.chemical in rows:
             mass = _left(lot, taken)
             held = float("inf") if mass is None else mass / (_dose(rows[lot.chemical]) * (1.0 + SPARE))
             treats[lot.chemical] = treats.get(lot.chemical, 0.0) + held
-    there = sorted(treats, key=lambda name: bool(rows[name].get("last")))
+    # Best first; what is counted goes before what nobody weighed, and `last` after both.
+    there = sorted((name for name in rows if name in treats),
+                   key=lambda name: (bool(rows[name].get("last")), treats[name] == float("inf")))  # fmt: skip
     kept = [name for name in there if treats[name] > 0.0] or there
     enough = [name for name in kept if treats[name] >= active]
     mild = [name for name in kept if not rows[name].get("last")] or kept
-    name = enough[0] if enough else max(mild, key=lambda name: treats[name]) if mild else _USUAL[table]
+    name = enough[0] if enough else max(mild, key=lambda name: treats[name]) if mild else next(iter(rows))
     row = rows[name]
     return Agent(
         name=row["name"],
@@ -242,6 +284,12 @@ def _agent(job: JobInput, table: str, active: float, taken: Mapping[str, float])
         stoichiometric=float(row["stoichiometric"]) if "stoichiometric" in row else None,
         source=row["source"],
     )
+
+
+def _may_go_in(agent: str, chemical: str, pail: Set[str]) -> bool:
+    """Whether an agent may go into a pail of `chemical`: no toxic gas of it, and it may meet all else in there."""
+    gas = bool(_TOXIC & set(meets(chemical, agent).codes))
+    return not gas and not any(meets(agent, other).stops for other in pail - {chemical})
 
 
 def _dose(row: Mapping[str, Any]) -> float:

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.chemistry import runoff
-from planner.chemistry.constants import CAUSTIC, CITRIC, HYDROGEN_CHLORIDE, OXALIC_DIHYDRATE
+from planner.chemistry.constants import (
+    CAUSTIC,
+    CITRIC,
+    HYDROGEN_CHLORIDE,
+    LIME,
+    OXALIC_DIHYDRATE,
+    PERCARBONATE,
+    SODA_ASH,
+)
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.plan.mixing import SOAP
@@ -78,7 +86,7 @@ def ledger_of(mix: MixPlan) -> ActiveLedger:
 
 
 def ph_of(chemical: str, strength: float) -> float | None:
-    """pH of acid or caustic of `strength` [kg/m3 of the active as sold]; None of anything else."""
+    """pH of acid or alkali of `strength` [kg/m3 of the active as sold]; None of anything else."""
     match chemical:
         case "muriatic":
             return runoff.strong_ph(strength / (1000.0 * HYDROGEN_CHLORIDE))
@@ -88,6 +96,14 @@ def ph_of(chemical: str, strength: float) -> float | None:
             return runoff.weak_ph(strength / (1000.0 * OXALIC_DIHYDRATE), runoff.DISSOCIATION["oxalic"])
         case "citric":
             return runoff.weak_ph(strength / (1000.0 * CITRIC), runoff.DISSOCIATION["citric"])
+        case "soda_ash":
+            return runoff.carbonate_ph(strength / (1000.0 * SODA_ASH))
+        case "percarbonate":
+            moles = strength / (1000.0 * PERCARBONATE)
+            return runoff.carbonate_ph(2.0 * moles, 3.0 * moles)
+        case "lime":
+            # Taken as dissolved, all of it: the safe side.
+            return runoff.strong_ph(-2.0 * strength / (1000.0 * LIME))
     return None
 
 

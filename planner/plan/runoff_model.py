@@ -12,7 +12,7 @@ class SurfaceRunoff:
     `mix` lands on it at `first`, which is what the first of the runoff holds; `water` wets and rinses it. `active`
     [kg] and `strength`, the mean at its foot, are None of soap, whose active nobody weighs. `times_acute`,
     `times_chronic`: how often the strength is the criterion for life in fresh water, `times_tap` what the tap itself
-    carries; None of anything but chlorine. `ph` of acid and caustic, as if the wall took none of it.
+    carries; None of anything but chlorine. `ph` of acid and alkali, as if the wall took none of it.
     """
 
     surface: str

@@ -21,12 +21,12 @@ def ended(
 
     No bath is so strong once it was used. `taken` [kg]: what the jobs before took of each lot.
     """
-    found = neutralised(job, chemical, SPENT_BATH, fills, strength, taken)
+    found = neutralised(job, chemical, SPENT_BATH, fills, strength, taken, thin=False)
     if found is None:
         return ()
     agent, mass = rinse_agent(job, rinse, found.agent)
     first = Neutraliser(
-        agent=agent, purpose=FIRST_RINSE, volume=rinse, strength=0.0, thin_to=None, mass=mass, carry=mass
+        agent=agent, purpose=FIRST_RINSE, volume=rinse, strength=0.0, thin_to=None, mass=mass, carry=mass, of=chemical
     )
     return found, first
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from molmass import Formula
 
 from planner.chemistry import acids
+from planner.chemistry.base_heat import ALKALI_HEAT, alkali_rise
 from planner.chemistry.neutralising import (
     Agent,
     active_mass,
@@ -57,6 +58,14 @@ BALANCED = [
     ("citric", "bicarbonate", "NaHCO3", 3, "C6H8O7", 1),
     ("citric", "soda_ash", "Na2CO3", 3, "C6H8O7", 2),
     ("citric", "lime", "Ca(OH)2", 3, "C6H8O7", 2),
+    ("caustic", "citric", "C6H8O7", 1, "NaOH", 3),
+    ("caustic", "oxalic", "C2H2O4(H2O)2", 1, "NaOH", 2),
+    ("percarbonate", "citric", "C6H8O7", 4, "(Na2CO3)2(H2O2)3", 3),
+    ("percarbonate", "oxalic", "C2H2O4(H2O)2", 2, "(Na2CO3)2(H2O2)3", 1),
+    ("soda_ash", "citric", "C6H8O7", 2, "Na2CO3", 3),
+    ("soda_ash", "oxalic", "C2H2O4(H2O)2", 1, "Na2CO3", 1),
+    ("lime", "citric", "C6H8O7", 2, "Ca(OH)2", 3),
+    ("lime", "oxalic", "C2H2O4(H2O)2", 1, "Ca(OH)2", 1),
 ]
 
 
@@ -84,7 +93,12 @@ EQUATIONS = [
     ("NaHCO3 NaHCO3 NaHCO3 C6H8O7", "Na3C6H5O7 H2O H2O H2O CO2 CO2 CO2"),
     ("Na2CO3 Na2CO3 Na2CO3 C6H8O7 C6H8O7", "Na3C6H5O7 Na3C6H5O7 H2O H2O H2O CO2 CO2 CO2"),
     ("Ca(OH)2 Ca(OH)2 Ca(OH)2 C6H8O7 C6H8O7", "Ca3(C6H5O7)2 H2O H2O H2O H2O H2O H2O"),
-]
+    ("NaOH NaOH NaOH C6H8O7", "Na3C6H5O7 H2O H2O H2O"),
+    ("NaOH NaOH C2H2O4(H2O)2", "Na2C2O4 H2O H2O H2O H2O"),
+    (" ".join(["(Na2CO3)2(H2O2)3"] * 3 + ["C6H8O7"] * 4),
+     " ".join(["Na3C6H5O7"] * 4 + ["H2O2"] * 9 + ["H2O"] * 6 + ["CO2"] * 6)),
+    ("(Na2CO3)2(H2O2)3 C2H2O4(H2O)2 C2H2O4(H2O)2", "Na2C2O4 Na2C2O4 H2O2 H2O2 H2O2 H2O H2O H2O H2O H2O H2O CO2 CO2"),
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("left", "right"), EQUATIONS)
@@ -101,7 +115,7 @@ def test_the_equations_balance(left: str, right: str) -> None:
 
 def test_no_row_lacks_its_equation_here() -> None:
     written = {(active, name) for active, name, *_ in BALANCED}
-    for active in ("chlorine", "hydrogen_chloride", "oxalic_dihydrate", "citric"):
+    for active in ("chlorine", "hydrogen_chloride", "oxalic_dihydrate", "citric", "caustic", "percarbonate", "soda_ash", "lime"):
         for agent in rows(active).values():
             assert (agent.stoichiometric is not None) == ((active, agent.name) in written)
             assert agent.source
@@ -210,3 +224,19 @@ def test_what_cannot_be_neutralised_is_refused() -> None:
         neutralise(volume=1, strength=1, agent=nothing)
     with pytest.raises(ValueError, match="-1 m3"):
         neutralise(volume=-1, strength=1, agent=rows("chlorine")["sulfite"])
+
+
+def test_lye_warms_by_the_heat_of_making_water_less_what_the_crystals_take_up() -> None:
+    # H+ + OH- -> H2O: -285.8 + 230.0 = -55.8 kJ/mol.  Citric crystals take up 18.2 kJ/mol to dissolve (J. Chem.
+    # Thermodyn. 18 (1986) 351) and 4.1 + 2.2 - 3.6 to part from their protons (J. Solution Chem.): 7 kJ a proton.
+    assert ALKALI_HEAT["caustic"] == pytest.approx((285.8 - 230.0) * 1e3)
+    least = 55.8e3 - (18.2e3 + 4.1e3 + 2.2e3 - 3.6e3) / 3
+    molar = 20.0 / 0.0399971
+    # What is told is the warm side: no less than with the crystals' own cooling, and no more than a sixth above it.
+    assert molar * least / 4.18e6 < alkali_rise("caustic", 20.0) < 1.17 * molar * least / 4.18e6
+    assert alkali_rise("caustic", 40.0) == pytest.approx(13.3, abs=0.1)
+
+
+def test_percarbonate_warms_by_its_peroxide() -> None:
+    # 3 H2O2 -> 3 H2O + 1.5 O2, 94.6 kJ each; 20 g/L are .0637 mol/L: 18 kJ/L, 4.4 K, and the soda ash next to nothing.
+    assert alkali_rise("percarbonate", 20.0) == pytest.approx(0.0637 * (3 * 94.6 + 2 * 2.2) / 4.173, rel=0.01)

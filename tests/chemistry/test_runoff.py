@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from planner.chemistry.runoff import (
     DISSOCIATION,
     KEPT,
+    carbonate_ph,
     leaving,
     remains,
     strong_ph,
@@ -114,3 +115,12 @@ def test_thinning_an_acid_never_makes_it_sourer(amount: float, times: float) -> 
 
 def test_no_acid_at_all_is_water() -> None:
     assert weak_ph(0.0, DISSOCIATION["citric"]) == pytest.approx(7.0)
+
+
+def test_soda_ash_is_as_alkaline_as_textbooks_say_and_peroxide_takes_some_of_it() -> None:
+    # Textbooks: 0.1 mol/L Na2CO3 is pH 11.6; percarbonate at 1 % stands at 10.4 to 10.6 by its data sheets (from memory).
+    assert carbonate_ph(0.1) == pytest.approx(11.65, abs=0.05)
+    moles = 10.0 / 314.02
+    # Concentrations for activities: a little too alkaline, the safe side.
+    assert 10.5 < carbonate_ph(2 * moles, 3 * moles) < 11.0 < carbonate_ph(2 * moles)
+    assert carbonate_ph(0.0) == pytest.approx(7.0)

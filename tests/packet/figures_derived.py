@@ -241,7 +241,7 @@ def _running_off(plan: JobPlan) -> Iterator[Known]:
         name = f"derived.runoff[{row.surface}]"
         yield from some(f"{name}.strength", row.strength, "concentration", "up", how="digits")
         yield from some(f"{name}.times_acute", row.times_acute, "count", how="digits")
-        yield from some(f"{name}.ph", row.ph, "count", "down")
+        yield from some(f"{name}.ph", row.ph, "count", "down" if (row.ph or 0.0) < 7.0 else "up")
     yield from some("derived.let_go.chlorine", plan.input.limits["let_go_chlorine"], "concentration", how="exact")
 
 
@@ -262,6 +262,8 @@ def _clock(plan: JobPlan) -> Iterator[Known]:
 def _made_of(plan: JobPlan, system: System) -> Iterator[Known]:
     """What diluted acid comes to and how many degrees it warms; what water takes up of crystals."""
     nought = read("0 F" if system == "us" else "0 C", "temperature")
+    for one in plan.neutralisers:
+        yield from some("derived.neutralise.warmer", nought + (one.rise or 0.0), "temperature", "up")
     for mix in plan.mixes:
         name = f"derived.mixes[{mix.chemical}]"
         yield from some(f"{name}.dissolves", mix.dissolves, "g/L", "down", how="strength")

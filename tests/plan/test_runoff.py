@@ -10,9 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.checks.evaluate import check_plan
 from planner.commands.as_json import job_json
 from planner.inputs.tables import limit_rows
 from planner.packet import words
+from planner.packet.book import job_book
+from planner.packet.twin import twin
 from planner.plan.model import JobPlan
 from planner.plan.runoff import ph_of, remains_of
 from tests import workspaces
@@ -110,7 +113,7 @@ def test_a_wall_s_water_is_what_wets_and_rinses_it(tmp_path: Path) -> None:
 
 def test_criteria_for_life_are_those_of_the_limits() -> None:
     assert [limit_rows()[name].text for name in ("life_acute", "life_chronic")] == ["0.019 mg/L", "0.011 mg/L"]
-    assert all("from memory" in limit_rows()[name].source for name in ("life_acute", "life_chronic"))
+    assert all("EPA national recommended" in limit_rows()[name].source for name in ("life_acute", "life_chronic"))
 
 
 def test_two_runs_on_one_wall_leave_one_runoff(tmp_path: Path) -> None:
@@ -241,9 +244,9 @@ def test_a_hoseful_that_no_wall_gets_is_made_harmless_too(tmp_path: Path, how: s
 
 
 def test_what_the_shelf_holds_is_used_before_anything_is_bought(tmp_path: Path) -> None:
-    vitamin = {"name": "vitamin", "chemical": "ascorbic", "on_hand": "20 lb"}
-    (need,) = plan_of(tmp_path, ROOF, stock=with_lots(vitamin)).agents
-    assert (need.agent, need.lots, need.buy) == ("ascorbic", ("vitamin",), 0.0)
+    salt = {"name": "salt", "chemical": "sulfite", "on_hand": "20 lb"}
+    (need,) = plan_of(tmp_path, ROOF, stock=with_lots(salt)).agents
+    assert (need.agent, need.lots, need.buy) == ("sulfite", ("salt",), 0.0)
     assert need.on_hand == pytest.approx(20 * POUND)
     assert need.carry == pytest.approx(1.2 * need.mass)
 
@@ -310,3 +313,97 @@ def test_findings_of_the_grounds_say_how_strong_the_runoff_is(tmp_path: Path) ->
     found = {one.code: words.message(one, "us") for one in workspaces.checked(tmp_path, files).findings}
     assert "g/L of chlorine" in found["runoff.drain"]
     assert "times the limit for water with life in it" in found["runoff.water_life"]
+
+
+# ------------------------------------------------------------------------------------------- alkali, and which agent
+
+LYE = {"name": "lye", "chemical": "caustic", "strength": "500 g/L", "on_hand": "5 gal"}
+CITRIC = {"name": "citric", "chemical": "citric", "on_hand": "50 lb"}
+DECK = {
+    "surfaces": [{"name": "deck", "kind": "bare_wood", "area": "400 ft2"}],
+    "hose_runs": {0: {"feed": "mix", "dosing": "premix"}},
+}
+
+
+def lye(folder: Path, strength: str, *lots: dict[str, str]) -> JobPlan:
+    job = {**DECK, "chemicals": [{"stock": "caustic", "strength": strength}]}
+    return plan_of(folder, job, stock={"lots": [LYE, *lots]})
+
+
+def test_lye_takes_citric_acid_by_its_protons(tmp_path: Path) -> None:
+    # A gallon at 60 g/L: 227 g of NaOH, 5.68 mol, a third of that of citric acid, 364 g.
+    gallon = next(one for one in lye(tmp_path, "60 g/L", CITRIC).neutralisers if "gallon" in one.purpose)
+    assert (gallon.agent, gallon.of) == ("citric", "caustic")
+    assert gallon.mass == pytest.approx(0.364, rel=0.02)
+    assert gallon.rise == pytest.approx(20.0, abs=0.5)
+    assert gallon.thin_to is None
+
+
+def test_lye_that_would_get_too_hot_is_thinned_first(tmp_path: Path) -> None:
+    for one in lye(tmp_path, "120 g/L", CITRIC).neutralisers:
+        assert one.thin_to is not None
+        assert one.thin_to > one.volume
+        assert one.rise == pytest.approx(22.0, abs=0.01)
+
+
+def test_lye_never_goes_to_the_lawn(tmp_path: Path) -> None:
+    plan = lye(tmp_path, "20 g/L", CITRIC)
+    assert {one.against for one in plan.agents} == {"alkali"}
+    paper = paper_of(plan)
+    assert "Never to the lawn or a bed." in paper
+    assert "it may go to lawn" not in paper
+    assert "Where it goes: lawn" not in paper
+
+
+def paper_of(plan: JobPlan) -> str:
+    words = twin(job_book(check_plan(plan), paper="letter", system="us")).decode().replace("<strong>", "").replace("</strong>", "")
+    return " ".join(words.replace("\u00a0", " ").split())
+
+
+def test_paper_says_how_warm_a_pail_gets_above_twenty_fahrenheit(tmp_path: Path) -> None:
+    assert "warmer: stir slowly" in paper_of(lye(tmp_path / "a", "60 g/L", CITRIC))
+    assert "warmer: stir slowly" not in paper_of(lye(tmp_path / "b", "20 g/L", CITRIC))
+
+
+def test_the_best_agent_is_taken_whatever_the_shelf_s_order(tmp_path: Path) -> None:
+    ash = {"name": "ash", "chemical": "soda_ash", "on_hand": "40 lb"}
+    acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
+    bicarb = {"name": "bicarb", "chemical": "bicarbonate", "on_hand": "40 lb"}
+    for n, lots in enumerate(([acid, ash, bicarb], [acid, bicarb, ash])):
+        assert {one.agent for one in plan_of(tmp_path / str(n), ACID, stock={"lots": lots}).neutralisers} == {"bicarbonate"}
+    # What is too little goes after what is enough.
+    little = {**bicarb, "on_hand": "1 oz"}
+    assert {one.agent for one in plan_of(tmp_path / "c", ACID, stock={"lots": [acid, little, ash]}).neutralisers} == {"soda_ash"}
+
+
+def test_what_is_counted_and_enough_goes_before_what_nobody_weighed(tmp_path: Path) -> None:
+    thio, salt = {"name": "thio", "chemical": "thiosulfate"}, {"name": "salt", "chemical": "sulfite", "on_hand": "20 lb"}
+    assert {one.agent for one in plan_of(tmp_path / "a", BLEACH, stock=with_lots(thio, salt)).neutralisers} == {"sulfite"}
+    plan = plan_of(tmp_path / "b", BLEACH, stock=with_lots(thio))
+    assert {one.agent for one in plan.neutralisers} == {"thiosulfate"}
+
+
+def test_what_frees_chlorine_from_the_pail_is_never_taken(tmp_path: Path) -> None:
+    sour = ({"name": "sour", "chemical": "bisulfite", "on_hand": "20 lb"}, {"name": "c", "chemical": "ascorbic", "on_hand": "20 lb"})
+    (need,) = plan_of(tmp_path, BLEACH, stock=with_lots(*sour)).agents
+    assert (need.agent, need.lots) == ("thiosulfate", ())
+    assert need.buy > 0.0
+
+
+def test_lime_on_strong_acid_is_thinned_before_it_boils(tmp_path: Path) -> None:
+    lots = [{"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "50 gal"},
+            {"name": "lime", "chemical": "lime", "on_hand": "90 lb"}]  # fmt: skip
+    strong = {**ACID, "chemicals": [{"stock": "muriatic", "strength": "1:4"}]}
+    for one in plan_of(tmp_path, strong, stock={"lots": lots}).neutralisers:
+        assert one.agent == "lime"
+        assert one.thin_to is not None
+        assert one.rise is not None
+        assert one.rise <= 22.5
+
+
+def test_a_mix_nothing_neutralizes_is_kept_and_taken_home(tmp_path: Path) -> None:
+    soap = {"name": "soap", "chemical": "surfactant", "on_hand": "5 gal"}
+    job = {"chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}], "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}
+    plan = plan_of(tmp_path, job, stock=with_lots(soap))
+    assert plan.mixes
+    assert "nothing here is known to neutralize them" in paper_of(plan)

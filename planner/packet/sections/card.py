@@ -78,10 +78,22 @@ def section(reading: Reading) -> Section | None:
         "crew": crew_of(plan),
         "held": "yes" if reading.held else "no",
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
+        "strips": _strips(plan),
         "runs": len(plan.runs),
         "drawn": "yes" if places["wall"] else "no",
     }
     return section_from("card", template("card"), values, places)
+
+
+def _strips(plan: JobPlan) -> str:
+    """How a strip is read that tests stock for the table of its strengths; nothing where no page has that table.
+
+    A millilitre in a litre thins it a thousandfold, so the strip's mg/L are the stock's g/L of available chlorine.
+    """
+    if not any(mix.rows and mix.chemical == "hypochlorite" for mix in plan.mixes):
+        return ""
+    tenth = plan.input.company.percent == "trade"
+    return "The strip's mg/L by ten is its trade %." if tenth else "The strip's mg/L are its g/L of chlorine."
 
 
 def _count(number: int, word: str) -> str:

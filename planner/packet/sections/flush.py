@@ -41,6 +41,7 @@ def section(reading: Reading) -> Section | None:
         "stays": "yes" if places["stays"] else "no",
         "life": _life(plan),
         "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
+        "lye": "yes" if any(flush.leaves == "caustic" for flush in plan.flushes) else "no",
         "control": spoken(written(plan.input.job, "near", "control")),
     }
     held = {str(n) for n, name in enumerate(names, start=1) if reading.held.holds(name)}

@@ -6,13 +6,14 @@ from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import minutes, steps_of, volume, weighed
+from planner.packet.measures import minutes, steps_of, volume, warmer, weighed
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
+from planner.plan.neutralisers import not_neutralised
 from planner.plan.runoff_model import SurfaceRunoff
 from planner.units import System, show, show_number
 
@@ -24,6 +25,8 @@ _NEAR = (
     ("storm_drain", "storm drain", "Cover it; pump to the lawn."),
     ("cars", "cars", "Move or cover them; rinse if wet."),
 )
+_NEVER_LAWN = frozenset({"caustic", "percarbonate", "soda_ash", "lime"})
+"""What never goes to the lawn, neutralized or not: the sodium in it stays and kills what grows (common practice)."""
 _MOST_SPOUTS = 10
 _MOST_WALLS = 4
 _BOX = WriteIn(width=400, height=18)
@@ -49,6 +52,13 @@ def section(reading: Reading) -> Section | None:
         **_told_of_runoff(reading),
         **_let_go(reading),
         "agents": _agents(reading),
+        "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
+        "apart": "yes" if len({one.of for one in plan.neutralisers}) > 1 else "no",
+        "lawn": "yes" if any(one.of not in _NEVER_LAWN for one in plan.neutralisers) else "no",
+        "alkali": " and ".join(
+            dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in _NEVER_LAWN)
+        ).capitalize(),
+        "fizz": "yes" if any(one.of == "percarbonate" for one in plan.neutralisers) else "no",
         "spouts": spouts,
         "more_spouts": max(spouts - _MOST_SPOUTS, 0),
         "near": "yes" if _listed(plan) else "no",
@@ -187,9 +197,17 @@ def _agents(reading: Reading) -> list[dict[str, str]]:
             "lots": ", ".join(one.lots),
             "buy": weighed(one.buy, system, "up") if one.buy > 0.0 else "",
             "acid": "yes" if one.against == "acid" else "no",
+            "alkali": "yes" if one.against == "alkali" else "no",
+            "weigh": "yes" if one.lots and one.on_hand is None else "no",
+            "warms": _warms(plan, one.rise, system),
         }
         for one in plan.agents
     ]
+
+
+def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
+    """How much warmer the strongest pail gets, where that is worth a word; else nothing."""
+    return warmer(rise, system) if rise is not None and rise > plan.input.limits["neutralise_warm"] else ""
 
 
 def _alone(reading: Reading) -> dict[str, str]:
@@ -206,6 +224,7 @@ def _alone(reading: Reading) -> dict[str, str]:
         # There is one mix, and its name is on every other page.
         "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
         "agent": spoken_name(one.agent),
+        "alone_warms": _warms(plan, max(other.rise or 0.0 for other in plan.neutralisers), system),
         "mass": weighed(one.mass, system, "up"),
         "carry": weighed(sum(other.carry for other in plan.neutralisers), system, "up"),
     }

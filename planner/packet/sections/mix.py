@@ -46,8 +46,12 @@ _PLAIN = {
         ("any acid (muriatic, oxalic, vinegar, rust cleaner)", "chlorine gas"),
         ("ammonia, and glass cleaner that holds it", "chloramine gas"),
     ),
-    "acid": (("bleach, and anything that holds it", "chlorine gas"), ("caustic and degreaser", "violent heat")),
-    "caustic": (("any acid", "violent heat"), ("aluminium", "hydrogen")),
+    "acid": (
+        ("bleach, and anything that holds it", "chlorine gas"),
+        ("caustic and degreaser", "violent heat"),
+        ("aluminum, zinc, galvanized steel", "hydrogen"),
+    ),
+    "caustic": (("any acid", "violent heat"), ("aluminum, zinc, galvanized steel", "hydrogen")),
     "percarbonate": (("bleach", "oxygen that bursts what is closed"), ("any acid", "oxygen and heat")),
 }
 _NAMED = {"hypochlorite": frozenset(ACIDS), "acid": frozenset({"hypochlorite", "caustic"})}

@@ -16,6 +16,7 @@ from planner.packet.wording import section_from
 from planner.packet.words import Words, spoken_name
 from planner.plan.drift import wind_stop
 from planner.plan.lookups import forbidden
+from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, Value
 from planner.units import System, show
 
@@ -24,7 +25,11 @@ _DRUM = 8 * 3.785411784e-3  # m3; what one person lifts full (common practice, n
 _HOUSE = 100 * 6894.757  # Pa; up to it a hose is a garden hose (common practice, no source)
 _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 _DUSTY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite")
-_GASES = ("hypochlorite", "muriatic")
+_GASES = ("hypochlorite", "muriatic", "caustic")
+_ALKALIS = ("hypochlorite", "caustic", "percarbonate", "soda_ash", "lime")
+SPILLS = {
+    "hypochlorite": "spill_bleach", "muriatic": "spill_acid", "caustic": "spill_caustic", "percarbonate": "spill_dry",
+}  # fmt: skip
 _LADDER_SLOPE = 4.0
 _EYEWASH = 15 * 60.0  # s
 
@@ -101,8 +106,11 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
         found["chlorine"] = {}
     if "muriatic" in chemicals:
         found["acid_fumes"] = {}
-    if drum := _drum(plan):
-        found["drum"] = {"size": Value(drum, "volume")}
+    if "caustic" in chemicals:
+        found["caustic_mist"] = {}
+    for chemical, key in SPILLS.items():
+        if chemical in chemicals:
+            found[key] = {}
     if plan.mixes or has_roof(plan) or written(access, "on_ladder"):
         found["wind"] = _wind(plan)
     found |= weather_keys(plan)
@@ -110,8 +118,15 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
         found["slope"] = {}
     if written(rig, "power", "generator") or any(_engine(run.input.pump) for run in plan.runs):
         found["exhaust"] = {}
+    if drum := _drum(plan):
+        found["drum"] = {"size": Value(drum, "volume")}
     found["slips"] = {}
     return found
+
+
+def _strongest(mix: MixPlan) -> float:
+    """The strongest a mix may land [kg/m3]; one nobody can make counts as what was asked."""
+    return max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target if mix.target < float("inf") else 0.0)
 
 
 def _wind(plan: JobPlan) -> dict[str, Value | str]:
@@ -254,8 +269,7 @@ def forms_of(plan: JobPlan) -> list[Form]:
 
     for mix in plan.mixes:
         used(mix.chemical, "stock", mix.strongest_stock, today(plan, mix.lot) if mix.lot is not None else "")
-        strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target if mix.target < float("inf") else 0.0)
-        used(mix.chemical, "mix", strength, on_the_wall(plan, mix))
+        used(mix.chemical, "mix", _strongest(mix), on_the_wall(plan, mix))
         other = mix.heel_chemical
         if other is not None and other not in ("water", mix.chemical) and hazard_of(other, "mix", mix.heel_strength):
             words = (Span(text=spoken_name(other), strong=True), Span(text=" left in a tank"))
@@ -320,8 +334,8 @@ def aid_table(aboard: Iterable[str], system: System) -> Table:
         groups.add("gas")
     if chemicals & set(_DUSTY):
         groups.add("dust")
-    if "hypochlorite" in chemicals:
-        groups.add("chlorine")
+    if chemicals:
+        groups.add("alkali" if chemicals & set(_ALKALIS) else "no_alkali")
     minutes = show(_EYEWASH, "time", system)
     rows = tuple(
         ((Span(text=row["route"], strong=True),), with_numbers(row["do"].format(minutes=minutes)))

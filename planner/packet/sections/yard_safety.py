@@ -9,7 +9,7 @@ from planner.packet.blocks import Block, Cell, Section, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
 from planner.packet.measures import in_parts
 from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.safety import Form, aid_table, hazard_table, wear_table, weather_keys
+from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, wear_table, weather_keys
 from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
@@ -123,6 +123,8 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
         found["bath_splash"] = {}
         if yard.bath.chemical in _PUNGENT:
             found["bath_fumes"] = {}
+        if yard.bath.chemical in SPILLS:
+            found[SPILLS[yard.bath.chemical]] = {}
         found |= {"bath_chlorine": {}, "bath_hydrogen": {}, _ends_by(yard.bath): {}}
     if opened(yard) and pump.kind != "diaphragm":
         found |= {"bench_shaft": {}, "bench_lift": {}}
@@ -147,7 +149,10 @@ def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
     if chemical is None:
         return None
     rows: list[tuple[Cell, ...]] = [
-        (State(level="stop"), row["meets"], row["gives"]) for row in plain_meetings(chemical)
+        (State(level="stop"), row["meets"], row["gives"])
+        for row in plain_meetings(chemical)
+        # Of metals the bath's own row speaks, by all that gives hydrogen.
+        if yard.bath is None or row["gives"] != "hydrogen"
     ]
     if yard.bath is not None:
         rows.append((State(level="stop"), ", ".join(hydrogen_metals(plan.input.tables["reactions"])), "hydrogen"))
