@@ -39,7 +39,7 @@ class Fitting:
 class HosePiece:
     """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None.
 
-    `material` is the row its wall is assumed by.
+    `material` is the row its wall is assumed by; `couplings` what its couplings are made of, empty where not written.
     """
 
     name: str
@@ -49,6 +49,7 @@ class HosePiece:
     coil: float
     rated: float | None
     material: str = "rubber"
+    couplings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

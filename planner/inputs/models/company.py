@@ -15,6 +15,7 @@ from planner.inputs.models.base import Slip, Written, key, key_from, not_one_of,
 from planner.inputs.models.quantities import (
     AmountText,
     Date,
+    MaterialName,
     Name,
     Pace,
     PositiveArea,
@@ -250,6 +251,7 @@ class SurfaceRow(Written):
 
     what: ClassVar[str] = "a row of surfaces"
     kind: Name = key("What it is called in a job", "vinyl")
+    material: MaterialName | None = key("What it is made of, where its kind does not say", "limestone", None)
     family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] | None = key(
         "What washes it", "bleach", None

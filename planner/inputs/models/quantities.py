@@ -16,6 +16,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.handwriting import read_bucket_text, read_clock
+from planner.inputs.materials import refused
 from planner.inputs.models.base import Slip
 from planner.inputs.strengths import EXAMPLES, Strength, read_strength
 from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_rectangle
@@ -100,6 +101,14 @@ def _name(text: str) -> str:
     plain = " ".join(_words(text).split())
     if len(plain) > 120:
         raise Unreadable("text.long", f"this name is {len(plain)} characters long", "keep a name under 120")
+    return plain
+
+
+def _material(text: str) -> str:
+    plain = _name(text)
+    wrong = refused(plain)
+    if wrong is not None:
+        raise Unreadable("name.unknown", *wrong)
     return plain
 
 
@@ -219,6 +228,7 @@ def _rain(text: str) -> Rain:
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
 Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
+MaterialName = Annotated[str, Reads(_material, (), "a material", "`aluminum`", ("number",))]
 YesNo = Annotated[bool, Reads(_yes_or_no, (bool,), "yes or no", "`true` or `false`", ("boolean",))]
 Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`", ("integer",))]
 PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`", ("integer",))]
