@@ -27,7 +27,7 @@ _LIKE: Final = 0.82
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effect:
-    """What a class of chemical does to a material; `bath`: what happens in a descaling bath, empty where `may` says all."""
+    """What a class of chemical does to a material; `bath`: in a descaling bath, empty where `may` says all."""
 
     name: str
     may: May

@@ -21,7 +21,7 @@ from planner.plan.flushing import flush_flow, part_key, parts_of
 from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, ready_for, with_clean_feeds
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, TankHeel
 from planner.plan.model import RunPlan
-from planner.plan.residuals import inlet_of, near_life, residual_of, washable
+from planner.plan.residuals import inlet_of, kept_out, near_life, residual_of, washable
 from planner.plan.shelf import lot_today
 from planner.plan.tap import pour_flow
 
@@ -309,4 +309,5 @@ def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float) -> Drain
         return "lawn"
     if any(part.leaves in _CAUGHT for part in parts) or near_life(job):
         return "caught"
-    return "caught" if near is not None and near.storm_drain is not None and not near.control else "sanitary"
+    open_drain = near is not None and near.storm_drain is not None
+    return "caught" if open_drain and not kept_out(job, "storm_drain", {part.leaves for part in parts}) else "sanitary"
