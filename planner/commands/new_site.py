@@ -209,17 +209,17 @@ def near(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
             more="Such as `berm, drain_cover`. Each keeps it from some of this; water of flatwork, or acid, needs one.",
         )
         if control is not None:
-            raw["control"] = list(control)
+            raw["control"] = control.split(", ")
     return {"near": raw} if raw or was else {}
 
 
-def _control(text: str) -> tuple[str, ...]:
-    """Kinds of control by their names or numbers."""
+def _control(text: str) -> str:
+    """Kinds of control by their names or numbers, with commas."""
     kinds = list(controls())
     parts = [part.strip() for part in text.split(",") if part.strip()] or [text]
     said = [kinds[int(one) - 1] if one.isdecimal() and 0 < int(one[:3]) <= len(kinds) else one for one in parts]
     refuse_slips(slip for slip in slips_in(Near, {"control": said}))
-    return tuple(dict.fromkeys(control_named(one) or one for one in said))
+    return ", ".join(dict.fromkeys(control_named(one) or one for one in said))
 
 
 def _near(text: str, here: Here) -> tuple[tuple[str, str | None], ...]:

@@ -162,7 +162,7 @@ class Desk:
             return None
         if path not in self._rigs:
             tree = self.tree(path)
-            slips = rig_slips(tree.root.plain()) if tree.root is not None else ()
+            slips = rig_slips(tree.root.plain(), self.stock.raw) if tree.root is not None else ()
             self._rigs[path] = self._made(Rig, tree.root, (tree,), slips)
         return self._rigs[path]
 
@@ -244,7 +244,7 @@ class Desk:
             node = root.value["rig"]
             value, faults = made(Rig, node, Refused())
             slips = [
-                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at)) for s in rig_slips(written)
+                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at)) for s in rig_slips(written, self.stock.raw)
             ]
             slips += self._disagreement(written.get("rig"), days_own, ("rig", "rig"))
             # The job's own model finds the faults inside an inline rig, at the same places.

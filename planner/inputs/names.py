@@ -87,9 +87,15 @@ def fitting_slips(raw: Any, at: Location) -> Iterator[Slip]:
         yield from unknown(kind, kinds, "fitting this planner knows", (*at, "fittings", kind))
 
 
-def rig_slips(rig: Raw) -> Iterator[Slip]:
-    """Names inside one rig."""
+def rig_slips(rig: Raw, stock: Raw | None = None) -> Iterator[Slip]:
+    """Names inside one rig, and those of the shelf that it keeps a tank or a pump for."""
     known = known_on(rig)
+    for place, tank in enumerate(items(rig, "tanks")):
+        if isinstance(tank, dict):
+            yield from _kept(tank.get("holds"), stock_names(stock) | {"water", "mix"}, ("tanks", place, "holds"))
+    for place, pump in enumerate(items(rig, "pumps")):
+        if isinstance(pump, dict):
+            yield from _kept(pump.get("dedicated"), stock_names(None) | {"water"}, ("pumps", place, "dedicated"))
     for place, setup in enumerate(items(rig, "setups")):
         yield from _line(setup, known, ("setups", place))
         yield from fitting_slips(setup, ("setups", place))
@@ -108,6 +114,11 @@ def stock_names(stock: Raw | None) -> set[str]:
     """Every name `stock:` may say: the lots, and the chemicals by any of their names."""
     chemicals = {name for row in CHEMICALS.values() for name in (row.name, *row.aliases)}
     return names_under(stock, "lots") | chemicals
+
+
+def _kept(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
+    if isinstance(written, str) and chemical_named(written) is None:
+        yield from unknown(written, known, "chemical this planner knows", at)
 
 
 def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:

@@ -25,7 +25,7 @@ from tests.packet.reading import problems
 
 FILES = (Company, Stock, SurfaceTable, Day, Job, Rig, YardJob)
 WORKSPACE = """
-company: {name: firm one, units: us, phones: {poison: phone one, boss: phone two}, archive: store one, transport: papers one}
+company: {name: firm one, units: us, phones: {poison: phone one, boss: phone two}, archive: store one, transport: "papers carried, drivers trained"}
 surfaces:
   surfaces:
     - {kind: face one, material: vinyl, family: wall, chemical: bleach, strength: [0.5 trade %, 1.5 trade %], dwell: [5 min, 10 min],
@@ -89,6 +89,7 @@ ELSEWHERE = {
     "YardJob.setup": "the name of a setup",
     "Pump.dedicated": "a chemical of the table",
     "Tank.holds": "water, mix or a stock", "Accept.finding": "a finding's code", "Company.limits": "a quantity",
+    "Company.transport": "papers and training, by words of a table",
     "RigPower.beside": "the name of a pump", "HoseRun.same_time": "the name of a run", "Lot.cost": "never printed",
     "ChemicalUse.reason": "why a strength stands outside the table: in the JSON only",
     "ChemicalUse.surfaces": "the name of a surface",

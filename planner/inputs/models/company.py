@@ -20,6 +20,7 @@ from planner.inputs.models.quantities import (
     Pace,
     PositiveArea,
     Reads,
+    Reason,
     Spread,
     StrengthText,
     Time,
@@ -44,7 +45,7 @@ class Company(Written):
     phones: dict[str, Words] = key("Who to ring", "{owner: 555 0100, poison: 555 0101}", {})
     limits: dict[str, Words] = key("Own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
-    transport: Words | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
+    transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
     @property
     def page(self) -> Literal["letter", "a4"]:

@@ -111,7 +111,7 @@ class Tank(Written):
     )
     volume: PositiveVolume = key("What it holds, full", "275 gal")
     shape: Shape | None = key("Its shape, for the dipstick", "{kind: upright_cylinder, diameter: 31 in}", None)
-    holds: Name | None = key("What is kept in it: water, mix, or a stock's name", "water", None)
+    holds: Name | None = key("What is kept in it: water, mix, a chemical or a lot", "water", None)
     dead_volume: Volume = key("What stays below the outlet", "6 gal", 0.0)
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())
 

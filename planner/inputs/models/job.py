@@ -41,6 +41,7 @@ from planner.inputs.models.quantities import (
     PositiveLength,
     PositivePressure,
     Pressure,
+    Reason,
     Rectangle,
     Share,
     Squares,
@@ -179,7 +180,7 @@ class ChemicalUse(Written):
     strength: StrengthText | None = key("Strength on the wall", "1.0 %", None)
     dose: Dose | None = key("Volume for each volume of mix", "1 fl oz/gal", None)
     surfaces: tuple[Name, ...] | None = key("Surfaces it goes on; default all", "[lake wall]", None)
-    reason: Words | None = key("Why it is stronger than usual", "black lichen, owner agrees", None)
+    reason: Reason | None = key("Why it is stronger than usual", "black lichen, owner agrees", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

@@ -10,7 +10,7 @@ from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.controls import control_named, controls, meant
 from planner.inputs.models.base import Slip, Written, key, listed, refuse
-from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Pitch, Words, YesNo
+from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Person, Pitch, Reason, Words, YesNo
 
 
 class Site(Written):
@@ -136,5 +136,5 @@ class Accept(Written):
     what: ClassVar[str] = "an acceptance"
     finding: Name = key("The finding's code", "weather.wind")
     about: Name | None = key("The run, mix, lot or part it is about; default all", "lake side", None)
-    reason: Words = key("Why", "sheltered courtyard")
-    by: Name = key("Who takes it on", "owner")
+    reason: Reason = key("Why", "sheltered courtyard")
+    by: Person = key("Who takes it on", "owner")
