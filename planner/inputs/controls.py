@@ -1,4 +1,4 @@
-"""How runoff is kept from drains and water: the kinds of data/controls.yaml, which `control:` takes and nothing else."""
+"""How runoff is kept from drains and water: the kinds of data/controls.yaml, all that `control:` takes."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ from planner.inputs.rows import rows
 class Control:
     """One way of keeping water out: `keeps` it from these, of the waters in `only` (empty: all) and not in `never`.
 
-    `says` is its name in a sentence, `to` where the water goes, empty where it only stays; `act` what the crew does.
+    `says` is its name in a sentence, `to` where the water goes, empty where it only stays; `act` what the crew does,
+    `with_acid` what they do besides where acid is on the walls.
     """
 
     kind: str
@@ -26,6 +27,7 @@ class Control:
     like: tuple[str, ...]
     to: str
     act: str
+    with_acid: str
 
     def holds(self, place: str, water: str) -> bool:
         """Whether it keeps such water from such a place: a chemical by its table name, `flatwork`, or `water`."""
@@ -45,6 +47,7 @@ def controls() -> Mapping[str, Control]:
             like=tuple(row.get("like", ())),
             to=row.get("to", ""),
             act=row["act"],
+            with_acid=row.get("with_acid", ""),
         )
         for row in rows("controls")
     }

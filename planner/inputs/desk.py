@@ -244,7 +244,8 @@ class Desk:
             node = root.value["rig"]
             value, faults = made(Rig, node, Refused())
             slips = [
-                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at)) for s in rig_slips(written, self.stock.raw)
+                Slip(code=s.code, message=s.message, remedy=s.remedy, at=("rig", *s.at))
+                for s in rig_slips(written, self.stock.raw)
             ]
             slips += self._disagreement(written.get("rig"), days_own, ("rig", "rig"))
             # The job's own model finds the faults inside an inline rig, at the same places.

@@ -47,7 +47,9 @@ class _CrewText:
             try:
                 said = tuple(person(name) for name in names)
             except Unreadable as slip:
-                raise Slip(code=slip.code, message=slip.message, remedy="write each one's name, or how many").error() from None
+                raise Slip(
+                    code=slip.code, message=slip.message, remedy="write each one's name, or how many"
+                ).error() from None
             if len({name.casefold() for name in said}) < len(said):
                 raise Slip(
                     code="name.twice", message="a name is in the crew twice",

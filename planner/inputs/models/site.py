@@ -75,9 +75,7 @@ class _Controls:
         if slips:
             raise refuse("control", slips)
         if not found:
-            raise Slip(
-                code="value.few", message="this list is empty", remedy="write at least one item in it"
-            ).error()
+            raise Slip(code="value.few", message="this list is empty", remedy="write at least one item in it").error()
         return tuple(dict.fromkeys(found))
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -90,7 +88,10 @@ class _Controls:
         pumped = {"type": "object", "additionalProperties": False, "required": ["pumped_to"]}
         one = [
             {"enum": list(controls())},
-            {**pumped, "properties": {"pumped_to": {"description": "Where it is pumped", "examples": to[:1], "enum": to}}},
+            {
+                **pumped,
+                "properties": {"pumped_to": {"description": "Where it is pumped", "examples": to[:1], "enum": to}},
+            },
         ]
         return {"anyOf": [*one, {"type": "array", "minItems": 1, "items": {"anyOf": one}}, {"type": "string"}]}
 

@@ -238,8 +238,12 @@ def _listed(plan: JobPlan) -> list[tuple[str, str, float, str]]:
 def _controls(plan: JobPlan) -> list[dict[str, str]]:
     """What the crew builds to keep the runoff in, a line each, with what near this job it is for."""
     names = {key: words for key, words, _ in _NEAR}
+    acid = bool({mix.chemical for mix in plan.mixes} & set(ACIDS))
     return [
-        {"act": one.act, "for": " and ".join(names[place] for place in kept_from(plan, one))}
+        {
+            "act": f"{one.act} {one.with_acid if acid else ''}".strip(),
+            "for": " and ".join(f"the {names[place]}" for place in kept_from(plan, one)),
+        }
         for one in controls_of(plan.input)
     ]
 
