@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.controls import controls
 from planner.plan.model import JobPlan, Value
-from planner.plan.residuals import LIFE
+from planner.plan.residuals import LIFE, controls_of, kept_out, waters_of
 from planner.plan.runoff import ph_of
 from planner.plan.runoff_model import SurfaceRunoff
 
@@ -33,11 +34,23 @@ def _rows(plan: JobPlan) -> tuple[SurfaceRunoff, ...]:
 
 
 def _hazardous(plan: JobPlan, one: SurfaceRunoff) -> bool:
-    """Whether what runs off is a hazardous waste by its pH. The first of it is the mix itself, no rinse has thinned it."""
+    """Whether what runs off is a hazardous waste by its pH. The first of it is the mix itself, thinned by nothing."""
     ph = ph_of(one.chemical, one.first)
     low, high = plan.input.limits["waste_ph_low"], plan.input.limits["waste_ph_high"]
     # The rule says "or equal": a pH at its limit is waste.
     return ph is not None and (not over(ph, low) or not under(ph, high))
+
+
+def _control(plan: JobPlan, place: str) -> tuple[bool, dict[str, Value | str]]:
+    """Whether what is written keeps the runoff from a place, with its words, and which kinds would."""
+    fit = kept_out(plan.input, place, waters_of(plan))
+    told: dict[str, Value | str] = {"control": ", ".join(one.says for one in fit)}
+    if not fit:
+        able = [one for one in controls().values() if all(one.holds(place, water) for water in waters_of(plan))]
+        told["kinds"] = " or ".join(f"`{one.kind}`" for one in able)
+    if controls_of(plan.input) and not fit:
+        told["misfit"] = ", ".join(one.says for one in controls_of(plan.input))
+    return bool(fit), told
 
 
 def _foot(plan: JobPlan, life: bool = False) -> dict[str, Value | str]:
@@ -71,13 +84,16 @@ def runoff_drain(plan: JobPlan) -> Iterator[Finding]:
     case = "none"
     values: dict[str, Value | str] = {}
     if distance is not None and plan.kind == "wash":
+        fits, control = _control(plan, "storm_drain")
         values = {
             "distance": Value(distance, "length"),
-            "what": {"acid": "Acid", "caustic": "Caustic", "flatwork": "Flatwork water"}.get(harsh or "", "Rinse water"),
-            "control": (near.control if near is not None else None) or "",
+            "what": {"acid": "Acid", "caustic": "Caustic", "flatwork": "Flatwork water"}.get(
+                harsh or "", "Rinse water"
+            ),
+            **control,
             **_foot(plan),
         }
-        if near is not None and near.control:
+        if fits:
             level, case = "ok", "controlled"
         elif harsh is not None:
             level, case = "stop", "harsh"
@@ -103,7 +119,8 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
         found = True
         level: Level = "caution"
         case = "house" if plan.mixes else "flatwork"
-        if near is not None and near.control:
+        fits, control = _control(plan, name)
+        if fits:
             level, case = "ok", "controlled"
         elif plan.mixes and under(distance, reach):
             level, case = "stop", "within"
@@ -118,7 +135,7 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
                 "what": name.replace("_", " "),
                 "distance": Value(distance, "length"),
                 "reach": Value(reach, "length"),
-                "control": (near.control if near is not None else None) or "",
+                **control,
                 # A well and a barrel hold no fish: they are told how strong it is.
                 **_foot(plan, life=name in ("fish_pond", "stream")),
             },

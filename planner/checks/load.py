@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
 from planner.chemistry.transport import water_less
-from planner.inputs.transport_rows import Substance, transport_tables
+from planner.inputs.transport_rows import Substance, not_arranged, transport_tables
 from planner.plan.load_model import HOME, YARD, Beside, Leg, LoadItem, LoadPlan
 from planner.plan.model import JobPlan, Value
 
@@ -129,7 +129,10 @@ def _told(plan: JobPlan, about: str, case: str, values: dict[str, Value | str], 
     """The finding; what the company's standing arrangement covers is in order."""
     arranged = plan.input.company.transport
     level: Level = "ok" if case.endswith(("small", "under_reportable")) else "caution"
-    if case in usual and arranged is not None:
+    lacks = not_arranged(arranged) if arranged is not None else ()
+    if case in usual and lacks:
+        values = {**values, "unsaid": " and ".join(lacks)}
+    elif case in usual and arranged is not None:
         level, case, values = "ok", "arranged", {**values, "about": about, "arranged": arranged}
     return Finding(code="load.transport", about=about, level=level, case=case, values=values, where=plan.where)
 

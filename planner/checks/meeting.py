@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.checks import bench
 from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
-from planner.plan.lookups import ban_on
+from planner.inputs.materials import Effect, Material, spoils, worst_on
 from planner.plan.matrix import gas_of
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, Value
@@ -23,66 +24,73 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
     within = Value(plan.input.limits["trim_rinse_within"], "time")
     for mix in plan.mixes:
         strongest = mix.wall_high if mix.wall_high is not None else mix.target
-        found = False
+        told: list[Finding] = []
         for part in mix.parts:
-            for material in (part.surface.kind, *part.surface.trim):
-                ban = ban_on(plan, mix.chemical, material)
-                if ban is None:
+            for words in (part.surface.row.get("material") or part.surface.kind, *part.surface.trim):
+                met = worst_on(mix.chemical, words)
+                how = _how(met[1], strongest, weak) if met is not None else None
+                if met is None or how is None:
                     continue
-                found = True
+                level, case = how
                 values: dict[str, Value | str] = {
                     "surface": part.surface.name,
-                    "material": ban.material.replace("_", " "),
-                    "why": ban.why,
                     "strongest": strength_of(mix, strongest),
-                    "within": within,
                     "limit": strength_of(mix, weak),
-                    **_hydrogen(mix, ban.material),
+                    **_of(mix, *met),
                 }
-                # A strength nobody knows is not a weak one.
-                mild = ban.weak_mixes == "rinse" and strongest > 0.0 and not over(strongest, weak)
-                yield mix_finding(
-                    "mix.surface", mix, "caution" if mild else "stop", "rinse" if mild else "banned", **values
-                )
-        for where, material, holds in _gear(plan, mix, strongest):
-            ban = ban_on(plan, mix.chemical, material)
-            if ban is None:
+                told.append(mix_finding("mix.surface", mix, level, case, within=within, **values))
+        for where, words, holds in _gear(plan, mix, strongest):
+            met = worst_on(mix.chemical, words)
+            how = _how(met[1], holds, weak) if met is not None else None
+            if met is None or how is None:
                 continue
-            found = True
-            told: dict[str, Value | str] = {
-                "surface": where,
-                "material": ban.material.replace("_", " "),
-                "why": ban.why,
-                "within": within,
-                **_hydrogen(mix, ban.material),
-            }
-            mild = ban.weak_mixes == "rinse" and holds > 0.0 and not over(holds, weak)
-            level: Level = "caution" if mild else "stop"
-            yield mix_finding("mix.surface", mix, level, "gear_rinse" if mild else "gear", **told)
-        if not found:
-            yield mix_finding("mix.surface", mix, "ok", "ok")
+            level, case = how
+            case = "gear" if level == "stop" else "gear_rinse"
+            told.append(mix_finding("mix.surface", mix, level, case, surface=where, within=within, **_of(mix, *met)))
+        yield from told or [mix_finding("mix.surface", mix, "ok", "ok")]
+        unsaid = _unsaid(plan, mix) if spoils(mix.chemical) else []
+        if unsaid:
+            one = mix_finding("mix.surface", mix, "caution", "gear_unsaid", parts=", ".join(unsaid))
+            yield replace(one, about=f"{mix.name}, gear")
     yield from bench.surface(plan)
 
 
-_METAL = {"galvanised_steel": "zinc"}
-"""What a material is to acid and caustic: galvanised steel meets them with its zinc."""
+def _how(effect: Effect, holds: float, weak: float) -> tuple[Level, str] | None:
+    """Level and case of what a mix of strength `holds` [kg/m3] does to a material; None where it may stay on it."""
+    strong = not holds > 0.0 or over(holds, weak)  # a strength that is not known is not a weak one
+    if effect.may == "never" or (effect.may == "rinse" and strong):
+        return "stop", "banned"
+    if effect.may == "rinse" or (effect.may == "weak" and strong):
+        return "caution", "rinse"
+    return ("caution", "care") if effect.may == "care" else None
 
 
-def _hydrogen(mix: MixPlan, material: str) -> dict[str, Value | str]:
-    """The hydrogen if all of the mix were spent on a metal; nothing where it gives none."""
-    return gas_values(gas_of(mix.chemical, active(mix), _METAL.get(material, material), None))
+def _of(mix: MixPlan, material: Material, effect: Effect) -> dict[str, Value | str]:
+    """The words of a material and what is done to it, with the hydrogen if all of the mix were spent on it."""
+    gas = gas_values(gas_of(mix.chemical, active(mix), material.gas, None)) if material.gas is not None else {}
+    return {"material": material.name, "why": effect.why, **gas}
+
+
+def _unsaid(plan: JobPlan, mix: MixPlan) -> list[str]:
+    """The parts a mix goes through whose materials nobody wrote."""
+    return list(dict.fromkeys(where for where, words, _ in _touched(plan, mix, 0.0) if not words))
 
 
 def _gear(plan: JobPlan, mix: MixPlan, strongest: float) -> Iterator[tuple[str, str, float]]:
+    """Each material that is wetted on the rig, where, and how strong what wets it is [kg/m3]."""
+    for where, words, holds in _touched(plan, mix, strongest):
+        yield from ((where, one, holds) for one in words)
+
+
+def _touched(plan: JobPlan, mix: MixPlan, strongest: float) -> Iterator[tuple[str, tuple[str, ...], float]]:
     """What is wetted on the rig: pump, tank and hoses by the mix, a panel or injector by the stock itself [kg/m3]."""
     pump, tank, device = mix.run.pump, mix.run.feed_tank, mix.run.dosing
     if pump is not None and mix.kind != "injector":
-        yield from ((f"pump {pump.name}", material, strongest) for material in pump.wetted)
+        yield f"pump {pump.name}", pump.wetted, strongest
     if tank is not None and mix.kind == "premix":
-        yield from ((f"tank {tank.name}", material, strongest) for material in tank.wetted)
+        yield f"tank {tank.name}", tank.wetted, strongest
     if device is not None:
         stock = mix.lot.high if mix.lot is not None and mix.lot.high is not None else strongest
-        yield from ((device.name, material, max(stock, strongest)) for material in device.wetted)
-    couplings = {hose.name: hose.couplings for hose in plan.input.rig.hoses}
+        yield device.name, device.wetted, max(stock, strongest)
     for piece in mix.run.hoses:
-        yield from ((f"couplings of {piece.name}", material, strongest) for material in couplings.get(piece.name, ()))
+        yield f"couplings of {piece.name}", piece.couplings, strongest

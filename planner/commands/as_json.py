@@ -21,7 +21,7 @@ from planner.commands.mix_json import (
     work_json,
 )
 from planner.commands.power_json import power_json
-from planner.commands.runoff_json import active_json, agent_json, outlets_json, runoff_json, total_json
+from planner.commands.runoff_json import active_json, agent_json, controls_json, outlets_json, runoff_json, total_json
 from planner.commands.yard_json import bath_json, yard_json
 from planner.faults import Fault, in_order
 from planner.inputs.joined import JobInput
@@ -100,6 +100,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "runoff": runoff_json(plan.runoff),
         "runoff_total": total_json(plan.runoff),
         "downspouts": outlets_json(plan.runoff),
+        "controls": controls_json(plan),
         "active": active_json(plan.runoff),
         "neutralise": [neutraliser_json(one) for one in plan.neutralisers],
         "agents": [agent_json(one) for one in plan.agents],

@@ -7,8 +7,9 @@ from collections.abc import Collection, Mapping
 from typing import Any, Final
 
 from planner.commands.asking import Question, Unfit, Walk
-from planner.commands.new_answers import choice, key_of, numbered, unit_of, yes
+from planner.commands.new_answers import choice, key_of, numbered, refuse_slips, slips_in, unit_of, yes
 from planner.commands.new_here import Here
+from planner.inputs.controls import control_named, controls
 from planner.inputs.models.base import nearest
 from planner.inputs.models.job import Water
 from planner.inputs.models.site import Access, Near, RoofWork
@@ -201,14 +202,24 @@ def near(here: Here, then: Mapping[str, Any]) -> Walk[Raw]:
     if _RUNS_OFF_TO & raw.keys():
         control = yield Question(
             key="near control",
-            about="How is runoff kept from it",
-            read=key_of(Near, "control"),
-            blank="not written",
-            more="Such as `drain covered, berm, pumped to the lawn`. Wash water of flatwork, or acid, needs one.",
+            about="How is runoff kept from it? Kinds, with commas",
+            read=_control,
+            blank="not at all",
+            before=numbered(list(controls()), columns=3),
+            more="Such as `berm, drain_cover`. Each keeps it from some of this; water of flatwork, or acid, needs one.",
         )
         if control is not None:
-            raw["control"] = control
+            raw["control"] = control.split(", ")
     return {"near": raw} if raw or was else {}
+
+
+def _control(text: str) -> str:
+    """Kinds of control by their names or numbers, with commas."""
+    kinds = list(controls())
+    parts = [part.strip() for part in text.split(",") if part.strip()] or [text]
+    said = [kinds[int(one) - 1] if one.isdecimal() and 0 < int(one[:3]) <= len(kinds) else one for one in parts]
+    refuse_slips(slip for slip in slips_in(Near, {"control": said}))
+    return ", ".join(dict.fromkeys(control_named(one) or one for one in said))
 
 
 def _near(text: str, here: Here) -> tuple[tuple[str, str | None], ...]:

@@ -27,6 +27,7 @@ _ROOF: Final = {
 _FLAT: Final = {"us": "`40 x 20 ft`, `800 ft2`", "si": "`12 x 6 m`, `75 m2`"}
 _SOIL: Final = ("light", "medium", "heavy")
 _NO_MORE: Final = "no more"
+_MATERIAL: Final = key_of(SurfaceRow, "material")
 
 
 def surfaces(here: Here) -> Walk[list[Raw]]:
@@ -109,10 +110,10 @@ def _surface(here: Here, row: SurfaceRow, before: Sequence[Raw]) -> Walk[Raw]:
         return raw
     trim = yield Question(
         key=f"{at} trim",
-        about="Metals or cloth the mix will meet on it",
+        about="Metal, stone or cloth the mix will meet on it",
         read=_trim,
         blank="none",
-        more="With commas, such as `aluminium, copper`: what the mix spoils is told, or has to be rinsed soon.",
+        more="With commas, such as `aluminum gutters, copper`: what the mix spoils is told, or has to be rinsed soon.",
     )
     if trim is not None:
         raw["trim"] = list(trim)
@@ -120,7 +121,7 @@ def _surface(here: Here, row: SurfaceRow, before: Sequence[Raw]) -> Walk[Raw]:
 
 
 def _trim(text: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(key_of(SurfaceInput, "name")(part.strip()) for part in text.split(",") if part.strip()))
+    return tuple(dict.fromkeys(_MATERIAL(part.strip()) for part in text.split(",") if part.strip()))
 
 
 def _own_name(before: Sequence[Raw], kind: str) -> Any:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.plan.model import JobPlan
+from planner.plan.residuals import controls_of, kept_from
 from planner.plan.runoff_model import AgentNeed, RunoffPlan, SurfaceRunoff
 
 
@@ -40,6 +42,11 @@ def outlets_json(plan: RunoffPlan | None) -> dict[str, Any] | None:
     if out is None:
         return None
     return {"count": out.count, "chemical": out.chemical, "each_m3": out.volume, "each_kg": out.active}
+
+
+def controls_json(plan: JobPlan) -> list[dict[str, Any]]:
+    """Each kind of control that is written, and what near this job it keeps the runoff from."""
+    return [{"kind": one.kind, "keeps_from": list(kept_from(plan, one))} for one in controls_of(plan.input)]
 
 
 def active_json(plan: RunoffPlan | None) -> list[dict[str, Any]]:

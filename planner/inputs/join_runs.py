@@ -155,9 +155,11 @@ def hose_piece(name: str, hose: HoseSize | Suction | SupplyHose) -> HosePiece:
     rough = hose.roughness if hose.roughness is not None else roughness()[hose.material]
     coil = hose.coil if isinstance(hose, HoseSize) else default("coil")
     rated = None if isinstance(hose, Suction) else hose.rated
+    couplings = hose.couplings if isinstance(hose, HoseSize) else ()
     return HosePiece(
-        name=name, bore=hose.bore, length=hose.length, roughness=rough, coil=coil, rated=rated, material=hose.material
-    )
+        name=name, bore=hose.bore, length=hose.length, roughness=rough, coil=coil, rated=rated, material=hose.material,
+        couplings=couplings,
+    )  # fmt: skip
 
 
 def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:

@@ -40,8 +40,8 @@ class Fitting:
 class HosePiece:
     """One length of hose in a run, in order from the pump. `roughness`, `bore`, `length` in m; `rated` Pa or None.
 
-    `material` is the row its wall is assumed by. `named`: it is the rig's or has a name of its own, so that another run
-    with that name has the very same hose.
+    `material` is the row its wall is assumed by; `couplings` what its couplings are made of, empty where not written.
+    `named`: it is the rig's or has a name of its own, so that another run with that name has the very same hose.
     """
 
     name: str
@@ -52,6 +52,7 @@ class HosePiece:
     rated: float | None
     material: str = "rubber"
     named: bool = True
+    couplings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -90,12 +90,16 @@ def fitting_slips(raw: Any, at: Location) -> Iterator[Slip]:
 def rig_slips(rig: Raw, stock: Raw | None = None) -> Iterator[Slip]:
     """Names inside one rig, and what its tanks and pumps are kept for: a word nobody knows keeps nothing out."""
     known = known_on(rig)
-    for of, key, more in (("tanks", "holds", {"water", "mix"}), ("pumps", "dedicated", set())):
-        what = "chemical, nor a lot on the shelf" + (", `water` or `mix`" if more else "")
+    # A pump is kept for a chemical, whatever its container is called.
+    kept = {
+        ("tanks", "holds"): stock_names(stock) | {"water", "mix"},
+        ("pumps", "dedicated"): stock_names(None) | {"water"},
+    }
+    for (of, key), names in kept.items():
         for place, one in enumerate(items(rig, of)):
             written = one.get(key) if isinstance(one, dict) else None
             if isinstance(written, str) and chemical_named(written) is None:
-                yield from unknown(written, stock_names(stock) | more, what, (of, place, key))
+                yield from unknown(written, names, "chemical this planner knows", (of, place, key))
     for place, setup in enumerate(items(rig, "setups")):
         yield from _line(setup, known, ("setups", place))
         yield from fitting_slips(setup, ("setups", place))

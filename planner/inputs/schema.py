@@ -13,8 +13,8 @@ from typing import Any, Final
 
 from planner.inputs import models
 from planner.inputs.chemicals import CHEMICALS
+from planner.inputs.materials import materials
 from planner.inputs.models import Company, Day, Job, Learned, Record, Rig, Stock, SurfaceTable, Written, YardJob
-from planner.inputs.rows import table
 from planner.inputs.tables import accept_rows, fitting_rows, limit_rows, surface_rows
 from planner.inputs.tree import parse_tree
 
@@ -166,9 +166,10 @@ def _words(model: str, name: str) -> tuple[list[str], bool] | None:
             return [*_chemicals(), "water"], False
         case "Pump", "dedicated":
             return _chemicals(), False
-        case _, "trim" | "wetted" | "couplings":
-            bans = table("reactions")["bans"]
-            return sorted({str(row["material"]) for row in bans} | {"plastic"}), False
+        case _, "trim" | "wetted" | "couplings" | "kept_out":
+            return sorted(materials()), False
+        case "SurfaceRow", "material":
+            return sorted(materials()), False
     return None
 
 

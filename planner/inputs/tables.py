@@ -11,6 +11,7 @@ from typing import Any
 from planner.inputs.chemicals import CHEMICALS
 from planner.inputs.defaults import defaults
 from planner.inputs.electric_rows import electric_tables
+from planner.inputs.materials import refused
 from planner.inputs.models.base import Location, Slip, listed, nearest
 from planner.inputs.models.company import SurfaceRow, SurfaceTable
 from planner.inputs.outside import outside_rows
@@ -190,6 +191,15 @@ def row_slips(own: SurfaceTable) -> list[Slip]:
                     message=f"`{row.kind}` is a new kind and lacks {listed(missing).replace(' or ', ' and ')}",
                     remedy=f"add `{missing[0]}: {example[0] if example else ''}`"
                     + (" and the others" if missing[1:] else ""),
+                    at=("surfaces", place),
+                )
+            )
+        elif merged[row.kind].material is None and refused(row.kind) is not None:
+            slips.append(
+                Slip(
+                    code="key.missing",
+                    message=f"what `{row.kind}` is made of is not known",
+                    remedy="add `material: limestone`, or what it is",
                     at=("surfaces", place),
                 )
             )

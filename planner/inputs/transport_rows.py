@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
 from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.rows import rows
+from planner.inputs.rows import rows, table
 from planner.units import read
 
 
@@ -34,6 +35,13 @@ class TransportTables:
     substances: Mapping[str, Substance]
     tares: tuple[tuple[float, float], ...]
     densities: Mapping[str, float]
+
+
+def not_arranged(text: str) -> tuple[str, ...]:
+    """What a company's words on transport leave unsaid of what the road asks for; all of it where they deny any."""
+    said = set(re.findall(r"[^\W_]+", text.casefold()))
+    denied = bool(said & set(table("transport")["denied"]))
+    return tuple(row["what"] for row in rows("transport", "arranged") if denied or not said & set(row["words"]))
 
 
 @lru_cache(maxsize=1)

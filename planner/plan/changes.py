@@ -23,7 +23,7 @@ from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, 
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.plain_water import line_meetings
-from planner.plan.residuals import inlet_of, near_life, residual_of, washable
+from planner.plan.residuals import inlet_of, kept_out, near_life, residual_of, washable
 from planner.plan.shelf import lot_today
 from planner.plan.sites import around_job
 from planner.plan.tap import pour_flow
@@ -344,4 +344,5 @@ def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float) -> Drain
         return "lawn"
     if any(part.leaves in _CAUGHT for part in parts) or near_life(job):
         return "caught"
-    return "caught" if near is not None and near.storm_drain is not None and not near.control else "sanitary"
+    open_drain = near is not None and near.storm_drain is not None
+    return "caught" if open_drain and not kept_out(job, "storm_drain", {part.leaves for part in parts}) else "sanitary"

@@ -1,8 +1,8 @@
-"""What the tables say of a plan's chemicals: ranges for a surface, bans, pairs that must not meet."""
+"""What the tables say of a plan's chemicals: ranges for a surface, pairs that must not meet."""
 
 from __future__ import annotations
 
-from planner.chemistry.reactions import Ban, Pair, banned
+from planner.chemistry.reactions import Pair
 from planner.inputs.joined import Surface
 from planner.inputs.outside import Outside
 from planner.inputs.strengths import Strength
@@ -17,13 +17,6 @@ from planner.plan.shelf import active
 def forbidden(plan: JobPlan, first: str, second: str) -> Pair | None:
     """What forbids two chemicals to meet, by the very pair or by their groups; None where they may."""
     return meets(first, second).pair
-
-
-def ban_on(plan: JobPlan, chemical: str, material: str) -> Ban | None:
-    """The row that bans a chemical from a material, by any spelling of it."""
-    table = plan.input.tables["reactions"]
-    name = material.casefold().replace(" ", "_").replace("-", "_")
-    return banned(chemical, table["same"].get(name, name), [Ban(**row) for row in table["bans"]])
 
 
 def bathed_before(plan: JobPlan, mix: MixPlan) -> tuple[str, ...]:

@@ -61,7 +61,7 @@ def bath_parts(job: JobInput, yard: YardJob) -> BathParts:
     pump = yard_pump(job, yard)
     if acid is None:
         return BathParts(written=bool(pump.wetted))
-    return parts_in_bath(job.tables["reactions"], acid, pump.wetted, yard.spacers, yard.kept_out)
+    return parts_in_bath(acid, pump.wetted, yard.spacers, yard.kept_out)
 
 
 def nothing_to_bathe(job: JobInput, yard: YardJob) -> bool:
@@ -77,7 +77,7 @@ def wiped(job: JobInput, yard: YardJob) -> bool:
     acid, pump = acid_of(yard), yard_pump(job, yard)
     if acid is None or pump.kind != "centrifugal":
         return False
-    return parts_in_bath(job.tables["reactions"], acid, pump.wetted, (), ()).shaft_bears
+    return parts_in_bath(acid, pump.wetted, (), ()).shaft_bears
 
 
 def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Carried) -> BathPlan | None:

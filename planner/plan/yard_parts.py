@@ -1,19 +1,20 @@
 """What of a pump may lie in a descaling bath, what is kept out of it, and what nobody can say.
 
 The one list that findings and paper both go by. A part is known by the words that somebody wrote of it, read by the
-rows `bath_parts` of data/reactions.yaml.
+table of materials.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
+
+from planner.inputs.materials import Material, effect_on, materials, named
 
 _SHAFT = "stainless"  # what shafts are made of that may be wiped with acid, if rinsed at once
 Fate = Literal["in", "hydrogen", "eaten", "pits", "spoiled"]
-_WORD = re.compile(r"[^\W_]+")
+_UNSAID = "metal"  # the table's record of metal that nobody says more of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,22 +71,19 @@ class BathParts:
         return self.written and bool(self.inside) and not self.out and not self.unknown
 
 
-def parts_in_bath(
-    table: Mapping[str, Any], acid: str, wetted: Sequence[str], spacers: Sequence[str], kept_out: Sequence[str]
-) -> BathParts:
+def parts_in_bath(acid: str, wetted: Sequence[str], spacers: Sequence[str], kept_out: Sequence[str]) -> BathParts:
     """A pump's parts in a bath of `acid`. Of spacers only what is named counts: mostly it is their thickness alone."""
-    rows, fillers = _rows(table), frozenset(table["bath_words"])
     found: dict[str, BathPart] = {}
     unknown: list[str] = []
     for name in wetted:
-        named, rest = _named(name, rows)
-        found |= {row["material"]: _part(row, acid) for row in named}
-        spoiled = any(_part(row, acid).fate != "in" for row in named)
-        if not named or (not spoiled and any(word not in fillers for word in rest)):
+        one, rest = named(name)
+        found |= {material.name: _part(material, acid) for material in one}
+        spoiled = any(_part(material, acid).fate != "in" for material in one)
+        if not one or (not spoiled and rest):
             unknown.append(name)
     for name in spacers:
-        found |= {row["material"]: _part(row, acid) for row in _named(name, rows)[0] if _fate(row, acid) != "in"}
-    apart = {row["material"] for name in kept_out for row in _named(name, rows)[0]}
+        found |= {one.name: _part(one, acid) for one in named(name)[0] if _part(one, acid).fate != "in"}
+    apart = {material.name for name in kept_out for material in named(name)[0]}
     return BathParts(
         written=bool(wetted),
         inside=tuple(part for part in found.values() if part.fate == "in"),
@@ -95,33 +93,14 @@ def parts_in_bath(
     )
 
 
-def hydrogen_metals(table: Mapping[str, Any]) -> tuple[str, ...]:
-    """Every material that gives hydrogen in an acid bath, by its table name."""
-    return tuple(row["material"] for row in table["bath_parts"] if row["fate"] == "hydrogen")
+def hydrogen_metals() -> tuple[str, ...]:
+    """Every metal that gives hydrogen in an acid bath, by its table name."""
+    return tuple(
+        one.name for one in materials().values() if one.effects["muriatic"].bath == "hydrogen" and one.name != _UNSAID
+    )
 
 
-def _rows(table: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
-    """Words with their row, the longest first."""
-    pairs = [(word, row) for row in table["bath_parts"] for word in row["words"]]
-    return sorted(pairs, key=lambda pair: -len(pair[0]))
-
-
-def _named(name: str, rows: Sequence[tuple[str, Mapping[str, Any]]]) -> tuple[list[Mapping[str, Any]], list[str]]:
-    """The rows that a name's words are in, and the words that are in none; figures are grades and counts."""
-    left = f" {' '.join(_WORD.findall(name.casefold()))} "
-    found: dict[str, Mapping[str, Any]] = {}
-    for word, row in rows:
-        if f" {word} " in left:
-            found.setdefault(row["material"], row)
-            left = left.replace(f" {word} ", " ")
-    return list(found.values()), [word for word in left.split() if not re.fullmatch(r"\d+[a-z]?", word)]
-
-
-def _fate(row: Mapping[str, Any], acid: str) -> Fate:
-    fate: Fate = row["fate"] if acid in row.get("acids", (acid,)) else "in"
-    return fate
-
-
-def _part(row: Mapping[str, Any], acid: str) -> BathPart:
-    return BathPart(material=row["material"], fate=_fate(row, acid), gas=row.get("gas"), why=row["why"],
-                    seals=bool(row.get("seals")))  # fmt: skip
+def _part(material: Material, acid: str) -> BathPart:
+    effect = effect_on(acid, material)
+    fate = effect.bath or ("in" if effect.may == "fine" else "spoiled")
+    return BathPart(material=material.name, fate=fate, gas=material.gas, why=effect.why, seals=material.seals)  # type: ignore[arg-type]

@@ -62,7 +62,7 @@ JOB = {
     "uphill": "4 ft",
     "tap": "5 gal in 50 s",
     "access": {"power_line": "24 ft"},
-    "near": {"flower_beds": "400 ft2", "fish_pond": "25 ft", "storm_drain": "40 ft", "control": "berm"},
+    "near": {"flower_beds": "400 ft2", "fish_pond": "25 ft", "storm_drain": "40 ft", "control": ["berm"]},
 }
 """What these answers are as a file."""
 

@@ -151,7 +151,7 @@ def test_a_job_with_a_setup_and_one_with_hose_runs_both_fit(text: str) -> None:
         ("job", SETUP.replace("vinyl, area", "vinyl, soil: filthy, area")),
         ("job", SETUP + "standoff: 12\n"),
         ("job", SETUP + "fittings: {cupling: 3}\n"),
-        ("job", SETUP + "accept: [{finding: mix.reaction, reason: none, by: owner}]\n"),
+        ("job", SETUP + "accept: [{finding: mix.reaction, reason: early start, by: owner}]\n"),
         ("job", "setup: house\n"),
         ("job", "like: 2026-06-09/10-millrace\nsetup: house\nhose_runs: []\n"),
         ("yard", "job: Booster\nkind: wash\npump: booster\nwork: descale\n"),

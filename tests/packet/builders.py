@@ -241,7 +241,7 @@ job:
   hose_runs:
     - {name: wall, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan, target: 9 ft}
   chemicals: [{stock: acid, strength: "1:10"}]
-  near: {flower_beds: 100 ft2, storm_drain: 60 ft, control: berm and pump to the lawn}
+  near: {flower_beds: 100 ft2, storm_drain: 60 ft, control: [berm, pumped_to: lawn]}
 """
 
 

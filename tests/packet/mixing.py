@@ -18,7 +18,7 @@ job:
   surfaces: [{name: deck, kind: bare_wood, area: 300 ft2}]
   hose_runs: [{name: deck, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan, target: 8 ft}]
   chemicals: [{stock: crystals, strength: 3 wt %}]
-  near: {control: berm and pump to the lawn}
+  near: {control: [berm, pumped_to: lawn]}
 """
 THREE = """
 rig:
@@ -39,7 +39,7 @@ job:
     - {stock: drum, strength: 0.8 %, surfaces: [front, drive]}
     - {stock: lye, strength: 20 g/L, surfaces: [step]}
     - {stock: suds, dose: 1 fl oz/gal, surfaces: [front]}
-  near: {control: berm and pump to the lawn}
+  near: {control: [berm, pumped_to: lawn]}
 stock:
   lots:
     - {name: drum, chemical: bleach, strength: 12.5 trade %, made: 2026-06-01, kept_at: cool, on_hand: 60 gal}
@@ -57,7 +57,7 @@ job:
     - {{name: '{WORD}', kind: vinyl, area: 900 ft2, trim: [aluminium]}}
     - {{name: '{ATTACK}', kind: vinyl, area: 900 ft2}}
 {FORTY}
-  near: {{flower_beds: 40 ft2, well: 30 ft, control: '{ATTACK} {WORD}', downspouts: 14}}
+  near: {{flower_beds: 40 ft2, well: 30 ft, control: [berm, drain_cover, pumped_to: lawn], downspouts: 14}}
   chemicals: [{{stock: '{WORD[:60]}', strength: 0.8 %}}]
 stock: {{lots: [{{name: '{WORD[:60]}', chemical: bleach, strength: 12.5 trade %, made: 2026-06-01}}]}}
 rig: {{dosing: [{{name: '{WORD[:50]}', kind: metered, pump: booster, dial: [[1, 4 %], [2, 9 %]]}}]}}

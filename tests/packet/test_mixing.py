@@ -236,7 +236,8 @@ def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
                  "pH strip 6 to 9", "Turn the runoff away; cover it", "What runs off", "times the limit for water with life in it"):  # fmt: skip
         assert said in grounds
     acid = page("acid", "Grounds")
-    assert "berm and pump to the lawn" in acid
+    assert "Berms below the work, sealed to the ground" in acid
+    assert "A pump at the low point and its hose to the lawn" in acid
     assert "pH strip 6 to 9" in acid
     assert "bicarbonate" in acid
     assert re.search(r"of acid, pH 1\.\d if the wall takes none of it", acid)

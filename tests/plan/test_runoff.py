@@ -12,6 +12,9 @@ from hypothesis import strategies as st
 
 from planner.checks.evaluate import check_plan
 from planner.commands.as_json import job_json
+from planner.inputs.chemicals import CHEMICALS
+from planner.inputs.controls import controls
+from planner.inputs.models import Near
 from planner.inputs.tables import limit_rows
 from planner.packet import words
 from planner.packet.book import job_book
@@ -407,3 +410,35 @@ def test_a_mix_nothing_neutralizes_is_kept_and_taken_home(tmp_path: Path) -> Non
     plan = plan_of(tmp_path, job, stock=with_lots(soap))
     assert plan.mixes
     assert "nothing here is known to neutralize them" in paper_of(plan)
+def test_each_control_says_what_near_the_job_it_keeps_the_runoff_from(tmp_path: Path) -> None:
+    near = {"storm_drain": "40 ft", "fish_pond": "25 ft", "well": "80 ft"}
+    written = ["drain_cover", {"pumped_to": "lawn"}, "dechlorinated"]
+    bleach = workspaces.merged(workspaces.base(), {"job": {**BLEACH, "near": {**near, "control": written}}})
+    assert job_json(workspaces.checked(tmp_path / "bleach", bleach), "us")["controls"] == [
+        {"kind": "drain_cover", "keeps_from": ["storm_drain"]},
+        {"kind": "pumped_to: lawn", "keeps_from": ["storm_drain", "fish_pond"]},
+        {"kind": "dechlorinated", "keeps_from": ["fish_pond"]},
+    ]
+    acid = workspaces.merged(workspaces.base(), {"job": {**ACID, "near": {**near, "control": written}}})
+    job = workspaces.checked(tmp_path / "acid", acid)
+    assert job_json(job, "us")["controls"][2] == {"kind": "dechlorinated", "keeps_from": []}
+    alone = workspaces.merged(workspaces.base(), {"job": {**ACID, "near": {**near, "control": "well_cap"}}})
+    (stop,) = [one for one in workspaces.checked(tmp_path / "alone", alone).findings if one.code == "runoff.drain"]
+    assert stop.level == "stop"
+    assert "What `control:` has does not do it: well cap." in words.message(stop, "us")
+    assert "`drain_cover`" in words.remedy(stop, "us")
+
+
+def test_each_kind_of_control_keeps_something_that_near_can_name() -> None:
+    for one in controls().values():
+        assert one.keeps
+        assert set(one.keeps) <= set(Near.model_fields)
+        assert set(one.only) | set(one.never) <= {*CHEMICALS, "flatwork"}
+
+
+def test_a_control_that_keeps_off_only_one_of_two_waters_keeps_off_neither(tmp_path: Path) -> None:
+    drive = {"name": "drive", "kind": "concrete", "area": "300 ft2"}
+    job = {**BLEACH, "surfaces": [drive], "near": {"stream": "5 ft", "control": "dechlorinated"}}
+    files = workspaces.merged(workspaces.base(), {"job": job})
+    found = {one.about: one.level for one in workspaces.checked(tmp_path, files).findings if one.code == "runoff.water_life"}
+    assert found == {"stream": "stop"}

@@ -16,10 +16,12 @@ from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.quantities import (
     AmountText,
     Date,
+    MaterialName,
     Name,
     Pace,
     PositiveArea,
     Reads,
+    Reason,
     Spread,
     StrengthText,
     Time,
@@ -44,7 +46,7 @@ class Company(Written):
     phones: dict[str, Words] = key("Who to ring", "{owner: 555 0100, poison: 555 0101}", {})
     limits: dict[str, Words] = key("Own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
-    transport: Words | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
+    transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
     @property
     def page(self) -> Literal["letter", "a4"]:
@@ -266,6 +268,7 @@ class SurfaceRow(Written):
 
     what: ClassVar[str] = "a row of surfaces"
     kind: Name = key("What it is called in a job", "vinyl")
+    material: MaterialName | None = key("What it is made of, where its kind does not say", "limestone", None)
     family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
     porous: YesNo = key("Whether its pores keep what was on it past a rinse; a new kind is porous", "false", True)
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] | None = key(

@@ -11,7 +11,18 @@ from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import not_above
-from planner.inputs.models.quantities import Clock, Name, RainText, Speed, StrengthText, Temperature, Time, Volume
+from planner.inputs.models.quantities import (
+    Clock,
+    Name,
+    RainText,
+    Speed,
+    StrengthText,
+    Temperature,
+    Time,
+    Volume,
+    person,
+)
+from planner.units import Unreadable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +46,18 @@ class _CrewText:
             if 1 <= count <= 20:
                 return Crew(count=count, names=())
         elif names and all(isinstance(name, str) and name.strip() for name in names):
-            return Crew(count=len(names), names=tuple(" ".join(name.split()) for name in names))
+            try:
+                said = tuple(person(name) for name in names)
+            except Unreadable as slip:
+                raise Slip(
+                    code=slip.code, message=slip.message, remedy="write each one's name, or how many"
+                ).error() from None
+            if len({name.casefold() for name in said}) < len(said):
+                raise Slip(
+                    code="name.twice", message="a name is in the crew twice",
+                    remedy="write each person once, two of one name apart, such as `Ana B`",
+                ).error()  # fmt: skip
+            return Crew(count=len(said), names=said)
         raise Slip(
             code="value.crew",
             message="this is no crew",

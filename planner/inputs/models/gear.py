@@ -18,6 +18,7 @@ from planner.inputs.models.quantities import (
     Head,
     Height,
     Length,
+    MaterialName,
     Name,
     Number,
     PositiveCount,
@@ -122,9 +123,9 @@ class Tank(Written):
     )
     volume: PositiveVolume = key("What it holds, full", "275 gal")
     shape: Shape | None = key("Its shape, for the dipstick", "{kind: upright_cylinder, diameter: 31 in}", None)
-    holds: Name | None = key("What is kept in it: water, mix, or a stock's name", "water", None)
+    holds: Name | None = key("What is kept in it: water, mix, a chemical or a lot", "water", None)
     dead_volume: Volume = key("What stays below the outlet", "6 gal", 0.0)
-    wetted: tuple[Name, ...] = key("What the liquid touches", "[plastic]", ())
+    wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -213,7 +214,7 @@ class Pump(Written):
     wetted_volume: PositiveVolume = key_from(
         "Liquid in it; default 0.3 gal", "0.3 gal", lambda: default("wetted_volume")
     )
-    wetted: tuple[Name, ...] = key("What the liquid touches", "[stainless, plastic]", ())
+    wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[stainless, plastic]", ())
     height: Height = key("Above the ground the rig stands on", "2 ft", 0.0)
     suction: Suction | None = key("Its suction line; left out, lossless", "{bore: 1 in, length: 6 ft}", None)
     motor: Motor | None = key("Its electric motor", "{power: 0.75 hp, volts: 115}", None)
@@ -275,7 +276,7 @@ class HoseSize(Written):
     material: HoseMaterial = key("What it is made of: plastic, rubber, or worn", "rubber", "rubber")
     roughness: Length | None = key("Measured wall roughness, instead of the material's", "0.01 mm", None)
     coil: PositiveLength = key_from("Drum diameter of its reel; default 18 in", "18 in", lambda: default("coil"))
-    couplings: tuple[Name, ...] = key("What its couplings are made of", "[brass]", ())
+    couplings: tuple[MaterialName, ...] = key("What its couplings are made of", "[brass]", ())
 
 
 class Hose(HoseSize):

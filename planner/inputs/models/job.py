@@ -32,6 +32,7 @@ from planner.inputs.models.quantities import (
     Footprint,
     Height,
     Length,
+    MaterialName,
     Name,
     Number,
     Pitch,
@@ -41,6 +42,7 @@ from planner.inputs.models.quantities import (
     PositiveLength,
     PositivePressure,
     Pressure,
+    Reason,
     Rectangle,
     Share,
     Squares,
@@ -107,7 +109,9 @@ class SurfaceInput(Written):
     squares: Squares | None = key("A roof in squares of 100 ft2", "24", None)
     less: Area = key("Windows and doors to take off", "120 ft2", 0.0)
     rinse: Literal["now", "leave"] | None = key("Rinse it now, or leave it to the rain", "now", None)
-    trim: tuple[Name, ...] = key("Metals and cloth the mix will meet here", "[aluminium, copper]", ())
+    trim: tuple[MaterialName, ...] = key(
+        "What else the mix will meet here: metals, stone, cloth, paint", "[aluminum gutters, copper]", ()
+    )
     before: WallBefore | None = key("What was on it last, on another job", "{stock: bleach, on: 2026-06-08}", None)
     notes: Words | None = key("What to know", "loose paint by the door", None)
 
@@ -178,7 +182,7 @@ class ChemicalUse(Written):
     strength: StrengthText | None = key("Strength on the wall", "1.0 %", None)
     dose: Dose | None = key("Volume for each volume of mix", "1 fl oz/gal", None)
     surfaces: Annotated[tuple[Name, ...], SOME] | None = key("Surfaces it goes on; default all", "[lake wall]", None)
-    reason: Words | None = key("Why it is stronger than usual", "black lichen, owner agrees", None)
+    reason: Reason | None = key("Why it is stronger than usual", "black lichen, owner agrees", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

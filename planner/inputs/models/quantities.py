@@ -16,7 +16,9 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.handwriting import read_bucket_text, read_clock
+from planner.inputs.materials import refused
 from planner.inputs.models.base import Slip
+from planner.inputs.rows import table
 from planner.inputs.strengths import EXAMPLES, Strength, read_strength
 from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_rectangle
 
@@ -116,6 +118,42 @@ def _name(text: str) -> str:
     plain = " ".join(_words(text).split())
     if len(plain) > 120:
         raise Unreadable("text.long", f"this name is {len(plain)} characters long", "keep a name under 120")
+    return plain
+
+
+def _says(text: str, what: str, also: tuple[str, ...]) -> bool:
+    """Whether a text says anything: letters enough, and not only words that stand for nothing."""
+    blanks = table("blanks")
+    empty = {word for name in ("nothing", *also) for word in blanks[name]}
+    words = re.findall(r"[^\W\d_]+", text.casefold())
+    letters = sum(len(word) for word in words if word not in empty)
+    # A script that writes a word as one sign needs fewer of them.
+    least = int(blanks["least_letters"][what]) if text.isascii() else 1
+    return letters >= least
+
+
+def _reason(text: str) -> str:
+    plain = _words(text)
+    if not _says(plain, "reason", ()):
+        raise Unreadable(
+            "text.empty", f"`{plain[:40]}` gives no reason", "write why in a few words, such as `sheltered courtyard`"
+        )
+    return plain
+
+
+def person(text: str) -> str:
+    """A person's name, or what the person is to the company. Raises Unreadable."""
+    plain = _name(text)
+    if not _says(plain, "person", ("nobody",)):
+        raise Unreadable("text.empty", f"`{plain[:40]}` names nobody", "write a person's name, or `owner`")
+    return plain
+
+
+def _material(text: str) -> str:
+    plain = _name(text)
+    wrong = refused(plain)
+    if wrong is not None:
+        raise Unreadable("name.unknown", *wrong)
     return plain
 
 
@@ -237,6 +275,9 @@ def _rain(text: str) -> Rain:
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
 Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
+MaterialName = Annotated[str, Reads(_material, (), "a material", "`aluminum`", ("number",))]
+Reason = Annotated[str, Reads(_reason, (str,), "a reason", "`sheltered courtyard`", ("number",))]
+Person = Annotated[str, Reads(person, (str,), "a person", "`owner`", ("number",))]
 YesNo = Annotated[bool, Reads(_yes_or_no, (bool,), "yes or no", "`true` or `false`", ("boolean",))]
 Count = Annotated[int, Reads(_count, (int,), "a whole number", "`3`", ("integer",))]
 PositiveCount = Annotated[int, Reads(_positive_count, (int,), "a whole number", "`3`", ("integer",))]

@@ -18,6 +18,7 @@ from planner.inputs.models.quantities import (
     Height,
     Length,
     Mass,
+    MaterialName,
     Name,
     Number,
     PositiveFlow,
@@ -49,7 +50,7 @@ class Dosing(Written):
     pump: Name | None = key("The pump a panel is plumbed to", "booster", None)
     dial: Dial | None = key("Bucket-tested settings and the share of stock in the flow", "[[1, 4 %], [2, 9 %]]", None)
     wetted_volume: Volume = key("Liquid in it", "0.1 gal", 0.0)
-    wetted: tuple[Name, ...] = key("What the liquid touches", "[plastic]", ())
+    wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())
     loss: Loss | None = key("Pressure it costs", "{pressure: 1 psi, flow: 8 gpm}", None)
     water_to_stock: PositiveNumber | None = key("Parts of water an injector takes to one of stock", "10", None)
     max_back_pressure: PositivePressure | None = key(

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+import re
+from typing import Annotated, Any, ClassVar, Literal
 
-from planner.inputs.models.base import Written, key
-from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Pitch, Words, YesNo
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+
+from planner.inputs.controls import control_named, controls, meant
+from planner.inputs.models.base import Slip, Written, key, listed, refuse
+from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Person, Pitch, Reason, Words, YesNo
 
 
 class Site(Written):
@@ -45,6 +50,69 @@ class Access(Written):
     roof_work: RoofWork | None = key("Work on the roof", "{pitch: 6/12, eave: 18 ft, anchor: true}", None)
 
 
+class _Controls:
+    """Reads kinds of the table of controls: a list, one alone, or words with commas; `pumped_to` with its place."""
+
+    def __call__(self, written: Any) -> tuple[str, ...]:
+        """The kinds by their names in the table, each once."""
+        if isinstance(written, tuple):
+            return written
+        if isinstance(written, str) and control_named(written) is None:
+            parts = re.split(r"[,;\n]", written)
+            if not all(map(control_named, parts)):
+                raise _no_control(written, ()).error()
+            written = parts
+        said = written if isinstance(written, list) else [written]
+        slips, found = [], []
+        for place, one in enumerate(said):
+            pair = isinstance(one, dict) and len(one) == 1 and all(isinstance(half, str) for half in one.values())
+            text = ": ".join(*one.items()) if pair else one
+            kind = control_named(text) if isinstance(text, str) else None
+            if kind is None:
+                slips.append(_no_control(text, (place,) if isinstance(written, list) else ()))
+            else:
+                found.append(kind)
+        if slips:
+            raise refuse("control", slips)
+        if not found:
+            raise Slip(code="value.few", message="this list is empty", remedy="write at least one item in it").error()
+        return tuple(dict.fromkeys(found))
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Reading stands for pydantic's own handling of the type."""
+        return core_schema.no_info_plain_validator_function(self)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """The kinds of the table, one or a list of them."""
+        to = [kind.partition(": ")[2] for kind in controls() if ": " in kind]
+        pumped = {"type": "object", "additionalProperties": False, "required": ["pumped_to"]}
+        one = [
+            {"enum": list(controls())},
+            {
+                **pumped,
+                "properties": {"pumped_to": {"description": "Where it is pumped", "examples": to[:1], "enum": to}},
+            },
+        ]
+        return {"anyOf": [*one, {"type": "array", "minItems": 1, "items": {"anyOf": one}}, {"type": "string"}]}
+
+
+def _no_control(written: Any, at: tuple[int, ...]) -> Slip:
+    """A text that is no kind of control, with what was meant."""
+    if not isinstance(written, str):
+        return Slip(
+            code="key.shape", message="kinds of control are needed here",
+            remedy="write them like `[berm, drain_cover, pumped_to: lawn]`", at=at,
+        )  # fmt: skip
+    close = meant(written)
+    likely = f"write `[{', '.join(close)}]` if that was meant; known here: " if close else "known here: "
+    return Slip(
+        code="name.unknown",
+        message=f"`{written.strip()[:60]}` is no way of keeping runoff out that this planner knows",
+        remedy=likely + listed(controls(), 20),
+        at=at,
+    )
+
+
 class Near(Written):
     """What is near enough to be harmed."""
 
@@ -58,7 +126,9 @@ class Near(Written):
     downspouts: Count | None = key("How many downspouts", "4", None)
     cars: Length | None = key("Distance to cars", "30 ft", None)
     open_windows: YesNo | None = key("Whether windows stand open", "true", None)
-    control: Words | None = key("How runoff is kept from drain and water", "berm and pump to lawn", None)
+    control: Annotated[tuple[str, ...] | None, _Controls()] = key(
+        "How runoff is kept from drain and water: kinds of a table", "[berm, drain_cover, pumped_to: lawn]", None
+    )
 
 
 class Accept(Written):
@@ -67,5 +137,5 @@ class Accept(Written):
     what: ClassVar[str] = "an acceptance"
     finding: Name = key("The finding's code", "weather.wind")
     about: Name | None = key("The run, mix, lot or part it is about; default all", "lake side", None)
-    reason: Words = key("Why", "sheltered courtyard")
-    by: Name = key("Who takes it on", "owner")
+    reason: Reason = key("Why", "sheltered courtyard")
+    by: Person = key("Who takes it on", "owner")

@@ -10,11 +10,13 @@ from typing import Annotated, Any, ClassVar, Final, Literal
 from pydantic import Discriminator, Tag
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Slip, Written, key, nearest
+from planner.inputs.materials import almost
+from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Location, Slip, Written, key, nearest
 from planner.inputs.models.job import RigChoice, text_or_list
 from planner.inputs.models.lists import Listed, Staged
 from planner.inputs.models.quantities import (
     BucketText,
+    MaterialName,
     Name,
     PositiveLength,
     PositivePressure,
@@ -232,7 +234,7 @@ class YardJob(Written):
         "[2 thin, 1 thick]",
         (),
     )
-    kept_out: tuple[Words, ...] = key(
+    kept_out: tuple[MaterialName, ...] = key(
         "Materials whose parts stay out of the bath, though the pump or its spacers have them", "[aluminium]", ()
     )
     throw: PositiveLength | None = key("The throw paced out before", "38 ft", None)
@@ -245,7 +247,16 @@ class YardJob(Written):
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """A tub's height says nothing without its width, and a piece of work is named once."""
+        """A tub's height says nothing without its width; a spacer's metal is spelled so that it is known."""
+        spacers = raw.get("spacers")
+        named: dict[Location, Any] = {(): spacers}
+        if isinstance(spacers, Mapping | list):
+            pairs = spacers.items() if isinstance(spacers, Mapping) else enumerate(spacers)
+            named = {(place,): words for place, words in pairs}
+        for place, words in named.items():
+            wrong = almost(words) if isinstance(words, str) else None
+            if wrong is not None:
+                yield Slip(code="name.unknown", message=wrong[0], remedy=wrong[1], at=("spacers", *place))
         if "tub_height" in raw and "across" not in raw:
             yield Slip(
                 code="key.missing",

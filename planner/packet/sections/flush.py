@@ -9,12 +9,12 @@ from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
 from planner.packet.measures import minutes, poured, strength
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
-from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
 from planner.packet.words import added_up, spoken_name
 from planner.plan.mix_model import FlushPlan, MixPlan
 from planner.plan.model import JobPlan
-from planner.plan.residuals import LIFE
+from planner.plan.residuals import LIFE, controls_of
 from planner.plan.runoff import remains_of
 from planner.units import System, show
 
@@ -42,7 +42,7 @@ def section(reading: Reading) -> Section | None:
         "life": _life(plan),
         "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
         "lye": "yes" if any(flush.leaves == "caustic" for flush in plan.flushes) else "no",
-        "control": spoken(written(plan.input.job, "near", "control")),
+        "control": _goes_to(plan),
     }
     held = {str(n) for n, name in enumerate(names, start=1) if reading.held.holds(name)}
     held |= {
@@ -53,6 +53,13 @@ def section(reading: Reading) -> Section | None:
     if reading.held.everything:
         held |= {"all"}
     return section_from("flush", template("flush"), values, places, held=frozenset(held))
+
+
+def _goes_to(plan: JobPlan) -> str:
+    """Where a written control takes the water; nothing where it only keeps it back, or not all of it."""
+    waters = {mix.chemical for mix in plan.mixes} | {flush.leaves for change in plan.changes for flush in change.parts}
+    ways = [one for one in controls_of(plan.input) if one.to]
+    return next((one.to for one in ways if all(one.holds("storm_drain", water) for water in waters)), "")
 
 
 def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, several: bool) -> dict[str, Any]:

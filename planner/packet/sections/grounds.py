@@ -8,12 +8,13 @@ from typing import Any
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.measures import minutes, steps_of, volume, warmer, weighed
 from planner.packet.sections.mixes import ACIDS
-from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.neutralisers import not_neutralised
+from planner.plan.residuals import controls_of, kept_from, kept_out, waters_of
 from planner.plan.runoff_model import SurfaceRunoff
 from planner.units import System, show, show_number
 
@@ -62,6 +63,7 @@ def section(reading: Reading) -> Section | None:
         "spouts": spouts,
         "more_spouts": max(spouts - _MOST_SPOUTS, 0),
         "near": "yes" if _listed(plan) else "no",
+        "controls": _controls(plan),
         "windows": "yes" if written(near, "open_windows") else "no",
         "neutralisers": "yes" if plan.neutralisers else "no",
         "thinned": "yes" if any(one.thin_to is not None for one in plan.neutralisers) else "no",
@@ -246,24 +248,36 @@ def _spouts(count: int) -> Table:
     )
 
 
-def _listed(plan: JobPlan) -> list[tuple[str, float, str]]:
+def _listed(plan: JobPlan) -> list[tuple[str, str, float, str]]:
     near = written(plan.input.job, "near")
-    found = [(words, written(near, key), act) for key, words, act in _NEAR]
-    return [(words, distance, act) for words, distance, act in found if isinstance(distance, (int, float))]
+    found = [(key, words, written(near, key), act) for key, words, act in _NEAR]
+    return [(key, words, distance, act) for key, words, distance, act in found if isinstance(distance, (int, float))]
+
+
+def _controls(plan: JobPlan) -> list[dict[str, str]]:
+    """What the crew builds to keep the runoff in, a line each, with what near this job it is for."""
+    names = {key: words for key, words, _ in _NEAR}
+    acid = bool({mix.chemical for mix in plan.mixes} & set(ACIDS))
+    return [
+        {
+            "act": f"{one.act} {one.with_acid if acid else ''}".strip(),
+            "for": " and ".join(f"the {names[place]}" for place in kept_from(plan, one)),
+        }
+        for one in controls_of(plan.input)
+    ]
 
 
 def _near(reading: Reading) -> Table:
     """What is near, how far, and how it is kept safe: as written, else what to do; boxes where nothing is near."""
     plan, system = reading.checked.plan, reading.system
-    control = spoken(written(plan.input.job, "near", "control"))
     listed = _listed(plan)
     rows: list[tuple[Cell, ...]] = [
         (
             (Span(text=words, strong=True),),
             show(distance, "length", system, toward="down"),
-            control if control and words != "cars" else act,
+            ", ".join(one.says for one in kept_out(plan.input, key, waters_of(plan))) or act,
         )
-        for words, distance, act in listed
+        for key, words, distance, act in listed
     ]
     if not listed:
         count = 1 if written(plan.input.job, "near") is not None else 3

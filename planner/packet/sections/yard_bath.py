@@ -82,7 +82,7 @@ def _values(plan: JobPlan, yard: YardPlan, bath: BathPlan, system: System) -> di
         "wear": wear[:1].upper() + wear[1:],
         "soak": minutes(bath.soak, "down"),
         "tub_least": poured(bath.tub_least, system, "up"),
-        "hydrogen": " or ".join(_all_but_last(hydrogen_metals(plan.input.tables["reactions"]))),
+        "hydrogen": " or ".join(_all_but_last(hydrogen_metals())),
         "apart": " and ".join(yard.parts.apart),
         "metals": " and ".join(kept_out(yard)),
         "stainless": "yes" if any(part.fate == "pits" for part in yard.parts.out) else "no",

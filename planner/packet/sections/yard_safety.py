@@ -155,6 +155,6 @@ def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
         if yard.bath is None or row["gives"] != "hydrogen"
     ]
     if yard.bath is not None:
-        rows.append((State(level="stop"), ", ".join(hydrogen_metals(plan.input.tables["reactions"])), "hydrogen"))
+        rows.append((State(level="stop"), ", ".join(hydrogen_metals()), "hydrogen"))
     head = ("", f"Never {spoken([chemical])} with", "It gives")
     return Table(head=head, rows=tuple(rows), widths=(0.7, 5.0, 3.0)) if rows else None
