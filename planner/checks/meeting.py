@@ -9,6 +9,7 @@ from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
+from planner.plan.dosed import over_as_tested
 from planner.plan.lookups import ban_on
 from planner.plan.matrix import gas_of
 from planner.plan.mix_model import MixPlan
@@ -23,6 +24,8 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
     within = Value(plan.input.limits["trim_rinse_within"], "time")
     for mix in plan.mixes:
         strongest = mix.wall_high if mix.wall_high is not None else mix.target
+        # What is asked for against the limit; as strong as it may be against the limit and a tested mix's own error.
+        most = weak * over_as_tested(mix)
         found = False
         for part in mix.parts:
             for material in (part.surface.kind, *part.surface.trim):
@@ -39,7 +42,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                     "limit": strength_of(mix, weak),
                     **_hydrogen(mix, ban.material),
                 }
-                mild = ban.weak_mixes == "rinse" and not over(strongest, weak)
+                mild = ban.weak_mixes == "rinse" and not (over(mix.target, weak) or over(strongest, most))
                 yield mix_finding(
                     "mix.surface", mix, "caution" if mild else "stop", "rinse" if mild else "banned", **values
                 )
@@ -55,7 +58,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                 "within": within,
                 **_hydrogen(mix, ban.material),
             }
-            mild = ban.weak_mixes == "rinse" and not over(holds, weak)
+            mild = ban.weak_mixes == "rinse" and not (over(mix.target, weak) or over(holds, most))
             level: Level = "caution" if mild else "stop"
             yield mix_finding("mix.surface", mix, level, "gear_rinse" if mild else "gear", **told)
         if not found:

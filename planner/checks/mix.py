@@ -8,6 +8,7 @@ from planner.checks import bench
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.plan.dosed import over_as_tested
 from planner.plan.lookups import advised_most, outside_advice, table_range
 from planner.plan.mix_model import MixPlan
 from planner.plan.mixing import DRY, SOAP
@@ -164,7 +165,7 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
                 case = "no_reason"
             elif beyond and advice is not None and advice.above == "never":
                 case = "never_stronger"
-            elif over(strongest, most):
+            elif over(mix.target, most) or over(strongest, most * over_as_tested(mix)):
                 case = "above" if over(mix.target, most) else "above_if_strong"
             elif under(lands, least):
                 case = "below"

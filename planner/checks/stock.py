@@ -92,7 +92,7 @@ def mix_stock(plan: JobPlan) -> Iterator[Finding]:
             ),
         )
     yield from _for_bath(plan)
-    soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in plan.mixes)
+    soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded) for mix in plan.mixes)
     if soap > 0.0:
         lots = [lot for lot in plan.shelf if lot.chemical == SOAP]
         lacking = max(soap - sum(lot.on_hand or 0.0 for lot in lots), 0.0)

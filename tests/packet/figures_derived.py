@@ -51,7 +51,7 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
                 yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction")
             if mix.stock is not None:
                 ratio = get(mix.run.dosing, "water_to_stock")
-                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare) + mix.line.extra) / (1.0 + ratio)
+                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare_loaded) + mix.line.extra) / (1.0 + ratio)
                 yield from some(f"derived.mixes[{mix.chemical}].jug_whole", whole, "volume", "up", how="jug")
         share = mix.share if mix.kind == "metered" else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
         if mix.run.dosing is not None and share and bucket:

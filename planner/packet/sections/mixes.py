@@ -192,5 +192,5 @@ def jug_of(mix: MixPlan, system: System) -> JugParts | None:
     water = max(measure - stock - soap, 0.0)
     return JugParts(
         measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
-        whole=drawn * (1.0 + mix.spare * mix.need / mix.mix),
+        whole=drawn * (1.0 + mix.spare_loaded * mix.need / mix.mix),
     )  # fmt: skip
