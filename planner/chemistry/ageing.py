@@ -83,8 +83,21 @@ def ph_of_lye(strength: float, excess_caustic: float = USUAL_CAUSTIC) -> float:
     14 + log10 [OH], no activities. Hypochlorite's own hydrolysis is left out: it keeps 12.5 trade percent without any
     lye near pH 10.9. Source: definition of pH; no carbonate, no acid. Any strength >= 0.
     """
-    hydroxide = excess_caustic * density(strength, excess_caustic) / (1000.0 * CAUSTIC)
+    return ph_of(excess_caustic * density(strength, excess_caustic) / (1000.0 * CAUSTIC))
+
+
+def ph_of(hydroxide: float) -> float:
+    """pH of `hydroxide` [mol/L] at 25 C, no activities; 7 where none is left. Source: definition."""
     return max(14.0 + log10(hydroxide), 7.0) if hydroxide > 0.0 else 7.0
+
+
+def ph_of_dilution(stock_ph: float, parts: float, alkalinity: float) -> float:
+    """pH of `parts` [m3 per m3] of stock of `stock_ph` [pH by its lye] in water of `alkalinity` [mol/L].
+
+    The water's bicarbonate takes up its own amount of lye: OH + HCO3 -> CO3. Source: stoichiometry; no activities, no
+    hydrolysis. Parts from 0 to 1.
+    """
+    return ph_of(10.0 ** (stock_ph - 14.0) * parts - alkalinity)
 
 
 def rate_constant(ionic_strength: float, temperature: float) -> float:

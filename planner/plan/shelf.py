@@ -44,7 +44,7 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
     """
     amount = lot.on_hand
     kept = lot.kept_at or (default("kept_shed"),)
-    known, extrapolated, optimistic, low_caustic = False, False, False, False
+    known, extrapolated, optimistic = False, False, False
     nominal = low = high = None
     start = lot.tested.on if lot.tested is not None else lot.made
     age = None
@@ -55,7 +55,6 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
         if aged is not None:
             nominal, low, high = aged.nominal, aged.low, aged.high
             known, extrapolated, optimistic = aged.known, aged.extrapolated, aged.optimistic
-            low_caustic = aged.low_caustic
     else:
         written = lot.tested.strength if lot.tested is not None else lot.strength
         nominal = low = high = None if written is None else active(written, lot.chemical)
@@ -78,7 +77,7 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
         on_hand=_left(amount.volume, taken) if amount is not None else None,
         on_hand_mass=_left(amount.mass, taken) if amount is not None else None,
         not_yet=today is not None and start is not None and start > today,
-        low_caustic=low_caustic,
+        lye_ph=ageing.ph_of_lye(nominal, lot.excess_caustic) if lot.chemical == "hypochlorite" and nominal else None,
     )
 
 
