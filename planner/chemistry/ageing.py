@@ -7,9 +7,9 @@ Adam & Gordon, Inorg. Chem. 38 (1999) 1299; mu 1 to 6 mol/L, 15 to 55 C, no meta
 with the temperature only, and C = C0 / (1 + C0 sum k2(T_i) dt_i) exactly over any history.
 Published rates scatter; the band is the rate times and over 1.5.  What it starts from has a band too: a test its
 error, a label what makers fill over and what has been lost before the drum came.
-Less caustic than usual leaves less salt, and the equation alone would call that slower; below pH 11 bleach fades faster,
-by how much no source that was read says: the rate is then never under that with the usual caustic, its fast side is
-wider, and the answer is marked as outside the model.
+Less caustic than usual leaves less salt, and the equation alone would call that slower. Below pH 11 bleach fades
+faster, by how much no source that was read says: the rate is then never under that with the usual caustic, its fast
+side is wider, and the answer is marked as outside the model.
 """
 
 from __future__ import annotations

@@ -78,8 +78,8 @@ class LotToday:
     `age` [s] since it was made or last tested, None where neither is known; `tested` says which. `on_hand` [m3] or
     `on_hand_mass` [kg] is what the jobs before left of it. `known`: its age is known, so its strength is more than
     what was written. `hot`: the warmest it stood at in that time is at or above what counts as hot.
-    `not_yet`: it is written as made or tested later than that day. `lye_ph`: the pH of bleach by its excess lye, None of
-    anything else.
+    `not_yet`: it is written as made or tested later than that day. `lye_ph`: the pH of bleach by its excess lye, None
+    of anything else.
     """
 
     name: str

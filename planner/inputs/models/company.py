@@ -58,7 +58,7 @@ class Tested(Written):
     strength: StrengthText = key("What the test read", "10.5 trade %")
     on: Date = key("When it was read", "2026-06-08")
     by: Literal["strip", "titration", "hydrometer"] = key(
-        "How it was read: strip, titration, or for acid and caustic hydrometer; default strip, the widest", "titration", "strip"
+        "How it was read: strip, titration, or a hydrometer in acid or caustic; default strip", "titration", "strip"
     )
 
 
