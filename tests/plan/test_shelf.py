@@ -12,6 +12,7 @@ from planner.chemistry import acids, caustic
 from planner.chemistry.ageing import Stored, strength_since_made, strength_since_test
 from planner.inputs.models import Lot
 from planner.inputs.strengths import read_strength
+from planner.plan.heels import keeps
 from planner.plan.shelf import active, lot_today
 from tests import workspaces
 
@@ -139,6 +140,46 @@ def test_bleach_short_of_caustic_is_outside_the_model_and_never_fades_slower() -
     assert none.low is not None
     assert usual.low is not None
     assert none.low < usual.low
+
+
+def test_a_hydrometer_is_no_test_of_bleach_and_a_good_one_of_acid(tmp_path: Path) -> None:
+    by = {"stock": {"lots": {0: {"tested": {"by": "hydrometer"}}}}}
+    (fault,) = workspaces.loaded(tmp_path / "bleach", workspaces.merged(workspaces.base(), by)).faults
+    assert "cannot see lost strength" in fault.message
+    assert fault.where is not None
+    acid = {"stock": {"lots": {1: {"tested": {"strength": "31 wt %", "on": "2026-06-09", "by": "hydrometer"}}}}}
+    assert not workspaces.loaded(tmp_path / "acid", workspaces.merged(workspaces.base(), acid)).faults
+    unknown = {"stock": {"lots": {0: {"tested": {"by": "nose"}}}}}
+    (slip,) = workspaces.loaded(tmp_path / "nose", workspaces.merged(workspaces.base(), unknown)).faults
+    assert "strip" in slip.remedy
+
+
+@pytest.mark.parametrize(("target", "lye", "stays"), [("3 %", "0.2 wt %", True), ("1 %", "0.2 wt %", True),
+                                                      ("0.4 %", "0.2 wt %", False), ("1 %", "0.05 wt %", False)])  # fmt: skip
+def test_a_mix_that_its_lye_does_not_keep_above_ph_11_is_not_kept(
+    tmp_path: Path, target: str, lye: str, stays: bool
+) -> None:
+    # .2 percent of lye is .057 mol/L; a tap's bicarbonate takes .002 of what is left of it in the mix.
+    change = {"job": {"chemicals": [{"stock": "bleach", "strength": target}],
+                      "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+              "stock": {"lots": {0: {"excess_caustic": lye}}}}  # fmt: skip
+    (mix,) = workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change)).plan.mixes
+    assert keeps(mix) is stays
+
+
+def test_a_heel_typed_is_a_fifth_off_either_way_in_what_lands_and_in_what_is_loaded(tmp_path: Path) -> None:
+    def mixed(folder: str, **day: Any) -> Any:
+        change = {"day": day, "job": {"chemicals": [{"stock": "bleach", "strength": "3 %"}],
+                                      "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}}  # fmt: skip
+        (mix,) = workspaces.checked(tmp_path / folder, workspaces.merged(workspaces.base(), change)).plan.mixes
+        return mix
+
+    dry = mixed("dry")
+    heel = mixed("heel", heels={"mix": {"stock": "bleach", "strength": "3 %", "volume": "4 gal"}})
+    assert (dry.wall_low, dry.wall_high) == (pytest.approx(30 * 0.875), pytest.approx(30 * 1.125))
+    assert heel.wall_low < dry.wall_low
+    assert heel.wall_high > dry.wall_high
+    assert heel.pull > heel.stock / 0.875
 
 
 def test_what_earlier_jobs_took_is_gone_and_never_less_than_nothing() -> None:

@@ -111,12 +111,12 @@ def today(plan: JobPlan, lot: LotToday) -> str:
 
 def band_of(plan: JobPlan, lot: LotToday) -> str:
     """From how weak to how strong it may be, to the outer side; empty where nothing spreads it."""
-    if lot.low is None or lot.high is None or lot.chemical != "hypochlorite" or lot.low == lot.high:
+    if lot.low is None or lot.high is None or lot.low == lot.high:
         return ""
-    percent, caustic = percent_of(plan), _caustic(plan, lot)
+    percent, caustic = percent_of(plan), _caustic(plan, lot) if lot.chemical == "hypochlorite" else 0.0
     low = strength_number(lot.low, lot.chemical, percent, "down", caustic=caustic)[0]
-    high = strength_number(lot.high, lot.chemical, percent, "up", caustic=caustic)[0]
-    return f"{low} to {high}"
+    high, unit = strength_number(lot.high, lot.chemical, percent, "up", caustic=caustic)
+    return f"{low} to {high}" if today(plan, lot).endswith(unit) else f"{low} to {high} {unit}"
 
 
 def known_from(lot: LotToday) -> str:
