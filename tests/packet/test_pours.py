@@ -19,7 +19,7 @@ from planner.packet.sections.reading import Reading
 from planner.units import System, read
 from tests import workspaces
 
-PROPERTY = settings(max_examples=25, deadline=None, derandomize=True, database=None)
+PROPERTY = settings(max_examples=12, deadline=None, derandomize=True, database=None)
 SYSTEMS = st.sampled_from(["us", "si"])
 TARGETS = st.floats(0.2, 6.0)
 AREAS = st.floats(20.0, 6000.0)
