@@ -11,6 +11,7 @@ from planner.checks.mix import mix_finding, strength_of
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
 from planner.inputs.materials import Effect, Material, spoils, worst_on
+from planner.plan.dosed import over_as_tested
 from planner.plan.matrix import gas_of
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, Value
@@ -24,11 +25,13 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
     within = Value(plan.input.limits["trim_rinse_within"], "time")
     for mix in plan.mixes:
         strongest = mix.wall_high if mix.wall_high is not None else mix.target
+        # What is asked for against the limit; as strong as it may be against the limit and a tested mix's own error.
+        most = weak * over_as_tested(mix)
         told: list[Finding] = []
         for part in mix.parts:
             for words in (part.surface.row.get("material") or part.surface.kind, *part.surface.trim):
                 met = worst_on(mix.chemical, words)
-                how = _how(met[1], strongest, weak) if met is not None else None
+                how = _how(met[1], mix.target, strongest, weak, most) if met is not None else None
                 if met is None or how is None:
                     continue
                 level, case = how
@@ -41,7 +44,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                 told.append(mix_finding("mix.surface", mix, level, case, within=within, **values))
         for where, words, holds in _gear(plan, mix, strongest):
             met = worst_on(mix.chemical, words)
-            how = _how(met[1], holds, weak) if met is not None else None
+            how = _how(met[1], mix.target, holds, weak, most) if met is not None else None
             if met is None or how is None:
                 continue
             level, case = how
@@ -55,9 +58,12 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
     yield from bench.surface(plan)
 
 
-def _how(effect: Effect, holds: float, weak: float) -> tuple[Level, str] | None:
-    """Level and case of what a mix of strength `holds` [kg/m3] does to a material; None where it may stay on it."""
-    strong = not holds > 0.0 or over(holds, weak)  # a strength that is not known is not a weak one
+def _how(effect: Effect, asked: float, holds: float, weak: float, most: float) -> tuple[Level, str] | None:
+    """Level and case of what a mix does to a material; None where it may stay on it.
+
+    It is weak if it is `asked` for up to `weak` and holds up to `most` [kg/m3].
+    """
+    strong = not holds > 0.0 or over(asked, weak) or over(holds, most)  # a strength that is not known is not a weak one
     if effect.may == "never" or (effect.may == "rinse" and strong):
         return "stop", "banned"
     if effect.may == "rinse" or (effect.may == "weak" and strong):

@@ -8,6 +8,7 @@ from planner.checks import bench
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.plan.dosed import over_as_tested
 from planner.plan.lookups import advised_most, outside_advice, table_range
 from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import MixPlan, TankHeel
@@ -64,7 +65,7 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
                     yield mix_finding("mix.reach", mix, "caution", "slow_to_dissolve", **values)
                     continue
             values |= {"target": _asked(mix), **_in_the_hose(mix)}
-            untested = mix.ratio_band != (1.0, 1.0)
+            untested = not mix.ratio_tested
             level: Level = "ok" if mix.reachable_low and not mix.line.small and not untested else "caution"
             case = "low_only" if not mix.reachable_low else "in_hose" if mix.line.small else "ok"
             case = "untested" if untested else case
@@ -242,7 +243,7 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
                 case = "no_reason"
             elif beyond and advice is not None and advice.above == "never":
                 case = "never_stronger"
-            elif over(strongest, most):
+            elif over(mix.target, most) or over(strongest, most * over_as_tested(mix)):
                 case = "above" if over(mix.target, most) else "above_if_strong"
             elif under(lands, least):
                 case = "below"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over
+from planner.checks.registry import check, over, under
 from planner.faults import Where
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.mixing import SOAP
@@ -36,13 +36,19 @@ def mix_age(plan: JobPlan) -> Iterator[Finding]:
             level, case = "caution", "tested_long_ago" if lot.tested else "made_long_ago"
         else:
             case = ("tested" if lot.tested else "fresh") + ("_today" if lot.age <= 0.0 else "")
+        sour = lot.lye_ph is not None and under(lot.lye_ph, limits["bleach_ph"])
+        if sour and level != "caution":
+            level, case = "caution", "low_caustic"
         values: dict[str, Value | str] = {
             "lot": lot.name,
             "age": Value(lot.age or 0.0, "days"),
             "most": Value(most, "days"),
+            "ph": f"{limits['bleach_ph']:g}",
             "where": "warm" if lot.hot else "cool",
         }
-        if lot.extrapolated:
+        if sour and case != "low_caustic":
+            values["sour"] = lot.name
+        if lot.extrapolated and not sour:
             values["beyond"] = lot.name
         if lot.optimistic:
             values["optimistic"] = lot.name
@@ -93,7 +99,7 @@ def mix_stock(plan: JobPlan) -> Iterator[Finding]:
         )
     yield from _for_bath(plan)
     yield from _for_leftovers(plan)
-    soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare) for mix in plan.mixes)
+    soap = sum((mix.soap or 0.0) * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded) for mix in plan.mixes)
     if soap > 0.0:
         lots = [lot for lot in plan.shelf if lot.chemical == SOAP]
         lacking = max(soap - sum(lot.on_hand or 0.0 for lot in lots), 0.0)

@@ -5,14 +5,18 @@ log10 k2 = 0.149 mu + log10(2.083e10 T exp(-1.018e5 / (R T)) exp(-56.5 / R)), k2
 Adam & Gordon, Inorg. Chem. 38 (1999) 1299; mu 1 to 6 mol/L, 15 to 55 C, no metals, no sunlight.
 3 OCl -> ClO3 + 2 Cl keeps the ionic strength mu, so aged stock keeps the mu it was born with, k2 changes
 with the temperature only, and C = C0 / (1 + C0 sum k2(T_i) dt_i) exactly over any history.
-Published rates scatter; the band is the rate times and over 1.5.
+Published rates scatter; the band is the rate times and over 1.5.  What it starts from has a band too: a test its
+error, a label what makers fill over and what has been lost before the drum came.
+Less caustic than usual leaves less salt, and the equation alone would call that slower. Below pH 11 bleach fades
+faster, by how much no source that was read says: the rate is then never under that with the usual caustic, its fast
+side is wider, and the answer is marked as outside the model.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import exp, isfinite
+from dataclasses import dataclass, replace
+from math import exp, isfinite, log10
 from typing import Final
 
 from planner.chemistry.constants import CAUSTIC, GAS_CONSTANT, MARGIN, ZERO_CELSIUS
@@ -20,6 +24,13 @@ from planner.chemistry.hypochlorite import USUAL_CAUSTIC, density, from_molarity
 
 RATE_BAND: Final = 1.5
 """The rate may be so many times faster or slower: metals, caustic and drum differ."""
+
+LOW_CAUSTIC_BAND: Final = 3.0
+"""The same on the fast side where there is too little caustic: twice the usual band, our choice, no source."""
+
+STABLE_PH: Final = 11.0
+"""Below it bleach is unstable: named so by a supplier; rapid at pH 5 to 6 and stabler the higher (hazard data bank of a
+national library of medicine). A strip maker measured 11.5 in a 1 percent dilution and 10.3 in one of 0.1 percent."""
 
 FITTED_TEMPERATURES: Final = (ZERO_CELSIUS + 15.0, ZERO_CELSIUS + 55.0)
 """Temperatures [K] the rate was measured between."""
@@ -43,6 +54,7 @@ class Aged:
     `ionic_strength` [mol/L] the rate was taken at. `extrapolated`: outside 15 to 55 C or 1 to 6 mol/L.
     `optimistic`: tested, but its birth strength is not known, so salt it gained while ageing is not counted
     and the true rate is faster. `known`: False where nothing says how old it is and it stands as written.
+    `low_caustic`: so little excess lye that it may stand below pH 11, which is outside the model.
     """
 
     nominal: float
@@ -52,6 +64,7 @@ class Aged:
     extrapolated: bool
     optimistic: bool
     known: bool
+    low_caustic: bool = False
 
 
 def ionic_strength(birth_strength: float, excess_caustic: float = USUAL_CAUSTIC) -> float:
@@ -62,6 +75,29 @@ def ionic_strength(birth_strength: float, excess_caustic: float = USUAL_CAUSTIC)
     """
     hydroxide = excess_caustic * density(birth_strength, excess_caustic) / (1000.0 * CAUSTIC)
     return 2.0 * molarity(birth_strength) + hydroxide
+
+
+def ph_of_lye(strength: float, excess_caustic: float = USUAL_CAUSTIC) -> float:
+    """pH of stock of `strength` [kg/m3 Cl2] by its `excess_caustic` [kg/kg] alone, at 25 C; 7 without any.
+
+    14 + log10 [OH], no activities. Hypochlorite's own hydrolysis is left out: it keeps 12.5 trade percent without any
+    lye near pH 10.9. Source: definition of pH; no carbonate, no acid. Any strength >= 0.
+    """
+    return ph_of(excess_caustic * density(strength, excess_caustic) / (1000.0 * CAUSTIC))
+
+
+def ph_of(hydroxide: float) -> float:
+    """pH of `hydroxide` [mol/L] at 25 C, no activities; 7 where none is left. Source: definition."""
+    return max(14.0 + log10(hydroxide), 7.0) if hydroxide > 0.0 else 7.0
+
+
+def ph_of_dilution(stock_ph: float, parts: float, alkalinity: float) -> float:
+    """pH of `parts` [m3 per m3] of stock of `stock_ph` [pH by its lye] in water of `alkalinity` [mol/L].
+
+    The water's bicarbonate takes up its own amount of lye: OH + HCO3 -> CO3. Source: stoichiometry; no activities, no
+    hydrolysis. Parts from 0 to 1.
+    """
+    return ph_of(10.0 ** (stock_ph - 14.0) * parts - alkalinity)
 
 
 def rate_constant(ionic_strength: float, temperature: float) -> float:
@@ -109,20 +145,20 @@ def half_life(strength: float, ionic_strength: float, temperature: float) -> flo
 
 
 def strength_since_made(
-    birth_strength: float, history: Sequence[Stored] | None, excess_caustic: float = USUAL_CAUSTIC
+    birth_strength: float,
+    history: Sequence[Stored] | None,
+    excess_caustic: float = USUAL_CAUSTIC,
+    *,
+    error: tuple[float, float] = (0.0, 0.0),
 ) -> Aged:
     """What is left today of an untested lot made at `birth_strength` [kg/m3 Cl2].
 
     `history` runs from the day it was made; None where that day is not known: the lot then stands as
-    written, `known` False. `excess_caustic` [kg/kg]. Source, range: the module. Raises ValueError below 0.
+    written, `known` False. `excess_caustic` [kg/kg]; `error` [-]: how far the label may be above and below what was
+    in the drum. Source, range: the module. Raises ValueError below 0.
     """
-    mu = ionic_strength(birth_strength, excess_caustic)
-    if history is None:
-        return Aged(
-            nominal=birth_strength, low=birth_strength, high=birth_strength, ionic_strength=mu,
-            extrapolated=False, optimistic=False, known=False,
-        )  # fmt: skip
-    return _aged(birth_strength, history, mu, optimistic=False)
+    aged = _aged(birth_strength, history or (), birth_strength, excess_caustic, error)
+    return aged if history is not None else replace(aged, known=False)
 
 
 def strength_since_test(
@@ -130,28 +166,37 @@ def strength_since_test(
     history: Sequence[Stored],
     birth_strength: float | None,
     excess_caustic: float = USUAL_CAUSTIC,
+    *,
+    error: tuple[float, float] = (0.0, 0.0),
 ) -> Aged:
     """What is left today of a lot that measured `tested_strength` [kg/m3 Cl2] at the start of `history`.
 
     The test is the new start; the rate keeps the ionic strength of `birth_strength` [kg/m3 Cl2], for the
     salt stays. Without it (None) mu is taken from the test and the answer is marked optimistic. A test above
-    the birth strength corrects the birth. `excess_caustic` [kg/kg]. Source, range: the module.
+    the birth strength corrects the birth. `excess_caustic` [kg/kg]; `error` [-]: the share of its reading that the test
+    may be off by, above what is there and below. Source, range: the module.
     """
     born = tested_strength if birth_strength is None else max(birth_strength, tested_strength)
+    aged = _aged(tested_strength, history, born, excess_caustic, error)
+    return replace(aged, optimistic=birth_strength is None)
+
+
+def _aged(
+    start: float, history: Sequence[Stored], born: float, excess_caustic: float, error: tuple[float, float]
+) -> Aged:
     mu = ionic_strength(born, excess_caustic)
-    return _aged(tested_strength, history, mu, optimistic=birth_strength is None)
-
-
-def _aged(start: float, history: Sequence[Stored], mu: float, *, optimistic: bool) -> Aged:
-    exposed = exposure(history, mu)
+    short = ph_of_lye(start, excess_caustic) < STABLE_PH
+    # Less lye is less salt, and by the equation slower; nothing that was read bears that out.
+    exposed = exposure(history, max(mu, ionic_strength(born, USUAL_CAUSTIC)))
     return Aged(
         nominal=left_after(start, exposed),
-        low=left_after(start, exposed * RATE_BAND),
-        high=left_after(start, exposed / RATE_BAND),
+        low=left_after(start * (1.0 - error[0]), exposed * (LOW_CAUSTIC_BAND if short else RATE_BAND)),
+        high=left_after(start * (1.0 + error[1]), exposed / RATE_BAND),
         ionic_strength=mu,
-        extrapolated=any(_outside(stretch, mu) for stretch in history if stretch.seconds > 0.0),
-        optimistic=optimistic,
+        extrapolated=short or any(_outside(stretch, mu) for stretch in history if stretch.seconds > 0.0),
+        optimistic=False,
         known=True,
+        low_caustic=short,
     )
 
 

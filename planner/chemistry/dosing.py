@@ -201,6 +201,16 @@ def injector(*, target: float, stock_strength: float, water_to_stock: float, soa
     )
 
 
+def share_band(water_to_stock: float, least: float, most: float) -> tuple[float, float]:
+    """How far an injector's share may go from that of `water_to_stock` [m3/m3]: its least and most, as factors [-].
+
+    `least` and `most` [-] are the ratio's ends as parts of what it is said to be: more water to one of stock is less
+    share. Source: 1/(1+r). Raises ValueError for a ratio not above 0.
+    """
+    said = injector_share(water_to_stock)
+    return injector_share(water_to_stock * most) / said, injector_share(water_to_stock * least) / said
+
+
 def drawn_volume(mix: float, water_to_stock: float) -> float:
     """Volume [m3] an injector draws from its jug for `mix` [m3] on the wall at `water_to_stock` [m3/m3].
 

@@ -53,11 +53,19 @@ def poured_number(volume: float, system: System, toward: Toward = "near") -> tup
     return f"{whole:,}" + (f" {part.numerator}/{part.denominator}" if part else ""), "gal"
 
 
-def in_one_unit(volume: float, system: System) -> tuple[str, str]:
+def in_one_unit(volume: float, system: System, toward: Toward = "near") -> tuple[str, str]:
     """A volume (m3) as `poured_number` has it, in one number as it goes into a box: gallons and ounces as ounces."""
-    number, unit = poured_number(volume, system)
+    number, unit = poured_number(volume, system, toward)
     gallons, both, ounces = number.partition(" gal ")
     return (f"{int(gallons) * _OUNCES + int(ounces)}", unit) if both else (number, unit)
+
+
+def side_of(what: str, *, active: bool = True) -> Toward:
+    """The side what goes into a mix is rounded to, so that rounding never makes it stronger than asked.
+
+    Water up and what is strong down; soap thins a mix with an `active` in it, and is the strong part of one without.
+    """
+    return "up" if what == "water" or (what == "soap" and active) else "down"
 
 
 def weighed(mass: float, system: System, toward: Toward = "near") -> str:

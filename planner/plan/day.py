@@ -152,7 +152,7 @@ def _pulls(jobs: Sequence[JobPlan]) -> tuple[Pull, ...]:
                 taken.append((mix.chemical, mix.chemical, 0.0, mix.stock_mass))
             taken += [(SOAP, one.lot.name, one.pull, 0.0) for one in mix.soaps]
             if mix.soap and not mix.soaps:
-                load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare)
+                load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded)
                 taken.append((SOAP, "soap", load, 0.0))
             for chemical, lot, volume, mass in taken:
                 if volume + mass <= 0.0:

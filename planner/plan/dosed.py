@@ -6,10 +6,33 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from planner.chemistry import blending, dosing
+from planner.inputs.defaults import default
 from planner.plan.lots import Offer, pulls, shared
 from planner.plan.mix_model import LotShare, LotToday, MixPlan, StrengthRow, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.pouring import TESTED_STEPS, tankfuls
+
+
+def draws_between(base: MixPlan) -> tuple[float, float]:
+    """How little and how much stock a panel or injector may draw, as parts of what it is set or said to draw [-].
+
+    A panel as far off as its bucket test lets pass; an injector by its ratio, farther where no test is dated.
+    """
+    device = base.run.dosing
+    if device is None or device.kind == "metered" or device.water_to_stock is None:
+        off = default("panel_share_off")
+        return 1.0 - off, 1.0 + off
+    return dosing.share_band(device.water_to_stock, *base.ratio_band)
+
+
+def over_as_tested(mix: MixPlan) -> float:
+    """How much stronger than asked a mix may be [-] although a strip read its stock and a bucket its dosing.
+
+    A surface's range and what trim can take are the trade's figures, of hands who test so: only what may be stronger
+    still is held against them.
+    """
+    over = 1.0 + default("test_strip")
+    return over * (1.0 + default("panel_share_off")) if mix.run.dosing is not None else over
 
 
 def can_pour(base: MixPlan, run: RunPlan, lot: LotToday, held: TankHeel | None) -> bool:
@@ -61,16 +84,17 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
     whole = drawn_of(base)
+    least, most = draws_between(base)
     return replace(
         drawn,
         mix=whole,
         water=whole - (drawn.stock or 0.0) - whole * plan.soap,
         soap=whole * plan.soap,
         reachable=True,
-        reachable_low=all(bool(one.lot.low) and _settable(_panel(base, one.lot.low or 0.0)) for one in pours),
+        reachable_low=all(bool(one.lot.low) and _settable(_panel(base, (one.lot.low or 0.0) * least)) for one in pours),
         wall=base.target,
-        wall_low=_on_wall(pours, [one.lot.low for one in pours], min),
-        wall_high=_on_wall(pours, [one.lot.high for one in pours], max),
+        wall_low=_on_wall(pours, [one.lot.low for one in pours], min, least),
+        wall_high=_on_wall(pours, [one.lot.high for one in pours], max, most),
         share=first.share,
         dial=first.dial,
         pours=pours,
@@ -86,7 +110,8 @@ def _in_turn(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     """Stock drawn from one lot after another, each for as much of the mix as it lasts."""
     sources = [blending.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
     taken = blending.take(sources, drawn_of(base) * base.target)
-    loaded = pulls(chosen, (drawn_of(base) + base.need * base.spare) * base.target)
+    base = replace(base, draws_over=draws_between(base)[1] - 1.0)
+    loaded = pulls(chosen, (drawn_of(base) + base.need * base.spare_loaded) * base.target)
     pours = tuple(
         replace(one, mix=one.stock * (one.lot.nominal or 0.0) / base.target)
         for one in shared(chosen, taken.volumes, loaded.volumes)
@@ -95,11 +120,17 @@ def _in_turn(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
 
 
 def _on_wall(
-    pours: Sequence[LotShare], strengths: Sequence[float | None], worst: Callable[[Sequence[float]], float]
+    pours: Sequence[LotShare],
+    strengths: Sequence[float | None],
+    worst: Callable[[Sequence[float]], float],
+    draws: float,
 ) -> float | None:
-    """What lands if each lot is really so strong and everything is set for nominal: the `worst` of those poured."""
+    """What lands if each lot is really so strong, and everything set for nominal `draws` [-] so much of its share.
+
+    The `worst` of those poured.
+    """
     drawn = [
-        (one.share or 0.0) * strength
+        (one.share or 0.0) * draws * strength
         for one, strength in zip(pours, strengths, strict=True)
         if one.stock > 0.0 and strength is not None
     ]
@@ -138,6 +169,7 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     first = next((one for one in pours if one.stock > 0.0), pours[0])
     whole = drawn_of(base)
     soap = dosing.drawn_volume(whole, ratio) * jug.soap
+    least, most = draws_between(base)
     return replace(
         drawn,
         target=base.target,
@@ -145,11 +177,13 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
         soap=soap,
         water=whole - (drawn.stock or 0.0) - soap,
         reachable=jug.reachable,
-        reachable_low=all(bool(one.lot.low) and _jug(base, one.lot.low or 0.0, ratio).reachable for one in pours),
+        reachable_low=all(
+            bool(one.lot.low) and _jug(base, (one.lot.low or 0.0) * least, ratio).reachable for one in pours
+        ),
         highest=jug.highest,
         wall=jug.strength,
-        wall_low=_drifted(ratio, base.ratio_band[1], _on_wall(pours, [one.lot.low for one in pours], min)),
-        wall_high=_drifted(ratio, base.ratio_band[0], _on_wall(pours, [one.lot.high for one in pours], max)),
+        wall_low=_on_wall(pours, [one.lot.low for one in pours], min, least),
+        wall_high=_on_wall(pours, [one.lot.high for one in pours], max, most),
         share=first.share,
         jug_stock=first.jug_stock,
         jug_soap=jug.soap,
@@ -162,19 +196,16 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     )  # fmt: skip
 
 
-def _drifted(ratio: float, share: float, strength: float | None) -> float | None:
-    """What a jug made for `ratio` puts on the wall where the injector really has a `share` of it."""
-    return None if strength is None else strength * (1.0 + ratio) / (1.0 + ratio * share)
-
-
 def needed_strength(mix: MixPlan) -> float | None:
-    """The weakest stock [kg/m3] that still makes the mix through its own dosing; None where it has no strength."""
+    """The weakest stock [kg/m3] that makes the mix although its dosing draws little; None where it has no strength."""
     if not mix.target > 0.0 or mix.lot is None or mix.lot.nominal is None:
         return None
     if mix.kind == "premix":
         return mix.target / (1.0 - mix.soap_share)
     if mix.kind == "metered" and mix.run.dosing is not None:
         most = max((point.share for point in mix.run.dosing.dial or ()), default=0.0)
-        return mix.target / min(most, 1.0 - mix.soap_share) if most > 0.0 else None
+        return mix.target / min(most, 1.0 - mix.soap_share) / draws_between(mix)[0] if most > 0.0 else None
     ratio = _ratio(mix)
-    return None if ratio is None else _jug(mix, mix.lot.nominal, ratio).stock_strength_needed
+    if ratio is None:
+        return None
+    return _jug(mix, mix.lot.nominal, ratio).stock_strength_needed / draws_between(mix)[0]

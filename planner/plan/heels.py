@@ -7,7 +7,9 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
+from planner.chemistry import ageing
 from planner.inputs.chemicals import chemical_named
+from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Heel, Tank
 from planner.plan.apparatus import available_chlorine
@@ -191,6 +193,15 @@ def with_clean_feeds(job: JobInput, rig: Carried) -> Carried:
         water=MappingProxyType(water),
         overnight=_without(rig.overnight, names),
     )
+
+
+def keeps(mix: MixPlan) -> bool:
+    """Whether a mix may stand longer than a day: bleach that its lye keeps at the pH it is stable at, any other mix."""
+    lot = mix.lot
+    if lot is None or lot.lye_ph is None or not lot.nominal or not mix.target > 0.0:
+        return True
+    ph = ageing.ph_of_dilution(lot.lye_ph, min(mix.target / lot.nominal, 1.0), default("tap_alkalinity"))
+    return ph >= ageing.STABLE_PH
 
 
 def after_mix(before: Carried, mix: MixPlan) -> Carried:

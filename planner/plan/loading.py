@@ -192,7 +192,7 @@ def _taken(plan: JobPlan) -> Iterator[_Taken]:
         for share in mix.soaps:
             yield _Taken(what=share.lot.name, chemical=SOAP, lot=None, volume=share.pull, used=share.stock)
         if mix.soap and not mix.soaps:
-            loaded = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare)
+            loaded = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded)
             yield _Taken(what="soap", chemical=SOAP, lot=None, volume=loaded, used=mix.soap)
 
 

@@ -107,7 +107,7 @@ def soaps_for(job: JobInput, mix: MixPlan, shelf: Shelf, found: Mapping[str, flo
     uses = [use for use in job.chemicals if use.dose is not None and use.lots and names & set(use.surfaces)]
     if not mix.soap or not uses:
         return ()
-    load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare)
+    load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded)
     strongest = max(uses, key=lambda use: use.dose or 0.0)
     chosen = offers(lots_of(job, strongest, found), shelf, found, lambda _: load)
     poured = blending.take([blending.Source(strength=1.0, volume=offer.to_pour) for offer in chosen], mix.soap)

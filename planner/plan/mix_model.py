@@ -95,7 +95,8 @@ class LotToday:
     `age` [s] since it was made or last tested, None where neither is known; `tested` says which. `on_hand` [m3] or
     `on_hand_mass` [kg] is what the jobs before left of it. `known`: its age is known, so its strength is more than
     what was written. `hot`: the warmest it stood at in that time is at or above what counts as hot.
-    `not_yet`: it is written as made or tested later than that day.
+    `not_yet`: it is written as made or tested later than that day. `lye_ph`: the pH of bleach by its excess lye, None
+    of anything else.
     """
 
     name: str
@@ -112,6 +113,7 @@ class LotToday:
     on_hand: float | None
     on_hand_mass: float | None
     not_yet: bool = False
+    lye_ph: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,8 +197,9 @@ class MixPlan:
     holds, `line` how the mix goes through it. `target` 0: not known.
     `pours` are the lots it takes in order, `lot` the first of them, `soaps` the same of its soap; `able` the lots that
     could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
-    `ratio_band` [-]: between these shares of the ratio written an injector's may be, both 1 where it is tested.
+    `ratio_band` [-]: between these shares of the ratio written an injector's may be; `ratio_tested` by a dated test.
     `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
+    `draws_over` [-] is how much more than its share a panel or injector may draw.
     """
 
     name: str
@@ -245,6 +248,13 @@ class MixPlan:
     acid: AcidMix | None = None
     line: LineUse = UNUSED
     ratio_band: tuple[float, float] = (1.0, 1.0)
+    ratio_tested: bool = True
+    draws_over: float = 0.0
+
+    @property
+    def spare_loaded(self) -> float:
+        """What a panel or injector loads beyond the walls' own [-]: the spare, or what it may draw too much of."""
+        return max(self.spare, self.draws_over)
 
     @property
     def pull(self) -> float | None:

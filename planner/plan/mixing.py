@@ -186,6 +186,7 @@ def _mix(
     base = replace(
         base,
         ratio_band=_ratio_band(job, run.input),
+        ratio_tested=_ratio_tested(job, run.input),
         heel_chemical=held.chemical if held is not None else None,
         heel_held=held.volume if held is not None else 0.0,
         heel_strength=held.strength if held is not None else 0.0,
@@ -195,14 +196,20 @@ def _mix(
 
 
 def _ratio_band(job: JobInput, run: RunInput) -> tuple[float, float]:
-    """What an injector's ratio may be, as shares of what was written; a test of a later day tells nothing."""
-    device = run.dosing
-    if device is None or device.kind != "injector":
-        return 1.0, 1.0
-    if device.tested is not None and (job.date is None or device.tested <= job.date):
-        return 1.0, 1.0
+    """What an injector's ratio may be, as shares of what was written."""
+    if _ratio_tested(job, run):
+        off = float(job.tables["defaults"]["injector_tested_off"])
+        return 1.0 - off, 1.0 + off
     least, most = job.tables["defaults"]["injector_untested"]
     return float(least), float(most)
+
+
+def _ratio_tested(job: JobInput, run: RunInput) -> bool:
+    """Whether a dated test tells of an injector's ratio; one of a later day tells nothing."""
+    device = run.dosing
+    if device is None or device.kind != "injector":
+        return True
+    return device.tested is not None and (job.date is None or device.tested <= job.date)
 
 
 def _made(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from planner.chemistry import blending, dilution
+from planner.inputs.defaults import default
 from planner.inputs.models import Tank
 from planner.physics import tanks
 from planner.plan.lots import Offer, pulls, shared
@@ -54,11 +55,13 @@ def premixed(base: MixPlan, chosen: Sequence[Offer], held: TankHeel | None) -> M
         if poured
     )
     given = [sum(pour[n] for pour in blended.pours) for n in range(len(chosen))]
+    heel = as_heel(held) if fits(base, held) else dilution.DRY
     active = sum(stock * strength for stock, strength in zip(given, nominal, strict=True))
+    # A heel weaker than it is said to be is made up for with stock.
+    active += heel.volume * heel.strength * default("heel_off") if active > 0.0 else 0.0
     loaded = pulls(chosen, active)
     one = sum(stock > 0.0 for stock in given) <= 1
     lows = [offer.lot.low for offer in chosen]
-    heel = as_heel(held) if fits(base, held) else dilution.DRY
     return replace(
         base,
         mix=plan.mix if poured else None,
@@ -71,8 +74,8 @@ def premixed(base: MixPlan, chosen: Sequence[Offer], held: TankHeel | None) -> M
         reachable_low=all(lows) and made([low or 0.0 for low in lows]).premix.reachable,
         highest=plan.highest,
         wall=base.target if plan.reachable else plan.highest,
-        wall_low=_if_stock_is(blended, lows),
-        wall_high=_if_stock_is(blended, [offer.lot.high for offer in chosen]),
+        wall_low=_if_stock_is(blended, lows, min, 1.0 - default("heel_off")),
+        wall_high=_if_stock_is(blended, [offer.lot.high for offer in chosen], max, 1.0 + default("heel_off")),
         overflow=plan.overflow,
         pours=shared(chosen, given, loaded.volumes) if poured else (),
         short=blended.short if poured else 0.0,
@@ -106,18 +109,25 @@ def as_heel(held: TankHeel | None) -> dilution.Heel:
     return dilution.Heel(volume=held.volume, strength=held.strength, soap=held.soap)
 
 
-def _if_stock_is(blended: blending.Blended, strengths: Sequence[float | None]) -> float | None:
-    """Strength of the strongest batch as poured, if the lots are really so strong."""
+def _if_stock_is(
+    blended: blending.Blended,
+    strengths: Sequence[float | None],
+    worst: Callable[[Sequence[float]], float],
+    heel: float,
+) -> float | None:
+    """Strength of the `worst` batch as poured, if the lots are really so strong and each heel `heel` [-] of its own."""
     batches = blended.premix.batches
     if not batches or any(strength is None for strength in strengths):
         return None
-    return max(
-        (
-            sum(stock * (strength or 0.0) for stock, strength in zip(pour, strengths, strict=True))
-            + batch.heel.volume * batch.heel.strength
-        )
-        / batch.mix
-        for batch, pour in zip(batches, blended.pours, strict=True)
+    return worst(
+        [
+            (
+                sum(stock * (strength or 0.0) for stock, strength in zip(pour, strengths, strict=True))
+                + batch.heel.volume * batch.heel.strength * heel
+            )
+            / batch.mix
+            for batch, pour in zip(batches, blended.pours, strict=True)
+        ]
     )
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from math import isclose
 
 from planner.chemistry import acids, ageing, caustic, hypochlorite, weak_acids
-from planner.inputs.defaults import default
+from planner.inputs.defaults import default, default_list
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot
 from planner.inputs.strengths import Strength
@@ -57,6 +58,9 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
     else:
         written = lot.tested.strength if lot.tested is not None else lot.strength
         nominal = low = high = None if written is None else active(written, lot.chemical)
+        if nominal is not None:
+            below, above = reading_off(lot)
+            low, high = nominal * (1.0 - below), nominal * (1.0 + above)
         known = True
     return LotToday(
         name=lot.name,
@@ -73,7 +77,17 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
         on_hand=_left(amount.volume, taken) if amount is not None else None,
         on_hand_mass=_left(amount.mass, taken) if amount is not None else None,
         not_yet=today is not None and start is not None and start > today,
+        lye_ph=ageing.ph_of_lye(nominal, lot.excess_caustic) if lot.chemical == "hypochlorite" and nominal else None,
     )
+
+
+def reading_off(lot: Lot) -> tuple[float, float]:
+    """How far below and above its reading a lot may be [-]: its test's own error, or its label's. Never nothing."""
+    if lot.tested is not None:
+        off = default(f"test_{lot.tested.by}")
+        return off, off
+    below, above = default_list("label_bleach" if lot.chemical == "hypochlorite" else "label_other")
+    return below, above
 
 
 def _left(held: float | None, taken: float) -> float | None:
@@ -92,19 +106,22 @@ def _warmest(kept: tuple[float, ...], start: datetime.date | None, today: dateti
 def _aged(
     lot: Lot, kept: tuple[float, ...], start: datetime.date | None, today: datetime.date | None
 ) -> ageing.Aged | None:
-    caustic = lot.excess_caustic
+    caustic, error = lot.excess_caustic, reading_off(lot)
     born = None if lot.strength is None else active(lot.strength, "hypochlorite", caustic)
     if lot.tested is not None:
         tested = active(lot.tested.strength, "hypochlorite", caustic)
         if tested is None:
             return None
         history = list(storage(kept, lot.tested.on, today or lot.tested.on))
-        return ageing.strength_since_test(tested, history, born, caustic)
+        return ageing.strength_since_test(tested, history, born, caustic, error=error)
     if born is None:
         return None
-    dated = start is not None and today is not None
-    history_or_none = list(storage(kept, start, today)) if dated and start and today else None
-    return ageing.strength_since_made(born, history_or_none, caustic)
+    if start is not None and today is not None:
+        return ageing.strength_since_made(born, list(storage(kept, start, today)), caustic, error=error)
+    # As written, for nothing says how old it is; its low end is that of a drum which has stood a while.
+    stood = [ageing.Stored(temperature=max(kept), seconds=default("undated_age"))]
+    low = ageing.strength_since_made(born, stood, caustic, error=error).low
+    return replace(ageing.strength_since_made(born, None, caustic, error=error), low=low)
 
 
 def storage(kept: tuple[float, ...], start: datetime.date, today: datetime.date) -> Iterator[ageing.Stored]:

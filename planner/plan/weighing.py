@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.chemistry import blending, dilution, dosing
+from planner.inputs.defaults import default
 from planner.inputs.models import Tank
 from planner.physics import tanks
 from planner.plan.lots import Offer
@@ -59,8 +60,8 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
         reachable=True,
         reachable_low=True,
         wall=base.target,
-        wall_low=base.target,
-        wall_high=base.target,
+        wall_low=base.target * (1.0 - default("scale_off")),
+        wall_high=base.target * (1.0 + default("scale_off")),
         short=short,
         short_pull=short,
         pours=tuple(

@@ -15,6 +15,7 @@ from planner.physics import tips
 from planner.physics.constants import GRAVITY
 from planner.physics.parts import total_head
 from planner.plan import apparatus
+from planner.plan.dosed import needed_strength
 from planner.plan.model import RunPlan, Value
 from planner.remedies.options import Option, asks_reach, option
 from planner.remedies.table import sizes, strongest
@@ -176,6 +177,9 @@ def _stock_for(trials: Trials, finding: Finding) -> Iterator[Remedy]:
     if mix is None or mix.lot is None or not mix.lot.nominal or not mix.highest or mix.target <= 0.0:
         return
     strength = mix.lot.nominal * mix.target / mix.highest
+    if mix.reachable:
+        # Only its low end falls short: so strong that the low end of a drum known as well as this one gets there.
+        strength = (needed_strength(mix) or strength) * mix.lot.nominal / (mix.lot.low or mix.lot.nominal)
     if over(strength, strongest().get(mix.chemical, strength)):
         return
     dimension = "trade" if mix.chemical == "hypochlorite" else "grams"

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 
 from planner.checks.model import CheckedJob
 from planner.chemistry import acids, hypochlorite
 from planner.packet.measures import strength_number
 from planner.physics.tanks import depth_of, full_depth
+from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
 from planner.plan.tap import open_flow
@@ -18,11 +20,28 @@ from tests.packet.figures_given import bored, get, road_spans, some
 from tests.packet.figures_known import Known, Toward
 
 
+def at_mark(mix: MixPlan) -> float:
+    """What a panel draws at its mark as printed, a whole tenth or none: by straight lines between its own points."""
+    points = sorted((one.setting, one.share) for one in mix.run.dosing.dial)
+    fine = 10 if points[-1][0] <= 30 else 1
+    rising = points[-1][1] > points[0][1]
+    mark = (math.floor(mix.dial * fine + 1e-6) if rising else math.ceil(mix.dial * fine - 1e-6)) / fine
+    for (low, least), (high, most) in pairwise(points):
+        if low <= mark <= high:
+            return least + (most - least) * (mark - low) / (high - low)
+    return mix.share
+
+
 def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
     """Sums and conversions of the JSON's figures, each named by what it is made of."""
     plan = checked.plan
     percent = plan.input.company.percent
     yield from _strengths(plan, percent)
+    for change in (change for remedy in checked.remedies for change in remedy.changes if change.kind == "get_stock"):
+        wanted = change.values["strength"]
+        assert isinstance(wanted, Value)
+        chemical = "hypochlorite" if wanted.dimension == "trade" else "other"
+        yield from in_percent("derived.get_stock", wanted.amount, chemical, percent, 0.0, ("up",))
     for run in plan.runs:
         yield from _of_runs(run, system)
         # What went into each equation, as the worksheet shows it beside the figure.
@@ -47,20 +66,22 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
         if mix.jug_stock:
             water = 1.0 - mix.jug_stock - (mix.jug_soap or 0.0)
             for key, share in (("stock", mix.jug_stock), ("soap", mix.jug_soap or 0.0), ("water", water)):
-                yield from some(f"derived.mixes[{mix.chemical}].jug.{key}", measure * share, "volume", how="jug")
-                yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction")
+                side: Toward = "down" if key == "stock" else "up"
+                yield from some(f"derived.mixes[{mix.chemical}].jug.{key}", measure * share, "volume", side, how="jug")
+                yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction", "down")
             if mix.stock is not None:
                 ratio = get(mix.run.dosing, "water_to_stock")
-                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare) + mix.line.extra) / (1.0 + ratio)
+                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare_loaded) + mix.line.extra) / (1.0 + ratio)
                 yield from some(f"derived.mixes[{mix.chemical}].jug_whole", whole, "volume", "up", how="jug")
-        share = mix.share if mix.kind == "metered" else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
+        # At the mark as it is printed, a tenth of one or less under what was worked out.
+        share = (at_mark(mix) if mix.dial else None) if mix.kind == "metered" else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
         if mix.run.dosing is not None and share and bucket:
-            yield from some(f"derived.mixes[{mix.chemical}].drawn_down", bucket * share, "volume", how="jug")
+            yield from some(f"derived.mixes[{mix.chemical}].drawn_down", bucket * share, "volume", "down", how="jug")
         yield from some(f"derived.mixes[{mix.chemical}].spare", mix.spare, "fraction")
         yield from some(f"derived.mixes[{mix.chemical}].soap_share", mix.soap_share, "dose")
         yield from some(f"derived.mixes[{mix.chemical}].made", sum(b.mix for b in mix.batches) or None, "volume")
         yield from some(
-            f"derived.mixes[{mix.chemical}].soap", (mix.soap or 0.0) * (1.0 + mix.spare), "volume", "up", how="jug"
+            f"derived.mixes[{mix.chemical}].soap", (mix.soap or 0.0) * (1.0 + mix.spare_loaded), "volume", "up", how="jug"
         )
         yield from some(f"derived.mixes[{mix.chemical}].soap", mix.soap, "volume", "up", how="jug")
         tank = mix.run.feed_tank
@@ -287,5 +308,5 @@ def _shelf(plan: JobPlan) -> Iterator[Known]:
                 left = max(lot.on_hand - taken, 0.0)
                 yield from some(f"derived.lots[{lot.name}].{key}", left, "volume", "down", how="jug")
         if lot.chemical == "surfactant":
-            soap = sum((m.soap or 0.0) * (1.0 if m.kind == "premix" else 1.0 + m.spare) for m in plan.mixes)
+            soap = sum((m.soap or 0.0) * (1.0 if m.kind == "premix" else 1.0 + m.spare_loaded) for m in plan.mixes)
             yield from some(f"derived.lots[{lot.name}].soap", soap or None, "volume", "up", how="jug")

@@ -98,7 +98,7 @@ NAMED: tuple[Named, ...] = (
     _row("mix", r"> Load at least", r"^#", _PULL),
     _row("mix", r"", r"^Lot @?.*: # .* today \(# to #.*# days ago.*Load at least #", _TODAY, *_BAND, r"derived\.lots.*days", _PULL),
     _row("mix", r"", r"^Lot @?.*: # .* today \(# to #.*Load at least #", _TODAY, *_BAND, _PULL),
-    _row("mix", r"", r"^Set the pick-up .*at least #", r"mixes\[[^\]]*\]\.pull_m3"),
+    _row("mix", r"", r"^Set the pick-up .*at least #", r"mixes\[[^\]]*\]\.(?:lots\.0\.)?pull_m3"),
     _row("mix", r"", r"^Set @? ?[^#]* to #; after the test to water for #", _DIAL, r"mixes.*\.test_push_m3"),
     _row("mix", r"", r"^At the tip run # .*goes down #", r"derived\.mixes.*\.test", r"derived\.mixes.*drawn_down"),
     _row("mix", r"", r"^Then .*water.*: # .*more; the test's mix", r"mixes.*\.test_push_m3"),

@@ -43,8 +43,8 @@ def differing(plan: JobPlan, system: System) -> Iterator[Known]:
             # Rows and columns are headed by the strength as it is printed: two decimals below ten, else one.
             fine = 100 if tested and tested[0].value < 10 else 10
             head = f"{math.floor(tested[0].value * fine + 1e-7) / fine:g}" if tested else ""
-            yield from some(f"table.stock[{head}]", row.stock, "volume", how="jug")
-            yield from some(f"table.dial[{head}]", row.dial, "dial")
+            yield from some(f"table.stock[{head}]", row.stock, "volume", "down", how="jug")
+            yield from some(f"table.dial[{head}]", row.dial, "dial", "down")
             if mix.jug_stock and mix.lot is not None and mix.lot.nominal:
                 share = mix.jug_stock * mix.lot.nominal / row.strength
-                yield from some(f"table.jug[{head}]", share * measure, "volume", how="jug")
+                yield from some(f"table.jug[{head}]", share * measure, "volume", "down", how="jug")

@@ -115,7 +115,8 @@ def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
 
     assert any("H314" in says for (form, _), says in rows_of(strong).items() if form == "stock")
     assert not any("H314" in says for says in rows_of(house).values())
-    assert next(strength for form, strength in rows_of(house) if form == "stock") == pytest.approx(40.0)
+    # A label may be 15 percent under what is in the jug.
+    assert next(strength for form, strength in rows_of(house) if form == "stock") == pytest.approx(46.0)
 
     acid = written(ACID, "day: {heels: {mix: {stock: bleach, strength: 1 %, volume: 2 gal}}}")
     (heel,) = [one for one in forms_of(acid.plan) if one[1] == "hypochlorite"]

@@ -12,6 +12,7 @@ from planner.chemistry import acids, caustic
 from planner.chemistry.ageing import Stored, strength_since_made, strength_since_test
 from planner.inputs.models import Lot
 from planner.inputs.strengths import read_strength
+from planner.plan.heels import keeps
 from planner.plan.shelf import active, lot_today
 from tests import workspaces
 
@@ -29,7 +30,8 @@ def lot(**written: Any) -> Lot:
 
 def test_a_drum_kept_at_one_temperature_fades_by_its_days() -> None:
     today = lot_today(lot(made="2026-05-10", kept_at="86 F"), JUNE)
-    aged = strength_since_made(125.0, [Stored(temperature=kelvin(86), seconds=30 * DAY)])
+    # A label may be a fifth too high, and 12.5 by weight is 14.1 trade %.
+    aged = strength_since_made(125.0, [Stored(temperature=kelvin(86), seconds=30 * DAY)], error=(0.2, 0.15))
     assert (today.low, today.nominal, today.high) == pytest.approx((aged.low, aged.nominal, aged.high), rel=1e-9)
     assert today.age == 30 * DAY
     assert today.known
@@ -59,9 +61,125 @@ def test_a_test_is_a_new_start_and_the_drum_fades_on_from_it() -> None:
 
 def test_with_no_date_it_stands_as_written_and_says_so() -> None:
     today = lot_today(lot(), JUNE)
-    assert (today.low, today.nominal, today.high) == (125.0, 125.0, 125.0)
+    assert (today.nominal, today.high) == (125.0, pytest.approx(1.15 * 125.0))
+    # Its low end is that of a drum which stood two months in the shed.
+    stood = [Stored(temperature=kelvin(80), seconds=60 * DAY)]
+    assert today.low == pytest.approx(strength_since_made(125.0, stood, error=(0.2, 0.15)).low)
     assert not today.known
     assert today.age is None
+
+
+BANDS: list[dict[str, Any]] = [
+    {"tested": {"strength": "11 trade %", "on": "2026-06-09"}},
+    {"tested": {"strength": "11 trade %", "on": "2026-06-09", "by": "titration"}},
+    {"tested": {"strength": "11 trade %", "on": "2026-06-30"}},
+    {"tested": {"strength": "11 trade %", "on": "2026-03-09"}, "made": "2026-03-09"},
+    {"strength": "1 trade %", "tested": {"strength": "11 trade %", "on": "2026-06-08"}},
+    {"made": "2026-06-09"},
+    {"made": "2026-07-01"},
+    {"made": "2026-06-01", "excess_caustic": "0.001 wt %"},
+    {},
+    {"chemical": "muriatic", "strength": "31.45 wt %"},
+    {"chemical": "muriatic", "strength": "20 degBe", "tested": {"strength": "19 degBe", "on": "2026-06-09", "by": "hydrometer"}},
+    {"chemical": "caustic", "strength": "50 wt %"},
+]
+
+
+@pytest.mark.parametrize("written", BANDS, ids=str)
+@pytest.mark.parametrize("today", [JUNE, None])
+def test_no_strength_is_exact_just_because_it_was_typed(written: dict[str, Any], today: datetime.date | None) -> None:
+    found = lot_today(lot(**written), today)
+    assert found.low is not None
+    assert found.nominal is not None
+    assert found.high is not None
+    assert 0.0 < found.low <= 0.97 * found.nominal
+    assert found.high >= 1.02 * found.nominal
+
+
+def test_a_titration_is_closer_than_a_strip_and_either_than_a_label() -> None:
+    def width(**written: Any) -> tuple[float, float]:
+        found = lot_today(lot(**written), JUNE)
+        assert found.low is not None
+        assert found.nominal is not None
+        assert found.high is not None
+        return 1.0 - found.low / found.nominal, found.high / found.nominal - 1.0
+
+    drops = width(tested={"strength": "11 trade %", "on": "2026-06-09", "by": "titration"})
+    strip = width(tested={"strength": "11 trade %", "on": "2026-06-09", "by": "strip"})
+    said_nothing = width(tested={"strength": "11 trade %", "on": "2026-06-09"})
+    label = width(made="2026-06-09")
+    undated = width()
+    assert said_nothing == strip
+    assert all(a < b for a, b in zip(drops, strip, strict=True))
+    assert all(a < b for a, b in zip(strip, label, strict=True))
+    assert undated[0] > label[0]
+    assert undated[1] >= label[1]
+
+
+def test_an_older_test_is_wider_than_one_of_today_and_the_last_one_counts() -> None:
+    def band(on: str) -> tuple[float, float]:
+        found = lot_today(lot(made="2026-05-01", kept_at="90 F", tested={"strength": "11 trade %", "on": on}), JUNE)
+        assert found.low is not None
+        assert found.nominal is not None
+        return found.low / found.nominal, found.nominal
+
+    assert band("2026-05-20") < band("2026-06-02") < band("2026-06-09")
+
+
+def test_bleach_short_of_caustic_is_outside_the_model_and_never_fades_slower() -> None:
+    drums = [lot(made="2026-05-10", kept_at="86 F", excess_caustic=f"{share} wt %") for share in (0.2, 0.05, 0.003, 0.0001)]
+    usual, little, short, none = (lot_today(drum, JUNE) for drum in drums)
+    assert usual.nominal is not None
+    for found in (little, short, none):
+        assert found.nominal is not None
+        # A strength by weight goes by the density; in trade % the mass in a litre is the same.
+        assert found.nominal <= usual.nominal * (1 + 1e-9)
+    assert [drum.lye_ph and drum.lye_ph >= 11 for drum in (usual, little, short, none)] == [True, True, False, False]
+    assert short.extrapolated
+    assert not little.extrapolated  # .05 % is pH 12.2
+    assert none.low is not None
+    assert usual.low is not None
+    assert none.low < usual.low
+
+
+def test_a_hydrometer_is_no_test_of_bleach_and_a_good_one_of_acid(tmp_path: Path) -> None:
+    by = {"stock": {"lots": {0: {"tested": {"by": "hydrometer"}}}}}
+    (fault,) = workspaces.loaded(tmp_path / "bleach", workspaces.merged(workspaces.base(), by)).faults
+    assert "cannot see lost strength" in fault.message
+    assert fault.where is not None
+    acid = {"stock": {"lots": {1: {"tested": {"strength": "31 wt %", "on": "2026-06-09", "by": "hydrometer"}}}}}
+    assert not workspaces.loaded(tmp_path / "acid", workspaces.merged(workspaces.base(), acid)).faults
+    unknown = {"stock": {"lots": {0: {"tested": {"by": "nose"}}}}}
+    (slip,) = workspaces.loaded(tmp_path / "nose", workspaces.merged(workspaces.base(), unknown)).faults
+    assert "strip" in slip.remedy
+
+
+@pytest.mark.parametrize(("target", "lye", "stays"), [("3 %", "0.2 wt %", True), ("1 %", "0.2 wt %", True),
+                                                      ("0.4 %", "0.2 wt %", False), ("1 %", "0.05 wt %", False)])  # fmt: skip
+def test_a_mix_that_its_lye_does_not_keep_above_ph_11_is_not_kept(
+    tmp_path: Path, target: str, lye: str, stays: bool
+) -> None:
+    # .2 percent of lye is .057 mol/L; a tap's bicarbonate takes .002 of what is left of it in the mix.
+    change = {"job": {"chemicals": [{"stock": "bleach", "strength": target}],
+                      "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+              "stock": {"lots": {0: {"excess_caustic": lye}}}}  # fmt: skip
+    (mix,) = workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change)).plan.mixes
+    assert keeps(mix) is stays
+
+
+def test_a_heel_typed_is_a_fifth_off_either_way_in_what_lands_and_in_what_is_loaded(tmp_path: Path) -> None:
+    def mixed(folder: str, **day: Any) -> Any:
+        change = {"day": day, "job": {"chemicals": [{"stock": "bleach", "strength": "3 %"}],
+                                      "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}}  # fmt: skip
+        (mix,) = workspaces.checked(tmp_path / folder, workspaces.merged(workspaces.base(), change)).plan.mixes
+        return mix
+
+    dry = mixed("dry")
+    heel = mixed("heel", heels={"mix": {"stock": "bleach", "strength": "3 %", "volume": "4 gal"}})
+    assert (dry.wall_low, dry.wall_high) == (pytest.approx(30 * 0.875), pytest.approx(30 * 1.125))
+    assert heel.wall_low < dry.wall_low
+    assert heel.wall_high > dry.wall_high
+    assert heel.pull > heel.stock / 0.875
 
 
 def test_what_earlier_jobs_took_is_gone_and_never_less_than_nothing() -> None:

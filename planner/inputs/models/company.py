@@ -60,6 +60,9 @@ class Tested(Written):
     what: ClassVar[str] = "a test"
     strength: StrengthText = key("What the test read", "10.5 trade %")
     on: Date = key("When it was read", "2026-06-08")
+    by: Literal["strip", "titration", "hydrometer"] = key(
+        "How it was read: strip, titration, or a hydrometer in acid or caustic; default strip", "titration", "strip"
+    )
 
 
 def _chemical(text: str) -> str:
@@ -170,6 +173,13 @@ class Lot(Written):
                 cured_by=("strength", "tested"),
             )
         yield from _tested_before(raw)
+        if chemical.name == "hypochlorite" and _inner(raw, "tested", "by") == "hydrometer":
+            yield Slip(
+                code="key.clash",
+                message="a hydrometer cannot see lost strength: what bleach turns to weighs the same",
+                remedy="test it by `strip` or `titration`",
+                at=("tested", "by"),
+            )
 
 
 def _named_otherwise(name: Any, chemical: str) -> Iterator[Slip]:

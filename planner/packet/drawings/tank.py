@@ -9,7 +9,7 @@ from typing import Any
 from planner.packet.drawings.kit import Sheet
 from planner.packet.fonts import fitted
 from planner.packet.style import LABEL, VALUE
-from planner.units import System, show
+from planner.units import System, Toward, show
 
 WATER, STOCK, SOAP, HEEL = 0.08, 0.20, 0.55, 0.12
 _STICK = 30.0
@@ -22,13 +22,17 @@ _NUMBERS = {"us": (1, 2, 5, 10, 20), "si": (10, 20, 50, 100, 200, 500)}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
-    """What stands in the tank up to `depth` (m). `read`: the stick is read there; else `amount` was measured out."""
+    """What stands in the tank up to `depth` (m). `read`: the stick is read there; else `amount` was measured out.
+
+    `side` is where its mark is rounded to, as beside the step that pours it.
+    """
 
     what: str
     depth: float
     fill: float
     read: bool
     amount: str
+    side: Toward = "near"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +84,7 @@ def _column(sheet: Sheet, column: Column, system: System, x: float, wide: float,
     _name(sheet, column.note, x + 7, tall - 25, LABEL, room)
     places = _apart([floor + level.depth * scale for level in column.levels], floor, tall - 28)
     for level, y in zip(column.levels, places, strict=True):
-        depth = show(level.depth, "dip", system)
+        depth = show(level.depth, "dip", system, toward=level.side)
         words = f"{depth} {level.what}" if level.read else f"{level.what} {level.amount}"
         sheet.label(words, (x + 7, y), face=VALUE if level.read else LABEL, room=room, must=True)
 

@@ -77,22 +77,22 @@ def _to_mix(reading: Reading, mix: MixPlan) -> Tile:
                     last="mix nothing")  # fmt: skip
     soap = mix.chemical == SOAP
     what = "soap" if soap else "stock"
-    stock = poured(mix.soap or 0.0, system) if soap else stock_in_all(mix, system)
+    stock = poured(mix.soap or 0.0, system, "down") if soap else stock_in_all(mix, system)
     if mix.kind == "metered":
         device = mix.run.dosing.name if mix.run.dosing is not None else "the panel"
-        share = show(mix.share or 0.0, "fraction", system)
+        share = show(mix.share or 0.0, "fraction", system, toward="down")
         lines = (f"mark on {device}:", f"{share} of the flow,")
         return Tile(label=label, number=dial_set(mix), unit="dial", lines=lines, last=f"stock {stock}")
     jug = jug_of(mix, system)
     if jug is not None:
-        number, unit = poured_number(jug.soap if soap else jug.stock, system)
+        number, unit = poured_number(jug.soap if soap else jug.stock, system, "down")
         return Tile(label=label, number=number, unit=unit, lines=(f"{what} in each", f"{jug.name} of jug,"),
                     last=f"{what} {stock}")  # fmt: skip
     first = mix.batches[0]
     number, unit = show_number(first.mix, "volume", system)
     count = f"batch 1 of {len(mix.batches)}" if len(mix.batches) > 1 else "one batch"
     mass = sum(addition.mass or 0.0 for addition in first.additions)
-    pour = weighed(mass, system) if mass else poured(first.soap if soap else first.stock, system)
+    pour = weighed(mass, system, "down") if mass else poured(first.soap if soap else first.stock, system, "down")
     return Tile(
         label=label,
         number=number,
@@ -177,7 +177,7 @@ def _setting(mix: MixPlan, system: System) -> str:
         return f"dial {dial_set(mix)}"
     jug = jug_of(mix, system)
     if jug is not None:
-        return f"{poured(jug.soap if mix.chemical == SOAP else jug.stock, system)} in each {jug.name}"
+        return f"{poured(jug.soap if mix.chemical == SOAP else jug.stock, system, 'down')} in each {jug.name}"
     count = len(mix.batches)
     each = show(mix.batches[0].mix, "volume", system)
     return f"{count} batches of {each}" if count > 1 else f"{each} in {mix.batches[0].tank}"

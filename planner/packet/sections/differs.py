@@ -134,9 +134,7 @@ def _across(label: str, heads: list[str], what: str, cells: list[Marked]) -> Tab
 
 def _instead(mix: MixPlan, row: StrengthRow, system: System) -> str:
     if mix.kind == "metered":
-        points = mix.run.dosing.dial if mix.run.dosing is not None else None
-        longest = max((point.setting for point in points or ()), default=0.0)
-        return dial_text(row.dial, longest) if row.dial is not None else ""
+        return dial_text(row.dial, mix) if row.dial is not None else ""
     if mix.kind == "injector":
         # The jug's share goes as one over the strength; with no room for water left it cannot be done.
         nominal = mix.lot.nominal if mix.lot is not None and mix.lot.nominal else 0.0
@@ -144,8 +142,8 @@ def _instead(mix: MixPlan, row: StrengthRow, system: System) -> str:
         if not 0.0 < share <= 1.0 - (mix.jug_soap or 0.0) + _SAME or (row.wall or 0.0) < mix.target * (1 - _SAME):
             return ""
         measure = GALLON if system == "us" else 10e-3
-        return poured(share * measure, system)
-    return poured(row.stock, system) if row.stock is not None else ""
+        return poured(share * measure, system, "down")
+    return poured(row.stock, system, "down") if row.stock is not None else ""
 
 
 def _dry(table: ReachTable, tank: str, system: System, named: bool) -> list[Block]:

@@ -159,10 +159,10 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.kind == "metered":
         entries.append(Entry(name=f"{prefix}.dial", label="Dial", planned=dial_set(mix)))
     if mix.stock_mass is not None:
-        number, _, unit = weighed(mix.stock_mass, system).rpartition(" ")
+        number, _, unit = weighed(mix.stock_mass, system, "down").rpartition(" ")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     elif mix.stock is not None:
-        number, unit = in_one_unit(mix.stock, system)
+        number, unit = in_one_unit(mix.stock, system, "down")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     if mix.kind == "premix":
         number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)

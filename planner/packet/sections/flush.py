@@ -12,6 +12,7 @@ from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_n
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
 from planner.packet.words import added_up, spoken_name
+from planner.plan.heels import keeps
 from planner.plan.mix_model import FlushPlan, MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.residuals import LIFE, controls_of
@@ -149,6 +150,7 @@ def _stays(reading: Reading) -> list[Spans]:
         dead = mix.run.feed_tank.dead_volume if mix.run.feed_tank is not None else 0.0
         if dead > 0:
             held = f"{show(dead, 'volume', system, toward='up')} of {_strong(plan, mix)}: tomorrow's heel"
+            held += "" if keeps(mix) else "; neutralize it if it is not used by then"
         else:
             held = "nothing: it is drained"
         lines.append((Span(text=f"{tank_name(name)[4:]}: ", strong=True), Span(text=held)))

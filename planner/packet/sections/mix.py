@@ -6,9 +6,10 @@ from typing import Any
 
 from planner.packet.blocks import Block, Bullet, Picture, Section, Span, State, Table, Text
 from planner.packet.drawings.dial import dial
-from planner.packet.drawings.tank import HEEL, SOAP, STOCK, WATER, Column, Level, tank_levels
+from planner.packet.drawings.tank import HEEL, STOCK, WATER, Column, Level, tank_levels
+from planner.packet.drawings.tank import SOAP as SOAP_FILL
 from planner.packet.findings import with_numbers
-from planner.packet.measures import poured, strength, warmer, weighed
+from planner.packet.measures import poured, side_of, strength, warmer, weighed
 from planner.packet.sections.flush_first import place_of
 from planner.packet.sections.mix_lots import lots_after, lots_table
 from planner.packet.sections.mixes import (
@@ -19,6 +20,7 @@ from planner.packet.sections.mixes import (
     on_the_wall,
     percent_of,
     pours,
+    share_set,
     tank_name,
     why_not,
 )
@@ -29,9 +31,10 @@ from planner.packet.words import mix_name, spoken_name
 from planner.physics.tanks import TankVolumes, depth_of, full_depth
 from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import BatchPlan, MixPlan
+from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.plan.pouring import tank_volumes
-from planner.units import System, show
+from planner.units import System, Toward, show
 
 _TANK = (440.0, 400.0, 350.0, 300.0, 250.0, 210.0)
 _TANK_ALONE = (290.0, 260.0, 230.0, 200.0, 170.0)  # what never meets the mix stands under it
@@ -137,22 +140,23 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
     elif mix.kind == "metered":
         values |= {
             "dial": dial_set(mix),
-            "share": show(mix.share or 0.0, "fraction", system),
+            "share": show(mix.share or 0.0, "fraction", system, toward="down"),
             "pull": poured(mix.pours[0].pull, system, "up"),
-            "drawn_down": poured(bucket * (mix.share or 0.0), system),
+            "drawn_down": poured(bucket * share_set(mix), system, "down"),
             "then": lots_after(mix, system),
         }
     elif (jug := jug_of(mix, system)) is not None:
         ratio = (mix.run.dosing.water_to_stock if mix.run.dosing is not None else None) or 0.0
+        soap_side = side_of("soap", active=jug.stock > 0)
         values |= {
             "pull": poured(mix.pull or 0.0, system, "up"),
             "jug": jug.name,
-            "jug_water": poured(jug.water, system) if jug.water > 0.005 * jug.measure else "",
-            "jug_stock": poured(jug.stock, system) if jug.stock > 0 else "",
-            "jug_soap": poured(jug.soap, system) if jug.soap > 0 else "",
+            "jug_water": poured(jug.water, system, "up") if jug.water > 0.005 * jug.measure else "",
+            "jug_stock": poured(jug.stock, system, "down") if jug.stock > 0 else "",
+            "jug_soap": poured(jug.soap, system, soap_side) if jug.soap > 0 else "",
             "jug_whole": poured(jug.whole, system, "up"),
             "ratio": f"{ratio:g}:1",
-            "drawn_down": poured(bucket / (1.0 + ratio), system),
+            "drawn_down": poured(bucket / (1.0 + ratio), system, "down"),
             "then": lots_after(mix, system),
         }
     if mix.acid is not None:
@@ -220,8 +224,10 @@ def _steps(mix: MixPlan, batch: BatchPlan, number: int, plan: JobPlan, system: S
         kind = addition.what if addition.what in ("water", "soap") else "stock" if addition.mass is None else "dry"
         if kind in ("stock", "dry") and any(step["kind"] == kind for step in steps):
             kind = f"more {kind}"
-        amount = weighed(addition.mass, system) if addition.mass is not None else poured(addition.volume, system)
-        dip = _dip(addition.dip, system) if addition.by_stick else ""
+        side = side_of(addition.what, active=mix.chemical != SOAP)
+        mass = addition.mass
+        amount = weighed(mass, system, side) if mass is not None else poured(addition.volume, system, side)
+        dip = _dip(addition.dip, system, side) if addition.by_stick else ""
         steps.append({"kind": kind, "amount": amount, "dip": dip, "what": addition.what})
     return steps
 
@@ -236,8 +242,8 @@ def _after(mix: MixPlan, number: int, plan: JobPlan) -> str:
     return mix_name(plan.mixes, same[-1]) if same else ""
 
 
-def _dip(depth: float | None, system: System) -> str:
-    return show(depth, "dip", system) if depth is not None else ""
+def _dip(depth: float | None, system: System, toward: Toward = "near") -> str:
+    return show(depth, "dip", system, toward=toward) if depth is not None else ""
 
 
 def _picture(mix: MixPlan, system: System, *, alone: bool) -> Picture | None:
@@ -281,10 +287,11 @@ def _column(mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, s
         depth = depth_of(volumes, min(addition.contents, volumes.volume))
         if depth is None or addition.mass is not None:
             continue
-        fill = {"water": WATER, "soap": SOAP}.get(addition.what, STOCK)
+        fill = {"water": WATER, "soap": SOAP_FILL}.get(addition.what, STOCK)
         what = addition.what if addition.what in ("water", "soap") else "stock"
-        amount = poured(addition.volume, system)
-        levels.append(Level(what=what, depth=depth, fill=fill, read=addition.by_stick, amount=amount))
+        side = side_of(what, active=mix.chemical != SOAP)
+        amount = poured(addition.volume, system, side)
+        levels.append(Level(what=what, depth=depth, fill=fill, read=addition.by_stick, amount=amount, side=side))
     return Column(title=title, note=f"{show(batch.mix, 'volume', system)} in all", levels=tuple(levels))
 
 

@@ -8,7 +8,7 @@ from math import isfinite
 
 from planner.packet import words
 from planner.packet.blocks import Block, Heading, Span, Table, said
-from planner.packet.measures import of_water, poured, strength, volume, weighed
+from planner.packet.measures import of_water, poured, side_of, strength, volume, weighed
 from planner.packet.sections.mixes import (
     ACIDS,
     band_of,
@@ -22,6 +22,7 @@ from planner.packet.sections.reading import Reading
 from planner.packet.words import mix_name, spoken_name
 from planner.plan.change_waste import purpose_of
 from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
@@ -221,14 +222,15 @@ def _made(mix: MixPlan, plan: JobPlan, system: System, target: str) -> list[Figu
         points = ", ".join(
             f"{point.setting:g}: {show(point.share, 'fraction', system)}" for point in mix.run.dosing.dial or ()
         )
-        value = f"{show(mix.share, 'fraction', system)}, dial {dial_set(mix) if mix.dial is not None else 'none'}"
+        share = show(mix.share, "fraction", system, toward="down")
+        value = f"{share}, dial {dial_set(mix) if mix.dial is not None else 'none'}"
         return [
             Figure(name="share of stock, dial", value=value, equation="metered_share",
                    inputs=f"target {target}; stock {stock}; dial {points}"),
             _parts(mix, system),
         ]  # fmt: skip
     if mix.kind == "injector" and mix.jug_stock is not None and mix.run.dosing is not None:
-        value = f"{show(mix.jug_stock, 'fraction', system)} stock"
+        value = f"{show(mix.jug_stock, 'fraction', system, toward='down')} stock"
         return [
             Figure(name="in the jug", value=value, equation="injector_ratio",
                    inputs=f"target {target}; stock {stock}; {mix.run.dosing.water_to_stock or 0:g} of water to 1"),
@@ -243,7 +245,11 @@ def _made(mix: MixPlan, plan: JobPlan, system: System, target: str) -> list[Figu
         _parts(mix, system),
     ]  # fmt: skip
     first = mix.batches[0]
-    marks = ", ".join(f"{a.what} {show(a.dip, 'dip', system)}" for a in first.additions if a.dip is not None)
+    marks = ", ".join(
+        f"{a.what} {show(a.dip, 'dip', system, toward=side_of(a.what, active=mix.chemical != SOAP))}"
+        for a in first.additions
+        if a.dip is not None
+    )
     if marks:
         rows.append(Figure(name="stick, batch 1", value=marks, equation="tank_stick",
                            inputs=f"tank {first.tank}; contents {show(first.mix, 'volume', system)}"))  # fmt: skip
@@ -251,9 +257,11 @@ def _made(mix: MixPlan, plan: JobPlan, system: System, target: str) -> list[Figu
 
 
 def _parts(mix: MixPlan, system: System) -> Figure:
-    stock = weighed(mix.stock_mass, system) if mix.stock_mass is not None else poured(mix.stock or 0.0, system)
-    value = f"{stock} stock, {volume(mix.water or 0.0, system)} {'gal' if system == 'us' else 'L'} water"
-    soap = f"soap {poured(mix.soap, system)}" if mix.soap else "no soap"
+    dry = mix.stock_mass
+    stock = weighed(dry, system, "down") if dry is not None else poured(mix.stock or 0.0, system, "down")
+    value = f"{stock} stock, {volume(mix.water or 0.0, system, 'up')} {'gal' if system == 'us' else 'L'} water"
+    side = side_of("soap", active=mix.chemical != SOAP)
+    soap = f"soap {poured(mix.soap, system, side)}" if mix.soap else "no soap"
     return Figure(name="stock and water", value=value, equation=_equation(mix), inputs=soap)
 
 

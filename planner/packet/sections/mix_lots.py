@@ -67,17 +67,15 @@ def used(plan: JobPlan) -> list[LotToday]:
 
 def lots_after(mix: MixPlan, system: System) -> list[dict[str, str]]:
     """The lots after the first, each with what is loaded of it and how the dosing is set anew when it is opened."""
-    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
-    longest = max((point.setting for point in points), default=0.0)
     measure = jug_measure(system)
     return [
         {
             "lot": one.lot.name,
             "opened": "yes" if one.stock > 0.0 else "no",
             "pull": poured(one.pull, system, "up"),
-            "dial": dial_text(one.dial, longest) if one.dial is not None else "",
-            "jug_stock": poured(measure * one.jug_stock, system) if one.jug_stock is not None else "",
-            "jug_water": poured(measure * max(1.0 - one.jug_stock - (mix.jug_soap or 0.0), 0.0), system)
+            "dial": dial_text(one.dial, mix) if one.dial is not None else "",
+            "jug_stock": poured(measure * one.jug_stock, system, "down") if one.jug_stock is not None else "",
+            "jug_water": poured(measure * max(1.0 - one.jug_stock - (mix.jug_soap or 0.0), 0.0), system, "up")
             if one.jug_stock is not None
             else "",
         }

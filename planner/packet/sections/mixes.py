@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from planner.checks.model import Finding
-from planner.chemistry import hypochlorite
+from planner.chemistry import dosing, hypochlorite
 from planner.inputs.models import Lot
 from planner.packet.findings import message_of, remedy_of, run_of, stops_of
 from planner.packet.measures import GALLON, as_written, in_one_unit, in_parts, strength, strength_number, weighed
@@ -111,12 +111,12 @@ def today(plan: JobPlan, lot: LotToday) -> str:
 
 def band_of(plan: JobPlan, lot: LotToday) -> str:
     """From how weak to how strong it may be, to the outer side; empty where nothing spreads it."""
-    if lot.low is None or lot.high is None or lot.chemical != "hypochlorite" or lot.low == lot.high:
+    if lot.low is None or lot.high is None or lot.low == lot.high:
         return ""
-    percent, caustic = percent_of(plan), _caustic(plan, lot)
+    percent, caustic = percent_of(plan), _caustic(plan, lot) if lot.chemical == "hypochlorite" else 0.0
     low = strength_number(lot.low, lot.chemical, percent, "down", caustic=caustic)[0]
-    high = strength_number(lot.high, lot.chemical, percent, "up", caustic=caustic)[0]
-    return f"{low} to {high}"
+    high, unit = strength_number(lot.high, lot.chemical, percent, "up", caustic=caustic)
+    return f"{low} to {high}" if today(plan, lot).endswith(unit) else f"{low} to {high} {unit}"
 
 
 def known_from(lot: LotToday) -> str:
@@ -146,20 +146,29 @@ def stock_in_all(mix: MixPlan, system: System) -> str:
     if mix.chemical == SOAP:
         return ""
     if mix.stock_mass is not None:
-        return weighed(mix.stock_mass, system)
-    return " ".join(in_one_unit(mix.stock, system)) if mix.stock is not None else ""
+        return weighed(mix.stock_mass, system, "down")
+    return " ".join(in_one_unit(mix.stock, system, "down")) if mix.stock is not None else ""
 
 
 def dial_set(mix: MixPlan) -> str:
-    """The dial to the nearest tenth, which is what a hand can set; whole marks on a long dial."""
-    points = mix.run.dosing.dial if mix.run.dosing is not None else None
-    longest = max((point.setting for point in points or ()), default=0.0)
-    return dial_text(mix.dial or 0.0, longest)
+    """The dial to the tenth, which is what a hand can set, on the side that draws less; whole marks on a long dial."""
+    return dial_text(mix.dial or 0.0, mix)
 
 
-def dial_text(setting: float, longest: float) -> str:
-    """A dial's mark: in tenths, or whole ones where the dial goes beyond thirty."""
-    return show_number(setting, "number", "us", step=1.0 if longest > 30 else 0.1)[0]
+def share_set(mix: MixPlan) -> float:
+    """The share [-] a panel draws at the mark that is printed, which is what its bucket shows."""
+    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
+    tested = [dosing.DialPoint(setting=point.setting, share=point.share) for point in points]
+    return dosing.share_at(float(dial_set(mix)), tested) or mix.share or 0.0
+
+
+def dial_text(setting: float, mix: MixPlan) -> str:
+    """A mark of a mix's dial: in tenths, or whole ones where the dial goes beyond thirty; never one that draws more."""
+    points = sorted((mix.run.dosing.dial if mix.run.dosing is not None else None) or (), key=lambda one: one.share)
+    longest = max((point.setting for point in points), default=0.0)
+    falls = bool(points) and points[-1].setting < points[0].setting
+    step = 1.0 if longest > 30 else 0.1
+    return show_number(setting, "number", "us", step=step, toward="up" if falls else "down")[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,5 +201,5 @@ def jug_of(mix: MixPlan, system: System) -> JugParts | None:
     water = max(measure - stock - soap, 0.0)
     return JugParts(
         measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
-        whole=drawn * (1.0 + mix.spare * mix.need / mix.mix),
+        whole=drawn * (1.0 + mix.spare_loaded * mix.need / mix.mix),
     )  # fmt: skip

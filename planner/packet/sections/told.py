@@ -8,7 +8,7 @@ from itertools import groupby
 from planner.packet.drawings.clock import Piece
 from planner.packet.drawings.line import letter, stations
 from planner.packet.drawings.site import SitePlan
-from planner.packet.drawings.tank import Column
+from planner.packet.drawings.tank import Column, Level
 from planner.packet.figures import gauge, gauge_of, reached
 from planner.packet.measures import clock_text
 from planner.plan.model import RunPlan
@@ -93,12 +93,18 @@ def tank_told(columns: Sequence[Column], full: float, system: System) -> str:
     """The tank with its stick: what stands in it after each thing poured."""
     told = []
     for column in columns:
-        levels = [
-            f"{level.what} to {show(level.depth, 'dip', system)}" if level.read else f"{level.what} {level.amount}"
-            for level in column.levels
-        ]
-        told.append(f"{column.title}, from the floor up: {', '.join(levels)}.")
+        told.append(f"{column.title}, from the floor up: {levels_told(column.levels, system)}.")
     return f"{' '.join(told)} The tank is {show(full, 'dip', system)} deep."
+
+
+def levels_told(levels: Sequence[Level], system: System) -> str:
+    """What stands in a tank after each thing poured, from the floor up."""
+    return ", ".join(
+        f"{level.what} to {show(level.depth, 'dip', system, toward=level.side)}"
+        if level.read
+        else f"{level.what} {level.amount}"
+        for level in levels
+    )
 
 
 def level_told(tank: TankLevel, system: System) -> str:

@@ -133,11 +133,9 @@ def _set(reading: Reading, mix: MixPlan | None) -> Spans:
         return (Span(text="; "), Span(text=f"batch of mix {number}", strong=True))
     if mix.kind == "injector":
         return (Span(text="; "), Span(text=f"jug of mix {number}", strong=True))
-    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
-    longest = max((point.setting for point in points), default=0.0)
     opened = [one for one in mix.pours if one.stock > 0.0 and one.dial is not None] or list(mix.pours[:1])
     dials = [(one.dial if one.dial is not None else mix.dial or 0.0, one.lot.name) for one in opened]
-    marks = [f"{dial_text(dial, longest)}, lot {lot}" for dial, lot in dials]
+    marks = [f"{dial_text(dial, mix)}, lot {lot}" for dial, lot in dials]
     return (Span(text="; "), Span(text=f"dial {', then '.join(marks)}", strong=True))
 
 

@@ -9,8 +9,9 @@ from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
 from planner.packet.blocks import Block, Bullet, Picture, Section, Span, Text
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
 from planner.packet.findings import message_of, remedy_of, with_numbers
-from planner.packet.measures import minutes, poured, warmer, weighed
+from planner.packet.measures import minutes, poured, side_of, warmer, weighed
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_safety import wear_words
 from planner.packet.sections.yard_words import (
     bath_name,
@@ -28,7 +29,7 @@ from planner.plan.model import JobPlan
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
-from planner.units import System, show
+from planner.units import System, Toward, show
 
 _TUB = (250.0, 225.0, 200.0, 175.0, 150.0)
 _READ = 0.005  # m; levels nearer than this are not told apart on a stick
@@ -70,10 +71,10 @@ def _values(plan: JobPlan, yard: YardPlan, bath: BathPlan, system: System) -> di
         "chemical": spoken_name(bath.chemical),
         "volume": poured(bath.volume, system),
         "dry": "yes" if bath.stock_mass is not None else "no",
-        "water": poured(bath.water, system),
-        "water_dip": _dip(water, system),
+        "water": poured(bath.water, system, "up"),
+        "water_dip": _dip(water, system, "up"),
         "stock": stock_words(bath, system),
-        "stock_dip": _dip(stock, system),
+        "stock_dip": _dip(stock, system, "down"),
         "lots": lots_words(bath),
         "pours": _pours(bath, system),
         "warms": warmer(bath.acid.rise_high, system) if bath.acid else "",
@@ -121,8 +122,8 @@ def _levels(bath: BathPlan) -> tuple[float | None, float | None]:
     return water, stock
 
 
-def _dip(depth: float | None, system: System) -> str:
-    return show(depth, "dip", system) if depth is not None else ""
+def _dip(depth: float | None, system: System, toward: Toward) -> str:
+    return show(depth, "dip", system, toward=toward) if depth is not None else ""
 
 
 def _pours(bath: BathPlan, system: System) -> list[dict[str, str]]:
@@ -131,7 +132,10 @@ def _pours(bath: BathPlan, system: System) -> list[dict[str, str]]:
     if len(given) < 2:
         return []
     return [
-        {"lot": one.lot.name, "amount": weighed(one.mass, system) if one.mass > 0.0 else poured(one.stock, system)}
+        {
+            "lot": one.lot.name,
+            "amount": weighed(one.mass, system, "down") if one.mass > 0.0 else poured(one.stock, system, "down"),
+        }
         for one in given
     ]
 
@@ -174,11 +178,14 @@ def _picture(bath: BathPlan, system: System) -> Picture | None:
     levels = []
     for level in bath.levels:
         name = level.what if level.what == "water" else spoken_name(bath.chemical)
-        amount = weighed(level.mass, system) if level.mass is not None else poured(level.added, system)
+        side = side_of(level.what)
+        amount = weighed(level.mass, system, side) if level.mass is not None else poured(level.added, system, side)
         fill = WATER if level.what == "water" else STOCK
         if level.mass is not None:
             continue
-        levels.append(Level(what=name, depth=level.dip or 0.0, fill=fill, read=level.by_stick, amount=amount))
+        levels.append(
+            Level(what=name, depth=level.dip or 0.0, fill=fill, read=level.by_stick, amount=amount, side=side)
+        )
     if bath.top is not None and levels and bath.top > levels[-1].depth + _READ:
         amount = show(bath.top, "dip", system, toward="up")
         levels.append(Level(what="with the parts", depth=bath.top, fill=0.0, read=False, amount=amount))
@@ -192,10 +199,7 @@ def _picture(bath: BathPlan, system: System) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return tank_levels([column], deep, system, wide, tall, foot=foot)
 
-    told = ", ".join(
-        f"{level.what} to {show(level.depth, 'dip', system)}" if level.read else f"{level.what} {level.amount}"
-        for level in levels
-    )
+    told = levels_told(levels, system)
     return Picture(
         paint=paint, heights=_TUB, title="The tub", told=f"From the floor up: {told}. It is {foot.partition(', ')[2]}."
     )

@@ -119,14 +119,14 @@ def _bath(reading: Reading, bath: BathPlan, system: System) -> list[Tile]:
         ]
     tiles = [Tile(label="Bath", number=number, unit=unit, lines=lines, last=f"soak {minutes(bath.soak, 'down')} min")]
     if bath.stock_mass is not None:
-        number, _, unit = weighed(bath.stock_mass, system).rpartition(" ")
+        number, _, unit = weighed(bath.stock_mass, system, "down").rpartition(" ")
     else:
-        number, unit = poured_number(bath.stock, system)
+        number, unit = poured_number(bath.stock, system, "down")
     strong = lot_today(plan, bath)
     name = f"of {lots_words(bath)},"
     tiles.append(
         Tile(label=f"{spoken_name(bath.chemical).capitalize()} to pour", number=number, unit=unit,
-             lines=(name, *((strong,) if strong else ())), last=f"into {poured(bath.water, system)} of water")
+             lines=(name, *((strong,) if strong else ())), last=f"into {poured(bath.water, system, 'up')} of water")
     )  # fmt: skip
     if bath.neutralise:
         one = bath.neutralise[0]

@@ -6,7 +6,7 @@ import math
 
 from planner.packet.blocks import Block, Heading, Span, Table, said
 from planner.packet.figures import gauge
-from planner.packet.measures import minutes, poured, warmer, weighed
+from planner.packet.measures import minutes, poured, side_of, warmer, weighed
 from planner.packet.sections.hours import on_site
 from planner.packet.sections.mix_figures import Figure, figure_table
 from planner.packet.sections.reading import Reading
@@ -60,7 +60,7 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
         return [Figure(name="the bath", value="held: mix nothing", equation="bath_parts", inputs=f"{asked}; {lots}")]
     holds = f"{bath.strength:.1f} g/L"
     rows = [
-        Figure(name="stock, water", value=f"{stock_words(bath, system)}, {poured(bath.water, system)}",
+        Figure(name="stock, water", value=f"{stock_words(bath, system)}, {poured(bath.water, system, 'up')}",
                equation="bath_parts", inputs=f"{asked}; {poured(bath.volume, system)} poured; {lots}"),
     ]  # fmt: skip
     if bath.acid is not None:
@@ -100,7 +100,9 @@ def _tub(bath: BathPlan, system: System) -> list[Figure]:
     if bath.top is None or bath.across is None:
         return []
     marks = ", ".join(
-        f"{level.what} {show(level.dip, 'dip', system)}" for level in bath.levels if level.dip is not None
+        f"{level.what} {show(level.dip, 'dip', system, toward=side_of(level.what))}"
+        for level in bath.levels
+        if level.dip is not None
     )
     top = show(bath.top, "dip", system, toward="up")
     high = f"; {show(bath.height, 'dip', system)} high" if bath.height is not None else ""

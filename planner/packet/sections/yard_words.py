@@ -70,7 +70,9 @@ def pours_bath(reading: Reading) -> bool:
 
 def stock_words(bath: BathPlan, system: System) -> str:
     """What of the stock goes in, as it is measured out."""
-    return weighed(bath.stock_mass, system) if bath.stock_mass is not None else poured(bath.stock, system)
+    if bath.stock_mass is not None:
+        return weighed(bath.stock_mass, system, "down")
+    return poured(bath.stock, system, "down")
 
 
 def lots_words(bath: BathPlan) -> str:
