@@ -19,11 +19,11 @@ from planner.plan.strain import shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.throw import reach_of
 
 
-def plan_runs(job: JobInput, known: Sequence[RunPlan] = ()) -> tuple[RunPlan, ...]:
+def plan_runs(job: JobInput, known: Sequence[RunPlan] = (), *, curves: bool = True) -> tuple[RunPlan, ...]:
     """Every run of the job, in the order written. Raises SolveError, naming the run.
 
-    `known` are plans of the same job otherwise: those whose run, and whoever is sprayed with it, are the very same
-    are taken over.
+    `curves`: pump's and line's too, which only paper draws. `known` are plans of the same job otherwise: those whose
+    run, and whoever is sprayed with it, are the very same are taken over.
     """
     before = {plan.name: plan for plan in known}
     by_name = {run.name: run for run in job.runs}
@@ -35,12 +35,18 @@ def plan_runs(job: JobInput, known: Sequence[RunPlan] = ()) -> tuple[RunPlan, ..
         if all(one.name in before and before[one.name].input is one for one in group):
             planned.update({one.name: before[one.name] for one in group})
             continue
-        planned.update({plan.name: plan for plan in _plan_group(job, group)})
+        planned.update({plan.name: plan for plan in _plan_group(job, group, curves)})
     return tuple(planned[name] for name in by_name)
 
 
-def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
+def _plan_group(job: JobInput, group: list[RunInput], curves: bool) -> list[RunPlan]:
     """Runs sprayed at once from one pump: one solve, a plan each."""
+    line, point, mix, draws = solved(job, group)
+    return [_run_plan(job, run, i, line, point, mix, draws, curves) for i, run in enumerate(group)]
+
+
+def solved(job: JobInput, group: list[RunInput]) -> tuple[Line, Operating, Liquid, bool | None]:
+    """The line of runs sprayed at once, where it works, what leaves the tips, and whether an injector draws."""
     lead = group[0]
     water = apparatus.liquid(job.water.temperature, 0.0)
     mix = apparatus.liquid(
@@ -58,7 +64,7 @@ def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
             mix = water
             line = line_of(job, group, water=water, mix=mix, draws=False)
             point = solve(line)
-    return [_run_plan(job, run, i, line, point, mix, draws) for i, run in enumerate(group)]
+    return line, point, mix, draws
 
 
 def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid, draws: bool = True) -> Line:
@@ -93,7 +99,14 @@ def _over_back_pressure(run: RunInput, point: Operating) -> bool:
 
 
 def _run_plan(
-    job: JobInput, run: RunInput, index: int, line: Line, point: Operating, mix: Liquid, draws: bool | None
+    job: JobInput,
+    run: RunInput,
+    index: int,
+    line: Line,
+    point: Operating,
+    mix: Liquid,
+    draws: bool | None,
+    curves: bool,
 ) -> RunPlan:
     weight = mix.density * GRAVITY
     flow, tip_head = point.flows[index], point.tip_heads[index]
@@ -145,8 +158,8 @@ def _run_plan(
         bypassing=point.bypassing,
         injector_draws=draws,
         tap_pressure=tap.pressure(point.pump_flow) if tap is not None else None,
-        pump_curve=delivery_curve(line, point),
-        system_curve=system_curve(line, point),
+        pump_curve=delivery_curve(line, point) if curves else (),
+        system_curve=system_curve(line, point) if curves else (),
         basis=_basis(run, line, point, flow, tip_head, mix, reach) | strain_basis(blow, shut_off),
         speeds=speeds_of(job, run, flow, point.pump_flow, standing),
         surge=blow,

@@ -77,7 +77,8 @@ def test_a_hose_whose_rating_nobody_read_cures_no_rating(tmp_path: Path, pump_ra
 
 def test_a_motor_whose_cord_nobody_wrote_cures_no_cord(tmp_path: Path) -> None:
     thin = {"power": "1 hp", "volts": "115", "cord": {"gauge": "14 AWG", "length": "150 ft"}}
-    pumps = {0: {"motor": thin}, 2: {"motor": {"power": "0.5 hp", "volts": "115"}}}
+    as_strong = [["0 gpm", "80 psi"], ["14 gpm", "0 psi"]]
+    pumps = {0: {"motor": thin}, 2: {"motor": {"power": "0.5 hp", "volts": "115"}, "curve": as_strong}}
     files = _files(rig={"pumps": pumps, "power": {"gfci": "true"}}, job=_run(target="8 ft"))
     checked = _searched(tmp_path / "unknown", files)
     assert _level(checked, "power.drop") == "stop"

@@ -109,7 +109,7 @@ SHORT = {
         "pump.cycling",
     ),
     "a hard push": (
-        _files(company={"limits": {"reaction": "2.5 lbf"}}, rig=SPARE, job=_run(hoses=["blue"], target="20 ft")),
+        _files(company={"limits": {"reaction": "3 lbf"}}, rig=SPARE, job=_run(hoses=["blue"], target="20 ft")),
         "line.reaction",
     ),
 }
@@ -209,9 +209,9 @@ def test_a_pump_that_would_do_does(tmp_path: Path) -> None:
 
 def test_wider_hose_from_a_shop_is_told_where_it_alone_would_do(tmp_path: Path) -> None:
     thin = [{"name": "red", "bore": "1/2 in", "length": "150 ft", "rated": "200 psi"}]
-    checked = _searched(tmp_path, _files(rig={"hoses": thin}, job=_run(target="30 ft")))
+    checked = _searched(tmp_path, _files(rig={"hoses": thin}, job=_run(target="33 ft")))
     told = [one for one in _of(checked, "reach.short") if one.changes[0].kind == "get_hose"]
-    assert len(told) == 1
+    assert [one.changes[0].values["bore"] for one in told] == ["3/4 in"]
     assert told[0].after is not None
     assert told[0].after.level == "ok"
     assert not told[0].on_rig
