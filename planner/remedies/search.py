@@ -65,7 +65,7 @@ def with_remedies(checked: CheckedJob) -> CheckedJob:
 
 
 def _remedies(trials: Trials, finding: Finding, run: RunInput, share: int) -> tuple[list[Remedy], bool]:
-    """Up to `MOST` cures on the rig; else what eases, and what is wanting, which a quarter of the trials is kept for."""
+    """Up to `MOST` cures on the rig; else what eases, and what is wanting, which a quarter of the share is for."""
     here = options_for(trials.job, run, CURABLE[finding.code])
     found, whole = least(trials, finding, run.name, here, MOST, share - share // 4)
     if any(cures_it(one) for one in found):

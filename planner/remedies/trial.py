@@ -95,7 +95,7 @@ class Trials:
         if after is None:
             return None
         level, found = level_of(after, finding.code, finding.about)
-        if LEVELS.index(level) <= LEVELS.index(finding.level) or (found is not None and unknown(found, after.plan)):
+        if LEVELS.index(level) <= LEVELS.index(finding.level) or _guessed(finding, found, after.plan):
             return None
         before = self.checked
         runs = {run.name: run for run in after.plan.runs}
@@ -150,10 +150,16 @@ _UNKNOWN: Final[Mapping[str, frozenset[str]]] = {
 def unknown(found: Finding, plan: JobPlan) -> bool:
     """Whether a finding is silent only for want of a figure of the gear: that cures nothing and is no all-clear."""
     pump = next((run.input.pump for run in plan.runs if run.name == found.about), None)
-    if found.level != "none" or (found.code, pump) == ("pump.suction", None):
-        return False
-    lacks = found.code == "pump.cycling" and pump is not None and pump.kind == "diaphragm"
-    return lacks or found.code == "pump.suction" or found.case in _UNKNOWN.get(found.code, ())
+    switch = found.code == "pump.cycling" and pump is not None and pump.kind == "diaphragm"
+    return found.level == "none" and (switch or found.case in _UNKNOWN.get(found.code, ()))
+
+
+def _guessed(was: Finding, found: Finding | None, plan: JobPlan) -> bool:
+    """Whether what was wrong is all right only by what is unknown, or by what a new pump is taken to need."""
+    if found is None or found.code != "pump.suction" or found.values.get("pump") == was.values.get("pump"):
+        return found is not None and unknown(found, plan)
+    pump = next((run.input.pump for run in plan.runs if run.name == found.about), None)
+    return pump is not None and "npsh_required" not in pump.model_fields_set
 
 
 def falls_shorter(before: CheckedJob, after: CheckedJob) -> bool:
