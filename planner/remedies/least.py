@@ -13,7 +13,7 @@ from planner.remedies.options import Option
 from planner.remedies.trial import Trials
 
 _MOST_AT_ONCE: Final = 3
-_LOOKS: Final = 10
+_LOOKS: Final = 20
 """Sets whose line is looked at for each that may be planned whole: a look takes a thirtieth of a plan (our choice)."""
 
 

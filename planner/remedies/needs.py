@@ -103,7 +103,8 @@ def _bores(job: JobInput, run: RunInput) -> Iterator[Option]:
 def _orifices(job: JobInput, run: RunInput) -> Iterator[Option]:
     if run.tip.pattern != "solid" and not asks_reach(job, run):
         return
-    for orifice in sizes("orifices", _system_of(job.rig)):
+    now = apparatus.tip_orifice(run)
+    for orifice in sorted(sizes("orifices", _system_of(job.rig)), key=lambda size: abs(size - now)):
         tip = Tip(name="new tip", pattern="solid", orifice=orifice)
 
         def fitted(job: JobInput, run: RunInput, tip: Tip = tip) -> RunInput | None:

@@ -9,6 +9,7 @@ from planner.checks.model import Change
 from planner.inputs import regear
 from planner.inputs.joined import HosePiece, JobInput, RunInput
 from planner.inputs.models import Pump, Tank, Tip
+from planner.plan.apparatus import tip_coefficient
 from planner.plan.model import Value
 from planner.remedies.table import efforts, sizes
 
@@ -151,9 +152,9 @@ def _throw(job: JobInput, tip: Tip) -> tuple[Tip, object]:
 
 
 def _tips(job: JobInput, run: RunInput) -> Iterator[Option]:
-    """Tips of the rig that throw the same way, or a solid one in place of a fan that is to reach."""
-    seen = [_throw(job, run.tip)]
-    for tip in job.rig.tips:
+    """Tips of the rig that throw the same way, or a solid one for a fan that is to reach; those like its own first."""
+    own, seen = tip_coefficient(run), [_throw(job, run.tip)]
+    for tip in sorted(job.rig.tips, key=lambda tip: abs(tip_coefficient(regear.with_tip(run, tip)) - own)):
         if _throw(job, tip) in seen or run.tip.pattern == "surface_cleaner":
             continue
         seen.append(_throw(job, tip))

@@ -138,7 +138,7 @@ def _everything(checked: CheckedJob, finding: Finding) -> list[int]:
     return found
 
 
-SEEDS = range(60)
+SEEDS = range(52)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -159,7 +159,7 @@ def test_the_search_finds_the_least_trouble_that_a_trial_of_everything_finds(see
 def test_every_remedy_of_the_random_jobs_written_into_their_files_gives_what_it_was_told_with(tmp_path: Path) -> None:
     asked: Counter[str] = Counter()
     sizes: Counter[int] = Counter()
-    for seed in SEEDS:
+    for seed in SEEDS[::2]:
         files = _random_files(seed)
         checked = with_remedies(workspaces.checked(tmp_path / f"{seed}", files))
         asked.update(code for code, _ in checked.tried)
