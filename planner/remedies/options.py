@@ -15,7 +15,7 @@ from planner.remedies.table import efforts, sizes
 
 Alter = Callable[[JobInput, RunInput], RunInput | None]
 
-_MOST_SWAPS = 6
+_MOST_SWAPS = 24
 """So many hose swaps are tried, widest first: a rig with forty hoses is not searched all night (our choice)."""
 
 

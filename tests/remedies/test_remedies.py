@@ -27,6 +27,7 @@ from planner.remedies.edits import edits_of
 from planner.remedies.options import applied, options_for
 from planner.remedies.search import CURABLE, MOST, MOST_TRIALS, with_remedies
 from planner.remedies.trial import new_trouble
+from planner.units import show
 from tests import workspaces
 
 SPARE = {
@@ -313,3 +314,31 @@ def test_the_same_remedies_in_the_same_order_whatever_python_hashes(tmp_path: Pa
         told.add(done.stdout)
         assert len(json.loads(done.stdout)["jobs"][0]["remedies"]) > 10
     assert len(told) == 1
+
+
+def test_of_tips_that_cure_alike_the_one_most_like_its_own_comes_first(tmp_path: Path) -> None:
+    tips = [
+        {"name": size, "pattern": "solid", "orifice": size} for size in ("1/4 in", "3/16 in", "13/64 in", "7/32 in")
+    ]
+    files = _files(rig={**SPARE, "tips": tips}, job=_run(target="31 ft", standoff="15 ft", tip="1/4 in"))
+    told = _of(_searched(tmp_path, files), "reach.short")
+    assert [one.changes[0].values["tip"] for one in told] == ["7/32 in", "13/64 in", "3/16 in"]
+
+
+@pytest.mark.parametrize(
+    ("units", "bore", "wider"), [("us", "5/8 in", "3/4 in"), ("si", "5/8 in", "3/4 in"), ("si", "16 mm", "19 mm")]
+)
+def test_bores_are_said_as_the_rig_has_them_whatever_the_company_reads_in(
+    tmp_path: Path, units: str, bore: str, wider: str
+) -> None:
+    """A shop's sizes are those of the trailer's own hoses: nobody buys a hose of 15.9 mm or a tip of 0.156 in."""
+    unit = bore[-2:]
+    hoses = [{"name": "red", "bore": bore, "length": "200 ft"}]
+    weak = {"water": {"static": "20 psi", "flow_test": {"flow": "2 gpm", "pressure": "5 psi"}}}
+    tips = [{"name": "own", "pattern": "solid", "orifice": "1/4 in" if unit == "in" else "6 mm"}]
+    rig, short = {"hoses": hoses, "tips": tips}, {**weak, **_run(tip="own", target="34 ft", standoff="15 ft")}
+    checked = _searched(tmp_path, _files(company={"units": units}, rig=rig, job=short))
+    said = " ".join(cures.sentence(one, checked.plan.input.company.units) for one in _of(checked, "reach.short"))
+    assert f"of {bore} hose" in said
+    assert f"{wider} hose throughout" in said
+    assert show(0.0254 * 5 / 32, "bore", "us") == "5/32 in"
