@@ -40,7 +40,8 @@ class Remedy:
     """What would cure or ease a finding: `changes` to make together, and what the finding then comes to.
 
     `run` is the hose run as it would work then; None where it is no matter of one run. `on_rig` False: the
-    trailer does not have it.
+    trailer does not have it. `added` [s] is how much longer the job takes, 0 where that is no matter; `trouble` counts
+    the changes' own and that.
     """
 
     code: str
@@ -49,6 +50,8 @@ class Remedy:
     after: Finding | None
     run: RunPlan | None
     on_rig: bool
+    added: float = 0.0
+    trouble: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +59,7 @@ class CheckedJob:
     """A plan with everything the checks say of it. `verdict` counts findings that were not accepted.
 
     `remedies` is filled in by a search of its own, where somebody will read it; `tried` names the findings (code and
-    subject) it was made for.
+    subject) it was made for, `broken_off` those of them for which more could be tried.
     """
 
     plan: JobPlan
@@ -64,3 +67,4 @@ class CheckedJob:
     verdict: Verdict
     remedies: tuple[Remedy, ...] = ()
     tried: frozenset[tuple[str, str]] = frozenset()
+    broken_off: frozenset[tuple[str, str]] = frozenset()

@@ -32,6 +32,7 @@ from planner.plan.model import Joint, LossPart, RunPlan
 from planner.plan.strain_model import Drift
 from planner.plan.timing import Span
 from planner.plan.wear_points import wear_points
+from planner.remedies.edits import edits_of
 from planner.units import System
 
 FORMAT = 1
@@ -109,7 +110,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "drift": [_drift(drift) for drift in plan.drift],
         "measured": None,
         "findings": [finding_json(finding, system) for finding in checked.findings],
-        "remedies": [_remedy(remedy, system) for remedy in checked.remedies],
+        "remedies": [_remedy(plan.input, remedy, system) for remedy in checked.remedies],
     }
 
 
@@ -188,7 +189,7 @@ def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
     }
 
 
-def _remedy(remedy: Remedy, system: System) -> dict[str, Any]:
+def _remedy(job: JobInput, remedy: Remedy, system: System) -> dict[str, Any]:
     return {
         "finding": remedy.code,
         "about": remedy.about,
@@ -196,6 +197,8 @@ def _remedy(remedy: Remedy, system: System) -> dict[str, Any]:
         "kinds": [change.kind for change in remedy.changes],
         "on_rig": remedy.on_rig,
         "level": remedy.after.level if remedy.after is not None else None,
+        "added_s": remedy.added,
+        "edits": [list(edit) for edit in edits_of(job, remedy)],
         "run": _run(remedy.run) if remedy.run is not None else None,
     }
 

@@ -7,7 +7,7 @@ from functools import lru_cache
 from planner.checks.model import CheckedJob, Finding, Remedy
 from planner.inputs.rows import rows
 from planner.packet import words
-from planner.units import System
+from planner.units import System, show
 
 
 @lru_cache(maxsize=1)
@@ -16,12 +16,14 @@ def _say() -> dict[str, str]:
 
 
 def change(remedy: Remedy, system: System) -> str:
-    """What to do: `Stand 10 ft from the wall and fit the tip long throw`."""
+    """What to do and what it does to the day: `Stand 10 ft from the wall and fit the tip slim (adds 25 min)`."""
     told = [
         _say()[one.kind].format(**{name: words.Words(value, system) for name, value in one.values.items()})
         for one in remedy.changes
     ]
     text = " and ".join(told)
+    if remedy.added > 0.0:
+        text += f" (adds {show(remedy.added, 'time', system, toward='up')})"
     return text[:1].upper() + text[1:]
 
 
@@ -59,12 +61,18 @@ def in_short(checked: CheckedJob, finding: Finding, system: System) -> str:
 
 
 def in_full(checked: CheckedJob, finding: Finding, system: System) -> str:
-    """Every remedy found, with its new numbers; that nothing on the trailer clears it, where nothing does."""
+    """Every remedy found, with its new numbers; that nothing on the trailer clears it, where nothing does.
+
+    A search that was broken off is no word on what it did not try.
+    """
     found = cures_of(checked, finding)
     if not found:
         return ""
     here = any(one.on_rig for one in found)
-    lead = "" if here else "Tried with what is on the trailer, singly and in pairs: nothing clears it. "
+    lead = "Tried with what is on the trailer, singly, in pairs and in threes: nothing clears it. "
+    if (finding.code, finding.about) in checked.broken_off:
+        lead = "Tried with what is on the trailer, though not in every way: nothing found clears it. "
+    lead = "" if here else lead
     return lead + " ".join(sentence(one, system) for one in found)
 
 

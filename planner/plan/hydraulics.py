@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import tips
@@ -20,11 +21,11 @@ from planner.plan.strain import shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.throw import reach_of
 
 
-def plan_runs(job: JobInput, known: Sequence[RunPlan] = ()) -> tuple[RunPlan, ...]:
+def plan_runs(job: JobInput, known: Sequence[RunPlan] = (), *, curves: bool = True) -> tuple[RunPlan, ...]:
     """Every run of the job, in the order written. Raises SolveError, naming the run.
 
-    `known` are plans of the same job otherwise: those whose run, and whoever is sprayed with it, are the very same
-    are taken over.
+    `curves`: pump's and line's too, which only paper draws. `known` are plans of the same job otherwise: those whose
+    run, and whoever is sprayed with it, are the very same are taken over.
     """
     before = {plan.name: plan for plan in known}
     by_name = {run.name: run for run in job.runs}
@@ -36,12 +37,34 @@ def plan_runs(job: JobInput, known: Sequence[RunPlan] = ()) -> tuple[RunPlan, ..
         if all(one.name in before and before[one.name].input is one for one in group):
             planned.update({one.name: before[one.name] for one in group})
             continue
-        planned.update({plan.name: plan for plan in _plan_group(job, group)})
+        planned.update({plan.name: plan for plan in _plan_group(job, group, curves)})
     return tuple(planned[name] for name in by_name)
 
 
-def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
+def _plan_group(job: JobInput, group: list[RunInput], curves: bool) -> list[RunPlan]:
     """Runs sprayed at once from one pump: one solve, a plan each."""
+    found = solved(job, group)
+    return [_run_plan(job, run, found.order.index(run.name), found, curves) for run in group]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solved:
+    """The `line` of runs sprayed at once, the `point` it works at, what leaves the tips, whether an injector draws."""
+
+    line: Line
+    point: Operating
+    mix: Liquid
+    draws: bool | None
+    injector: InjectorPlan | None
+
+    @property
+    def order(self) -> list[str]:
+        """The runs in the order of the point's figures."""
+        return [one.name for one in self.line.runs]
+
+
+def solved(job: JobInput, group: list[RunInput]) -> Solved:
+    """Runs sprayed at once. Raises planner.physics.lines.SolveError where their line has no operating point."""
     lead = group[0]
     water = apparatus.liquid(job.water.temperature, 0.0)
     mix = apparatus.liquid(
@@ -61,8 +84,7 @@ def _plan_group(job: JobInput, group: list[RunInput]) -> list[RunPlan]:
             mix = water
             line = line_of(job, group, water=water, mix=mix, draws=False)
             point = solve(line)
-    order = [one.name for one in line.runs]
-    return [_run_plan(job, run, order.index(run.name), line, point, mix, draws, injector) for run in group]
+    return Solved(line=line, point=point, mix=mix, draws=draws, injector=injector)
 
 
 def line_of(job: JobInput, group: list[RunInput], *, water: Liquid, mix: Liquid, draws: bool = True) -> Line:
@@ -117,12 +139,10 @@ def _run_plan(
     job: JobInput,
     run: RunInput,
     index: int,
-    line: Line,
-    point: Operating,
-    mix: Liquid,
-    draws: bool | None,
-    injector: InjectorPlan | None,
+    found: Solved,
+    curves: bool,
 ) -> RunPlan:
+    line, point, mix = found.line, found.point, found.mix
     weight = mix.density * GRAVITY
     flow, tip_head = point.flows[index], point.tip_heads[index]
     velocity = tips.jet_velocity(tip_head)
@@ -171,15 +191,15 @@ def _run_plan(
         beyond_curve=isinstance(line.pump, HeadPump) and point.pump_flow > line.pump.last_flow,
         cycling=point.cycling,
         bypassing=point.bypassing,
-        injector_draws=draws,
+        injector_draws=found.draws,
         tap_pressure=tap.pressure(point.pump_flow) if tap is not None else None,
-        pump_curve=delivery_curve(line, point),
-        system_curve=system_curve(line, point),
+        pump_curve=delivery_curve(line, point) if curves else (),
+        system_curve=system_curve(line, point) if curves else (),
         basis=_basis(run, line, point, flow, tip_head, mix, reach) | strain_basis(blow, shut_off),
         speeds=speeds_of(job, run, hose_flows(line, index, point), point.pump_flow, standing),
         surge=blow,
         shut_off=shut_off,
-        injector=injector,
+        injector=found.injector,
         curve_end=line.pump.last_flow if isinstance(line.pump, HeadPump) else None,
     )
 

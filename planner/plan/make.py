@@ -41,12 +41,12 @@ def make_plan(
 
     `before` is the rig as the day's job before leaves it; left out, as the day's file says it stands tonight.
     `known`: runs of this job planned before, some of whose runs may have changed since.
-    `tables`: also what to do if it differs on site and what each change of gear does, which only paper shows and
-    which takes most of the time.
+    `tables`: also what to do if it differs on site, what each change of gear does, and the curves of pump and line,
+    which only paper shows and which take most of the time.
     """
     found = before if before is not None else tonight(job)
     leaves = leaves_at(job, found)
-    runs = plan_runs(job, known)
+    runs = plan_runs(job, known, curves=tables)
     shelf = shelf_today(job, found.taken)
     ready = with_clean_feeds(job, found)
     mixes, left = plan_mixes(job, runs, ready)

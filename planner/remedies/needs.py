@@ -4,58 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
+from typing import Final
 
 from planner.checks.model import Change, Finding, Remedy
 from planner.checks.registry import over
 from planner.inputs import regear
 from planner.inputs.joined import JobInput, RunInput
-from planner.inputs.models import Tip
+from planner.inputs.models import Rig, Tip
 from planner.physics import tips
 from planner.physics.constants import GRAVITY
 from planner.physics.parts import total_head
 from planner.plan import apparatus
 from planner.plan.dosed import needed_strength
 from planner.plan.model import RunPlan, Value
+from planner.remedies.least import cures_it, least
 from planner.remedies.options import Option, asks_reach, option
 from planner.remedies.table import sizes, strongest
-from planner.remedies.trial import Trials, level_of, new_trouble
+from planner.remedies.trial import Trials
+from planner.units import System, show
+
+_INCH_32: Final = 0.0254 / 32
 
 
-def needs_for(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
+def needs_for(trials: Trials, finding: Finding, run: RunInput, budget: int) -> list[Remedy]:
     """What is wanting, and the least thing to get that would cure it, tried like any other change."""
     found = [_gap(trials, finding, run)] if finding.code == "reach.short" else []
-    wanted = list(_wanted(trials, finding, run))
-    for options in [*((one,) for one in wanted), *_together(finding, wanted)]:
-        if finding.code == "reach.short" and not trials.may_reach(run.name, options, or_nominal=False):
-            continue
-        after = trials.whole(run.name, options)
-        if after is None or new_trouble(trials.checked, after)[0]:
-            continue
-        level, its = level_of(after, finding.code, finding.about)
-        if level in ("ok", "none"):
-            planned = next(plan for plan in after.plan.runs if plan.name == run.name)
-            found.append(_remedy(finding, *(one.change for one in options), run=planned, after=its))
-            break
-    else:
-        if finding.code == "reach.short":
-            found += _pump_for(trials, finding, run)
-        # A hose that holds more than its wall takes does so whatever the stock.
-        if finding.code == "mix.reach" and finding.case != "in_hose":
-            found += _stock_for(trials, finding)
+    wanted, _ = least(trials, finding, run.name, list(_wanted(trials, finding, run)), 1, budget)
+    cures = [one for one in wanted if cures_it(one)]
+    found += cures
+    if not cures and finding.code == "reach.short":
+        found += _pump_for(trials, finding, run)
+    # A hose that holds more than its wall takes does so whatever the stock.
+    if not cures and finding.code == "mix.reach" and finding.case != "in_hose":
+        found += _stock_for(trials, finding)
     return [one for one in found if one is not None]
 
 
-def _remedy(finding: Finding, *changes: Change, run: RunPlan | None = None, after: Finding | None = None) -> Remedy:
-    return Remedy(code=finding.code, about=finding.about, changes=changes, after=after, run=run, on_rig=False)
-
-
-def _together(finding: Finding, wanted: list[Option]) -> Iterator[tuple[Option, ...]]:
-    """A new hose with a new tip, for a jet that neither alone carries far enough."""
-    if finding.code == "reach.short":
-        for one, other in combinations(wanted, 2):
-            if not one.touches & other.touches:
-                yield one, other
+def _remedy(finding: Finding, *changes: Change) -> Remedy:
+    return Remedy(code=finding.code, about=finding.about, changes=changes, after=None, run=None, on_rig=False)
 
 
 def _plan_of(trials: Trials, run: RunInput) -> RunPlan:
@@ -74,7 +60,7 @@ def _gap(trials: Trials, finding: Finding, run: RunInput) -> Remedy | None:
         "given": Value(planned.tip_pressure, "pressure"),
         "pump": run.pump.name if run.pump is not None else "the tap",
         "length": Value(sum(hose.length for hose in run.hoses), "length"),
-        "bore": Value(min(hose.bore for hose in run.hoses), "bore"),
+        "bore": _spelled(trials.job, min(hose.bore for hose in run.hoses)),
     }
     return _remedy(finding, Change(kind="gap", values=values))
 
@@ -82,37 +68,50 @@ def _gap(trials: Trials, finding: Finding, run: RunInput) -> Remedy | None:
 def _wanted(trials: Trials, finding: Finding, run: RunInput) -> Iterator[Option]:
     """Things a shop has, the least first."""
     if finding.code in ("reach.short", "supply.pressure"):
-        yield from _bores(run)
+        yield from _bores(trials.job, run)
     if finding.code in ("reach.short", "reach.pattern", "line.reaction", "pump.cycling", "pump.suction"):
         yield from _orifices(trials.job, run)
     if finding.code == "line.rating":
         yield from _rated(trials, run)
     if finding.code == "pump.suction":
-        yield from _suctions(run)
-        yield from _raised(run)
+        yield from _suctions(trials.job, run)
+        yield from _raised(trials.job, run)
 
 
-def _bores(run: RunInput) -> Iterator[Option]:
+def _system_of(rig: Rig) -> System:
+    """How the rig's own hoses and tips are sized: in fractions of an inch, or in millimetres."""
+    sizes = [hose.bore for hose in rig.hoses] + [tip.orifice for tip in rig.tips if tip.orifice is not None]
+    inches = [size for size in sizes if abs(size / _INCH_32 - round(size / _INCH_32)) < 1e-6]
+    return "us" if 2 * len(inches) >= len(sizes) else "si"
+
+
+def _spelled(job: JobInput, bore: float) -> str:
+    """A bore or orifice [m] as the rig's own are written: `5/8 in`, `16 mm`."""
+    return show(bore, "bore", _system_of(job.rig))
+
+
+def _bores(job: JobInput, run: RunInput) -> Iterator[Option]:
     narrow = min(hose.bore for hose in run.hoses)
-    for bore in sizes("bores"):
+    for bore in sizes("bores", _system_of(job.rig)):
         if bore > narrow * (1 + 1e-6):
 
             def wider(job: JobInput, run: RunInput, bore: float = bore) -> RunInput | None:
                 return regear.with_hoses(run, [replace(hose, bore=max(bore, hose.bore)) for hose in run.hoses])
 
-            yield option("get_hose", "hoses", wider, on_rig=False, bore=Value(bore, "bore"))
+            yield option("get_hose", "hoses", wider, on_rig=False, bore=_spelled(job, bore))
 
 
 def _orifices(job: JobInput, run: RunInput) -> Iterator[Option]:
     if run.tip.pattern != "solid" and not asks_reach(job, run):
         return
-    for orifice in sizes("orifices"):
+    now = apparatus.tip_orifice(run)
+    for orifice in sorted(sizes("orifices", _system_of(job.rig)), key=lambda size: abs(size - now)):
         tip = Tip(name="new tip", pattern="solid", orifice=orifice)
 
         def fitted(job: JobInput, run: RunInput, tip: Tip = tip) -> RunInput | None:
             return regear.with_tip(run, tip)
 
-        yield option("get_tip", "tip", fitted, on_rig=False, orifice=Value(orifice, "bore"))
+        yield option("get_tip", "tip", fitted, on_rig=False, orifice=_spelled(job, orifice))
 
 
 def _rated(trials: Trials, run: RunInput) -> Iterator[Option]:
@@ -127,11 +126,11 @@ def _rated(trials: Trials, run: RunInput) -> Iterator[Option]:
     yield option("get_rated", "hoses", stronger, on_rig=False, rated=Value(rated, "pressure"))
 
 
-def _suctions(run: RunInput) -> Iterator[Option]:
+def _suctions(job: JobInput, run: RunInput) -> Iterator[Option]:
     if not run.suction:
         return
     narrow = min(hose.bore for hose in run.suction)
-    for bore in sizes("bores"):
+    for bore in sizes("bores", _system_of(job.rig)):
         if bore > narrow * (1 + 1e-6):
 
             def wider(job: JobInput, run: RunInput, bore: float = bore) -> RunInput | None:
@@ -139,13 +138,13 @@ def _suctions(run: RunInput) -> Iterator[Option]:
                 fittings = tuple(replace(one, bore=max(one.bore or 0.0, bore)) for one in run.suction_fittings)
                 return replace(run, suction=pieces, suction_fittings=fittings)
 
-            yield option("get_suction", "suction", wider, on_rig=False, bore=Value(bore, "bore"))
+            yield option("get_suction", "suction", wider, on_rig=False, bore=_spelled(job, bore))
 
 
-def _raised(run: RunInput) -> Iterator[Option]:
+def _raised(job: JobInput, run: RunInput) -> Iterator[Option]:
     if run.feed != "tank":
         return
-    for rise in sizes("rises"):
+    for rise in sizes("rises", job.company.units):
 
         def higher(job: JobInput, run: RunInput, rise: float = rise) -> RunInput | None:
             return replace(run, feed_head=run.feed_head + rise)

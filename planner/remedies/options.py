@@ -9,12 +9,13 @@ from planner.checks.model import Change
 from planner.inputs import regear
 from planner.inputs.joined import HosePiece, JobInput, RunInput
 from planner.inputs.models import Pump, Tank, Tip
+from planner.plan.apparatus import tip_coefficient
 from planner.plan.model import Value
 from planner.remedies.table import efforts, sizes
 
 Alter = Callable[[JobInput, RunInput], RunInput | None]
 
-_MOST_SWAPS = 6
+_MOST_SWAPS = 24
 """So many hose swaps are tried, widest first: a rig with forty hoses is not searched all night (our choice)."""
 
 
@@ -110,11 +111,9 @@ def options_for(job: JobInput, run: RunInput, kinds: frozenset[str]) -> list[Opt
 
 
 def _standoffs(job: JobInput, run: RunInput) -> Iterator[Option]:
-    for place in sizes("standoffs_us" if job.company.units == "us" else "standoffs_si"):
+    for place in sizes("standoffs", job.company.units):
         if abs(place - run.standoff) > 0.05:
-            yield option(
-                "standoff", "standoff", _setting("standoff", place), standoff=Value(place, "length")
-            )  # fmt: skip
+            yield option("standoff", "standoff", _setting("standoff", place), standoff=Value(place, "length"))
 
 
 def _setting(key: str, value: float) -> Alter:
@@ -137,24 +136,28 @@ def asks_reach(job: JobInput, run: RunInput) -> bool:
 def _does_the_work(job: JobInput, run: RunInput, tip: Tip | None, pump: Pump | None) -> bool:
     """Whether tip and pump do the run's work: the same pattern, or a solid jet where reach is asked.
 
-    A surface cleaner turns by its pump's pressure, so only a pump of the same kind drives it. What was sent through
-    a pump kept for one chemical goes through no other, and nothing else through that one.
+    What was sent through a pump kept for one chemical goes through no other, and nothing else through that one.
     """
     kept = run.pump.dedicated if run.pump is not None else None
     if pump is not None and pump.dedicated != kept:
-        return False
-    if run.tip.pattern == "surface_cleaner" and (pump.kind if pump else "") != (run.pump.kind if run.pump else ""):
         return False
     if tip is None or tip.pattern == run.tip.pattern:
         return True
     return tip.pattern == "solid" and asks_reach(job, run)
 
 
+def _throw(job: JobInput, tip: Tip) -> tuple[Tip, object]:
+    """All that a tip's throw goes by: itself but for its name, and what records say of it. Of two alike, one does."""
+    return tip.model_copy(update={"name": ""}), job.jets.get(tip.name)
+
+
 def _tips(job: JobInput, run: RunInput) -> Iterator[Option]:
-    """Tips of the rig that throw the same way, or a solid one in place of a fan that is to reach."""
-    for tip in job.rig.tips:
-        if tip.name == run.tip.name or run.tip.pattern == "surface_cleaner":
+    """Tips of the rig that throw the same way, or a solid one for a fan that is to reach; those like its own first."""
+    own, seen = tip_coefficient(run), [_throw(job, run.tip)]
+    for tip in sorted(job.rig.tips, key=lambda tip: abs(tip_coefficient(regear.with_tip(run, tip)) - own)):
+        if _throw(job, tip) in seen or run.tip.pattern == "surface_cleaner":
             continue
+        seen.append(_throw(job, tip))
         if _does_the_work(job, run, tip, run.pump):
             yield option("tip", "tip", lambda job, run, tip=tip: regear.with_tip(run, tip), tip=tip.name)  # type: ignore[misc]
 
@@ -196,9 +199,7 @@ def _swaps(job: JobInput, run: RunInput) -> Iterator[Option]:
                 continue
             count += 1
 
-            def swapped(
-                job: JobInput, run: RunInput, place: int = place, new: HosePiece = new
-            ) -> RunInput | None:  # fmt: skip
+            def swapped(job: JobInput, run: RunInput, place: int = place, new: HosePiece = new) -> RunInput | None:
                 return regear.with_hoses(run, (*run.hoses[:place], new, *run.hoses[place + 1 :]))
 
             yield option("swap", "hoses", swapped, new=new.name, old=old.name)

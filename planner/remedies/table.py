@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from planner.inputs.rows import rows
-from planner.units import read
+from planner.units import System, read
 
 
 @lru_cache(maxsize=1)
@@ -22,11 +22,21 @@ def _sizes() -> dict[str, tuple[float, ...]]:
 
 
 @lru_cache(maxsize=1)
+def _bounds() -> dict[str, float]:
+    return {row["name"]: read(row["value"], row["dimension"]) for row in rows("remedies", "bounds")}
+
+
+def bound(name: str) -> float:
+    """A figure of the search by its name: a share, or s."""
+    return _bounds()[name]
+
+
+@lru_cache(maxsize=1)
 def strongest() -> dict[str, float]:
     """As strong as each chemical is sold [kg/m3]; one that is not named has no bound."""
     return {row["chemical"]: read(row["value"], "concentration") for row in rows("remedies", "strongest")}
 
 
-def sizes(name: str) -> tuple[float, ...]:
-    """The sizes under a name of the table [m]."""
-    return _sizes()[name]
+def sizes(name: str, system: System) -> tuple[float, ...]:
+    """The sizes under a name of the table [m], those of one system's shops."""
+    return _sizes()[f"{name}_{system}"]

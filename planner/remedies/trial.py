@@ -1,24 +1,26 @@
-"""One trial: the job with some options made, planned and checked like the job itself."""
+"""One trial: the job with some options made, planned and checked like the job itself, and whether that is a remedy."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
 from planner.checks.evaluate import check_plan
-from planner.checks.model import LEVELS, CheckedJob, Finding, Level
-from planner.checks.registry import under
+from planner.checks.model import LEVELS, CheckedJob, Finding, Level, Remedy
+from planner.checks.registry import NEVER_ON_THE_CARD, under
 from planner.inputs.joined import JobInput, RunInput
-from planner.physics.lines import SolveError, solve
-from planner.plan import apparatus
+from planner.physics.constants import GRAVITY
+from planner.physics.lines import SolveError
 from planner.plan.heels import after_mix
-from planner.plan.hydraulics import line_of
+from planner.plan.hydraulics import solved
 from planner.plan.make import make_plan
 from planner.plan.mix_model import EMPTY
+from planner.plan.model import JobPlan
 from planner.remedies.heads import Heads
-from planner.remedies.options import Option, applied
+from planner.remedies.options import Option, applied, parting
+from planner.remedies.table import bound
 
 
 @dataclass(slots=True)
@@ -51,31 +53,81 @@ class Trials:
         except SolveError:
             return None
 
-    def tip_head(self, name: str, options: tuple[Option, ...]) -> tuple[RunInput, float] | None:
-        """The altered run and the head [m] at its tip, by the line solve alone."""
+    def may_help(self, finding: Finding, name: str, options: tuple[Option, ...], *, cure: bool) -> bool:
+        """Whether the line alone, solved before anything is planned, leaves the work its water and the jet its head.
+
+        `cure`: only what may cure counts, not what may ease.
+        """
         altered = applied(self.job, name, options)
         if altered is None:
-            return None
+            return False
         run = next(run for run in altered.runs if run.name == name)
         group = [other for other in altered.runs if other.name == name or other.name in run.same_time]
-        water = apparatus.liquid(altered.water.temperature, 0.0)
-        mix = apparatus.liquid(altered.water.temperature, max(apparatus.strongest(altered, one) for one in group))
         try:
-            line = line_of(altered, group, water=water, mix=mix)
-            point = solve(line)
+            found = solved(altered, group)
         except SolveError:
-            return None
-        return run, point.tip_heads[[one.name for one in line.runs].index(name)]
-
-    def may_reach(self, name: str, options: tuple[Option, ...], *, or_nominal: bool) -> bool:
-        """Whether the altered jet has head enough for its target, before anything is planned whole."""
-        found = self.tip_head(name, options)
-        if found is None:
             return False
-        run, head = found
+        point, by_name = found.point, {other.name: other for other in group}
+        for other, flow, head in zip(found.order, point.flows, point.tip_heads, strict=True):
+            if not self.keeps_work(finding, by_name[other], flow, head * found.mix.density * GRAVITY):
+                return False
+        if finding.code != "reach.short":
+            return True
+        head = point.tip_heads[found.order.index(name)]
         if self.heads.reaches(run, head, surely=True):
             return True
-        return or_nominal and self.heads.reaches(run, head, surely=False)
+        return finding.level == "stop" and not cure and self.heads.reaches(run, head, surely=False)
+
+    def keeps_work(self, finding: Finding, run: RunInput, flow: float, pressure: float) -> bool:
+        """Whether a run still does what it was planned for: its water, and a fan's or cleaner's push at the tip.
+
+        No more push is asked for than a ladder allows where that is what is to be cured.
+        """
+        was = next(one for one in self.checked.plan.runs if one.name == run.name)
+        asked = was.tip_pressure
+        if finding.code == "line.pressure_on_ladder":
+            asked = min(asked, self.job.limits["pressure_on_ladder"])
+        pushes = run.tip.pattern == "solid" or not under(pressure, asked * bound("pressure_kept"))
+        return pushes and not under(flow, was.flow * bound("flow_kept"))
+
+    def remedy(self, finding: Finding, name: str, options: tuple[Option, ...]) -> Remedy | None:
+        """What the options come to, if the finding gets better by them, the work is kept and nothing gets worse."""
+        after = self.whole(name, options)
+        if after is None:
+            return None
+        level, found = level_of(after, finding.code, finding.about)
+        if LEVELS.index(level) <= LEVELS.index(finding.level) or _guessed(finding, found, after.plan):
+            return None
+        before = self.checked
+        runs = {run.name: run for run in after.plan.runs}
+        kept = all(self.keeps_work(finding, run.input, run.flow, run.tip_pressure) for run in runs.values())
+        stops, cautions = new_trouble(before, after, finding)
+        worse = stops or (cautions and finding.level == "caution") or falls_shorter(before, after)
+        if worse or not kept or not _same_mixes(before, after) or soiled(before, after, name):
+            return None
+        alone = parting(self.job, name, options)
+        said = options if alone is None else (*options, alone)
+        added = max(_elapsed(after) - _elapsed(before), 0.0)
+        added = 0.0 if under(added, bound("time_told")) else added
+        return Remedy(
+            code=finding.code,
+            about=finding.about,
+            changes=tuple(one.change for one in said),
+            after=found,
+            run=runs[name],
+            on_rig=all(one.on_rig for one in options),
+            added=added,
+            trouble=sum(one.effort for one in said) + int(added / bound("time_per_effort")),
+        )
+
+
+def _elapsed(checked: CheckedJob) -> float:
+    return sum(span.seconds for span in checked.plan.time)
+
+
+def _same_mixes(before: CheckedJob, after: CheckedJob) -> bool:
+    """Whether every wall still gets its mix."""
+    return {mix.name for mix in before.plan.mixes} <= {mix.name for mix in after.plan.mixes}
 
 
 def level_of(checked: CheckedJob, code: str, about: str) -> tuple[Level, Finding | None]:
@@ -91,17 +143,28 @@ _UNKNOWN: Final[Mapping[str, frozenset[str]]] = {
     "line.rating": frozenset({"none"}),
     "power.drop": frozenset({"no_cord", "no_amps", "no_gauge"}),
     "power.current": frozenset({"no_amps", "no_supply"}),
+    "pump.shut_off": frozenset({"unknown", "no_unloader"}),
 }
 """Cases in which a finding does not apply only because nobody wrote what it is worked out with."""
 
 
-def only_unknown(found: Finding | None) -> bool:
-    """Whether a trial silences a finding by gear of which too little is written: that cures nothing."""
-    return found is not None and found.level == "none" and found.case in _UNKNOWN.get(found.code, ())
+def unknown(found: Finding, plan: JobPlan) -> bool:
+    """Whether a finding is silent only for want of a figure of the gear: that cures nothing and is no all-clear."""
+    pump = next((run.input.pump for run in plan.runs if run.name == found.about), None)
+    switch = found.code == "pump.cycling" and pump is not None and pump.kind == "diaphragm"
+    return found.level == "none" and (switch or found.case in _UNKNOWN.get(found.code, ()))
+
+
+def _guessed(was: Finding, found: Finding | None, plan: JobPlan) -> bool:
+    """Whether what was wrong is all right only by what is unknown, or by what a new pump is taken to need."""
+    if found is None or found.code != "pump.suction" or found.values.get("pump") == was.values.get("pump"):
+        return found is not None and unknown(found, plan)
+    pump = next((run.input.pump for run in plan.runs if run.name == found.about), None)
+    return pump is not None and "npsh_required" not in pump.model_fields_set
 
 
 def falls_shorter(before: CheckedJob, after: CheckedJob) -> bool:
-    """Whether a jet that was already short of its target gets lower still: no cure of something else may do that."""
+    """Whether a jet that was already short of its target gets lower still: no cure of anything may do that."""
     short = {one.about for one in before.findings if one.code == "reach.short" and one.level in ("stop", "caution")}
     was = {run.name: run.reach.low if run.reach is not None else 0.0 for run in before.plan.runs}
     now = {run.name: run.reach.low if run.reach is not None else 0.0 for run in after.plan.runs}
@@ -122,37 +185,34 @@ def soiled(before: CheckedJob, after: CheckedJob, name: str) -> bool:
     return any(carried.get(part, now) != now for part, now in parts_of(after).items() if part not in was)
 
 
-def new_trouble(before: CheckedJob, after: CheckedJob) -> tuple[int, int]:
-    """How many stops, and how many cautions, a trial adds.
+def new_trouble(before: CheckedJob, after: CheckedJob, cured: Finding | None = None) -> tuple[int, int]:
+    """How many stops, and how many cautions nobody accepted, a trial that is to cure a finding adds.
 
     What is said of a run is held against the same run: two guns on one pump take from each other, and a stop that
-    wanders from one to the other is cured by nothing. Of other subjects codes are counted: gear may change their names.
+    wanders from one to the other is cured by nothing. Of other subjects codes are counted, for gear may change their
+    names; what is `cured` leaves no room for another of its kind. A check that had an answer and lacks a figure now
+    counts as a stop, a note for the worksheet alone as nothing.
     """
     runs = {run.name for run in before.plan.runs}
-    was = {(one.code, one.about): one.level for one in before.findings if one.about in runs}
+    had, has = (_counted(checked, runs) for checked in (before, after))
+    if cured is not None and cured.about not in runs:
+        had[cured.code, "", cured.level] -= 1
     stops = cautions = 0
-    for one in after.findings:
-        if one.about not in runs:
-            continue
-        had = was.get((one.code, one.about), "none")
-        stops += one.level == "stop" and had != "stop"
-        cautions += one.level == "caution" and had not in ("stop", "caution")
-    others = _added(
-        [one for one in before.findings if one.about not in runs],
-        [one for one in after.findings if one.about not in runs],
+    for code, about in {(code, about): None for code, about, _ in has}:
+        more = max(has[code, about, "stop"] - had[code, about, "stop"], 0)
+        both = sum(has[code, about, level] - had[code, about, level] for level in ("stop", "caution"))
+        stops += more
+        cautions += max(both - more, 0)
+    answered = {(one.code, one.about) for one in before.findings if one.level != "none"}
+    stops += sum((one.code, one.about) in answered and unknown(one, after.plan) for one in after.findings)
+    return stops, cautions
+
+
+def _counted(checked: CheckedJob, runs: set[str]) -> Counter[tuple[str, str, str]]:
+    """Stops and cautions by code, run (blank for other subjects) and level."""
+    return Counter(
+        (one.code, one.about if one.about in runs else "", one.level)
+        for one in checked.findings
+        if one.level == "stop"
+        or (one.level == "caution" and one.accepted is None and one.code not in NEVER_ON_THE_CARD)
     )
-    return stops + others[0], cautions + others[1]
-
-
-def _added(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[int, int]:
-    """How many stops, and how many cautions, are added in codes that had fewer of them."""
-    added = []
-    for level in ("stop", "caution"):
-        had = Counter(one.code for one in before if one.level == level)
-        has = Counter(one.code for one in after if one.level == level)
-        added.append(sum(max(count - had[code], 0) for code, count in has.items()))
-    # A stop that became a caution is no new trouble.
-    eased = Counter(one.code for one in before if one.level == "stop")
-    eased.subtract(one.code for one in after if one.level == "stop")
-    cautions = added[1] - sum(min(max(count, 0), 1) for count in eased.values())
-    return added[0], max(cautions, 0)

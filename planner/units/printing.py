@@ -85,9 +85,10 @@ def _clock(seconds: float, step: float | None, toward: Toward) -> tuple[str, str
 def _bore(number: float, unit: str, toward: Toward) -> str:
     """A bore the way it is sold where it is close to that, else as it was measured."""
     if unit == "in":
-        sixteenths = round(number * 16)
-        if sixteenths and abs(number * 16 - sixteenths) <= 0.005 * number * 16:
-            return _fractions(sixteenths / 16, Fraction(1, 16), "near")
+        for part in (16, 32):
+            whole = round(number * part)
+            if whole and abs(number * part - whole) <= 0.005 * number * part:
+                return _fractions(whole / part, Fraction(1, part), "near")
         return _decimal(number, "0.001", toward)
     nominal = round(number)
     if nominal and abs(number - nominal) <= 0.005 * number:

@@ -50,7 +50,7 @@ def test_where_nothing_does_it_says_what_was_tried_and_what_is_wanting(tmp_path:
     finding = _found(checked, "reach.short")
     assert remedy_of(finding, "us", checked).startswith("Nothing tried on the trailer clears it. Needs ")
     full = all_remedies_of(finding, "us", checked)
-    assert "singly and in pairs" in full
+    assert "singly, in pairs and in threes" in full
     assert "psi at the tip" in full
     assert "Not on the trailer, but would do" in full
 

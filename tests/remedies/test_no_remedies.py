@@ -79,7 +79,8 @@ def test_a_hose_whose_rating_nobody_read_cures_no_rating(tmp_path: Path, pump_ra
 
 def test_a_motor_whose_cord_nobody_wrote_cures_no_cord(tmp_path: Path) -> None:
     thin = {"power": "1 hp", "volts": "115", "cord": {"gauge": "14 AWG", "length": "150 ft"}}
-    pumps = {0: {"motor": thin}, 2: {"motor": {"power": "0.5 hp", "volts": "115"}}}
+    as_strong = [["0 gpm", "80 psi"], ["14 gpm", "0 psi"]]
+    pumps = {0: {"motor": thin}, 2: {"motor": {"power": "0.5 hp", "volts": "115"}, "curve": as_strong}}
     files = _files(rig={"pumps": pumps, "power": {"gfci": "true"}}, job=_run(target="8 ft"))
     checked = _searched(tmp_path / "unknown", files)
     assert _level(checked, "power.drop") == "caution"
@@ -251,3 +252,74 @@ def test_no_cure_lays_one_hose_in_two_places_or_unreels_it_for_one_gun(tmp_path:
     assert altered is not None
     with pytest.raises(SolveError, match="two places"):
         branches_of(altered.runs)
+def test_a_ladder_is_not_cured_by_a_trickle(tmp_path: Path) -> None:
+    """The booster would put a tenth of the push on the fan: that is no pressure wash any more."""
+    job = {"access": {"on_ladder": "true"}, **_run(pump="washer", tip="fan", target="8 ft")}
+    fan = {"name": "fan", "pattern": "fan", "flow": "5 gpm", "at": "2500 psi"}
+    weak = {"name": "pin", "pattern": "fan", "flow": "0.7 gpm", "at": "40 psi"}
+    hoses = [{"name": "red", "bore": "3/8 in", "length": "100 ft", "rated": "4000 psi"}]
+    checked = _searched(tmp_path, _files(rig={"tips": [fan, weak], "hoses": hoses}, job=job))
+    assert _level(checked, "line.pressure_on_ladder") == "stop"
+    assert not [one for one in _of(checked, "line.pressure_on_ladder") if one.on_rig]
+
+
+@pytest.mark.parametrize(("orifice", "told"), [("3/16 in", True), ("1/8 in", False)])
+def test_a_hard_push_is_eased_by_no_tip_that_gives_under_half_the_water(
+    tmp_path: Path, orifice: str, told: bool
+) -> None:
+    tips = [
+        {"name": "wide", "pattern": "solid", "orifice": "1/4 in"},
+        {"name": "small", "pattern": "solid", "orifice": orifice},
+    ]
+    files = _files(company={"limits": {"reaction": "3 lbf"}}, rig={"tips": tips}, job=_run(tip="wide", target="20 ft"))
+    checked = _searched(tmp_path, files)
+    assert _level(checked, "line.reaction") == "caution"
+    fitted = [one for one in _of(checked, "line.reaction") if one.on_rig and one.changes[0].kind == "tip"]
+    assert bool(fitted) == told
+
+
+def test_a_fan_keeps_its_push(tmp_path: Path) -> None:
+    """The booster drives the washer's fan with 48 psi: no answer to a hard push."""
+    tips = [{"name": "fan", "pattern": "fan", "flow": "5 gpm", "at": "2500 psi"},
+            {"name": "soft", "pattern": "fan", "flow": "5 gpm", "at": "40 psi"}]  # fmt: skip
+    hoses = [{"name": "red", "bore": "3/8 in", "length": "100 ft", "rated": "4000 psi"}]
+    files = _files(rig={"tips": tips, "hoses": hoses}, job=_run(pump="washer", tip="fan", target="8 ft"))
+    checked = _searched(tmp_path, files)
+    assert _level(checked, "line.reaction") == "caution"
+    assert not [one for one in _of(checked, "line.reaction") if one.on_rig]
+
+
+def test_a_pump_of_which_nobody_wrote_what_it_needs_cures_no_suction(tmp_path: Path) -> None:
+    """Unknown is not enough: only a pump whose need is written and met is offered."""
+    files = _files(rig={"pumps": {0: {"npsh_required": "33 ft"}}})
+    other = {**copy.deepcopy(files["rig"]["pumps"][0]), "name": "other"}
+    other.pop("npsh_required")
+    files["rig"]["pumps"].append(other)
+    offered = []
+    for number, need in enumerate((None, "10 ft")):
+        if need is not None:
+            other["npsh_required"] = need
+        checked = _searched(tmp_path / str(number), files)
+        assert _level(checked, "pump.suction") in ("stop", "caution")
+        offered.append([one for one in _of(checked, "pump.suction") if one.changes[0].values.get("pump") == "other"])
+    assert not offered[0]
+    assert offered[1]
+
+
+def test_a_tank_that_runs_dry_is_not_cured_by_another_that_does(tmp_path: Path) -> None:
+    tanks = [{"name": name, "floor": "0 ft", "volume": "60 gal", "holds": "water"} for name in ("water", "second")]
+    big = [tanks[0], {**tanks[1], "volume": "900 gal"}]
+    job = {
+        "water": {"source": "tap", "static": "60 psi", "flow_test": {"flow": "1 gpm", "pressure": "40 psi"}},
+        "surfaces": [{"name": "wall", "kind": "vinyl", "area": "3000 ft2"}],
+        "chemicals": [{"stock": "drum", "strength": "1 %"}],
+        **_run(dosing="panel"),
+    }
+    offered = []
+    for number, rig in enumerate((tanks, big)):
+        checked = _searched(tmp_path / str(number), _files(rig={"tanks": rig}, job=job))
+        assert _level(checked, "supply.dry") in ("stop", "caution")
+        told = _of(checked, "supply.dry")
+        offered.append([one for one in told if one.on_rig and [c.kind for c in one.changes] == ["feed_tank"]])
+    assert not offered[0]
+    assert offered[1]
