@@ -104,7 +104,7 @@ def test_a_job_that_comes_first_next_door_or_nearly_at_this_address_is_asked_abo
 
 def test_water_through_gear_that_bleach_goes_through_first_counts_for_a_job_named_alone(tmp_path: Path) -> None:
     rinse = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan"}
-    spray = workspaces.merged(workspaces.base()["job"]["hose_runs"][0], APART)
+    spray = workspaces.merged(workspaces.base()["job"]["hose_runs"][0], {**PREMIX, **APART})
     acid = {**OWN_GEAR, "hose_runs": [spray, rinse]}
     folder = _written(tmp_path, {f"{DAY}/10-one": BLEACH, f"{DAY}/20-two": acid}) / DAY
     (alone,) = _checked(folder / "20-two.yaml")
