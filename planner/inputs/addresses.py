@@ -101,7 +101,7 @@ def _with_number(place: _Place) -> _Place:
 def _alike(one: str, other: str, neighbors: float) -> bool:
     if not one or not other or _digits(one) == _digits(other):
         return True
-    ends = [[int(end) for end in re.findall(r"\d+", text)[:2]] for text in (one, other)]
+    ends = [[int(end) for end in re.findall(r"\d{1,9}", text)[:2]] for text in (one, other)]
     if any(min(a) <= end <= max(a) for a, b in (ends, ends[::-1]) for end in b):
         return True
     if not neighbors > 0.0:
@@ -207,7 +207,7 @@ def _without_units(words: Sequence[str]) -> list[str]:
 def _number_in(words: Sequence[str]) -> tuple[str, list[str]] | None:
     """The house number of a segment and what comes behind it; None where it has none."""
     counted, spellings = _counted(), _spellings()
-    kinds = _names("streets")
+    numbered = table("addresses")["numbered"]
     first = counted.get(words[0])
     if first is not None and len(words) > 1:
         second = counted.get(words[1], 0)
@@ -215,9 +215,10 @@ def _number_in(words: Sequence[str]) -> tuple[str, list[str]] | None:
         return str(first + second if both else first), list(words[2 if both else 1 :])
     for at, word in enumerate(words):
         behind = spellings.get(words[at - 1], words[at - 1]) if at else ""
-        if not _NUMBER.fullmatch(word) or behind in kinds:
+        if not _NUMBER.fullmatch(word) or behind in numbered:
             continue
-        rest = list(words[at + 1 :])
+        # `Alder Lane 14`, as some countries have it.
+        rest = list(words[at + 1 :] if at + 1 < len(words) else words[:at])
         number = re.sub(r"(?<!\d)0+(?=\d)", "", word)
         if rest and re.fullmatch(r"\d/\d", rest[0]):
             number += f" {rest.pop(0)}"

@@ -43,6 +43,8 @@ def test_case_marks_street_type_unit_and_town_are_not_compared(spelled: str) -> 
         ("14 Alder Lane N", "14 Alder Ln. North"),
         ("Boathouse, Heron Lake Rd", "boathouse Heron Lake Road"),
         ("Twenty-One Case Street", "21 Case St"),
+        ("Alder Lane 14", "14 Alder Ln"),
+        ("Mühlstraße 3, Fernhill", "mühlstrasse 3"),
     ],
 )
 def test_one_place_has_many_spellings(spellings: tuple[str, ...]) -> None:
@@ -62,6 +64,8 @@ def test_one_place_has_many_spellings(spellings: tuple[str, ...]) -> None:
         ("Lot 7, Heron Lake Road", "Lot 8, Heron Lake Road"),
         ("Boathouse, Heron Lake", "Barn, Heron Lake"),
         ("5 1st Street", "5 2nd Street"),
+        ("Mühlgasse 3, Fernhill", "Hauptgasse 3, Fernhill"),
+        ("Highway 9, Fernhill", "9 Fernhill"),
     ],
 )
 def test_two_places_are_not_made_one(one: str, other: str) -> None:
@@ -109,6 +113,10 @@ def test_neighbors_share_a_gutter_but_are_not_one_site(one: str, other: str, nea
 
 
 _WORDS = ("14", "14a", "1/2", "a", "N.", "north", "Street", "ln", "Alder", "Unit", "#", "3rd", ",", "one", "Hwy", "9", "the")
+
+
+def test_an_address_of_endless_digits_is_only_another_address() -> None:
+    assert not near_place("9" * 6000 + " Case Street", "1 Case Street", 10.0)
 
 
 @given(st.one_of(st.text(max_size=40), st.lists(st.sampled_from(_WORDS), max_size=8).map(" ".join)))

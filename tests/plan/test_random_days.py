@@ -340,9 +340,14 @@ def _heels(random: Random) -> dict[str, Heel]:
 
 
 def _flushed(last: Mapping[str, JobPlan], part: str) -> bool:
-    """Whether the job that last used a part ends with a flush through a line it is in, and one that gets there."""
+    """Whether the job that last used a part ends with a flush through a line it is in, and one that gets there.
+
+    One that sent only water through it flushed it before.
+    """
     plan = last[part]
     runs = {mix.run.name for mix in plan.mixes if part in _line(mix.run)}
+    if not runs:
+        return any(part in _washed(change) for change in plan.changes)
     washes = [flush for flush in plan.flushes if flush.run in runs]
     return bool(washes) and all(flush.volume is not None for flush in washes)
 
@@ -382,6 +387,7 @@ def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
         if stops:
             continue
         kept_apart += _kept_apart(plan, drawn, world, last, story)
+        last.update({part: plan for change in plan.changes for part in _washed(change)})
         last.update({part: plan for gear, _ in drawn.sprays() for part in gear.parts})
         done(drawn, world, plan.changes, plan.flushes)
         rig = plan.left
