@@ -8,7 +8,7 @@ only; the three together tell pump, line and tip apart (`wear_signs`).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from math import floor, sqrt
 from typing import Final, Literal, TypeAlias
