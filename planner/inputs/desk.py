@@ -186,12 +186,20 @@ class Desk:
         path = paths[0]
         if path not in self._rigs:
             tree = self.tree(path)
-            slips = rig_slips(tree.root.plain(), self.stock.raw) if tree.root is not None else ()
+            raw = tree.root.plain() if tree.root is not None else {}
+            slips = [*rig_slips(raw, self.stock.raw), *self._anothers_name(raw.get("rig"), path)]
             self._rigs[path] = self._made(Rig, tree.root, (tree,), slips, len(paths) == 1)
             for other in paths[1:]:
                 message = f"`{path.name}` is a file of the same rig, and which of them is meant is not known"
                 self.faults.append(file_fault("file.name", other, message, "remove one, or give it another name"))
         return self._rigs[path]
+
+    def _anothers_name(self, name: Any, path: Path) -> Iterable[Slip]:
+        """A rig's file copied and not renamed inside: what is in the tanks of one would be taken for the other's."""
+        other = self.rig_files().get(plain_name(name)) if isinstance(name, str) else None
+        if other is not None and plain_name(other.stem) != plain_name(path.stem):
+            message, remedy = f"`{name}` is the rig of `{other.name}`", f"write its own name: `rig: {path.stem}`"
+            yield Slip(code="name.twice", message=message, remedy=remedy, at=("rig",))
 
     def read_rigs(self) -> None:
         """Read every rig, those no day goes with too: what is wrong with them joins the faults."""

@@ -136,6 +136,11 @@ def days_below(folder: Path, deepest: int = 4) -> Iterator[Path]:
             yield from days_below(path, deepest - 1)
 
 
+def like_a_date(folder: Path) -> bool:
+    """Whether a folder's name was meant as a date, however it is written."""
+    return len(re.findall(r"[0-9]+", folder.name)) >= 3 or re.fullmatch(r"[0-9]{6}|[0-9]{8}", folder.name) is not None
+
+
 def plain_name(text: str) -> str:
     """A rig's name however its case and its spaces are written."""
     return re.sub(r"[\s_-]+", "-", text.strip().casefold())

@@ -19,6 +19,7 @@ from planner.inputs.files import (
     is_day,
     is_folder,
     is_there,
+    like_a_date,
     listed_files,
     looks_like_a_job,
     misnamed_in,
@@ -275,7 +276,7 @@ def _misplaced(call: _Call, desk: Desk, folder: Path) -> frozenset[Path]:
     if folder in call.misplaced:
         return call.misplaced[folder]
     found: set[Path] = set()
-    if is_day(folder):
+    if is_day(folder) or (like_a_date(folder) and folder != desk.folder):
         for path, fault in misnamed_in(folder):
             found.add(path)
             if fault not in call.faults:

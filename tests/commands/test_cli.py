@@ -78,6 +78,35 @@ def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
         assert (tmp_path / path).read_bytes().startswith(b"%PDF")
 
 
+def test_two_rigs_on_one_date_have_covers_packets_and_loads_of_their_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    copy_demo(tmp_path / "jobs")
+    day, rigs = tmp_path / "jobs" / "2026-06-10", tmp_path / "jobs" / "rigs"
+    tern = (rigs / "bittern.yaml").read_text(encoding="utf-8").replace("rig: Bittern", "rig: Tern")
+    (rigs / "tern.yaml").write_text(tern, encoding="utf-8")
+    for name in ("10-slipway", "30-kiln-acid", "90-booster"):
+        (day / f"{name}.yaml").unlink()
+    page = re.sub(r"drive: .*", "drive: {20-millrace-mid: 20 min}", (day / "day.yaml").read_text(encoding="utf-8"))
+    (day / "day.yaml").write_text(page, encoding="utf-8")
+    other = Path(shutil.copytree(day, day.with_name("2026-06-10-tern")))
+    (other / "day.yaml").write_text(page.replace("rig: Bittern", "rig: Tern"), encoding="utf-8")
+    day.rename(day.with_name("2026-06-10-bittern"))
+    assert main(["check", "--json", str(tmp_path / "jobs")]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert not found["faults"]
+    days = {one["id"]: one for one in found["days"] if one["date"] == "2026-06-10"}
+    assert {name: one["order"] for name, one in days.items()} == {
+        f"2026-06-10-{rig}": [f"2026-06-10-{rig}/20-millrace-mid"] for rig in ("bittern", "tern")
+    }
+    loads = [one["load"]["total_kg"] for one in days.values()]
+    assert loads[0] == pytest.approx(loads[1], rel=0.05), "one rig's load, not both"
+    assert main(["packet", str(other), str(other.with_name("2026-06-10-bittern")), "-o", str(tmp_path / "out")]) == 0
+    assert sorted(str(path.relative_to(tmp_path / "out")) for path in (tmp_path / "out").rglob("*.pdf")) == [
+        f"2026-06-10-{rig}/{name}.pdf" for rig in ("bittern", "tern") for name in ("00-day", "20-millrace-mid")
+    ]
+
+
 def test_one_faulty_job_does_not_keep_the_others_from_print(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     job = workspaces.write(tmp_path, workspaces.base())
     (job.parent / "20-broken.yaml").write_text("job: Broken\nsite: {adress: here}\n", encoding="utf-8")

@@ -270,6 +270,8 @@ def test_jobs_in_a_folder_that_is_no_date_are_told_of(desk: Desk, folder: str, m
     (fault,) = [fault for fault in read.faults if fault.code == "folder.date"]
     assert meant in fault.remedy
     assert not [job for job in read.jobs if job.id.endswith("10-alder")]
+    if folder != "quotes":
+        assert "folder.date" in [code for _, _, code in desk.faults(f"{folder}/10-alder.yaml")]
 
 
 def test_jobs_that_lie_in_no_day_are_told_of(desk: Desk) -> None:
@@ -333,6 +335,11 @@ def test_two_files_of_one_rig_are_a_fault_and_hold_its_jobs(desk: Desk) -> None:
     read = desk.load(ALDER)
     assert [fault.code for fault in read.faults] == ["file.name"]
     assert read.jobs == ()
+
+
+def test_a_rigs_file_copied_and_not_renamed_inside_is_a_fault(desk: Desk) -> None:
+    shutil.copy(desk.folder / RIG, desk.folder / "rigs/tern.yaml")
+    assert desk.faults(".") == [("rigs/tern.yaml", 1, "name.twice")]
 
 
 def test_a_missing_stock_file_says_so_where_something_is_poured(desk: Desk) -> None:

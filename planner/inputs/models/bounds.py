@@ -182,7 +182,7 @@ def unusual(value: Any, node: Node | None, path: str = "") -> Iterator[Unusual]:
                 one = getattr(value, name)
                 inner = f"{path}.{name}" if path else name
                 yield from unusual(one, child, inner)
-                for found in off(name, one, child.plain(), names, "usual"):
+                for found in off(name, one, child.plain(), names, "usual") if bounds_of(name, names) else ():
                     least, most = found.bound.texts["usual"]
                     yield Unusual(
                         path=inner + "".join(f"[{s}]" if isinstance(s, int) else f".{s}" for s in found.steps),
