@@ -222,7 +222,8 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
                 # Acid on a wall the table washes with bleach: only what others say of it is known.
                 asked = strength_of(mix, mix.target)
                 never = beyond and advice is not None and advice.above == "never"
-                level, case = ("caution", "never_stronger") if never else ("none", "no_row")
+                # What no table has is not known to be harmless.
+                level, case = ("none" if mix.chemical == SOAP else "caution"), "never_stronger" if never else "no_row"
                 yield mix_finding("mix.strength", mix, level, case, surface=part.surface.name, target=asked, **says)
                 continue
             least, most = table_range(part.surface, mix.lot)
