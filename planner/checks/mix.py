@@ -55,6 +55,11 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
             "water": Value(plan.input.water.temperature, "temperature"),
             **_injector(mix, runs[mix.run.name]),
         }
+        not_drawn = _not_drawn(runs[mix.run.name])
+        if mix.reachable and not_drawn is not None:
+            # No strength is promised of a draw that nobody measured.
+            yield mix_finding("mix.reach", mix, "stop", not_drawn, **values)
+            continue
         if mix.reachable and mix.chemical == SOAP:
             yield mix_finding("mix.reach", mix, "ok", "soap")
             continue
@@ -158,11 +163,13 @@ def _injector(mix: MixPlan, run: RunPlan) -> dict[str, Value | str]:
 def _not_drawn(run: RunPlan) -> str | None:
     """Why an injector draws nothing, or not what it should; None where it does."""
     found = run.injector
-    if found is None or run.injector_draws is not False:
+    if found is None or run.flow <= 0.0:
         return None
     if found.full is None or found.limit is None:
         return "draws_unknown"
-    return "draws_part" if under(found.behind, found.limit) else "draws_nothing"
+    if run.injector_draws is False:
+        return "draws_nothing"
+    return "draws_part" if over(found.behind, found.full) else None
 
 
 def _why_not(mix: MixPlan, run: RunPlan) -> str:

@@ -78,9 +78,9 @@ def solved(job: JobInput, group: list[RunInput]) -> Solved:
     injector: InjectorPlan | None = None
     if _injects(lead):
         injector = _injector(job, lead, point)
-        draws = injector.full is not None and injector.behind <= injector.full
-        if not draws:
-            # Too much pressure behind it, or nobody knows: it may pass plain water, so that is what is solved.
+        draws = None if injector.limit is None else injector.behind <= injector.limit
+        if draws is False:
+            # Too much pressure behind it: the injector passes plain water, so that is what is solved.
             mix = water
             line = line_of(job, group, water=water, mix=mix, draws=False)
             point = solve(line)

@@ -111,7 +111,8 @@ class Reach:
 class InjectorPlan:
     """An injector in its line: `behind` it stand so many Pa, it draws fully up to `full` and from `limit` on nothing.
 
-    None: neither its limit nor its loss is known. `by_loss`: the limit is worked out from the loss.
+    None: neither its limit nor its loss is known, and it is planned as if it drew. `by_loss`: the limit is worked out
+    from the loss.
     """
 
     behind: float

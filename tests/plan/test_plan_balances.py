@@ -79,6 +79,21 @@ def test_an_injector_over_its_back_pressure_draws_nothing(tmp_path: Path) -> Non
     assert front.liquid.strength == 0.0
 
 
+def test_an_injector_of_which_nothing_is_known_is_solved_as_drawing_and_stops(tmp_path: Path) -> None:
+    files = workspaces.merged(workspaces.base(), TWO_GUNS)
+    del files["job"]["hose_runs"][0]["same_time"]
+    files["job"] |= {"chemicals": [{"stock": "bleach", "strength": "0.5 %"}]}
+    files["job"]["hose_runs"][0]["dosing"] = "venturi"
+    for key in ("max_back_pressure", "loss"):
+        del files["rig"]["dosing"][0][key]
+    job = workspaces.checked(tmp_path, files)
+    front = job.plan.runs[0]
+    assert front.injector_draws is None
+    assert front.flow == pytest.approx(front.pump_flow * 1.1, rel=1e-9)
+    (found,) = [one for one in job.findings if one.code == "mix.reach" and one.about == "hypochlorite, front"]
+    assert (found.level, found.case) == ("stop", "draws_unknown")
+
+
 def test_mix_makes_the_line_heavier_by_the_density_rule(tmp_path: Path) -> None:
     files = workspaces.merged(workspaces.base(), TWO_GUNS)
     plain = workspaces.checked(tmp_path / "plain", files).plan.runs[0]
