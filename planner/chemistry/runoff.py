@@ -111,8 +111,8 @@ def weak_ph(concentration: float, constants: Sequence[float]) -> float:
 def carbonate_ph(carbonate: float, peroxide: float = 0.0) -> float:
     """pH [-] of soda ash of `carbonate` [mol/L], with `peroxide` [mol/L] of H2O2 as percarbonate brings it.
 
-    h + 2 c - Kw / h = c sum(i a_i) + p b, what is lost of carbonic acid and of peroxide. Source: charge balance, see the
-    module; no carbon dioxide of the air. Valid to about 0.5 mol/L.
+    h + 2 c - Kw / h = c sum(i a_i) + p b, what is lost of carbonic acid and of peroxide. Source: charge balance, see
+    the module; no carbon dioxide of the air. Valid to about 0.5 mol/L.
     """
     return _ph(-2.0 * carbonate, (carbonate, DISSOCIATION["carbonic"]), (peroxide, DISSOCIATION["peroxide"]))
 
