@@ -13,6 +13,9 @@ from planner.plan.residuals import LIFE, controls_of, kept_out, waters_of
 from planner.plan.runoff import ph_of
 from planner.plan.runoff_model import SurfaceRunoff
 
+_WHAT = {"acid": "Acid", "caustic": "Caustic", "flatwork": "Flatwork water"}
+"""What runs toward a drain, as a sentence begins with it."""
+
 
 def _flat(plan: JobPlan) -> bool:
     """Whether flatwork is washed: its water carries what lay on it, oil and all, with or without a chemical."""
@@ -34,7 +37,7 @@ def _rows(plan: JobPlan) -> tuple[SurfaceRunoff, ...]:
 
 
 def _hazardous(plan: JobPlan, one: SurfaceRunoff) -> bool:
-    """Whether what runs off is a hazardous waste by its pH. The first of it is the mix itself, thinned by nothing."""
+    """Whether what runs off is waste by its pH. The first of it is the mix itself: no rinse has thinned it."""
     ph = ph_of(one.chemical, one.first)
     low, high = plan.input.limits["waste_ph_low"], plan.input.limits["waste_ph_high"]
     # The rule says "or equal": a pH at its limit is waste.
@@ -87,9 +90,7 @@ def runoff_drain(plan: JobPlan) -> Iterator[Finding]:
         fits, control = _control(plan, "storm_drain")
         values = {
             "distance": Value(distance, "length"),
-            "what": {"acid": "Acid", "caustic": "Caustic", "flatwork": "Flatwork water"}.get(
-                harsh or "", "Rinse water"
-            ),
+            "what": _WHAT.get(harsh or "", "Rinse water"),
             **control,
             **_foot(plan),
         }

@@ -10,10 +10,12 @@ from planner.plan.mix_model import Neutraliser
 from planner.plan.neutralisers import neutralised
 
 
-def purpose_of(change: ChangeFlush) -> str:
-    """What the neutraliser of a flush is for."""
-    where = change.tank.part if change.tank is not None else f"the line of {change.run}"
-    return f"the {change.leaves[0].replace('_', ' ')} drained from {where}"
+def purpose_of(change: ChangeFlush, leaves: str = "") -> str:
+    """What the neutraliser of a flush is for: of what its tank held, or of what else its line did."""
+    leaves = leaves or change.leaves[0]
+    held = change.tank is not None and change.tank.leaves == leaves
+    where = change.tank.part if held and change.tank is not None else f"the line of {change.run}"
+    return f"the {leaves.replace('_', ' ')} drained from {where}"
 
 
 def drained_neutralisers(
@@ -21,17 +23,23 @@ def drained_neutralisers(
 ) -> tuple[Neutraliser, ...]:
     """For each flush: what its tank is drained of, with its rinse water where that is caught too.
 
+    A tank and a line that held two things are two pails, never one.
     `taken` [kg]: what the jobs before took of each lot.
     """
     planned = []
     for change in changes:
         tank, caught = change.tank, change.drains_to == "caught"
-        drained = tank.drained if tank is not None else 0.0
-        mass = drained * tank.strength if tank is not None else 0.0
-        volume = drained + (change.volume if caught else 0.0)
-        mass += change.mean * change.volume if caught else 0.0
-        strength = mass / volume if volume > 0.0 else 0.0
-        one = neutralised(job, change.leaves[0], purpose_of(change), volume, strength, taken)
-        if one is not None:
-            planned.append(one)
+        for leaves in change.leaves:
+            drained = tank.drained if tank is not None and tank.leaves == leaves else 0.0
+            mass = drained * tank.strength if tank is not None else 0.0
+            parts = [part for part in change.parts if part.leaves == leaves and caught]
+            water = sum(part.volume or 0.0 for part in parts)
+            volume = drained + water
+            # All that its own water brings: with one chemical the mean of the whole flush.
+            alone = len(change.leaves) == 1
+            mass += change.mean * water if alone else sum(part.strength * part.holds for part in parts)
+            strength = mass / volume if volume > 0.0 else 0.0
+            one = neutralised(job, leaves, purpose_of(change, leaves), volume, strength, taken)
+            if one is not None:
+                planned.append(one)
     return tuple(planned)

@@ -93,7 +93,7 @@ def _strips(plan: JobPlan) -> str:
     if not any(mix.rows and mix.chemical == "hypochlorite" for mix in plan.mixes):
         return ""
     tenth = plan.input.company.percent == "trade"
-    return "The strip's mg/L by ten is its trade %." if tenth else "The strip's mg/L are its g/L of chlorine."
+    return "The strip's mg/L divided by ten is trade %." if tenth else "The strip's mg/L are its g/L of chlorine."
 
 
 def _count(number: int, word: str) -> str:

@@ -111,8 +111,9 @@ def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
         wear += [one.strip() for one in row.wear.partition(";")[0].split(",")] if row is not None else []
     if wear:
         yield _step("", f"Wear, each of the crew: {', '.join(dict.fromkeys(wear))}")
+    by_ph = {*ACIDS, "caustic", "percarbonate"}
     strips = [name for name, there in (("Chlorine strips", "hypochlorite" in chemicals),
-                                       ("pH strips", bool(set(chemicals) & set(ACIDS)))) if there]  # fmt: skip
+                                       ("pH strips", bool(set(chemicals) & by_ph))) if there]  # fmt: skip
     if strips:
         yield _step("", f"{' and '.join(strips)}, jug, stick, scale")
     ladder = written(carried, "ladder")

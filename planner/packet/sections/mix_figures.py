@@ -20,7 +20,6 @@ from planner.packet.sections.mixes import (
 )
 from planner.packet.sections.reading import Reading
 from planner.packet.words import mix_name, spoken_name
-from planner.plan.change_waste import purpose_of
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
@@ -319,13 +318,12 @@ def after_figures(plan: JobPlan, system: System) -> list[Figure]:
             )
         )
     for one in plan.neutralisers:
-        acid = any(f"of {mix.name}" in one.purpose and mix.chemical in ACIDS for mix in plan.mixes)
-        acid = acid or any(purpose_of(change) == one.purpose and change.leaves[0] in ACIDS for change in plan.changes)
+        kind = "dechlorinating" if one.of == "hypochlorite" else "acid" if one.of in ACIDS else "alkali"
         rows.append(
             Figure(
                 name=spoken_name(one.agent),
                 value=weighed(one.mass, system, "up"),
-                equation="neutralising_acid" if acid else "dechlorinating",
+                equation=kind if kind == "dechlorinating" else f"neutralising_{kind}",
                 inputs=f"{one.purpose}; {show(one.volume, 'volume', system)}",
             )
         )

@@ -186,7 +186,12 @@ def _equation(item: LoadItem, plan: JobPlan) -> str:
         return "as_written"
     if item.kind == "neutraliser":
         chlorine = {row["name"] for row in plan.input.tables["neutralisers"]["chlorine"]}
-        return "dechlorinating" if item.chemical in chlorine else "neutralising_acid"
+        sour = {row["name"] for row in plan.input.tables["neutralisers"]["caustic"]} - chlorine
+        return (
+            "dechlorinating"
+            if item.chemical in chlorine
+            else f"neutralising_{'alkali' if item.chemical in sour else 'acid'}"
+        )
     return "load_weight"
 
 
