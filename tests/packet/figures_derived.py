@@ -24,8 +24,7 @@ def at_mark(mix: MixPlan) -> float:
     """What a panel draws at its mark as printed, a whole tenth or none: by straight lines between its own points."""
     points = sorted((one.setting, one.share) for one in mix.run.dosing.dial)
     fine = 10 if points[-1][0] <= 30 else 1
-    rising = points[-1][1] > points[0][1]
-    mark = (math.floor(mix.dial * fine + 1e-6) if rising else math.ceil(mix.dial * fine - 1e-6)) / fine
+    mark = math.floor(mix.dial * fine + 1e-6) / fine
     for (low, least), (high, most) in pairwise(points):
         if low <= mark <= high:
             return least + (most - least) * (mark - low) / (high - low)

@@ -164,11 +164,9 @@ def share_set(mix: MixPlan) -> float:
 
 def dial_text(setting: float, mix: MixPlan) -> str:
     """A mark of a mix's dial: in tenths, or whole ones where the dial goes beyond thirty; never one that draws more."""
-    points = sorted((mix.run.dosing.dial if mix.run.dosing is not None else None) or (), key=lambda one: one.share)
+    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
     longest = max((point.setting for point in points), default=0.0)
-    falls = bool(points) and points[-1].setting < points[0].setting
-    step = 1.0 if longest > 30 else 0.1
-    return show_number(setting, "number", "us", step=step, toward="up" if falls else "down")[0]
+    return show_number(setting, "number", "us", step=1.0 if longest > 30 else 0.1, toward="down")[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
