@@ -38,9 +38,7 @@ def tonight(job: JobInput) -> Carried:
     for name, written in heels.items():
         if written.volume <= 0.0 and written.stock == "water":
             continue
-        known = chemical_named(written.stock)
-        lots = [lot for lot in job.lots if lot.name == written.stock]
-        chemical = lots[0].chemical if lots else known.name if known is not None else written.stock
+        chemical = _chemical_of(job, written)
         tanks[name] = TankHeel(
             # Drained is not rinsed: what stays below the outlet and on the walls is still of that chemical.
             volume=written.volume if written.volume > 0.0 else kept.get(name, 0.0),
@@ -49,28 +47,31 @@ def tonight(job: JobInput) -> Carried:
             chemical=chemical,
         )
     water = {name: written.volume for name, written in heels.items() if written.stock == "water"}
-    return Carried(tanks=MappingProxyType(tanks), water=MappingProxyType(water), bleach_pumps=_bleached_by(job, tanks))
+    return Carried(tanks=MappingProxyType(tanks), water=MappingProxyType(water))
 
 
-def _bleached_by(job: JobInput, tanks: Mapping[str, TankHeel]) -> frozenset[str]:
-    """Pumps that drew the bleach which stands in a tank tonight: those of every setup and run mixed in that tank.
+def _chemical_of(job: JobInput, heel: Heel) -> str:
+    known = chemical_named(heel.stock)
+    lots = [lot for lot in job.lots if lot.name == heel.stock]
+    return lots[0].chemical if lots else known.name if known is not None else heel.stock
+
+
+def drew_bleach(job: JobInput) -> frozenset[str]:
+    """Pumps that drew the bleach the day's page says is in a tank: those of every setup and run mixed in that tank.
 
     A pump that is kept for something else did not.
     """
-    held = {name for name, heel in tanks.items() if heel.chemical == "hypochlorite"}
-    by_setup = {one.pump for one in job.rig.setups if one.dosing == "premix" and one.feed in held and one.pump}
-    runs = [run for run in job.runs if run.premix and run.pump is not None]
-    by_run = {run.pump.name for run in runs if run.feed_tank is not None and run.feed_tank.name in held and run.pump}
-    kept = {pump.name for pump in job.rig.pumps if pump.dedicated and not _is_bleach(job, pump.dedicated)}
-    return frozenset((by_setup | by_run) - kept)
-
-
-def _is_bleach(job: JobInput, written: str) -> bool:
-    known = chemical_named(written)
-    chemicals = {lot.chemical for lot in job.lots if lot.name == written} | (
-        {known.name} if known is not None else set()
-    )
-    return "hypochlorite" in chemicals
+    heels = job.day.heels if job.day is not None else {}
+    held = {tank for tank, heel in heels.items() if _chemical_of(job, heel) == "hypochlorite"}
+    drawn = {one.pump for one in job.rig.setups if one.dosing == "premix" and one.feed in held}
+    drawn |= {
+        run.pump.name
+        for run in job.runs
+        if run.premix and run.pump is not None and run.feed_tank is not None and run.feed_tank.name in held
+    }
+    kept = {pump.name: chemical_named(pump.dedicated) for pump in job.rig.pumps if pump.dedicated}
+    others = {pump for pump, known in kept.items() if known is None or known.name != "hypochlorite"}
+    return frozenset(pump for pump in drawn if pump is not None and pump not in others)
 
 
 def _soap(written: Heel, chemical: str) -> float:
@@ -128,13 +129,12 @@ def next_morning(job: JobInput, left: Carried) -> Carried:
     """
     written = job.day.heels if job.day is not None else {}
     kept = {name: held for name, held in {**left.overnight, **left.tanks}.items() if name not in written}
-    night = tonight(job)
     return replace(
-        night,
+        tonight(job),
         overnight=MappingProxyType({name: held for name, held in kept.items() if held.chemical != "water"}),
         parts=left.parts,
         unflushed=left.unflushed,
-        bleach_pumps=left.bleach_pumps | night.bleach_pumps,
+        bleach_pumps=left.bleach_pumps,
     )
 
 

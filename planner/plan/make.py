@@ -13,7 +13,7 @@ from planner.plan.changes import plan_changes, pumped
 from planner.plan.differing import plan_differences
 from planner.plan.drift import plan_drift
 from planner.plan.flushing import plan_flushes
-from planner.plan.heels import looks_of, tonight, with_clean_feeds
+from planner.plan.heels import drew_bleach, looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
@@ -45,6 +45,7 @@ def make_plan(
     which only paper shows and which take most of the time.
     """
     found = before if before is not None else tonight(job)
+    found = replace(found, bleach_pumps=found.bleach_pumps | drew_bleach(job))
     leaves = leaves_at(job, found)
     runs = plan_runs(job, known, curves=tables)
     shelf = shelf_today(job, found.taken)

@@ -11,7 +11,6 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from random import Random
-from types import MappingProxyType
 
 import pytest
 
@@ -21,7 +20,7 @@ from planner.checks.reacting import mix_reaction
 from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
 from planner.inputs.models.day import Heel
 from planner.plan.change_model import ChangeFlush
-from planner.plan.heels import tonight
+from planner.plan.heels import next_morning
 from planner.plan.make import make_plan
 from planner.plan.mix_model import Carried, FlushPlan
 from planner.plan.model import JobPlan
@@ -119,15 +118,20 @@ class World:
     sites: dict[int, set[str]] = field(default_factory=dict)
     unflushed: set[str] = field(default_factory=set)
     pores: dict[int, set[tuple[str, str]]] = field(default_factory=dict)
+    bleach_tanks: frozenset[str] = frozenset()
 
     def night(self, spoken: Mapping[str, str], dirty: set[str]) -> World:
-        """The morning after: tanks stand as they were where the day does not speak of them, lines are flushed but `dirty`."""
+        """The morning after: tanks stand as they were where the day does not speak of them, and so do lines.
+
+        `dirty` are those that were not flushed after all. Runoff is gone, pores keep what they took up.
+        """
         return World(
             tanks={**self.tanks, **spoken},
-            parts={part: held for part, held in self.parts.items() if part in dirty},
+            parts=dict(self.parts),
             bleached=set(self.bleached),
-            unflushed=set(dirty),
+            unflushed=self.unflushed | dirty,
             pores={place: set(kept) for place, kept in self.pores.items()},
+            bleach_tanks=self.bleach_tanks,
         )
 
 
@@ -195,7 +199,7 @@ def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> boo
             if _bad(tanks.get(gear.tank, "water"), chemical):
                 return True
             tanks[gear.tank] = chemical
-        if chemical in ACID and gear.pump in world.bleached:
+        if chemical in ACID and (gear.pump in world.bleached or gear.tank in world.bleach_tanks):
             return True
         if any(part in unflushed and _bad(world.parts[part], chemical) for part in gear.parts):
             return True
@@ -362,7 +366,9 @@ def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
     assert pool.job.day is not None
     pool = replace(pool, job=replace(pool.job, day=pool.job.day.model_copy(update={"heels": heels})))
     spoken = {tank: heel.stock for tank, heel in heels.items()}
-    world, rig = World(), Carried()
+    # Nobody knows which pump drew the bleach that a page says is in a tank: any that is to draw from it now.
+    bleach_tanks = frozenset(tank for tank, stock in spoken.items() if stock == "hypochlorite")
+    world, rig = World(bleach_tanks=bleach_tanks), Carried()
     last: dict[str, JobPlan] = {}
     counted = forbidden = kept_apart = 0
     days = random.choice(((0, 2), (0, 3), (0, 4), (1, 2), (1, 3)))
@@ -372,7 +378,7 @@ def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
         if number == days[0]:
             # The day itself, after one before it or none; some line of that one may have been left as it was.
             dirty = {part for part in world.parts if random.random() < 0.3}
-            world, rig, last = world.night(spoken, dirty), _night(job, rig, dirty), {}
+            world, rig = world.night(spoken, dirty), _night(job, rig, dirty)
         plan = make_plan(job, rig, tables=False, known=pool.plan.runs)
         checks = (mix_reaction, mix_heel, mix_reach, flush_needed)
         stops = [one for check in checks for one in check(plan) if one.level == "stop"]
@@ -396,21 +402,9 @@ def _walk(pool: Pool, random: Random) -> tuple[int, int, int]:
 
 def _night(job: JobInput, left: Carried, dirty: set[str]) -> Carried:
     """The rig the next morning, with the lines that nobody flushed."""
-    spoken = tonight(job)
-    named = job.day.heels if job.day is not None else {}
-    return replace(
-        spoken,
-        overnight=MappingProxyType(
-            {tank: held for tank, held in left.tanks.items() if tank not in named and held.chemical != "water"}
-        ),
-        water=MappingProxyType(
-            {**{tank: held for tank, held in left.water.items() if tank not in named}, **spoken.water}
-        ),
-        parts=MappingProxyType({part: left.parts[part] for part in dirty}),
-        unflushed=frozenset(dirty),
-        bleach_pumps=left.bleach_pumps,
-        sites=tuple(replace(trace, today=False) for trace in left.sites),
-    )
+    night = next_morning(job, left)
+    sites = tuple(replace(trace, today=False) for trace in left.sites)
+    return replace(night, unflushed=night.unflushed | dirty, sites=sites)
 
 
 def _kept_apart(plan: JobPlan, drawn: Drawn, world: World, last: Mapping[str, JobPlan], story: str) -> int:
