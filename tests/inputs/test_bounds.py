@@ -72,7 +72,7 @@ CONTRADICTIONS = [
     ("company.yaml", "wind_caution: 8 mph", "heat_caution: 90 C", "quantity.bounds"),
     (ALDER, "around: 160 ft, height: 18 ft", "area: 2.230 m2", "quantity.point"),
     (STOCK, "container: 55 gal, on_hand: 30 gal", "container: 55 gal, on_hand: 1.040 L", "quantity.point"),
-    (RIG, "empty: 2900 lb", "empty: 2.900 lb", "quantity.point"),
+    (RIG, "empty: 2900 lb", "empty: 2.900 kg", "quantity.point"),
 ]  # fmt: skip
 
 

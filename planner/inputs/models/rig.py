@@ -126,6 +126,7 @@ class Weights(Written):
     empty: Mass = key("Weight with nothing in it", "2900 lb")
     rated: Mass = key("Weight it may have", "7000 lb")
 
+
 class Carried(Written):
     """What rides along."""
 
