@@ -11,8 +11,6 @@ from planner.faults import Fault, in_order
 from planner.inputs.desk import SHARED, Desk, Document, JobDocument
 from planner.inputs.files import (
     NOT_DAYS,
-    YAML_ENDINGS,
-    date_meant,
     date_of,
     file_fault,
     in_working_order,
@@ -31,10 +29,10 @@ from planner.inputs.files import (
 )
 from planner.inputs.join import Around, joined
 from planner.inputs.joined import DayInput, JobInput
+from planner.inputs.lacking import BARE, bare, like_named, no_date, no_day, no_stock, pours
 from planner.inputs.learned import OWN_REACH, applied
 from planner.inputs.models import Day, Rig
-from planner.inputs.models.base import nearest
-from planner.inputs.models.bounds import bound_rows, off, unusual
+from planner.inputs.models.bounds import unusual
 from planner.inputs.places import all_places, faults_of
 
 __all__ = ["BARE", "Loaded", "date_of", "load"]
@@ -120,15 +118,15 @@ def _take(call: _Call, path: Path, absolute: Path) -> None:
             _day(call, absolute)
         elif not _below(call, absolute, desk) and len(call.faults) == told:
             if desk is None or absolute != desk.folder:
-                call.faults.append(_no_day(path))
+                call.faults.append(no_day(path))
             elif not desk.faults:  # else those are told alone: a job is asked for once they are put right
-                call.faults.append(_bare(path, desk))
+                call.faults.append(bare(path, desk))
         return
     if absolute.name == "day.yaml":
         _day(call, absolute.parent)
         return
     if not is_there(absolute):
-        call.faults.append(file_fault("file.missing", path, "there is no such file", _like_named(absolute)))
+        call.faults.append(file_fault("file.missing", path, "there is no such file", like_named(absolute)))
         return
     desk = _desk(call, absolute)
     if desk is None:
@@ -163,52 +161,12 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
             message = "another workspace lies in this one, and its jobs are not read with it"
             call.faults.append(file_fault("file.place", path, message, "move it out, or name it by itself"))
         elif any(map(looks_like_a_job, listed_files(path))):
-            if fault := _no_date(path):
+            if fault := no_date(path):
                 call.faults.append(fault)
             found = True
         else:
             found |= _below(call, path.resolve(), desk)
     return found
-
-
-def _no_date(folder: Path) -> Fault | None:
-    date = date_of(folder)
-    if date is not None:
-        least, most = next(row.texts["possible"] for row in bound_rows() if row.key == "folder")
-        if not list(off("folder", date, folder.name, (), "possible")):
-            return None
-        message = f"`{folder.name[:10]}` cannot be meant: days are from {least} to {most}"
-        return file_fault("folder.date", folder, message, "rename it to its date, such as `2026-06-09`")
-    message = f"`{shown(Path(folder.name))}` is not a date, so the jobs in it have no day"
-    return file_fault("folder.date", folder, message, date_meant(folder.name))
-
-
-BARE = "workspace.bare"
-"""The code of a workspace that is in order and has no job yet."""
-
-
-def _bare(path: Path, desk: Desk) -> Fault:
-    there = ["company", *(name for name in ("stock", "surfaces") if is_there(desk.folder / f"{name}.yaml"))]
-    rigs, remedy = len(desk.rig_files()), "write one: `planner new 2026-06-09/10-boathouse.yaml` asks for it"
-    there += [f"rig{'s' if rigs > 1 else ''}"] if rigs else []
-    missing = [] if "stock" in there else ["no stock.yaml"]
-    if not rigs:
-        missing.append("no rig")
-        remedy = "write a rig's file in the folder rigs first, with its setups; `planner start DIR` shows one"
-    whole = f"{', '.join(there[:-1])} and {there[-1]} are" if len(there) > 1 else f"{there[0]} is"
-    message = f"{whole} in order; {', '.join([*missing, 'no job and no day'])} lies here yet"
-    return file_fault(BARE, path, message, remedy)
-
-
-def _no_day(path: Path) -> Fault:
-    remedy = "name a job's file, or a day's folder like `2026-06-09`"
-    return file_fault("file.folder", path, "no job and no day lies in this folder", remedy)
-
-
-def _like_named(path: Path) -> str:
-    names = [one.name for one in listed_files(path.parent) if one.suffix in YAML_ENDINGS or is_folder(one)]
-    near = nearest(path.name, names)
-    return f"write `{near}` if that was meant" if near else "check the name and the folder"
 
 
 def _desk(call: _Call, path: Path) -> Desk | None:
@@ -281,7 +239,7 @@ def _misplaced(call: _Call, desk: Desk, folder: Path) -> frozenset[Path]:
             found.add(path)
             if fault not in call.faults:
                 call.faults.append(fault)
-        wrong = _no_date(folder) or _not_this_rig(call, desk, folder)
+        wrong = no_date(folder) or _not_this_rig(call, desk, folder)
         if wrong is not None:
             found |= {folder, *in_working_order(folder)}
             call.faults.append(wrong)
@@ -375,8 +333,8 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
         roots={name: node for name, node in roots.items() if node is not None},
     )
     result, slips = joined(job, around)
-    if result is not None and stock.root is None and _pours(result):
-        call.faults.append(_no_stock(desk))
+    if result is not None and stock.root is None and pours(result):
+        call.faults.append(no_stock(desk))
         result = None
     call.faults += faults_of(slips, root, found.document.refused)
     values = {
@@ -390,14 +348,3 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
     }
     found_odd = {one.path: one for name, value in values.items() for one in unusual(value, roots[name or "job"], name)}
     return replace(result, unusual=tuple(found_odd.values())) if result is not None else None
-
-
-def _pours(job: JobInput) -> bool:
-    return bool(job.chemicals) or (job.yard is not None and "descale" in job.yard.works)
-
-
-def _no_stock(desk: Desk) -> Fault:
-    """Without the shelf's file nobody knows what is on it: that is not an empty shelf."""
-    message = "there is no stock.yaml, so what is on the shelf is not known"
-    remedy = "write one with a row for each container: `planner start DIR` shows how; `lots: []` is an empty shelf"
-    return file_fault("file.missing", desk.folder / "stock.yaml", message, remedy)

@@ -68,11 +68,11 @@ CONTRADICTIONS = [
     (STOCK, "name: acid 1", "name: bleach", "name.reserved"),
     ("surfaces.yaml", "cover: [90 ft2/gal, 60 ft2/gal]", "cover: [60 ft2/gal, 90 ft2/gal]", "key.clash"),
     ("surfaces.yaml", "dwell: 3 min", "dwell: [10 min, 5 min]", "key.clash"),
-    ("company.yaml", "wind_caution: 8 mph", "wind_caution: 80 mph", "quantity.bounds"),
+    ("company.yaml", "wind_caution: 8 mph", "wind_caution: 150 mph", "quantity.bounds"),
     ("company.yaml", "wind_caution: 8 mph", "heat_caution: 90 C", "quantity.bounds"),
     (ALDER, "around: 160 ft, height: 18 ft", "area: 2.230 m2", "quantity.point"),
     (STOCK, "container: 55 gal, on_hand: 30 gal", "container: 55 gal, on_hand: 1.040 L", "quantity.point"),
-    (RIG, "empty: 2900 lb", "empty: 2.900 lb", "quantity.point"),
+    (RIG, "empty: 2900 lb", "empty: 2.900 kg", "quantity.point"),
 ]  # fmt: skip
 
 

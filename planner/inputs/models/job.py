@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -51,7 +50,7 @@ from planner.inputs.models.quantities import (
     Words,
 )
 from planner.inputs.models.rig import Rig
-from planner.inputs.models.site import Accept, Access, Building, Near, Site
+from planner.inputs.models.site import Accept, Access, Building, Near, Site, higher_than_the_building
 
 Soil = Literal["light", "medium", "heavy"]
 SIZES = ("area", "width", "around", "gable", "footprint", "squares")
@@ -298,7 +297,7 @@ class Job(RunKeys):
                         at=(name,),
                     )
         yield from _two_ways(raw)
-        yield from _higher_than_the_building(raw)
+        yield from higher_than_the_building(raw)
 
     @property
     def setups(self) -> tuple[str, ...]:
@@ -306,34 +305,6 @@ class Job(RunKeys):
         if self.setup is None:
             return ()
         return (self.setup,) if isinstance(self.setup, str) else self.setup
-
-
-def _higher_than_the_building(raw: Mapping[str, Any]) -> Iterator[Slip]:
-    """Walls, gables and eaves above the highest point of the building: with 2.7 ft for 27 ft no reach is checked."""
-    building, access = raw.get("building"), raw.get("access")
-    top = quietly(building.get("height"), "length") if isinstance(building, dict) else None
-    if top is None or not isinstance(building, dict):
-        return
-    parts = [(one.get("name") or "wall", one.get("height"), one.get("gable")) for one in _mappings(raw.get("surfaces"))]
-    roof = access.get("roof_work") if isinstance(access, dict) else None
-    if isinstance(roof, dict):
-        parts.append(("eave", roof.get("eave"), None))
-    for name, height, gable in parts:
-        told = height if height is not None else re.split("[xX×]", str(gable))[-1].strip()
-        part = quietly(told, "length")
-        if part is not None and part > top * (1 + 1e-9):
-            what = "gable" if height is None else name
-            yield Slip(
-                code="building.height",
-                message=f"the building is {building['height']} high and its {what} {told}",
-                remedy="write the height of its highest point, or put the other right: one lost its point or unit",
-                at=("building", "height"),
-            )
-            return
-
-
-def _mappings(written: Any) -> list[dict[str, Any]]:
-    return [one for one in written if isinstance(one, dict)] if isinstance(written, list) else []
 
 
 def _two_ways(raw: Mapping[str, Any]) -> Iterator[Slip]:

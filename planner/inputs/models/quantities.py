@@ -68,13 +68,13 @@ def _odd_bool(written: object, kinds: tuple[type, ...]) -> bool:
     return isinstance(written, bool) and bool not in kinds
 
 
-_POINTED = frozenset({"area", "volume", "mass", "pressure", "power"})
-"""Dimensions nobody writes to three decimals: a point before three digits may be one of thousands."""
+_POINTED = frozenset({"l", "liter", "liters", "litre", "litres", "kg", "w"})
+"""Units of countries where a point stands before thousands; of an area any: nobody measures it to three decimals."""
 
 
 def _not_thousands(text: str, dimension: str) -> None:
     found = re.match(r"\s*([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9])(.*)", text, re.DOTALL)
-    if found is not None and dimension in _POINTED:
+    if found is not None and (dimension == "area" or found[3].strip().lower() in _POINTED):
         small, rest = f"{float(found[1] + '.' + found[2]):g}", found[3].strip()
         raise Unreadable(
             "quantity.point",

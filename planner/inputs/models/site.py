@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -10,6 +11,7 @@ from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.controls import control_named, controls, meant
 from planner.inputs.models.base import Slip, Written, key, listed, refuse
+from planner.inputs.models.gear import quietly
 from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Person, Pitch, Reason, Words, YesNo
 
 
@@ -139,3 +141,31 @@ class Accept(Written):
     about: Name | None = key("The run, mix, lot or part it is about; default all", "lake side", None)
     reason: Reason = key("Why", "sheltered courtyard")
     by: Person = key("Who takes it on", "owner")
+
+
+def higher_than_the_building(raw: Mapping[str, Any]) -> Iterator[Slip]:
+    """Walls, gables and eaves above the highest point of the building: with 2.7 ft for 27 ft no reach is checked."""
+    building, access = raw.get("building"), raw.get("access")
+    top = quietly(building.get("height"), "length") if isinstance(building, dict) else None
+    if top is None or not isinstance(building, dict):
+        return
+    parts = [(one.get("name") or "wall", one.get("height"), one.get("gable")) for one in _mappings(raw.get("surfaces"))]
+    roof = access.get("roof_work") if isinstance(access, dict) else None
+    if isinstance(roof, dict):
+        parts.append(("eave", roof.get("eave"), None))
+    for name, height, gable in parts:
+        told = height if height is not None else re.split("[xX×]", str(gable))[-1].strip()
+        part = quietly(told, "length")
+        if part is not None and part > top * (1 + 1e-9):
+            what = "gable" if height is None else name
+            yield Slip(
+                code="building.height",
+                message=f"the building is {building['height']} high and its {what} {told}",
+                remedy="write the height of its highest point, or put the other right: one lost its point or unit",
+                at=("building", "height"),
+            )
+            return
+
+
+def _mappings(written: Any) -> list[dict[str, Any]]:
+    return [one for one in written if isinstance(one, dict)] if isinstance(written, list) else []
