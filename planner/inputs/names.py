@@ -117,8 +117,17 @@ def stock_names(stock: Raw | None) -> set[str]:
 
 
 def _kept(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
-    if isinstance(written, str) and chemical_named(written) is None:
-        yield from unknown(written, known, "chemical this planner knows", at)
+    """What a tank or a pump is kept for: a chemical, a lot, or one of a few words."""
+    if not isinstance(written, str) or chemical_named(written) is not None or " ".join(written.split()) in known:
+        return
+    near = nearest(written, known)
+    also = [word for word in ("water", "mix") if word in known]
+    yield Slip(
+        code="name.unknown",
+        message=f"`{written[:60]}` is no chemical this planner knows",
+        remedy=(f"write `{near}` if that was meant, or " if near else "write ") + listed([*also, *CHEMICALS], 20),
+        at=at,
+    )
 
 
 def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
