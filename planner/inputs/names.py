@@ -97,9 +97,8 @@ def rig_slips(rig: Raw, stock: Raw | None = None) -> Iterator[Slip]:
     }
     for (of, key), names in kept.items():
         for place, one in enumerate(items(rig, of)):
-            written = one.get(key) if isinstance(one, dict) else None
-            if isinstance(written, str) and chemical_named(written) is None:
-                yield from unknown(written, names, "chemical this planner knows", (of, place, key))
+            if isinstance(one, dict):
+                yield from _kept(one.get(key), names, (of, place, key))
     for place, setup in enumerate(items(rig, "setups")):
         yield from _line(setup, known, ("setups", place))
         yield from fitting_slips(setup, ("setups", place))
@@ -118,6 +117,20 @@ def stock_names(stock: Raw | None) -> set[str]:
     """Every name `stock:` may say: the lots, and the chemicals by any of their names."""
     chemicals = {name for row in CHEMICALS.values() for name in (row.name, *row.aliases)}
     return names_under(stock, "lots") | chemicals
+
+
+def _kept(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
+    """What a tank or a pump is kept for: a chemical, a lot, or one of a few words."""
+    if not isinstance(written, str) or chemical_named(written) is not None or " ".join(written.split()) in known:
+        return
+    near = nearest(written, known)
+    also = [word for word in ("water", "mix") if word in known]
+    yield Slip(
+        code="name.unknown",
+        message=f"`{written[:60]}` is no chemical this planner knows",
+        remedy=(f"write `{near}` if that was meant, or " if near else "write ") + listed([*also, *CHEMICALS], 20),
+        at=at,
+    )
 
 
 def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
