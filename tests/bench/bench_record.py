@@ -53,7 +53,7 @@ def main() -> None:
     """Print the figures."""
     many = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     day = ROOT / "jobs" / "2026-06-09"
-    job = next(iter(checked_jobs(load([day / "10-millrace.yaml"]).jobs, Trouble(faults=[]))))
+    job = next(iter(checked_jobs(load([day / "10-millrace.yaml"]), Trouble(faults=[]))))
     plan = plan_json(job, ROOT / "jobs")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

@@ -180,7 +180,7 @@ def _two_jobs(folder: Path, first: str, second: str, before: dict[str, str] | No
     (path.parent / "20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
     read = load([path.parent])
     trouble = Trouble(faults=list(read.faults))
-    found = list(checked_jobs(read.jobs, trouble))
+    found = list(checked_jobs(read, trouble))
     assert not trouble.faults
     return found[1]
 

@@ -47,7 +47,7 @@ def _days(folder: Path, jobs: dict[str, dict[str, Any]], **files: Any) -> list[C
         (path.parent / "day.yaml").write_text(yaml.safe_dump(base["day"]), encoding="utf-8")
     read = load([folder / day for day in sorted({name.partition("/")[0] for name in jobs})])
     trouble = Trouble(faults=list(read.faults))
-    found = list(checked_jobs(read.jobs, trouble))
+    found = list(checked_jobs(read, trouble))
     assert not trouble.faults, trouble.faults
     return found
 
