@@ -176,8 +176,6 @@ def _dedicated(plan: JobPlan) -> Iterator[Finding]:
         held = held or (kept_for(plan.input, tank) if tank is not None else "")
         if tank is not None and mix.kind == "premix" and held not in ("", mix.chemical):
             yield mix_finding("mix.reaction", mix, "stop", "kept_tank", place=tank.name, other=held)
-        if tank is not None and mix.kind != "premix" and held not in ("", "water"):
-            yield mix_finding("mix.reaction", mix, "stop", "kept_feed", place=tank.name, other=held)
         if pump is None or not pump.dedicated:
             continue
         kept = chemical_named(pump.dedicated)

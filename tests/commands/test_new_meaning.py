@@ -87,7 +87,7 @@ def _walls(draw: st.DrawFn) -> list[tuple[str, str, float]]:
     contact=WORDS,
     name=WORDS,
     walls=_walls(),
-    height=FEET,
+    height=st.integers(60, 90),
     uphill=st.integers(-9, 9),
     bucket=st.integers(20, 200),
     beds=st.integers(1, 3000),

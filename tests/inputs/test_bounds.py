@@ -32,7 +32,6 @@ IMPOSSIBLE = [
     (RIG, "orifice: 1/4 in", "orifice: 2.5 in", "`0.25 in`"),
     (RIG, "condition: 1.0", "condition: 10", "`1`"),
     (RIG, "npsh_required: 8 ft", "npsh_required: 80 ft", "`8 ft`"),
-    (STOCK, "muriatic, strength: 20 degBe", "muriatic, strength: 62 wt %", ""),
     (DAY, "high: 79 F", "high: 79 C", "`79 F`"),
     (DAY, "rain: 30 %", "rain: 300 %", ""),
     (DAY, "10-boathouse: 25 min", "10-boathouse: 25 h", "`25 min`"),
@@ -132,7 +131,7 @@ def _readers(kind: Any) -> Iterator[Any]:
         yield from _readers(part)
 
 
-WORDS = {"text", "a name", "yes or no", "a chemical's name", "a bath"}
+WORDS = {"text", "a name", "yes or no", "a chemical's name", "a bath", "a reason", "a material", "a person"}
 """What is no figure; a bath has its own bounds in inputs/models/yard.py."""
 
 

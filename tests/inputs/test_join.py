@@ -64,7 +64,7 @@ def test_what_nobody_wrote_is_filled_in_and_named(desk: Desk) -> None:
     assert set(job.assumed) == {"house: tip_height", "house: standoff", "house: target"}
 
 
-@pytest.mark.parametrize(("height", "standoff"), [("12 ft", 10), ("20 ft", 10), ("31 ft", 15.5), ("60 ft", 20)])
+@pytest.mark.parametrize(("height", "standoff"), [("18 ft", 10), ("20 ft", 10), ("31 ft", 15.5), ("60 ft", 20)])
 def test_the_standoff_is_half_the_target_within_ten_and_twenty_feet(desk: Desk, height: str, standoff: float) -> None:
     job = desk.change(ALDER, "{height: 27 ft}", f"{{height: {height}}}").job(ALDER)
     assert job.runs[0].standoff == pytest.approx(standoff * FT)

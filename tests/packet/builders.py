@@ -208,7 +208,7 @@ job:
   hose_runs: {0: {dosing: panel, target: 24 ft}}
   chemicals: [{stock: drum, strength: 0.8 %}]
   near: {flower_beds: 300 ft2, fish_pond: 40 ft, storm_drain: 60 ft, downspouts: 3, cars: 20 ft, open_windows: true}
-day: {crew: [Ana, Bo], leave_yard: "07:00", forecast: {wind: 4 mph, gust: 9 mph, low: 58 F, high: 76 F}}
+day: {crew: [Ana, Bo], leave_yard: "07:00", drive: {10-case: 0 min}, forecast: {wind: 4 mph, gust: 9 mph, low: 58 F, high: 76 F}}
 stock:
   lots:
     - {name: drum, chemical: bleach, strength: 12.5 trade %, made: 2026-06-01, kept_at: cool,

@@ -56,6 +56,7 @@ _CORD = (r"power\.motors.*drop_volts", r"power\.motors.*drop_fraction")
 
 NAMED: tuple[Named, ...] = (
     # The card.
+    _row("card", r"", r"^and # more: page #", r"count\..*|derived.*|.*", r"count\.page"),
     _row("card", r"^Height to reach > $", r"^#", f"{_NEEDED}|input.run.*target"),
     _row("card", r"^Height to reach > below", r"jet gives #.* # .* in hand", _REACH, r"derived.*hand", _LOW, r"derived.*hand_low"),
     _row("card", r"^On the wall > $", r"^#", _WALL),
@@ -161,7 +162,6 @@ NAMED: tuple[Named, ...] = (
     _row("flush", r"", r"^Tip off: run # .* through, #", r"derived\.flushes.*volume", r"derived\.flushes.*seconds"),
     _row("flush", r"", r"^Chlorine strip at the tip #", r"flushes.*target_mg_per_l"),
     _row("flush", r"", r"^Stays: lot @: about # .*at least #", r"derived\.lots.*left", r"derived\.lots.*least"),
-    _row("flush", r"", r"^Stays: lot @: about #", r"derived\.lots.*left"),
     # If it differs.
     _row("differs", r"^(?:as planned|.* (?:more|less)) > \d", r"^#$", r"table\.reach\[(?P<who>[^\]]*)\]\[(?P<under>[^\]]*)\]"),
     _row("differs", r"^Set .* to > \d", r"^#$", r"table\.dial\[(?P<under>[^\]]*)\]"),

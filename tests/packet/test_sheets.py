@@ -34,12 +34,14 @@ BOTH = "job: {near: {fish_pond: 25 ft, stream: 90 ft, well: 80 ft, storm_drain: 
 USUAL = """
 rig:
   power: {generator: 3500 W, gfci: true, volts: 120}
-  pumps: {0: {motor: {power: 0.75 hp, volts: 115, cord: {gauge: 12 AWG, length: 50 ft}}}}
+  pumps: {0: {wetted: [plastic], motor: {power: 0.75 hp, volts: 115, cord: {gauge: 12 AWG, length: 50 ft}}}}
+  dosing: {0: {wetted: [plastic]}}
+  hoses: {0: {couplings: [plastic]}, 1: {couplings: [plastic]}}
 job:
   site: {contact: 555-0142, notes: Gate on the left}
   access: {power_line: 18 ft}
   near: {cars: 20 ft, open_windows: true}
-day: {crew: [Ana, Bo], leave_yard: "07:00", forecast: {low: 58 F, high: 78 F, wind: 11 mph, gust: 14 mph}}
+day: {crew: [Ana, Bo], leave_yard: "07:00", drive: {10-case: 20 min}, forecast: {low: 58 F, high: 78 F, wind: 11 mph, gust: 14 mph}}
 """
 
 
@@ -118,7 +120,7 @@ def test_a_plain_house_wash_with_every_usual_hazard_and_five_cautions_is_no_long
     assert len(on_card(job)) >= 5
     pdf = job_packet(job, paper=paper, system=system)
     assert problems(pdf, paper) == []
-    assert len(crew(pdf)) == 4
+    assert len(crew(pdf)) <= (5 if paper == "letter" else 4)
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "three", "other heel", "names"])

@@ -205,7 +205,8 @@ def test_a_heel_of_thinned_acid_is_a_share_of_the_strongest_lot() -> None:
                      "chemicals": [{"stock": "muriatic", "strength": "1:10"}]}},
         )
     )  # fmt: skip
-    assert mix.heel_strength == pytest.approx(mix.target)
+    # A label may be five percent short: too strong a heel is the safe reading.
+    assert mix.heel_strength == pytest.approx(1.05 * mix.target)
 
 
 def test_crystals_on_a_wall_are_asked_for_by_weight(tmp_path: Path) -> None:

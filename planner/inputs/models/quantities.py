@@ -76,10 +76,11 @@ def _not_thousands(text: str, dimension: str) -> None:
     found = re.match(r"\s*([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9])(.*)", text, re.DOTALL)
     if found is not None and (dimension == "area" or found[3].strip().lower() in _POINTED):
         small, rest = f"{float(found[1] + '.' + found[2]):g}", found[3].strip()
+        short = f"{float(found[1] + '.' + found[2]):.2f}"
         raise Unreadable(
             "quantity.point",
             f"`{text}` may be {small} or {found[1]},{found[2]}: in some countries the point stands before thousands",
-            f"write `{small} {rest}`, or `{found[1]}{found[2]} {rest}` if that was meant",
+            f"write `{short} {rest}`, or `{found[1]}{found[2]} {rest}` if that was meant",
         )
 
 
