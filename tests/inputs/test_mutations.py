@@ -87,7 +87,7 @@ def _asked_for(folder: Path, spoiled: Path) -> Path:
     return spoiled.parent if spoiled.name == "day.yaml" else spoiled
 
 
-@pytest.mark.parametrize("part", [0, 1, *(pytest.param(part, marks=pytest.mark.long) for part in range(2, 40))])
+@pytest.mark.parametrize("part", [0, *(pytest.param(part, marks=pytest.mark.ci if part < 4 else pytest.mark.long) for part in range(1, 40))])
 def test_spoiled_files_give_faults_and_never_an_exception(tmp_path: Path, part: int) -> None:
     dice = random.Random(4711 + part)
     folders = []
@@ -205,7 +205,7 @@ def usual(key: str, text: str) -> bool:
     return False
 
 
-@pytest.mark.parametrize("part", [0, *(pytest.param(part, marks=pytest.mark.long) for part in range(1, 12))])
+@pytest.mark.parametrize("part", [pytest.param(part, marks=pytest.mark.ci) for part in range(12)])
 def test_a_figure_of_another_size_is_a_fault_or_a_finding_or_usual(tmp_path: Path, part: int) -> None:
     slips = []
     for number, source in enumerate((WORKSPACE, jobs())):

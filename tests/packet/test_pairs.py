@@ -120,7 +120,11 @@ def test_every_pair_is_met_and_not_one_case_is_wasted():
     assert len(CASES) <= 20
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: "-".join(case[kind] for kind in KINDS))
+@pytest.mark.parametrize(
+    "case",
+    [case if n % 3 == 0 else pytest.param(case, marks=pytest.mark.ci) for n, case in enumerate(CASES)],
+    ids=["-".join(case[kind] for kind in KINDS) for case in CASES],
+)
 def test_a_hard_job_prints_whole(case):
     pdf = job_packet(checked(case), paper=case["paper"], system=case["units"])
     assert problems(pdf, case["paper"]) == []

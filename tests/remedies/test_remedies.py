@@ -305,6 +305,7 @@ def _crowded() -> dict[str, Any]:
     return files
 
 
+@pytest.mark.ci
 def test_the_same_remedies_in_the_same_order_whatever_python_hashes(tmp_path: Path) -> None:
     path = workspaces.write(tmp_path, _crowded())
     told = set()

@@ -76,11 +76,11 @@ class Dosing(Written):
                 yield Slip(
                     code="key.clash", message=f"`{kind}` has no `{name}`", remedy=f"take `{name}` out", at=(name,)
                 )
-        name = raw.get("name")
-        if isinstance(name, str) and name.strip().casefold() in ("premix", "none"):
+        own = raw.get("name")
+        if isinstance(own, str) and own.strip().casefold() in ("premix", "none"):
             yield Slip(
                 code="name.reserved",
-                message=f"`{name}` has a meaning of its own",
+                message=f"`{own}` has a meaning of its own",
                 remedy="give it another name",
                 at=("name",),
             )
