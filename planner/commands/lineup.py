@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import datetime
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -151,6 +152,8 @@ class _Open:
     def close(self, job: JobInput, *, sure: bool) -> None:
         """Settle what this job used, if it is sure that it was done."""
         for run in job.runs:
+            if sure and run.feed_tank is not None:
+                self.gear.discard(run.feed_tank.name)
             chemicals = {surface.chemical for surface in job.surfaces if surface.name in run.surfaces}
             if not (run.premix or run.dosing is not None) or not chemicals - {None}:
                 continue
@@ -209,13 +212,17 @@ def _open(jobs: Sequence[JobInput]) -> _Open:
     acid = {
         run.pump.name
         for job, run in runs
-        if run.pump is not None and any(one.chemical in ACIDS for one in job.surfaces if one.name in run.surfaces)
+        if run.pump is not None
+        and (run.premix or run.dosing is not None)
+        and not run.pump.dedicated
+        and any(one.chemical in ACIDS for one in job.surfaces if one.name in run.surfaces)
     }
     ground: set[str] = set()
     for job in jobs:
         address = job.job.site.address if job.surfaces else ""
-        # However it is spelled: a number may be a word there, and a word may have accents.
-        ground |= set(re.findall(r"\d+", same_place(address))) | {telling_word(address)} - {""}
+        # However it is spelled: the street's own name, else its numbers.
+        name = telling_word(address)
+        ground |= {name} if name else set(re.findall(r"\d+", same_place(address)))
     return _Open(rig=jobs[0].rig, gear=gear | pumps, acid_pumps=acid | pumps, ground=frozenset(ground))
 
 
@@ -227,11 +234,12 @@ def _days_before(workspace: Path, first: datetime.date, end: datetime.date) -> l
 
 
 def _text(path: Path) -> str | None:
-    """A file's text in one case; None where it cannot be read, or is not there."""
+    """A file's text in one case and without accents; None where it cannot be read, or is not there."""
     try:
-        return path.read_text(encoding="utf-8").casefold()
+        text = unicodedata.normalize("NFKD", path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
+    return "".join(letter for letter in text if not unicodedata.combining(letter)).casefold()
 
 
 def _names(text: str | None, words: Iterable[str]) -> bool:

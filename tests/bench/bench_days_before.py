@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import os
+import re
 import resource
 import shutil
 import statistics
@@ -19,7 +20,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 DAY = datetime.date(2026, 6, 9)
-RUNS = 7
+RUNS = 5
 DONE = "job: {job}\nheels: {{roof mix: {{stock: water, volume: 1 gal}}, acid bucket: {{stock: water, volume: 1 gal}}}}\nflush: {{residual: 2 mg/L, ph: 7}}\n"
 
 
@@ -37,7 +38,9 @@ def workspace(folder: Path, days: int) -> Path:
         name = (DAY - datetime.timedelta(days=back)).isoformat()
         shutil.copytree(folder / DAY.isoformat(), folder / name, ignore=shutil.ignore_patterns("*.record*"))
         for path in (folder / name).glob("[0-9]*.yaml"):
-            path.write_text(path.read_text(encoding="utf-8").replace("address: ", f"address: {back}"), encoding="utf-8")
+            text = re.sub(r"address: [^,}]*", f"address: {back} Street{'ABCDEFGH'[back % 8]}x Way", path.read_text(encoding="utf-8"))
+            text = re.sub("(?i)millrace|granary|kiln", f"Other{back}", text)
+            path.write_text(text, encoding="utf-8")
     return folder
 
 
