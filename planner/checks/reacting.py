@@ -14,6 +14,7 @@ from planner.checks.model import Finding, Level
 from planner.checks.pending import pending_findings
 from planner.checks.registry import check, over, under
 from planner.chemistry.groups import Answer
+from planner.chemistry.reactions import ACIDS
 from planner.inputs.chemicals import chemical_named
 from planner.plan.matrix import meets
 from planner.plan.meeting_model import Cleared, Meeting
@@ -22,6 +23,7 @@ from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, Value
 from planner.plan.plain_water import foul_feeds, kept_for
 from planner.plan.sites import around_job
+from planner.plan.yard_held import by_setup
 
 _CLOSED = frozenset({"heel", "feed", "line", "part", "rinse", "rinse_kept"})
 """Where even a thin neutralising is shut in: tanks and lines."""
@@ -33,7 +35,14 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
     found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
-    found += [*_on_one_wall(plan), *_dedicated(plan), *_soaps(plan), *_neutralisers(plan), *bench.reaction(plan)]
+    found += [
+        *_on_one_wall(plan),
+        *_dedicated(plan),
+        *_by_setup(plan),
+        *_soaps(plan),
+        *_neutralisers(plan),
+        *bench.reaction(plan),
+    ]
     found += [*_foul_feeds(plan, cleared), *bath_end.heat(plan), *pending_findings(plan)]
     yield from found
     if not any(finding.level in ("stop", "caution") for finding in found):
@@ -182,6 +191,19 @@ def _dedicated(plan: JobPlan) -> Iterator[Finding]:
         only = kept.name if kept is not None else pump.dedicated
         if only != mix.chemical:
             yield mix_finding("mix.reaction", mix, "stop", "dedicated", pump=pump.name, other=only)
+
+
+def _by_setup(plan: JobPlan) -> Iterator[Finding]:
+    """Acid through a pump that the rig has a setup with bleach for, though no day looked back upon sends any."""
+    for mix in plan.mixes:
+        pump = mix.run.pump
+        if mix.chemical not in ACIDS or pump is None or mix.kind == "injector" or pump.dedicated:
+            continue
+        if pump.name in plan.found.bleach_pumps or plan.found.parts.get(pump.name) == "hypochlorite":
+            continue
+        sent = {chemical for chemical, _ in by_setup(plan.input, pump.name, plan.found, plan.shelf)}
+        if "hypochlorite" in sent:
+            yield mix_finding("mix.reaction", mix, "caution", "bleach_setup", pump=pump.name)
 
 
 def _soaps(plan: JobPlan) -> Iterator[Finding]:

@@ -43,8 +43,8 @@ def _known(
 ) -> Iterator[tuple[str, HeldWhy, float | None]]:
     gear = next(one for one in job.rig.pumps if one.name == pump)
     last = found.parts.get(pump)
-    by_setup = list(_by_setup(job, pump, found, shelf))
-    most = dict(by_setup)
+    setups = list(by_setup(job, pump, found, shelf))
+    most = dict(setups)
     if last is not None and pump in found.unflushed:
         yield last, "unflushed", most.get(last)
     kept = chemical_named(gear.dedicated) if gear.dedicated else None
@@ -58,11 +58,11 @@ def _known(
     if pump in found.bleach_pumps:
         yield _BLEACH, "today", most.get(_BLEACH)
     if kept is None:
-        for chemical, strength in by_setup:
+        for chemical, strength in setups:
             yield chemical, "setup", strength
 
 
-def _by_setup(
+def by_setup(
     job: JobInput, pump: str, found: Carried, shelf: tuple[LotToday, ...]
 ) -> Iterator[tuple[str, float | None]]:
     """What setups of the rig send through it, and the strongest that can be [kg/m3]; None: nobody knows.
