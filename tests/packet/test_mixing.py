@@ -161,7 +161,7 @@ def test_an_injectors_jug_is_made_by_the_gallon():
 
 def test_stock_is_guarded_by_a_hold_and_what_must_never_meet_it():
     for case in ("wash", "roof", "injected", "acid"):
-        assert "Before stock goes in: Dressed as the safety page says for stock?" in page(case, "Mix").replace("lead second ", "")
+        assert "Before stock goes in: Dressed as the safety page says?" in page(case, "Mix").replace("lead second ", "")
     assert "ammonia" in page("wash", "Mix")
     assert "chlorine gas" in page("wash", "Mix")
 

@@ -242,7 +242,7 @@ def done(job: Drawn, world: World, changes: Sequence[ChangeFlush], flushes: Sequ
         if gear.tank is not None:
             world.tanks[gear.tank] = chemical
         world.parts.update(dict.fromkeys(gear.parts, chemical))
-        if chemical == "hypochlorite" and gear.pump is not None:
+        if gear.pump is not None and (chemical == "hypochlorite" or gear.tank in world.bleach_tanks):
             world.bleached.add(gear.pump)
         world.sites.setdefault(place, set()).add(chemical)
 
