@@ -22,8 +22,11 @@ _UNPLANNED = "could not be worked out"
 def pending_findings(plan: JobPlan) -> Iterator[Finding]:
     """A job that is not counted as done may be done all the same: a caution. What could not be read may be anything."""
     unread = [one.called for one in plan.found.pending if one.why == "unread"]
-    if unread and plan.mixes:
-        yield mix_finding("mix.reaction", plan.mixes[0], "caution", "unread", place=", ".join(unread))
+    if unread:
+        yield Finding(
+            code="mix.reaction", about="day", level="caution", case="unread", values={"place": ", ".join(unread)},
+            where=plan.where,
+        )  # fmt: skip
     for one in plan.found.pending:
         told: set[tuple[str, str]] = set()
         for mix in plan.mixes:

@@ -115,8 +115,10 @@ def _before(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
     if wall is None:
         return "caution", "site_before"
     if wall.day is None or (plan.input.date is not None and wall.day >= plan.input.date):
-        if wall.strip is None or not may_follow(meeting.answer):
+        if not may_follow(meeting.answer):
             return "stop", "wall_today"
+        if wall.strip is None:
+            return "stop", "wall_strip"
     elif not wall.porous:
         return "ok", ""
     if wall.strip is None:

@@ -27,6 +27,7 @@ from planner.inputs.files import days_below, in_working_order, is_day, plain_nam
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.workspace import Loaded, date_of
+from planner.plan.heels import water_of
 from planner.plan.pending import parts_of_run
 
 _LIKE: Final = "like"
@@ -152,8 +153,8 @@ class _Open:
     def close(self, job: JobInput, *, sure: bool) -> None:
         """Settle what this job used, if it is sure that it was done."""
         for run in job.runs:
-            if sure and run.feed_tank is not None:
-                self.gear.discard(run.feed_tank.name)
+            if sure:
+                self.gear -= {tank.name for tank in (run.feed_tank, water_of(job, run)) if tank is not None}
             chemicals = {surface.chemical for surface in job.surfaces if surface.name in run.surfaces}
             if not (run.premix or run.dosing is not None) or not chemicals - {None}:
                 continue
@@ -194,7 +195,12 @@ def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], k
             yield entry
         if _names(texts[earlier / "day.yaml"], left.gear) and _rig_of_page(read, earlier) in (rig, ""):
             page = read.page(earlier)
-            if page is not None and page.value is not None:
+            if page is not None and page.value is None:
+                yield Entry(
+                    folder=earlier, workspace=workspace, date=date_of(earlier), place=0,
+                    name="day.yaml", rig=rig, job=None,
+                )  # fmt: skip
+            elif page is not None and page.value is not None:
                 left.gear -= set(page.value.heels)
                 yield Entry(
                     folder=earlier, workspace=workspace, date=date_of(earlier), place=0, name="day", rig=rig,
@@ -207,7 +213,8 @@ def _open(jobs: Sequence[JobInput]) -> _Open:
     runs = [(job, run) for job in jobs for run in job.runs]
     runs += [(job, job.yard_run) for job in jobs if job.yard_run is not None]
     gear = {part for _, run in runs for part in parts_of_run(run)}
-    gear |= {run.feed_tank.name for _, run in runs if run.feed_tank is not None}
+    gear |= {tank.name for job, run in runs for tank in (run.feed_tank, water_of(job, run)) if tank is not None}
+    gear |= {run.pump.name for _, run in runs if run.pump is not None}
     pumps = {job.yard.pump for job in jobs if job.yard is not None}
     acid = {
         run.pump.name

@@ -158,6 +158,17 @@ def _counted() -> dict[str, int]:
     return ones | {word: 10 * number for number, word in enumerate(words["tens"], start=2)}
 
 
+@lru_cache(maxsize=1)
+def _roads() -> tuple[tuple[re.Pattern[str], str], ...]:
+    """What stands for a numbered road before its number: `CR 7`, `Co. Rd. 7`, `US-9`."""
+    found = []
+    for row in rows("addresses", "roads"):
+        ways = sorted((row["name"], *row["spelled"]), key=len, reverse=True)
+        spelled = "|".join(way.replace(" ", r"[\s.]+") for way in ways)
+        found.append((re.compile(rf"\b(?:{spelled})[\s.-]*(?=\d)"), row["name"]))
+    return tuple(found)
+
+
 def _segments(address: str) -> list[list[str]]:
     """Its words between commas, in small letters without marks and accents."""
     apart = "".join(f" {letter}" if unicodedata.category(letter) == "No" else letter for letter in address)  # 14½
@@ -165,6 +176,8 @@ def _segments(address: str) -> list[list[str]]:
     plain = "".join(letter for letter in plain if not unicodedata.combining(letter)).casefold()
     plain = re.sub(r"['’`]", "", plain)
     plain = re.sub(r"\b([a-z])\.\s?(?=[a-z]\b)", r"\1", plain)  # N.E. is one word
+    for pattern, name in _roads():
+        plain = pattern.sub(f"{name} ", plain)
     plain = re.sub(r"(?<=\d)\s*[-–/⁄]\s*(?=\d)", lambda sign: "/" if sign[0].strip() in "/⁄" else "-", plain)
     return [found for part in re.split(r"[,;\n()]", plain) if (found := _TOKEN.findall(part))]
 

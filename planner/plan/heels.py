@@ -224,9 +224,7 @@ def after_mix(before: Carried, mix: MixPlan) -> Carried:
 
 
 def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[Look, ...]:
-    """What has to be looked at before this job is set up; nothing where no mix is made."""
-    if not mixes:
-        return ()
+    """What has to be looked at before this job is set up."""
     told: dict[str, Look] = {}
     written = job.day.heels if job.day is not None else {}
     for mix in mixes:

@@ -131,7 +131,6 @@ def _injector(job: JobInput, run: RunInput, point: Operating) -> InjectorPlan:
         behind=point.outlet - point.trunk_loss,
         full=known.full if known is not None else None,
         limit=known.limit if known is not None else None,
-        by_loss=dosing.max_back_pressure is None,
     )
 
 

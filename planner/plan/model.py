@@ -111,14 +111,12 @@ class Reach:
 class InjectorPlan:
     """An injector in its line: `behind` it stand so many Pa, it draws fully up to `full` and from `limit` on nothing.
 
-    None: neither its limit nor its loss is known, and it is planned as if it drew. `by_loss`: the limit is worked out
-    from the loss.
+    None: neither its limit nor its loss is known, and it is planned as if it drew.
     """
 
     behind: float
     full: float | None
     limit: float | None
-    by_loss: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,14 +24,16 @@ _BLEACH: Final = "hypochlorite"
 def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carried:
     """The rig as a job `left` it by its plan, set right by its record."""
     parts, unflushed = dict(left.parts), set(left.unflushed)
+    read = {chemical: _clean(record, chemical, plan.input.limits) for chemical in _lines(plan)}
     for chemical, gear in _lines(plan).items():
-        clean = _clean(record, chemical, plan.input.limits)
-        if clean is None:
-            continue
-        for part in gear:
-            if clean and parts.get(part) == chemical:
-                del parts[part]
-            unflushed = unflushed - {part} if clean else unflushed | {part}
+        if read[chemical]:
+            parts = {part: held for part, held in parts.items() if part not in gear or held != chemical}
+            unflushed -= gear
+    for chemical, gear in _lines(plan).items():
+        # What read dirty stands, whatever went through after it.
+        if read[chemical] is False:
+            parts |= dict.fromkeys(gear, chemical)
+            unflushed |= gear
     tanks = {**left.tanks, **_left_over(plan, record), **_heels(plan.input, record)}
     night = {name: held for name, held in left.overnight.items() if name not in tanks}
     return replace(
@@ -48,7 +50,7 @@ def settled(record: Mapping[str, Any] | None) -> bool:
     if record is None or not record.get("heels"):
         return False
     limits, _ = limits_with({})
-    return _clean(record, _BLEACH, limits) is True and _clean(record, "", limits) is not False
+    return _clean(record, _BLEACH, limits) is True and _clean(record, "", limits) is True
 
 
 def _lines(plan: JobPlan) -> dict[str, set[str]]:

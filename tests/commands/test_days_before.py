@@ -229,3 +229,41 @@ def test_a_drive_that_is_missing_is_asked_for_and_never_nothing(tmp_path: Path) 
     assert second.plan.time[0].start is None
     finding = _one(second, "time.day", "no_drive")
     assert words.remedy(finding, "us") == "Add it to day.yaml: `drive: {20-two: 25 min}`."
+
+
+def test_a_page_with_a_slip_in_it_is_named_and_not_passed_over(tmp_path: Path) -> None:
+    folder = _workspace(tmp_path, {"2026-06-08/10-mid": {}, TODAY: OWN_PUMP})
+    page = folder / "2026-06-08" / "day.yaml"
+    heel = "heels: {mix: {stock: bleach, strength: 3 trade %, volume: 5 gal}}\n"
+    page.write_text(page.read_text(encoding="utf-8") + heel, encoding="utf-8")
+    assert [one.tank.part for one in _alone(folder).plan.changes if one.tank] == ["mix"]
+    page.write_text(page.read_text(encoding="utf-8") + "leeave: 3\n", encoding="utf-8")
+    job = _alone(folder)
+    assert _of(job, "mix.reaction")["unread"] == "caution"
+    assert "day.yaml of 2026-06-08" in words.message(_one(job, "mix.reaction", "unread"), "us")
+
+
+def test_a_job_of_plain_water_is_told_of_yesterdays_unreadable_file_too(tmp_path: Path) -> None:
+    job = _alone(_workspace(tmp_path, {YESTERDAY: "job: [red", TODAY: {}}))
+    assert _of(job, "mix.reaction") == {"unread": "caution"}
+    assert [one.what for one in job.plan.looks] == ["strip"]
+
+
+def test_acid_in_the_tank_a_batch_takes_its_water_from_is_found_a_day_later(tmp_path: Path) -> None:
+    heels = {"heels": {"water": {"stock": "muriatic", "strength": "10 wt %", "volume": "20 gal"}}}
+    tap = {"hose_runs": {0: {"feed": "tap", "pump": None, "target": "8 ft", "tip": "fan"}}}
+    folder = _workspace(tmp_path, {"2026-06-08/10-mid": tap, TODAY: BLEACH}, {"2026-06-08": heels})
+    assert ("water", "muriatic") in [(one.tank.part, one.tank.leaves) for one in _alone(folder).plan.changes if one.tank]
+
+
+@pytest.mark.parametrize("order", [("drum", "suds"), ("suds", "drum")])
+def test_what_read_dirty_stands_whatever_the_strip_says_of_another(tmp_path: Path, order: tuple[str, str]) -> None:
+    walls = [{"name": "one", "kind": "vinyl", "area": "100 ft2"}, {"name": "two", "kind": "vinyl", "area": "100 ft2"}]
+    uses = {"drum": {"stock": "drum", "strength": "1 %"}, "suds": {"stock": "acid", "strength": "1:20"}}
+    chemicals = [{**uses[stock], "surfaces": [wall["name"]]} for stock, wall in zip(order, walls, strict=True)]
+    runs = [{**workspaces.base()["job"]["hose_runs"][0], **PREMIX, "name": wall["name"], "surfaces": [wall["name"]]} for wall in walls]
+    folder = _workspace(tmp_path / "ws", {YESTERDAY: {"surfaces": walls, "chemicals": chemicals, "hose_runs": runs}, TODAY: OWN_TANK})
+    _record(folder, "flush: {residual: 200 mg/L, ph: 7}\n")
+    found = _alone(folder).plan.found
+    assert found.parts["red"] == "hypochlorite"
+    assert "red" in found.unflushed

@@ -188,8 +188,9 @@ def _margin_ink(sheet: Sheet, left: float) -> list[str]:
 
 def fold_ticks(page: Any) -> int:
     """How many fold ticks a page has."""
-    middle = float(page.height) / 2
-    return sum(1 for line in page.lines if abs(line["top"] - middle) < 1 and line["width"] <= 12)
+    middle, wide = float(page.height) / 2, float(page.width)
+    edge = [line for line in page.lines if min(line["x0"], wide - line["x1"]) < 30]
+    return sum(1 for line in edge if abs(line["top"] - middle) < 1 and line["width"] <= 12)
 
 
 @lru_cache(maxsize=1)

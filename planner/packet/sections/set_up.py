@@ -101,6 +101,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "feed": given.feed,
         "tap_fed": "yes" if given.feed == "tap" else "no",
         "tank": given.feed_tank.name if given.feed_tank is not None else given.feed,
+        "water": "no" if given.premix else "yes",
         "pump": given.pump.name if given.pump is not None else "",
         "dosing": given.dosing.name if given.dosing is not None else "",
         "hoses": _joined([hose.name for hose in given.hoses]),
