@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 from planner.checks import bench
 from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over
+from planner.chemistry.reactions import ACIDS
 from planner.inputs.materials import Effect, Material, spoils, worst_on
 from planner.plan.dosed import over_as_tested
 from planner.plan.matrix import gas_of
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, Value
 from planner.plan.sites import active
+
+_NEVER_LEFT: Final = frozenset({*ACIDS, "caustic", "percarbonate"})
+"""What is always rinsed off a wall, whatever a roof's bleach may do (common practice, no source)."""
 
 
 @check("mix.surface")
@@ -50,6 +55,9 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
             level, case = how
             case = "gear" if level == "stop" else "gear_rinse"
             told.append(mix_finding("mix.surface", mix, level, case, surface=where, within=within, **_of(mix, *met)))
+        left = [part.surface.name for part in mix.parts if part.surface.rinse == "leave"]
+        if left and mix.chemical in _NEVER_LEFT:
+            told.append(mix_finding("mix.surface", mix, "stop", "left", surface=", ".join(left)))
         yield from told or [mix_finding("mix.surface", mix, "ok", "ok")]
         unsaid = _unsaid(plan, mix) if spoils(mix.chemical) else []
         if unsaid:

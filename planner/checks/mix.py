@@ -9,7 +9,9 @@ from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.chemistry.solubility import NEAR_SATURATION
 from planner.plan.dosed import over_as_tested
+from planner.plan.heels import water_of
 from planner.plan.lookups import advised_most, outside_advice, table_range
+from planner.plan.matrix import meets
 from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.mixing import DRY, SOAP
@@ -278,6 +280,16 @@ def _left_before(plan: JobPlan, mix: MixPlan) -> TankHeel | None:
     return left if left is not None and left.volume > 0.0 else None
 
 
+def _gainsaid(plan: JobPlan) -> Iterator[Finding]:
+    """Tanks the day's page says hold something else than an earlier day left there, which this mix may not meet."""
+    for mix in plan.mixes:
+        for tank in (mix.run.feed_tank, water_of(plan.input, mix.run)):
+            held = plan.found.gainsaid.get(tank.name) if tank is not None else None
+            if tank is not None and held is not None and meets(held.chemical, mix.chemical).stops:
+                other = held.chemical.replace("_", " ")
+                yield mix_finding("mix.heel", mix, "caution", "gainsaid", tank=tank.name, other=other)
+
+
 @check("mix.heel")
 def mix_heel(plan: JobPlan) -> Iterator[Finding]:
     """Whether what the tank still holds leaves room for the batch, and fits it."""
@@ -303,4 +315,5 @@ def mix_heel(plan: JobPlan) -> Iterator[Finding]:
         else:
             standing = "water" if mix.heel_chemical == "water" else "heel"
             yield mix_finding("mix.heel", mix, "ok", standing if mix.heel_held > 0.0 else "dry", **values)
+    yield from _gainsaid(plan)
     yield from bench.heel(plan)

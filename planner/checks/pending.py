@@ -50,11 +50,13 @@ def _met(plan: JobPlan, one: Pending, chemical: str, mix: MixPlan) -> Finding | 
     pump = mix.run.pump
     through_pump = pump is not None and pump.name in shared and chemical == "hypochlorite" and mix.chemical in ACIDS
     where = "site" if site else "gear" if shared else "near"
+    # Which of two rigs comes first on a site, nobody knows.
+    beside = one.why == "beside"
     return mix_finding(
         "mix.reaction",
         mix,
-        "caution",
-        f"held_{where}",
+        "stop" if beside and site else "caution",
+        f"beside_{where}" if beside else f"held_{where}",
         there=one.address,
         place=one.called,
         other=chemical.replace("_", " "),

@@ -70,7 +70,7 @@ def supply_backflow(plan: JobPlan) -> Iterator[Finding]:
         if tap_fed:
             level, case = "stop", "open" if guard == "none" else "not_written"
         else:
-            level, case = ("caution", "tank_open") if guard == "none" else ("none", "tank_not_written")
+            level, case = "caution", "tank_open" if guard == "none" else "tank_not_written"
     elif guard == "vacuum_breaker" and tap_fed:
         # A vacuum breaker answers to suction in the main; a pump or a raised tip behind it pushes the other way.
         level, case = "caution", "back_pressure"

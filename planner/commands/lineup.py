@@ -107,10 +107,10 @@ def _entry(read: Loaded, workspace: Path, path: Path, place: int, job: JobInput 
 
 
 def _rig_of_page(read: Loaded, folder: Path) -> str:
-    """The rig a day's page names, as names are compared; empty where it cannot be told."""
+    """The rig a day's page names, as names are compared; empty where it cannot be told, or no rig is called so."""
     page = read.page(folder) if is_day(folder) else None
     name = (page.raw or {}).get("rig") if page is not None else None
-    return plain_name(name) if isinstance(name, str) else ""
+    return plain_name(name) if isinstance(name, str) and read.has_rig(folder, name) else ""
 
 
 @dataclass(slots=True)
@@ -165,7 +165,7 @@ class _Open:
 
 
 def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], kept: _Records) -> Iterator[Entry]:
-    """What a day's rig and ground went through before it, the latest first."""
+    """What a day's rig and ground went through before it, the latest first, and other rigs on its ground that day."""
     jobs = [one.job for one in day if one.job is not None]
     date = date_of(folder) if is_day(folder) else None
     if date is None or not jobs:
@@ -175,6 +175,10 @@ def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], k
     records = kept.between(workspace, jobs[0], first, date)
     left = _open(jobs)
     rig = plain_name(jobs[0].rig.rig)
+    for beside in _days_before(workspace, date, date + datetime.timedelta(days=1)):
+        for place, path in enumerate(in_working_order(beside) if beside != folder else ()):
+            if _names(_text(path), left.ground):
+                yield _entry(read, workspace, path, place, read.job_at(path))
     for earlier in _days_before(workspace, first, date):
         words = left.words()
         paths = in_working_order(earlier)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -19,7 +20,10 @@ class Waiting:
         self._found: list[tuple[Entry, Pending]] = []
         self._yards: dict[Path, list[tuple[Entry, JobInput]]] = {}
         self._looks: dict[str, BenchLook | None] = {}
+        self._beside: dict[tuple[Path, datetime.date | None], list[Entry]] = {}
         for one in entries:
+            if one.date is not None and one.job is not None and one.job.kind == "wash" and not one.morning:
+                self._beside.setdefault((one.workspace, one.date), []).append(one)
             if one.job is not None and one.job.yard is not None and not one.morning:
                 self._yards.setdefault(one.folder, []).append((one, one.job))
 
@@ -33,14 +37,17 @@ class Waiting:
 
     def before(self, entry: Entry) -> tuple[Pending, ...]:
         """Those that come before this job and could matter to it: on its rig, or on its ground by another rig."""
-        found = []
+        found = [
+            replace(pending_of(one.job, "beside"), gear=())
+            for one in self._beside.get((entry.workspace, entry.date), ())
+            if one.folder != entry.folder and one.job is not None
+        ]
         for earlier, one in self._found if entry.date is not None else ():
-            if earlier.workspace != entry.workspace or earlier.date is None:
+            beside = earlier.date == entry.date and earlier.folder != entry.folder
+            if earlier.workspace != entry.workspace or earlier.date is None or beside:
                 continue
             if earlier.rig not in (entry.rig, ""):
                 one = replace(one, gear=())
-                if one.why == "unread":
-                    continue
             found.append(replace(one, day=None) if earlier.date == entry.date else one)
         return tuple(found)
 

@@ -204,6 +204,16 @@ def row_slips(own: SurfaceTable) -> list[Slip]:
                 )
             )
         slips += _strength_slips(merged[row.kind], ("surfaces", place, "strength" if row.strength else "chemical"))
+        known = surface_rows().get(row.kind)
+        if known is not None and known.porous and "porous" in row.model_fields_set and not row.porous:
+            slips.append(
+                Slip(
+                    code="key.clash",
+                    message=f"`{row.kind}` keeps in its pores what was on it, whatever a company says",
+                    remedy="take `porous` out, or give what is sealed a kind of its own",
+                    at=("surfaces", place, "porous"),
+                )
+            )
     return slips
 
 

@@ -59,6 +59,11 @@ class Loaded:
             _job(self.call, desk, path)
         return self.call.jobs.get(path)
 
+    def has_rig(self, folder: Path, name: str) -> bool:
+        """Whether the workspace of a folder has a rig of this name."""
+        desk = _desk(self.call, folder)
+        return desk is not None and plain_name(name) in desk.rig_files()
+
     def page(self, folder: Path) -> Document[Day] | None:
         """The day's page of a folder; None where there is none."""
         desk = _desk(self.call, folder)

@@ -13,6 +13,7 @@ from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Heel, Tank
 from planner.plan.apparatus import available_chlorine
+from planner.plan.matrix import meets
 from planner.plan.mix_model import Carried, Look, MixPlan, TankHeel
 from planner.plan.pending import parts_of_run
 from planner.plan.residuals import washable
@@ -128,10 +129,17 @@ def next_morning(job: JobInput, left: Carried) -> Carried:
     asked for by its tick, as between two jobs of one day. A pump that bleach has soaked stays one.
     """
     written = job.day.heels if job.day is not None else {}
-    kept = {name: held for name, held in {**left.overnight, **left.tanks}.items() if name not in written}
+    stood = {**left.gainsaid, **left.overnight, **left.tanks}
+    kept = {name: held for name, held in stood.items() if name not in written}
+    other = {
+        name: held
+        for name, held in stood.items()
+        if name in written and held.chemical not in ("water", _chemical_of(job, written[name]))
+    }
     return replace(
         tonight(job),
         overnight=MappingProxyType({name: held for name, held in kept.items() if held.chemical != "water"}),
+        gainsaid=MappingProxyType(other),
         parts=left.parts,
         unflushed=left.unflushed,
         bleach_pumps=left.bleach_pumps,
@@ -236,6 +244,11 @@ def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[L
             told[tank.name] = Look(what="dry", place=tank.name)
         elif standing_in(found, tank.name, mix.chemical) is None:
             told[tank.name] = Look(what="stick", place=tank.name, chemical=left.chemical, volume=left.volume)
+    for mix in mixes:
+        for tank in (mix.run.feed_tank, water_of(job, mix.run)):
+            held = found.gainsaid.get(tank.name) if tank is not None else None
+            if tank is not None and held is not None and meets(held.chemical, mix.chemical).stops:
+                told[tank.name] = Look(what="gainsaid", place=tank.name, chemical=held.chemical)
     names = {part for mix in mixes for part in parts_of_run(mix.run)}
     strips = [one for one in found.pending if one.why == "unread" or names & {part for _, part in one.gear}]
     return (*told.values(), *(Look(what="strip", place=one.called) for one in strips))

@@ -51,7 +51,8 @@ class Carried:
     `bleach_pumps`: pumps bleach went through in the days looked back upon, whatever was flushed through them since;
     `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
     what the jobs before pulled of each lot, days before too. `overnight`: what the days before left in tanks of which
-    the day's file says nothing; `pending`: jobs that come first and are not counted as done. `bathed`: pumps
+    the day's file says nothing; `gainsaid`: what they left in tanks that it says hold something else; `pending`: jobs
+    that come first and are not counted as done. `bathed`: pumps
     that lay in an acid bath today; `benched`: what yard jobs of the day found of worn pumps.
     """
 
@@ -65,6 +66,7 @@ class Carried:
     unflushed: frozenset[str] = frozenset()
     taken: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     overnight: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
+    gainsaid: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     pending: tuple[Pending, ...] = ()
     bathed: frozenset[str] = frozenset()
     benched: tuple[Benched, ...] = ()
@@ -76,13 +78,15 @@ EMPTY = Carried()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
-    """One thing to find out. dry: whether the tank `place` is empty and rinsed, as nothing else is known of it.
+    """One thing to find out. gainsaid: whether the tank `place` was rinsed of the `chemical` an earlier day left in it.
+
+    dry: whether it is empty and rinsed, as nothing else is known of it.
 
     stick: how much stands in it; by an earlier day's plan or record `volume` [m3] of `chemical`. strip: what `place`,
     a job that is not counted as done or cannot be read, left in the tanks and lines.
     """
 
-    what: Literal["dry", "stick", "strip"]
+    what: Literal["dry", "stick", "strip", "gainsaid"]
     place: str
     chemical: str = ""
     volume: float | None = None

@@ -12,8 +12,8 @@ from typing import Literal
 from planner.inputs.joined import JobInput, RunInput
 from planner.plan.found_wear import Found
 
-Why = Literal["held", "unplanned", "unread"]
-"""Held by a stop; its lines could not be worked out; or its file could not be read."""
+Why = Literal["held", "unplanned", "unread", "beside"]
+"""Held by a stop; its lines could not be worked out; its file could not be read; or another rig's, the same day."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

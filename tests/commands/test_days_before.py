@@ -267,3 +267,28 @@ def test_what_read_dirty_stands_whatever_the_strip_says_of_another(tmp_path: Pat
     found = _alone(folder).plan.found
     assert found.parts["red"] == "hypochlorite"
     assert "red" in found.unflushed
+
+
+@pytest.mark.parametrize("heel", [{"stock": "water", "volume": "1 gal"}, {"stock": "muriatic", "strength": "10 wt %", "volume": "1 gal"}])
+def test_a_page_that_says_otherwise_than_yesterday_left_it_is_asked_about(tmp_path: Path, heel: dict[str, str]) -> None:
+    folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: OWN_PUMP}, {"2026-06-09": {"heels": {"mix": heel}}})
+    job = _alone(folder)
+    assert _of(job, "mix.heel")["gainsaid"] == "caution"
+    assert ("gainsaid", "mix") in [(one.what, one.place) for one in job.plan.looks]
+
+
+@pytest.mark.parametrize("asked", ["2026-06-09", "2026-06-09-other"])
+def test_two_rigs_on_one_site_the_same_day_see_each_other_whichever_is_named(tmp_path: Path, asked: str) -> None:
+    here = {**OWN_TANK, "site": {"address": "1 Case Street"}}
+    folder = _workspace(tmp_path, {TODAY: here, "2026-06-09-other/10-two": BLEACH})
+    other = (folder / "rigs" / "case.yaml").read_text(encoding="utf-8").replace("rig: Case", "rig: Other")
+    (folder / "rigs" / "other.yaml").write_text(other, encoding="utf-8")
+    page = folder / "2026-06-09-other" / "day.yaml"
+    page.write_text(page.read_text(encoding="utf-8").replace("rig: Case", "rig: Other"), encoding="utf-8")
+    job = _alone(folder, f"{asked}/10-two")
+    assert _of(job, "mix.reaction") == {"beside_site": "stop"}
+
+
+def test_an_earlier_day_of_a_rig_nobody_has_is_not_passed_over(tmp_path: Path) -> None:
+    folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: {**OWN_TANK, "site": {"address": "1 Case Street"}}}, {"2026-06-08": {"rig": "Cassse"}})
+    assert _of(_alone(folder), "mix.reaction")["unread"] == "caution"

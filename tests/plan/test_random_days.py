@@ -166,6 +166,7 @@ def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> boo
     if any(wall == surface and _bad(one, other) for wall, one in pores for surface, other in onto):
         return True
     tanks, unflushed = dict(world.tanks), set(world.unflushed)
+    soaked = world.bleached | {gear.pump for gear, _ in job.runs if gear.tank in world.bleach_tanks}
     waters = [change for change in changes if change.comes == "water"]
     # A flush is worked out for what stood there: a tank kept for acid that had something else in it is no water tank.
     rinsed = {
@@ -199,7 +200,7 @@ def meets_badly(job: Drawn, world: World, changes: Sequence[ChangeFlush]) -> boo
             if _bad(tanks.get(gear.tank, "water"), chemical):
                 return True
             tanks[gear.tank] = chemical
-        if chemical in ACID and (gear.pump in world.bleached or gear.tank in world.bleach_tanks):
+        if chemical in ACID and gear.pump in soaked:
             return True
         if any(part in unflushed and _bad(world.parts[part], chemical) for part in gear.parts):
             return True
