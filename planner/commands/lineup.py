@@ -23,7 +23,7 @@ from planner.archive.lately import records_between
 from planner.chemistry.reactions import ACIDS
 from planner.commands.archiving import address_of, workspace_of
 from planner.inputs.addresses import same_place, telling_word
-from planner.inputs.files import days_below, in_working_order, is_day, plain_name
+from planner.inputs.files import astray, days_below, in_working_order, is_day, plain_name
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.workspace import Loaded, date_of
@@ -175,6 +175,12 @@ def _before(read: Loaded, workspace: Path, folder: Path, day: Sequence[Entry], k
     records = kept.between(workspace, jobs[0], first, date)
     left = _open(jobs)
     rig = plain_name(jobs[0].rig.rig)
+    for odd in astray(workspace):
+        # It may be an earlier day, and nobody reads it.
+        yield Entry(
+            folder=odd, workspace=workspace, date=date - datetime.timedelta(days=1), place=0,
+            name=f"folder {odd.name}", rig="", job=None,
+        )  # fmt: skip
     for beside in _days_before(workspace, date, date + datetime.timedelta(days=1)):
         for place, path in enumerate(in_working_order(beside) if beside != folder else ()):
             if _names(_text(path), left.ground):

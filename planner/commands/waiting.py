@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from planner.commands.lineup import Entry
+from planner.inputs.files import date_of
 from planner.inputs.joined import JobInput
 from planner.plan.bench_wear import look_of
 from planner.plan.pending import Benched, BenchLook, Pending, Why, pending_of
@@ -31,7 +32,8 @@ class Waiting:
         """This job is not done when those after it are planned."""
         job = entry.job
         if job is None:
-            self._found.append((entry, Pending(job=entry.name, why=why, day=entry.date)))
+            day = entry.date if date_of(entry.folder) is not None else None
+            self._found.append((entry, Pending(job=entry.name, why=why, day=day)))
         elif job.kind == "wash":
             self._found.append((entry, replace(pending_of(job, why), day=entry.date)))
 

@@ -136,6 +136,17 @@ def days_below(folder: Path, deepest: int = 4) -> Iterator[Path]:
             yield from days_below(path, deepest - 1)
 
 
+def astray(workspace: Path) -> list[Path]:
+    """Folders at the top of a workspace that hold what looks like a job and whose name is no date."""
+    found = [path for path in listed_files(workspace) if not path.name.startswith(".") and path.name not in NOT_DAYS]
+    folders = [path for path in found if is_folder(path) and not is_there(path / "company.yaml")]
+    return [
+        path
+        for path in folders
+        if not (is_day(path) and date_of(path)) and any(map(looks_like_a_job, listed_files(path)))
+    ]
+
+
 def like_a_date(folder: Path) -> bool:
     """Whether a folder's name was meant as a date, however it is written."""
     return len(re.findall(r"[0-9]+", folder.name)) >= 3 or re.fullmatch(r"[0-9]{6}|[0-9]{8}", folder.name) is not None

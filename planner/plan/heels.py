@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.chemistry import ageing
+from planner.chemistry.reactions import ACIDS
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput, RunInput
@@ -231,6 +232,20 @@ def after_mix(before: Carried, mix: MixPlan) -> Carried:
     return replace(before, tanks=MappingProxyType(tanks), parts=MappingProxyType(parts), overnight=overnight)
 
 
+def _perhaps_bleached(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> list[RunInput]:
+    """Lines of plain water beside acid that a setup of the rig sends bleach through, and nobody says when last."""
+    if not any(mix.chemical in ACIDS for mix in mixes):
+        return []
+    panels = {one.name for one in job.rig.dosing if one.kind == "metered"}
+    bleached: set[str] = set()
+    for setup in job.rig.setups:
+        if setup.dosing in panels:
+            bleached |= {setup.pump or "", *(hose for hose in setup.hoses if isinstance(hose, str))}
+    plain = [run for run in job.runs if not run.premix and run.dosing is None]
+    parts = {run.name: {hose.name for hose in run.hoses} | ({run.pump.name} if run.pump else set()) for run in plain}
+    return [run for run in plain if (parts[run.name] & bleached) - set(found.parts)]
+
+
 def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[Look, ...]:
     """What has to be looked at before this job is set up."""
     told: dict[str, Look] = {}
@@ -249,6 +264,9 @@ def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[L
             held = found.gainsaid.get(tank.name) if tank is not None else None
             if tank is not None and held is not None and meets(held.chemical, mix.chemical).stops:
                 told[tank.name] = Look(what="gainsaid", place=tank.name, chemical=held.chemical)
+    told |= {run.name: Look(what="chlorine", place=run.name) for run in _perhaps_bleached(job, mixes, found)}
+    if mixes and job.date is None:
+        told[""] = Look(what="undated", place="")
     names = {part for mix in mixes for part in parts_of_run(mix.run)}
     strips = [one for one in found.pending if one.why == "unread" or names & {part for _, part in one.gear}]
     return (*told.values(), *(Look(what="strip", place=one.called) for one in strips))

@@ -80,13 +80,14 @@ EMPTY = Carried()
 class Look:
     """One thing to find out. gainsaid: whether the tank `place` was rinsed of the `chemical` an earlier day left in it.
 
-    dry: whether it is empty and rinsed, as nothing else is known of it.
+    chlorine: whether bleach is left in the line of the run `place`, of which nothing is known. undated: all of it, as
+    the job has no day. dry: whether it is empty and rinsed, as nothing else is known of it.
 
     stick: how much stands in it; by an earlier day's plan or record `volume` [m3] of `chemical`. strip: what `place`,
     a job that is not counted as done or cannot be read, left in the tanks and lines.
     """
 
-    what: Literal["dry", "stick", "strip", "gainsaid"]
+    what: Literal["dry", "stick", "strip", "gainsaid", "chlorine", "undated"]
     place: str
     chemical: str = ""
     volume: float | None = None

@@ -292,3 +292,21 @@ def test_two_rigs_on_one_site_the_same_day_see_each_other_whichever_is_named(tmp
 def test_an_earlier_day_of_a_rig_nobody_has_is_not_passed_over(tmp_path: Path) -> None:
     folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: {**OWN_TANK, "site": {"address": "1 Case Street"}}}, {"2026-06-08": {"rig": "Cassse"}})
     assert _of(_alone(folder), "mix.reaction")["unread"] == "caution"
+
+
+@pytest.mark.parametrize("odd", ["06-08-2026", "2026_06_08", "June 8"])
+def test_a_folder_that_may_be_an_earlier_day_is_named_to_who_asks_for_today(tmp_path: Path, odd: str) -> None:
+    folder = _workspace(tmp_path, {f"{odd}/10-one": BLEACH, TODAY: ACID})
+    job = _alone(folder)
+    assert _of(job, "mix.reaction")["unread"] == "caution"
+    assert f"cannot read folder {odd}." in words.message(_one(job, "mix.reaction", "unread"), "us")
+
+
+def test_water_for_acid_through_a_line_that_setups_send_bleach_through_is_run_clear_first(tmp_path: Path) -> None:
+    rinse = {**workspaces.base()["job"]["hose_runs"][0], "name": "water", "tip": "fan", "target": "8 ft"}
+    acid = {**OWN_TANK, "hose_runs": [{**workspaces.base()["job"]["hose_runs"][0], **OWN_TANK["hose_runs"][0], "name": "acid"}, rinse]}
+    folder = _workspace(tmp_path, {TODAY: acid})
+    rig = folder / "rigs" / "case.yaml"
+    setup = "setups: [{name: house, pump: booster, feed: water, dosing: panel, hoses: [red], tip: long throw}]\n"
+    rig.write_text(rig.read_text(encoding="utf-8") + setup, encoding="utf-8")
+    assert ("chlorine", "water") in [(one.what, one.place) for one in _alone(folder).plan.looks]
