@@ -23,7 +23,7 @@ class Waiting:
         self._looks: dict[str, BenchLook | None] = {}
         self._beside: dict[tuple[Path, datetime.date | None], list[Entry]] = {}
         for one in entries:
-            if one.date is not None and one.job is not None and one.job.kind == "wash" and not one.morning:
+            if one.date is not None and (one.job is None or one.job.kind == "wash") and not one.morning:
                 self._beside.setdefault((one.workspace, one.date), []).append(one)
             if one.job is not None and one.job.yard is not None and not one.morning:
                 self._yards.setdefault(one.folder, []).append((one, one.job))
@@ -40,12 +40,12 @@ class Waiting:
     def before(self, entry: Entry) -> tuple[Pending, ...]:
         """Those that come before this job and could matter to it: on its rig, or on its ground by another rig."""
         found = [
-            replace(pending_of(one.job, "beside"), gear=())
+            Pending(job=one.name, why="unread") if one.job is None else replace(pending_of(one.job, "beside"), gear=())
             for one in self._beside.get((entry.workspace, entry.date), ())
-            if one.folder != entry.folder and one.job is not None
+            if one.folder != entry.folder
         ]
         for earlier, one in self._found if entry.date is not None else ():
-            beside = earlier.date == entry.date and earlier.folder != entry.folder
+            beside = earlier.date == entry.date and earlier.folder != entry.folder  # told above, in whatever order
             if earlier.workspace != entry.workspace or earlier.date is None or beside:
                 continue
             if earlier.rig not in (entry.rig, ""):

@@ -132,7 +132,8 @@ def next_morning(job: JobInput, left: Carried) -> Carried:
     written = job.day.heels if job.day is not None else {}
     stood = {**left.gainsaid, **left.overnight, **left.tanks}
     kept = {name: held for name, held in stood.items() if name not in written}
-    other = {
+    # A page that gainsays what was left is asked about until the tank is mixed in again, or is on record.
+    other = dict(left.gainsaid) | {
         name: held
         for name, held in stood.items()
         if name in written and held.chemical not in ("water", _chemical_of(job, written[name]))
@@ -216,20 +217,27 @@ def keeps(mix: MixPlan) -> bool:
 def after_mix(before: Carried, mix: MixPlan) -> Carried:
     """The rig after a mix was made and sprayed: its tank holds what the pump leaves, its line has seen it."""
     tanks, parts, overnight = dict(before.tanks), dict(before.parts), before.overnight
+    gainsaid = before.gainsaid
     tank = mix.run.feed_tank
     if mix.kind == "premix" and tank is not None and mix.batches:
         # A tank that its pump empties still has walls wet with the mix.
         tanks[tank.name] = TankHeel(
             volume=tank.dead_volume, strength=mix.target, soap=mix.soap_share, chemical=mix.chemical
         )
-        overnight = _without(overnight, {tank.name})
+        overnight, gainsaid = _without(overnight, {tank.name}), _without(gainsaid, {tank.name})
     if mix.run.pump is not None and mix.kind != "injector":
         parts[mix.run.pump.name] = mix.chemical
     if mix.run.dosing is not None:
         parts[mix.run.dosing.name] = mix.chemical
     for hose in mix.run.hoses:
         parts[hose.name] = mix.chemical
-    return replace(before, tanks=MappingProxyType(tanks), parts=MappingProxyType(parts), overnight=overnight)
+    return replace(
+        before,
+        tanks=MappingProxyType(tanks),
+        parts=MappingProxyType(parts),
+        overnight=overnight,
+        gainsaid=gainsaid,
+    )
 
 
 def _perhaps_bleached(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> list[RunInput]:

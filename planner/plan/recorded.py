@@ -34,7 +34,8 @@ def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carr
         if read[chemical] is False:
             parts |= dict.fromkeys(gear, chemical)
             unflushed |= gear
-    tanks = {**left.tanks, **_left_over(plan, record), **_heels(plan.input, record)}
+    told = {**_left_over(plan, record), **_heels(plan.input, record)}
+    tanks = {**left.tanks, **told}
     night = {name: held for name, held in left.overnight.items() if name not in tanks}
     return replace(
         left,
@@ -42,6 +43,7 @@ def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carr
         parts=MappingProxyType(parts),
         unflushed=frozenset(unflushed),
         overnight=MappingProxyType(night),
+        gainsaid=MappingProxyType({name: held for name, held in left.gainsaid.items() if name not in told}),
     )
 
 

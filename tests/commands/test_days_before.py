@@ -151,6 +151,7 @@ def test_a_page_between_says_what_stood_in_the_tank_since(tmp_path: Path) -> Non
     assert [one.tank.part for one in _alone(_workspace(tmp_path / "as", jobs)).plan.changes if one.tank] == ["mix"]
     job = _alone(_workspace(tmp_path / "told", jobs, {"2026-06-08": emptied}))
     assert [one for one in job.plan.changes if one.tank] == []
+    assert _of(job, "mix.heel")["gainsaid"] == "caution", "bleach the day before that, and no record that it was rinsed"
 
 
 def test_a_job_held_yesterday_is_asked_about_and_one_on_record_was_done(tmp_path: Path) -> None:
@@ -310,3 +311,13 @@ def test_water_for_acid_through_a_line_that_setups_send_bleach_through_is_run_cl
     setup = "setups: [{name: house, pump: booster, feed: water, dosing: panel, hoses: [red], tip: long throw}]\n"
     rig.write_text(rig.read_text(encoding="utf-8") + setup, encoding="utf-8")
     assert ("chlorine", "water") in [(one.what, one.place) for one in _alone(folder).plan.looks]
+
+
+def test_another_rigs_unreadable_file_of_the_same_day_is_named(tmp_path: Path) -> None:
+    here = {**OWN_TANK, "site": {"address": "1 Case Street"}}
+    folder = _workspace(tmp_path, {TODAY: here, "2026-06-09-other/10-two": "job: [1 Case Street"})
+    other = (folder / "rigs" / "case.yaml").read_text(encoding="utf-8").replace("rig: Case", "rig: Other")
+    (folder / "rigs" / "other.yaml").write_text(other, encoding="utf-8")
+    page = folder / "2026-06-09-other" / "day.yaml"
+    page.write_text(page.read_text(encoding="utf-8").replace("rig: Case", "rig: Other"), encoding="utf-8")
+    assert _of(_alone(folder), "mix.reaction")["unread"] == "caution"
