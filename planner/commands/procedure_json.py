@@ -1,0 +1,98 @@
+"""A procedure as the JSON contract has it: each verb's own fields, SI with the unit in the key."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.plan.procedure import acts
+from planner.plan.procedure.acts import Act, Expect, Held, State
+
+
+def act_json(act: Act) -> dict[str, Any]:
+    """One act."""
+    return {
+        "id": act.id,
+        "phase": act.phase,
+        "who": act.who,
+        "at": act.at,
+        **_fields(act),
+        "start_s": act.start,
+        "lasts_s": act.lasts,
+        "hands_s": act.hands,
+        "after": list(act.after),
+        "section": None
+        if act.section is None
+        else {"surface": act.section.surface, "number": act.section.number, "of": act.section.of},
+        "expect": None if act.expect is None else expect_json(act.expect),
+        "stop_point": act.stop_point,
+        "why": act.why,
+    }
+
+
+def expect_json(one: Expect) -> dict[str, Any]:
+    """What a reading should show."""
+    return {"what": one.what, "unit": one.unit, "value": one.value, "low": one.low, "high": one.high}
+
+
+def state_json(state: State) -> dict[str, Any]:
+    """The rig at one moment."""
+    return {
+        "tanks": {name: _held(held) for name, held in state.tanks.items()},
+        "hoses": {name: _held(held) for name, held in state.hoses.items()},
+        "lots": dict(state.lots),
+        "pails": {name: _held(held) for name, held in state.pails.items()},
+    }
+
+
+def _held(held: Held) -> dict[str, Any]:
+    volume = {} if held.volume is None else {"m3": held.volume}
+    return {**volume, "stock": held.stock, "g_per_l": held.strength}
+
+
+def _fields(act: Act) -> dict[str, Any]:
+    """The verb and its own fields."""
+    match act.detail:
+        case acts.Mark(verb=verb, what=what):
+            return {"act": verb, "what": what}
+        case acts.StopPoint() as one:
+            asks = list(one.asks)
+            return {"act": "stop_point", "number": one.number, "before": one.before, "about": one.about, "asks": asks}
+        case acts.Join(run=run):
+            return {"act": "join", "run": run}
+        case acts.Parting(run=run):
+            return {"act": "part", "run": run}
+        case acts.Fill() as one:
+            return {"act": "fill", "into": one.into, "from": one.source, "m3": one.volume}
+        case acts.Pour() as one:
+            what = {"lot": one.lot, "into": one.into, "m3": one.volume, "kg": one.mass, "order": one.order}
+            return {"act": "pour", **what}
+        case acts.Stir() as one:
+            return {"act": "stir", "tank": one.tank, "seconds": one.seconds}
+        case acts.Drain() as one:
+            return {"act": "drain", "from": one.source, "to": one.to, "m3": one.volume}
+        case acts.DrawFrom() as one:
+            return {"act": "draw_from", "run": one.run, "feed": one.feed}
+        case acts.Prime(run=run):
+            return {"act": "prime", "run": run}
+        case acts.SetDosing() as one:
+            draws = [{"from": draw.source, "share": draw.share} for draw in one.draws]
+            return {"act": "set_dosing", "run": one.run, "to": one.to, "draws": draws, "mark": one.mark}
+        case acts.Power() as one:
+            return {"act": "power", "pump": one.pump, "on": one.on}
+        case acts.Spray() as one:
+            opened = {"seconds": one.seconds, "m3": one.volume, "onto": one.onto, "use": one.use}
+            return {"act": "spray", "run": one.run, **opened}
+        case acts.Shut(run=run):
+            return {"act": "shut", "run": run}
+        case acts.Relieve(run=run):
+            return {"act": "relieve", "run": run}
+        case acts.Read():
+            return {"act": "read"}
+        case acts.Wait() as one:
+            return {"act": "wait", "seconds": one.seconds}
+        case acts.WaterBed() as one:
+            return {"act": "water", "bed": one.bed, "from": one.source, "m3": one.volume}
+        case acts.Neutralise() as one:
+            return {"act": "neutralise", "what": one.what, "lot": one.lot, "kg": one.mass}
+        case acts.Soak() as one:
+            return {"act": "soak", "what": one.what, "into": one.into, "seconds": one.seconds}
