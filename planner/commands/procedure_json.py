@@ -64,8 +64,8 @@ def _fields(act: Act) -> dict[str, Any]:
         case acts.Fill() as one:
             return {"act": "fill", "into": one.into, "from": one.source, "m3": one.volume}
         case acts.Pour() as one:
-            what = {"lot": one.lot, "into": one.into, "m3": one.volume, "kg": one.mass, "order": one.order}
-            return {"act": "pour", **what}
+            amount = {"m3": one.volume, "kg": one.mass}
+            return {"act": "pour", "lot": one.lot, "into": one.into, **amount, "order": one.order}
         case acts.Stir() as one:
             return {"act": "stir", "tank": one.tank, "seconds": one.seconds}
         case acts.Drain() as one:
