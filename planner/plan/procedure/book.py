@@ -1,0 +1,427 @@
+"""The crew's clock while the acts are made: who is free when and where, and how each line stands.
+
+The lead's acts leave no gap: waiting is an act.  The second is at the rig and free at every call; what else there is
+to do on the grounds is laid into what is left between the calls (grounds.py).  Alone, the lead does it all, one after
+another: the gun is shut for every call, and he walks.  A walk comes first in its act; the grounds lie between rig and
+wall, and time spent there counts as walked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import inf
+from typing import Final
+
+from planner.inputs.joined import JobInput
+from planner.physics.hoses import area
+from planner.plan.change_model import ChangeFlush
+from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.model import RunPlan
+from planner.plan.procedure.acts import (
+    Act,
+    At,
+    Before,
+    Detail,
+    DrawFrom,
+    Expect,
+    Mark,
+    Phase,
+    Power,
+    Read,
+    Section,
+    SetDosing,
+    Shut,
+    Spray,
+    StopPoint,
+    Wait,
+    Who,
+)
+from planner.plan.tap import has_tap, open_flow, usual_flow, water_tank
+from planner.plan.water_model import BedWater
+
+GAUGE_BAND: Final = 0.08
+"""A reading within this share of what is expected is in order (common practice, no source)."""
+
+PAIL: Final = 5 * 231 * 0.0254**3
+"""What a pail holds [m3]: five gallons."""
+
+_UNKNOWN_SHUT: Final = 120.0
+_LETTER: Final[Mapping[str, str]] = {
+    "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
+    "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
+}  # fmt: skip
+_AT_RIG: Final = frozenset({"desk", "rig", "drums", "reel", "bench"})
+
+
+@dataclass(slots=True, eq=False, kw_only=True)
+class Draft:
+    """An act that is still being made: its `after` are other drafts, its id comes at the end."""
+
+    phase: Phase
+    who: Who
+    at: At
+    detail: Detail
+    start: float
+    lasts: float
+    hands: float | None = None
+    after: tuple[Draft, ...] = ()
+    section: Section | None = None
+    expect: Expect | None = None
+    stop: int | None = None
+    why: str | None = None
+
+    @property
+    def end(self) -> float:
+        """When it is done [s]."""
+        return self.start + self.lasts
+
+
+@dataclass(slots=True, kw_only=True)
+class Person:
+    """One of the crew: free at `now`, last at the `place` (rig or wall), on the grounds for `away` s since."""
+
+    name: Who
+    now: float
+    place: str = "rig"
+    run: str | None = None
+    away: float = 0.0
+
+
+@dataclass(slots=True, kw_only=True)
+class Line:
+    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on."""
+
+    plan: RunPlan
+    volume: float
+    length: float
+    joined: bool = False
+    primed: bool = False
+    on: bool = False
+    open: bool = False
+    stock: bool = False
+    feed: str = ""
+    shut_at: float = -inf
+    power_stop: int | None = None
+    mix_stop: int | None = None
+    tested: bool = False
+
+    @property
+    def name(self) -> str:
+        """The run's name."""
+        return self.plan.name
+
+    @property
+    def pump(self) -> str | None:
+        """Its pump's name."""
+        return self.plan.input.pump.name if self.plan.input.pump is not None else None
+
+    @property
+    def injector(self) -> bool:
+        """Whether its dosing sits behind the pump."""
+        device = self.plan.input.dosing
+        return device is not None and device.kind == "injector"
+
+    @property
+    def flow(self) -> float:
+        """What leaves its tip as it stands [m3/s]: with its jug shut an injector passes the pump's own."""
+        return self.plan.pump_flow if self.injector and not self.stock else self.plan.flow
+
+    @property
+    def allowed(self) -> float:
+        """How long its pump may run with the gun shut [s]; inf for one that switches itself off or has a bypass."""
+        pump = self.plan.input.pump
+        if pump is None or pump.cut_off is not None or getattr(pump, "bypass", None):
+            return inf
+        return self.plan.shut_off.seconds if self.plan.shut_off is not None else _UNKNOWN_SHUT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What the plan has settled before anything has an order; `beds` say how much and how often."""
+
+    job: JobInput
+    runs: tuple[RunPlan, ...]
+    mixes: tuple[MixPlan, ...] = ()
+    work: tuple[SurfaceWork, ...] = ()
+    changes: tuple[ChangeFlush, ...] = ()
+    flushes: tuple[FlushPlan, ...] = ()
+    neutralisers: tuple[Neutraliser, ...] = ()
+    looks: tuple[Look, ...] = ()
+    beds: BedWater | None = None
+    found: Carried = EMPTY
+
+
+@dataclass(slots=True, kw_only=True)
+class Book:
+    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known."""
+
+    asked: Asked
+    job: JobInput
+    lines: dict[str, Line]
+    people: int
+    begins: float
+    minutes: Mapping[str, float]
+    lead: Person
+    second: Person | None
+    tap: float | None
+    drafts: list[Draft] = field(default_factory=list)
+    phase: Phase = "walk"
+    stops: int = 0
+    pails: int = 0
+    covered: list[str] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, asked: Asked, begins: float) -> Book:
+        """An empty book for a job's crew; without a day it is two."""
+        job = asked.job
+        crew = job.day.crew if job.day is not None else None
+        people = crew.count if crew is not None else 2
+        return cls(
+            asked=asked,
+            job=job,
+            lines={run.name: line_of(run) for run in asked.runs},
+            people=people,
+            begins=begins,
+            minutes=job.tables["minutes"],
+            lead=Person(name="lead", now=begins),
+            second=Person(name="second", now=begins) if people > 1 else None,
+            tap=(open_flow(job) or usual_flow(job)) if has_tap(job) else None,
+        )
+
+    # ----------------------------------------------------------------------------------------------- what is done
+
+    def do(
+        self,
+        detail: Detail,
+        at: At,
+        seconds: float,
+        *,
+        who: Who = "lead",
+        run: str | None = None,
+        hands: float | None = None,
+        after: Iterable[Draft | None] = (),
+        section: Section | None = None,
+        expect: Expect | None = None,
+        stop: int | None = None,
+        why: str | None = None,
+        phase: Phase | None = None,
+    ) -> Draft:
+        """An act by `who`, as soon as they are free; the walk to it comes first and is added to `seconds`.
+
+        `hands` [s]: it holds them no longer than that after the walk. Where the lead has to wait for it to begin, he
+        waits as an act. `second` is the lead in a crew of one.
+        """
+        people = self._people(who)
+        start = max(one.now for one in people)
+        if self.lead in people:
+            self.wait_until(start)
+        walk = max(self._walk(one, at, run) for one in people)
+        draft = Draft(
+            phase=phase or self.phase,
+            who=people[0].name if len(people) == 1 else "both",
+            at=at,
+            detail=detail,
+            start=start,
+            lasts=walk + seconds,
+            hands=None if hands is None else walk + hands,
+            after=tuple(one for one in after if one is not None),
+            section=section,
+            expect=expect,
+            stop=stop,
+            why=why,
+        )
+        for one in people:
+            one.now = start + (draft.lasts if draft.hands is None else draft.hands)
+            if at == "grounds":
+                one.away += draft.lasts
+        self.drafts.append(draft)
+        return draft
+
+    def mark(self, detail: Mark, at: At, *, key: str = "", who: Who = "lead", run: str | None = None) -> Draft:
+        """Something that is done and ticked; `key` is its row in the table of minutes, else its own word."""
+        return self.do(detail, at, self.minutes[key or detail.what.split(" ")[0]], who=who, run=run)
+
+    def wait_until(self, moment: float) -> None:
+        """The lead waits where he is, as an act."""
+        idle = moment - self.lead.now
+        if idle > 1e-9:
+            at: At = "wall" if self.lead.place == "wall" else "rig"
+            self.drafts.append(
+                Draft(phase=self.phase, who="lead", at=at, detail=Wait(seconds=idle), start=self.lead.now, lasts=idle)
+            )
+            self.lead.now = moment
+
+    def call(
+        self, detail: Detail, at: At, seconds: float, *, run: str | None = None, expect: Expect | None = None,
+        after: Iterable[Draft | None] = (), stop: int | None = None, phase: Phase | None = None,
+    ) -> Draft:  # fmt: skip
+        """Something at the rig while the gun is shut: the second does it and the lead waits; alone he walks."""
+        if self.second is None:
+            return self.do(detail, at, seconds, run=run, expect=expect, stop=stop, phase=phase)
+        self.second.now = max(self.second.now, self.lead.now)
+        self.wait_until(self.second.now)
+        done = self.do(detail, at, seconds, who="second", run=run, expect=expect, after=after, stop=stop, phase=phase)
+        self.wait_until(done.end)
+        return done
+
+    def called(
+        self, detail: Detail, seconds: float, ends: float, *, run: str, after: Iterable[Draft | None] = (),
+        stop: int | None = None,
+    ) -> Draft:  # fmt: skip
+        """Something the second does at the rig while the gun is open, done at the moment `ends` [s]."""
+        assert self.second is not None
+        self.second.now = ends - seconds
+        return self.do(detail, "rig", seconds, who="second", run=run, after=after, stop=stop)
+
+    def stop(
+        self, before: Before, about: str | None, asks: Iterable[str], at: At, *, who: Who = "lead",
+        after: Iterable[Draft | None] = (),
+    ) -> int:  # fmt: skip
+        """A stop point; its number. What it asks is in order of what was done."""
+        self.stops += 1
+        point = StopPoint(number=self.stops, before=before, about=about, asks=tuple(dict.fromkeys(asks)))
+        self.do(point, at, self.minutes["stop_point"], who=who, run=about, after=after)
+        return self.stops
+
+    def pail(self) -> str:
+        """The name of the next pail."""
+        self.pails += 1
+        return f"pail {self.pails}"
+
+    # ----------------------------------------------------------------------------------------------- lines
+
+    def power(self, line: Line, *, on: bool) -> None:
+        """The line's pump switched, where it has one and stands otherwise."""
+        if line.pump is None or line.on == on:
+            return
+        last = self.drafts[-1] if self.drafts else None
+        self.call(
+            Power(pump=line.pump, on=on), "rig", self.minutes["power"], run=line.name, after=(last,),
+            stop=line.power_stop if on else None,
+        )  # fmt: skip
+        line.on = on
+        line.shut_at = self.lead.now
+
+    def shut(self, line: Line) -> None:
+        """The gun closed, where it is open."""
+        if line.open:
+            self.do(Shut(run=line.name), "wall", self.minutes["shut"], run=line.name)
+            line.open = False
+            line.shut_at = self.lead.now
+
+    def spray(
+        self, line: Line, volume: float, onto: str, use: str, *, lasts: float | None = None,
+        section: Section | None = None, expect: Expect | None = None, stop: int | None = None,
+    ) -> Draft:  # fmt: skip
+        """The gun open for `volume` [m3] at the line's flow, over `lasts` [s] elapsed, never less than it takes."""
+        seconds = volume / line.flow
+        detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)  # type: ignore[arg-type]
+        done = self.do(
+            detail, "wall", max(lasts or 0.0, seconds), run=line.name, section=section, expect=expect, stop=stop
+        )
+        line.open = True
+        return done
+
+    def dose(self, line: Line, to: SetDosing, *, ends: float | None = None) -> Draft:
+        """The dosing set: while the gun is open by the second, done when `ends` [s], else with the gun shut."""
+        stop = line.mix_stop if to.draws else None
+        if ends is not None:
+            done = self.called(to, self.minutes["set_dosing"], ends, run=line.name, stop=stop)
+        else:
+            done = self.call(to, "rig", self.minutes["set_dosing"], run=line.name, stop=stop)
+        line.stock = bool(to.draws)
+        return done
+
+    def draw(self, line: Line, feed: str, *, mix: bool = False, ends: float | None = None) -> Draft:
+        """The suction put somewhere; the same two ways."""
+        detail = DrawFrom(run=line.name, feed=feed)
+        stop = line.mix_stop if mix else None
+        if ends is not None:
+            done = self.called(detail, self.minutes["draw_from"], ends, run=line.name, stop=stop)
+        else:
+            done = self.call(detail, "rig", self.minutes["draw_from"], run=line.name, stop=stop)
+        line.feed, line.stock = feed, mix
+        return done
+
+    def read(self, expect: Expect, at: At, seconds: float, *, run: str | None = None, who: Who = "lead",
+             why: str | None = None) -> Draft:  # fmt: skip
+        """A reading by itself."""
+        return self.do(Read(), at, seconds, who=who, run=run, expect=expect, why=why)
+
+    def mixes(self, line: Line) -> bool:
+        """Whether the line ever carries mix."""
+        return line.plan.input.premix or line.plan.input.dosing is not None
+
+    def water_feed(self, line: Line) -> str:
+        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water."""
+        run = line.plan.input
+        if run.feed in ("tap", "pond"):
+            return "hydrant" if run.feed == "tap" and self.job.water.source == "hydrant" else run.feed
+        if not run.premix and run.feed_tank is not None:
+            return run.feed_tank.name
+        return self.source()
+
+    def source(self) -> str:
+        """The rig's own plain water: its tank, else where the job's water comes from."""
+        tank = water_tank(self.job)
+        return tank.name if tank is not None else self.outside() or "tap"
+
+    def outside(self) -> str | None:
+        """The job's own water: tap, hydrant or pond; None: there is only what the rig brings."""
+        return self.job.water.source if self.job.water.source in ("tap", "hydrant", "pond") else None
+
+    # ----------------------------------------------------------------------------------------------- people
+
+    def _people(self, who: Who) -> list[Person]:
+        if self.second is None or who == "lead":
+            return [self.lead]
+        return [self.second] if who == "second" else [self.lead, self.second]
+
+    def _walk(self, person: Person, at: At, run: str | None) -> float:
+        """The walk to a place [s], and the person there."""
+        if at == "grounds":
+            return 0.0
+        place = "rig" if at in _AT_RIG else "wall"
+        lengths = [self.lines[name].length for name in (run, person.run if place == "rig" else run) if name]
+        far = max(lengths, default=min((line.length for line in self.lines.values()), default=0.0))
+        walk = 0.0 if place == person.place else max(far / self.minutes["walk_pace"] - person.away, 0.0)
+        person.place, person.away = place, 0.0
+        if place == "wall" and run is not None:
+            person.run = run
+        return walk
+
+    # ----------------------------------------------------------------------------------------------- the end
+
+    def acts(self) -> tuple[Act, ...]:
+        """Every act by its start, with its id."""
+        rank = {id(draft): number for number, draft in enumerate(self.drafts)}
+        drafts = sorted(self.drafts, key=lambda one: (one.start, rank[id(one)]))
+        counted: dict[str, int] = {}
+        ids: dict[int, str] = {}
+        for one in drafts:
+            letter = _LETTER[one.phase]
+            counted[letter] = counted.get(letter, 0) + 1
+            ids[id(one)] = f"{letter}.{counted[letter]}"
+        return tuple(
+            Act(
+                id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
+                lasts=one.lasts, hands=one.hands, after=tuple(ids[id(other)] for other in one.after),
+                section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
+            )
+            for one in drafts
+        )  # fmt: skip
+
+
+def line_of(run: RunPlan) -> Line:
+    """A run's line, apart and off."""
+    return Line(
+        plan=run,
+        volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
+        length=sum(hose.length for hose in run.input.hoses),
+    )
+
+
+def about(what: str, unit: str, value: float, band: float = GAUGE_BAND) -> Expect:
+    """A reading in order within a `band` [-] of what is expected."""
+    return Expect(what=what, unit=unit, value=value, low=value * (1.0 - band), high=value * (1.0 + band))  # type: ignore[arg-type]
