@@ -12,7 +12,7 @@ from typing import Any
 from planner.faults import Where
 from planner.inputs.join_runs import runs_of
 from planner.inputs.join_together import too_many_guns
-from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
+from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of, with_dwell_bound
 from planner.inputs.join_water import takes_known_tap, water_of
 from planner.inputs.join_yard import yard_run_of
 from planner.inputs.joined import JobInput
@@ -77,7 +77,7 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
         date=around.date,
         place_in_day=around.place_in_day,
         runs=runs,
-        surfaces=surfaces,
+        surfaces=tuple(map(with_dwell_bound, surfaces)),
         water=water_of(job, around.rig, around.date, where(water_at), known),
         accept=job.accept,
         limits=around.limits,

@@ -73,6 +73,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     clean_volume=pace.clean.at(factor) * run.flow,
                     dwell_least=least,
                     dwell_most=most,
+                    dwell_bound=row["dwell_bound"] if part is not None else 0.0,
                     sections=sections,
                     section=section_of(job, surface),
                     wet_volume=wet,

@@ -21,6 +21,7 @@ from planner.inputs.models.quantities import (
     Name,
     Pace,
     PositiveArea,
+    PositiveNumber,
     Reads,
     Reason,
     Spread,
@@ -344,6 +345,7 @@ class SurfaceRow(Written):
         "On it, light to heavy soil", "[0.5 trade %, 1.5 trade %]", None
     )
     dwell: Annotated[Two | None, _TIMES] = key("How long it stays wet", "[5 min, 10 min]", None)
+    dwell_times: PositiveNumber = key("How many times its longest dwell bleach may stand on it at most", "2", 1.0)
     wet: Spread | None = key("Water before", "0.01 gal/ft2", None)
     apply: Pace | None = key("Elapsed pace of applying, crew of two", "100 ft2/min", None)
     rinse: Spread | None = key("Water after", "0.12 gal/ft2", None)
