@@ -266,6 +266,7 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
         "rinse_s": work.rinse,
         "clean_s": work.clean,
         "dwell_s": [work.dwell_least, work.dwell_most],
+        "dwell_most_s": work.dwell_bound,
         "sections": work.sections,
         "wet_m3": work.wet_volume,
         "rinse_m3": work.rinse_volume,

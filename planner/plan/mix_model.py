@@ -340,7 +340,8 @@ class SurfaceWork:
 
     `line_volume` [m3] is the plain water run into a bucket there. `bucket` is the time that takes, and the time of the
     mix that goes on no wall: `apply` has it in it; `trigger` is the gun open for all of the mix.
-    They are at the pace records know of this kind; `pace` has them at the table's.
+    They are at the pace records know of this kind; `pace` has them at the table's. From `dwell_least` to `dwell_most`
+    is aimed at, up to `dwell_bound` is borne.
     """
 
     surface: Surface
@@ -351,6 +352,7 @@ class SurfaceWork:
     rinse: float
     dwell_least: float
     dwell_most: float
+    dwell_bound: float
     clean: float
     clean_volume: float
     sections: int

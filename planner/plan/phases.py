@@ -18,7 +18,7 @@ from planner.plan.mix_line import run_off
 from planner.plan.mix_model import BatchPlan, FlushPlan, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.supply_model import NOWHERE, POND, TAP, Phase
 from planner.plan.tap import has_tap, water_tank
-from planner.plan.timing import FLUSH_FIRST, PACK, flush_seconds, set_up_seconds, surface_seconds
+from planner.plan.timing import FLUSH_FIRST, flush_seconds, set_up_seconds, surface_seconds
 from planner.plan.water_model import BedWater
 
 MOST_SECTIONS: Final = 50
@@ -44,9 +44,10 @@ def job_phases(
     walk = _Walk(job=job, mixes=mixes, pour=pour, sources=_Sources.of(job), changes=list(changes))
     out = [*walk.change(""), *(phase for task in _tasks(work, mixes) for phase in walk.task(task))]
     end = sum(phase.seconds for phase in out)
-    set_up = set_up_seconds(mixes, work)
-    flush = flush_seconds(mixes, flushes)
-    last = flush + PACK
+    set_up = set_up_seconds(job, mixes, work)
+    flush = flush_seconds(job, mixes, flushes)
+    pack = float(job.tables["minutes"]["pack"])
+    last = (flush + pack) or 1.0
     before, during, after = (beds.before, beds.during, beds.after) if beds is not None else (0.0, 0.0, 0.0)
     by_bed = walk.sources.beds
     soaked = sum(phase.seconds for phase in out if phase.what in ("apply", "dwell"))
@@ -68,8 +69,8 @@ def job_phases(
                 shut=any(walk.on_tap(one.run) for one in flushes),
             )
         )
-    rest = _drawn((by_bed, after * PACK / last))
-    phases.append(Phase(what="pack", about="", start=end + flush, seconds=PACK, draws=rest))
+    rest = _drawn((by_bed, after * pack / last))
+    phases.append(Phase(what="pack", about="", start=end + flush, seconds=pack, draws=rest))
     return tuple(phases)
 
 

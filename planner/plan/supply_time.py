@@ -24,7 +24,6 @@ from planner.plan.model import RunPlan
 from planner.plan.phases import job_phases
 from planner.plan.supply_model import NOWHERE, TAP, Dry, Phase, SupplyPlan, TankLevel, TapOwed, TapShort
 from planner.plan.tap import Filler, filler_of, pour_flow, water_tank
-from planner.plan.timing import WALK_ROUND
 from planner.plan.water_model import BedWater
 
 _STRAIGHT: Final = 1e-9
@@ -66,7 +65,7 @@ def plan_supply(
         levels.append(level)
         open_ = _passed_on(phases, spells, numbers, pieces)
     return SupplyPlan(
-        begins=WALK_ROUND - phases[0].start,
+        begins=float(job.tables["minutes"]["walk"]) - phases[0].start,
         phases=phases,
         tanks=tuple(levels),
         mix_tanks=tuple(_mix_tank(tank, phases, mixes) for tank in job.rig.tanks if tank.name in mixed & set(wanted)),

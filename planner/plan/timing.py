@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -13,15 +13,6 @@ from planner.plan.mix_model import Carried, FlushPlan, MixPlan, SurfaceWork
 
 if TYPE_CHECKING:
     from planner.plan.model import JobPlan
-
-_MINUTE = 60.0
-WALK_ROUND: Final = 15 * _MINUTE
-SET_UP: Final = 20 * _MINUTE
-SET_UP_ROOF: Final = 20 * _MINUTE
-SET_UP_ACID: Final = 15 * _MINUTE
-FLUSH_LEAST: Final = 5 * _MINUTE
-PACK: Final = 20 * _MINUTE
-"""Minutes of a visit that do not depend on the walls (common practice, no source)."""
 
 DRIVE: Final = "drive"
 """The way there, the first of the steps."""
@@ -130,7 +121,9 @@ def _steps(
     pour: float,
     changes: Sequence[ChangeFlush],
 ) -> list[tuple[str, float]]:
-    steps = [(DRIVE, drive_to(job) or 0.0), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
+    minutes = job.tables["minutes"]
+    steps = [(DRIVE, drive_to(job) or 0.0), ("walk-round", minutes["walk"])]
+    steps.append(("set up", set_up_seconds(job, mixes, work)))
     mixed: set[str] = set()
     steps.append((FLUSH_FIRST, sum(change.seconds for change in changes if not change.mix)))
     for one in work:
@@ -142,20 +135,21 @@ def _steps(
             fill = sum(batch.water for mix in mixes if mix.run.name == one.run for batch in mix.batches)
             steps.append(("fill and mix", fill / pour))
         steps.append((one.surface.name, surface_seconds(one)))
-    steps += [("flush", flush_seconds(mixes, flushes)), ("pack", PACK)]
+    steps += [("flush", flush_seconds(job, mixes, flushes)), ("pack", minutes["pack"])]
     return steps
 
 
-def set_up_seconds(mixes: Sequence[MixPlan], work: Sequence[SurfaceWork]) -> float:
+def set_up_seconds(job: JobInput, mixes: Sequence[MixPlan], work: Sequence[SurfaceWork]) -> float:
     """Elapsed time of set-up [s], longer for a roof and for acid."""
     roof = any(one.surface.row["family"] == "roof" for one in work)
     acid = any(mix.chemical in ACIDS for mix in mixes)
-    return SET_UP + (SET_UP_ROOF if roof else 0.0) + (SET_UP_ACID if acid else 0.0)
+    minutes: Mapping[str, float] = job.tables["minutes"]
+    return minutes["set_up"] + roof * minutes["set_up_roof"] + acid * minutes["set_up_acid"]
 
 
-def flush_seconds(mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan]) -> float:
+def flush_seconds(job: JobInput, mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan]) -> float:
     """Elapsed time of the flush at the job's end [s]; 0 where nothing was mixed."""
-    return max(sum(part.seconds or 0.0 for part in flushes), FLUSH_LEAST) if mixes else 0.0
+    return max(sum(part.seconds or 0.0 for part in flushes), float(job.tables["minutes"]["flush"])) if mixes else 0.0
 
 
 def surface_seconds(work: SurfaceWork) -> float:

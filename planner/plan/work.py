@@ -14,23 +14,11 @@ from planner.plan.model import RunPlan
 from planner.plan.pace import Pace, Step
 from planner.plan.water_model import BedWater, WaterPlan
 
-APPLY_TRIGGER = 0.35
-RINSE_TRIGGER = 0.7
-"""Share of the elapsed time in which the gun is open (common practice, no source)."""
-
-BEDS_EVERY = 900.0
-BEDS_EVERY_ROOF = 600.0
-"""Beds are watered again each so many seconds while the mix is out (common practice, no source)."""
-
-_GALLON_PER_FOOT2 = 231 * 0.0254**3 / 0.3048**2
-BEDS = (0.10 * _GALLON_PER_FOOT2, 0.05 * _GALLON_PER_FOOT2, 0.15 * _GALLON_PER_FOOT2)
-BEDS_UNDER_ROOF = (0.15 * _GALLON_PER_FOOT2, 0.05 * _GALLON_PER_FOOT2, 0.25 * _GALLON_PER_FOOT2)
-"""Water for beds before, each time during, and after [m3/m2] (common practice, no source)."""
-
 
 def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
     """The work each run does on each of its surfaces, in the order of the runs."""
     work = []
+    minutes = job.tables["minutes"]
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
     for run in runs:
         mixed = {
@@ -57,13 +45,15 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             # Into a bucket the gun is open all the time.
             bucket = (beside + line) / flow
             spraying = part.mix / flow if part is not None else 0.0
-            applying = max(spraying / APPLY_TRIGGER, area / row["apply"]) + bucket if part is not None else 0.0
+            applying = (
+                max(spraying / minutes["apply_trigger"], area / row["apply"]) + bucket if part is not None else 0.0
+            )
             least, most = row["dwell"] if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
             pace = Pace(
-                wet=Step(table=wet / flow / RINSE_TRIGGER, least=wet / flow),
+                wet=Step(table=wet / flow / minutes["rinse_trigger"], least=wet / flow),
                 apply=Step(table=applying, least=spraying + bucket),
-                rinse=Step(table=rinse / flow / RINSE_TRIGGER, least=rinse / flow),
+                rinse=Step(table=rinse / flow / minutes["rinse_trigger"], least=rinse / flow),
                 # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
                 clean=Step(table=cleaning),
                 dwell=most,
@@ -83,6 +73,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     clean_volume=pace.clean.at(factor) * run.flow,
                     dwell_least=least,
                     dwell_most=most,
+                    dwell_bound=row["dwell_bound"] if part is not None else 0.0,
                     sections=sections,
                     section=section_of(job, surface),
                     wet_volume=wet,
@@ -117,8 +108,11 @@ def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
     if near is None or not near.flower_beds or not chemical:
         return None
     roof = any(one.surface.row["family"] == "roof" for one in chemical)
-    before, each, after = BEDS_UNDER_ROOF if roof else BEDS
-    every = BEDS_EVERY_ROOF if roof else BEDS_EVERY
+    where = "_roof" if roof else ""
+    before, each, after = (
+        float(job.tables["defaults"][f"beds_{when}{where}"]) for when in ("before", "during", "after")
+    )
+    every = float(job.tables["minutes"][f"beds_every{where}"])
     out = sum(one.apply - one.bucket for one in chemical) + max(one.dwell_most for one in chemical)
     area = near.flower_beds
     return BedWater(
