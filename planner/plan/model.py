@@ -12,6 +12,7 @@ from planner.plan.load_model import LoadPlan
 from planner.plan.mix_model import (
     EMPTY,
     Carried,
+    DwellMisfit,
     FlushPlan,
     Look,
     LotToday,
@@ -253,3 +254,4 @@ class JobPlan:
     runoff: RunoffPlan | None = None
     agents: tuple[AgentNeed, ...] = ()
     yard: YardPlan | None = None
+    procedure_misfits: tuple[DwellMisfit, ...] = ()
