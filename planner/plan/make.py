@@ -21,7 +21,7 @@ from planner.plan.mix_model import Carried
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
-from planner.plan.power import plan_power
+from planner.plan.power import plan_power, worked_seconds
 from planner.plan.power_model import PowerPlan
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
@@ -65,7 +65,7 @@ def make_plan(
     )
     water = water_of(runs, mixes, work, flushes, beds, changes)
     supply = plan_supply(job, runs, mixes, work, flushes, beds, ready, changes)
-    power = plan_power(job, runs, work, (*pumped(changes), *flushes))
+    power = plan_power(job, runs, worked_seconds(job, runs, work, (*pumped(changes), *flushes)))
     time = plan_time(job, mixes, work, flushes, leaves, supply.pour if supply is not None else 0.0, changes)
     time = time or yard_time(job, yard, leaves)
     after = after_test(after_yard(job, left, yard), yard)
