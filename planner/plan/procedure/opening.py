@@ -336,7 +336,7 @@ def _primes(line: Line) -> float:
 
 def _mains(book: Book, line: Line) -> bool:
     """Whether its pump hangs on a cord of mains voltage."""
-    power = plan_power(book.job, (line.plan,), (), ())
+    power = plan_power(book.job, (line.plan,), {})
     motor = power.motor(line.pump) if power is not None and line.pump is not None else None
     return motor is not None and not motor.direct
 
