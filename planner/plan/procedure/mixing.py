@@ -21,7 +21,8 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import Book, Draft, Line
-from planner.plan.procedure.opening import OVER, fill, water_beds
+from planner.plan.procedure.opening import water_beds
+from planner.plan.procedure.water import OVER, fill
 
 BURNS: Final = frozenset({*ACIDS, "caustic"})
 """Stock that is poured in long gloves and behind a face shield."""

@@ -12,7 +12,7 @@ from math import ceil, inf
 from typing import Final
 
 from planner.chemistry.reactions import ACIDS
-from planner.inputs.chemicals import chemical_named
+from planner.physics.hoses import area
 from planner.physics.tanks import depth_of
 from planner.plan.mix_model import Look
 from planner.plan.pouring import tank_volumes
@@ -22,11 +22,9 @@ from planner.plan.procedure.acts import (
     Drain,
     DrawFrom,
     Expect,
-    Fill,
     Join,
     Mark,
     Parting,
-    Phase,
     Prime,
     Read,
     Relieve,
@@ -36,10 +34,8 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
-from planner.plan.tap import has_tap, pour_flow, usual_flow, water_tank
-
-OVER: Final = 1.05
-"""So much more is filled into a pail or jug than is drawn out of it, so that nothing runs dry (our choice)."""
+from planner.plan.procedure.water import OVER, fill, test_feed, wait_for
+from planner.plan.tap import has_tap, usual_flow
 
 _LITRE: Final = 1e-3
 _BUCKETS: Final = (PAIL, PAIL * 2 / 5, PAIL / 5)
@@ -61,9 +57,9 @@ _NOISE: Final = 1e-9
 
 
 def arrive(book: Book) -> None:
-    """The walk round, the customer, the photographs; covers by the second, alone by the lead too.
+    """The walk round, the customer, the photographs; covers by whoever is free first, with two the second.
 
-    The walk round takes what the others leave of the whole phase.
+    The walk round takes what the lead's other acts leave of the whole phase.
     """
     book.phase = "walk"
     took = book.minutes["customer"] + book.minutes["photographs"]
@@ -76,10 +72,14 @@ def arrive(book: Book) -> None:
     book.mark(Mark(verb="ask", what="customer"), "grounds")
     book.mark(Mark(verb="write", what="photographs"), "grounds")
     for key in covers:
-        book.mark(Mark(verb="cover", what=key), "grounds", who="second")
+        book.mark(Mark(verb="cover", what=key), "grounds", who=_free_first(book))
         book.covered.append(key)
     if book.asked.mixes:
-        book.mark(Mark(verb="look", what="vents_shut"), "grounds", who="second")
+        book.mark(Mark(verb="look", what="vents_shut"), "grounds", who=_free_first(book))
+
+
+def _free_first(book: Book) -> Who:
+    return "second" if book.second is not None and book.second.now <= book.lead.now else "lead"
 
 
 def _covers(book: Book) -> Iterator[str]:
@@ -214,15 +214,14 @@ def set_up(book: Book, line: Line) -> None:
     if feed is None:
         return
     steps = [] if line.tested else list(_sprays(book, line, feed))
-    needed = sum(step.volume for step, _ in steps)
+    needed = sum(step.volume for step, _ in steps) * OVER + _primes(line)
     holds = inf
     if feed.startswith("pail"):
-        holds = min(max(needed * OVER, _primes(line)), PAIL)
+        holds = min(needed, PAIL)
         fill(book, feed, holds, "rig", run=line.name)
-    elif not _plain(book, line, feed):
+    elif line.plan.input.premix and line.plan.input.feed_tank is not None and feed == line.plan.input.feed_tank.name:
         tank = line.plan.input.feed_tank
-        assert tank is not None
-        fill(book, feed, min(tank.dead_volume + max(needed * OVER, _primes(line)), tank.volume), "rig", run=line.name)
+        fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name)
     book.do(DrawFrom(run=line.name, feed=feed), "rig", book.minutes["draw_from"], run=line.name)
     line.feed, line.stock = feed, False
     make_ready(book, line)
@@ -244,6 +243,9 @@ def make_ready(book: Book, line: Line) -> None:
             book.mark(Mark(verb="look", what=asks[0]), "rig", run=line.name)
         asks.append("primed")
     asks.append(f"gun {line.name}")
+    if book.second is not None:
+        # Whoever switches has to be there: a stop point stands right before what it guards.
+        book.wait_until(book.second.now)
     book.mark(Mark(verb="look", what=asks[-1]), wall, run=line.name)
     if line.pump is not None:
         line.power_stop = book.stop("power", line.name, asks, wall)
@@ -254,9 +256,9 @@ def _test(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]], 
     book.phase = "test"
     wait_for(book, line.feed)
     for step, expect in steps:
-        parts = max(ceil(step.volume * OVER / PAIL - _NOISE), 1) if holds < inf else 1
+        parts = max(ceil(step.volume / _pailful(line) - _NOISE), 1) if holds < inf else 1
         for _ in range(parts):
-            if holds < step.volume / parts:
+            if holds - _primes(line) < step.volume / parts:
                 book.shut(line)
                 book.power(line, on=False)
                 fill(book, line.feed, PAIL - holds, "rig", run=line.name)
@@ -314,7 +316,7 @@ def _sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect |
         thrown = _THROW * line.flow
         yield _spray(line, thrown, "ground", "test"), throw
     if alone and plan.input.tip.pattern != "surface_cleaner":
-        room = PAIL / OVER - line.volume - thrown if feed.startswith("pail") else inf
+        room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
         sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
         size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
         yield _spray(line, size, "bucket", "test"), about("bucket", "s", size / line.flow)
@@ -329,9 +331,15 @@ def _buckets(book: Book) -> tuple[float, ...]:
 
 
 def _primes(line: Line) -> float:
-    """What pump and suction hold [m3], which a pail has to have."""
+    """What pump and suction take of a pail before anything is sprayed [m3], at most half of it."""
     pump = line.plan.input.pump
-    return pump.wetted_volume * 2.0 if pump is not None else 0.0
+    held = sum(area(hose.bore) * hose.length for hose in line.plan.input.suction)
+    return min(held + (pump.wetted_volume if pump is not None else 0.0), PAIL / 2.0)
+
+
+def _pailful(line: Line) -> float:
+    """What can be sprayed out of one pail [m3]."""
+    return (PAIL - _primes(line)) / OVER
 
 
 def _mains(book: Book, line: Line) -> bool:
@@ -339,66 +347,6 @@ def _mains(book: Book, line: Line) -> bool:
     power = plan_power(book.job, (line.plan,), (), ())
     motor = power.motor(line.pump) if power is not None and line.pump is not None else None
     return motor is not None and not motor.direct
-
-
-# ---------------------------------------------------------------------------------------------------- where water is
-
-
-def test_feed(book: Book, line: Line) -> str | None:
-    """Where a line's clean water comes from, a new pail's name where it is one; None: its suction gets to none.
-
-    One that sprays tankfuls draws the rig's water where it gets there, a pail's where it stood in acid, and its own
-    tank's where nothing else and nothing is in that.
-    """
-    run = line.plan.input
-    if not run.premix:
-        return book.water_feed(line)
-    own, tank = run.feed_tank, water_tank(book.job)
-    draws = getattr(run.pump, "draws", None)
-    if kept_for_acid(book, line):
-        return book.pail()
-    if tank is not None and (draws is None or tank.name in draws):
-        return tank.name
-    if draws is None:
-        return book.pail()
-    stands = {*book.asked.found.tanks, *book.asked.found.overnight}
-    used = any(isinstance(one.detail, Fill) and own is not None and one.detail.into == own.name for one in book.drafts)
-    return own.name if own is not None and own.name not in stands and not used else None
-
-
-def kept_for_acid(book: Book, line: Line) -> bool:
-    """Whether a line's suction stands in acid: its pump is kept for one, or its mixes are."""
-    pump = line.plan.input.pump
-    kept = chemical_named(pump.dedicated) if pump is not None and pump.dedicated else None
-    mixed = any(mix.run.name == line.name and mix.chemical in ACIDS for mix in book.asked.mixes)
-    return mixed or (kept is not None and kept.name in ACIDS)
-
-
-def _plain(book: Book, line: Line, feed: str) -> bool:
-    """Whether a feed has water of its own; else it is the run's mix tank, filled for the test."""
-    own = line.plan.input.feed_tank
-    return not line.plan.input.premix or own is None or feed != own.name
-
-
-def fill(book: Book, into: str, volume: float, at: At, *, run: str | None = None, who: Who = "lead",
-         phase: Phase | None = None) -> Draft:  # fmt: skip
-    """Water into a vessel, from the tap where there is one, else from the rig's; nobody else draws on a tap then."""
-    source = (book.outside() if has_tap(book.job) else None) or book.source()
-    wait_for(book, source)
-    if who == "second" and book.second is not None:
-        book.second.now = max(book.second.now, book.lead.now)
-    return book.do(
-        Fill(into=into, source=source, volume=volume), at, volume / pour_flow(book.job), run=run, who=who, phase=phase
-    )
-
-
-def wait_for(book: Book, source: str) -> None:
-    """The lead waits until what a tap or hydrant gives to beds and tanks has ended."""
-    if source in ("tap", "hydrant"):
-        running = (
-            one.end for one in book.drafts if isinstance(one.detail, Fill | WaterBed) and one.detail.source == source
-        )
-        book.wait_until(max(running, default=book.lead.now))
 
 
 def in_the_way(book: Book, line: Line) -> list[Line]:
@@ -418,7 +366,8 @@ def take_off(book: Book, line: Line) -> None:
     """A line shut, without power and pressure, and taken apart, so that another can have its hoses or pump."""
     if not line.joined:
         return
-    book.phase = "wash"
+    if book.phase not in ("set_up", "test"):
+        book.phase = "wash"
     book.shut(line)
     book.power(line, on=False)
     book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
