@@ -165,6 +165,7 @@ def water_json(plan: JobPlan) -> dict[str, Any] | None:
         "by_use_m3": {
             "pre_wet": water.pre_wet,
             "line": water.line,
+            "test": water.test,
             "mix": water.mix,
             "rinse": water.rinse,
             "flush": water.flush,
@@ -270,7 +271,7 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
         "sections": work.sections,
         "wet_m3": work.wet_volume,
         "rinse_m3": work.rinse_volume,
-        "line_m3": work.line_volume,
+        "line_m3": 0.0,
         "table": {
             "wet_s": pace.wet.table,
             "apply_s": pace.apply.table,
