@@ -21,8 +21,8 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import Book, Draft, Line
-from planner.plan.procedure.opening import water_beds
-from planner.plan.procedure.water import OVER, fill
+from planner.plan.procedure.opening import OVER, water_beds
+from planner.plan.procedure.water import fill
 
 BURNS: Final = frozenset({*ACIDS, "caustic"})
 """Stock that is poured in long gloves and behind a face shield."""
@@ -30,7 +30,7 @@ BURNS: Final = frozenset({*ACIDS, "caustic"})
 _DRUM: Final = 2 * 231 * 0.0254**3
 """From two gallons on a pour is a drum's [m3] (our choice)."""
 
-_NEAT: Final = 1.5
+NEAT: Final = 1.5
 """A panel's jug holds so much more than the draw test takes, so that its pick-up stays under (our choice)."""
 
 _TRACE: Final = 1e-12
@@ -128,7 +128,7 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
     """
     place, stop = f"jug {line.name}", stock_stop_of(book, line)
     if not line.injector:
-        _pour(book, line, share.lot.name, place, drawn * _NEAT, None, 1, stop=stop, who="second")
+        _pour(book, line, share.lot.name, place, drawn * NEAT, None, 1, stop=stop, who="second")
         return
     whole = drawn * OVER
     stock, soap = whole * (share.jug_stock or 0.0), whole * (mix.jug_soap or 0.0)

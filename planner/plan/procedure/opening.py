@@ -34,8 +34,12 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
-from planner.plan.procedure.water import OVER, fill, test_feed, wait_for
+from planner.plan.procedure.sections import shares_gear
+from planner.plan.procedure.water import fill, test_feed, wait_for
 from planner.plan.tap import has_tap, usual_flow
+
+OVER: Final = 1.05
+"""So much more is filled into a pail or jug than is drawn out of it, so that nothing runs dry (our choice)."""
 
 _LITRE: Final = 1e-3
 _BUCKETS: Final = (PAIL, PAIL * 2 / 5, PAIL / 5)
@@ -137,9 +141,9 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
     second = replace(book.second) if book.second is not None else None
     own = {name: replace(line) for name, line in book.lines.items()}
     copy = replace(book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own)
-    for line in lines:
-        if not in_the_way(copy, copy.lines[line.name]):
-            set_up(copy, copy.lines[line.name])
+    for line in (own[one.name] for one in lines):
+        if not any(other.joined and shares_gear(line, other) for other in own.values()):
+            set_up(copy, line)
     return copy.lead.now
 
 
@@ -149,10 +153,8 @@ def _look(book: Book, look: Look) -> None:
         return
     if look.what in ("gainsaid", "strip", "undated"):
         why = {"gainsaid": "mix.heel", "strip": "mix.reaction"}.get(look.what)
-        acid = look.chemical in ACIDS
-        book.read(
-            _strip_ph(book) if acid else _strip(book, "residual"), "rig", book.minutes["strip"], why=why
-        )  # fmt: skip
+        bleach = look.chemical in ("", "hypochlorite")
+        book.read(_strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why=why)
     tanks = {
         "dry": [look.place], "stick": [look.place], "gainsaid": [look.place],
         "undated": [mix.run.feed_tank.name for mix in book.asked.mixes if mix.run.feed_tank is not None],
@@ -202,8 +204,9 @@ def water_beds(book: Book) -> Draft | None:
 
 def set_up(book: Book, line: Line) -> None:
     """A line joined, primed and, the first time, tried with clean water; what it shares gear with is taken off."""
-    for other in in_the_way(book, line):
-        take_off(book, other)
+    for other in book.lines.values():
+        if other.joined and shares_gear(line, other):
+            take_off(book, other)
     book.phase = "set_up"
     book.do(Join(run=line.name), "rig", book.minutes["join"], run=line.name)
     line.joined = True
@@ -224,6 +227,7 @@ def set_up(book: Book, line: Line) -> None:
         fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name)
     book.do(DrawFrom(run=line.name, feed=feed), "rig", book.minutes["draw_from"], run=line.name)
     line.feed, line.stock = feed, False
+    wait_for(book, feed)
     make_ready(book, line)
     if steps:
         _test(book, line, steps, holds)
@@ -254,31 +258,33 @@ def make_ready(book: Book, line: Line) -> None:
 def _test(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]], holds: float) -> None:
     """The sprays of a line's test, refilling the pail it draws from; its gauge; power off, the bucket emptied."""
     book.phase = "test"
-    wait_for(book, line.feed)
+    left = sum(step.volume for step, _ in steps)
     for step, expect in steps:
         parts = max(ceil(step.volume / _pailful(line) - _NOISE), 1) if holds < inf else 1
         for _ in range(parts):
             if holds - _primes(line) < step.volume / parts:
+                more = min(left * OVER + _primes(line), PAIL) - holds
                 book.shut(line)
                 book.power(line, on=False)
-                fill(book, line.feed, PAIL - holds, "rig", run=line.name)
-                holds = PAIL
+                fill(book, line.feed, more, "rig", run=line.name)
+                holds += more
             book.power(line, on=True)
             book.spray(line, step.volume / parts, step.onto, step.use, expect=expect)
             holds -= step.volume / parts
+            left -= step.volume / parts
     book.shut(line)
     full = sum(step.volume for step, _ in steps if step.onto == "bucket")
     joint = next((one for one in line.plan.joints if one.kind == "gauge"), None)
     closed = joint.closed if joint is not None and line.pump is not None else None
     # Alone the lead walks to the gauge and the switch while the pump stands against the shut gun.
-    left = line.allowed - book.minutes["power"]
+    spare = line.allowed - book.minutes["power"]
     if book.second is None:
-        left -= line.length / book.minutes["walk_pace"]
-        if full > 0.0 and book.minutes["bucket_emptied"] <= left:
-            left -= book.minutes["bucket_emptied"]
+        spare -= line.length / book.minutes["walk_pace"]
+        if full > 0.0 and book.minutes["bucket_emptied"] <= spare:
+            spare -= book.minutes["bucket_emptied"]
             _empty_bucket(book, line, full)
             full = 0.0
-    if closed is not None and book.minutes["gauge"] <= left:
+    if closed is not None and book.minutes["gauge"] <= spare:
         told = about("gauge_closed", "pa", closed)
         book.call(Read(), "rig", book.minutes["gauge"], run=line.name, expect=told)
     book.power(line, on=False)
@@ -344,22 +350,9 @@ def _pailful(line: Line) -> float:
 
 def _mains(book: Book, line: Line) -> bool:
     """Whether its pump hangs on a cord of mains voltage."""
-    power = plan_power(book.job, (line.plan,), (), ())
+    power = plan_power(book.job, (line.plan,), {})
     motor = power.motor(line.pump) if power is not None and line.pump is not None else None
     return motor is not None and not motor.direct
-
-
-def in_the_way(book: Book, line: Line) -> list[Line]:
-    """Joined lines that hold a hose, or but for runs of the same time the pump, that this one takes."""
-    mine = {hose.name for hose in line.plan.input.hoses}
-    found = []
-    for other in book.lines.values():
-        if other is line or not other.joined or other.name in line.plan.input.same_time:
-            continue
-        hoses = mine & {hose.name for hose in other.plan.input.hoses}
-        if hoses or (line.pump is not None and line.pump == other.pump):
-            found.append(other)
-    return found
 
 
 def take_off(book: Book, line: Line) -> None:

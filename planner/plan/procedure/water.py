@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.chemicals import chemical_named
 from planner.plan.procedure.acts import At, Fill, Phase, WaterBed, Who
 from planner.plan.procedure.book import Book, Draft, Line
 from planner.plan.tap import has_tap, pour_flow, water_tank
-
-OVER: Final = 1.05
-"""So much more is filled into a pail or jug than is drawn out of it, so that nothing runs dry (our choice)."""
 
 
 def test_feed(book: Book, line: Line) -> str | None:
@@ -24,7 +19,7 @@ def test_feed(book: Book, line: Line) -> str | None:
     if not run.premix:
         return book.water_feed(line)
     own, tank = run.feed_tank, water_tank(book.job)
-    draws = getattr(run.pump, "draws", None)
+    draws = run.pump.draws if run.pump is not None else None
     if kept_for_acid(book, line):
         return book.pail()
     if tank is not None and (draws is None or tank.name in draws):
