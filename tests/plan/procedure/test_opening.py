@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -107,7 +108,7 @@ def test_the_walk_round_fills_the_walks_minutes(tmp_path: Path) -> None:
 def test_alone_nobody_does_two_things_at_once(tmp_path: Path) -> None:
     acts = _open(_book(tmp_path, BLEACHED, ALONE))
     assert {act.who for act in acts} == {"lead"}
-    assert all(one.end == pytest.approx(other.start) for one, other in zip(acts, acts[1:], strict=False))
+    assert all(one.end == pytest.approx(other.start) for one, other in pairwise(acts))
 
 
 def test_set_up_and_test_last_the_tables_minutes(tmp_path: Path) -> None:
