@@ -44,10 +44,10 @@ def stock_stop(book: Book, line: Line, mix: MixPlan) -> int:
     What was put on or looked at for an earlier mix is not done again, but asked for again; lots are read each time.
     """
     book.phase = "mix"
-    worn = ["gloves_goggles", *(("acid_gloves", "face_shield") if mix.chemical in BURNS else ())]
-    for what in worn:
+    for what in ("gloves_goggles", *(("acid_gloves", "face_shield") if mix.chemical in BURNS else ())):
         if not _done(book, what):
             book.mark(Mark(verb="wear", what=what), "drums", who="both", run=line.name)
+    worn = [one.detail.what for one in book.drafts if isinstance(one.detail, Mark) and one.detail.verb == "wear"]
     if not _done(book, "eyewash"):
         book.mark(Mark(verb="look", what="eyewash"), "drums", run=line.name)
     book.mark(Mark(verb="look", what="lot_read"), "drums", run=line.name)

@@ -118,7 +118,7 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
         _look(book, look)
     if has_tap(book.job):
         book.mark(Mark(verb="look", what="backflow"), "rig")
-    for name in dict.fromkeys(mix.run.feed_tank.name for mix in book.asked.mixes if mix.run.feed_tank is not None):
+    for name in _mix_tanks(book):
         held = book.asked.found.tanks.get(name)
         if held is not None and held.volume > 0.0:
             _dip(book, name, held.volume)
@@ -149,30 +149,33 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
 
 def _look(book: Book, look: Look) -> None:
     """One thing nobody knows, found out at the rig; a line of which bleach may be left is read at its test."""
-    if look.what == "stick" and _dip(book, look.place, look.volume or 0.0, least=0.0, why="mix.heel"):
-        return
+    if look.what == "stick":
+        _dip(book, look.place, look.volume or 0.0, least=0.0, why="mix.heel")
     if look.what in ("gainsaid", "strip", "undated"):
         why = {"gainsaid": "mix.heel", "strip": "mix.reaction"}.get(look.what)
         bleach = look.chemical in ("", "hypochlorite")
         book.read(_strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why=why)
-    tanks = {
-        "dry": [look.place], "stick": [look.place], "gainsaid": [look.place],
-        "undated": [mix.run.feed_tank.name for mix in book.asked.mixes if mix.run.feed_tank is not None],
-    }.get(look.what, [])  # fmt: skip
-    for name in dict.fromkeys(tanks):
-        why = "mix.heel" if look.what in ("stick", "gainsaid") else None
-        book.do(Mark(verb="look", what=f"dry {name}"), "rig", book.minutes["dry"], why=why)
+    tanks = {"dry": [look.place], "stick": [look.place], "gainsaid": [look.place], "undated": _mix_tanks(book)}
+    for name in dict.fromkeys(tanks.get(look.what, [])):
+        # What the page says stands in a tank is no reason to call it empty.
+        if name not in book.asked.found.tanks:
+            why = "mix.heel" if look.what in ("stick", "gainsaid") else None
+            book.do(Mark(verb="look", what=f"dry {name}"), "rig", book.minutes["dry"], why=why)
 
 
-def _dip(book: Book, name: str, volume: float, *, least: float | None = None, why: str | None = None) -> bool:
+def _mix_tanks(book: Book) -> list[str]:
+    """The tanks this job mixes in, each once."""
+    tanks = [mix.run.feed_tank for mix in book.asked.mixes if mix.kind == "premix"]
+    return list(dict.fromkeys(tank.name for tank in tanks if tank is not None))
+
+
+def _dip(book: Book, name: str, volume: float, *, least: float | None = None, why: str | None = None) -> None:
     """The stick read in a tank that should hold `volume` [m3]; nothing where the tank has no shape."""
     tank = next((one for one in book.job.rig.tanks if one.name == name), None)
     depth = depth_of(tank_volumes(tank), volume) if tank is not None else None
-    if depth is None:
-        return False
-    told = about("dip", "m", depth)
-    book.read(told if least is None else replace(told, low=least), "rig", book.minutes["dip"], why=why)
-    return True
+    if depth is not None:
+        told = about("dip", "m", depth)
+        book.read(told if least is None else replace(told, low=least), "rig", book.minutes["dip"], why=why)
 
 
 def _strip(book: Book, limit: str) -> Expect:
@@ -278,18 +281,18 @@ def _test(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]], 
     closed = joint.closed if joint is not None and line.pump is not None else None
     # Alone the lead walks to the gauge and the switch while the pump stands against the shut gun.
     spare = line.allowed - book.minutes["power"]
+    last = [*(("throw",) if _throw(line) is not None else ()), *(("bucket_emptied",) if full > 0.0 else ())]
     if book.second is None:
         spare -= line.length / book.minutes["walk_pace"]
-        if full > 0.0 and book.minutes["bucket_emptied"] <= spare:
-            spare -= book.minutes["bucket_emptied"]
-            _empty_bucket(book, line, full)
-            full = 0.0
+        while last and book.minutes[last[0]] <= spare:
+            spare -= book.minutes[last[0]]
+            _at_the_wall(book, line, last.pop(0), full)
     if closed is not None and book.minutes["gauge"] <= spare:
         told = about("gauge_closed", "pa", closed)
         book.call(Read(), "rig", book.minutes["gauge"], run=line.name, expect=told)
     book.power(line, on=False)
-    if full > 0.0:
-        _empty_bucket(book, line, full)
+    for what in last:
+        _at_the_wall(book, line, what, full)
     if any(look.what == "chlorine" and look.place == line.name for look in book.asked.looks):
         book.read(_strip(book, "residual_acid"), "wall", book.minutes["strip"], run=line.name)
     if 0.0 < holds < inf:
@@ -299,9 +302,13 @@ def _test(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]], 
     line.tested = True
 
 
-def _empty_bucket(book: Book, line: Line, volume: float) -> None:
-    detail = Drain(source="bucket", to="lawn", volume=volume)
-    book.do(detail, "wall", book.minutes["bucket_emptied"], run=line.name)
+def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
+    """The throw that was seen, or the bucket [m3] emptied."""
+    throw = _throw(line)
+    if what == "throw" and throw is not None:
+        book.read(throw, "wall", book.minutes[what], run=line.name)
+    else:
+        book.do(Drain(source="bucket", to="lawn", volume=bucket), "wall", book.minutes[what], run=line.name)
 
 
 def _sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | None]]:
@@ -315,17 +322,23 @@ def _sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect |
     gauge = about("gauge_open", "pa", joint.open) if joint is not None and alone and joint.open > 0.0 else None
     yield _spray(line, line.volume, "ground", "line"), gauge if book.second is not None else None
     thrown = 0.0
-    if alone and plan.needed is not None and plan.needed > _LOW_TARGET and plan.reach is not None:
-        reach = plan.reach
-        high = max(reach.high, plan.needed)
-        throw = Expect(what="throw", unit="m", value=reach.nominal, low=plan.needed, high=high)
+    if _throw(line) is not None:
         thrown = _THROW * line.flow
-        yield _spray(line, thrown, "ground", "test"), throw
+        yield _spray(line, thrown, "ground", "test"), None
     if alone and plan.input.tip.pattern != "surface_cleaner":
         room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
         sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
         size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
         yield _spray(line, size, "bucket", "test"), about("bucket", "s", size / line.flow)
+
+
+def _throw(line: Line) -> Expect | None:
+    """How high its jet gets at the wall, read once the gun is shut; None where no height is asked of it."""
+    plan = line.plan
+    if plan.input.same_time or plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
+        return None
+    low, high = min(plan.needed, plan.reach.nominal), max(plan.needed, plan.reach.high)
+    return Expect(what="throw", unit="m", value=plan.reach.nominal, low=low, high=high)
 
 
 def _spray(line: Line, volume: float, onto: str, use: str) -> Spray:

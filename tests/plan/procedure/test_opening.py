@@ -158,7 +158,9 @@ def test_a_test_fills_the_line_holds_the_jet_up_and_times_the_largest_bucket_of_
     assert sprays[0].volume == pytest.approx(line.volume)
     assert sprays[1].seconds == pytest.approx(5.0)
     assert sprays[2].volume == pytest.approx(5 * GALLON)
-    throw = _read(acts, "throw").expect
+    read = _read(acts, "throw")
+    assert not isinstance(read.detail, Spray), "the gun is shut while it is written down"
+    throw = read.expect
     assert throw is not None
     assert throw.low == pytest.approx(20 * 0.3048)
     bucket = _read(acts, "bucket").expect
