@@ -21,7 +21,8 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import Book, Draft, Line
-from planner.plan.procedure.opening import OVER, water_beds
+from planner.plan.procedure.opening import water_beds
+from planner.plan.procedure.trial import OVER
 from planner.plan.procedure.water import fill
 
 BURNS: Final = frozenset({*ACIDS, "caustic"})

@@ -8,17 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import ceil, inf
-from typing import Final
+from math import inf
 
 from planner.chemistry.reactions import ACIDS
-from planner.physics.hoses import area
 from planner.physics.tanks import depth_of
 from planner.plan.mix_model import Look
 from planner.plan.pouring import tank_volumes
 from planner.plan.power import plan_power
 from planner.plan.procedure.acts import (
     At,
+    Detail,
     Drain,
     DrawFrom,
     Expect,
@@ -26,36 +25,17 @@ from planner.plan.procedure.acts import (
     Mark,
     Parting,
     Prime,
-    Read,
     Relieve,
     SetDosing,
-    Spray,
     WaterBed,
     Who,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.sections import shares_gear
+from planner.plan.procedure.trial import OVER as OVER
+from planner.plan.procedure.trial import primes, sprays, strip, try_line
 from planner.plan.procedure.water import fill, test_feed, wait_for
 from planner.plan.tap import has_tap, usual_flow
-
-OVER: Final = 1.05
-"""So much more is filled into a pail or jug than is drawn out of it, so that nothing runs dry (our choice)."""
-
-_LITRE: Final = 1e-3
-_BUCKETS: Final = (PAIL, PAIL * 2 / 5, PAIL / 5)
-_BUCKETS_SI: Final = (20 * _LITRE, 10 * _LITRE, 5 * _LITRE)
-"""Buckets a flow is timed with [m3]: 5, 2 and 1 gal, or 20, 10 and 5 L (common practice, no source)."""
-
-_LONGEST_BUCKET: Final = 60.0
-"""A bucket that takes longer [s] gives way to a smaller one (our choice)."""
-
-_THROW: Final = 5.0
-"""How long the jet is held up to see how high it gets [s] (our choice)."""
-
-_LOW_TARGET: Final = 3.0
-"""Below this height [m] anybody reaches, and none is asked of the jet (our choice)."""
-
-_NOISE: Final = 1e-9
 
 # ---------------------------------------------------------------------------------------------------- the walk round
 
@@ -130,7 +110,7 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
     for _ in range(9):
         # Where somebody waits for the beds, what is laid out longer is waited less: tried again until nothing is left.
         left = begun + whole - _tried(book, lines)
-        if left <= _NOISE:
+        if left <= 1e-9:
             break
         hoses.lasts += left
         book.lead.now += left
@@ -154,7 +134,7 @@ def _look(book: Book, look: Look) -> None:
     if look.what in ("gainsaid", "strip", "undated"):
         why = {"gainsaid": "mix.heel", "strip": "mix.reaction"}.get(look.what)
         bleach = look.chemical in ("", "hypochlorite")
-        book.read(_strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why=why)
+        book.read(strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why=why)
     tanks = {"dry": [look.place], "stick": [look.place], "gainsaid": [look.place], "undated": _mix_tanks(book)}
     for name in dict.fromkeys(tanks.get(look.what, [])):
         # What the page says stands in a tank is no reason to call it empty.
@@ -178,13 +158,6 @@ def _dip(book: Book, name: str, volume: float, *, least: float | None = None, wh
         book.read(told if least is None else replace(told, low=least), "rig", book.minutes["dip"], why=why)
 
 
-def _strip(book: Book, limit: str) -> Expect:
-    """A chlorine strip: what the tap brings, at most the limit [mg/L, which is g/m3]."""
-    most = book.job.limits[limit] * 1e3
-    inlet = (book.job.water.chlorine or 0.0) * 1e3
-    return Expect(what="strip_chlorine", unit="mg_per_l", value=min(inlet, most), low=0.0, high=most)
-
-
 def _strip_ph(book: Book) -> Expect:
     low, high = book.job.limits["strip_low"], book.job.limits["strip_high"]
     return Expect(what="strip_ph", unit="ph", value=(low + high) / 2.0, low=low, high=high)
@@ -206,36 +179,47 @@ def water_beds(book: Book) -> Draft | None:
 
 
 def set_up(book: Book, line: Line) -> None:
-    """A line joined, primed and, the first time, tried with clean water; what it shares gear with is taken off."""
+    """A line joined, primed and, the first time, tried with clean water; what it shares gear with is taken off.
+
+    The lead lays it out and joins it; one that joins again is the second's, while he waits where he is.
+    """
     for other in book.lines.values():
         if other.joined and shares_gear(line, other):
             take_off(book, other)
     book.phase = "set_up"
-    book.do(Join(run=line.name), "rig", book.minutes["join"], run=line.name)
+    _at_the_rig(book, line, Join(run=line.name), "join")
     line.joined = True
     if line.plan.input.dosing is not None:
-        book.do(SetDosing(run=line.name, to="water"), "rig", book.minutes["set_dosing"], run=line.name)
+        _at_the_rig(book, line, SetDosing(run=line.name, to="water"), "set_dosing")
         line.stock = False
     feed = test_feed(book, line)
     if feed is None:
         return
-    steps = [] if line.tested else list(_sprays(book, line, feed))
-    needed = sum(step.volume for step, _ in steps) * OVER + _primes(line)
+    steps = [] if line.tested else list(sprays(book, line, feed))
+    needed = sum(step.volume for step, _ in steps) * OVER + primes(line)
     holds = inf
+    who: Who = "second" if line.tested else "lead"
     if feed.startswith("pail"):
         holds = min(needed, PAIL)
-        fill(book, feed, holds, "rig", run=line.name)
+        fill(book, feed, holds, "rig", run=line.name, who=who)
     elif line.plan.input.premix and line.plan.input.feed_tank is not None and feed == line.plan.input.feed_tank.name:
         tank = line.plan.input.feed_tank
-        fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name)
-    book.do(DrawFrom(run=line.name, feed=feed), "rig", book.minutes["draw_from"], run=line.name)
+        fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name, who=who)
+    _at_the_rig(book, line, DrawFrom(run=line.name, feed=feed), "draw_from")
     line.feed, line.stock = feed, False
     wait_for(book, feed)
     make_ready(book, line)
     if steps:
-        _test(book, line, steps, holds)
+        try_line(book, line, steps, holds)
     elif holds < inf:
-        book.do(Drain(source=feed, to="lawn", volume=holds), "grounds", book.minutes["pail_carried"], run=line.name)
+        detail = Drain(source=feed, to="lawn", volume=holds)
+        book.do(detail, "grounds", book.minutes["pail_carried"], run=line.name, who=who)
+
+
+def _at_the_rig(book: Book, line: Line, detail: Detail, key: str) -> None:
+    """Something of a line's set-up."""
+    do = book.call if line.tested else book.do
+    do(detail, "rig", book.minutes[key], run=line.name)
 
 
 def make_ready(book: Book, line: Line) -> None:
@@ -243,11 +227,11 @@ def make_ready(book: Book, line: Line) -> None:
     wall: At = "wall" if book.second is not None else "rig"
     asks = []
     if line.pump is not None:
-        book.do(Prime(run=line.name), "rig", book.minutes["prime"], run=line.name)
+        _at_the_rig(book, line, Prime(run=line.name), "prime")
         line.primed = True
         if _mains(book, line):
             asks.append(f"breaker {line.name}")
-            book.mark(Mark(verb="look", what=asks[0]), "rig", run=line.name)
+            _at_the_rig(book, line, Mark(verb="look", what=asks[0]), "breaker")
         asks.append("primed")
     asks.append(f"gun {line.name}")
     if book.second is not None:
@@ -256,109 +240,6 @@ def make_ready(book: Book, line: Line) -> None:
     book.mark(Mark(verb="look", what=asks[-1]), wall, run=line.name)
     if line.pump is not None:
         line.power_stop = book.stop("power", line.name, asks, wall)
-
-
-def _test(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]], holds: float) -> None:
-    """The sprays of a line's test, refilling the pail it draws from; its gauge; power off, the bucket emptied."""
-    book.phase = "test"
-    left = sum(step.volume for step, _ in steps)
-    for step, expect in steps:
-        parts = max(ceil(step.volume / _pailful(line) - _NOISE), 1) if holds < inf else 1
-        for _ in range(parts):
-            if holds - _primes(line) < step.volume / parts:
-                more = min(left * OVER + _primes(line), PAIL) - holds
-                book.shut(line)
-                book.power(line, on=False)
-                fill(book, line.feed, more, "rig", run=line.name)
-                holds += more
-            book.power(line, on=True)
-            book.spray(line, step.volume / parts, step.onto, step.use, expect=expect)
-            holds -= step.volume / parts
-            left -= step.volume / parts
-    book.shut(line)
-    full = sum(step.volume for step, _ in steps if step.onto == "bucket")
-    joint = next((one for one in line.plan.joints if one.kind == "gauge"), None)
-    closed = joint.closed if joint is not None and line.pump is not None else None
-    # Alone the lead walks to the gauge and the switch while the pump stands against the shut gun.
-    spare = line.allowed - book.minutes["power"]
-    last = [*(("throw",) if _throw(line) is not None else ()), *(("bucket_emptied",) if full > 0.0 else ())]
-    if book.second is None:
-        spare -= line.length / book.minutes["walk_pace"]
-        while last and book.minutes[last[0]] <= spare:
-            spare -= book.minutes[last[0]]
-            _at_the_wall(book, line, last.pop(0), full)
-    if closed is not None and book.minutes["gauge"] <= spare:
-        told = about("gauge_closed", "pa", closed)
-        book.call(Read(), "rig", book.minutes["gauge"], run=line.name, expect=told)
-    book.power(line, on=False)
-    for what in last:
-        _at_the_wall(book, line, what, full)
-    if any(look.what == "chlorine" and look.place == line.name for look in book.asked.looks):
-        book.read(_strip(book, "residual_acid"), "wall", book.minutes["strip"], run=line.name)
-    if 0.0 < holds < inf:
-        book.do(
-            Drain(source=line.feed, to="lawn", volume=holds), "grounds", book.minutes["pail_carried"], run=line.name
-        )
-    line.tested = True
-
-
-def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
-    """The throw that was seen, or the bucket [m3] emptied."""
-    throw = _throw(line)
-    if what == "throw" and throw is not None:
-        book.read(throw, "wall", book.minutes[what], run=line.name)
-    else:
-        book.do(Drain(source="bucket", to="lawn", volume=bucket), "wall", book.minutes[what], run=line.name)
-
-
-def _sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | None]]:
-    """The sprays of a line's first test: its volume, the height of its jet, a bucket, each with what is read by it.
-
-    Runs sprayed at the same time give what is planned only together: alone their flow is not read.
-    """
-    plan = line.plan
-    joint = next((one for one in plan.joints if one.kind == "gauge"), None)
-    alone = not plan.input.same_time
-    gauge = about("gauge_open", "pa", joint.open) if joint is not None and alone and joint.open > 0.0 else None
-    yield _spray(line, line.volume, "ground", "line"), gauge if book.second is not None else None
-    thrown = 0.0
-    if _throw(line) is not None:
-        thrown = _THROW * line.flow
-        yield _spray(line, thrown, "ground", "test"), None
-    if alone and plan.input.tip.pattern != "surface_cleaner":
-        room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
-        sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
-        size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
-        yield _spray(line, size, "bucket", "test"), about("bucket", "s", size / line.flow)
-
-
-def _throw(line: Line) -> Expect | None:
-    """How high its jet gets at the wall, read once the gun is shut; None where no height is asked of it."""
-    plan = line.plan
-    if plan.input.same_time or plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
-        return None
-    low, high = min(plan.needed, plan.reach.nominal), max(plan.needed, plan.reach.high)
-    return Expect(what="throw", unit="m", value=plan.reach.nominal, low=low, high=high)
-
-
-def _spray(line: Line, volume: float, onto: str, use: str) -> Spray:
-    return Spray(run=line.name, seconds=volume / line.flow, volume=volume, onto=onto, use=use)  # type: ignore[arg-type]
-
-
-def _buckets(book: Book) -> tuple[float, ...]:
-    return _BUCKETS_SI if book.job.company.units == "si" else _BUCKETS
-
-
-def _primes(line: Line) -> float:
-    """What pump and suction take of a pail before anything is sprayed [m3], at most half of it."""
-    pump = line.plan.input.pump
-    held = sum(area(hose.bore) * hose.length for hose in line.plan.input.suction)
-    return min(held + (pump.wetted_volume if pump is not None else 0.0), PAIL / 2.0)
-
-
-def _pailful(line: Line) -> float:
-    """What can be sprayed out of one pail [m3]."""
-    return (PAIL - _primes(line)) / OVER
 
 
 def _mains(book: Book, line: Line) -> bool:
@@ -379,4 +260,4 @@ def take_off(book: Book, line: Line) -> None:
     book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
     book.do(Parting(run=line.name), "reel", book.minutes["part"], run=line.name)
     line.joined = line.primed = line.stock = False
-    line.feed, line.power_stop, line.mix_stop = "", None, None
+    line.feed, line.power_stop = "", None
