@@ -33,7 +33,7 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.trial import OVER as OVER
-from planner.plan.procedure.trial import primes, sprays, strip, try_line
+from planner.plan.procedure.trial import primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.water import fill, test_feed, wait_for
 from planner.plan.tap import has_tap, usual_flow
 
@@ -209,7 +209,12 @@ def set_up(book: Book, line: Line) -> None:
     line.feed, line.stock = feed, False
     wait_for(book, feed)
     make_ready(book, line)
-    if steps:
+    others = [book.lines[name] for name in line.plan.input.same_time if name in book.lines]
+    if steps and others:
+        # Sprayed at once they give what is planned only together; two people have two guns.
+        if len(others) == 1 and others[0].joined and others[0].feed and not others[0].tested:
+            try_together(book, line, others[0])
+    elif steps:
         try_line(book, line, steps, holds)
     elif holds < inf:
         detail = Drain(source=feed, to="lawn", volume=holds)

@@ -7,7 +7,8 @@ from math import ceil, inf
 from typing import Final
 
 from planner.physics.hoses import area
-from planner.plan.procedure.acts import Drain, Expect, Read, Spray
+from planner.plan.model import Joint
+from planner.plan.procedure.acts import Drain, Expect, Read, Shut, Spray
 from planner.plan.procedure.book import PAIL, Book, Line, about
 from planner.plan.procedure.water import fill
 
@@ -50,8 +51,7 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
             left -= step.volume / parts
     book.shut(line)
     full = sum(step.volume for step, _ in steps if step.onto == "bucket")
-    joint = next((one for one in line.plan.joints if one.kind == "gauge"), None)
-    closed = joint.closed if joint is not None and line.pump is not None else None
+    closed = _gauge(line).closed if line.pump is not None else None
     # Alone the lead walks to the gauge and the switch while the pump stands against the shut gun.
     spare = line.allowed - book.minutes["power"]
     last = [*(("throw",) if _throw(line) is not None else ()), *(("bucket_emptied",) if full > 0.0 else ())]
@@ -75,6 +75,36 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
     line.tested = True
 
 
+def try_together(book: Book, mine: Line, other: Line) -> None:
+    """Two lines of one pump that are sprayed at once, filled with both guns open: the second goes to the other one.
+
+    Nobody is left at the rig while they are open, so that only the closed gauge is read.
+    """
+    if book.second is None:
+        return
+    book.phase = "test"
+    seconds = max(one.volume / one.flow for one in (mine, other))
+    book.power(mine, on=True)
+    detail = Spray(run=other.name, seconds=seconds, volume=seconds * other.flow, onto="ground", use="line")
+    there = book.do(detail, "wall", seconds, who="second", run=other.name)
+    book.wait_until(there.end - seconds)
+    book.spray(mine, seconds * mine.flow, "ground", "line")
+    book.do(Shut(run=other.name), "wall", book.minutes["shut"], who="second", run=other.name)
+    book.shut(mine)
+    back = other.length / book.minutes["walk_pace"] + book.minutes["power"]
+    closed = _gauge(mine).closed if mine.pump is not None else None
+    if closed is not None and back + book.minutes["gauge"] <= mine.allowed:
+        told = about("gauge_closed", "pa", closed)
+        book.call(Read(), "rig", book.minutes["gauge"], run=mine.name, expect=told)
+    book.power(mine, on=False)
+    mine.tested = other.tested = True
+
+
+def _gauge(line: Line) -> Joint:
+    """Where its gauge sits."""
+    return next(one for one in line.plan.joints if one.kind == "gauge")
+
+
 def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
     """The throw that was seen, or the bucket [m3] emptied."""
     throw = _throw(line)
@@ -85,20 +115,15 @@ def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
 
 
 def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | None]]:
-    """The sprays of a line's first test: its volume, the height of its jet, a bucket, each with what is read by it.
-
-    Runs sprayed at the same time give what is planned only together: alone their flow is not read.
-    """
-    plan = line.plan
-    joint = next((one for one in plan.joints if one.kind == "gauge"), None)
-    alone = not plan.input.same_time
-    gauge = about("gauge_open", "pa", joint.open) if joint is not None and alone and joint.open > 0.0 else None
+    """The sprays of a line's first test: its volume, the height of its jet, a bucket, each with what is read by it."""
+    reads = _gauge(line).open
+    gauge = about("gauge_open", "pa", reads) if reads > 0.0 else None
     yield _spray(line, line.volume, "ground", "line"), gauge if book.second is not None else None
     thrown = 0.0
     if _throw(line) is not None:
         thrown = _THROW * line.flow
         yield _spray(line, thrown, "ground", "test"), None
-    if alone and plan.input.tip.pattern != "surface_cleaner":
+    if line.plan.input.tip.pattern != "surface_cleaner":
         room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
         sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
         size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
@@ -108,7 +133,7 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
 def _throw(line: Line) -> Expect | None:
     """How high its jet gets at the wall, read once the gun is shut; None where no height is asked of it."""
     plan = line.plan
-    if plan.input.same_time or plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
+    if plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
         return None
     low, high = min(plan.needed, plan.reach.nominal), max(plan.needed, plan.reach.high)
     return Expect(what="throw", unit="m", value=plan.reach.nominal, low=low, high=high)

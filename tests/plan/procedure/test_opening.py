@@ -272,6 +272,32 @@ def test_a_line_that_joins_again_is_primed_and_asked_about_but_not_tried(tmp_pat
     assert len(_of(book.acts(), Spray)) == sprays
 
 
+def test_two_guns_of_one_pump_are_open_at_once_by_two_people(tmp_path: Path) -> None:
+    run = {"pump": "booster", "feed": "water", "tip": "fan", "target": "6 ft"}
+    files = merged(base(), {"rig": {"hoses": [{"name": name, "bore": "3/4 in", "length": length, "rated": "200 psi"}
+                                             for name, length in (("red", "60 ft"), ("blue", "50 ft"))]}})  # fmt: skip
+    files["job"]["hose_runs"] = [
+        {"name": "front", **run, "hoses": ["red"], "same_time": ["back"], "share": "50 %"},
+        {"name": "back", **run, "hoses": ["blue"], "same_time": ["front"], "share": "50 %"},
+    ]
+    read = loaded(tmp_path, files)
+    assert not read.faults, "\n".join(map(str, read.faults))
+    book = book_of(read.jobs[0])
+    opening.arrive(book)
+    lines = list(book.lines.values())
+    opening.before_work(book, lines)
+    for line in lines:
+        opening.set_up(book, line)
+    one, other = [act for act in book.acts() if isinstance(act.detail, Spray)]
+    assert {one.who, other.who} == {"lead", "second"}
+    assert one.end == pytest.approx(other.end)
+    assert [act.detail.on for act in book.acts() if isinstance(act.detail, Power)] == [True, False]
+    for act in (one, other):
+        assert isinstance(act.detail, Spray)
+        assert act.detail.volume >= book.lines[act.detail.run].volume * (1 - 1e-12)
+    assert all(line.tested for line in lines)
+
+
 # ---------------------------------------------------------------------------------------------------- mixing
 
 
