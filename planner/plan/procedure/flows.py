@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final, Literal
 
+from planner.inputs.joined import JobInput
 from planner.plan.procedure.acts import (
     Act,
     Drain,
@@ -82,11 +83,13 @@ class _Person:
     away: float = 0.0
 
 
-def walks_of(procedure: Procedure, lengths: Mapping[str, float], pace: float) -> Mapping[str, float]:
-    """The walk [s] that comes first in each act, by its id: `lengths` [m] of each run's hoses, at `pace` [m/s].
+def walks_in(job: JobInput, procedure: Procedure) -> Mapping[str, float]:
+    """The walk [s] that comes first in each act, by its id.
 
     Between rig and wall lies the run's whole hose, the shortest where an act names no run; of two people the longer.
     """
+    lengths = {run.name: sum(hose.length for hose in run.hoses) for run in job.runs}
+    pace = job.tables["minutes"]["walk_pace"]
     crew = {"lead": _Person(), "second": _Person()}
     found = {}
     for act in procedure.acts:
@@ -247,7 +250,8 @@ def _sprayed(
     edges = [start, *sorted(inside), end]
     for left, right in pairwise(edges):
         draws, feed = line.drawn(left), line.feed(left)
-        part = (right - left) / seconds if seconds > 0.0 else 1.0
+        # Uncut it is the whole of it, to the last digit.
+        part = (right - left) / seconds if inside else 1.0
         water = spray.volume * part * (1.0 - sum(draw.share for draw in draws))
         use = _use(spray, draws, feed, vessels)
         fill, counted = vessels.take(feed, water) if use is not None else (None, 0.0)
