@@ -18,9 +18,7 @@ NOWHERE = ""
 class Phase:
     """One step of the work, `seconds` long: `draws` [m3] by source that anybody takes meanwhile.
 
-    `about` is the surface or, for a mix, its run.
-    `mix_on`: mix stands on a wall, or is just being put there. `shut`: the fill is shut, the tap being needed whole.
-    `poured` [m3] is what goes into a mix tank of the name `into`.
+    `about` is the surface or, for a mix, its run. `mix_on`: mix stands on a wall, or is just being put there.
     """
 
     what: str
@@ -29,9 +27,6 @@ class Phase:
     seconds: float
     draws: Mapping[str, float]
     mix_on: bool = False
-    shut: bool = False
-    into: str = ""
-    poured: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,8 +16,10 @@ from hypothesis import strategies as st
 from planner.inputs.joined import JobInput
 from planner.inputs.workspace import load
 from planner.locate import jobs
-from planner.plan.make import make_plan
-from planner.plan.model import JobPlan
+from planner.plan.heels import tonight
+from planner.plan.hydraulics import plan_runs
+from planner.plan.mixing import plan_mixes
+from planner.plan.model import RunPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import (
     Act,
@@ -40,10 +42,11 @@ from planner.plan.procedure.acts import (
     Wait,
     WaterBed,
 )
-from planner.plan.procedure.flows import flows, gun_seconds, walks_in
+from planner.plan.procedure.flows import flows, gun_seconds, walks_of
 from planner.plan.supply_model import SupplyPlan, TankLevel
 from planner.plan.tap import open_flow
 from planner.plan.water_model import BedWater
+from planner.plan.work import beds_of, plan_work
 from tests import workspaces
 from tests.acts_read import procedure_of
 
@@ -54,17 +57,32 @@ ROOF = ("2026-06-09/20-granary", "procedure_roof_one_person.json")
 
 
 @dataclass(frozen=True)
+class Settled:
+    """What is settled of a job before anything has an order."""
+
+    job: JobInput
+    runs: tuple[RunPlan, ...]
+    beds: BedWater | None
+
+    @classmethod
+    def of(cls, job: JobInput) -> Settled:
+        runs = plan_runs(job, (), curves=False)
+        mixes, _ = plan_mixes(job, runs, tonight(job))
+        return cls(job=job, runs=runs, beds=beds_of(job, plan_work(job, runs, mixes)))
+
+
+@dataclass(frozen=True)
 class Whole:
     """A whole procedure written out by hand, with its job."""
 
-    plan: JobPlan
+    plan: Settled
     procedure: Procedure
     walks: dict[str, float]
     need: float
 
     @property
     def job(self) -> JobInput:
-        return self.plan.input
+        return self.plan.job
 
     @property
     def supply(self) -> SupplyPlan:
@@ -119,15 +137,15 @@ def stock(*draws: Draw, start: float) -> Act:
 
 
 @pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> JobPlan:
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Settled:
     """The base job: 500 square feet of vinyl with plain water out of a tank of 100 gallons, a tap of 8 gpm."""
     files = workspaces.merged(workspaces.base(), {"job": {"near": {"flower_beds": "100 ft2"}}})
     read = workspaces.loaded(tmp_path_factory.mktemp("base"), files)
-    return make_plan(read.jobs[0], tables=False)
+    return Settled.of(read.jobs[0])
 
 
-def supply_of(plan: JobPlan, procedure: Procedure, asked: BedWater | None = None) -> SupplyPlan:
-    found = levels.supply(plan.input, procedure, plan.runs, asked, {})
+def supply_of(plan: Settled, procedure: Procedure, asked: BedWater | None = None) -> SupplyPlan:
+    found = levels.supply(plan.job, procedure, plan.runs, asked, {})
     assert found is not None
     return found
 
@@ -146,10 +164,11 @@ def whole() -> dict[str, Whole]:
     for name, file in (HOUSE, ROOF):
         job = next(job for job in loaded.jobs if job.id == name)
         procedure = procedure_of(PUBLISHED / file)
+        lengths = {run.name: sum(hose.length for hose in run.hoses) for run in job.runs}
         need = json.loads((PUBLISHED / file).read_text(encoding="utf-8"))["job"]["water"]["need_m3"]
         found[name] = Whole(
-            plan=make_plan(job, tables=False), procedure=procedure, need=need,
-            walks=dict(walks_in(job, procedure)),
+            plan=Settled.of(job), procedure=procedure, need=need,
+            walks=dict(walks_of(procedure, lengths, job.tables["minutes"]["walk_pace"])),
         )  # fmt: skip
     return found
 
@@ -364,7 +383,7 @@ def test_clean_water_drawn_through_a_dosing_leaves_the_feed_that_much_less() -> 
 # ------------------------------------------------------------------------------------------------ the clock
 
 
-def test_mixing_between_walls_is_a_step_and_a_wall_gone_back_to_has_two(plan: JobPlan) -> None:
+def test_mixing_between_walls_is_a_step_and_a_wall_gone_back_to_has_two(plan: Settled) -> None:
     batch = Fill(into="mix", source="tap", volume=0.1)
     acts = [
         act(mark("walk_round"), 0.0, 10.0, phase="walk"),
@@ -383,7 +402,7 @@ def test_mixing_between_walls_is_a_step_and_a_wall_gone_back_to_has_two(plan: Jo
         act(mark("drums"), 130.0, 10.0, phase="leave"),
         act(WaterBed(bed="beds", source="tap", volume=0.1), 130.0, 30.0, phase="grounds", who="second"),
     ]
-    spans = totals.spans(plan.input, made(acts), None)
+    spans = totals.spans(plan.job, made(acts), None)
     assert [(span.what, span.seconds) for span in spans if not span.road] == [
         ("walk-round", 10.0), ("set up", 10.0), ("fill and mix", 10.0), ("wall", 30.0), ("gable", 20.0),
         ("fill and mix", 10.0), ("gable", 20.0), ("wall", 10.0), ("flush", 10.0), ("pack", 30.0),
@@ -391,17 +410,17 @@ def test_mixing_between_walls_is_a_step_and_a_wall_gone_back_to_has_two(plan: Jo
     assert {span.start for span in spans} == {None}
 
 
-def test_what_is_mixed_in_a_jug_before_the_first_wall_belongs_to_set_up(plan: JobPlan) -> None:
+def test_what_is_mixed_in_a_jug_before_the_first_wall_belongs_to_set_up(plan: Settled) -> None:
     acts = [
         act(mark("hoses"), 0.0, 10.0, phase="set_up"),
         act(Fill(into="jug front", source="tap", volume=0.01), 10.0, 10.0, phase="mix"),
         act(spray(0.1, "mix"), 20.0, 10.0, wall="wall"),
     ]
-    spans = totals.spans(plan.input, made(acts), None)
+    spans = totals.spans(plan.job, made(acts), None)
     assert [(span.what, span.seconds) for span in spans] == [("set up", 20.0), ("wall", 10.0)]
 
 
-def test_a_drum_changed_between_sections_of_a_wall_is_a_part_of_it(plan: JobPlan) -> None:
+def test_a_drum_changed_between_sections_of_a_wall_is_a_part_of_it(plan: Settled) -> None:
     acts = [
         act(spray(0.1, "mix"), 0.0, 10.0, wall="wall", number=1, of=2),
         act(mark("lot_read"), 10.0, 10.0, phase="mix"),
@@ -409,7 +428,7 @@ def test_a_drum_changed_between_sections_of_a_wall_is_a_part_of_it(plan: JobPlan
         act(mark("lot_read"), 30.0, 10.0, phase="mix"),
         act(spray(0.1, "mix"), 40.0, 10.0, wall="gable"),
     ]
-    spans = totals.spans(plan.input, made(acts), None)
+    spans = totals.spans(plan.job, made(acts), None)
     assert [(span.what, span.seconds) for span in spans] == [("wall", 30.0), ("set up", 10.0), ("gable", 10.0)]
 
 
@@ -431,7 +450,7 @@ def _washed(volume: float, *more: Act, standing: float = 0.3) -> Procedure:
     )
 
 
-def test_a_level_is_a_straight_line_between_what_begins_and_ends(plan: JobPlan) -> None:
+def test_a_level_is_a_straight_line_between_what_begins_and_ends(plan: Settled) -> None:
     filled = act(Fill(into="water", source="tap", volume=0.03), 150.0, 120.0, who="second", hands=30.0)
     tank = tank_of(supply_of(plan, _washed(0.05, filled)), "water")
     # The three sprays draw as much a second, so that the first corner is where water runs in, 140 s into the work.
@@ -448,7 +467,7 @@ def test_a_level_is_a_straight_line_between_what_begins_and_ends(plan: JobPlan) 
     assert tank.alone is None
 
 
-def test_a_tank_drawn_on_beyond_its_outlet_is_dry_and_mix_on_the_wall_is_said(plan: JobPlan) -> None:
+def test_a_tank_drawn_on_beyond_its_outlet_is_dry_and_mix_on_the_wall_is_said(plan: Settled) -> None:
     """Of 0.12 m3 the third spray finds 0.02: dry 40 s into it, 0.03 short, and a full tank of 100 gal would last."""
     supply = supply_of(plan, _washed(0.05, standing=0.12))
     tank = tank_of(supply, "water")
@@ -465,7 +484,7 @@ def test_a_tank_drawn_on_beyond_its_outlet_is_dry_and_mix_on_the_wall_is_said(pl
     assert tank.points[-1][1] == pytest.approx(tank.dead_volume)
 
 
-def test_a_tank_that_only_its_fill_keeps_wet_is_dry_alone(plan: JobPlan) -> None:
+def test_a_tank_that_only_its_fill_keeps_wet_is_dry_alone(plan: Settled) -> None:
     filled = act(Fill(into="water", source="tap", volume=0.06), 150.0, 50.0, who="second")
     tank = tank_of(supply_of(plan, _washed(0.05, filled, standing=0.12)), "water")
     assert tank.dry is None
@@ -473,7 +492,7 @@ def test_a_tank_that_only_its_fill_keeps_wet_is_dry_alone(plan: JobPlan) -> None
     assert tank.end == pytest.approx(0.03)
 
 
-def test_water_alone_that_fails_before_any_mix_is_told_of_its_step(plan: JobPlan) -> None:
+def test_water_alone_that_fails_before_any_mix_is_told_of_its_step(plan: Settled) -> None:
     procedure = made(
         [feed("water"), act(spray(0.2, "clean"), 10.0, 100.0, wall="wall")], water=water(0.1)
     )  # fmt: skip
@@ -485,7 +504,7 @@ def test_water_alone_that_fails_before_any_mix_is_told_of_its_step(plan: JobPlan
 
 def test_a_tank_is_drained_below_its_outlet_and_that_is_no_lack(tmp_path: Path) -> None:
     files = workspaces.merged(workspaces.base(), {"rig": {"tanks": {0: {"dead_volume": "6 gal"}}}})
-    job = make_plan(workspaces.loaded(tmp_path, files).jobs[0], tables=False)
+    job = Settled.of(workspaces.loaded(tmp_path, files).jobs[0])
     acts = [
         feed("water"),
         act(Drain(source="water", to="lawn", volume=0.1), 10.0, 50.0, phase="flush_first"),
@@ -498,7 +517,7 @@ def test_a_tank_is_drained_below_its_outlet_and_that_is_no_lack(tmp_path: Path) 
     assert tank.end == pytest.approx(0.1)
 
 
-def test_a_mix_tank_rises_by_all_that_is_poured_and_its_water_is_the_taps(plan: JobPlan) -> None:
+def test_a_mix_tank_rises_by_all_that_is_poured_and_its_water_is_the_taps(plan: Settled) -> None:
     acts = [
         act(Fill(into="mix", source="tap", volume=0.1), 0.0, 10.0, phase="mix"),
         act(Pour(lot="drum", into="mix", volume=0.02, mass=None, order=2), 10.0, 10.0, phase="mix"),
@@ -519,16 +538,14 @@ def test_a_mix_tank_rises_by_all_that_is_poured_and_its_water_is_the_taps(plan: 
 
 def test_a_job_without_tap_or_tank_is_told_how_much_is_wanted_of_nowhere(tmp_path: Path) -> None:
     nothing = {"source": "tank", "static": None, "flow_test": None, "backflow": None}
-    job = make_plan(
-        workspaces.loaded(tmp_path, workspaces.merged(workspaces.base(), {"job": {"water": nothing}})).jobs[0],
-        tables=False,
-    )
+    files = workspaces.merged(workspaces.base(), {"job": {"water": nothing}})
+    job = Settled.of(workspaces.loaded(tmp_path, files).jobs[0])
     supply = supply_of(job, made([feed("tap"), act(spray(0.2, "clean"), 10.0, 100.0, wall="wall")]))
     assert supply.nowhere == pytest.approx(0.2)
     assert supply.tanks == ()
 
 
-def test_a_run_that_asks_more_of_the_tap_than_it_gives_is_named_with_its_step(plan: JobPlan) -> None:
+def test_a_run_that_asks_more_of_the_tap_than_it_gives_is_named_with_its_step(plan: Settled) -> None:
     """8 gpm at 40 of 60 psi: the tap gives some 14 gpm open. A run of 20 gpm is too much for it, one of 5 is not."""
     acts = [
         act(DrawFrom(run="front", feed="tap"), 0.0, 10.0, phase="set_up"),
@@ -537,14 +554,14 @@ def test_a_run_that_asks_more_of_the_tap_than_it_gives_is_named_with_its_step(pl
     gpm = 231 * 0.0254**3 / 60
     (run,) = plan.runs
     for flow, short in ((5 * gpm, 0), (20 * gpm, 1)):
-        found = levels.supply(plan.input, made(acts), [replace(run, pump_flow=flow)], None, {})
+        found = levels.supply(plan.job, made(acts), [replace(run, pump_flow=flow)], None, {})
         assert found is not None
         assert len(found.tap_short) == short
         for one in found.tap_short:
             assert (one.run, one.at, one.what, one.about, one.mix_on) == ("front", 0.0, "apply", "wall", True)
 
 
-def test_beds_watered_meanwhile_leave_a_run_on_the_tap_the_rest(plan: JobPlan) -> None:
+def test_beds_watered_meanwhile_leave_a_run_on_the_tap_the_rest(plan: Settled) -> None:
     gpm = 231 * 0.0254**3 / 60
     (run,) = plan.runs
     beds = act(WaterBed(bed="beds", source="tap", volume=10 * gpm * 50.0), 30.0, 50.0, who="second", phase="grounds")
@@ -553,8 +570,8 @@ def test_beds_watered_meanwhile_leave_a_run_on_the_tap_the_rest(plan: JobPlan) -
         act(spray(0.1, "clean"), 10.0, 100.0, wall="wall"),
     ]
     runs = [replace(run, pump_flow=8 * gpm)]
-    alone = levels.supply(plan.input, made(acts), runs, None, {})
-    beside = levels.supply(plan.input, made([*acts, beds]), runs, None, {})
+    alone = levels.supply(plan.job, made(acts), runs, None, {})
+    beside = levels.supply(plan.job, made([*acts, beds]), runs, None, {})
     assert alone is not None
     assert beside is not None
     assert alone.tap_short == ()
@@ -582,10 +599,10 @@ def test_beds_are_watered_before_mix_while_it_is_out_and_after() -> None:
     assert found.seconds == pytest.approx(100.0)
 
 
-def test_beds_that_ask_more_than_the_tap_gives_hold_the_job_while_mix_is_out(plan: JobPlan) -> None:
+def test_beds_that_ask_more_than_the_tap_gives_hold_the_job_while_mix_is_out(plan: Settled) -> None:
     """The open tap gives most a second; mix is out for 100 of the 200 s until the lead packs, packing lasts 90."""
     procedure = _washed(0.01, _bed(0.01, 120.0))
-    most = open_flow(plan.input)
+    most = open_flow(plan.job)
     assert most is not None
     for share, short in ((0.999, False), (1.001, True)):
         asked = replace(ASKED, before=0.0, each=share * most * 2 * 40.0, after=0.0)
@@ -651,10 +668,10 @@ def _random(leads: list[Any], seconds: list[Any]) -> Procedure:
 
 
 @given(leads=_LEADS, seconds=_SECONDS_ACTS)
-def test_any_order_of_acts_balances(plan: JobPlan, leads: list[Any], seconds: list[Any]) -> None:
+def test_any_order_of_acts_balances(plan: Settled, leads: list[Any], seconds: list[Any]) -> None:
     """Steps tile the visit, what is drawn is the need, and the level is what stood, came and went."""
     procedure = _random(leads, seconds)
-    spans = totals.spans(plan.input, procedure, None)
+    spans = totals.spans(plan.job, procedure, None)
     assert sum(span.seconds for span in spans) == pytest.approx(procedure.ends - procedure.starts, abs=EXACT)
     assert all(before.what != after.what for before, after in pairwise(spans))
     found = totals.water(procedure)

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final, Literal
 
-from planner.inputs.joined import JobInput
 from planner.plan.procedure.acts import (
     Act,
     Drain,
@@ -83,13 +82,11 @@ class _Person:
     away: float = 0.0
 
 
-def walks_in(job: JobInput, procedure: Procedure) -> Mapping[str, float]:
-    """The walk [s] that comes first in each act, by its id.
+def walks_of(procedure: Procedure, lengths: Mapping[str, float], pace: float) -> Mapping[str, float]:
+    """The walk [s] that comes first in each act, by its id: `lengths` [m] of each run's hoses, at `pace` [m/s].
 
     Between rig and wall lies the run's whole hose, the shortest where an act names no run; of two people the longer.
     """
-    lengths = {run.name: sum(hose.length for hose in run.hoses) for run in job.runs}
-    pace = job.tables["minutes"]["walk_pace"]
     crew = {"lead": _Person(), "second": _Person()}
     found = {}
     for act in procedure.acts:
