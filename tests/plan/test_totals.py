@@ -330,6 +330,26 @@ def test_a_tank_a_jug_and_a_pail_count_when_they_are_filled() -> None:
     assert (found.mix, found.flush, found.need) == (13.0, 5.0, 18.0)
 
 
+def test_what_a_suction_draws_out_of_a_pail_is_what_it_is_sprayed_for_and_the_rest_what_it_was_filled_for() -> None:
+    found = totals.water(
+        made(
+            [
+                act(Fill(into="pail 1", source="tap", volume=5.0), 0.0, 10.0, phase="set_up"),
+                feed("pail 1", 10.0),
+                act(spray(3.0, "line"), 20.0, 10.0, phase="test"),
+                act(spray(1.0, "test"), 30.0, 10.0, phase="test"),
+                act(Drain(source="pail 1", to="lawn", volume=1.0), 40.0, 10.0, phase="test"),
+                act(Fill(into="pail 2", source="tap", volume=5.0), 50.0, 10.0),
+                feed("pail 2", 60.0),
+                act(Fill(into="pail 2", source="tap", volume=4.0), 70.0, 10.0, who="second"),
+                act(spray(6.0, "rinse"), 70.0, 10.0, wall="wall"),
+            ]
+        )
+    )
+    assert (found.line, found.test, found.rinse, found.flush) == (3.0, 2.0, 6.0, 3.0)
+    assert found.need == 14.0
+
+
 def test_a_premix_line_tested_with_the_water_of_its_mix_tank_counts_that_once() -> None:
     found = totals.water(
         made(

@@ -231,7 +231,10 @@ def beds(asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float
 
 
 def water(procedure: Procedure) -> WaterPlan:
-    """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it."""
+    """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it.
+
+    What is sprayed out of a vessel that has counted is of the spray's use, and no longer of the filling's.
+    """
     by: dict[str, float] = {}
     for flow in flows(procedure):
         if flow.use is not None:
