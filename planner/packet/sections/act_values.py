@@ -105,6 +105,8 @@ def _shown(one: Expect, value: float, system: System, toward: Toward) -> str:
     if one.unit == "m_per_s":
         return show(value, "speed", system, toward=toward)
     if one.unit == "m3":
+        if system == "si" and one.high < 10e-3:  # a tenth of a liter would hide what is looked for
+            return show(value, "volume", system, unit="mL", step=10.0, toward=toward)
         return " ".join(in_one_unit(value, system, toward))
     if one.unit == "mg_per_l":
         return show(value * 1e-3, "concentration", system, toward=toward)

@@ -223,7 +223,7 @@ class Printing:
         if clock:
             spans.append(Span(text=f", at {', '.join(self.telling.clock(turn) for turn in fold.acts[0])}"))
         if pails and len(set(pails)) == fold.times:
-            spans.append(Span(text=f", {pails[0]} to {pails[-1]}"))
+            spans.append(Span(text=f", {pails[0]}, then {', '.join(pails[1:])}"))
         return (*spans, Span(text=": "))
 
     def _one(
