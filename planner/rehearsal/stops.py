@@ -119,6 +119,7 @@ class Stops:
         elif point.before in ("stock", "acid"):
             least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows", *sorted(self.worn)]
             least += [] if self.worn else ["what is worn"]
+            least += ["no_aluminium"] if point.before == "acid" and setting.kind == "yard" else []
             if self._acid(point) and "acid_gloves" not in self.worn:
                 least.append("acid_gloves")
         elif point.before == "mix":

@@ -99,7 +99,8 @@ def _pump(one: Spoiled, kinds: tuple[of.Detail, of.Detail]) -> str:
 def _sprays(first: Act, second: Act) -> str | None:
     """Of one gun, one after the other."""
     one, other = first.detail, second.detail
-    assert isinstance(one, of.Spray) and isinstance(other, of.Spray)
+    assert isinstance(one, of.Spray)
+    assert isinstance(other, of.Spray)
     if one.run != other.run:
         return None
     if one.use == other.use and first.section == second.section and one.onto == other.onto:
