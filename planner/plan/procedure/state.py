@@ -360,7 +360,11 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
             case SetDosing(run=of, draws=set_to):
                 draws[of] = set_to
             case Spray(run=run, volume=volume):
-                moved = [(one.source, one.share * volume) for one in draws.get(run, ()) if " " not in one.source[:5]]
+                moved = [
+                    (one.source, one.share * volume)
+                    for one in draws.get(run, ())
+                    if not one.source.startswith(("jug ", "pail "))
+                ]
             case Pour(lot=lot, into=into, volume=volume) if into.startswith("jug ") and volume is not None:
                 run, moved = into[4:], [(lot, volume)]
             case Drain(source=source, to=to, volume=volume) if source.startswith("jug "):
