@@ -13,7 +13,7 @@ from typing import Literal
 
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
-from planner.inputs.models import Setup
+from planner.inputs.models import Setup, Tank
 from planner.plan.mix_model import Carried, LotToday, TankHeel
 from planner.plan.plain_water import kept_for
 from planner.plan.yard_model import FoulTank, HeldWhy, PumpHeld, YardPlan
@@ -97,22 +97,36 @@ def _standing(tank: str, found: Carried) -> TankHeel | None:
     return heel if heel is not None and heel.chemical != _WATER and heel.volume > 0.0 else None
 
 
-def tested_from(job: JobInput, found: Carried) -> FoulTank | None:
-    """The tank a test draws from, where plain water does not stand in it; None where it does, and of a tap."""
+def test_feed(job: JobInput, found: Carried) -> tuple[str, FoulTank | None]:
+    """What a test draws from; and what is known of that tank, where no plain water stands in any its suction gets to.
+
+    Its setup's own feed, where that gives plain water, else the rig's first tank that does.
+    """
     run = job.yard_run
-    tank = run.feed_tank if run is not None else None
-    if run is None or tank is None:
-        return None
+    if run is None:
+        return "", None
+    if run.feed_tank is None or run.pump is None:
+        return ("hydrant" if job.water.source == "hydrant" else run.feed), None
+    foul = _foul(job, run.feed_tank, found)
+    if foul is None:
+        return run.feed_tank.name, None
+    reached = [tank for tank in job.rig.tanks if run.pump.draws is None or tank.name in run.pump.draws]
+    clean = next((tank.name for tank in reached if _foul(job, tank, found) is None), None)
+    return (clean, None) if clean is not None else (foul.tank, foul)
+
+
+def _foul(job: JobInput, tank: Tank, found: Carried) -> FoulTank | None:
+    """What a tank holds or held that is no plain water; None where it gives plain water."""
     heel = _standing(tank.name, found)
+    mixed = any(one.dosing == "premix" and one.feed == tank.name for one in job.rig.setups)
     if heel is not None:
-        mixed = run.premix or any(one.dosing == "premix" and one.feed == tank.name for one in job.rig.setups)
         water = tank.holds == _WATER or (tank.holds is None and not mixed)
         why: Literal["stands", "water"] = "water" if water else "stands"
         return FoulTank(tank=tank.name, holds=heel.chemical, why=why)
     kept = kept_for(job, tank)
     if kept and kept != _WATER:
         return FoulTank(tank=tank.name, holds=kept, why="kept")
-    if tank.holds != _WATER and (run.premix or tank.holds == "mix"):
+    if tank.holds != _WATER and (mixed or tank.holds == "mix"):
         return FoulTank(tank=tank.name, holds=_BLEACH, why="mixed")
     return None
 
