@@ -165,6 +165,7 @@ def water_json(plan: JobPlan) -> dict[str, Any] | None:
         "by_use_m3": {
             "pre_wet": water.pre_wet,
             "line": water.line,
+            "test": water.test,
             "mix": water.mix,
             "rinse": water.rinse,
             "flush": water.flush,

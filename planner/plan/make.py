@@ -21,8 +21,9 @@ from planner.plan.mix_model import Carried
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import NO_ACTS, JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
-from planner.plan.power import plan_power
+from planner.plan.power import plan_power, worked_seconds
 from planner.plan.power_model import PowerPlan
+from planner.plan.procedure.totals import spans
 from planner.plan.procedure.yard import yard_procedure
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
@@ -31,7 +32,7 @@ from planner.plan.sites import bleached, traces
 from planner.plan.supply_time import plan_supply, water_left
 from planner.plan.timing import end_of, leaves_at, lost_by, plan_time
 from planner.plan.work import beds_of, plan_work, water_of
-from planner.plan.yard import after_yard, bath_neutralisers, bench_from, plan_yard, yard_time
+from planner.plan.yard import after_yard, bath_neutralisers, bench_from, plan_yard
 from planner.plan.yard_held import after_test
 
 
@@ -66,12 +67,12 @@ def make_plan(
     )
     water = water_of(runs, mixes, work, flushes, beds, changes)
     supply = plan_supply(job, runs, mixes, work, flushes, beds, ready, changes)
-    power = plan_power(job, runs, work, (*pumped(changes), *flushes))
+    power = plan_power(job, runs, worked_seconds(job, runs, work, (*pumped(changes), *flushes)))
     time = plan_time(job, mixes, work, flushes, leaves, supply.pour if supply is not None else 0.0, changes)
     procedure = NO_ACTS
     if yard is not None:
         procedure = yard_procedure(job, yard, shelf, found, bench_from(job, leaves) or 0.0)
-        time = yard_time(job, procedure, leaves)
+        time = spans(job, procedure, leaves)
     after = after_test(after_yard(job, left, yard), yard)
     plan = JobPlan(
         id=job.id,

@@ -362,3 +362,16 @@ class SurfaceWork:
     line_volume: float
     bucket: float
     pace: Pace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DwellMisfit:
+    """A wall no size of section fits: the `shortest` time [s] the mix could stand on it.
+
+    From `least` on is aimed at, `bound` is the most it bears [s].
+    """
+
+    surface: str
+    shortest: float
+    bound: float
+    least: float

@@ -13,6 +13,7 @@ from planner.plan.load_model import LoadPlan
 from planner.plan.mix_model import (
     EMPTY,
     Carried,
+    DwellMisfit,
     FlushPlan,
     Look,
     LotToday,
@@ -260,3 +261,4 @@ class JobPlan:
     agents: tuple[AgentNeed, ...] = ()
     yard: YardPlan | None = None
     procedure: Procedure = NO_ACTS
+    procedure_misfits: tuple[DwellMisfit, ...] = ()

@@ -9,8 +9,7 @@ from types import MappingProxyType
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import Carried, LotToday, Neutraliser
 from planner.plan.neutralisers import agents_taken
-from planner.plan.procedure.acts import Act, Neutralise, Procedure, Soak
-from planner.plan.timing import DRIVE, Span, drive_to
+from planner.plan.timing import drive_to
 from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
 from planner.plan.yard_held import held_in, test_feed
 from planner.plan.yard_model import BathPlan, Filled, YardPlan
@@ -64,49 +63,6 @@ def bench_from(job: JobInput, leaves: float | None) -> float | None:
     """When the bench is reached [s from midnight], from when the rig `leaves`; None where nobody knows."""
     drive = drive_to(job)
     return None if leaves is None or drive is None else leaves + drive
-
-
-def yard_time(job: JobInput, procedure: Procedure, leaves: float | None) -> tuple[Span, ...]:
-    """The drive home and every step at the bench, as the acts have them."""
-    drive, known = drive_to(job), bench_from(job, leaves) is not None
-    spans = [Span(what=DRIVE, start=leaves if known else None, seconds=drive, road=True)] if drive else []
-    ends = procedure.starts
-    for what, acts in _steps(procedure.acts):
-        starts, ends = ends, max(act.end for act in acts)
-        spans.append(Span(what=what, start=starts if known else None, seconds=ends - starts))
-    return tuple(spans)
-
-
-def _steps(acts: Sequence[Act]) -> list[tuple[str, list[Act]]]:
-    """The acts by the words the clock has for them. What follows the last test belongs to it."""
-    opened = any(act.phase == "take_down" for act in acts)
-    steps: list[tuple[str, list[Act]]] = []
-    for act in acts:
-        last = steps[-1][0] if steps else ""
-        what = _step(act, last, opened)
-        if what != last:
-            steps.append((what, []))
-        steps[-1][1].append(act)
-    return steps
-
-
-def _step(act: Act, last: str, opened: bool) -> str:
-    """What an act belongs to, behind what came `last`."""
-    match act.phase, act.detail:
-        case "test", _:
-            return "test" if not opened else "test before" if last in ("", "test before") else "test after"
-        case "mix", _:
-            return "mix the bath"
-        case "soak", Soak(into="tub"):
-            return "soak"
-        case "soak", Neutralise():
-            return "neutralise"
-        case "soak", _:
-            return last if last == "neutralise" else "wipe and rinse"
-        case "leave", _:
-            return last or "test"
-        case _:
-            return act.phase.replace("_", " ")
 
 
 def bath_neutralisers(yard: YardPlan | None) -> tuple[Neutraliser, ...]:

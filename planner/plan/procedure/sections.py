@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, isclose
+from math import isclose
 
 from planner.plan.mix_model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.procedure.book import Asked, Book, Line

@@ -98,7 +98,9 @@ def yard_procedure(
         _put_away(bench, lines[-1], flushed=opened or bool(dirty))
     if yard.bath is not None:
         bench.mark("strap", "drums")
-    lots = {name: held if held is not None else bench.taken[name] for name in bench.taken for held in [bench.began(name)]}
+    lots = {
+        name: held if held is not None else bench.taken[name] for name in bench.taken for held in [bench.began(name)]
+    }
     end = State(
         tanks=MappingProxyType({name: replace(held, volume=bench.vessels[name]) for name, held in begin.tanks.items()}),
         hoses=MappingProxyType({name: Held(stock="air") for name in begin.hoses}),
@@ -351,7 +353,9 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
         book.do(Soak(what=parts, into="tub", seconds=bath.soak), "bench", bath.soak)
     if bath.wipe is not None and bath.passes:
         bench.mark("look", "shaft_wiped", bath.passes * (bath.wipe[1] + bench.row("wipe_rinse")))
-    for pail, seconds in [(pail, bench.row("rinse") / len(pails)) for pails in bench.rinses if inside for pail in pails]:
+    for pail, seconds in [
+        (pail, bench.row("rinse") / len(pails)) for pails in bench.rinses if inside for pail in pails
+    ]:
         book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
     bench.read(_ph(_RINSED), "strip")
     harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
