@@ -38,12 +38,19 @@ _MAINS: Final = 60.0
 """Volts from which a motor has a plug and a breaker to look at (common practice, no source)."""
 
 
+_GONE: Final = frozenset({"ground", "lawn", "sanitary", "carried_home"})
+"""Places that nothing comes back from."""
+
+_HAIR: Final = 1e-9  # m3; less is what sums leave over
+
+
 @dataclass(slots=True, kw_only=True)
 class Bench:
     """The bench so far.
 
-    What is in each vessel [m3], what was `taken` of each lot [m3, or kg of what is dry]; `rinses`: each
-    filling's pails; `worn` against what the pump may hold.
+    What is in each vessel [m3], and how much of a tank's own chemical, `active` [kg]; what was `taken` of each lot
+    [m3, or kg of what is dry]; `rinses`: each filling's pails; `worn` against what the pump may hold; `own`: pails of
+    what stood in the tank it is tested from.
     """
 
     job: JobInput
@@ -52,9 +59,11 @@ class Bench:
     found: Carried
     shelf: tuple[LotToday, ...]
     vessels: dict[str, float] = field(default_factory=dict)
+    active: dict[str, float] = field(default_factory=dict)
     taken: dict[str, float] = field(default_factory=dict)
     rinses: list[list[str]] = field(default_factory=list)
     worn: list[str] = field(default_factory=list)
+    own: list[str] = field(default_factory=list)
 
     def row(self, key: str) -> float:
         """A row of the table of minutes [s]."""
@@ -74,11 +83,21 @@ class Bench:
         self.book.do(Fill(into=into, source=source, volume=volume), "rig", volume / flow)
         self.vessels[into] = self.vessels.get(into, 0.0) + volume
 
-    def empty(self, vessel: str, to: str, seconds: float) -> None:
-        """All that a vessel holds, poured away."""
-        volume = self.vessels.pop(vessel, 0.0)
-        if volume > 0.0:
-            self.book.do(Drain(source=vessel, to=to, volume=volume), "rig", seconds)
+    def empty(self, vessel: str, to: str, seconds: float, *, keep: float = 0.0) -> None:
+        """All that a vessel holds but what it `keep`s [m3], poured away or into a vessel."""
+        held = self.vessels.get(vessel, 0.0)
+        if held > keep + _HAIR:
+            self.book.do(Drain(source=vessel, to=to, volume=held - keep), "rig", seconds)
+            self._moved(vessel, to, held - keep)
+
+    def _moved(self, vessel: str, to: str, volume: float) -> None:
+        """So much out of a vessel, with its share of what is in there."""
+        active = self.active.get(vessel, 0.0) * volume / self.vessels[vessel]
+        self.vessels[vessel] -= volume
+        self.active[vessel] = self.active.get(vessel, 0.0) - active
+        if to not in _GONE:
+            self.vessels[to] = self.vessels.get(to, 0.0) + volume
+            self.active[to] = self.active.get(to, 0.0) + active
 
     def pour(self, lot: str, volume: float, mass: float, order: int, stop: int) -> None:
         """A lot into the tub: so much of what is poured, or of what is weighed."""
@@ -156,8 +175,8 @@ class Bench:
         detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)
         self.book.do(detail, "rig", seconds, run=line.name, expect=expect, stop=line.power_stop, why=why)
         if self.yard.feed in self.vessels:
-            self.vessels[self.yard.feed] -= volume
-        if onto not in ("ground", "lawn"):
+            self._moved(self.yard.feed, onto, volume)
+        elif onto not in _GONE:
             self.vessels[onto] = self.vessels.get(onto, 0.0) + volume
 
     def shut(self, line: Line) -> None:

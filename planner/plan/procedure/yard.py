@@ -13,8 +13,11 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.chemistry import washout
+from planner.chemistry.constants import MARGIN
 from planner.inputs.joined import JobInput
+from planner.inputs.models import Tank
 from planner.physics.hoses import area
+from planner.plan.heels import left_in
 from planner.plan.mix_model import Carried, LotToday
 from planner.plan.model import RunPlan
 from planner.plan.neutralisers import neutralised
@@ -34,7 +37,7 @@ from planner.plan.procedure.bench import Bench
 from planner.plan.procedure.book import PAIL, Asked, Book, Line, about
 from planner.plan.residuals import inlet_of, residual_of
 from planner.plan.yard_end import FIRST_RINSE
-from planner.plan.yard_model import BathPlan, BenchPoint, PumpHeld, YardPlan
+from planner.plan.yard_model import BathPlan, BenchPoint, FoulTank, PumpHeld, YardPlan
 
 _BLEACH: Final = "hypochlorite"
 _FULL: Final = 0.8 * PAIL
@@ -76,7 +79,10 @@ _STRETCHES: Final = ("stages", "pump_head", "stages_up", "head_on")
 def yard_procedure(
     job: JobInput, yard: YardPlan, shelf: Sequence[LotToday], found: Carried, begins: float
 ) -> Procedure:  # fmt: skip
-    """The whole job, from when the lead is at the bench at `begins` [s]. `found` is the rig as the jobs before left it."""
+    """The whole job, from when the lead is at the bench, at `begins` [s].
+
+    `found` is the rig as the jobs before left it, `shelf` the lots on the day.
+    """
     asked = Asked(job=job, runs=yard.runs, found=found)
     bench = Bench(job=job, yard=yard, shelf=tuple(shelf), book=Book.of(asked, begins), found=found)
     lines = list(bench.book.lines.values())
@@ -84,6 +90,7 @@ def yard_procedure(
     opened = yard.opened or yard.bath is not None
     begin = _begin(bench, lines, dirty)
     bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
+    bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
     _tested(bench, lines, dirty, opened=opened)
     if opened:
         _taken_down(bench, lines)
@@ -95,18 +102,11 @@ def yard_procedure(
             _tested_again(bench, lines[-1])
     bench.book.phase = "leave"
     if lines:
+        _given_back(bench)
         _put_away(bench, lines[-1], flushed=opened or bool(dirty))
     if yard.bath is not None:
         bench.mark("strap", "drums")
-    lots = {
-        name: held if held is not None else bench.taken[name] for name in bench.taken for held in [bench.began(name)]
-    }
-    end = State(
-        tanks=MappingProxyType({name: replace(held, volume=bench.vessels[name]) for name, held in begin.tanks.items()}),
-        hoses=MappingProxyType({name: Held(stock="air") for name in begin.hoses}),
-        lots=MappingProxyType({name: held - bench.taken[name] for name, held in lots.items()}),
-    )
-    return Procedure(acts=bench.book.acts(), begin=replace(begin, lots=MappingProxyType(lots)), end=end)
+    return _end(bench, begin)
 
 
 def _dirty(bench: Bench, lines: Sequence[Line]) -> list[PumpHeld]:
@@ -297,7 +297,7 @@ def _built_up(bench: Bench) -> None:
 
 
 def _marked(bench: Bench, marks: _Marks, seconds: float, stop: int | None = None) -> None:
-    """One after the other, in `seconds` all of them: what stretches takes what the rest leaves, its own row at least."""
+    """One after another, in `seconds` all of them: what stretches takes what the rest leaves, its own row at least."""
     lasts = {what: _lasts(bench, what) for _, what in marks}
     rest = seconds - sum(least for what, least in lasts.items() if what not in _STRETCHES)
     for verb, what in marks:
@@ -383,17 +383,63 @@ def _put_away(bench: Bench, line: Line, *, flushed: bool) -> None:
 
 def _watered(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: bool) -> None:
     """The tank a pump is tested from, with as much clean water in it as the tests and the flush draw."""
-    tank = bench.yard.feed
-    written = next((one for one in bench.job.rig.tanks if one.name == tank), None)
-    if written is None or not lines:
+    tank = next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
+    if tank is None:
         return
+    if bench.yard.tank is not None:
+        _cleared(bench, tank, bench.yard.tank)
     line = lines[0]
     needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + PAIL for one in lines)
     if dirty or (opened and bench.yard.held):
         needs += _flush(bench, line, hoses=bool(dirty))
-    lacks = written.dead_volume + needs - bench.vessels.get(tank, 0.0)
+    lacks = tank.dead_volume + needs - bench.vessels[tank.name]
     if lacks > 0.0:
-        bench.fill(tank, lacks)
+        bench.fill(tank.name, lacks)
+
+
+def _cleared(bench: Bench, tank: Tank, foul: FoulTank) -> None:
+    """A tank that gives no plain water: looked into, or what stands in it in pails of its own and the tank rinsed."""
+    name, keep = tank.name, left_in(tank)
+    if not bench.vessels[name]:
+        bench.mark("look", f"dry {name}")
+        return
+    if not bench.worn:
+        bench.worn = _dressed(bench, foul.holds != _BLEACH)
+    while bench.vessels[name] > keep * (1.0 + MARGIN):
+        bench.own.append(bench.book.pail())
+        bench.empty(name, bench.own[-1], bench.row("pail_carried"), keep=max(bench.vessels[name] - _FULL, keep))
+    start, inlet = bench.active[name] / bench.vessels[name], inlet_of(bench.job, foul.holds)
+    target = inlet + _SEEN if foul.holds == _BLEACH else residual_of(bench.job, foul.holds)
+    for _ in range(washout.drain_and_refill(keep, keep + _FULL, start, target, inlet).count or 1):
+        pail, active = bench.book.pail(), bench.active[name]
+        bench.fill(name, _FULL)
+        bench.empty(name, pail, bench.row("pail_carried"), keep=keep)
+        _let_go(bench, foul.holds, pail, active)
+    _strips(bench, None)
+
+
+def _let_go(bench: Bench, chemical: str, pail: str, active: float) -> None:
+    """A pail made harmless and poured away; kept where the shelf has nothing for it."""
+    volume = bench.vessels[pail]
+    ends = neutralised(bench.job, chemical, "the flush", volume, active / volume, bench.found.taken)
+    harmless = ends is not None and bench.enough(ends.agent, ends.mass)
+    if ends is not None and harmless:
+        bench.end(pail, ends.agent, ends.mass, bench.row("neutralise"))
+    bench.empty(pail, "sanitary" if harmless else "carried_home", bench.row("pail_carried"))
+
+
+def _given_back(bench: Bench) -> None:
+    """The test's water out of a tank that holds no water else, and its own back in; out of a tank for water it goes."""
+    foul = bench.yard.tank
+    if foul is None:
+        return
+    tank = next(one for one in bench.job.rig.tanks if one.name == foul.tank)
+    bench.empty(tank.name, "sanitary", bench.row("hose_drained"), keep=left_in(tank))
+    for pail in bench.own:
+        if foul.why == "water":
+            _let_go(bench, foul.holds, pail, bench.active[pail])
+        else:
+            bench.empty(pail, tank.name, bench.row("pail_carried"))
 
 
 # ------------------------------------------------------------------------------------------------- before, after
@@ -403,7 +449,11 @@ def _begin(bench: Bench, lines: list[Line], dirty: list[PumpHeld]) -> State:
     """The tank it is tested from, and what the line's hoses hold; the lots are known once the acts are."""
     found, tank = bench.found, next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
     tanks = {}
-    if tank is not None and lines:
+    if tank is not None and bench.yard.tank is not None:
+        heel = found.tanks.get(tank.name) or found.overnight.get(tank.name)
+        held = Held(stock=heel.chemical, strength=heel.strength, volume=heel.volume) if heel else None
+        tanks[tank.name] = held or Held(stock="water", volume=0.0)
+    elif tank is not None and lines:
         tanks[tank.name] = Held(stock="water", volume=found.water.get(tank.name, tank.volume))
     strengths = {one.chemical: _strength(bench, one) for one in dirty}
     hoses = {
@@ -414,3 +464,23 @@ def _begin(bench: Bench, lines: list[Line], dirty: list[PumpHeld]) -> State:
         for hose in line.plan.input.hoses
     }
     return State(tanks=MappingProxyType(tanks), hoses=MappingProxyType(hoses))
+
+
+def _end(bench: Bench, begin: State) -> Procedure:
+    """The acts, with the rig before and after them."""
+    began = {name: bench.began(name) for name in bench.taken}
+    lots = {name: bench.taken[name] if held is None else held for name, held in began.items()}
+    foul = bench.yard.tank
+    tanks = {}
+    for name, stood in begin.tanks.items():
+        volume, active = bench.vessels[name], bench.active.get(name, 0.0)
+        own = stood.stock != "water" and foul is not None and foul.why != "water" and volume > 0.0
+        tanks[name] = Held(
+            stock=stood.stock if own else "water", strength=active / volume if own else 0.0, volume=volume
+        )  # fmt: skip
+    end = State(
+        tanks=MappingProxyType(tanks),
+        hoses=MappingProxyType({name: Held(stock="air") for name in begin.hoses}),
+        lots=MappingProxyType({name: held - bench.taken[name] for name, held in lots.items()}),
+    )
+    return Procedure(acts=bench.book.acts(), begin=replace(begin, lots=MappingProxyType(lots)), end=end)
