@@ -1,12 +1,12 @@
-"""The second person's page: beds, downspouts, what is near and how it is kept safe, what makes leftovers harmless."""
+"""The second person's page: their own acts in time order, what is near, what neutralizes leftovers."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import minutes, steps_of, volume, warmer, weighed
+from planner.packet.measures import steps_of, volume, warmer, weighed
+from planner.packet.sections.acts import printing_of, sheets_of
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
@@ -37,10 +37,13 @@ def section(reading: Reading) -> Section | None:
     """The grounds; no page where only water is used and nothing is near."""
     plan = reading.checked.plan
     near = written(plan.input.job, "near")
-    if not plan.mixes and near is None:
+    printing = printing_of(reading)
+    acts = printing.blocks(sheets_of(printing.telling.procedure).grounds, clock=True) if printing is not None else ()
+    if not plan.mixes and near is None and not acts:
         return None
     spouts = int(written(near, "downspouts") or 0)
     places: dict[str, tuple[Block, ...]] = {
+        "acts": acts,
         "spouts": (_spouts(spouts),) if spouts else (),
         "near": (_near(reading),),
         "neutralisers": (_neutralisers(reading),) if plan.neutralisers else (),
@@ -48,8 +51,8 @@ def section(reading: Reading) -> Section | None:
     }
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
+        "crew": "yes" if acts else "no",
         **_beds(reading),
-        **_alone(reading),
         **_told_of_runoff(reading),
         **_let_go(reading),
         "agents": _agents(reading),
@@ -71,28 +74,19 @@ def section(reading: Reading) -> Section | None:
         "acid": "yes" if chemicals & set(ACIDS) else "no",
         "mixed": "yes" if plan.mixes else "no",
     }
-    held = frozenset({"all"}) if reading.held.everything else frozenset()
-    return section_from("grounds", template("grounds"), values, places, held=held)
+    return section_from("grounds", template("grounds"), values, places)
 
 
 def _beds(reading: Reading) -> dict[str, str]:
-    """Water for the beds, with minutes at the tap's own flow where it is known; empty where there are none."""
+    """How large the beds are and their water in all, as the acts have it; empty where there are none."""
     plan, system = reading.checked.plan, reading.system
-    beds, flow = plan.beds, plan.input.water.test_flow
+    beds = plan.beds
     if beds is None:
         return {"beds": ""}
-    unit = "gal" if system == "us" else "L"
-    words = {
-        "out": minutes(beds.seconds),
-        "once": "yes" if beds.seconds <= beds.every else "no",
+    return {
         "beds": show(beds.area, "area", system, toward="up"),
-        "every": minutes(beds.every, "down"),
-        "whole": f"{volume(beds.before + beds.during + beds.after, system, 'up')} {unit}",
+        "whole": show(beds.before + beds.during + beds.after, "volume", system, toward="up"),
     }
-    for key, amount in (("before", beds.before), ("each", beds.each), ("during", beds.during), ("after", beds.after)):
-        words[key] = f"{volume(amount, system, 'up')} {unit}"
-        words[f"{key}_min"] = minutes(amount / flow) if flow else ""
-    return words
 
 
 def _told_of_runoff(reading: Reading) -> dict[str, str]:
@@ -210,26 +204,6 @@ def _agents(reading: Reading) -> list[dict[str, str]]:
 def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
     """How much warmer the strongest pail gets, where that is worth a word; else nothing."""
     return warmer(rise, system) if rise is not None and rise > plan.input.limits["neutralise_warm"] else ""
-
-
-def _alone(reading: Reading) -> dict[str, str]:
-    """A single leftover that needs no thinning is told in a step; more of them, or stronger ones, take the table."""
-    plan, system = reading.checked.plan, reading.system
-    one, *others = plan.neutralisers or (None,)
-    test = next((other for other in others if other.purpose.startswith("the test bucket")), None)
-    alone = len(plan.neutralisers) == (1 if test is None else 2)
-    if one is None or not alone or any(other.thin_to is not None for other in plan.neutralisers):
-        return {"one": "no"}
-    return {
-        "test": weighed(test.mass, system, "up") if test is not None else "",
-        "one": "yes",
-        # There is one mix, and its name is on every other page.
-        "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
-        "agent": spoken_name(one.agent),
-        "alone_warms": _warms(plan, max(other.rise or 0.0 for other in plan.neutralisers), system),
-        "mass": weighed(one.mass, system, "up"),
-        "carry": weighed(sum(other.carry for other in plan.neutralisers), system, "up"),
-    }
 
 
 def _purpose(one: Neutraliser, system: System) -> str:
