@@ -44,7 +44,7 @@ _FULL: Final = 0.8 * PAIL
 """What goes into a pail [m3]: parts are put in, and it is carried (our choice)."""
 
 _SEEN: Final = 5e-4
-"""Chlorine that a strip shows [kg/m3], over what the water brings: half a mg/L (common practice, no source)."""
+"""Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
 
 _STRONGEST: Final = 1000.0
 """What counts for a strength nobody can say [kg/m3]: more than any stock."""
@@ -61,18 +61,18 @@ _DOWN: Final[Mapping[str, _Marks]] = MappingProxyType({
     "centrifugal": (("write", "photographs"), ("lay_out", "tube"), ("write", "spacers_written"),
                     ("lay_out", "stages"), ("look", "plates"), ("look", "shaft")),
     "piston": (("write", "photographs"), ("write", "turns_written"), ("look", "oil"), ("lay_out", "valves"),
-               ("write", "packings_written"), ("lay_out", "pump_head"), ("look", "plungers")),
-    "diaphragm": (("write", "photographs"), ("lay_out", "pump_head"), ("look", "diaphragm"), ("look", "switch"),
+               ("lay_out", "pump_head"), ("write", "packings_written"), ("look", "plungers")),
+    "diaphragm": (("write", "photographs"), ("lay_out", "diaphragm_head"), ("look", "diaphragm"), ("look", "switch"),
                   ("lay_out", "strainer")),
 })  # fmt: skip
 _UP: Final[Mapping[str, _Marks]] = MappingProxyType({
     "centrifugal": (("look", "spacers"), ("look", "stages_up"), ("look", "turns")),
-    "piston": (("look", "head_on"), ("look", "oil_in")),
+    "piston": (("look", "packings_in"), ("look", "oil_in")),
     "diaphragm": (("look", "head_on"),),
 })  # fmt: skip
 """How each kind of pump comes apart and together again."""
 
-_STRETCHES: Final = ("stages", "pump_head", "stages_up", "head_on")
+_STRETCHES: Final = ("stages", "pump_head", "diaphragm_head", "stages_up", "packings_in", "head_on")
 """What lasts as long as the other acts leave of taking down and of building up."""
 
 
@@ -259,8 +259,7 @@ def _parts(plan: RunPlan, strength: float, hoses: bool) -> Iterator[washout.Part
 def _strips(bench: Bench, line: Line | None) -> None:
     """What strips have to read in the last drops: no chlorine, whatever went through; of anything else its pH too."""
     run = line.name if line is not None else None
-    brought = 1e3 * inlet_of(bench.job, _BLEACH)
-    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=brought, low=0.0, high=brought + 1e3 * _SEEN)
+    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=0.0, low=0.0, high=1e3 * _SEEN)
     bench.read(chlorine, "strip", run=run, why="flush.needed")
     if {one.chemical for one in bench.yard.held} - {_BLEACH}:
         bench.read(_ph(_RINSED), "strip", run=run, why="flush.needed")
@@ -321,7 +320,7 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     for what in ("no_aluminium", "eyewash", "lot_read"):
         bench.mark("look", what)
     bench.mark("look" if company else "ask", "company" if company else "office_knows")
-    asks += ["no_aluminium", "eyewash", "lot_read", "company" if company else "office_knows"]
+    asks += ["no_aluminium", "rinse_ready", "eyewash", "lot_read", "company" if company else "office_knows"]
     each = ceil(bath.rinse / _FULL - 1e-9)
     bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
     for number, pails in enumerate(bench.rinses):
@@ -329,6 +328,7 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
             bench.fill(pail, bath.rinse / each)
             if number == 0 and bath.rinse_agent > 0.0:
                 bench.end(pail, bath.rinse_with, bath.rinse_agent / each, bench.row("pour"))
+    bench.mark("look", "rinse_ready")
     bench.fill("tub", bath.water)
     stop = book.stop("acid", None, asks, "bench")
     for order, share in enumerate(bath.pours, start=2):
