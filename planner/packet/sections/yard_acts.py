@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
-from planner.packet.blocks import Step
+from planner.packet.blocks import Block, Hold, Step
 from planner.packet.figures import gauge
 from planner.packet.measures import minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
@@ -52,6 +52,12 @@ def pages_of(acts: Sequence[Act]) -> Pages:
     return Pages(
         test=tuple(acts[:down]), down=tuple(acts[down:bath]), bath=tuple(acts[bath:up]), up=tuple(acts[up:])
     )  # fmt: skip
+
+
+def at_the_stop(blocks: Sequence[Block]) -> tuple[tuple[Block, ...], tuple[Block, ...], tuple[Block, ...]]:
+    """What comes before the first stop point, the stop point across the page, and the rest."""
+    at = next((n for n, block in enumerate(blocks) if isinstance(block, Hold)), len(blocks))
+    return tuple(blocks[:at]), tuple(blocks[at : at + 1]), tuple(blocks[at + 1 :])
 
 
 def yard_printing(reading: Reading) -> YardPrinting | None:

@@ -9,7 +9,7 @@ from planner.packet.measures import minutes, poured, side_of, weighed
 from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
-from planner.packet.sections.yard_acts import pages_of, yard_printing
+from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_words import (
     bath_name,
     kept_out,
@@ -22,7 +22,7 @@ from planner.packet.words import spoken_name
 from planner.plan.yard_model import BathPlan
 from planner.units import System, show
 
-_TUB = (250.0, 225.0, 200.0, 175.0, 150.0)
+_TUB = (225.0, 200.0, 175.0, 150.0)
 _READ = 0.005  # m; levels nearer than this are not told apart on a stick
 
 
@@ -36,10 +36,12 @@ def section(reading: Reading) -> Section | None:
     made, printing = pours_bath(reading), yard_printing(reading)
     picture = _picture(bath, system) if made else None
     acts = printing.blocks(pages_of(printing.telling.procedure.acts).bath) if printing is not None and made else ()
+    before, stop, after = at_the_stop(acts)
     places: dict[str, tuple[Block, ...]] = {
         "short": () if made else tuple(_short(reading)),
         "tub": (picture,) if picture is not None else (),
-        "acts": acts if picture is not None else side_by_side(acts),
+        "before": before if picture is not None else side_by_side(before),
+        "acts": (*stop, *side_by_side(after)),
     }
     values = {
         "made": "yes" if made else "no",

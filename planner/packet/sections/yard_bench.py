@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_acts import pages_of, yard_printing
+from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
 from planner.packet.wording import section_from
 from planner.plan.yard_model import YardPlan
@@ -25,8 +25,9 @@ def section(reading: Reading) -> Section | None:
     if printing is None:
         return None
     wide = rows_of(yard) > _MOST_BESIDE
-    acts = printing.blocks(pages_of(printing.telling.procedure.acts).down)
+    before, stop, acts = at_the_stop(printing.blocks(pages_of(printing.telling.procedure.acts).down))
     places: dict[str, tuple[Block, ...]] = {
+        "before": (*side_by_side(before), *stop),
         "acts": side_by_side(acts) if wide else acts,
         "stages": (_abreast(yard) if wide else _stages(yard),),
     }
