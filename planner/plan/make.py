@@ -73,7 +73,7 @@ def make_plan(
     if yard is not None:
         procedure = yard_procedure(job, yard, shelf, found, bench_from(job, leaves) or 0.0)
         time = spans(job, procedure, leaves)
-    after = after_test(after_yard(job, left, yard), yard)
+    after = after_test(after_yard(job, left, yard), yard, procedure.end)
     plan = JobPlan(
         id=job.id,
         title=job.title,

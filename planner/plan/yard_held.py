@@ -16,6 +16,7 @@ from planner.inputs.joined import JobInput
 from planner.inputs.models import Setup, Tank
 from planner.plan.mix_model import Carried, LotToday, TankHeel
 from planner.plan.plain_water import kept_for
+from planner.plan.procedure.acts import State
 from planner.plan.yard_model import FoulTank, HeldWhy, PumpHeld, YardPlan
 
 _BLEACH = "hypochlorite"
@@ -131,18 +132,24 @@ def _foul(job: JobInput, tank: Tank, found: Carried) -> FoulTank | None:
     return None
 
 
-def after_test(left: Carried, yard: YardPlan | None) -> Carried:
+def after_test(left: Carried, yard: YardPlan | None, end: State) -> Carried:
     """The rig after the test: pump and hoses had water last, and what was drained of a mix tank is back in it.
 
-    A tank for water was rinsed and holds water.
+    A tank for water was rinsed and holds water. `end` is the rig as the last act leaves it.
     """
     if yard is None or yard.test is None:
         return left
     flushed = {yard.pump.name, *(hose.name for hose in yard.test.run.hoses)}
     left = replace(left, unflushed=left.unflushed - flushed)
     rinsed = yard.tank
-    if rinsed is None or rinsed.why != "water":
+    if rinsed is None:
         return left
-    gone = {name: held for name, held in left.tanks.items() if name != rinsed.tank}
-    night = {name: held for name, held in left.overnight.items() if name != rinsed.tank}
-    return replace(left, tanks=MappingProxyType(gone), overnight=MappingProxyType(night))
+    held, stands = left.tanks.get(rinsed.tank) or left.overnight.get(rinsed.tank), end.tanks.get(rinsed.tank)
+    tanks = {name: heel for name, heel in left.tanks.items() if name != rinsed.tank}
+    night = {name: heel for name, heel in left.overnight.items() if name != rinsed.tank}
+    if held is not None and stands is not None and stands.stock != _WATER:
+        thinned = stands.strength / held.strength if held.strength > 0.0 else 1.0
+        tanks[rinsed.tank] = replace(
+            held, volume=stands.volume or 0.0, strength=stands.strength, soap=held.soap * thinned
+        )  # fmt: skip
+    return replace(left, tanks=MappingProxyType(tanks), overnight=MappingProxyType(night))

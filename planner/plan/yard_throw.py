@@ -29,7 +29,8 @@ from planner.plan.wear_points import SHARES
 from planner.plan.yard_model import BenchPoint, ThrowTest
 
 BUCKET: Final = 5 * 231 * 0.0254**3
-"""The bucket that is timed [m3]: 5 gal, whatever units the paper is in."""
+BUCKET_SI: Final = 0.020
+"""The bucket that is timed [m3]: 5 gal, or 20 L where the company measures in liters."""
 
 _LOOKED_AT: Final = (0.2, 0.3, 0.45, *(share for share in SHARES if share < 1.0), 1.0)
 """Shares between which a reading is looked for [-]; no pump is better than sound, and below the least none works."""
@@ -58,7 +59,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         written=yard.throw,
         found=found,
         limit=job.limits["pump_condition"],
-        bucket=BUCKET,
+        bucket=BUCKET_SI if job.company.units == "si" else BUCKET,
     )
 
 

@@ -388,8 +388,9 @@ def _watered(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: 
         return
     if bench.yard.tank is not None:
         _cleared(bench, tank, bench.yard.tank)
-    line = lines[0]
-    needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + PAIL for one in lines)
+    line, test = lines[0], bench.yard.test
+    assert test is not None
+    needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + test.bucket for one in lines)
     if dirty or (opened and bench.yard.held):
         needs += _flush(bench, line, hoses=bool(dirty))
     lacks = tank.dead_volume + needs - bench.vessels[tank.name]
