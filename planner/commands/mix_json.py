@@ -271,7 +271,7 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
         "sections": work.sections,
         "wet_m3": work.wet_volume,
         "rinse_m3": work.rinse_volume,
-        "line_m3": work.line_volume,
+        "line_m3": 0.0,
         "table": {
             "wet_s": pace.wet.table,
             "apply_s": pace.apply.table,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
 from planner.faults import Where
 from planner.inputs.joined import JobInput, RunInput
@@ -22,7 +21,7 @@ from planner.plan.mix_model import (
     SurfaceWork,
 )
 from planner.plan.power_model import PowerPlan
-from planner.plan.procedure.acts import Procedure, State
+from planner.plan.procedure.acts import Procedure
 from planner.plan.runoff_model import AgentNeed, RunoffPlan
 from planner.plan.strain_model import Drift, HoseSpeed, ShutOff, Surge
 from planner.plan.supply_model import SupplyPlan
@@ -223,10 +222,6 @@ class Sensitivity:
     changes: tuple[Change, ...]
 
 
-NO_ACTS: Final = Procedure(acts=(), begin=State(), end=State())
-"""The procedure of a job whose acts are not made."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobPlan:
     """What tomorrow's job comes to. `hash` is short: inputs and program version, the plan's number on paper."""
@@ -260,5 +255,5 @@ class JobPlan:
     runoff: RunoffPlan | None = None
     agents: tuple[AgentNeed, ...] = ()
     yard: YardPlan | None = None
-    procedure: Procedure = NO_ACTS
     procedure_misfits: tuple[DwellMisfit, ...] = ()
+    procedure: Procedure | None = None

@@ -9,7 +9,8 @@ from types import MappingProxyType
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import Carried, LotToday, Neutraliser
 from planner.plan.neutralisers import agents_taken
-from planner.plan.timing import drive_to
+from planner.plan.procedure.acts import Act, Neutralise, Procedure, Soak
+from planner.plan.timing import DRIVE, Span, drive_to
 from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
 from planner.plan.yard_held import held_in, test_feed
 from planner.plan.yard_model import BathPlan, Filled, YardPlan
@@ -59,10 +60,41 @@ def filled_in(job: JobInput, bath: BathPlan | None) -> tuple[Filled, ...]:
     return tuple(told)
 
 
-def bench_from(job: JobInput, leaves: float | None) -> float | None:
-    """When the bench is reached [s from midnight], from when the rig `leaves`; None where nobody knows."""
+def yard_time(job: JobInput, procedure: Procedure, leaves: float | None) -> tuple[Span, ...]:
+    """The drive home and every step at the bench, as the acts have them, from when the rig `leaves` [s]."""
     drive = drive_to(job)
-    return None if leaves is None or drive is None else leaves + drive
+    known = leaves is not None and drive is not None
+    spans = [Span(what=DRIVE, start=leaves if known else None, seconds=drive, road=True)] if drive else []
+    ends = procedure.starts
+    for what, acts in _steps(procedure.acts):
+        starts, ends = ends, max(act.end for act in acts)
+        spans.append(Span(what=what, start=starts if known else None, seconds=ends - starts))
+    return tuple(spans)
+
+
+def _steps(acts: Sequence[Act]) -> list[tuple[str, list[Act]]]:
+    """The acts by the words the clock has for them. The line is put away with the test that was made on it."""
+    opened = any(act.phase == "take_down" for act in acts)
+    steps: list[tuple[str, list[Act]]] = []
+    for act in acts:
+        last = steps[-1][0] if steps else ""
+        match act.phase, act.detail:
+            case "test", _:
+                what = "test" if not opened else "test before" if last in ("", "test before") else "test after"
+            case "soak", Soak(into="tub"):
+                what = "soak"
+            case "soak", Neutralise():
+                what = "neutralise"
+            case "soak", _:
+                what = last if last == "neutralise" else "wipe and rinse"
+            case "leave", _:
+                what = last or "test"
+            case _:
+                what = "mix the bath" if act.phase == "mix" else act.phase.replace("_", " ")
+        if what != last:
+            steps.append((what, []))
+        steps[-1][1].append(act)
+    return steps
 
 
 def bath_neutralisers(yard: YardPlan | None) -> tuple[Neutraliser, ...]:

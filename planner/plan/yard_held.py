@@ -147,7 +147,7 @@ def after_test(left: Carried, yard: YardPlan | None, end: State) -> Carried:
     held, stands = left.tanks.get(rinsed.tank) or left.overnight.get(rinsed.tank), end.tanks.get(rinsed.tank)
     tanks = {name: heel for name, heel in left.tanks.items() if name != rinsed.tank}
     night = {name: heel for name, heel in left.overnight.items() if name != rinsed.tank}
-    if held is not None and stands is not None and stands.stock != _WATER:
+    if held is not None and stands is not None and stands.stock == held.chemical and rinsed.why != "water":
         thinned = stands.strength / held.strength if held.strength > 0.0 else 1.0
         tanks[rinsed.tank] = replace(
             held, volume=stands.volume or 0.0, strength=stands.strength, soap=held.soap * thinned

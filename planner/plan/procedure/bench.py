@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from planner.inputs.joined import JobInput
-from planner.plan.mix_model import Carried, LotToday
+from planner.plan.mix_model import Carried
 from planner.plan.procedure.acts import (
     Done,
     Drain,
@@ -57,7 +57,6 @@ class Bench:
     yard: YardPlan
     book: Book
     found: Carried
-    shelf: tuple[LotToday, ...]
     vessels: dict[str, float] = field(default_factory=dict)
     active: dict[str, float] = field(default_factory=dict)
     taken: dict[str, float] = field(default_factory=dict)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.plan.mix_model import DwellMisfit
 from planner.plan.procedure import closing, opening, state
@@ -12,6 +12,8 @@ from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.wash import Wash
+from planner.plan.procedure.yard import yard_acts
+from planner.plan.yard_model import YardPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +27,7 @@ class Made:
 def wash_job(asked: Asked, begins: float) -> Made:
     """Every act of a wash job; it `begins` [s] with the arrival, 0 where nobody knows when that is."""
     book = Book.of(asked, begins)
-    before = state.begin(asked)
+    before = state.begin(asked, ())
     wash = Wash(book=book)
     opening.arrive(book)
     lines = first_lines(book)
@@ -35,15 +37,26 @@ def wash_job(asked: Asked, begins: float) -> Made:
     for change in asked.changes:
         if not change.mix:
             wash.flushed.add(id(change))
-            flush_first(book, wash.ready(change.run), change)
+            flush_first(book, book.lines[change.run], change, wash.ready_again)
     wash.run()
     lay_in(book, wash, before)
-    closing.close(book, wash)
+    closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers())
     fill_tank(book, before)
     acts = book.acts()
+    before = state.begin(asked, acts)
     return Made(
-        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts)),
+        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))),
         misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
+    )
+
+
+def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:
+    """Every act of a yard job, by the line its pump is tested on; it `begins` [s] at the bench."""
+    asked = replace(asked, runs=yard.runs)
+    acts = yard_acts(asked, yard, state.begin(asked, ()), begins)
+    before = state.begin(asked, acts)
+    return Made(
+        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))), misfits=()
     )
 
 

@@ -7,28 +7,25 @@ it is poured away.  What is asked of the job decides which phases there are.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from math import ceil
 from types import MappingProxyType
 from typing import Final
 
 from planner.chemistry import washout
 from planner.chemistry.constants import MARGIN
-from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
 from planner.physics.hoses import area
+from planner.plan.changes import strongest_of
 from planner.plan.heels import left_in
-from planner.plan.mix_model import Carried, LotToday
 from planner.plan.model import RunPlan
 from planner.plan.neutralisers import neutralised
 from planner.plan.procedure.acts import (
+    Act,
     Done,
     Drain,
     Expect,
-    Held,
     Mark,
     Parting,
-    Procedure,
     Soak,
     State,
     Stir,
@@ -45,9 +42,6 @@ _FULL: Final = 0.8 * PAIL
 
 _SEEN: Final = 5e-4
 """Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
-
-_STRONGEST: Final = 1000.0
-"""What counts for a strength nobody can say [kg/m3]: more than any stock."""
 
 _RINSED: Final = (6.0, 8.0)
 _SPENT: Final = (6.0, 9.0)
@@ -76,21 +70,14 @@ _STRETCHES: Final = ("stages", "pump_head", "diaphragm_head", "stages_up", "pack
 """What lasts as long as the other acts leave of taking down and of building up."""
 
 
-def yard_procedure(
-    job: JobInput, yard: YardPlan, shelf: Sequence[LotToday], found: Carried, begins: float
-) -> Procedure:  # fmt: skip
-    """The whole job, from when the lead is at the bench, at `begins` [s].
-
-    `found` is the rig as the jobs before left it, `shelf` the lots on the day.
-    """
-    asked = Asked(job=job, runs=yard.runs, found=found)
-    bench = Bench(job=job, yard=yard, shelf=tuple(shelf), book=Book.of(asked, begins), found=found)
+def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tuple[Act, ...]:
+    """Every act, from when the lead is at the bench at `begins` [s]; `begin` is the rig as it is found."""
+    bench = Bench(job=asked.job, yard=yard, book=Book.of(asked, begins), found=asked.found)
+    bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
+    bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
     lines = list(bench.book.lines.values())
     dirty = _dirty(bench, lines)
     opened = yard.opened or yard.bath is not None
-    begin = _begin(bench, lines, dirty)
-    bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
-    bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
     _tested(bench, lines, dirty, opened=opened)
     if opened:
         _taken_down(bench, lines)
@@ -106,7 +93,7 @@ def yard_procedure(
         _put_away(bench, lines[-1], flushed=opened or bool(dirty))
     if yard.bath is not None:
         bench.mark("strap", "drums")
-    return _end(bench, begin)
+    return bench.book.acts()
 
 
 def _dirty(bench: Bench, lines: Sequence[Line]) -> list[PumpHeld]:
@@ -230,8 +217,7 @@ def _harmless(bench: Bench, line: Line, held: PumpHeld, pail: str) -> bool:
 
 def _strength(bench: Bench, held: PumpHeld) -> float:
     """As strong as it may be [kg/m3]: as is known, else as the strongest lot of it."""
-    lots = [lot.high or lot.nominal or 0.0 for lot in bench.shelf if lot.chemical == held.chemical]
-    return held.most or max(lots, default=_STRONGEST) or _STRONGEST
+    return held.most or strongest_of(bench.job, held.chemical)
 
 
 def _flush(bench: Bench, line: Line, *, hoses: bool) -> float:
@@ -441,47 +427,3 @@ def _given_back(bench: Bench) -> None:
             _let_go(bench, foul.holds, pail, bench.active[pail])
         else:
             bench.empty(pail, tank.name, bench.row("pail_carried"))
-
-
-# ------------------------------------------------------------------------------------------------- before, after
-
-
-def _begin(bench: Bench, lines: list[Line], dirty: list[PumpHeld]) -> State:
-    """The tank it is tested from, and what the line's hoses hold; the lots are known once the acts are."""
-    found, tank = bench.found, next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
-    tanks = {}
-    if tank is not None and bench.yard.tank is not None:
-        heel = found.tanks.get(tank.name) or found.overnight.get(tank.name)
-        held = Held(stock=heel.chemical, strength=heel.strength, volume=heel.volume) if heel else None
-        tanks[tank.name] = held or Held(stock="water", volume=0.0)
-    elif tank is not None and lines:
-        tanks[tank.name] = Held(stock="water", volume=found.water.get(tank.name, tank.volume))
-    strengths = {one.chemical: _strength(bench, one) for one in dirty}
-    hoses = {
-        hose.name: Held(stock=found.parts[hose.name], strength=strengths.get(found.parts[hose.name], 0.0))
-        if hose.name in found.unflushed and hose.name in found.parts
-        else Held(stock="air")
-        for line in lines[:1]
-        for hose in line.plan.input.hoses
-    }
-    return State(tanks=MappingProxyType(tanks), hoses=MappingProxyType(hoses))
-
-
-def _end(bench: Bench, begin: State) -> Procedure:
-    """The acts, with the rig before and after them."""
-    began = {name: bench.began(name) for name in bench.taken}
-    lots = {name: bench.taken[name] if held is None else held for name, held in began.items()}
-    foul = bench.yard.tank
-    tanks = {}
-    for name, stood in begin.tanks.items():
-        volume, active = bench.vessels[name], bench.active.get(name, 0.0)
-        own = stood.stock != "water" and foul is not None and foul.why != "water" and volume > 0.0
-        tanks[name] = Held(
-            stock=stood.stock if own else "water", strength=active / volume if own else 0.0, volume=volume
-        )  # fmt: skip
-    end = State(
-        tanks=MappingProxyType(tanks),
-        hoses=MappingProxyType({name: Held(stock="air") for name in begin.hoses}),
-        lots=MappingProxyType({name: held - bench.taken[name] for name, held in lots.items()}),
-    )
-    return Procedure(acts=bench.book.acts(), begin=replace(begin, lots=MappingProxyType(lots)), end=end)
