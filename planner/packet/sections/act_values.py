@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
@@ -88,7 +89,7 @@ def expected(one: Expect, system: System) -> tuple[str, str, str]:
     """What a reading should be: value with its unit, and its low and high end without, both to the safe side."""
     value = _shown(one, one.value, system, "near")
     ends = (_shown(one, one.low, system, "up"), _shown(one, one.high, system, "down"))
-    unit = value.rpartition(" ")[2]
+    unit = re.sub(r"^[\d.,/ −-]+", "", value)
     low, high = (end.removesuffix(f" {unit}") for end in ends)
     return value, low, high
 
@@ -98,26 +99,38 @@ def at_most(one: Expect, system: System) -> str:
     return _shown(one, one.high, system, "down")
 
 
+def _whole(value: float, toward: Toward) -> int:
+    return {"up": math.ceil(value - 1e-9), "down": math.floor(value + 1e-9)}.get(toward, round(value))
+
+
 def _shown(one: Expect, value: float, system: System, toward: Toward) -> str:
     if one.unit == "s":
-        whole = {"up": math.ceil(value - 1e-9), "down": math.floor(value + 1e-9)}.get(toward, round(value))
-        return f"{whole} s"
+        return f"{_whole(value, toward)} s"
     if one.unit == "pa":
         return show(value, "pressure", system, step=1.0 if system == "us" else 0.1, toward=toward)
     if one.unit == "m_per_s":
         return show(value, "speed", system, toward=toward)
     if one.unit == "m3":
+        if system == "si" and one.high < 10e-3:  # a tenth of a liter would hide what is looked for
+            return show(value, "volume", system, unit="mL", step=10.0, toward=toward)
         return " ".join(in_one_unit(value, system, toward))
     if one.unit == "mg_per_l":
         return show(value * 1e-3, "concentration", system, toward=toward)
     if one.unit == "ph":
-        tenths = {"up": math.ceil(10 * value - 1e-6), "down": math.floor(10 * value + 1e-6)}.get(
-            toward, round(10 * value)
-        )
-        return f"{tenths / 10:g}"
+        return f"{_whole(10.0 * value, toward) / 10:g}"
     if one.what == "throw" and toward == "near":
         toward = "down"  # as every throw is said
     return show(value, "dip" if one.what == "dip" else "length", system, toward=toward)
+
+
+def _parts(spans: Spans) -> list[dict[str, str]]:
+    """Spans for a template, which drops the white at a value's ends: `space` says that a part has one before it."""
+    parts = []
+    for n, span in enumerate(spans):
+        before = spans[n - 1].text[-1:] if n else ""
+        space = "yes" if n and (before.isspace() or span.text[:1].isspace()) else "no"
+        parts.append({"text": span.text, "strong": "yes" if span.strong else "no", "space": space})
+    return parts
 
 
 class Telling:
@@ -284,7 +297,7 @@ class Telling:
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        return told | {"should": row.should, "differs": row.differs}
+        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": row.differs}
 
     def _own(self, act: Act) -> dict[str, Any]:
         """The verb and its own figures."""
@@ -292,8 +305,7 @@ class Telling:
         match detail:
             case Mark(verb=verb, what=what):
                 spans = self.mark(act, verb, what)
-                parts = [{"text": span.text, "strong": "yes" if span.strong else "no"} for span in spans]
-                return {"verb": "mark", "parts": parts}
+                return {"verb": "mark", "parts": _parts(spans)}
             case Join(run=run):
                 return {
                     "verb": "join",
@@ -395,9 +407,8 @@ class Telling:
         amount = weighed(detail.mass, self.system, side) if detail.mass is not None else ""
         if detail.volume is not None:
             amount = poured(detail.volume, self.system, side)
-        first = next(
-            one for one in self.procedure.acts if isinstance(one.detail, Pour) and one.detail.lot == detail.lot
-        )
+        alike = (one for one in self.procedure.acts if isinstance(one.detail, Pour))
+        first = next(one for one in alike if self.chemical(one.detail.lot) == chemical)  # type: ignore[union-attr]
         neat = not any(isinstance(one.detail, Fill) and one.detail.into == detail.into for one in self.procedure.acts)
         kind = "dry" if detail.mass is not None else "soap" if soap else "acid" if chemical in ACIDS else "stock"
         return {

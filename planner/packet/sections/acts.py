@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 from typing import Any
 
 from planner.packet.act_words import stop_titles
-from planner.packet.blocks import Block, Columns, Either, Hold, Span, Spans, Step, Table, Text, Two
+from planner.packet.blocks import Block, Columns, Either, Hold, Span, Spans, Step, Table, Two
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
@@ -75,7 +75,8 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     mix = min(mix, wash)
     return Sheets(
         walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
-        wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]), grounds=tuple(act for act in procedure.acts if _of_the_grounds(act)),
+        wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
+        grounds=tuple(act for act in procedure.acts if _of_the_grounds(act)),
     )  # fmt: skip
 
 
@@ -190,10 +191,11 @@ class Printing:
         made: list[Block] = []
         kept, waits = self.calls(acts)
         for fold in folded(kept, self.same):
-            if fold.times > 1:
-                made.append(Text(spans=self._times(fold, clock=clock), use="reading"))
-            for turns in fold.acts:
-                made += self._one(turns, clock=clock and fold.times == 1, each=fold.times > 1, waits=waits)
+            for n, turns in enumerate(fold.acts):
+                (block,) = self._one(turns, clock=clock and fold.times == 1, each=fold.times > 1 and n > 0, waits=waits)
+                if fold.times > 1 and n == 0 and isinstance(block, Step):
+                    block = replace(block, spans=(*self._times(fold, clock=clock), *block.spans))
+                made.append(block)
         return tuple(made)
 
     def calls(self, acts: Sequence[Act]) -> tuple[list[Act], dict[str, tuple[str, ...]]]:
@@ -223,8 +225,8 @@ class Printing:
         if clock:
             spans.append(Span(text=f", at {', '.join(self.telling.clock(turn) for turn in fold.acts[0])}"))
         if pails and len(set(pails)) == fold.times:
-            spans.append(Span(text=f", {pails[0]} to {pails[-1]}"))
-        return (*spans, Span(text=":"))
+            spans.append(Span(text=f", {pails[0]}, then {', '.join(pails[1:])}"))
+        return (*spans, Span(text=": "))
 
     def _one(
         self, turns: Sequence[Act], *, clock: bool, each: bool, waits: dict[str, tuple[str, ...]]
@@ -237,8 +239,9 @@ class Printing:
         if clock:
             told["at"] = self.telling.clock(act)
         if each:
-            told |= {"each": "yes", "place": _unnumbered(str(told["place"]))}
-            told["source"] = _unnumbered(str(told["source"]))
+            told["each"] = "yes"
+        if len(turns) > 1:
+            told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
         (step,) = self.worded([told])
         return [replace(step, spans=self.by(act, step.spans), acts=ids)]
 
@@ -289,7 +292,7 @@ def _over(wait: Act, call: Act) -> bool:
 def side_by_side(blocks: Sequence[Block]) -> tuple[Block, ...]:
     """Short steps that follow each other in two columns, down the left one first; stop points across the page."""
     made: list[Block] = []
-    for narrow, part in groupby(blocks, key=lambda block: isinstance(block, (Step, Text))):
+    for narrow, part in groupby(blocks, key=lambda block: isinstance(block, Step)):
         stretch = tuple(part)
         made += [Columns(blocks=stretch)] if narrow and len(stretch) >= _COLUMNS else stretch
     return tuple(made)

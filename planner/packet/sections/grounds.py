@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.measures import steps_of, volume, warmer, weighed
-from planner.packet.sections.acts import printing_of, sheets_of
+from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
@@ -41,7 +42,7 @@ def section(reading: Reading) -> Section | None:
         return None
     spouts = int(written(near, "downspouts") or 0)
     places: dict[str, tuple[Block, ...]] = {
-        "acts": acts,
+        "acts": side_by_side(acts),
         "spouts": (_spouts(spouts),) if spouts else (),
         "near": (_near(reading),),
         "neutralisers": (_neutralisers(reading),) if plan.neutralisers else (),
@@ -51,6 +52,7 @@ def section(reading: Reading) -> Section | None:
     values: dict[str, Any] = {
         "crew": "yes" if acts else "no",
         **_beds(reading),
+        **_alone(reading),
         **_told_of_runoff(reading),
         **_let_go(reading),
         "agents": _agents(reading),
@@ -202,6 +204,26 @@ def _agents(reading: Reading) -> list[dict[str, str]]:
 def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
     """How much warmer the strongest pail gets, where that is worth a word; else nothing."""
     return warmer(rise, system) if rise is not None and rise > plan.input.limits["neutralise_warm"] else ""
+
+
+def _alone(reading: Reading) -> dict[str, str]:
+    """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
+    plan, system = reading.checked.plan, reading.system
+    one, *others = plan.neutralisers or (None,)
+    test = next((other for other in others if other.purpose.startswith("the test bucket")), None)
+    alone = len(plan.neutralisers) == (1 if test is None else 2)
+    if one is None or not alone or any(other.thin_to is not None for other in plan.neutralisers):
+        return {"one": "no"}
+    return {
+        "test": weighed(test.mass, system, "up") if test is not None else "",
+        "one": "yes",
+        # There is one mix, and its name is on every other page.
+        "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
+        "agent": spoken_name(one.agent),
+        "alone_warms": _warms(plan, max(other.rise or 0.0 for other in plan.neutralisers), system),
+        "mass": weighed(one.mass, system, "up"),
+        "carry": weighed(sum(other.carry for other in plan.neutralisers), system, "up"),
+    }
 
 
 def _purpose(one: Neutraliser, system: System) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.packet.blocks import Block, Fields, Picture, Section, WriteIn
 from planner.packet.drawings.site import SitePlan, site_plan, things
-from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.sections.acts import printing_of, sheets_of
 from planner.packet.sections.facts import rig_name
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.told import place_told
@@ -41,7 +41,7 @@ def section(reading: Reading) -> Section | None:
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).walk) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
-        "acts": side_by_side(acts),
+        "acts": acts,
         "sketch": (Picture(paint=paint, heights=heights, title="The place", told=place_told(sketched)),),
         "initials": (initials,),
     }

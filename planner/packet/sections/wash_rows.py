@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, WriteIn
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, folded
+from planner.packet.sections.acts import Printing, folded, side_by_side
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
 
@@ -16,6 +16,7 @@ _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Stands, min", "Rinse", "Time on")
 _WIDTHS = (178, 62, 66, 62, 54, 66, 44)
 _MINUTE = 60.0
+_COUNT = "Count only the time the gun is open."
 Turns = tuple[Act, ...]
 """One act of a row with all its repeats."""
 
@@ -29,7 +30,7 @@ def wash_blocks(printing: Printing, acts: Sequence[Act]) -> tuple[Block, ...]:
             made += _table(printing, part, waits)
         else:
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
-            made += printing.blocks([act for act in acts if act.id in with_waits])
+            made += side_by_side(printing.blocks([act for act in acts if act.id in with_waits]))
     return tuple(made)
 
 
@@ -161,7 +162,13 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
             continue
         (act,) = found.values()
         (step,) = printing.worded([printing.values(act)])
-        told.append((Span(text=name, strong=True), Span(text=": "), *printing.by(act, step.spans)))
+        # Alone, the gun is shut before the walk to the rig.
+        shut = any(isinstance(before.detail, Shut) and is_it(printing, one) for before, one in pairwise(acts))
+        spans = [Span(text=name, strong=True), Span(text=": "), *printing.by(act, step.spans)]
+        if shut and printing.telling.alone:
+            spans.insert(2, Span(text="Shut the gun. "))
+            spans.append(Span(text=" Open it again at the wall."))
+        told.append(tuple(spans))
     return told
 
 
@@ -171,26 +178,26 @@ def _patterns(acts: Sequence[Act]) -> list[Spans]:
     for wall in dict.fromkeys(act.section.surface for act in acts if act.section is not None):
         way = _pattern([act for act in acts if act.section is not None and act.section.surface == wall])
         ways.setdefault(way, []).append(wall)
-    return [
-        (*((Span(text=f"{', '.join(walls)}: ", strong=True),) if len(ways) > 1 else ()), Span(text=way))
-        for way, walls in ways.items()
-        if way
-    ]
+    told: list[Spans] = []
+    for way, walls in ways.items():
+        if way:
+            names = (Span(text=f"{', '.join(walls)}: ", strong=True),) if len(ways) > 1 else ()
+            told.append((*names, Span(text=way)))
+    return [*told[:-1], (*(told[-1] if told else ()), Span(text=f"{' ' if told else ''}{_COUNT}"))]
 
 
 def _pattern(acts: Sequence[Act]) -> str:
     of = max(act.section.of for act in acts if act.section is not None)
     uses = [(act.detail.use, act.section.number) for act in acts if isinstance(act.detail, Spray) and act.section]
-    count = "Count only the time the gun is open."
     rinsed = [number for use, number in uses if use == "rinse"]
     if of == 1:
-        return count
+        return ""
     if not rinsed:
-        return f"One section after the other. {count}"
+        return "One section after the other."
     first = uses.index(("rinse", rinsed[0]))
     if any(number > rinsed[0] for _, number in uses[:first]):
-        return f"One ahead: cover the next section while this one stands, come back and rinse this one. {count}"
-    return f"One at a time: cover a section, let it stand, rinse it, then begin the next. {count}"
+        return "One ahead: cover the next section while this one stands, come back and rinse this one."
+    return "One at a time: cover a section, let it stand, rinse it, then begin the next."
 
 
 # ------------------------------------------------------------------------------------------------------ cells
