@@ -85,7 +85,11 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "rig": plan.input.rig.rig,
         "yard_pump": plan.input.yard.pump if plan.input.yard is not None else None,
         "assumed": list(assumed_words(plan, system)),
-        "runs": [{**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs],
+        # A yard job's test is a run of its own; what wear does to it is told by its points.
+        "runs": [
+            *({**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs),
+            *({**_run(run), "wear": None} for run in (plan.yard.runs if plan.yard is not None else ())),
+        ],
         "mixes": [mix_json(mix) for mix in plan.mixes],
         "work": [work_json(work) for work in plan.work],
         "water": water_json(plan),

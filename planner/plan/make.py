@@ -27,7 +27,7 @@ from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import Act
 from planner.plan.procedure.book import Asked
 from planner.plan.procedure.flows import walks_of
-from planner.plan.procedure.make import wash_job
+from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.state import drawn_by_mix
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
@@ -35,7 +35,7 @@ from planner.plan.shelf import shelf_today
 from planner.plan.sites import bleached, traces
 from planner.plan.timing import drive_to, end_of, leaves_at, lost_by
 from planner.plan.work import beds_of, plan_work
-from planner.plan.yard import after_yard, bath_neutralisers, plan_yard
+from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
 from planner.plan.yard_held import after_test
 
 
@@ -74,15 +74,16 @@ def make_plan(
         looks=looks, beds=beds, found=found,
     )  # fmt: skip
     drive = drive_to(job)
-    made = wash_job(asked, leaves + drive if leaves is not None and drive is not None else 0.0)
+    begins = leaves + drive if leaves is not None and drive is not None else 0.0
+    made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
     mixes = as_drawn(mixes, procedure.acts)
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
     water = totals.water(procedure)
     supply = levels.supply(job, procedure, runs, beds, walks)
     power = plan_power(job, runs, totals.pump_seconds(job, runs, procedure))
-    time = totals.spans(job, procedure, leaves)
-    after = after_test(after_yard(job, left, yard), yard)
+    time = totals.spans(job, procedure, leaves) if yard is None else yard_time(job, procedure, leaves)
+    after = after_test(after_yard(job, left, yard), yard, procedure.end)
     plan = JobPlan(
         id=job.id,
         title=job.title,
