@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Any
 
 from planner.faults import Where
+from planner.inputs.defaults import default
 from planner.inputs.join_runs import runs_of
 from planner.inputs.join_together import too_many_guns
 from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of, with_dwell_bound
@@ -61,6 +62,8 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
     assumed += around.learned.notes(runs, surfaces, (lot.name for use in chemicals for lot in use.lots))
     if slips:
         return None, slips
+    if crew is None:
+        assumed.append(f"crew: {default('crew'):g} people")
     known = around.learned.tap(job.site.address) if takes_known_tap(job) else None
     if known is not None:
         assumed.append(tap_note(known))

@@ -33,7 +33,7 @@ from planner.plan.shelf import shelf_today
 from planner.plan.sites import bleached, traces
 from planner.plan.timing import drive_to, end_of, leaves_at, lost_by
 from planner.plan.work import beds_of, plan_work
-from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
+from planner.plan.yard import after_yard, bath_neutralisers, plan_yard
 from planner.plan.yard_held import after_test
 
 

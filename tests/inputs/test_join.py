@@ -101,6 +101,12 @@ def test_a_tap_alone_needs_no_pump_and_has_no_suction(desk: Desk) -> None:
     assert run.suction == ()
 
 
+def test_a_crew_nobody_wrote_is_taken_for_two_and_said(desk: Desk) -> None:
+    assert not any("crew" in note for note in desk.job(ALDER).assumed)
+    crew = next(line for line in (desk.folder / DAY).read_text().splitlines() if line.startswith("crew:"))
+    assert "crew: 2 people" in desk.change(DAY, crew + "\n", "").job(ALDER).assumed
+
+
 def test_a_pump_gets_to_the_tanks_it_draws_and_to_no_other(desk: Desk) -> None:
     pump = desk.job(ALDER).runs[0].pump
     assert pump is not None

@@ -23,8 +23,12 @@ _LEAST: Final = 20.0
 _LEAST_FILL: Final = 60.0
 """A fill that would run shorter [s] is not opened (our choice)."""
 
-_ROOM: Final = 0.05
+_ROOM: Final = 0.2
 """A tank is filled again once this share of it is free (our choice)."""
+
+_EARLY: Final = 0.6
+_LATE: Final = 0.9
+"""Beds are watered between these shares of the longest they may wait (our choice)."""
 
 _AHEAD: Final = 1.25
 """So much more than what the beds are owed by then is given, for the time until the next (our choice)."""
@@ -67,7 +71,7 @@ def fill_tank(book: Book, begin: State) -> None:
     tap_busy = _tap_times(moved)
     standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
     source = book.outside() or "tap"
-    arrived = next((one.end for one in book.drafts if one.phase == "walk"), book.begins)
+    arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
     for start, until in without([(arrived, end)], _busy(book)):
         at = start
         while until - at >= hands:
@@ -80,7 +84,7 @@ def fill_tank(book: Book, begin: State) -> None:
                 later = standing.when_below(at, until - hands, (1.0 - _ROOM) * tank.volume)
                 if later is None:
                     break
-                at = later
+                at = later + 1.0
                 continue
             seconds = standing.room(at, stop, rate, tank.volume)
             if seconds < _LEAST_FILL:
@@ -95,7 +99,7 @@ def fill_tank(book: Book, begin: State) -> None:
             )  # fmt: skip
             tap_busy = sorted([*tap_busy, (at, at + seconds)])
             standing.add(at, at + seconds, rate)
-            break
+            at += max(seconds, hands)
 
 
 def _beds(book: Book, begin: State, busy: Times) -> None:
@@ -113,14 +117,17 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
             follows = windows[number + 1][0] if number + 1 < len(windows) else off
             at = start
             while until - at >= _LEAST:
+                due, whole = last + _EARLY * beds.every, _AHEAD * beds.each / flow
+                if at < due and due + whole <= until:
+                    at = due
+                elif at < due and follows - last <= _LATE * beds.every:
+                    break
+                elif at < due:
+                    at = max(at, until - whole)
                 waited = at - last
-                if waited < beds.every / 2.0 and follows - last < 0.9 * beds.every:
-                    at = last + beds.every / 2.0
-                    continue
                 volume = min(beds.each * min(_AHEAD * waited / beds.every, _AHEAD), (until - at) * flow)
                 if volume < 0.1 * beds.each:
-                    at += _LEAST
-                    continue
+                    break
                 bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
                 book.drafts.append(
                     Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)

@@ -25,7 +25,7 @@ class Made:
 def wash_job(asked: Asked, begins: float) -> Made:
     """Every act of a wash job; it `begins` [s] with the arrival, 0 where nobody knows when that is."""
     book = Book.of(asked, begins)
-    before = state.begin(asked)
+    before = state.begin(asked, ())
     wash = Wash(book=book)
     opening.arrive(book)
     lines = first_lines(book)
@@ -35,14 +35,15 @@ def wash_job(asked: Asked, begins: float) -> Made:
     for change in asked.changes:
         if not change.mix:
             wash.flushed.add(id(change))
-            flush_first(book, wash.ready(change.run), change)
+            flush_first(book, book.lines[change.run], change, wash.ready_again)
     wash.run()
     lay_in(book, wash, before)
-    closing.close(book, wash)
+    closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers())
     fill_tank(book, before)
     acts = book.acts()
+    before = state.begin(asked, acts)
     return Made(
-        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts)),
+        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))),
         misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
     )
 

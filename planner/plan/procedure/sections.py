@@ -221,21 +221,29 @@ def _tries(
         stands = max(_stands(book, wall, 1), row.dwell_least)
         whole = sections * (covers + rinses + stands)
         yield _Try(sections=sections, ahead=False, seconds=whole, stands=stands)
-        if sections > 1 and _one_line(book, wall):
+        if not _one_line(book, wall):
+            # A wait is as long whatever the size: larger sections lose less.
+            return
+        if sections > 1:
             between = covers + rinses
-            waits = max(row.dwell_least - covers, 0.0) + max(row.dwell_least - rinses, 0.0)
-            waits += (sections - 2) * max(row.dwell_least - between, 0.0)
-            longest = max(between if sections > 2 else 0.0, covers, rinses, row.dwell_least)
+            # The first waits out what is short, and the second stands that much longer.
+            first = max(row.dwell_least - covers, 0.0)
+            second = rinses + (covers if sections > 2 else 0.0)
+            waits = first + max(row.dwell_least - first - second, 0.0)
+            waits += max(sections - 3, 0) * max(row.dwell_least - between, 0.0)
+            waits += max(row.dwell_least - rinses, 0.0) if sections > 2 else 0.0
+            longest = max(first + second, covers, row.dwell_least)
             yield _Try(sections=sections, ahead=True, seconds=sections * between + waits, stands=longest)
+            if longest <= row.dwell_most:
+                # Smaller ones fit as well, and lose more.
+                return
 
 
 def _one_line(book: Book, wall: Wall) -> bool:
     """Whether a section can be covered while another stands without taking hoses apart between."""
-    for section in range(1, wall.sections + 1):
-        mixer, water = wall.mixer(section), wall.waterer(section)
-        if mixer is not None and water is not None and apart(book, mixer, water):
-            return False
-    return True
+    mixers = [one for one in wall.shares if one.mixes > 0.0]
+    waters = [one for one in wall.shares if one.wets + one.rinses > 0.0]
+    return not any(apart(book, mixer, water) for mixer in mixers for water in waters)
 
 
 def apart(book: Book, one: Share, other: Share) -> bool:
@@ -309,15 +317,10 @@ def _stands(book: Book, wall: Wall, section: int) -> float:
 
 def mix_seconds(share: Share) -> float:
     """Elapsed time of one section's mix at the crew's pace [s]."""
-    row = share.row
-    whole = row.apply / max(share.mix.parts and _total(share), _NOISE) if share.mix is not None else 0.0
-    return whole * share.mixes
-
-
-def _total(share: Share) -> float:
-    """All the mix of this wall by this run [m3]."""
-    assert share.mix is not None
-    return next(part.mix for part in share.mix.parts if part.surface.name == share.row.surface.name)
+    if share.mix is None:
+        return 0.0
+    whole = next(part.mix for part in share.mix.parts if part.surface.name == share.row.surface.name)
+    return share.row.apply * share.mixes / whole
 
 
 def wet_seconds(book: Book, share: Share, volume: float) -> float:

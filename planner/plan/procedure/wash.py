@@ -12,13 +12,25 @@ from dataclasses import dataclass, field
 from math import ceil, floor, inf
 from typing import Final, Literal
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import LotShare, MixPlan
 from planner.plan.procedure import mixing, opening
-from planner.plan.procedure.acts import Drain, Draw, DrawFrom, Fill, Join, Mark, Prime, Section, SetDosing, WaterBed
+from planner.plan.procedure.acts import (
+    Drain,
+    Draw,
+    DrawFrom,
+    Fill,
+    Join,
+    Mark,
+    Prime,
+    Read,
+    Section,
+    SetDosing,
+    WaterBed,
+)
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.first import flush_first
+from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import (
     Share,
     Wall,
@@ -32,9 +44,6 @@ from planner.plan.tap import usual_flow
 
 _DROP: Final = 1e-9
 """Less than this [m3] is nothing."""
-
-_OVER: Final = 1.02
-"""A jug that an injector draws from holds a little over, so that it draws no air (our choice)."""
 
 _BRIM: Final = 0.98
 """A pail is filled no higher than this share of it (our choice)."""
@@ -75,16 +84,6 @@ class Supply:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Waste:
-    """What stands in a pail: `stock` is water or a chemical, at `strength` [kg/m3]."""
-
-    pail: str
-    stock: str
-    volume: float
-    strength: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Chore:
     """Something the second does when there is time, once `after` is done."""
 
@@ -101,7 +100,7 @@ class Wash:
     book: Book
     walls: tuple[Wall, ...] = ()
     supplies: dict[int, Supply] = field(default_factory=dict)
-    wastes: list[Waste] = field(default_factory=list)
+    wastes: list[Left] = field(default_factory=list)
     chores: list[Chore] = field(default_factory=list)
     landed: dict[tuple[str, int], float] = field(default_factory=dict)
     first_mix: float | None = None
@@ -144,6 +143,8 @@ class Wash:
             if mixer is None:
                 self.plain(wall, number, water)
                 continue
+            if water is not None and water.row.run != mixer.row.run and id(mixer.mix) not in self.supplies:
+                self.ready(water.row.run)
             supply = self.supply(mixer)
             if self.runs_out(supply, wall, number):
                 self.rinse(wall, pending)
@@ -257,7 +258,7 @@ class Wash:
             self.book.shut(line)
             down = first * self.jug_share(supply)
             self.book.call(
-                mixing.READ, "rig", self.book.minutes["jug_read"], run=line.name, expect=about("jug_down", "m3", down)
+                Read(), "rig", self.book.minutes["jug_read"], run=line.name, expect=about("jug_down", "m3", down)
             )
             supply.to_enter -= first
             supply.left -= first
@@ -306,7 +307,7 @@ class Wash:
         """A fresh pail for what no wall takes, and how much of it goes in [m3]."""
         part = min(volume, PAIL * _BRIM)
         name = self.book.pail()
-        self.wastes.append(Waste(pail=name, stock=stock, volume=part, strength=strength))
+        self.wastes.append(Left(place=name, stock=stock, volume=part, strength=strength))
         return name, part
 
     # ----------------------------------------------------------------------------------------------- dosing and feed
@@ -318,8 +319,12 @@ class Wash:
             return
         self.setting[line.name] = wanted
         book = self.book
+        for other in book.lines.values():
+            if other is not line:
+                book.shut(other)
         ends = None
-        if line.open and book.second is not None:
+        pailed = line.plan.input.premix and supply is None and opening.kept_for_acid(book, line)
+        if line.open and book.second is not None and not pailed:
             seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
             if book.second.now <= book.lead.now - seconds:
                 ends = book.lead.now
@@ -341,7 +346,9 @@ class Wash:
             return ("water",)
         if line.plan.input.premix:
             return ("mix",)
-        return ("jug" if jug else "mark", id(supply.mix), supply.at if supply.mix.kind == "metered" else 0)
+        if supply.mix.kind == "injector":
+            return ("jug",)
+        return ("jug" if jug else "mark", id(supply.mix), supply.at)
 
     def dosing(self, line: Line, supply: Supply | None, jug: bool) -> SetDosing:
         """The dosing's act."""
@@ -359,21 +366,20 @@ class Wash:
         if share is not None and share.share:
             draws.append(Draw(source=f"jug {line.name}" if jug else share.lot.name, share=share.share))
         if mix.soap_share > 0.0:
-            draws.append(Draw(source=mixing.soap_lot(mix), share=mix.soap_share))
+            draws.append(Draw(source=soap_lot(mix), share=mix.soap_share))
         mark = share.dial if share is not None and share.dial is not None else mix.dial
         return SetDosing(run=line.name, to="mark", draws=tuple(draws), mark=mark)
 
     def clean_feed(self, line: Line) -> str:
         """Plain water for a line that sprays tankfuls; a suction that stands in acid gets a pail of its own."""
-        acid = any(mix.run.name == line.name and mix.chemical in ACIDS for mix in self.book.asked.mixes)
-        if not acid:
+        if not opening.kept_for_acid(self.book, line):
             return self.book.water_feed(line)
         name = self.book.pail()
         source = self.book.outside() or self.book.source()
         volume = PAIL * 0.8
         seconds = volume / (self.book.tap or usual_flow(self.job))
         self.book.call(Fill(into=name, source=source, volume=volume), "drums", seconds)
-        self.wastes.append(Waste(pail=name, stock="water", volume=volume, strength=0.0))
+        self.wastes.append(Left(place=name, stock="water", volume=volume, strength=0.0))
         return name
 
     def jug_share(self, supply: Supply) -> float:
@@ -394,8 +400,7 @@ class Wash:
         share = supply.load.share
         if share is None:
             return
-        poured = mixing.jug_of(down)
-        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=poured - down)
+        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=down * (mixing.NEAT - 1.0))
         seconds = self.book.minutes["jug_back"]
         if self.book.second is None:
             self.book.call(detail, "drums", seconds)
@@ -413,18 +418,21 @@ class Wash:
             return found
         line = self.ready(share.row.run)
         found = Supply(line=line, mix=mix, loads=loads_of(mix), wanted=sum(part.mix for part in mix.parts))
-        self.supplies[id(mix)] = found
         self.quiet()
+        for other in self.supplies.values():
+            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
+                self.drain(other)
+        self.supplies[id(mix)] = found
         for change in self.book.asked.changes:
             if change.mix == mix.name and id(change) not in self.flushed:
                 self.flushed.add(id(change))
-                flush_first(self.book, line, change)
+                flush_first(self.book, line, change, self.ready_again)
         self.book.phase = "mix"
         mixing.stock_stop(self.book, line, mix)
         self.next_load(found)
         self.book.phase = "wash"
         if line.mix_stop is None:
-            line.mix_stop = opening_stop(self.book, line)
+            line.mix_stop = mixing.before_mix(self.book, line)
             self.last_bed = self.book.lead.now
         return found
 
@@ -443,18 +451,39 @@ class Wash:
             # The last of all: what is left of its spare has to do.
             supply.left = inf
             return
-        tank = supply.mix.run.feed_tank
-        if supply.mix.kind == "premix" and tank is not None and supply.left > _DROP:
-            left = supply.left
-            while left > _DROP:
-                pail, part = self.into_pail(left, supply.mix.chemical, supply.mix.target)
-                self.book.call(
-                    Drain(source=tank.name, to=pail, volume=part), "drums", self.book.minutes["pail_carried"]
-                )
-                left -= part
+        self.drain(supply)
         self.book.phase = "mix"
         self.next_load(supply)
         self.book.phase = "wash"
+
+    def drain(self, supply: Supply) -> None:
+        """What a tank still holds above its outlet goes into pails before another batch is made in it."""
+        tank = supply.mix.run.feed_tank
+        if supply.mix.kind != "premix" or tank is None:
+            return
+        left, supply.left = min(supply.left, tank.volume), 0.0
+        while left > _DROP:
+            pail, part = self.into_pail(left, supply.mix.chemical, supply.mix.target)
+            self.book.call(Drain(source=tank.name, to=pail, volume=part), "drums", self.book.minutes["pail_carried"])
+            left -= part
+
+    def leftovers(self) -> list[Left]:
+        """What is left in tanks above their outlets, and in the jugs of injectors."""
+        found = []
+        for one in self.supplies.values():
+            mix, tank = one.mix, one.mix.run.feed_tank
+            if mix.kind == "premix" and tank is not None and _DROP < one.left < inf:
+                found.append(Left(place=tank.name, stock=mix.chemical, volume=one.left, strength=mix.target))
+            if mix.kind == "injector":
+                share = self.jug_share(one)
+                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * opening.OVER
+                used = (sum(part.mix for part in mix.parts) - one.wanted) * share
+                stock = one.load.share
+                strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
+                found.append(
+                    Left(place=f"jug {one.line.name}", stock=mix.chemical, volume=poured - used, strength=strength)
+                )
+        return found
 
     def next_load(self, supply: Supply) -> None:
         """A load made ready."""
@@ -469,8 +498,8 @@ class Wash:
                     mixing.jug(book, supply.line, mix, load.share, first * self.jug_share(supply))
             else:
                 book.call(Mark(verb="look", what="lot_read"), "drums", book.minutes["lot_read"])
-        elif mix.kind == "injector":
-            mixing.jug(book, supply.line, mix, load.share, load.gives * self.jug_share(supply) * _OVER)
+        elif mix.kind == "injector" and load.share is not None:
+            mixing.jug(book, supply.line, mix, load.share, load.gives * self.jug_share(supply))
         supply.left = load.gives
 
     def first_fill(self, supply: Supply) -> float:
@@ -525,6 +554,10 @@ class Wash:
         book.phase = book_phase
         self.setting[line.name] = ("water",)
         return line
+
+    def ready_again(self, line: Line) -> None:
+        """A line joined, however it stood."""
+        self.ready(line.name)
 
     def rejoin(self, line: Line) -> None:
         """A line that was joined before: together again and primed; the second does it where there is one."""
@@ -600,9 +633,9 @@ class Wash:
         self.last_bed = book.lead.now
 
 
-def opening_stop(book: Book, line: Line) -> int:
-    """The stop point before a line carries mix."""
-    return mixing.before_mix(book, line)
+def soap_lot(mix: MixPlan) -> str:
+    """The lot a panel draws its soap from."""
+    return next((one.lot.name for one in mix.soaps if one.stock > 0.0), mix.soaps[0].lot.name if mix.soaps else "soap")
 
 
 def loads_of(mix: MixPlan) -> list[Load]:
@@ -632,6 +665,6 @@ def _loads(mix: MixPlan) -> Iterator[Load]:
             continue
         device = mix.run.dosing
         ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
-        count = max(ceil(gives * _OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
+        count = max(ceil(gives * opening.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
         for jug in range(count):
             yield Load(number=number + jug, gives=gives / count, most=gives / count, share=share)
