@@ -35,7 +35,7 @@ NEAT: Final = 1.5
 """A panel's jug holds so much more than the draw test takes, so that its pick-up stays under (our choice)."""
 
 _SPLASH: Final = 0.01
-"""Of an injector's jug this share at least is water, and goes in first, although all of it should be stock (our choice)."""
+"""Of an injector's jug at least this share is water, which goes in first, though all should be stock (our choice)."""
 
 _TRACE: Final = 1e-12
 
