@@ -16,13 +16,13 @@ from planner.plan.procedure.acts import (
     Join,
     Mark,
     Parting,
-    Prime,
     Relieve,
     SetDosing,
     Spray,
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
+from planner.plan.procedure.opening import make_ready
 from planner.plan.procedure.pails import Left, empty, rate, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
@@ -90,15 +90,17 @@ def _last_beds(book: Book) -> None:
 def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[FlushPlan]]]:
     """Each line that is joined or carried a mix, with what is flushed through it; the one whose gun is open first.
 
-    A part whose own line is apart is flushed through one that is joined and has it.
+    What was flushed under a run that is apart goes through a joined line that has all of it, else that run's is joined
+    again: what comes out of a panel has to leave by the tip.
     """
     parts: dict[str, list[FlushPlan]] = {}
-    for row in book.asked.flushes:
-        through = [line for line in lines if line.joined and row.part in parts_of(line)]
-        own = [line for line in lines if line.name == row.run]
-        best = next(iter([*(line for line in own if line.joined), *through, *own]), None)
+    for run in dict.fromkeys(row.run for row in book.asked.flushes):
+        rows = [row for row in book.asked.flushes if row.run == run]
+        own = [line for line in lines if line.name == run]
+        whole = [line for line in lines if line.joined and {row.part for row in rows} <= parts_of(line)]
+        best = next(iter([*(line for line in own if line.joined), *whole, *own]), None)
         if best is not None:
-            parts.setdefault(best.name, []).append(row)
+            parts.setdefault(best.name, []).extend(rows)
     for line in sorted(lines, key=lambda one: (not one.open, not one.joined)):
         if line.joined or line.name in parts:
             yield line, parts.get(line.name, [])
@@ -141,13 +143,14 @@ def _join_again(book: Book, line: Line) -> None:
     """A line that is apart made up once more, what shares its hoses or pump taken apart first."""
     for other in book.lines.values():
         if other.joined and parts_of(other) & parts_of(line):
-            book.do(Parting(run=other.name), "reel", book.minutes["part"])
+            book.do(Parting(run=other.name), "reel", book.minutes["part"], run=other.name)
             other.joined = False
-    book.do(Join(run=line.name), "rig", book.minutes["join"])
-    line.feed = book.water_feed(line)
-    book.do(DrawFrom(run=line.name, feed=line.feed), "rig", book.minutes["draw_from"])
-    book.do(Prime(run=line.name), "rig", book.minutes["prime"])
-    line.joined = line.primed = True
+    book.do(Join(run=line.name), "rig", book.minutes["join"], run=line.name)
+    if line.plan.input.dosing is not None:
+        book.do(SetDosing(run=line.name, to="water"), "rig", book.minutes["set_dosing"], run=line.name)
+    line.feed, line.joined, line.stock = book.water_feed(line), True, False
+    book.do(DrawFrom(run=line.name, feed=line.feed), "rig", book.minutes["draw_from"], run=line.name)
+    make_ready(book, line)
 
 
 def wash(
