@@ -10,7 +10,6 @@ from planner.inputs.electric_rows import ElectricTables, MotorColumn, Wire
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Motor, Pump, RigPower
 from planner.physics import electric
-from planner.plan.mix_model import FlushPlan, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.power_model import CordPlan, Load, MotorPlan, PowerPlan
 
@@ -250,37 +249,8 @@ def _load(run: str, pump: str, motors: dict[str, MotorPlan], others: float, syst
     )
 
 
-def worked_seconds(
-    job: JobInput, runs: Sequence[RunPlan], work: Sequence[SurfaceWork], flushes: Sequence[FlushPlan]
-) -> Mapping[str, float]:
-    """How long each pump works on a job [s]: a diaphragm pump stops with the gun, any other runs on between strokes.
-
-    Runs sprayed at once from it count once, the longest of them; a pump beside others runs as long as they all do.
-    """
-    groups: dict[str, dict[tuple[str, ...], float]] = {}
-    for run in runs:
-        own = run.input.pump
-        if own is None:
-            continue
-        spraying = own.kind == "diaphragm"
-        seconds = sum(_worked(one, spraying) for one in work if one.run == run.name)
-        seconds += sum(flush.seconds or 0.0 for flush in flushes if flush.run == run.name)
-        group = tuple(sorted({run.name, *run.input.same_time}))
-        of_pump = groups.setdefault(own.name, {})
-        of_pump[group] = max(of_pump.get(group, 0.0), seconds)
-    found = {pump: sum(of_pump.values()) for pump, of_pump in groups.items()}
-    return with_beside(job, found)
-
-
 def with_beside(job: JobInput, seconds: Mapping[str, float]) -> Mapping[str, float]:
     """How long each pump works [s], with those that run beside others: as long as they all do."""
     everyone = sum(seconds.values())
     beside = job.rig.power.beside if job.rig.power is not None else ()
     return {**seconds, **(dict.fromkeys(beside, everyone) if seconds else {})}
-
-
-def _worked(one: SurfaceWork, spraying: bool) -> float:
-    """Seconds on one surface with the gun open, or with the pump on."""
-    if spraying:
-        return one.pace.apply.least + one.pace.wet.least + one.pace.rinse.least + one.clean
-    return one.apply + one.wet + one.rinse + one.clean

@@ -48,7 +48,7 @@ class Flow:
     """So much `volume` [m3] from `source` into `into`, evenly over `seconds` from `start` [s].
 
     `use`: what it counts as among the water of the job; None of what is no water from outside, or fills a clean tank,
-    out of which it counts. `instead`: it came out of a tank whose filling has counted it as that use already. A place
+    out of which it counts. `instead`: it came out of a vessel whose filling has counted it as that use already. A place
     is empty where no act names one.
     """
 
@@ -146,7 +146,7 @@ class _Vessels:
         if into.startswith("jug "):
             return "mix"
         if into.startswith("pail "):
-            return "test" if act.phase == "test" else "flush"
+            return "test" if act.phase in ("set_up", "test") else "flush"
         if act.phase in ("flush_first", "flush"):
             return "flush"
         if into == "tub":
@@ -247,26 +247,27 @@ def _sprayed(
     edges = [start, *sorted(inside), end]
     for left, right in pairwise(edges):
         draws, feed = line.drawn(left), line.feed(left)
-        part = (right - left) / seconds if seconds > 0.0 else 1.0
+        # Uncut it is the whole of it, to the last digit.
+        part = (right - left) / seconds if inside else 1.0
         water = spray.volume * part * (1.0 - sum(draw.share for draw in draws))
-        use = _use(spray, draws, feed, vessels)
+        use = None if feed in vessels.stocked else _use(spray, draws)
         fill, counted = vessels.take(feed, water) if use is not None else (None, 0.0)
         middle = left + (right - left) * (counted / water if water > 0.0 else 0.0)
-        for since, until, volume, instead in (
-            (left, middle, counted, fill),
-            (middle, right, water - counted, None),
+        # Nothing is in a pail that did not count when it was filled.
+        fresh = None if feed.startswith("pail ") else use
+        for since, until, volume, counts, instead in (
+            (left, middle, counted, use, fill),
+            (middle, right, water - counted, fresh, None),
         ):
             if volume > 0.0:
                 yield Flow(
-                    act=act, start=since, seconds=until - since, source=feed, into="", volume=volume, use=use,
+                    act=act, start=since, seconds=until - since, source=feed, into="", volume=volume, use=counts,
                     instead=instead,
                 )  # fmt: skip
 
 
-def _use(spray: Spray, draws: tuple[Draw, ...], feed: str, vessels: _Vessels) -> WaterUse | None:
-    """What a spray's water counts as; None where it came out of a mix or a pail, which were counted when filled."""
-    if feed in vessels.stocked or feed.startswith("pail "):
-        return None
+def _use(spray: Spray, draws: tuple[Draw, ...]) -> WaterUse:
+    """What a spray's water counts as."""
     if any(not draw.source.startswith("pail ") for draw in draws):
         return "mix"
     return _PLAIN[spray.use]

@@ -23,7 +23,7 @@ _LEAST: Final = 20.0
 _LEAST_FILL: Final = 60.0
 """A fill that would run shorter [s] is not opened (our choice)."""
 
-_ROOM: Final = 0.05
+_ROOM: Final = 0.2
 """A tank is filled again once this share of it is free (our choice)."""
 
 _EARLY: Final = 0.6
@@ -99,7 +99,7 @@ def fill_tank(book: Book, begin: State) -> None:
             )  # fmt: skip
             tap_busy = sorted([*tap_busy, (at, at + seconds)])
             standing.add(at, at + seconds, rate)
-            break
+            at += max(seconds, hands)
 
 
 def _beds(book: Book, begin: State, busy: Times) -> None:

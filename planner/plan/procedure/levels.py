@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, pairwise
-from math import ceil, floor, inf
+from itertools import groupby, pairwise, takewhile
+from math import ceil
 from typing import Final
 
 from planner.inputs.joined import JobInput
@@ -19,9 +19,19 @@ from planner.physics.filling import Spell, Stretch
 from planner.plan.apparatus import tap_of
 from planner.plan.mix_model import Carried
 from planner.plan.model import RunPlan
-from planner.plan.procedure.acts import Pour, Procedure, Spray, WaterBed
+from planner.plan.procedure.acts import DrawFrom, Pour, Procedure, Spray
 from planner.plan.procedure.flows import Flow, flows
-from planner.plan.procedure.totals import FILL_AND_MIX, SET_UP, WALK_ROUND, Standing, Step, standings, steps, watered
+from planner.plan.procedure.totals import (
+    FILL_AND_MIX,
+    SET_UP,
+    WALK_ROUND,
+    Standing,
+    Step,
+    Watered,
+    standings,
+    steps,
+    watered,
+)
 from planner.plan.supply_model import NOWHERE, POND, TAP, Dry, Phase, SupplyPlan, TankLevel, TapOwed, TapShort
 from planner.plan.tap import Filler, filler_of, has_tap, pour_flow, water_tank
 from planner.plan.timing import FLUSH_FIRST
@@ -58,7 +68,12 @@ def supply(
     origin = next((step.start for step in lead if step.what not in (WALK_ROUND, SET_UP)), procedure.ends)
     taken = [_Taken.of(flow, origin, tanks, tap=has_tap(job)) for flow in moved]
     walls = standings(procedure, moved)
-    phases = tuple(_phases(lead, walls, taken, origin, job))
+    runs_of = {run.feed_tank.name: run.name for run in reversed(job.runs) if run.feed_tank is not None and run.premix}
+    for act in procedure.acts:
+        if isinstance(act.detail, DrawFrom) and act.detail.feed in mixed:
+            runs_of.setdefault(act.detail.feed, act.detail.run)
+    runs_of |= {run.name: run.name for run in job.runs}
+    phases = tuple(_phases(lead, walls, taken, origin, runs_of))
     pumped: dict[str, float] = {}
     for one in taken:
         if one.counts and not one.flow.drained:
@@ -80,7 +95,7 @@ def supply(
         assumed=filler is not None and filler.assumed and (bool(drawn) or TAP in pumped),
         nowhere=pumped.get(NOWHERE, 0.0),
         tap_short=tuple(_tap_short(job, runs, taken, phases)),
-        tap_owed=_tap_owed(procedure, moved, beds_asked, filler, phases, origin),
+        tap_owed=_tap_owed(watered(procedure, moved), beds_asked, filler, taken, phases, origin),
     )
 
 
@@ -126,10 +141,14 @@ class _Taken:
 
 
 def _phases(
-    lead: Sequence[Step], walls: Sequence[Standing], taken: Sequence[_Taken], origin: float, job: JobInput
+    lead: Sequence[Step],
+    walls: Sequence[Standing],
+    taken: Sequence[_Taken],
+    origin: float,
+    runs_of: Mapping[str, str],
 ) -> Iterator[Phase]:
     """The lead's acts one after another, neighbours of one kind as one, with what anybody draws meanwhile."""
-    rows = [(*_named(number, lead, walls, job), _mix_on(step, walls)) for number, step in enumerate(lead)]
+    rows = [(*_named(number, lead, walls, runs_of), _mix_on(step, walls)) for number, step in enumerate(lead)]
     counted = sorted((one for one in taken if one.counts and one.flow.seconds > 0.0), key=lambda one: one.start)
     for (what, about, mix_on), of in groupby(zip(rows, lead, strict=True), key=lambda pair: pair[0]):
         steps_of = [step for _, step in of]
@@ -146,11 +165,11 @@ def _phases(
         yield Phase(what=what, about=about, start=start, seconds=end - start, draws=draws, mix_on=mix_on)
 
 
-def _named(number: int, lead: Sequence[Step], walls: Sequence[Standing], job: JobInput) -> tuple[str, str]:
+def _named(number: int, lead: Sequence[Step], walls: Sequence[Standing], runs_of: Mapping[str, str]) -> tuple[str, str]:
     """What is done in a step, and on which wall or for which run."""
     step = lead[number]
     if not step.wall:
-        return step.what, _run_about(number, lead, job) if step.what in (FLUSH_FIRST, FILL_AND_MIX) else ""
+        return step.what, _run_about(number, lead, runs_of) if step.what in (FLUSH_FIRST, FILL_AND_MIX) else ""
     detail = step.act.detail
     if isinstance(detail, Spray):
         return _SHOWN[detail.use], step.what
@@ -158,23 +177,16 @@ def _named(number: int, lead: Sequence[Step], walls: Sequence[Standing], job: Jo
     return ("dwell" if stood else SET_UP), step.what
 
 
-def _run_about(number: int, lead: Sequence[Step], job: JobInput) -> str:
-    """The run a tank is filled or a line flushed for: the first one named in this stretch."""
-    what = lead[number].what
-    first = number
+def _run_about(number: int, lead: Sequence[Step], runs_of: Mapping[str, str]) -> str:
+    """The run a tank is filled or a line flushed for: the first one named in this stretch, itself or by its tank."""
+    what, first = lead[number].what, number
     while first > 0 and lead[first - 1].what == what:
         first -= 1
-    names = {run.name for run in job.runs}
-    of_tank = {run.feed_tank.name: run.name for run in reversed(job.runs) if run.feed_tank is not None}
-    for step in lead[first:]:
-        if step.what != what:
-            break
-        detail = step.act.detail
-        for name in (getattr(detail, key, None) for key in ("run", "about", "into", "tank", "source")):
-            if name in names:
-                return str(name)
-            if name in of_tank:
-                return of_tank[name]
+    for step in takewhile(lambda step: step.what == what, lead[first:]):
+        for key in ("run", "about", "into", "tank", "source"):
+            name = getattr(step.act.detail, key, None)
+            if name is not None and name in runs_of:
+                return runs_of[name]
     return ""
 
 
@@ -355,35 +367,36 @@ def _points(pieces: Sequence[Stretch]) -> tuple[tuple[float, float], ...]:
 
 
 def _tap_owed(
-    procedure: Procedure,
-    moved: Sequence[Flow],
+    given: Watered,
     asked: BedWater | None,
     filler: Filler | None,
+    taken: Sequence[_Taken],
     phases: Sequence[Phase],
     origin: float,
 ) -> TapOwed | None:
-    """Where the beds get less than is asked for them: the tap gives no more in the time. None where it gives all.
+    """Where beds and job ask the tap for more than it gives in the time, so that the beds get less; None nowhere.
 
-    While mix is out they are owed once for each full time between two waterings.
+    Before any mix, while it is out, and after: when in it they are watered is theirs to choose. What a tank takes is
+    whatever is left, so it is not asked for here.
     """
     most = filler.tap.flow(0.0) if filler is not None else None
-    if asked is None or most is None or most <= 0.0:
+    if asked is None or most is None or most <= 0.0 or given.first is None or given.closes is None:
         return None
-    given = watered(procedure, moved)
-    if given.first is None or given.closes is None:
-        return None
-    times = sum(floor((end - start) / asked.every + _NOISE) for start, end in given.out)
-    windows = (
-        (-inf, given.first, asked.before, given.before),
-        (given.first, given.closes, asked.each * times, given.during),
-        (given.closes, inf, asked.after, given.after),
-    )
+    arrives, ends = phases[0].start, phases[-1].start + phases[-1].seconds
+    first, closes = given.first - origin, given.closes - origin
+    out = sum(end - start for start, end in given.out)
+    beside = [
+        one for one in taken if one.source == TAP and one.counts and one.flow.seconds > 0.0 and one.flow.use != "beds"
+    ]
     short = []
-    for since, until, wanted, gives in windows:
+    for since, until, beds, mix_on in (
+        (arrives, first, asked.before, False),
+        (first, closes, asked.each * out / asked.every, True),
+        (closes, ends, asked.after, False),
+    ):
+        wanted, gives = beds + sum(one.within(since, until) for one in beside), most * (until - since)
         if wanted - gives > filling.NOISE:
-            acts = [act.start for act in procedure.acts if isinstance(act.detail, WaterBed)]
-            at = next((one for one in acts if since - _AT_ONCE <= one < until - _AT_ONCE), max(since, procedure.starts))
-            short.append((at - origin, wanted, gives, since == given.first))
+            short.append((since, wanted, gives, mix_on))
     if not short:
         return None
     at = short[0][0]

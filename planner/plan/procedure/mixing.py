@@ -21,7 +21,9 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import Book, Draft, Line
-from planner.plan.procedure.opening import OVER, fill, water_beds
+from planner.plan.procedure.opening import water_beds
+from planner.plan.procedure.trial import OVER
+from planner.plan.procedure.water import fill
 
 BURNS: Final = frozenset({*ACIDS, "caustic"})
 """Stock that is poured in long gloves and behind a face shield."""
@@ -43,10 +45,10 @@ def stock_stop(book: Book, line: Line, mix: MixPlan) -> int:
     What was put on or looked at for an earlier mix is not done again, but asked for again; lots are read each time.
     """
     book.phase = "mix"
-    worn = ["gloves_goggles", *(("acid_gloves", "face_shield") if mix.chemical in BURNS else ())]
-    for what in worn:
+    for what in ("gloves_goggles", *(("acid_gloves", "face_shield") if mix.chemical in BURNS else ())):
         if not _done(book, what):
             book.mark(Mark(verb="wear", what=what), "drums", who="both", run=line.name)
+    worn = [one.detail.what for one in book.drafts if isinstance(one.detail, Mark) and one.detail.verb == "wear"]
     if not _done(book, "eyewash"):
         book.mark(Mark(verb="look", what="eyewash"), "drums", run=line.name)
     book.mark(Mark(verb="look", what="lot_read"), "drums", run=line.name)

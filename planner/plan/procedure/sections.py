@@ -221,7 +221,10 @@ def _tries(
         stands = max(_stands(book, wall, 1), row.dwell_least)
         whole = sections * (covers + rinses + stands)
         yield _Try(sections=sections, ahead=False, seconds=whole, stands=stands)
-        if sections > 1 and _one_line(book, wall):
+        if not _one_line(book, wall):
+            # A wait is as long whatever the size: larger sections lose less.
+            return
+        if sections > 1:
             between = covers + rinses
             # The first waits out what is short, and the second stands that much longer.
             first = max(row.dwell_least - covers, 0.0)
@@ -231,15 +234,16 @@ def _tries(
             waits += max(row.dwell_least - rinses, 0.0) if sections > 2 else 0.0
             longest = max(first + second, covers, row.dwell_least)
             yield _Try(sections=sections, ahead=True, seconds=sections * between + waits, stands=longest)
+            if longest <= row.dwell_most:
+                # Smaller ones fit as well, and lose more.
+                return
 
 
 def _one_line(book: Book, wall: Wall) -> bool:
     """Whether a section can be covered while another stands without taking hoses apart between."""
-    for section in range(1, wall.sections + 1):
-        mixer, water = wall.mixer(section), wall.waterer(section)
-        if mixer is not None and water is not None and apart(book, mixer, water):
-            return False
-    return True
+    mixers = [one for one in wall.shares if one.mixes > 0.0]
+    waters = [one for one in wall.shares if one.wets + one.rinses > 0.0]
+    return not any(apart(book, mixer, water) for mixer in mixers for water in waters)
 
 
 def apart(book: Book, one: Share, other: Share) -> bool:

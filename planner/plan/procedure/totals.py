@@ -11,7 +11,7 @@ from typing import Final
 from planner.inputs.joined import JobInput
 from planner.plan.model import RunPlan
 from planner.plan.power import with_beside
-from planner.plan.procedure.acts import Act, Fill, Neutralise, Pour, Procedure, Soak, Spray, WaterBed
+from planner.plan.procedure.acts import Act, Fill, Pour, Procedure, Spray, WaterBed
 from planner.plan.procedure.flows import Flow, flows, gun_seconds, power_seconds
 from planner.plan.timing import DRIVE, FLUSH_FIRST, Span, drive_to
 from planner.plan.water_model import BedWater, WaterPlan
@@ -25,9 +25,6 @@ PACK: Final = "pack"
 
 _OF_PHASE: Final[Mapping[str, str]] = {
     "walk": WALK_ROUND, "set_up": SET_UP, "test": SET_UP, "flush_first": FLUSH_FIRST, "flush": FLUSH, "leave": PACK,
-}  # fmt: skip
-_AT_BENCH: Final[Mapping[str, str]] = {
-    "take_down": "take down", "mix": "mix the bath", "build_up": "build up", "leave": PACK,
 }  # fmt: skip
 _AT_ONCE: Final = 1e-6
 
@@ -47,7 +44,7 @@ class Step:
 
 
 def spans(job: JobInput, procedure: Procedure, leaves: float | None) -> tuple[Span, ...]:
-    """Every step of the visit or at the bench, one after another, the drive there first.
+    """Every step of the visit, one after another, the drive there first; the yard's are yard.yard_time's.
 
     The rig `leaves` for it [s from midnight]; without that, or the drive, the steps have no start.
     """
@@ -69,8 +66,7 @@ def steps(procedure: Procedure) -> tuple[Step, ...]:
     acts = [act for act in procedure.acts if act.who != "second"]
     if not acts:
         return ()
-    bench = any(act.phase in ("take_down", "soak", "build_up") or act.at == "bench" for act in acts)
-    names = _at_bench(acts) if bench else _on_site(acts, procedure.acts)
+    names = _named(acts, procedure.acts)
     starts = [procedure.starts, *(act.start for act in acts[1:]), procedure.ends]
     return tuple(
         Step(act=act, what=what, wall=wall, start=start, end=end)
@@ -78,25 +74,26 @@ def steps(procedure: Procedure) -> tuple[Step, ...]:
     )
 
 
-def _on_site(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bool]]:
+def _named(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bool]]:
     """Each act's step and whether that is a wall. What has neither wall nor phase of its own goes with the one before.
 
-    The first acts of a stretch of washing name no wall: they are the wall's that comes next.
+    The first acts of a stretch of washing name no wall: they are the wall's that comes next. Where no tank is filled
+    mixing is a part of set-up, and of a wall that it only interrupts.
     """
     names: list[tuple[str, bool] | None] = []
-    washed = False
     for number, act in enumerate(acts):
         before = names[-1] if names else None
         name: tuple[str, bool] | None
         if act.phase == "wash":
-            washed = True
             if act.section is not None:
                 name = (act.section.surface, True)
             else:
                 name = before if before is not None and before[1] else _next_wall(acts[number:]) or before
         elif act.phase == "mix":
-            fills = before == (FILL_AND_MIX, False) or _fills_tank(acts[number:], everybodys)
-            name = (FILL_AND_MIX if washed or fills else SET_UP, False)
+            if before == (FILL_AND_MIX, False) or _fills_tank(acts[number:], everybodys):
+                name = (FILL_AND_MIX, False)
+            else:
+                name = before if before is not None and before == _next_wall(acts[number:]) else (SET_UP, False)
         elif act.phase in _OF_PHASE:
             name = (_OF_PHASE[act.phase], False)
         else:
@@ -118,26 +115,6 @@ def _fills_tank(acts: Sequence[Act], everybodys: Sequence[Act]) -> bool:
         for act in everybodys
         if act.phase == "mix" and acts[0].start - _AT_ONCE <= act.start < until - _AT_ONCE
     )
-
-
-def _at_bench(acts: Sequence[Act]) -> list[tuple[str, bool]]:
-    """Each act's step of work on a pump in the yard."""
-    opened = any(act.phase in ("take_down", "soak", "build_up") for act in acts)
-    soaked = max((n for n, act in enumerate(acts) if isinstance(act.detail, Soak)), default=-1)
-    treated = next((n for n, act in enumerate(acts) if isinstance(act.detail, Neutralise)), len(acts))
-    names: list[tuple[str, bool]] = []
-    down = False
-    for number, act in enumerate(acts):
-        down = down or act.phase in ("take_down", "soak", "build_up")
-        if act.phase == "test":
-            what = "test after" if down else "test before" if opened else "test"
-        elif act.phase == "soak":
-            # Nothing else is done to the parts until the last of them is out of the bath.
-            what = "soak" if number <= soaked else "wipe and rinse" if number < treated else "neutralise"
-        else:
-            what = _AT_BENCH.get(act.phase, names[-1][0] if names else act.phase.replace("_", " "))
-        names.append((what, False))
-    return names
 
 
 # ---------------------------------------------------------------------------------------------------- the walls
@@ -254,7 +231,10 @@ def beds(asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float
 
 
 def water(procedure: Procedure) -> WaterPlan:
-    """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it."""
+    """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it.
+
+    What is sprayed out of a vessel that has counted is of the spray's use, and no longer of the filling's.
+    """
     by: dict[str, float] = {}
     for flow in flows(procedure):
         if flow.use is not None:

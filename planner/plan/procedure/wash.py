@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from math import ceil, floor, inf
 from typing import Final, Literal
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import LotShare, MixPlan
 from planner.plan.procedure import mixing, opening
@@ -144,6 +143,8 @@ class Wash:
             if mixer is None:
                 self.plain(wall, number, water)
                 continue
+            if water is not None and water.row.run != mixer.row.run and id(mixer.mix) not in self.supplies:
+                self.ready(water.row.run)
             supply = self.supply(mixer)
             if self.runs_out(supply, wall, number):
                 self.rinse(wall, pending)
@@ -318,8 +319,12 @@ class Wash:
             return
         self.setting[line.name] = wanted
         book = self.book
+        for other in book.lines.values():
+            if other is not line:
+                book.shut(other)
         ends = None
-        if line.open and book.second is not None:
+        pailed = line.plan.input.premix and supply is None and opening.kept_for_acid(book, line)
+        if line.open and book.second is not None and not pailed:
             seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
             if book.second.now <= book.lead.now - seconds:
                 ends = book.lead.now
@@ -341,7 +346,9 @@ class Wash:
             return ("water",)
         if line.plan.input.premix:
             return ("mix",)
-        return ("jug" if jug else "mark", id(supply.mix), supply.at if supply.mix.kind == "metered" else 0)
+        if supply.mix.kind == "injector":
+            return ("jug",)
+        return ("jug" if jug else "mark", id(supply.mix), supply.at)
 
     def dosing(self, line: Line, supply: Supply | None, jug: bool) -> SetDosing:
         """The dosing's act."""
@@ -365,8 +372,7 @@ class Wash:
 
     def clean_feed(self, line: Line) -> str:
         """Plain water for a line that sprays tankfuls; a suction that stands in acid gets a pail of its own."""
-        acid = any(mix.run.name == line.name and mix.chemical in ACIDS for mix in self.book.asked.mixes)
-        if not acid:
+        if not opening.kept_for_acid(self.book, line):
             return self.book.water_feed(line)
         name = self.book.pail()
         source = self.book.outside() or self.book.source()
