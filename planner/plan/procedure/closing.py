@@ -23,7 +23,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
 from planner.plan.procedure.opening import make_ready
-from planner.plan.procedure.pails import Left, empty, rate, tap_free
+from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
 
@@ -46,7 +46,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
     pails and beds while the lead goes on to the reel; alone the pails come first, while the lines stand on water.
     """
     book.phase = "flush"
-    waste = [*pails, *leftovers]
+    suctions = {line.feed for line in lines if line.joined}
+    waste = [*(one for one in pails if one.place not in suctions), *leftovers]
     if book.second is None:
         for line in lines if waste else ():
             book.shut(line)
@@ -126,6 +127,8 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
             volume, onto = max(volume, _CLEAR * line.volume), "pail"
         strongest = max(parts, key=lambda part: part.strength)
         caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
+    elif line.feed.startswith("pail "):
+        caught = [Left(place=line.feed, stock="water", volume=stands_in(book, line.feed))]
     book.shut(line)
     strips = list(strips_of(book, parts))
     walk = line.length / book.minutes["walk_pace"]
@@ -193,8 +196,7 @@ def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, str
 
     Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.
     """
-    pail, hands = book.pail(), book.minutes["fill_hands"]
-    source = book.outside() or book.source()
+    hands, source = book.minutes["fill_hands"], book.outside() or book.source()
     walk = 0.0 if book.second is not None else hands + line.length / book.minutes["walk_pace"]
     inflow = volume / (volume / line.flow + walk)
     level = min(_STANDS * PAIL, PAIL - inflow * walk)
@@ -205,25 +207,33 @@ def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, str
         count = ceil(volume / ((_STANDS - _LEAST) * PAIL))
         tops, parts = False, [volume / count] * count
     level = level if tops else _STANDS * PAIL
-    caught, stands = [], 0.0
+    caught: list[Left] = []
+    pail, stands = line.feed, stands_in(book, line.feed)
+    if not pail.startswith("pail ") or stands > level + _DROP:
+        caught = [Left(place=pail, stock="water", volume=stands)] if pail.startswith("pail ") else []
+        pail, stands = book.pail(), 0.0
     for part in parts:
         if line.open:
             book.shut(line)
         if line.allowed < float("inf") and line.on:
             book.power(line, on=False)
-        water = Fill(into=pail, source=source, volume=level - stands)
-        tap_free(book, "second" if book.second is not None else "lead")
-        book.call(water, "rig", water.volume / rate(book, source))
+        if level - stands > _DROP:
+            water = Fill(into=pail, source=source, volume=level - stands)
+            tap_free(book, "second" if book.second is not None else "lead")
+            book.call(water, "rig", water.volume / rate(book, source))
         if line.feed != pail:
             book.draw(line, pail)
         book.power(line, on=True)
         top = None
         if tops:
+            if book.second is not None:
+                book.second.now = max(book.second.now, book.lead.now)
+                book.wait_until(book.second.now)
             more = Fill(into=pail, source=source, volume=part)
             top = book.do(more, "rig", part / rate(book, source), who="second", hands=hands)
         first = len(book.drafts)
         caught += spray_out(book, line, part, onto, stock, strength)
-        stands = level if tops else level - part
+        stands = max(level, stands) - (0.0 if tops else part)
         if top is not None:
             top.lasts = max(draft.end for draft in book.drafts[first:]) - top.start
     return [*caught, Left(place=pail, stock="water", volume=stands)]
