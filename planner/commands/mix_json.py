@@ -277,6 +277,7 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
             "apply_s": pace.apply.table,
             "rinse_s": pace.rinse.table,
             "clean_s": pace.clean.table,
+            "dwell_s": pace.dwell,
             "sections_s": pace.sections,
         },
         "least": {"wet_s": pace.wet.least, "apply_s": pace.apply.least, "rinse_s": pace.rinse.least},

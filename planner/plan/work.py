@@ -46,7 +46,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                 rinse=Step(table=rinse / flow / minutes["rinse_trigger"], least=rinse / flow),
                 # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
                 clean=Step(table=cleaning),
-                dwell=most,
+                dwell=least,
                 soaks=sections * least,
                 sections=sections * row["section_time"] if row["section_time"] and applying > 0.0 else None,
             )

@@ -32,8 +32,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.sections import shares_gear
-from planner.plan.procedure.trial import OVER as OVER
-from planner.plan.procedure.trial import primes, sprays, strip, try_line, try_together
+from planner.plan.procedure.trial import OVER, primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.water import fill, test_feed, wait_for
 from planner.plan.tap import has_tap, usual_flow
 

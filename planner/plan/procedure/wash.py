@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import LotShare, MixPlan
-from planner.plan.procedure import mixing, opening
+from planner.plan.procedure import mixing, opening, trial
 from planner.plan.procedure.acts import (
     Drain,
     Draw,
@@ -40,6 +40,7 @@ from planner.plan.procedure.sections import (
     walls_of,
     wet_seconds,
 )
+from planner.plan.procedure.water import kept_for_acid
 from planner.plan.tap import usual_flow
 
 _DROP: Final = 1e-9
@@ -323,7 +324,7 @@ class Wash:
             if other is not line:
                 book.shut(other)
         ends = None
-        pailed = line.plan.input.premix and supply is None and opening.kept_for_acid(book, line)
+        pailed = line.plan.input.premix and supply is None and kept_for_acid(book, line)
         if line.open and book.second is not None and not pailed:
             seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
             if book.second.now <= book.lead.now - seconds:
@@ -372,7 +373,7 @@ class Wash:
 
     def clean_feed(self, line: Line) -> str:
         """Plain water for a line that sprays tankfuls; a suction that stands in acid gets a pail of its own."""
-        if not opening.kept_for_acid(self.book, line):
+        if not kept_for_acid(self.book, line):
             return self.book.water_feed(line)
         name = self.book.pail()
         source = self.book.outside() or self.book.source()
@@ -476,7 +477,7 @@ class Wash:
                 found.append(Left(place=tank.name, stock=mix.chemical, volume=one.left, strength=mix.target))
             if mix.kind == "injector":
                 share = self.jug_share(one)
-                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * opening.OVER
+                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * trial.OVER
                 used = (sum(part.mix for part in mix.parts) - one.wanted) * share
                 stock = one.load.share
                 strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
@@ -665,6 +666,6 @@ def _loads(mix: MixPlan) -> Iterator[Load]:
             continue
         device = mix.run.dosing
         ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
-        count = max(ceil(gives * opening.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
+        count = max(ceil(gives * trial.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
         for jug in range(count):
             yield Load(number=number + jug, gives=gives / count, most=gives / count, share=share)
