@@ -97,6 +97,7 @@ def setting_of(
                      for name, held in plan.left.tanks.items()},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
+        soak=plan.yard.bath.soak if plan.yard is not None and plan.yard.bath is not None else None,
         keys=keys,
         pace=float(job.tables.get("minutes", {}).get("walk_pace", PACE)),
         units=job.company.units,

@@ -28,7 +28,6 @@ class Guns:
         self.setting, self.rig, self.stops, self.walls, self.log = setting, rig, stops, walls, log
         self.landed: dict[str, Landed] = {}
         self.sprays: dict[str, tuple[Spray, float, float, float]] = {}
-        self.flushed: dict[str, float] = {}
         self.tested: set[str] = set()
         self.jugs: dict[str, float] = {}
         self.stripped = True
@@ -183,6 +182,13 @@ class Guns:
         log.add("order", act.id, f"{run.name} cannot draw from {source}")
         return True
 
+    def opened(self) -> None:
+        """A pump taken apart: what was primed and looked at of its line counts no more."""
+        for line in self.rig.lines.values():
+            line.primed = False
+        self.stops.forget("power", every=True)
+        self.stops.untick("gun ", "breaker ")
+
     # ------------------------------------------------------------------------------------------- power
 
     def switching(self, act: Act, power: Power) -> None:
@@ -289,6 +295,8 @@ class Guns:
             self.walls.begins(act, spray, now)
         if spray.use == "mix":
             self.stops.guard(act, "mix", run.name)
+            if run.dosing in ("metered", "injector") and run.name not in self.tested:
+                log.add("order", act.id, f"{run.name} sprays mix before its jug was read")
         if not fine:
             return None
         landed = self.landed[act.id] = Landed()
@@ -344,7 +352,7 @@ class Guns:
         if spray.onto == "section":
             self.walls.ends(act, spray, landed, now)
         if spray.use == "flush":
-            self.flushed[spray.run] = self.flushed.get(spray.run, 0.0) + spray.volume
+            self.stops.flushed = True
             self._flushed(line)
         for draw in line.draws or ():
             if draw.source.startswith("jug "):

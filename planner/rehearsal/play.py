@@ -77,13 +77,16 @@ class _Play:
             while upto < len(events) and events[upto][0] <= moment + AT_ONCE:
                 upto += 1
             self._run(moment)
+            self.rig.look()
             for _, kind, number in sorted(events[place:upto], key=lambda one: one[1:]):
                 self._step(kind, number)
+            self.rig.look()
             self._together()
             place = upto
         last = self.acts[-1].id
         self.rig.balance(last)
         self.walls.close(last)
+        self.pours.close(last)
         close(self.setting, self.procedure, self.rig, self.stops, self.beds_at, self.walls, self.log)
 
     def _run(self, moment: float) -> None:
@@ -135,6 +138,7 @@ class _Play:
                 self._marking(act, detail)
             case of.Soak():
                 self.pours.soaking(act, detail)
+                self.guns.opened()
             case of.Join():
                 self.guns.joining(act, detail.run)
             case of.Relieve():
@@ -263,6 +267,8 @@ class _Play:
         """What a tick changes in the rig."""
         if mark.verb == "coil":
             self.stops.coiled.add(mark.what)
+        elif mark.verb == "lay_out" and mark.what != "hoses":
+            self.guns.opened()
         elif mark.what.startswith("dry "):
             self.pours.looked_into(act, mark.what[4:])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from planner.chemistry.reactions import ACIDS
 from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Soak, Stir
 from planner.rehearsal.breach import Log
@@ -11,6 +13,8 @@ from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import LEAST, SOAP, UNKNOWN, Mixture, Vessel, chemicals
 
+_WITHIN: Final = 0.05
+
 
 class Pours:
     """What is done with vessels and lots."""
@@ -18,6 +22,22 @@ class Pours:
     def __init__(self, setting: Setting, rig: Rig, stops: Stops, log: Log) -> None:
         """Nothing is poured yet."""
         self.setting, self.rig, self.stops, self.log = setting, rig, stops, log
+        self.soaked: dict[str, float] = {}
+        self.sour: set[str] = set()
+
+    def close(self, last: str) -> None:
+        """Every part that lay in acid lay in it as long as was asked."""
+        asked = self.setting.soak
+        if asked is None:
+            return
+        if not self.soaked:
+            self.log.add("section", last, "nothing lies in the bath")
+        for what in sorted(self.sour):
+            self.log.add("section", last, f"{what} comes out of the acid and is never rinsed")
+        for what, seconds in self.soaked.items():
+            if abs(seconds - asked) > _WITHIN * asked:
+                told = f"{self.log.time(seconds)}, {self.log.time(asked)} was asked"
+                self.log.add("section", last, f"{what} lies in the bath for {told}")
 
     def knows_lot(self, act: Act, name: str) -> bool:
         """Whether there is such a lot, and somebody said how much is left of it."""
@@ -223,6 +243,17 @@ class Pours:
             self.log.add("order", act.id, f"parts go into {soak.into} before it was stirred")
         if not vessel.volume > LEAST:
             self.log.add("order", act.id, f"parts go into {soak.into}, and nothing is in it")
+        acid = [name for name in vessel.names() if name in ACIDS]
+        if acid:
+            self.sour.add(soak.what)
+            if "no_aluminium" not in self.stops.done:
+                self.log.add("meet", act.id, f"{soak.what} goes into {acid[0]}, and nobody looked for aluminium")
+        else:
+            self.sour.discard(soak.what)
+        for name in acid:
+            self.soaked[soak.what] = self.soaked.get(soak.what, 0.0) + soak.seconds
+            for pump in self.rig.pumps.values():
+                self.rig.meeting(act, name, pump.seen, f"{soak.what}, which was never flushed")
         if soak.seconds > act.lasts + AT_ONCE or not soak.seconds > 0.0:
             self.log.add("people", act.id, f"{self.log.time(soak.seconds)} of soaking last {self.log.time(act.lasts)}")
 

@@ -147,7 +147,8 @@ class Setting:
 
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
     [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
-    is left in them. `found` and `heels_after`: tanks as others have them before and after.
+    is left in them. `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts
+    lie in acid in the yard.
     """
 
     kind: Literal["wash", "yard"]
@@ -173,6 +174,7 @@ class Setting:
     found: Mapping[str, Stands] = field(default_factory=dict)
     heels_after: Mapping[str, Stands] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
+    soak: float | None = None
     keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)
     pace: float = PACE
     units: System = "us"

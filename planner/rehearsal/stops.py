@@ -38,6 +38,7 @@ class Stops:
     coiled: set[str] = field(default_factory=set)
     laid_out: set[str] = field(default_factory=set)
     joined: set[str] = field(default_factory=set)
+    flushed: bool = False
     passed: dict[tuple[str, str | None], int] = field(default_factory=dict)
     numbers: dict[int, float] = field(default_factory=dict)
 
@@ -74,6 +75,11 @@ class Stops:
             self.worn.add(what)
         elif verb == "lay_out":
             self.laid_out.add(what)
+
+    def untick(self, *words: str) -> None:
+        """What was ticked of some kinds has to be done again."""
+        for key in [key for key in self.done if key.startswith(words)]:
+            del self.done[key]
 
     # ------------------------------------------------------------------------------------------- the points
 
@@ -113,13 +119,14 @@ class Stops:
         elif point.before in ("stock", "acid"):
             least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows", *sorted(self.worn)]
             least += [] if self.worn else ["what is worn"]
+            least += ["no_aluminium"] if point.before == "acid" and setting.kind == "yard" else []
             if self._acid(point) and "acid_gloves" not in self.worn:
                 least.append("acid_gloves")
         elif point.before == "mix":
             least = ["vents_shut", "people_clear", "wind", *sorted(self.covered)]
             least += ["beds_wet"] if setting.beds is not None else []
         elif point.before == "coil":
-            least = ["power_off", "no_pressure", *(["residual"] if setting.flushes else [])]
+            least = ["power_off", "no_pressure", *(["residual"] if setting.flushes or self.flushed else [])]
         elif point.before == "open":
             least = ["residual", "power_off", "no_pressure", "locked"]
         return [key for key in least if key not in asks]

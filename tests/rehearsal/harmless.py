@@ -26,8 +26,19 @@ def reason(one: Spoiled) -> str | None:
             free = isinstance(one.act.detail, of.Mark) and one.act.detail.verb == "uncover"
             return "either of them may take a cover off" if free else None
         case "wrong amount":
-            stirred = isinstance(one.act.detail, of.Stir) and "2.0" not in one.how
-            return "the contract says no least of stirring, and the act lasts as long" if stirred else None
+            return _amount(one)
+        case "sprayed for something else":
+            yard = one.setting.kind == "yard" and one.how == "use flush"
+            return "in the yard no flush is printed, and there is only water in the line" if yard else None
+    return None
+
+
+def _amount(one: Spoiled) -> str | None:
+    detail = one.act.detail
+    if isinstance(detail, of.Stir):
+        return "the contract says no least of stirring, and the act lasts as long"
+    if isinstance(detail, of.Soak) and detail.into.startswith("pail "):
+        return "the contract says no least of rinsing in a pail, and the act lasts as long"
     return None
 
 
@@ -49,12 +60,7 @@ def _swapped(one: Spoiled) -> str | None:
     first, second = one.act, _other(one)
     kinds = (first.detail, second.detail)
     if any(isinstance(detail, of.StopPoint) for detail in kinds):
-        point, other = (first, second) if isinstance(first.detail, of.StopPoint) else (second, first)
-        asks = point.detail.asks if isinstance(point.detail, of.StopPoint) else ()
-        number = point.detail.number if isinstance(point.detail, of.StopPoint) else None
-        if other.stop_point != number and _key(other) not in asks and isinstance(other.detail, of.Fill | of.WaterBed):
-            return "the stop point guards and asks nothing of that water"
-        return None
+        return _beside_a_stop_point(first, second)
     if all(isinstance(detail, of.Wait) for detail in kinds):
         return "two waits"
     if all(isinstance(detail, of.Mark | of.Read | of.Wait) for detail in kinds):
@@ -74,6 +80,17 @@ def _swapped(one: Spoiled) -> str | None:
     return None
 
 
+def _beside_a_stop_point(first: Act, second: Act) -> str | None:
+    point, other = (first, second) if isinstance(first.detail, of.StopPoint) else (second, first)
+    assert isinstance(point.detail, of.StopPoint)
+    if other.stop_point == point.detail.number or _key(other) in point.detail.asks:
+        return None
+    if isinstance(other.detail, of.Power) and other.detail.on:
+        return None
+    free = of.Fill | of.WaterBed | of.Drain | of.Join | of.Parting | of.Power | of.Mark
+    return "the stop point neither asks it nor guards it" if isinstance(other.detail, free) else None
+
+
 def _pump(one: Spoiled, kinds: tuple[of.Detail, of.Detail]) -> str:
     run = next(detail.run for detail in kinds if isinstance(detail, of.DrawFrom))
     return one.setting.runs[run].pump or ""
@@ -82,7 +99,8 @@ def _pump(one: Spoiled, kinds: tuple[of.Detail, of.Detail]) -> str:
 def _sprays(first: Act, second: Act) -> str | None:
     """Of one gun, one after the other."""
     one, other = first.detail, second.detail
-    assert isinstance(one, of.Spray) and isinstance(other, of.Spray)
+    assert isinstance(one, of.Spray)
+    assert isinstance(other, of.Spray)
     if one.run != other.run:
         return None
     if one.use == other.use and first.section == second.section and one.onto == other.onto:
@@ -113,8 +131,12 @@ def _left_out(one: Spoiled) -> str | None:
         return "a wait for somebody whose work nothing the lead does next needs"
     if isinstance(detail, of.Read) and _key(one.act) not in _asked(one):
         return "a reading that no stop point asks"
-    if isinstance(detail, of.Mark) and detail.what not in _asked(one) and detail.verb in ("look", "ask", "write"):
-        return "a look, question or note that no stop point asks"
+    if (
+        isinstance(detail, of.Mark)
+        and detail.what not in _asked(one)
+        and detail.verb in ("look", "ask", "write", "lay_out")
+    ):
+        return "a look, question, note or laying out that no stop point asks"
     return None
 
 

@@ -228,6 +228,8 @@ class _Spoiler:
         for which in ("begin", "end"):
             state: of.State = getattr(self.procedure, which)
             for name, held in state.tanks.items():
+                if not held.volume:
+                    continue
                 more = replace(held, volume=(held.volume or 0.0) * 0.9)
                 yield self._told(act, which, name, replace(state, tanks={**state.tanks, name: more}))
             for name in state.hoses:
