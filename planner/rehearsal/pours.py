@@ -85,7 +85,7 @@ class Pours:
                 log.add("clean", act.id, f"{fill.source} holds {', '.join(mixture)} and fills {fill.into}")
             rig.into(act, fill.into, volume, mixture)
 
-        return Flow(act, fill.volume, seconds, move, self.from_tap(fill.source, fill.volume, seconds))
+        return Flow(act, fill.volume, seconds, move, self.from_tap(fill.source, fill.volume, seconds), first=True)
 
     def filled(self, act: Act, fill: Fill) -> None:
         """Water is in: stock may follow."""

@@ -81,13 +81,17 @@ class PumpNow:
 
 @dataclass(slots=True)
 class Flow:
-    """What runs: `amount` m3, or kg of what is dry, evenly over `seconds`; `move` takes so much of it."""
+    """What runs: `amount` m3, or kg of what is dry, evenly over `seconds`; `move` takes so much of it.
+
+    `first`: what fills a vessel comes before what draws on it in the same while.
+    """
 
     act: Act
     amount: float
     seconds: float
     move: Callable[[float], None]
     tap: float = 0.0
+    first: bool = False
     done: float = 0.0
 
 
@@ -128,6 +132,8 @@ class Rig:
         self.spent: dict[str, float] = {}
         self.water = 0.0
         self.beds = 0.0
+        self.filled: dict[str, str] = {}
+        self.over: set[str] = set()
         self.watered: list[tuple[float, float]] = []
         self.mixed_in = set[str]()
         self._pairs: dict[tuple[str, str], str] = {}
@@ -226,9 +232,17 @@ class Rig:
                 if vessel.unknown():
                     self.log.add("meet", act.id, f"{name} goes into {place}, and nobody knows what is in there")
         vessel.put(volume, mixture)
-        if vessel.volume > vessel.room * _ROUNDING + LEAST:
-            over = self.log.volume(vessel.volume - vessel.room)
-            self.log.add("balance", act.id, f"{place} runs over by {over}")
+        self.filled[place] = act.id
+
+    def brims(self) -> None:
+        """Whether anything runs over, once all that runs at once has."""
+        for place, act in self.filled.items():
+            vessel = self.vessels[place]
+            if vessel.volume > vessel.room * _ROUNDING + LEAST and place not in self.over:
+                self.over.add(place)
+                over = self.log.volume(vessel.volume - vessel.room)
+                self.log.add("balance", act, f"{place} runs over by {over}")
+        self.filled.clear()
 
     def _away(self, act: Act, place: str, volume: float, mixture: Mixture) -> None:
         self.gone += volume if AIR not in mixture else 0.0

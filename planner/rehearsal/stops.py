@@ -12,7 +12,6 @@ from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import Setting
 
 STATES: Final = ("primed", "water_only", "beds_wet", "residual", "power_off", "no_pressure")
-_NAMED: Final = {"breaker": "runs", "gun": "runs", "dry": "tanks"}
 _BEFORE: Final = {
     "wash": ("power", "stock", "mix", "coil", "open", "acid"),
     "yard": ("power", "stock", "mix", "coil", "open", "acid"),
@@ -44,18 +43,20 @@ class Stops:
 
     def know(self, act: Act, verb: str, what: str) -> bool:
         """Whether the contract knows a key with this verb; if not, that is a breach."""
-        word, _, name = what.partition(" ")
-        kind = _NAMED.get(word)
         known = self.setting.keys.get(verb, frozenset())
-        if verb == "coil":
-            fine = what in self.setting.hoses
-        elif kind is not None and word in known:
-            fine = name in getattr(self.setting, kind)
-        else:
-            fine = what in known
+        fine = what in known or any(self._fits(what, key) for key in known if key.rpartition(" ")[2].isupper())
         if not fine:
             self.log.add("order", act.id, f"nobody knows what `{verb} {what}` is")
         return fine
+
+    def _fits(self, what: str, key: str) -> bool:
+        """Whether a key with a name behind it is meant, and the rig has such a name."""
+        word, _, of = key.rpartition(" ")
+        kept = {"RUN": self.setting.runs, "TANK": self.setting.tanks, "HOSE": self.setting.hoses}.get(of)
+        if word and not what.startswith(f"{word} "):
+            return False
+        name = what[len(word) + 1 :] if word else what
+        return bool(name) if kept is None else name in kept
 
     def mark(self, act: Act, mark: Mark) -> None:
         """Something done, once it is."""
@@ -104,9 +105,7 @@ class Stops:
             if why is not None:
                 self.log.add("order", act.id, f"it asks {key}: {why}")
         elif key not in self.done:
-            known = any(key.partition(" ")[0] in keys for keys in self.setting.keys.values())
-            why = "it was not done before" if known else "nobody knows what that is"
-            self.log.add("order", act.id, f"it asks {key}: {why}")
+            self.log.add("order", act.id, f"it asks {key}, and that was not done before")
 
     def _least(self, point: StopPoint) -> list[str]:
         """What a stop point of its kind has to ask and does not."""

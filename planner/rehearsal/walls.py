@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf
 from typing import Final
@@ -76,9 +76,12 @@ class _Asked:
 class Walls:
     """Every section as it stands, and the time mix stands anywhere."""
 
-    def __init__(self, setting: Setting, acts: Sequence[Act], log: Log) -> None:
-        """Nothing is done yet; the acts tell only when a wall that is not rinsed gets its last mix."""
-        self.setting, self.log = setting, log
+    def __init__(self, setting: Setting, acts: Sequence[Act], log: Log, cleared: Callable[[Act], None]) -> None:
+        """Nothing is done yet; the acts tell only when a wall that is not rinsed gets its last mix.
+
+        `cleared` is called as the last wall is about to be rid of its mix.
+        """
+        self.setting, self.log, self.cleared = setting, log, cleared
         self.asked: dict[str, _Asked] = {}
         for work in setting.work:
             one = self.asked.setdefault(work.surface, _Asked())
@@ -135,7 +138,14 @@ class Walls:
             self.standing.add(key)
         if spray.use == "rinse" and current.rinse == 0.0:
             self._dwelt(act, key, current, now)
-            self.standing.discard(key)
+            self._clear(act, {key}, now)
+
+    def _clear(self, act: Act, keys: set[tuple[str, int]], now: float) -> None:
+        """Mix stands there no more."""
+        if self.standing and self.standing <= keys:
+            self.cleared(act)
+            self.since = inf
+        self.standing -= keys
 
     def _next(self, act: Act, key: tuple[str, int], rounds: list[_Round]) -> None:
         """A second round of a section: for another chemical, and once the first is rinsed off."""
@@ -194,7 +204,7 @@ class Walls:
         current.mass += landed.mass.get(chemical, 0.0)
         current.mixed = now
         if key[0] in self.setting.rests and self.last_mix.get(key[0]) == act.id:
-            self.standing = {one for one in self.standing if one[0] != key[0]}
+            self._clear(act, {one for one in self.standing if one[0] == key[0]}, now)
 
     # ------------------------------------------------------------------------------------------- at the end
 
