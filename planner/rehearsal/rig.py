@@ -40,6 +40,9 @@ OPEN = frozenset({"ground", "lawn", "air"})
 
 AWAY = frozenset({"sanitary", "carried_home"})
 
+_CARRIED = ("bucket", "tub")
+"""Vessels that come along; a tank may be called so too, and is that tank where the beginning names it."""
+
 _ON_MIX = frozenset({"wet", "mix", "line"})
 """Sprays during which stock goes into a line: it is at the tip when the wetting is done, and all of it is used up."""
 
@@ -135,6 +138,7 @@ class Rig:
         self.filled: dict[str, str] = {}
         self.over: set[str] = set()
         self.watered: list[tuple[float, float]] = []
+        self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
         self._pairs: dict[tuple[str, str], str] = {}
         self._held = self._all()
@@ -168,10 +172,10 @@ class Rig:
         word, _, number = name.partition(" ")
         pail = word == "pail" and number.isdigit()
         jug = word == "jug" and number in self.setting.runs
-        if name in self.setting.tanks:
+        if name in self.setting.tanks and name not in _CARRIED:
             self.log.add("balance", act.id, f"nobody said how {name} stands at the beginning")
             return None
-        if not (pail or jug or name in ("bucket", "tub")):
+        if not (pail or jug or name in _CARRIED):
             self.log.add("order", act.id, f"nobody knows where {name} is")
             return None
         if not new:

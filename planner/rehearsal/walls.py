@@ -64,12 +64,13 @@ class _Round:
 
 @dataclass(slots=True)
 class _Asked:
-    """What was asked of a surface: water over all its runs, mix and strength by chemical."""
+    """What was asked of a surface: water over all its runs, mix by chemical, its strength and dwell by run."""
 
     wet: float = 0.0
     rinse: float = 0.0
     clean: float = 0.0
-    mixes: dict[str, tuple[float, float | None]] = field(default_factory=dict)
+    mixes: dict[str, float] = field(default_factory=dict)
+    strengths: dict[tuple[str, str], float | None] = field(default_factory=dict)
     dwell: dict[str, tuple[float, float]] = field(default_factory=dict)
 
 
@@ -92,8 +93,8 @@ class Walls:
         for mix in setting.mixes:
             for surface, volume in mix.parts.items():
                 one = self.asked.setdefault(surface, _Asked())
-                before = one.mixes.get(mix.chemical, (0.0, None))[0]
-                one.mixes[mix.chemical] = (before + volume, mix.strength)
+                one.mixes[mix.chemical] = one.mixes.get(mix.chemical, 0.0) + volume
+                one.strengths[mix.chemical, mix.run] = mix.strength
         self.of: dict[str, int] = {}
         self.rounds: dict[tuple[str, int], list[_Round]] = {}
         self.standing: set[tuple[str, int]] = set()
@@ -232,7 +233,7 @@ class Walls:
         for one in rounds:
             self._water(called, one, asked.wet / of, asked.rinse / of, asked.clean / of, surface)
             if one.chemical in asked.mixes:
-                self._mix(called, one, asked.mixes[one.chemical], of)
+                self._mix(called, one, asked.mixes[one.chemical] / of, asked.strengths.get((one.chemical, one.run)))
             elif one.chemical:
                 self.log.add("section", one.last, f"{called} gets {one.chemical}, which nobody asked for")
 
@@ -249,8 +250,7 @@ class Walls:
         if one.mix > 0.0 and one.rinse == 0.0 and surface not in self.setting.rests:
             log.add("section", one.last, f"{called} keeps its {one.chemical}: nobody rinses it")
 
-    def _mix(self, called: str, one: _Round, asked: tuple[float, float | None], of: int) -> None:
-        volume, strength = asked[0] / of, asked[1]
+    def _mix(self, called: str, one: _Round, volume: float, strength: float | None) -> None:
         log = self.log
         if abs(one.mix - volume) > _WITHIN * volume + _HAIR:
             log.add("section", one.last, f"{called} gets {log.volume(one.mix)} of mix, {log.volume(volume)} was asked")
