@@ -56,21 +56,30 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One action with a box to tick, never parted from its caution. Held: a dash in place of the box."""
+    """One action with a box to tick, never parted from its caution. Held: a dash in place of the box.
+
+    `acts` are the ids of the procedure's acts that it prints.
+    """
 
     spans: Spans
     caution: Spans | None = None
     held: bool = False
+    acts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """A stop before an act: questions answered yes, and initials. `number` is given when the book is bound."""
+    """A stop before an act: questions answered yes, and initials of `who`.
+
+    `number` is the procedure's own, or given when the book is bound; `acts` as a step's.
+    """
 
     title: str
     questions: Spans
     number: int = 0
     held: bool = False
+    who: tuple[str, ...] = ("lead", "second")
+    acts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,6 +134,7 @@ class Table:
 
     `tight` rows hold boxes to write in: less white, what is beside a box in its middle, no rules. The rows of `across`,
     by index, have one cell for the whole width. `abreast` counts tables of like columns that stand side by side in one.
+    `acts` are those its rows print, as a step's.
     """
 
     head: tuple[str, ...]
@@ -135,6 +145,7 @@ class Table:
     tight: bool = False
     across: frozenset[int] = frozenset()
     abreast: int = 1
+    acts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

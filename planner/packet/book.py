@@ -132,7 +132,7 @@ def _printed(
 
 
 def _numbered(sections: list[Section]) -> list[Section]:
-    """The sections with their hold points numbered through."""
+    """The sections with their stop points numbered through; one of the procedure keeps its own number."""
     count = 0
 
     def give(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
@@ -140,7 +140,7 @@ def _numbered(sections: list[Section]) -> list[Section]:
         given: list[Block] = []
         for block in blocks:
             if isinstance(block, Hold):
-                count += 1
+                count = block.number or count + 1
                 given.append(replace(block, number=count))
             elif isinstance(block, Two):
                 given.append(replace(block, left=give(block.left), right=give(block.right)))

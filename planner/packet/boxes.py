@@ -20,7 +20,7 @@ BOX_LINE = 1.3
 STEP_INDENT = 22.0
 CAUTION_INDENT = 24.0
 CAUTION_BAR = 3.0
-TILE = 52.0
+TILE = 58.0
 INITIALS = (46.0, 24.0)
 HOLD_HEIGHT = 33.0
 
@@ -164,7 +164,7 @@ class HoldBox(Flowable):  # type: ignore[misc]
         self.text = paragraph((Span(text=f"{block.title}: ", strong=True), *block.questions), "hold")
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        self.who = [(who, width(who, SEMIBOLD, 10)) for who in ("lead", "second")]
+        self.who = [(who, width(who, SEMIBOLD, 10)) for who in self.block.who]
         self.room = available - TILE - 18 - sum(wide + INITIALS[0] + 12 for _, wide in self.who)
         _, tall = self.text.wrap(self.room, height)
         self.width, self.frame = available, max(HOLD_HEIGHT, tall + 5)
@@ -179,10 +179,10 @@ class HoldBox(Flowable):  # type: ignore[misc]
         canvas.rect(0, bottom - 0.9, TILE, self.frame + 1.8, stroke=0, fill=1)
         canvas.setFillGray(1)
         middle = bottom + self.frame / 2
-        canvas.setFont(BOLD, 14)
-        canvas.drawCentredString(TILE / 2, middle + 4, "Hold")
+        canvas.setFont(BOLD, 10.5)
+        canvas.drawCentredString(TILE / 2, middle + 5, "Stop point")
         canvas.setFont(BOLD, 17)
-        canvas.drawCentredString(TILE / 2, middle - 14, str(self.block.number))
+        canvas.drawCentredString(TILE / 2, middle - 13, str(self.block.number))
         canvas.setFillGray(0)
         self.text.drawOn(canvas, TILE + 10, middle - self.text.height / 2 + 1)
         self._initials(middle)

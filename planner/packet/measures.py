@@ -94,6 +94,15 @@ def minutes(seconds: float, toward: Toward = "up") -> str:
     return f"{steps_of(seconds / 60, toward):,}"
 
 
+def gun_open(seconds: float, toward: Toward = "near") -> str:
+    """How long a gun is open, as a watch is read with it in the hand: `15 s`, `35 s`, `4 min`; mix also `3 min 10 s`.
+
+    Whole seconds under 20 s, 5 s up to two minutes. Above, water goes up to whole minutes, mix to the nearest 10 s.
+    """
+    step = 1.0 if seconds < 19.5 else 5.0 if seconds < 117.5 else 60.0 if toward == "up" else 10.0
+    return show(seconds, "time", "us", step=step, toward=toward)
+
+
 def to_the_minute(seconds: float) -> float:
     """A time of day [s] at the minute it is printed as: never earlier, whether something begins or is over then."""
     return 60.0 * math.ceil(seconds / 60.0 - 1e-6)

@@ -224,13 +224,13 @@ class _Sheets:
         return f'<input type="checkbox" id="box-{self.boxes}"> <label for="box-{self.boxes}">{words}</label>'
 
     def hold(self, hold: Hold) -> Iterator[str]:
-        """A hold point: what it stands before, its questions, and a box for each of the two who answer."""
+        """A hold point: what it stands before, its questions, and a box for each who answers."""
         yield '<div class="hold">'
-        yield f"<p><strong>Hold {hold.number}. {_safe(hold.title)}:</strong> {_words(hold.questions)}</p>"
+        yield f"<p><strong>Stop point {hold.number}. {_safe(hold.title)}:</strong> {_words(hold.questions)}</p>"
         if hold.held:
             yield "<p>Held.</p>"
         else:
-            yield f"<p>{' '.join(self.box(f'Hold {hold.number}, {who}') for who in ('lead', 'second'))}</p>"
+            yield f"<p>{' '.join(self.box(f'Stop point {hold.number}, {who}') for who in hold.who)}</p>"
         yield "</div>"
 
     def hold_points(self) -> Iterator[str]:
@@ -240,7 +240,7 @@ class _Sheets:
             return
         yield "<ul>"
         for number, title, page in self.holds:
-            yield f"<li>Hold {number}. {_safe(title)}, page {page}</li>"
+            yield f"<li>Stop point {number}. {_safe(title)}, page {page}</li>"
         yield "</ul>"
 
 

@@ -47,7 +47,7 @@ def setting_of(
         },
         hoses={
             names[run.name, number]: Hose(volume=_volume(hose.bore, hose.length), length=hose.length)
-            for run in plan.runs
+            for run in plan.lines
             for number, hose in enumerate(run.input.hoses)
         },
         pumps={
@@ -60,7 +60,7 @@ def setting_of(
             )
             for pump in job.rig.pumps
         },
-        runs={run.name: _run(run, names) for run in plan.runs},
+        runs={run.name: _run(run, names) for run in plan.lines},
         lots=_lots(plan),
         matrix=matrix,
         agents=agents_of(job.tables["neutralisers"]),
@@ -102,12 +102,12 @@ def setting_of(
     )  # fmt: skip
 
 
-def keys_of(rows: Iterable[Mapping[str, Any]]) -> Mapping[str, frozenset[str]]:
-    """Keys by the verb that takes them, of rows that have a `key` and its `verbs`."""
+def keys_of(rows: Iterable[tuple[str, Iterable[str]]]) -> Mapping[str, frozenset[str]]:
+    """Keys by the verb that takes them, of each key with its verbs."""
     found: dict[str, set[str]] = {}
-    for row in rows:
-        for verb in row["verbs"]:
-            found.setdefault(verb, set()).add(row["key"])
+    for key, verbs in rows:
+        for verb in verbs:
+            found.setdefault(verb, set()).add(key)
     return {verb: frozenset(keys) for verb, keys in found.items()}
 
 
@@ -117,12 +117,12 @@ def hose_names(plan: JobPlan) -> Mapping[tuple[str, int], str]:
     A hose without a name of its own is another one on every run.
     """
     own: dict[str, set[str]] = {}
-    for run in plan.runs:
+    for run in plan.lines:
         for hose in run.input.hoses:
             own.setdefault(hose.name, set()).add(hose.name if hose.named else run.name)
     return {
         (run.name, number): hose.name if hose.named or len(own[hose.name]) == 1 else f"{run.name}: {hose.name}"
-        for run in plan.runs
+        for run in plan.lines
         for number, hose in enumerate(run.input.hoses)
     }
 

@@ -77,9 +77,10 @@ class _Play:
             while upto < len(events) and events[upto][0] <= moment + AT_ONCE:
                 upto += 1
             self._run(moment)
+            self.rig.look()
             for _, kind, number in sorted(events[place:upto], key=lambda one: one[1:]):
                 self._step(kind, number)
-            self.rig.brims()
+            self.rig.look()
             self._together()
             place = upto
         last = self.acts[-1].id
@@ -97,7 +98,6 @@ class _Play:
                 if part > 0.0:
                     flow.move(part)
                     flow.done += part
-            self.rig.brims()
         self.now = max(self.now, moment)
 
     def _step(self, kind: int, number: int) -> None:

@@ -135,11 +135,12 @@ class Rig:
         self.spent: dict[str, float] = {}
         self.water = 0.0
         self.beds = 0.0
-        self.filled: dict[str, str] = {}
         self.over: set[str] = set()
         self.watered: list[tuple[float, float]] = []
         self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
+        self.watched: dict[str, Act] = {}
+        self.sucked: dict[str, Act] = {}
         self._pairs: dict[tuple[str, str], str] = {}
         self._held = self._all()
 
@@ -190,6 +191,25 @@ class Rig:
 
     # ------------------------------------------------------------------------------------------- moving
 
+    def look(self) -> None:
+        """How each vessel stands that something went in or out of: what runs at one time counts together."""
+        for name, act in self.sucked.items():
+            vessel = self.vessels[name]
+            if vessel.volume < vessel.dead - LEAST:
+                short = self.log.volume(vessel.dead - vessel.volume)
+                self.log.add("pump", act.id, f"{name} stands {short} below its outlet")
+        for name, act in self.watched.items():
+            vessel = self.vessels[name]
+            if vessel.volume > vessel.room * _ROUNDING + LEAST and name not in self.over:
+                self.over.add(name)
+                over = self.log.volume(vessel.volume - vessel.room)
+                self.log.add("balance", act.id, f"{name} runs over by {over}")
+            if vessel.volume < -LEAST:
+                self.log.add("balance", act.id, f"{name} lacks {self.log.volume(-vessel.volume)}")
+                vessel.empty()
+        self.sucked.clear()
+        self.watched.clear()
+
     def out_of(self, act: Act, source: str, volume: float) -> Mixture:
         """So much out of tap, pond, vessel or lot, and what it is."""
         if source in OUTSIDE:
@@ -204,9 +224,7 @@ class Rig:
             self.log.add("order", act.id, f"{source} is drawn from before it was stirred")
         vessel.drawn += volume
         mixture = vessel.take(volume)
-        if vessel.volume < -LEAST:
-            self.log.add("balance", act.id, f"{source} lacks {self.log.volume(-vessel.volume)}")
-            vessel.empty()
+        self.watched[source] = act
         return mixture
 
     def out_of_lot(self, act: Act, name: str, amount: float) -> Mixture:
@@ -236,17 +254,7 @@ class Rig:
                 if vessel.unknown():
                     self.log.add("meet", act.id, f"{name} goes into {place}, and nobody knows what is in there")
         vessel.put(volume, mixture)
-        self.filled[place] = act.id
-
-    def brims(self) -> None:
-        """Whether anything runs over, once all that runs at once has."""
-        for place, act in self.filled.items():
-            vessel = self.vessels[place]
-            if vessel.volume > vessel.room * _ROUNDING + LEAST and place not in self.over:
-                self.over.add(place)
-                over = self.log.volume(vessel.volume - vessel.room)
-                self.log.add("balance", act, f"{place} runs over by {over}")
-        self.filled.clear()
+        self.watched[place] = act
 
     def _away(self, act: Act, place: str, volume: float, mixture: Mixture) -> None:
         self.gone += volume if AIR not in mixture else 0.0
@@ -275,9 +283,8 @@ class Rig:
         clean = vessel is None or feed not in self.mixed_in
         if clean and not feed.startswith("pail "):
             self.water += volume * (1.0 - drawn)
-        if vessel is not None and vessel.volume < vessel.dead - LEAST:
-            short = self.log.volume(vessel.dead - vessel.volume)
-            self.log.add("pump", act.id, f"{feed} stands {short} below its outlet")
+        if vessel is not None:
+            self.sucked[feed] = act
         if draws:
             parts = [(1.0 - drawn, mixture)]
             parts += [(draw.share, self.out_of(act, draw.source, volume * draw.share)) for draw in draws]

@@ -1,59 +1,42 @@
-"""The page read at the reel: what is flushed before a mix, each part a mix went through, where it goes, what stays."""
+"""The page read at the reel: the acts from the flush to the leaving, where the water goes, what stays."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Section, Span, Spans, Table, Text
-from planner.packet.measures import minutes, poured, strength
-from planner.packet.sections.flush_first import values_of
+from planner.packet.blocks import Block, Section, Span, Spans, Text
+from planner.packet.measures import poured, strength
+from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
-from planner.packet.words import added_up, spoken_name
+from planner.packet.words import spoken_name
 from planner.plan.heels import keeps
-from planner.plan.mix_model import FlushPlan, MixPlan
+from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan
 from planner.plan.residuals import LIFE, controls_of
-from planner.plan.runoff import remains_of
-from planner.units import System, show
-
-_HAIR = 1.0 - 1e-3  # the tap's own chlorine plus a hair is still the tap's own
-_NOISE = 1e-9  # m3
+from planner.units import show
 
 
 def section(reading: Reading) -> Section | None:
-    """What is flushed before a mix, then one part for each line that carried one; no page where there is neither."""
-    plan, system = reading.checked.plan, reading.system
-    if not plan.flushes and not plan.changes:
+    """The acts from the flush to the leaving, and what stays; no page for a held job."""
+    plan = reading.checked.plan
+    printing = printing_of(reading)
+    acts = sheets_of(printing.telling.procedure).flush if printing is not None else ()
+    if printing is None or not acts:
         return None
     names = list(dict.fromkeys(flush.run for flush in plan.flushes))
     stays = tuple(Text(spans=(Span(text="Stays: "), *line)) for line in _stays(reading))
-    places: dict[str, tuple[Block, ...]] = {"stays": stays}
-    lines = []
-    for n, name in enumerate(names, start=1):
-        parts = [flush for flush in plan.flushes if flush.run == name]
-        places[f"parts {n}"] = (_parts(parts, system),)
-        lines.append(_line(n, name, parts, reading, len(names) > 1))
+    places: dict[str, tuple[Block, ...]] = {"acts": side_by_side(printing.blocks(acts)), "stays": stays}
     values: dict[str, Any] = {
-        "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
-        "lines": lines,
-        "stays": "yes" if places["stays"] else "no",
+        "lines": [_line(name, reading, len(names) > 1) for name in names],
+        "stays": "yes" if stays else "no",
         "life": _life(plan),
         "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
         "lye": "yes" if any(flush.leaves == "caustic" for flush in plan.flushes) else "no",
         "control": _goes_to(plan),
     }
-    held = {str(n) for n, name in enumerate(names, start=1) if reading.held.holds(name)}
-    held |= {
-        f"first {n}"
-        for n, change in enumerate(plan.changes, start=1)
-        if not change.can or reading.held.holds(change.run)
-    }
-    if reading.held.everything:
-        held |= {"all"}
-    return section_from("flush", template("flush"), values, places, held=frozenset(held))
+    return section_from("flush", template("flush"), values, places)
 
 
 def _goes_to(plan: JobPlan) -> str:
@@ -63,73 +46,18 @@ def _goes_to(plan: JobPlan) -> str:
     return next((one.to for one in ways if all(one.holds("storm_drain", water) for water in waters)), "")
 
 
-def _line(number: int, name: str, parts: Sequence[FlushPlan], reading: Reading, several: bool) -> dict[str, Any]:
+def _line(name: str, reading: Reading, several: bool) -> dict[str, Any]:
     plan, system = reading.checked.plan, reading.system
-    mixes = [mix for mix in plan.mixes if mix.run.name == name]
-    kinds = {mix.kind for mix in mixes}
-    seconds = sum(part.seconds or 0.0 for part in parts)
+    parts = [flush for flush in plan.flushes if flush.run == name]
     found = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
-    tank = next((tank_name(mix.run.feed_tank.name) for mix in mixes if mix.run.feed_tank is not None), "")
-    dosing = mixes[0].run.dosing if mixes else None
-    left = [remains_of(mix) for mix in mixes if mix.mix is not None]
-    target = parts[0].target
-    life_limit = plan.input.limits.get("residual_with_life", 0.0)
     return {
-        "number": number,
         "name": name if several else "",
-        "kind": "premix" if "premix" in kinds else "metered" if "metered" in kinds else "injector",
-        "tank": tank,
-        "device": dosing.name if dosing is not None else "",
-        # A tank was brought down to its heel for the mix after it; of every hoseful there is a pail.
-        "spare": _caught(left[-1].spare, system) if left else "",
-        "from_hose": _caught(sum(one.line for one in left), system),
         "can": "yes" if all(part.volume is not None for part in parts) else "no",
-        "volume": _whole(parts, system),
-        "minutes": minutes(seconds),
-        "target": show(target, "concentration", system, toward="down"),
-        "leaves": spoken_name(parts[0].leaves),
-        "acid": "yes" if parts[0].leaves not in ("hypochlorite",) else "no",
+        "target": show(parts[0].target, "concentration", system, toward="down"),
         "for_life": "yes" if found is not None and found.case == "for_life" else "no",
-        "life_limit": show(life_limit, "concentration", system, toward="down"),
+        "life_limit": show(plan.input.limits.get("residual_with_life", 0.0), "concentration", system, toward="down"),
         "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
     }
-
-
-def _caught(amount: float, system: System) -> str:
-    """Mix [m3] that is caught in pails, to the greater side; nothing of what sums leave over."""
-    return show(amount, "volume", system, toward="up") if amount > _NOISE else ""
-
-
-def _parts(parts: Sequence[FlushPlan], system: System) -> Table:
-    unit = "gal" if system == "us" else "L"
-    rows: list[tuple[Cell, ...]] = []
-    for part in parts:
-        if part.volume is None or part.seconds is None or part.residual is None:
-            rows.append((part.part, "no end", "", "dose it"))
-            continue
-        left = show(part.residual * _HAIR, "concentration", system, toward="up")
-        rows.append(
-            (
-                part.part,
-                show(part.volume, "volume", system, toward="up").rpartition(" ")[0],
-                show(part.seconds, "time", system, toward="up"),
-                left.rpartition(" ")[0],
-            )
-        )
-    volumes = [part.volume for part in parts if part.volume is not None]
-    seconds = sum(part.seconds or 0.0 for part in parts)
-    if len(volumes) > 1 and len(volumes) == len(parts):
-        whole = _whole(parts, system).rpartition(" ")[0]
-        rows.append(((Span(text="the line, tip off", strong=True),), whole, f"{minutes(seconds)} min", ""))
-    head = ("Part, in order", unit, "Time", "mg/L left")
-    return Table(
-        head=head, rows=tuple(rows), widths=(3.9, 1.6, 1.9, 2.2), right=frozenset({1, 2, 3}), act=frozenset({1, 2})
-    )
-
-
-def _whole(parts: Sequence[FlushPlan], system: System) -> str:
-    """All of a line's parts as they are printed, so a reader who adds them up gets the same."""
-    return added_up([part.volume for part in parts if part.volume is not None], system)
 
 
 def _life(plan: JobPlan) -> str:

@@ -1,4 +1,4 @@
-"""The second person's page: beds, downspouts, what is near and how it is kept safe, what makes leftovers harmless."""
+"""The second person's page: their own acts in time order, what is near, what neutralizes leftovers."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import minutes, steps_of, volume, warmer, weighed
+from planner.packet.measures import steps_of, volume, warmer, weighed
+from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
@@ -35,10 +36,13 @@ def section(reading: Reading) -> Section | None:
     """The grounds; no page where only water is used and nothing is near."""
     plan = reading.checked.plan
     near = written(plan.input.job, "near")
-    if not plan.mixes and near is None:
+    printing = printing_of(reading)
+    acts = printing.blocks(sheets_of(printing.telling.procedure).grounds, clock=True) if printing is not None else ()
+    if not plan.mixes and near is None and not acts:
         return None
     spouts = int(written(near, "downspouts") or 0)
     places: dict[str, tuple[Block, ...]] = {
+        "acts": side_by_side(acts),
         "spouts": (_spouts(spouts),) if spouts else (),
         "near": (_near(reading),),
         "neutralisers": (_neutralisers(reading),) if plan.neutralisers else (),
@@ -46,6 +50,7 @@ def section(reading: Reading) -> Section | None:
     }
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
+        "crew": "yes" if acts else "no",
         **_beds(reading),
         **_alone(reading),
         **_told_of_runoff(reading),
@@ -69,28 +74,19 @@ def section(reading: Reading) -> Section | None:
         "acid": "yes" if chemicals & set(ACIDS) else "no",
         "mixed": "yes" if plan.mixes else "no",
     }
-    held = frozenset({"all"}) if reading.held.everything else frozenset()
-    return section_from("grounds", template("grounds"), values, places, held=held)
+    return section_from("grounds", template("grounds"), values, places)
 
 
 def _beds(reading: Reading) -> dict[str, str]:
-    """Water for the beds, with minutes at the tap's own flow where it is known; empty where there are none."""
+    """How large the beds are and their water in all, as the acts have it; empty where there are none."""
     plan, system = reading.checked.plan, reading.system
-    beds, flow = plan.beds, plan.input.water.test_flow
+    beds = plan.beds
     if beds is None:
         return {"beds": ""}
-    unit = "gal" if system == "us" else "L"
-    words = {
-        "out": minutes(beds.seconds),
-        "once": "yes" if beds.seconds <= beds.every else "no",
+    return {
         "beds": show(beds.area, "area", system, toward="up"),
-        "every": minutes(beds.every, "down"),
-        "whole": f"{volume(beds.before + beds.during + beds.after, system, 'up')} {unit}",
+        "whole": show(beds.before + beds.during + beds.after, "volume", system, toward="up"),
     }
-    for key, amount in (("before", beds.before), ("each", beds.each), ("during", beds.during), ("after", beds.after)):
-        words[key] = f"{volume(amount, system, 'up')} {unit}"
-        words[f"{key}_min"] = minutes(amount / flow) if flow else ""
-    return words
 
 
 def _told_of_runoff(reading: Reading) -> dict[str, str]:
@@ -211,7 +207,7 @@ def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
 
 
 def _alone(reading: Reading) -> dict[str, str]:
-    """A single leftover that needs no thinning is told in a step; more of them, or stronger ones, take the table."""
+    """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
     one, *others = plan.neutralisers or (None,)
     test = next((other for other in others if other.purpose.startswith("the test bucket")), None)

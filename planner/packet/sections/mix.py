@@ -4,24 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.packet.blocks import Block, Bullet, Picture, Section, Span, State, Table, Text
+from planner.packet.blocks import Block, Bullet, Hold, Picture, Section, Span, State, Table, Text
 from planner.packet.drawings.dial import dial
 from planner.packet.drawings.tank import HEEL, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.tank import SOAP as SOAP_FILL
 from planner.packet.findings import with_numbers
-from planner.packet.measures import poured, side_of, strength, warmer, weighed
-from planner.packet.sections.flush_first import place_of
-from planner.packet.sections.mix_lots import lots_after, lots_table
+from planner.packet.measures import poured, side_of, warmer
+from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.sections.mix_lots import lots_table
 from planner.packet.sections.mixes import (
     ACIDS,
     dial_set,
-    jug_of,
-    lots_in,
     on_the_wall,
-    percent_of,
     pours,
-    share_set,
-    tank_name,
     why_not,
 )
 from planner.packet.sections.reading import Reading, template
@@ -34,7 +29,7 @@ from planner.plan.mix_model import BatchPlan, MixPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.plan.pouring import tank_volumes
-from planner.units import System, Toward, show
+from planner.units import System, show
 
 _TANK = (440.0, 400.0, 350.0, 300.0, 250.0, 210.0)
 _TANK_ALONE = (290.0, 260.0, 230.0, 200.0, 170.0)  # what never meets the mix stands under it
@@ -71,14 +66,20 @@ def section(reading: Reading) -> Section | None:
     }
     values = []
     for n, mix in enumerate(plan.mixes, start=1):
-        made = pours(reading, mix)
+        made = _made(reading, mix)
         places[f"short {n}"] = () if made else tuple(_short(reading, mix))
         picture = _picture(mix, system, alone=len(plan.mixes) == 1) if made else None
         places[f"picture {n}"] = (picture,) if picture is not None else ()
         values.append(_values(n, mix, reading, drawn=picture is not None))
     one = values[0]
+    printing = printing_of(reading)
+    acts = printing.blocks(sheets_of(printing.telling.procedure).mix) if printing is not None else ()
+    # A stop point takes the whole width; what comes after the last of them stands beside a picture.
+    guarded = max((at + 1 for at, block in enumerate(acts) if isinstance(block, Hold)), default=0)
+    places |= {"acts": side_by_side(acts[:guarded]), "pours": acts[guarded:]}
     known = {
         "mixes": values,
+        "drawn_first": next((value["number"] for value in values if value["drawn"] == "yes"), 0),
         "off": _OFF[system],
         "mark": _MARK[system],
         "never": _never_line(_never(plan)),
@@ -86,6 +87,11 @@ def section(reading: Reading) -> Section | None:
         "never_beside": "yes" if len(values) == 1 and one["drawn"] == "yes" and one["kind"] == "premix" else "no",
     }
     return section_from("mix", template("mix"), known, places)
+
+
+def _made(reading: Reading, mix: MixPlan) -> bool:
+    """True where the page may show what to pour: nothing at all is poured on a job that is held."""
+    return pours(reading, mix) and not reading.held
 
 
 def _short(reading: Reading, mix: MixPlan) -> list[Block]:
@@ -99,8 +105,7 @@ def _short(reading: Reading, mix: MixPlan) -> list[Block]:
 
 def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict[str, Any]:
     plan, system = reading.checked.plan, reading.system
-    lots = lots_in(mix) or [spoken_name(mix.chemical)]
-    made = pours(reading, mix)
+    made = _made(reading, mix)
     title = f"{spoken_name(mix.chemical).capitalize()} at {on_the_wall(plan, mix)}, {_where(mix)}"
     if len(plan.runs) > 1:
         title += f" ({mix.run.name})"
@@ -112,54 +117,18 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         "made": "yes" if made else "no",
         "kind": mix.kind,
         "drawn": "yes" if drawn else "no",
-        "lot": lots[0],
-        "lots": " then ".join(lots),
-        "then": [],
-        "comes_to": "",
-        "warms": "",
-        "acid": "yes" if mix.chemical in ACIDS else "no",
-        "dry": "yes" if mix.stock_mass is not None else "no",
-        "tank": mix.run.feed_tank.name if mix.run.feed_tank is not None else "the tank",
         "device": mix.run.dosing.name if mix.run.dosing is not None else "",
         "soap": _soap_name(plan, mix),
         "soap_dose": show(mix.soap_share, "dose", system) if mix.soap_share > 0 else "",
+        "share": show(mix.share or 0.0, "fraction", system, toward="down") if mix.kind == "metered" and made else "",
         "stick": "yes"
         if any(step.by_stick and step.what != "water" for one in mix.batches for step in one.additions)
         else "no",
-        "batches": [],
-        "first": ", ".join(place_of(change) for change in plan.changes if change.mix == mix.name),
         "bathed": " and ".join(bathed_before(plan, mix)),
+        "comes_to": "",
+        "warms": "",
     }
-    if not made:
-        return values
-    bucket = mix.line.test
-    values["bucket"] = poured(bucket, system)
-    values["push"] = show(mix.line.push, "volume", system, toward="up")
-    if mix.kind == "premix":
-        values["batches"] = _batches(mix, plan, system)
-    elif mix.kind == "metered":
-        values |= {
-            "dial": dial_set(mix),
-            "share": show(mix.share or 0.0, "fraction", system, toward="down"),
-            "pull": poured(mix.pours[0].pull, system, "up"),
-            "drawn_down": poured(bucket * share_set(mix), system, "down"),
-            "then": lots_after(mix, system),
-        }
-    elif (jug := jug_of(mix, system)) is not None:
-        ratio = (mix.run.dosing.water_to_stock if mix.run.dosing is not None else None) or 0.0
-        soap_side = side_of("soap", active=jug.stock > 0)
-        values |= {
-            "pull": poured(mix.pull or 0.0, system, "up"),
-            "jug": jug.name,
-            "jug_water": poured(jug.water, system, "up") if jug.water > 0.005 * jug.measure else "",
-            "jug_stock": poured(jug.stock, system, "down") if jug.stock > 0 else "",
-            "jug_soap": poured(jug.soap, system, soap_side) if jug.soap > 0 else "",
-            "jug_whole": poured(jug.whole, system, "up"),
-            "ratio": f"{ratio:g}:1",
-            "drawn_down": poured(bucket / (1.0 + ratio), system, "down"),
-            "then": lots_after(mix, system),
-        }
-    if mix.acid is not None:
+    if made and mix.acid is not None:
         values |= {
             "comes_to": f"{100.0 * mix.acid.mass_fraction:.1f} wt % HCl, {mix.acid.density / 1000.0:.3f} kg/L, "
             f"{mix.acid.normality:.2f} N",
@@ -194,56 +163,6 @@ def distinct(mix: MixPlan) -> list[tuple[int, BatchPlan]]:
         if not any(_alike(batch, other) for _, other in kept):
             kept.append((number, batch))
     return kept
-
-
-def _batches(mix: MixPlan, plan: JobPlan, system: System) -> list[dict[str, Any]]:
-    """Each batch with its steps in order; one that is poured as another says so in a line."""
-    listed: list[dict[str, Any]] = []
-    kept = distinct(mix)
-    for number, batch in enumerate(mix.batches, start=1):
-        like = next(n for n, other in kept if _alike(batch, other))
-        of = f" of {len(mix.batches)}" if len(mix.batches) > 1 else ""
-        title = f"Batch {number}{of}: {show(batch.mix, 'volume', system)} in {tank_name(batch.tank)}"
-        steps = _steps(mix, batch, number, plan, system) if like == number else []
-        listed.append({"number": number, "title": title, "like": like, "steps": steps})
-    return listed
-
-
-def _steps(mix: MixPlan, batch: BatchPlan, number: int, plan: JobPlan, system: System) -> list[dict[str, str]]:
-    steps: list[dict[str, str]] = []
-    tank = mix.run.feed_tank
-    if batch.heel > 0:
-        depth = depth_of(tank_volumes(tank), batch.heel) if tank is not None else None
-        known = mix.heel_chemical if number == 1 else mix.chemical
-        held = mix.heel_strength if number == 1 else mix.target
-        what = "water" if known in (None, "water") or not held > 0 else (
-            f"mix at {strength(held, known or '', percent_of(plan), caustic=0.0)}")  # fmt: skip
-        steps.append({"kind": "heel", "amount": poured(batch.heel, system), "dip": _dip(depth, system), "what": what,
-                      "after": _after(mix, number, plan)})  # fmt: skip
-    for addition in batch.additions:
-        kind = addition.what if addition.what in ("water", "soap") else "stock" if addition.mass is None else "dry"
-        if kind in ("stock", "dry") and any(step["kind"] == kind for step in steps):
-            kind = f"more {kind}"
-        side = side_of(addition.what, active=mix.chemical != SOAP)
-        mass = addition.mass
-        amount = weighed(mass, system, side) if mass is not None else poured(addition.volume, system, side)
-        dip = _dip(addition.dip, system, side) if addition.by_stick else ""
-        steps.append({"kind": kind, "amount": amount, "dip": dip, "what": addition.what})
-    return steps
-
-
-def _after(mix: MixPlan, number: int, plan: JobPlan) -> str:
-    """What has to be sprayed out of the tank before: the batch before, or an earlier mix of this job; else nothing."""
-    if number > 1:
-        return f"batch {number - 1}"
-    before = plan.mixes[: plan.mixes.index(mix)]
-    tank = mix.run.feed_tank
-    same = [one for one in before if one.batches and tank is not None and one.batches[0].tank == tank.name]
-    return mix_name(plan.mixes, same[-1]) if same else ""
-
-
-def _dip(depth: float | None, system: System, toward: Toward = "near") -> str:
-    return show(depth, "dip", system, toward=toward) if depth is not None else ""
 
 
 def _picture(mix: MixPlan, system: System, *, alone: bool) -> Picture | None:

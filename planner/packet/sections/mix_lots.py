@@ -6,8 +6,6 @@ from planner.packet.blocks import Span, Table, Text
 from planner.packet.measures import poured, weighed
 from planner.packet.sections.mixes import (
     band_of,
-    dial_text,
-    jug_measure,
     known_from,
     lots_in,
     pours,
@@ -15,9 +13,8 @@ from planner.packet.sections.mixes import (
 )
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
-from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.mix_model import LotToday
 from planner.plan.model import JobPlan
-from planner.units import System
 
 
 def lots_table(reading: Reading) -> Table | Text:
@@ -63,21 +60,3 @@ def used(plan: JobPlan) -> list[LotToday]:
     names += [use.lots[0].name for use in plan.input.chemicals if use.dose is not None and use.lots]
     known = {lot.name: lot for lot in plan.shelf}
     return [known[name] for name in dict.fromkeys(names) if name in known]
-
-
-def lots_after(mix: MixPlan, system: System) -> list[dict[str, str]]:
-    """The lots after the first, each with what is loaded of it and how the dosing is set anew when it is opened."""
-    measure = jug_measure(system)
-    return [
-        {
-            "lot": one.lot.name,
-            "opened": "yes" if one.stock > 0.0 else "no",
-            "pull": poured(one.pull, system, "up"),
-            "dial": dial_text(one.dial, mix) if one.dial is not None else "",
-            "jug_stock": poured(measure * one.jug_stock, system, "down") if one.jug_stock is not None else "",
-            "jug_water": poured(measure * max(1.0 - one.jug_stock - (mix.jug_soap or 0.0), 0.0), system, "up")
-            if one.jug_stock is not None
-            else "",
-        }
-        for one in mix.pours[1:]
-    ]

@@ -44,9 +44,10 @@ def pours(reading: Reading, mix: MixPlan) -> bool:
 
 
 def stops_about(reading: Reading, mix: MixPlan) -> list[Finding]:
-    """The stops that keep this mix from being made: its own, its run's and the whole job's."""
+    """The stops that keep this mix from being made: its own, its run's and the whole job's; else what holds the job."""
     checked = reading.checked
-    return [f for f in stops_of(checked) if run_of(checked, f) in ("", mix.run.name)]
+    stops = stops_of(checked)
+    return [f for f in stops if run_of(checked, f) in ("", mix.run.name)] or list(stops)
 
 
 def why_not(reading: Reading, mix: MixPlan) -> list[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""The page read at the rig: the line as a picture, steps to lay it out and start it, what the gauge should say."""
+"""The page read at the rig: the line as a picture, the gear to bring, and the acts up to the water test."""
 
 from __future__ import annotations
 
@@ -6,23 +6,22 @@ from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.figures import bucket, gauge, gauge_of, reached, unit
+from planner.packet.figures import bucket, gauge, gauge_of, unit
+from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.power import power_words
-from planner.packet.sections.reading import Reading, spoken, template, written
-from planner.packet.sections.supply import NO_FILL, fill_words
+from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.told import line_told
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
 from planner.plan.model import RunPlan
 from planner.units import System, show
 
-_NAMED_HOSES = 8
 _TWO_MINUTES = 120.0
 _LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
 
 
 def section(reading: Reading) -> Section | None:
-    """One schematic and its steps for each run; no page where there is no run."""
+    """One schematic for each run, then the acts in order; no page where there is no run."""
     plan, system = reading.checked.plan, reading.system
     if not plan.runs:
         return None
@@ -30,22 +29,15 @@ def section(reading: Reading) -> Section | None:
     for n, run in enumerate(plan.runs, start=1):
         places[f"line {n}"] = (_picture(run, system),)
         places[f"joints {n}"] = tuple(_joints(run, system))
+    printing = printing_of(reading)
+    acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
+    places["acts"] = side_by_side(acts)
     values = {
-        "site": spoken(written(plan.input.job, "site", "address")),
-        "place": "at the rig",
-        "looks": [
-            {
-                "what": one.what,
-                "place": one.place,
-                "stock": spoken_name(one.chemical),
-                "volume": show(one.volume, "volume", system, toward="up") if one.volume is not None else "",
-            }
-            for one in plan.looks
-        ],
+        "steps": "yes" if acts else "no",
+        "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
-    held = frozenset(str(n) for n, run in enumerate(plan.runs, start=1) if reading.held.holds(run.name))
-    return section_from("set_up", template("set_up"), values, places, held=held)
+    return section_from("set_up", template("set_up"), values, places)
 
 
 def _picture(run: RunPlan, system: System) -> Picture:
@@ -86,7 +78,6 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     given = run.input
     length = sum(hose.length for hose in given.hoses)
     joint = gauge_of(run)
-    figures = reached(run, system)
     closed = joint.closed if joint else None
     water = plan.input.water
     margin = None
@@ -98,31 +89,19 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "title": f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}"
         if len(plan.runs) > 1
         else "",
-        "feed": given.feed,
-        "tap_fed": "yes" if given.feed == "tap" else "no",
-        "tank": given.feed_tank.name if given.feed_tank is not None else given.feed,
-        "water": "no" if given.premix else "yes",
         "pump": given.pump.name if given.pump is not None else "",
-        "dosing": given.dosing.name if given.dosing is not None else "",
-        "hoses": _joined([hose.name for hose in given.hoses]),
-        "tip": given.tip.name,
         "reel": show(given.on_reel, "length", system) if given.on_reel > 0 else "",
         "off_reel": show(max(0.0, length - given.on_reel), "length", system),
-        "standoff": show(given.standoff, "length", system),
-        "up": " ".join(figures.needed) if figures else "",
-        "reads": "yes" if figures else "no",
         "gauge_open": gauge(joint.open if joint else run.pump_pressure, system),
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),
         "flow": show(run.flow, "flow", system),
-        "bucket": bucket(run.flow, system),
         "tap_bucket": bucket(water.test_flow or 0.0, system) if water.tested and not water.residual else "",
         "backflow": (water.backflow or "none").replace("_", " "),
         "suction_low": show(max(margin, 0.0), "head", system, toward="down")
         if margin is not None and margin < _LITTLE_SUCTION
         else "",
         "lay_out": _lay_out(run, system),
-        **(fill_words(plan) if number == 1 else NO_FILL),
         **power_words(plan, run, system),
     }
 
@@ -134,11 +113,6 @@ def _closed_most(run: RunPlan, reading: Reading) -> str:
     if isinstance(heats, (int, float)):
         most = min(most, heats)
     return "two minutes" if most == _TWO_MINUTES else show(most, "time", reading.system, toward="down")
-
-
-def _joined(names: list[str]) -> str:
-    """The hoses of a run in a step; a long line points to the list beside it."""
-    return f"the {len(names)} hoses of the list" if len(names) > _NAMED_HOSES else ", ".join(names) or "the hose"
 
 
 def _lay_out(run: RunPlan, system: System) -> list[str]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from planner.packet.blocks import Block, Fields, Picture, Section, WriteIn
 from planner.packet.drawings.site import SitePlan, site_plan, things
+from planner.packet.sections.acts import printing_of, sheets_of
 from planner.packet.sections.facts import rig_name
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.told import place_told
@@ -37,12 +38,14 @@ def section(reading: Reading) -> Section | None:
 
     heights = _SKETCH if len(sketched.things) <= _FEW else _SKETCH_FULL
     initials = Fields(rows=(("Shown to the customer, initials", WriteIn(width=64, height=22)),), label=172.0)
+    printing = printing_of(reading)
+    acts = printing.blocks(sheets_of(printing.telling.procedure).walk) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
+        "acts": acts,
         "sketch": (Picture(paint=paint, heights=heights, title="The place", told=place_told(sketched)),),
         "initials": (initials,),
     }
-    held = frozenset({"all"}) if reading.held.everything else frozenset()
-    return section_from("walk_round", template("walk_round"), _values(plan, system), places, held=held)
+    return section_from("walk_round", template("walk_round"), _values(plan, system), places)
 
 
 def kinds_of(plan: JobPlan) -> frozenset[str]:

@@ -262,7 +262,7 @@ def read_strips(book: Book, line: Line, strips: Iterable[Expect]) -> None:
 
 
 def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
-    """Apart, drained, coiled, strapped, uncovered; a last look lasts until packing's own time is over."""
+    """Apart, drained, coiled, uncovered, strapped; the rest of packing's own time is for what has no box."""
     book.phase = "leave"
     begins = book.lead.now
     drained: set[str] = set()
@@ -276,13 +276,12 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
     for line in lines:
         if line.name in ever:
             _coil(book, line, stop, drained)
-    if book.asked.mixes:
-        book.mark(Mark(verb="strap", what="drums"), "drums")
     for cover in book.covered:
         book.mark(Mark(verb="uncover", what=cover), "grounds", key="uncover", who="second")
+    if book.asked.mixes:
+        book.mark(Mark(verb="strap", what="drums"), "drums")
     until = max(begins + book.minutes["pack"], book.second.now if book.second is not None else 0.0)
-    last = max(until - book.lead.now, book.minutes["people_clear"])
-    book.do(Mark(verb="look", what="site_left"), "grounds", last)
+    book.wait_until(until)
 
 
 def _coil(book: Book, line: Line, stop: int, done: set[str]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.plan.mix_model import DwellMisfit
 from planner.plan.procedure import closing, opening, state
@@ -12,6 +12,8 @@ from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.wash import Wash
+from planner.plan.procedure.yard import yard_acts
+from planner.plan.yard_model import YardPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +47,16 @@ def wash_job(asked: Asked, begins: float) -> Made:
     return Made(
         procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))),
         misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
+    )
+
+
+def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:
+    """Every act of a yard job, by the line its pump is tested on; it `begins` [s] at the bench."""
+    asked = replace(asked, runs=yard.runs)
+    acts = yard_acts(asked, yard, state.begin(asked, ()), begins)
+    before = state.begin(asked, acts)
+    return Made(
+        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))), misfits=()
     )
 
 

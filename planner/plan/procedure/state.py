@@ -11,7 +11,7 @@ from planner.physics.hoses import area
 from planner.plan.changes import SOAP_DENSITY, strongest_of
 from planner.plan.flushing import part_key
 from planner.plan.heels import standing_in
-from planner.plan.mix_model import TankHeel
+from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -346,6 +346,44 @@ def drawn_by_lot(acts: Sequence[Act]) -> dict[str, float]:
         if amount > 0.0 or name in drawn:
             drawn[name] = drawn.get(name, 0.0) + amount
     return drawn
+
+
+def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str, float]]:
+    """What each mix takes of each lot [m3], in the order of the mixes: drawn by its line, poured into its jug."""
+    taken: list[dict[str, float]] = [{} for _ in mixes]
+    waiting: dict[str, list[tuple[str, float]]] = {}
+    draws: dict[str, tuple[Draw, ...]] = {}
+    at: dict[str, int] = {}
+    for act in _in_time(acts):
+        run, moved = "", []
+        match act.detail:
+            case SetDosing(run=of, draws=set_to):
+                draws[of] = set_to
+            case Spray(run=run, volume=volume):
+                moved = [
+                    (one.source, one.share * volume)
+                    for one in draws.get(run, ())
+                    if not one.source.startswith(("jug ", "pail "))
+                ]
+            case Pour(lot=lot, into=into, volume=volume) if into.startswith("jug ") and volume is not None:
+                run, moved = into[4:], [(lot, volume)]
+            case Drain(source=source, to=to, volume=volume) if source.startswith("jug "):
+                run = source[4:]
+                if run in at and to in taken[at[run]]:
+                    taken[at[run]][to] -= volume
+                continue
+            case _:
+                continue
+        waiting.setdefault(run, []).extend(moved)
+        if act.section is None or not isinstance(act.detail, Spray) or act.detail.use not in ("wet", "mix"):
+            continue
+        for number, mix in enumerate(mixes):
+            if mix.run.name == run and act.section.surface in mix.surfaces and waiting.get(run):
+                at[run] = number
+                for lot, volume in waiting.pop(run):
+                    taken[number][lot] = taken[number].get(lot, 0.0) + volume
+                break
+    return taken
 
 
 def _ever_drawn(acts: Sequence[Act]) -> dict[str, float]:

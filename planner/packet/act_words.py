@@ -1,0 +1,86 @@
+"""The words of an act's keys: what is looked at, worn, covered, read, and how a stop point asks for it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+from planner.inputs.rows import rows
+from planner.packet.blocks import Span, Spans
+
+NAMES = ("RUN", "TANK", "HOSE")
+"""What may stand behind a key, or for all of it: a name of the rig."""
+
+
+class UnknownKey(ValueError):
+    """A key of an act that data/acts.yaml has no words for: the plan made what no page can say."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActKey:
+    """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it."""
+
+    key: str
+    named: str
+    verbs: frozenset[str]
+    step: str = ""
+    undo: str = ""
+    soak: str = ""
+    ask: str = ""
+    should: str = ""
+    differs: str = ""
+
+
+@lru_cache(maxsize=2)
+def act_keys(*, yard: bool = False) -> Mapping[str, ActKey]:
+    """Every row by its key without the name: `breaker`, `HOSE`. Raises UnknownKey for a row that is no row.
+
+    `yard`: with the words of a job in the yard over them.
+    """
+    found = {row.key: row for row in map(_row, rows("acts"))}
+    for given in rows("acts", "yard") if yard else ():
+        words = {name: value for name, value in given.items() if name != "key"}
+        found[given["key"]] = replace(found[given["key"]], **words)
+    return found
+
+
+def _row(given: Mapping[str, Any]) -> ActKey:
+    words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
+    unknown = set(words) - {"step", "undo", "soak", "ask", "should", "differs"}
+    if unknown or not given["verbs"]:
+        raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
+    first, _, name = str(given["key"]).partition(" ")
+    named = first if first in NAMES else name
+    return ActKey(key=first, named=named, verbs=frozenset(given["verbs"]), **words)
+
+
+def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), yard: bool = False) -> tuple[ActKey, str]:
+    """The row of a key and the name behind it: `breaker house` is of `breaker RUN`, a hose's name of `HOSE`.
+
+    Raises UnknownKey where there is none, or where the row does not take the verb.
+    """
+    known = act_keys(yard=yard)
+    first, _, name = what.partition(" ")
+    row = known.get(what)
+    if row is None and what in hoses:
+        row, name = known["HOSE"], what
+    elif row is None and name and first in known and known[first].named:
+        row = known[first]
+    if row is None or (row.named and not name) or (verb and verb not in row.verbs):
+        raise UnknownKey(f"`{what}` is no key of data/acts.yaml{f' for {verb}' if verb else ''}")
+    return row, name
+
+
+@lru_cache(maxsize=1)
+def stop_titles() -> Mapping[str, str]:
+    """The head of a stop point by what it guards."""
+    return {row["before"]: row["title"] for row in rows("acts", "stops")}
+
+
+def spoken_spans(text: str, values: Mapping[str, str]) -> Spans:
+    """Words of a row as spans: what stands between ** is strong. Values are data and are put in last."""
+    parts = text.split("**")
+    spans = (Span(text=part.format(**values), strong=bool(n % 2)) for n, part in enumerate(parts))
+    return tuple(span for span in spans if span.text)

@@ -1,0 +1,439 @@
+"""What paper says of an act, as words for its template: places, amounts a hand can measure, seconds on a watch."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
+
+from planner.chemistry.reactions import ACIDS
+from planner.packet.act_words import ActKey, key_of, spoken_spans
+from planner.packet.blocks import Spans
+from planner.packet.findings import message_of
+from planner.packet.measures import clock_text, gun_open, in_one_unit, minutes, poured, weighed
+from planner.packet.sections.mixes import dial_set, dial_text, tank_name
+from planner.packet.sections.reading import Reading
+from planner.packet.words import spoken_name
+from planner.physics.tanks import depth_of
+from planner.plan.mix_model import Addition, MixPlan
+from planner.plan.model import JobPlan, RunPlan
+from planner.plan.pouring import tank_volumes
+from planner.plan.procedure.acts import (
+    Act,
+    Drain,
+    DrawFrom,
+    Expect,
+    Fill,
+    Join,
+    Mark,
+    Neutralise,
+    Parting,
+    Pour,
+    Power,
+    Prime,
+    Procedure,
+    Relieve,
+    SetDosing,
+    Shut,
+    Soak,
+    Spray,
+    Stir,
+    StopPoint,
+    Wait,
+    WaterBed,
+)
+from planner.units import System, Toward, show
+
+_FIXED = {
+    "tap": "the tap", "hydrant": "the hydrant", "pond": "the pond", "tub": "the tub", "bucket": "the bucket",
+    "section": "the section", "bed": "the bed", "ground": "the ground", "lawn": "the lawn", "air": "the air",
+    "sanitary": "a sanitary drain, with its owner's permission", "carried_home": "a marked drum to take home",
+}  # fmt: skip
+_ONTO = frozenset({"ground", "lawn", "section", "bed"})
+_EMPTY = (
+    "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
+    "mark", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up", "kind", "step",
+)  # fmt: skip
+_PH_STEP = 0.1
+
+
+def runs_of(plan: JobPlan) -> tuple[RunPlan, ...]:
+    """The lines a job sprays with: its runs, or the line a pump is tested on in the yard."""
+    return (*plan.runs, *(plan.yard.runs if plan.yard is not None else ()))
+
+
+def place_words(name: str, reading: Reading) -> str:
+    """A place of an act in a sentence: `the tap`, `pail 2`, `the roof mix tank`, `lot H-2`, a hose by its name."""
+    plan = reading.checked.plan
+    if name in _FIXED:
+        return _FIXED[name]
+    first, _, rest = name.partition(" ")
+    if first == "pail" and rest.isdigit():
+        return name
+    if first == "jug" and any(run.name == rest for run in plan.runs):
+        return f"the jug of {rest}" if len(plan.runs) > 1 else "the jug"
+    if any(lot.name == name for lot in plan.shelf):
+        return f"lot {name}"
+    hoses = {hose.name for run in runs_of(plan) for hose in run.input.hoses}
+    return name if name in hoses else tank_name(name)
+
+
+def toward_place(name: str, reading: Reading) -> str:
+    """The same with its `into` or `onto`, and home for what is carried there."""
+    return f"{'onto' if name in _ONTO else 'into'} {place_words(name, reading)}"
+
+
+def expected(one: Expect, system: System) -> tuple[str, str, str]:
+    """What a reading should be: value with its unit, and its low and high end without, both to the safe side."""
+    value = _shown(one, one.value, system, "near")
+    ends = (_shown(one, one.low, system, "up"), _shown(one, one.high, system, "down"))
+    unit = re.sub(r"^[\d.,/ −-]+", "", value)
+    low, high = (end.removesuffix(f" {unit}") for end in ends)
+    return value, low, high
+
+
+def at_most(one: Expect, system: System) -> str:
+    """The upper end of a reading with its unit, never said higher than it is."""
+    return _shown(one, one.high, system, "down")
+
+
+def _whole(value: float, toward: Toward) -> int:
+    return {"up": math.ceil(value - 1e-9), "down": math.floor(value + 1e-9)}.get(toward, round(value))
+
+
+def _shown(one: Expect, value: float, system: System, toward: Toward) -> str:
+    if one.unit == "s":
+        return f"{_whole(value, toward)} s"
+    if one.unit == "pa":
+        return show(value, "pressure", system, step=1.0 if system == "us" else 0.1, toward=toward)
+    if one.unit == "m_per_s":
+        return show(value, "speed", system, toward=toward)
+    if one.unit == "m3":
+        if system == "si" and one.high < 10e-3:  # a tenth of a liter would hide what is looked for
+            return show(value, "volume", system, unit="mL", step=10.0, toward=toward)
+        return " ".join(in_one_unit(value, system, toward))
+    if one.unit == "mg_per_l":
+        return show(value * 1e-3, "concentration", system, toward=toward)
+    if one.unit == "ph":
+        return f"{_whole(10.0 * value, toward) / 10:g}"
+    if one.what == "throw" and toward == "near":
+        toward = "down"  # as every throw is said
+    return show(value, "dip" if one.what == "dip" else "length", system, toward=toward)
+
+
+def _parts(spans: Spans) -> list[dict[str, str]]:
+    """Spans for a template, which drops the white at a value's ends: `space` says that a part has one before it."""
+    parts = []
+    for n, span in enumerate(spans):
+        before = spans[n - 1].text[-1:] if n else ""
+        space = "yes" if n and (before.isspace() or span.text[:1].isspace()) else "no"
+        parts.append({"text": span.text, "strong": "yes" if span.strong else "no", "space": space})
+    return parts
+
+
+class Telling:
+    """One procedure told to one reader."""
+
+    def __init__(self, reading: Reading, procedure: Procedure) -> None:
+        self.reading, self.plan, self.system = reading, reading.checked.plan, reading.system
+        self.procedure = procedure
+        self.hoses = frozenset(procedure.begin.hoses)
+        self.runs = {run.name: run.input for run in runs_of(self.plan)}
+        self.several = len(self.plan.runs) > 1
+
+    def key_of(self, what: str, verb: str = "") -> tuple[ActKey, str]:
+        """The row of a key with this job's words, and the name behind it."""
+        return key_of(what, verb, hoses=self.hoses, yard=self.plan.kind == "yard")
+
+    @cached_property
+    def alone(self) -> bool:
+        """True of a crew of one."""
+        return all(act.who == "lead" for act in self.procedure.acts)
+
+    @cached_property
+    def additions(self) -> Mapping[str, tuple[str, Addition]]:
+        """Of each act that fills or pours into a mix tank: its batch, where there are several, and its addition."""
+        waiting: dict[str, list[tuple[str, list[Addition]]]] = {}
+        for mix in self.plan.mixes:
+            for n, batch in enumerate(mix.batches, start=1):
+                title = f"Batch {n} of {len(mix.batches)}" if len(mix.batches) > 1 else ""
+                waiting.setdefault(batch.tank, []).append((title, list(batch.additions)))
+        found: dict[str, tuple[str, Addition]] = {}
+        for act in self.procedure.acts:
+            detail = act.detail
+            if not isinstance(detail, (Fill, Pour)) or detail.into not in waiting:
+                continue
+            batches = waiting[detail.into]
+            while batches:
+                title, left = batches[0]
+                at = next((n for n, one in enumerate(left) if self._is(one, detail)), None)
+                if at is not None:
+                    found[act.id] = (title, left[at])
+                    batches[0] = ("", left[at + 1 :])
+                    break
+                batches.pop(0)
+        return found
+
+    def _is(self, one: Addition, detail: Fill | Pour) -> bool:
+        if isinstance(detail, Fill):
+            return one.what == "water"
+        return one.what == detail.lot or (one.what == "soap" and self.chemical(detail.lot) == "surfactant")
+
+    def chemical(self, lot: str) -> str:
+        """What a lot holds, by its table name."""
+        return next((one.chemical for one in self.plan.shelf if one.name == lot), "")
+
+    def mix_of(self, run: str) -> MixPlan | None:
+        """The first mix of a run."""
+        return next((mix for mix in self.plan.mixes if mix.run.name == run), None)
+
+    def lots_from(self, act: Act) -> str:
+        """Stock that goes into something from an act on, up to the next stop point of its kind: `H-1, H-2`."""
+        acts = self.procedure.acts
+        begins = next(n for n, one in enumerate(acts) if one.id == act.id)
+        names: list[str] = []
+        passed = not isinstance(act.detail, StopPoint)
+        for one in acts[begins + 1 :]:
+            if isinstance(one.detail, StopPoint) and one.detail.before in ("stock", "acid"):
+                if not passed:
+                    break
+                passed = False
+            elif isinstance(one.detail, Pour):
+                names.append(one.detail.lot)
+            elif isinstance(one.detail, SetDosing):
+                names += [draw.source for draw in one.detail.draws if self.chemical(draw.source)]
+        return ", ".join(dict.fromkeys(name for name in names if self.chemical(name)))
+
+    def words_of(self, act: Act, row: ActKey, name: str) -> dict[str, str]:
+        """The names and figures a key's words may ask for."""
+        run = self.runs.get(name) or next(iter(self.runs.values()), None)
+        values = dict.fromkeys(("value", "low", "high", "place", "tank"), "")
+        values["name"] = tank_name(name) if row.named == "TANK" else name
+        values["pump"] = run.pump.name if run is not None and run.pump is not None else "the pump"
+        values["lots"] = self.lots_from(act)
+        values["residual"] = self._residual(act)
+        values |= self.own_words(act)
+        one = act.expect or self._read_before(act, row.key)
+        if one is not None:
+            values["value"], values["low"], _ = expected(one, self.system)
+            values["high"] = at_most(one, self.system)
+            values["tank"] = self._dipped(one) if one.what == "dip" else ""
+        return values
+
+    def own_words(self, act: Act) -> Mapping[str, str]:
+        """What a kind of job has beside, for its keys' words."""
+        return {}
+
+    def _read_before(self, act: Act, what: str) -> Expect | None:
+        found = None
+        for one in self.procedure.acts:
+            if one.id == act.id:
+                break
+            if one.expect is not None and one.expect.what == what:
+                found = one.expect
+        return found
+
+    def _residual(self, act: Act) -> str:
+        """What the strips read before an act should say: `chlorine 4 mg/L or less`."""
+        chlorine, ph = self._read_before(act, "strip_chlorine"), self._read_before(act, "strip_ph")
+        said = [f"chlorine **{at_most(chlorine, self.system)}** or less"] if chlorine is not None else []
+        if ph is not None:
+            _, low, high = expected(ph, self.system)
+            said.append(f"pH **{low} to {high}**")
+        return " and ".join(said) or "in order"
+
+    def _dipped(self, one: Expect) -> str:
+        """The tank a stick is read in: the one whose content at the start stands so deep."""
+        off: dict[str, float] = {}
+        for tank in getattr(self.plan.input.rig, "tanks", ()):
+            held = self.procedure.begin.tanks.get(tank.name)
+            depth = depth_of(tank_volumes(tank), held.volume) if held is not None and held.volume else None
+            if depth is not None:
+                off[tank.name] = abs(depth - one.value)
+        return tank_name(min(off, key=lambda name: off[name])) if off else "the tank"
+
+    def mark(self, act: Act, verb: str, what: str) -> Spans:
+        """The words of something done by its key."""
+        row, name = self.key_of(what, verb)
+        return spoken_spans(row.undo if verb == "uncover" else row.step, self.words_of(act, row, name))
+
+    def question(self, act: Act, ask: str) -> Spans:
+        """How a stop point asks for one of its keys."""
+        row, name = self.key_of(ask)
+        values = self.words_of(act, row, name)
+        # What the last strip should be has its own strong figures.
+        return spoken_spans(row.ask.replace("{residual}", values["residual"]), values)
+
+    def why(self, act: Act) -> str:
+        """The finding an act answers, as the checks say it, up to its first semicolon; else nothing."""
+        if act.why is None:
+            return ""
+        found = next((one for one in self.reading.checked.findings if one.code == act.why), None)
+        return "" if found is None else message_of(found, self.system).partition("; ")[0]
+
+    def clock(self, act: Act) -> str:
+        """When an act begins, as the job's clock has it; from arrival where no time of day is known."""
+        return clock_text(act.start) if self.procedure.starts >= 3600.0 else f"+{clock_text(act.start)}"
+
+    # ------------------------------------------------------------------------------------------- an act's values
+
+    def values(self, act: Act) -> dict[str, Any]:
+        """An act as the template has it: its verb, its words, its figures; what does not apply is empty."""
+        told: dict[str, Any] = dict.fromkeys(_EMPTY, "")
+        told |= {"verb": "", "parts": [], "why": self.why(act), "near": "yes" if act.section is None else "no"}
+        told |= self._own(act)
+        if act.section is not None:
+            told |= {"wall": act.section.surface, "part": act.section.number, "of": act.section.of}
+        if act.expect is not None:
+            told |= self._reading(act, act.expect)
+        return told
+
+    def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
+        row, _ = self.key_of(one.what, "read")
+        value, low, high = expected(one, self.system)
+        words = self.words_of(act, row, "")
+        step = "".join(span.text for span in spoken_spans(row.step, words))
+        reads = at_most(one, self.system) if row.should == "most" else value
+        told = {"step": step, "reads": reads, "low": low, "high": high}
+        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": row.differs}
+
+    def _own(self, act: Act) -> dict[str, Any]:
+        """The verb and its own figures."""
+        detail, at, system = act.detail, self.reading, self.system
+        match detail:
+            case Mark(verb=verb, what=what):
+                spans = self.mark(act, verb, what)
+                return {"verb": "mark", "parts": _parts(spans)}
+            case Join(run=run):
+                return {
+                    "verb": "join",
+                    "run": self._run(run),
+                    "hoses": self._hoses(run),
+                    "tip": self.runs[run].tip.name,
+                }
+            case Parting(run=run):
+                return {"verb": "part", "run": self._run(run)}
+            case Fill():
+                return self._fill(act, detail)
+            case Pour():
+                return self._pour(act, detail)
+            case Stir():
+                return {"verb": "stir", "place": place_words(detail.tank, at), "minutes": minutes(detail.seconds)}
+            case Drain():
+                return {
+                    "verb": "drain", "kind": "hose" if detail.source in self.hoses else "vessel",
+                    "source": place_words(detail.source, at), "place": toward_place(detail.to, at),
+                    "amount": self.measured(detail.volume, "up"),
+                }  # fmt: skip
+            case DrawFrom(run=run, feed=feed):
+                return {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
+            case Prime(run=run):
+                pump = self.runs[run].pump
+                fed = "tap" if self.runs[run].feed == "tap" else "tank"
+                return {"verb": "prime", "run": self._run(run), "device": pump.name if pump else "", "kind": fed}
+            case SetDosing():
+                return self._set(detail)
+            case Power(pump=pump, on=on):
+                return {"verb": "power", "device": pump, "kind": "on" if on else "off"}
+            case Spray():
+                return self._spray(act, detail)
+            case Shut(run=run):
+                return {"verb": "shut", "run": self._run(run)}
+            case Relieve(run=run):
+                return {"verb": "relieve", "run": self._run(run)}
+            case Wait(seconds=seconds):
+                return {"verb": "wait", "seconds": gun_open(seconds, "up")}
+            case WaterBed():
+                amount = show(detail.volume, "volume", system, toward="up")
+                bed = detail.bed.replace("_", " ")
+                return {"verb": "water", "place": f"the {bed}", "source": place_words(detail.source, at),
+                        "amount": amount, "minutes": minutes(self._flows(act, detail.volume))}  # fmt: skip
+            case Neutralise():
+                agent = f"{spoken_name(self.chemical(detail.lot))}, lot {detail.lot}".removeprefix(", ")
+                amount = weighed(detail.mass, system, "up")
+                place = place_words(detail.what, at)
+                return {"verb": "neutralise", "place": place, "amount": amount, "source": agent}
+            case Soak():
+                row, _ = self.key_of(detail.what, "soak")
+                spans = spoken_spans(row.soak, {"place": place_words(detail.into, at)})
+                return {
+                    "verb": "soak",
+                    "step": "".join(span.text for span in spans),
+                    "minutes": minutes(detail.seconds),
+                }
+            case StopPoint():
+                raise ValueError("a stop point is no step")
+        return {"verb": "read"}
+
+    def _run(self, run: str) -> str:
+        return run if self.several else ""
+
+    def _hoses(self, run: str) -> str:
+        names = [hose.name for hose in self.runs[run].hoses]
+        return ", ".join(names) if len(names) <= 8 else f"the {len(names)} hoses of the list"
+
+    def _flows(self, act: Act, volume: float) -> float:
+        """How long water runs [s]: at the tap's own flow where it is known, else the act's time."""
+        flow = self.plan.input.water.test_flow
+        return volume / flow if flow else act.lasts
+
+    def measured(self, volume: float, toward: Toward) -> str:
+        """What a jug or a pail shows up to ten gallons or liters; above, whole ones."""
+        small = volume < 10 * (3.785411784e-3 if self.system == "us" else 1e-3)
+        return (
+            poured(volume, self.system, toward)
+            if small
+            else show(volume, "volume", self.system, step=1.0, toward=toward)
+        )
+
+    def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
+        batch, added = self.additions.get(act.id, ("", None))
+        told = {"verb": "fill", "place": place_words(detail.into, self.reading), "batch": batch,
+                "source": place_words(detail.source, self.reading)}  # fmt: skip
+        if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
+            stick = self._dip(added, "up") if added is not None else ""
+            return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
+        amount = show(detail.volume, "volume", self.system, toward="up")
+        return told | {"amount": amount, "minutes": minutes(self._flows(act, detail.volume))}
+
+    def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
+        batch, added = self.additions.get(act.id, ("", None))
+        chemical = self.chemical(detail.lot)
+        soap = chemical == "surfactant"
+        active = any(mix.stock or mix.stock_mass for mix in self.plan.mixes)
+        side: Toward = "up" if soap and active else "down"
+        amount = weighed(detail.mass, self.system, side) if detail.mass is not None else ""
+        if detail.volume is not None:
+            amount = poured(detail.volume, self.system, side)
+        alike = (one for one in self.procedure.acts if isinstance(one.detail, Pour))
+        first = next(one for one in alike if self.chemical(one.detail.lot) == chemical)  # type: ignore[union-attr]
+        neat = not any(isinstance(one.detail, Fill) and one.detail.into == detail.into for one in self.procedure.acts)
+        kind = "dry" if detail.mass is not None else "soap" if soap else "acid" if chemical in ACIDS else "stock"
+        return {
+            "verb": "pour", "place": place_words(detail.into, self.reading), "amount": amount, "batch": batch,
+            "source": f"lot {detail.lot}", "kind": kind, "use": "neat" if neat else "",
+            "stick": self._dip(added, side) if added is not None else "",
+            "part": "first" if first.id == act.id else "",
+        }  # fmt: skip
+
+    def _dip(self, added: Addition, side: Toward) -> str:
+        return show(added.dip, "dip", self.system, toward=side) if added.by_stick and added.dip is not None else ""
+
+    def _set(self, detail: SetDosing) -> dict[str, Any]:
+        dosing, mix = self.runs[detail.run].dosing, self.mix_of(detail.run)
+        told = {"verb": "set_dosing", "device": dosing.name if dosing is not None else detail.run, "kind": detail.to}
+        told["source"] = " and ".join(place_words(draw.source, self.reading) for draw in detail.draws)
+        if detail.to == "mark" and mix is not None:
+            told["mark"] = dial_text(detail.mark, mix) if detail.mark is not None else dial_set(mix)
+        return told
+
+    def _spray(self, act: Act, detail: Spray) -> dict[str, Any]:
+        exact = detail.use == "test" or (act.section is not None and detail.use == "mix")
+        side: Toward = "near" if exact else "up"
+        return {
+            "verb": "spray", "run": self._run(detail.run), "use": detail.use, "kind": detail.onto,
+            "place": toward_place(detail.onto, self.reading), "seconds": gun_open(detail.seconds, side),
+            "amount": self.measured(detail.volume, side),
+        }  # fmt: skip

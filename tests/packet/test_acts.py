@@ -1,0 +1,393 @@
+"""The crew's pages print the acts: each once, in their order, stop points before what they guard, walls as rows."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from planner.packet import act_words
+from planner.packet.act_words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
+from planner.packet.blocks import Columns, Either, Hold, Step, Table, Two
+from planner.packet.book import job_book
+from planner.packet.findings import Held
+from planner.packet.measures import gun_open
+from planner.packet.sandbox import TemplateRefused
+from planner.packet.sections import acts as paper
+from planner.plan.procedure.acts import Act, Mark, Section, Shut, Spray, StopPoint
+from tests.acts_read import procedure_of
+from tests.packet.builders import job, short
+from tests.packet.figures_jobs import job_of
+
+PUBLISHED = Path(__file__).resolve().parents[1] / "published"
+HOUSE, ROOF = "2026-06-09/10-millrace", "2026-06-09/20-granary"
+FILES = {HOUSE: "procedure_house.json", ROOF: "procedure_roof_one_person.json"}
+CREW = ("walk_round", "set_up", "mix", "wash", "flush", "grounds")
+
+LOOKS = (
+    "walk_round", "vents_shut", "people_clear", "breaker house", "gun house", "dry roof mix", "eyewash", "lot_read",
+    "company", "locked", "no_aluminium", "spacers",
+)  # fmt: skip
+KEYS = {
+    "look": LOOKS, "ask": ("customer", "office_knows"), "write": ("photographs", "spacers_written"),
+    "wear": ("gloves_goggles", "acid_gloves", "face_shield"),
+    "cover": ("drains_covered", "downspouts_bagged", "beds_sheeted", "fittings_taped"),
+    "uncover": ("drains_covered", "downspouts_bagged", "beds_sheeted", "fittings_taped"),
+    "lay_out": ("hoses", "stages"), "coil": ("red 1",), "strap": ("drums",), "soak": ("stages", "housing"),
+    "read": ("dip", "bucket", "gauge_open", "gauge_closed", "wind", "jug_down", "strip_chlorine", "strip_ph", "throw"),
+    "state": ("primed", "water_only", "beds_wet", "residual", "power_off", "no_pressure"),
+}  # fmt: skip
+"""Every key of the contract of acts, by the verbs that take it."""
+
+
+REAL = paper.procedure_of
+
+
+@lru_cache(maxsize=2)
+def acts_of(name):
+    return procedure_of(PUBLISHED / FILES[name])
+
+
+@pytest.fixture(autouse=True)
+def _procedures(monkeypatch):
+    """The two jobs of the demo whose acts were written out by hand are printed by those."""
+
+    def given(reading):
+        if reading.checked.plan.id in FILES:
+            return None if reading.held else acts_of(reading.checked.plan.id)
+        return REAL(reading)
+
+    monkeypatch.setattr(paper, "procedure_of", given)
+
+
+@lru_cache(maxsize=4)
+def book(name, system="us"):
+    return job_book(job_of(name), paper="letter" if system == "us" else "a4", system=system)
+
+
+def sheet(name, key, system="us"):
+    return next(section for section in book(name, system).sections if section.key == key)
+
+
+def flat(blocks):
+    """Blocks in the order they are read."""
+    for block in blocks:
+        if isinstance(block, Two):
+            yield from flat((*block.left, *block.right))
+        elif isinstance(block, Columns):
+            yield from flat(block.blocks)
+        elif isinstance(block, Either):
+            yield from flat((block.first,))
+        else:
+            yield block
+
+
+def said(block):
+    spans = block.questions if isinstance(block, Hold) else block.spans
+    return "".join(span.text for span in spans).replace("\u00a0", " ")
+
+
+def steps(name, key, system="us"):
+    return [said(block) for block in flat(sheet(name, key, system).blocks) if isinstance(block, Step)]
+
+
+def rows(name):
+    """The rows of the walls as words, a cell each."""
+    tables = [block for block in flat(sheet(name, "wash").blocks) if isinstance(block, Table) and block.acts]
+    return [
+        ["".join(span.text for span in cell) if isinstance(cell, tuple) else "" for cell in row]
+        for table in tables
+        for row in table.rows
+    ]
+
+
+# ------------------------------------------------------------------------------------------------ the keys
+
+
+@pytest.mark.parametrize("verb", KEYS)
+def test_every_key_of_the_contract_has_its_words(verb):
+    hoses = frozenset({"red 1"})
+    for what in KEYS[verb]:
+        row, name = key_of(what, verb, hoses=hoses)
+        assert bool(name) == bool(row.named)
+        words = {"state": row.ask, "uncover": row.undo, "soak": row.soak}.get(verb, row.step)
+        assert words, f"{what} has no words for {verb}"
+        assert row.ask, f"no stop point can ask for {what}"
+        assert (row.should in ("band", "most") and bool(row.differs)) == (verb == "read")
+
+
+def test_no_row_is_there_that_the_contract_does_not_know():
+    named = {what if verb != "coil" else "HOSE" for verb, keys in KEYS.items() for what in keys}
+    assert set(act_keys()) == {name.partition(" ")[0] for name in named}
+    assert set(stop_titles()) == {"power", "stock", "mix", "coil", "open", "acid"}
+
+
+@pytest.mark.parametrize(
+    ("what", "verb"),
+    [
+        ("drains_coverd", "cover"),  # no such key
+        ("drains_covered", "look"),  # a key, not of this verb
+        ("breaker", "look"),  # a name is missing
+        ("eyewash left", "look"),  # and one too many
+        ("green hose", "coil"),  # no hose of this procedure
+        ("primed", "read"),
+    ],
+)
+def test_a_key_nobody_has_words_for_is_refused(what, verb):
+    with pytest.raises(UnknownKey, match=what):
+        key_of(what, verb, hoses=frozenset({"red 1"}))
+
+
+def test_a_row_of_the_table_with_a_word_nobody_reads_is_refused():
+    with pytest.raises(UnknownKey, match="stepp"):
+        act_words._row({"key": "eyewash", "verbs": ["look"], "stepp": "Look."})
+
+
+def test_a_name_with_braces_or_stars_in_it_is_printed_as_it_is():
+    spans = spoken_spans("Look into **{name}**.", {"name": "the {odd} ** tank"})
+    assert "".join(span.text for span in spans) == "Look into the {odd} ** tank."
+
+
+# ------------------------------------------------------------------------------------------------ each act once
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("name", FILES)
+def test_every_act_is_on_paper_exactly_once(name, system):
+    printed = [one for section in book(name, system).sections for one in paper.acts_printed(section.blocks)]
+    assert sorted(printed) == sorted(act.id for act in acts_of(name).acts)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_nothing_has_a_box_or_a_stop_point_that_is_no_act(name):
+    for section in book(name).sections:
+        if section.key not in CREW:
+            continue
+        for block in flat(section.blocks):
+            if isinstance(block, (Step, Hold)):
+                assert block.acts, said(block)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_what_is_printed_stands_in_the_order_of_the_acts(name):
+    place = {act.id: n for n, act in enumerate(acts_of(name).acts)}
+    pages = [key for key in CREW if key != "grounds"]
+    for keys in (pages, ["grounds"]):
+        firsts = [
+            place[block.acts[0]]
+            for key in keys
+            for block in flat(sheet(name, key).blocks)
+            if isinstance(block, (Step, Hold, Table)) and block.acts
+        ]
+        assert firsts == sorted(firsts)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_stop_point_stands_before_all_that_it_guards(name):
+    acts = {act.id: act for act in acts_of(name).acts}
+    passed: set[int] = set()
+    met = 0
+    for key in (key for key in CREW if key != "grounds"):
+        for block in flat(sheet(name, key).blocks):
+            if isinstance(block, Hold):
+                detail = acts[block.acts[0]].detail
+                assert isinstance(detail, StopPoint)
+                assert block.number == detail.number
+                passed.add(block.number)
+            elif isinstance(block, (Step, Table)):
+                guards = {acts[one].stop_point for one in block.acts} - {None}
+                assert guards <= passed, (block.acts, guards)
+                met += len(guards)
+    assert met >= 5
+    assert passed == {1, 2, 3, 4}
+
+
+def test_a_procedure_with_an_act_more_is_printed_with_it():
+    """What the count above rests on: an act of the procedure that no page had would be missed."""
+    procedure = acts_of(HOUSE)
+    sheets = paper.sheets_of(procedure)
+    held = [act.id for page in vars_of(sheets) for act in page]
+    assert sorted(held) == sorted(act.id for act in procedure.acts)
+    assert len(held) == len(set(held)) == 162
+
+
+def vars_of(sheets):
+    return [getattr(sheets, name) for name in type(sheets).__slots__]
+
+
+# ------------------------------------------------------------------------------------------------ who does it
+
+
+def test_the_second_s_calls_stand_in_the_lead_s_steps_and_say_who():
+    assert "Second: start booster, gun shut." in steps(HOUSE, "set_up")
+    assert "Second: pour 100 fl oz of lot H-0518 into the jug." in steps(HOUSE, "mix")
+    assert "Both: gloves and goggles on, as the safety page says." in steps(HOUSE, "mix")
+    assert "Second: set panel to 2.0, pick-up in the jug." in steps(HOUSE, "wash")
+
+
+def test_the_second_s_own_page_has_beds_covers_and_fills_by_the_clock():
+    own = steps(HOUSE, "grounds")
+    assert own[0] == "7:25 Cover the drains, edges sealed."
+    assert "7:40 Water the flower beds: 40 gal, 7 min." in own
+    (often,) = [step for step in own if step.startswith("10 times, at 8:17, 8:25")]
+    assert often.endswith("Fill the water tank from the tap: 27 gal of water, 5 min.")
+    assert own[own.index(often) + 1].startswith("Each time: Water the flower beds: ")
+
+
+def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named():
+    assert not steps(ROOF, "grounds")
+    every = [step for key in CREW for step in steps(ROOF, key)]
+    assert not [step for step in every if "Second" in step or "Both" in step]
+    holds = [block for key in CREW for block in flat(sheet(ROOF, key).blocks) if isinstance(block, Hold)]
+    assert {hold.who for hold in holds} == {("lead",)}
+    assert "Office called, and they call back?" in said(holds[1])
+    assert "Bag the downspouts." in steps(ROOF, "walk_round")
+
+
+# ------------------------------------------------------------------------------------------------ readings, stop points
+
+
+def test_a_reading_says_what_it_should_be_and_what_to_do_if_it_differs():
+    test = steps(HOUSE, "set_up")
+    assert (
+        "Time 5 gal in a bucket at the tip: 31 s (29 to 33). If it is slow, look for a kink or a clogged strainer."
+        in test
+    )
+    assert any(step.startswith("Second: read the gauge, gun shut: 71 psi (66 to 76). If it is low") for step in test)
+    (jug,) = [step for step in steps(HOUSE, "wash") if "jug went down" in step]
+    assert "40 fl oz (37 to 43). If it differs, call" in jug
+    assert "1180 mL" in jug_in_si()
+
+
+def jug_in_si():
+    (jug,) = [step for step in steps(HOUSE, "wash", "si") if "jug went down" in step]
+    return jug.replace(",", "")
+
+
+def test_a_stop_point_asks_what_its_act_asks_with_the_limit_of_the_reading():
+    (mix,) = [block for block in flat(sheet(HOUSE, "wash").blocks) if isinstance(block, Hold)]
+    assert mix.title == "Before mix goes on"
+    assert (
+        said(mix)
+        == "Windows, doors and vents shut? People and animals clear? Beds wet? Wind 8 mph or less? Drains covered?"
+    )
+    (coil,) = [block for block in flat(sheet(HOUSE, "flush").blocks) if isinstance(block, Hold)]
+    assert said(coil) == "Last strip at the tip chlorine 4.0 mg/L or less? Pump off, unplugged? Pressure let out?"
+
+
+# ------------------------------------------------------------------------------------------------ walls
+
+
+def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun():
+    found = rows(HOUSE)
+    assert [row[0] for row in found] == [
+        "vinyl 1, section 1",
+        "vinyl 1, cover section 2, then rinse section 1",
+        "vinyl 1, 9 times: cover the next (3 to 11), rinse the one that stands (2 to 10)",
+        "vinyl 1, rinse section 11",
+        "vinyl 2; pump off while it stands, then on",
+    ]
+    nine = found[2]
+    assert [cell.partition(" ")[0] for cell in nine[1:6]] == ["25", "35", "15", "5", "4"]
+    assert nine[1].startswith("25 s ")
+    assert nine[2].startswith("35 s ")
+    assert nine[3] == "15 s"
+    assert nine[4] == "5 to 10"
+    assert nine[5].startswith("4 min ")
+    words = " ".join(said(block) for block in flat(sheet(HOUSE, "wash").blocks) if hasattr(block, "spans"))
+    assert "One ahead: cover the next section while this one stands, come back and rinse this one." in words
+    assert "“Mix”: Second: set panel to 2.0, pick-up in lot H-0518." in words
+
+
+def test_a_roof_alone_goes_section_by_section_with_the_beds_between():
+    found = rows(ROOF)
+    assert [row[0] for row in found] == [
+        "south slope, 2 times: sections 1 to 2; gun shut, flower beds 15.6 gal",
+        "south slope, section 3; gun shut, flower beds 15.6 gal",
+    ]
+    assert found[0][2].startswith("3 min 10 s")
+    assert found[1][3] == "2 min 30 s"
+    assert found[1][5] == "left to the rain"
+    words = " ".join(said(block) for block in flat(sheet(ROOF, "wash").blocks) if hasattr(block, "spans"))
+    assert "“Water”: Shut the gun. Put the suction on the water tank. Open it again at the wall." in words
+
+
+def _act(number, use="mix", n=0):
+    section = Section(surface="wall", number=number, of=9)
+    detail = Spray(run="house", seconds=10.0, volume=0.01, onto="section", use=use)
+    return Act(id=f"a.{n}", phase="wash", who="lead", at="wall", detail=detail, start=n, lasts=1.0, section=section)
+
+
+def test_sections_that_do_not_go_up_by_one_are_never_said_in_one_row():
+    def same(act):
+        return act.detail.use
+
+    up = paper.folded([_act(1), _act(2), _act(3)], same)
+    assert [(fold.times, len(fold.acts)) for fold in up] == [(3, 1)]
+    odd = paper.folded([_act(1), _act(3), _act(2)], same)
+    assert [fold.times for fold in odd] == [1, 1, 1]
+
+
+def test_what_is_repeated_is_the_shortest_stretch_that_covers_the_most():
+    shut = Act(id="s", phase="wash", who="lead", at="wall", detail=Shut(run="house"), start=0.0, lasts=1.0)
+    acts = [_act(1), shut, _act(2), shut, _act(3), shut, shut]
+    found = paper.folded(acts, lambda act: type(act.detail))
+    assert [(fold.times, len(fold.acts)) for fold in found] == [(3, 2), (1, 1)]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "toward", "words"),
+    [
+        (15.3, "near", "15 s"), (1.3, "up", "2 s"), (21.3, "up", "25 s"), (36.6, "near", "35 s"), (118.0, "near", "2 min"),
+        (194.2, "up", "4 min"), (186.2, "near", "3 min 10 s"), (181.0, "up", "4 min"), (119.0, "up", "2 min"),
+    ],
+)  # fmt: skip
+def test_a_gun_s_time_is_what_a_watch_shows(seconds, toward, words):
+    assert gun_open(seconds, toward) == words
+
+
+# ------------------------------------------------------------------------------------------------ held, refused
+
+
+def test_the_acts_of_a_job_are_printed_only_where_no_stop_holds_it():
+    def asked(verdict, *, everything=False, runs=()):
+        plan = SimpleNamespace(procedure=acts_of(HOUSE))
+        checked = SimpleNamespace(plan=plan, verdict=verdict)
+        return REAL(SimpleNamespace(checked=checked, held=Held(everything=everything, runs=frozenset(runs))))
+
+    assert asked("caution") is acts_of(HOUSE)
+    assert asked("stop") is None
+    assert asked("stop", everything=True) is None
+    assert asked("stop", runs=("house",)) is None  # one run is enough: the acts are the whole job's
+
+
+def test_a_held_job_has_facts_and_no_box():
+    held = job_book(job(findings=[short()]), paper="letter", system="us")
+    keys = [section.key for section in held.sections]
+    assert "set_up" in keys
+    assert not {"wash", "flush"} & set(keys)
+    for section in held.sections:
+        if section.key in CREW:
+            assert not [block for block in flat(section.blocks) if isinstance(block, (Step, Hold))], section.key
+
+
+def test_a_template_that_words_a_verb_as_two_steps_is_refused(monkeypatch):
+    monkeypatch.setattr(
+        paper, "template", lambda _: "# Acts: x\n\n{% for step in steps %}\n- [ ] one\n- [ ] two\n\n{% endfor %}\n"
+    )
+    with pytest.raises(TemplateRefused) as refused:
+        job_book(job_of(HOUSE), paper="letter", system="us")
+    assert "one step" in refused.value.fault.message
+
+
+def test_an_act_with_an_unknown_key_stops_the_printing(monkeypatch):
+    procedure = acts_of(HOUSE)
+    odd = Act(
+        id="x.1", phase="walk", who="lead", at="grounds", detail=Mark(verb="look", what="moon"), start=0.0, lasts=1.0
+    )
+    spoiled = type(procedure)(acts=(odd, *procedure.acts), begin=procedure.begin, end=procedure.end)
+    monkeypatch.setattr(paper, "procedure_of", lambda _: spoiled)
+    with pytest.raises(UnknownKey, match="moon"):
+        job_book(job_of(HOUSE), paper="letter", system="us")
