@@ -13,7 +13,7 @@ import planner
 ROOT = Path(planner.__file__).parent
 MOST_LINES = 500
 
-# faults, units <- inputs | physics | chemistry <- plan <- checks <- remedies <- packet | archive <- commands <- cli
+# faults, units <- inputs | physics | chemistry <- plan <- rehearsal | checks <- remedies <- packet | archive <- commands <- cli
 RANK = {
     "faults": 0,
     "units": 0,
@@ -21,6 +21,7 @@ RANK = {
     "physics": 1,
     "chemistry": 1,
     "plan": 2,
+    "rehearsal": 3,
     "checks": 3,
     "remedies": 4,
     "packet": 5,
@@ -33,6 +34,12 @@ RANK = {
 }
 BARE = {"physics": {"physics"}, "chemistry": {"chemistry"}}
 """Equations know no files, no faults and no units library: they import only their own package."""
+
+REHEARSED = {
+    "planner.plan.procedure.acts", "planner.plan.model", "planner.plan.mix_model", "planner.plan.water_model",
+    "planner.plan.yard_model", "planner.plan.supply_model", "planner.plan.change_model",
+}  # fmt: skip
+"""What the rehearsal may know of the plan: frozen figures and the acts, nothing of what made them."""
 
 MODULES = sorted(path for path in ROOT.rglob("*.py") if not {"_templates", "_jobs"} & set(path.parts))
 
@@ -67,6 +74,25 @@ def test_imports_point_left_only(path: Path) -> None:
         if layer in BARE:
             allowed = other in BARE[layer]
         assert allowed, f"{path.name}:{line}: {layer} may not import {other}"
+
+
+def _modules(path: Path) -> Iterator[tuple[int, str]]:
+    """Line and name of every module that is imported, whether whole or a name out of it."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from ((node.lineno, alias.name) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            folder = ROOT.parent.joinpath(*base.split("."))
+            yield from ((node.lineno, f"{base}.{a.name}" if folder.is_dir() else base) for a in node.names)
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if _layer(path) == "rehearsal"], ids=lambda path: path.stem)
+def test_the_rehearsal_knows_nothing_of_what_made_the_acts(path: Path) -> None:
+    for line, name in _modules(path):
+        room = name.split(".")[1] if name.startswith("planner.") else ""
+        allowed = name in REHEARSED or room in {"", "rehearsal", "chemistry", "units", "faults"}
+        assert allowed, f"{path.name}:{line}: the rehearsal may not import {name}"
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))

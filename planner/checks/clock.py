@@ -1,4 +1,4 @@
-"""Whether the day is longer than a crew works."""
+"""Whether the day is longer than a crew works, and whether mix comes off each wall in time."""
 
 from __future__ import annotations
 
@@ -51,3 +51,27 @@ def day_findings(jobs: Sequence[CheckedJob]) -> tuple[Finding, ...]:
     """What is found of a day as a whole: how long it is when the last of its jobs is done."""
     ends = [one for job in jobs for one in job.findings if one.code == "time.day" and one.level != "none"]
     return tuple(replace(one, about="day") for one in ends[-1:])
+
+
+@check("wall.dwell")
+def wall_dwell(plan: JobPlan) -> Iterator[Finding]:
+    """Each wall whose mix would stand too long, whatever the size of its sections; the plan has tried them."""
+    where = {surface.name: surface.where for surface in plan.input.surfaces}
+    for one in plan.procedure_misfits:
+        yield Finding(
+            code="wall.dwell",
+            about=one.surface,
+            level="stop",
+            case="too_long",
+            values={
+                "surface": one.surface,
+                "shortest": Value(one.shortest, "time"),
+                "bound": Value(one.bound, "time"),
+                "least": Value(one.least, "time"),
+            },
+            where=where.get(one.surface, plan.where),
+        )
+    if not plan.procedure_misfits:
+        stands = any(work.dwell_bound > 0.0 for work in plan.work)
+        level: Level = "ok" if stands else "none"
+        yield Finding(code="wall.dwell", about="walls", level=level, case=level, values={}, where=plan.where)

@@ -80,14 +80,25 @@ def line_surge(plan: JobPlan) -> Iterator[Finding]:
 
 @check("pump.shut_off")
 def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
-    """How long the pump may run with the gun closed before what stands in it is hot."""
+    """How long the pump may run with the gun closed before what stands in it is hot.
+
+    Somebody alone walks from gun to rig before it can be switched off: no longer than that, but for a pump that
+    switches itself off or has a bypass to the tank. Where nobody knows its minutes, few are taken.
+    """
     limits = plan.input.limits
     for run in plan.runs:
         pump = run.input.pump
         piston = pump is not None and pump.kind == "piston"
         held = run.shut_off
+        walk = _walk_alone(plan, run)
+        may = held.seconds if held is not None else limits["shut_off_unknown"]
         if pump is None:
             yield _finding("pump.shut_off", run, "none", "none")
+        elif walk is not None and over(walk, may):
+            case = "alone" if held is not None else "alone_unknown"
+            yield _finding(
+                "pump.shut_off", run, "stop", case, walk=Value(walk, "time"), most=Value(max(may, 0.0), "time")
+            )
         elif held is None and piston:
             yield _finding(
                 "pump.shut_off",
@@ -118,6 +129,19 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
                 hot=Value(held.end, "temperature"),
                 most=Value(min(longest, held.seconds), "time"),
             )
+
+
+def _walk_alone(plan: JobPlan, run: RunPlan) -> float | None:
+    """The walk from gun to rig [s] of a crew of one while the run's pump pushes on; None where there is none to fear.
+
+    It is the run's whole hose. A crew nobody wrote counts as two; a piston pump without an unloader has worse to fear.
+    """
+    pump, day = run.input.pump, plan.input.day
+    if pump is None or pump.bypass or day is None or day.crew is None or day.crew.count > 1:
+        return None
+    if (pump.kind == "diaphragm" and pump.cut_off is not None) or (pump.kind == "piston" and pump.unloader is None):
+        return None
+    return sum(hose.length for hose in run.input.hoses) / float(plan.input.tables["minutes"]["walk_pace"])
 
 
 @check("pump.wear")

@@ -158,6 +158,7 @@ def _water_line(plan: JobPlan, system: System) -> str:
     uses = (
         ("wet", plan.water.pre_wet),
         ("fill hoses", plan.water.line),
+        ("test", plan.water.test),
         ("mix", plan.water.mix),
         ("clean", plan.water.clean),
         ("rinse", plan.water.rinse),

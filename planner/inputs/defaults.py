@@ -1,8 +1,10 @@
-"""Defaults for what nobody wrote, from data/defaults.yaml, in SI."""
+"""Defaults for what nobody wrote, from data/defaults.yaml, and the minutes of data/minutes.yaml, in SI."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
+from types import MappingProxyType
 
 from planner.inputs.rows import rows
 from planner.units import read
@@ -31,3 +33,21 @@ def default_list(name: str) -> tuple[float, ...]:
 def defaults() -> dict[str, float | tuple[float, ...]]:
     """All of them by name."""
     return {name: values[0] if len(values) == 1 else values for name, values in _all().items()}
+
+
+@lru_cache(maxsize=1)
+def minute_dimensions() -> Mapping[str, str]:
+    """What each row of the minutes is, by name: time, speed, or number for a share."""
+    return MappingProxyType({row["name"]: row["dimension"] for row in rows("minutes")})
+
+
+def read_minute(name: str, text: str) -> float:
+    """One of them as written: s, m/s, or a share as a bare number or in percent. Raises Unreadable, KeyError."""
+    dimension = minute_dimensions()[name]
+    return read(text, "fraction" if dimension == "number" and text.rstrip().endswith("%") else dimension)
+
+
+@lru_cache(maxsize=1)
+def minutes() -> Mapping[str, float]:
+    """All the minutes by name: s, the pace of walking m/s, the shares of an open gun [-]."""
+    return MappingProxyType({row["name"]: read_minute(row["name"], row["value"]) for row in rows("minutes")})

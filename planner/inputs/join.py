@@ -10,9 +10,10 @@ from types import MappingProxyType
 from typing import Any
 
 from planner.faults import Where
+from planner.inputs.defaults import default
 from planner.inputs.join_runs import runs_of
 from planner.inputs.join_together import too_many_guns
-from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of
+from planner.inputs.join_walls import chemicals_of, highest_surface, surfaces_of, with_dwell_bound
 from planner.inputs.join_water import takes_known_tap, water_of
 from planner.inputs.join_yard import yard_run_of
 from planner.inputs.joined import JobInput
@@ -61,6 +62,8 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
     assumed += around.learned.notes(runs, surfaces, (lot.name for use in chemicals for lot in use.lots))
     if slips:
         return None, slips
+    if crew is None:
+        assumed.append(f"crew: {default('crew'):g} people")
     known = around.learned.tap(job.site.address) if takes_known_tap(job) else None
     if known is not None:
         assumed.append(tap_note(known))
@@ -77,11 +80,11 @@ def joined(job: Job | YardJob, around: Around) -> tuple[JobInput | None, list[Sl
         date=around.date,
         place_in_day=around.place_in_day,
         runs=runs,
-        surfaces=surfaces,
+        surfaces=tuple(map(with_dwell_bound, surfaces)),
         water=water_of(job, around.rig, around.date, where(water_at), known),
         accept=job.accept,
         limits=around.limits,
-        tables=all_tables(around.rows),
+        tables=all_tables(around.rows, around.company.minutes),
         assumed=tuple(assumed),
         where=where(()),
         places=_places(around, job),
@@ -128,7 +131,7 @@ def _yard(job: YardJob, around: Around, root: Node) -> tuple[JobInput | None, li
         water=water_of(nothing, around.rig, around.date, place(root, ())),
         accept=job.accept,
         limits=around.limits,
-        tables=all_tables(around.rows),
+        tables=all_tables(around.rows, around.company.minutes),
         assumed=(*assumed, *(told for pump, told in around.learned.pumps.items() if pump == job.pump)),
         where=place(root, ()),
         places=_places(around, None),

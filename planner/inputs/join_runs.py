@@ -237,6 +237,13 @@ def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
             remedy="add `pump: ` and a pump of the rig",
             at=at("pump"),
         )
+    if pump is not None and pump.draws is not None and gear.feed not in (*pump.draws, "tap", "pond"):
+        yield Slip(
+            code="run.feed",
+            message=f"`{gear.name}` draws from `{gear.feed}`, and its pump `{pump.name}` does not get to it",
+            remedy=f"add `{gear.feed}` to `draws` of the pump, or write another feed",
+            at=at("feed"),
+        )
     if gear.dosing == "premix" and gear.feed in ("tap", "pond"):
         yield Slip(
             code="run.dosing",

@@ -254,6 +254,13 @@ def _put_on(
     return []
 
 
+def with_dwell_bound(surface: Surface) -> Surface:
+    """The surface, its row with `dwell_bound` [s]: how long at most what goes on it may stand there; 0 for water."""
+    row = surface.row
+    times = 0.0 if surface.chemical is None else row["dwell_times"] if surface.chemical == "hypochlorite" else 1.0
+    return replace(surface, row=MappingProxyType({**row, "dwell_bound": times * row["dwell"][1]}))
+
+
 def resolved(stock: str, lots: Sequence[Lot]) -> tuple[str, tuple[Lot, ...]]:
     """A lot's name, else a chemical's: the chemical and the lots meant, oldest first."""
     named = [lot for lot in lots if lot.name == stock]

@@ -108,6 +108,8 @@ def rig_slips(rig: Raw, stock: Raw | None = None) -> Iterator[Slip]:
     for place, pump in enumerate(items(rig, "pumps")):
         if isinstance(pump, dict):
             yield from fitting_slips(pump.get("suction"), ("pumps", place, "suction"))
+        for inner, tank in enumerate(items(pump, "draws")):
+            yield from unknown(tank, known.tanks, f"tank of rig {known.rig}", ("pumps", place, "draws", inner))
     yield from fitting_slips(rig.get("supply_hose"), ("supply_hose",))
     for place, pump in enumerate(items(rig.get("power"), "beside")):
         yield from unknown(pump, known.pumps, f"pump of rig {known.rig}", ("power", "beside", place))

@@ -105,9 +105,14 @@ def with_setup(run: RunInput, setup: Setup, rig: Rig, level: float = 0.0) -> Run
     return _on_feed(moved, feed, tank, level)
 
 
-def _on_feed(run: RunInput, feed: str, tank: Tank | None, level: float) -> RunInput:
-    """The head the feed stands at: a tank's floor, else the pump's height; a pond's level; a tap gives its own."""
+def _on_feed(run: RunInput, feed: str, tank: Tank | None, level: float) -> RunInput | None:
+    """The head the feed stands at: a tank's floor, else the pump's height; a pond's level; a tap gives its own.
+
+    None where the pump's suction does not get to the tank.
+    """
     if feed == "tank" and tank is not None:
+        if run.pump is not None and run.pump.draws is not None and tank.name not in run.pump.draws:
+            return None
         floor = tank.floor if tank.floor is not None else run.pump.height if run.pump is not None else 0.0
         return replace(run, feed=feed, feed_tank=tank, feed_head=floor)
     return replace(run, feed=feed, feed_tank=None, feed_head=level if feed == "pond" else 0.0)

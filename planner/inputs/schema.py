@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from planner.inputs import models
 from planner.inputs.chemicals import CHEMICALS
+from planner.inputs.defaults import minutes
 from planner.inputs.materials import materials
 from planner.inputs.models import Company, Day, Job, Learned, Record, Rig, Stock, SurfaceTable, Written, YardJob
 from planner.inputs.tables import accept_rows, fitting_rows, limit_rows, surface_rows
@@ -138,7 +139,7 @@ def _offer(model: str, name: str, key: Schema) -> None:
     if words is None:
         return
     names, closed = words
-    if name in ("limits", "fittings"):
+    if name in ("limits", "fittings", "minutes"):
         key["propertyNames"] = {"enum": names}
         return
     place = key.setdefault("items", {}) if key.get("type") == "array" else key
@@ -154,6 +155,8 @@ def _words(model: str, name: str) -> tuple[list[str], bool] | None:
     match model, name:
         case "Company", "limits":
             return sorted(limit_rows()), True
+        case "Company", "minutes":
+            return list(minutes()), True
         case _, "fittings":
             return [*fitting_rows(), "k"], True
         case "Accept", "finding":

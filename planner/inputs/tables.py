@@ -9,11 +9,11 @@ from types import MappingProxyType
 from typing import Any
 
 from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.defaults import defaults
+from planner.inputs.defaults import defaults, minutes
 from planner.inputs.electric_rows import electric_tables
 from planner.inputs.materials import refused
 from planner.inputs.models.base import Location, Slip, listed, nearest
-from planner.inputs.models.company import SurfaceRow, SurfaceTable
+from planner.inputs.models.company import Minute, SurfaceRow, SurfaceTable
 from planner.inputs.outside import outside_rows
 from planner.inputs.rows import rows, table
 from planner.inputs.strengths import mix_slip
@@ -292,8 +292,8 @@ def _far_looser(row: Limit, value: float) -> bool:
     return value > times * row.value > 0.0 if row.looser == "higher" else value * times < row.value
 
 
-def all_tables(surfaces: Mapping[str, SurfaceRow]) -> Mapping[str, Any]:
-    """The tables a plan is made with, read only."""
+def all_tables(surfaces: Mapping[str, SurfaceRow], own: Mapping[str, Minute]) -> Mapping[str, Any]:
+    """The tables a plan is made with, read only; a company's `own` minutes go before the table's."""
     return MappingProxyType(
         {
             "surfaces": surfaces,
@@ -309,6 +309,7 @@ def all_tables(surfaces: Mapping[str, SurfaceRow]) -> Mapping[str, Any]:
             "neutralisers": table("neutralisers"),
             "electric": electric_tables(),
             "defaults": MappingProxyType(defaults()),
+            "minutes": MappingProxyType({**minutes(), **{name: one.amount for name, one in own.items()}}),
             "accept": accept_rows(),
         }
     )

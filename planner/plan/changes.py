@@ -66,7 +66,7 @@ def plan_changes(
     changes: list[ChangeFlush] = []
     rig = with_clean_feeds(job, found)
     line: dict[str, _Held] = {
-        part: _Held(chemical=found.parts[part], strength=_strongest_of(job, found.parts[part]))
+        part: _Held(chemical=found.parts[part], strength=strongest_of(job, found.parts[part]))
         for part in found.unflushed
         if part in found.parts
     }
@@ -158,7 +158,7 @@ def pumped(changes: Iterable[ChangeFlush]) -> tuple[FlushPlan, ...]:
     )
 
 
-def _strongest_of(job: JobInput, chemical: str) -> float:
+def strongest_of(job: JobInput, chemical: str) -> float:
     """The strongest a chemical can be on this rig: the strongest lot of it; of soap the soap itself [kg/m3]."""
     if chemical == _SOAP:
         return SOAP_DENSITY
@@ -169,7 +169,7 @@ def _strongest_of(job: JobInput, chemical: str) -> float:
 def _tank_strength(job: JobInput, held: TankHeel) -> float:
     if held.chemical == _SOAP:
         return held.soap * SOAP_DENSITY or SOAP_DENSITY
-    return held.strength or _strongest_of(job, held.chemical)
+    return held.strength or strongest_of(job, held.chemical)
 
 
 def _change(

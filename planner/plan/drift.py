@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final, Literal
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import droplets
 from planner.plan.mix_line import carries_mix
+from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.strain_model import Drift
 
@@ -26,6 +28,8 @@ _APART: Final = ("cars", "fish_pond", "stream", "rain_barrel", "well", "storm_dr
 HARMED: Final = frozenset({"cars", "fish_pond", "stream", "rain_barrel"})
 """What a few drops of mix already harm, and what is covered or moved. Beds and windows at the wall are looked after on
 any day, and drops on the ground reach no well and no drain (common practice, no source)."""
+
+Exposed = Literal["strong", "roof", "ladder"]
 
 _carried = lru_cache(maxsize=512)(droplets.drift)
 
@@ -58,15 +62,19 @@ def _within(job: JobInput, carried: float) -> tuple[str, ...]:
     return (*at_wall, *apart)
 
 
-def exposure(plan: JobPlan, run: RunPlan) -> Literal["strong", "roof", "ladder"] | None:
+def exposure(plan: JobPlan, run: RunPlan) -> Exposed | None:
     """What makes wind a danger sooner on this run: a strong mix, a roof, a ladder; None where nothing does."""
+    return _exposed(plan.input, run, plan.mixes)
+
+
+def _exposed(job: JobInput, run: RunPlan, mixes: Sequence[MixPlan]) -> Exposed | None:
     # A mix of just that strength counts as strong, whatever the last digit of its sum.
-    strong = plan.input.limits["strong_mix"] * (1.0 - 1e-9)
-    for mix in plan.mixes:
+    strong = job.limits["strong_mix"] * (1.0 - 1e-9)
+    for mix in mixes:
         if mix.run.name == run.name and mix.chemical != "surfactant" and max(mix.wall or 0.0, mix.target) >= strong:
             return "strong"
-    access = plan.input.job.access
-    washed = {surface.name for surface in plan.input.surfaces if surface.row["family"] == "roof"}
+    access = job.job.access
+    washed = {surface.name for surface in job.surfaces if surface.row["family"] == "roof"}
     if washed & set(run.input.surfaces) or (access is not None and access.roof_work is not None):
         return "roof"
     if access is not None and (access.on_ladder or access.ladder is not None):
@@ -76,4 +84,9 @@ def exposure(plan: JobPlan, run: RunPlan) -> Literal["strong", "roof", "ladder"]
 
 def wind_stop(plan: JobPlan) -> str:
     """Name of the limit of wind at which this job's work stops: that of its most exposed run."""
-    return "wind_stop_strong" if any(exposure(plan, run) for run in plan.runs) else "wind_stop"
+    return wind_stop_of(plan.input, plan.runs, plan.mixes)
+
+
+def wind_stop_of(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> str:
+    """The same, before the whole plan is made."""
+    return "wind_stop_strong" if any(_exposed(job, run, mixes) for run in runs) else "wind_stop"

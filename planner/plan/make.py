@@ -9,7 +9,7 @@ from dataclasses import replace
 from planner import __version__
 from planner.inputs.joined import JobInput
 from planner.plan.change_waste import drained_neutralisers
-from planner.plan.changes import plan_changes, pumped
+from planner.plan.changes import plan_changes
 from planner.plan.differing import plan_differences
 from planner.plan.drift import plan_drift
 from planner.plan.flushing import plan_flushes
@@ -17,19 +17,24 @@ from planner.plan.heels import drew_bleach, looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
-from planner.plan.mix_model import Carried
+from planner.plan.mix_model import Carried, MixPlan
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
+from planner.plan.procedure import levels, totals
+from planner.plan.procedure.acts import Act
+from planner.plan.procedure.book import Asked
+from planner.plan.procedure.flows import walks_of
+from planner.plan.procedure.make import wash_job, yard_job
+from planner.plan.procedure.state import drawn_by_mix
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
 from planner.plan.sites import bleached, traces
-from planner.plan.supply_time import plan_supply, water_left
-from planner.plan.timing import end_of, leaves_at, lost_by, plan_time
-from planner.plan.work import beds_of, plan_work, water_of
+from planner.plan.timing import drive_to, end_of, leaves_at, lost_by
+from planner.plan.work import beds_of, plan_work
 from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
 from planner.plan.yard_held import after_test
 
@@ -63,12 +68,22 @@ def make_plan(
         *drained_neutralisers(job, changes, taken),
         *bath_neutralisers(yard),
     )
-    water = water_of(runs, mixes, work, flushes, beds, changes)
-    supply = plan_supply(job, runs, mixes, work, flushes, beds, ready, changes)
-    power = plan_power(job, runs, work, (*pumped(changes), *flushes))
-    time = plan_time(job, mixes, work, flushes, leaves, supply.pour if supply is not None else 0.0, changes)
-    time = time or yard_time(job, yard, leaves)
-    after = after_test(after_yard(job, left, yard), yard)
+    looks = looks_of(job, mixes, found)
+    asked = Asked(
+        job=job, runs=runs, mixes=mixes, work=work, changes=changes, flushes=flushes, neutralisers=neutralisers,
+        looks=looks, beds=beds, found=found,
+    )  # fmt: skip
+    drive = drive_to(job)
+    begins = leaves + drive if leaves is not None and drive is not None else 0.0
+    made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
+    procedure = made.procedure
+    mixes = as_drawn(mixes, procedure.acts)
+    walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
+    water = totals.water(procedure)
+    supply = levels.supply(job, procedure, runs, beds, walks)
+    power = plan_power(job, runs, totals.pump_seconds(job, runs, procedure))
+    time = totals.spans(job, procedure, leaves) if yard is None else yard_time(job, procedure, leaves)
+    after = after_test(after_yard(job, left, yard), yard, procedure.end)
     plan = JobPlan(
         id=job.id,
         title=job.title,
@@ -80,7 +95,7 @@ def make_plan(
         found=found,
         left=replace(
             after,
-            water=water_left(ready, supply),
+            water=levels.water_left(ready, supply),
             ends=end_of(time) if time else found.ends,
             lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),
@@ -92,7 +107,7 @@ def make_plan(
         supply=supply,
         drift=plan_drift(job),
         power=power,
-        beds=beds,
+        beds=totals.beds(beds, procedure, walks),
         flushes=flushes,
         changes=changes,
         runoff=runoff,
@@ -101,13 +116,41 @@ def make_plan(
         differs=plan_differences(job, runs) if tables else (),
         sensitivity=plan_sensitivity(job, runs) if tables else (),
         time=time,
-        looks=looks_of(job, mixes, found),
+        looks=looks,
+        procedure=procedure,
+        procedure_misfits=made.misfits,
         yard=yard,
         notes=tuple(dict.fromkeys((*job.assumed, *shared_notes(job), *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),
         where=job.where,
     )
     return replace(plan, load=load_of(plan))
+
+
+def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ...]:
+    """The mixes of panels and injectors with what their acts take of each lot: drums change between sections."""
+    found = []
+    for mix, taken in zip(mixes, drawn_by_mix(mixes, acts), strict=True):
+        known = {share.lot.name for share in mix.pours} & set(taken)
+        if mix.kind == "premix" or not known or mix.mix is None:
+            found.append(mix)
+            continue
+        pours = tuple(
+            replace(
+                share,
+                stock=taken.get(share.lot.name, 0.0),
+                mix=taken.get(share.lot.name, 0.0) / share.share if share.share else share.mix,
+            )
+            for share in mix.pours
+        )
+        stock = sum(share.stock for share in pours)
+        found.append(replace(mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0)))
+    return tuple(found)
+
+
+def hose_lengths(runs: Sequence[RunPlan]) -> dict[str, float]:
+    """How far each run's gun is from the rig [m]: all of its hose."""
+    return {run.name: sum(hose.length for hose in run.input.hoses) for run in runs}
 
 
 def _assumed_water(job: JobInput) -> tuple[str, ...]:

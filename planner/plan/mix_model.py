@@ -338,9 +338,8 @@ class Neutraliser:
 class SurfaceWork:
     """The work on one surface: elapsed seconds to wet, apply, rinse, clean; trigger time, dwell, sections.
 
-    `line_volume` [m3] is the plain water run into a bucket there. `bucket` is the time that takes, and the time of the
-    mix that goes on no wall: `apply` has it in it; `trigger` is the gun open for all of the mix.
-    They are at the pace records know of this kind; `pace` has them at the table's.
+    `trigger` is the gun open for all of the mix. They are at the pace records know of this kind; `pace` has them at
+    the table's. From `dwell_least` to `dwell_most` is aimed at, up to `dwell_bound` is borne.
     """
 
     surface: Surface
@@ -351,12 +350,24 @@ class SurfaceWork:
     rinse: float
     dwell_least: float
     dwell_most: float
+    dwell_bound: float
     clean: float
     clean_volume: float
     sections: int
     section: float
     wet_volume: float
     rinse_volume: float
-    line_volume: float
-    bucket: float
     pace: Pace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DwellMisfit:
+    """A wall no size of section fits: the `shortest` time [s] the mix could stand on it.
+
+    From `least` on is aimed at, `bound` is the most it bears [s].
+    """
+
+    surface: str
+    shortest: float
+    bound: float
+    least: float

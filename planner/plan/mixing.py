@@ -15,8 +15,8 @@ from planner.plan.apparatus import available_chlorine
 from planner.plan.dissolving import most_dissolved
 from planner.plan.dosed import can_pour, injected, metered
 from planner.plan.heels import after_mix, ready_for, standing_in
-from planner.plan.lots import DREGS, Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
-from planner.plan.mix_line import carries_mix, line_use
+from planner.plan.lots import Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
+from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix, TankHeel
 from planner.plan.mix_names import told_apart
 from planner.plan.model import RunPlan
@@ -156,10 +156,9 @@ def _mix(
         parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
     spare = job.tables["defaults"]["spare_mix"]
     fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)
-    line = line_use(job, run.input, parts, fill)
     # A tankful is mixed with its spare; a panel or injector mixes as long as the gun is open, and only loads it.
     need = sum(part.mix for part in parts)
-    need = need * (1.0 + spare) + line.primes if run.input.premix else need
+    need = need * (1.0 + spare) if run.input.premix else need
     chemical = surfaces[0].chemical or SOAP
     tank = run.input.feed_tank
     held = standing_in(rig, tank.name, chemical) if run.input.premix and tank is not None else None
@@ -179,7 +178,6 @@ def _mix(
         spare=spare,
         need=need,
         fill=fill,
-        line=line,
         where=surfaces[0].where,
         **_UNKNOWN,
     )
@@ -234,9 +232,8 @@ def _made(
         return base
 
     def takes(one: LotToday) -> float:
-        """All a mix takes of a lot; a drum that a panel's test alone would empty counts as nearly empty too."""
-        test = base.line.test / DREGS if base.kind == "metered" else 0.0
-        return max(base.need, test) * base.target / (one.nominal or 1.0)
+        """All a mix takes of a lot."""
+        return base.need * base.target / (one.nominal or 1.0)
 
     chosen = offered(able, takes) if able else [Offer(lot=lot, to_pour=inf, to_pull=inf)]
     if base.kind == "premix":

@@ -12,6 +12,7 @@ from planner.plan.load_model import LoadPlan
 from planner.plan.mix_model import (
     EMPTY,
     Carried,
+    DwellMisfit,
     FlushPlan,
     Look,
     LotToday,
@@ -20,6 +21,7 @@ from planner.plan.mix_model import (
     SurfaceWork,
 )
 from planner.plan.power_model import PowerPlan
+from planner.plan.procedure.acts import Procedure
 from planner.plan.runoff_model import AgentNeed, RunoffPlan
 from planner.plan.strain_model import Drift, HoseSpeed, ShutOff, Surge
 from planner.plan.supply_model import SupplyPlan
@@ -253,3 +255,5 @@ class JobPlan:
     runoff: RunoffPlan | None = None
     agents: tuple[AgentNeed, ...] = ()
     yard: YardPlan | None = None
+    procedure_misfits: tuple[DwellMisfit, ...] = ()
+    procedure: Procedure | None = None

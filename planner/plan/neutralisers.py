@@ -39,8 +39,11 @@ _TABLE: Final = {
     "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
     "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
 }  # fmt: skip
-_HARMLESS: Final = frozenset({"water", "bicarbonate"})
+HARMLESS: Final = frozenset({"water", "bicarbonate"})
 """What may be let go as it is once a strip reads right: a mix of bicarbonate stands at pH 8.3."""
+
+NEVER_LAWN: Final = frozenset({"caustic", "percarbonate", "soda_ash", "lime"})
+"""What never goes to the lawn, neutralized or not: the sodium in it stays and kills what grows (common practice)."""
 
 _AGAINST: Final = {
     "hypochlorite": "chlorine", "caustic": "alkali", "percarbonate": "alkali", "soda_ash": "alkali", "lime": "alkali",
@@ -100,7 +103,7 @@ def not_neutralised(job: JobInput, mixes: Sequence[MixPlan], planned: Sequence[N
     """The chemicals of mixes whose leftovers nothing here neutralizes: they are kept and taken home."""
     done = {one.of for one in planned}
     return tuple(
-        dict.fromkeys(mix.chemical for mix in mixes if mix.mix and mix.chemical not in done | _HARMLESS)
+        dict.fromkeys(mix.chemical for mix in mixes if mix.mix and mix.chemical not in done | HARMLESS)
     )  # fmt: skip
 
 
@@ -178,6 +181,12 @@ def neutralised(
     return _treated(job, chemical, purpose, volume, strength, agent, thin=thin) if agent is not None else None
 
 
+def treated_with(job: JobInput, chemical: str, agent: str, volume: float, strength: float) -> Neutraliser | None:
+    """What of an `agent` that was chosen for a chemical another `volume` [m3] of it takes, at its own strength."""
+    rows = [row for row in job.tables["neutralisers"][_TABLE[chemical]] if row["name"] == agent]
+    return _treated(job, chemical, "", volume, strength, _agent_in(rows[0])) if rows else None
+
+
 def usual_agent(job: JobInput, chemical: str, active: float) -> tuple[str, float]:
     """What makes `active` [kg] of an acid harmless as a rule, and how much [kg], its spare included."""
     row = job.tables["neutralisers"][_TABLE[chemical]][0]
@@ -205,7 +214,7 @@ def agents_needed(
     for agent in dict.fromkeys(one.agent for one in planned):
         same = [one for one in planned if one.agent == agent]
         lots = [lot for lot in job.lots if lot.chemical == agent]
-        counted = [left for lot in lots if (left := _left(lot, taken)) is not None]
+        counted = [left for lot in lots if (left := left_of(lot, taken)) is not None]
         on_hand = sum(counted) if len(counted) == len(lots) else None
         carry = sum(one.carry for one in same)
         needs.append(
@@ -233,7 +242,7 @@ def agents_taken(job: JobInput, planned: Sequence[Neutraliser], taken: Mapping[s
     for agent in dict.fromkeys(one.agent for one in planned):
         wanted = sum(one.carry for one in planned if one.agent == agent)
         for lot in (lot for lot in job.lots if lot.chemical == agent):
-            left = _left(lot, gone)
+            left = left_of(lot, gone)
             given = wanted if left is None else min(wanted, left)
             if given > 0.0 and left is not None:
                 gone[lot.name] = gone.get(lot.name, 0.0) + given
@@ -241,7 +250,7 @@ def agents_taken(job: JobInput, planned: Sequence[Neutraliser], taken: Mapping[s
     return gone
 
 
-def _left(lot: Lot, taken: Mapping[str, float]) -> float | None:
+def left_of(lot: Lot, taken: Mapping[str, float]) -> float | None:
     """What a lot still holds [kg]; None where nobody weighed it."""
     if lot.on_hand is None or lot.on_hand.mass is None:
         return None
@@ -267,7 +276,7 @@ def _agent(
     treats: dict[str, float] = {}
     for lot in job.lots:
         if lot.chemical in rows:
-            mass = _left(lot, taken)
+            mass = left_of(lot, taken)
             held = float("inf") if mass is None else mass / (_dose(rows[lot.chemical]) * (1.0 + SPARE))
             treats[lot.chemical] = treats.get(lot.chemical, 0.0) + held
     # Best first; what is counted goes before what nobody weighed, and `last` after both.
@@ -277,7 +286,10 @@ def _agent(
     enough = [name for name in kept if treats[name] >= active]
     mild = [name for name in kept if not rows[name].get("last")] or kept
     name = enough[0] if enough else max(mild, key=lambda name: treats[name]) if mild else next(iter(rows))
-    row = rows[name]
+    return _agent_in(rows[name])
+
+
+def _agent_in(row: Mapping[str, Any]) -> Agent:
     return Agent(
         name=row["name"],
         dose=float(row["dose"]) if "dose" in row else None,

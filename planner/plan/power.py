@@ -10,7 +10,6 @@ from planner.inputs.electric_rows import ElectricTables, MotorColumn, Wire
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Motor, Pump, RigPower
 from planner.physics import electric
-from planner.plan.mix_model import FlushPlan, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.power_model import CordPlan, Load, MotorPlan, PowerPlan
 
@@ -19,10 +18,8 @@ _SAME_SYSTEM: Final = 0.15
 115 on 120 or 127 V, 208 or 230 on 240 V, but not 115 on 208 V."""
 
 
-def plan_power(
-    job: JobInput, runs: Sequence[RunPlan], work: Sequence[SurfaceWork], flushes: Sequence[FlushPlan]
-) -> PowerPlan | None:
-    """The electricity of a job; None where no pump it uses has a motor."""
+def plan_power(job: JobInput, runs: Sequence[RunPlan], seconds: Mapping[str, float]) -> PowerPlan | None:
+    """The electricity of a job; None where no pump it uses has a motor. `seconds`: how long each pump works."""
     power = job.rig.power
     beside = [pump for pump in job.rig.pumps if power is not None and pump.name in power.beside] if runs else []
     pumps = {run.input.pump.name: run.input.pump for run in runs if run.input.pump is not None}
@@ -36,7 +33,7 @@ def plan_power(
             pump.motor,
             power,
             tables,
-            seconds=_seconds(pump, pump in beside, runs, work, flushes),
+            seconds=seconds.get(pump.name, 0.0),
             beside=pump in beside,
             limits=job.limits,
             air=_air(job, tables),
@@ -252,32 +249,8 @@ def _load(run: str, pump: str, motors: dict[str, MotorPlan], others: float, syst
     )
 
 
-def _seconds(
-    pump: Pump,
-    beside: bool,
-    runs: Sequence[RunPlan],
-    work: Sequence[SurfaceWork],
-    flushes: Sequence[FlushPlan],
-) -> float:
-    """Time [s] a pump runs on this job: a diaphragm pump stops with the gun, any other runs on between strokes.
-
-    Runs sprayed at once from it count once, the longest of them; a pump beside others runs as long as they all do.
-    """
-    groups: dict[tuple[str, ...], float] = {}
-    for run in runs:
-        own = run.input.pump
-        if own is None or (own.name != pump.name and not beside):
-            continue
-        spraying = own.kind == "diaphragm"
-        seconds = sum(_worked(one, spraying) for one in work if one.run == run.name)
-        seconds += sum(flush.seconds or 0.0 for flush in flushes if flush.run == run.name)
-        group = tuple(sorted({run.name, *run.input.same_time}))
-        groups[group] = max(groups.get(group, 0.0), seconds)
-    return sum(groups.values())
-
-
-def _worked(one: SurfaceWork, spraying: bool) -> float:
-    """Seconds on one surface with the gun open, or with the pump on."""
-    if spraying:
-        return one.pace.apply.least + one.pace.wet.least + one.pace.rinse.least + one.clean
-    return one.apply + one.wet + one.rinse + one.clean
+def with_beside(job: JobInput, seconds: Mapping[str, float]) -> Mapping[str, float]:
+    """How long each pump works [s], with those that run beside others: as long as they all do."""
+    everyone = sum(seconds.values())
+    beside = job.rig.power.beside if job.rig.power is not None else ()
+    return {**seconds, **(dict.fromkeys(beside, everyone) if seconds else {})}

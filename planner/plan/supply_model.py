@@ -16,11 +16,9 @@ NOWHERE = ""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Phase:
-    """One step of the work, `seconds` long: `draws` [m3] by source, spread evenly over it.
+    """One step of the work, `seconds` long: `draws` [m3] by source that anybody takes meanwhile.
 
-    The gun is open only part of a step, so this is its average. `about` is the surface or, for a mix, its run.
-    `mix_on`: mix stands on a wall, or is just being put there. `shut`: the fill is shut, the tap being needed whole.
-    `poured` [m3] is what goes into a mix tank of the name `into`.
+    `about` is the surface or, for a mix, its run. `mix_on`: mix stands on a wall, or is just being put there.
     """
 
     what: str
@@ -29,9 +27,6 @@ class Phase:
     seconds: float
     draws: Mapping[str, float]
     mix_on: bool = False
-    shut: bool = False
-    into: str = ""
-    poured: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +89,7 @@ class TapShort:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapOwed:
-    """The tap is asked for more than it gives, beds and all: `wanted` and `gives` [m3] in the steps where that is so.
+    """The tap is asked for more than it gives, beds and all: `wanted` and `gives` [m3] in the times where that is so.
 
     `at` [s] is the first of them, `what` is done in it; `mix_on`: mix stands on a wall in one of them. `wait` [s] is
     what the tap would need for the rest.

@@ -6,22 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
-from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import Carried, FlushPlan, MixPlan, SurfaceWork
+from planner.plan.mix_model import Carried
 
 if TYPE_CHECKING:
     from planner.plan.model import JobPlan
-
-_MINUTE = 60.0
-WALK_ROUND: Final = 15 * _MINUTE
-SET_UP: Final = 20 * _MINUTE
-SET_UP_ROOF: Final = 20 * _MINUTE
-SET_UP_ACID: Final = 15 * _MINUTE
-FLUSH_LEAST: Final = 5 * _MINUTE
-PACK: Final = 20 * _MINUTE
-"""Minutes of a visit that do not depend on the walls (common practice, no source)."""
 
 DRIVE: Final = "drive"
 """The way there, the first of the steps."""
@@ -41,31 +30,6 @@ class Span:
     start: float | None
     seconds: float
     road: bool = False
-
-
-def plan_time(
-    job: JobInput,
-    mixes: Sequence[MixPlan],
-    work: Sequence[SurfaceWork],
-    flushes: Sequence[FlushPlan],
-    leaves: float | None,
-    pour: float,
-    changes: Sequence[ChangeFlush] = (),
-) -> tuple[Span, ...]:
-    """Every step of the visit, one after another, beginning when the rig `leaves` [s from midnight] for it.
-
-    Without the drive there the steps have no start. `pour` [m3/s] is how fast water runs into a mix tank.
-    """
-    if job.kind != "wash":
-        return ()
-    spans: list[Span] = []
-    now = leaves if drive_to(job) is not None else None
-    for number, (what, seconds) in enumerate(_steps(job, mixes, work, flushes, pour, changes)):
-        if seconds <= 0.0:
-            continue
-        spans.append(Span(what=what, start=now, seconds=seconds, road=number == 0))
-        now = None if now is None else now + seconds
-    return tuple(spans)
 
 
 HOME: Final = "home"
@@ -120,44 +84,3 @@ def end_of(spans: Sequence[Span]) -> float | None:
 def arrival_of(spans: Sequence[Span]) -> float | None:
     """When the rig stands at the site [s from midnight]; None where nobody wrote when it leaves."""
     return next((span.start for span in spans if not span.road), None)
-
-
-def _steps(
-    job: JobInput,
-    mixes: Sequence[MixPlan],
-    work: Sequence[SurfaceWork],
-    flushes: Sequence[FlushPlan],
-    pour: float,
-    changes: Sequence[ChangeFlush],
-) -> list[tuple[str, float]]:
-    steps = [(DRIVE, drive_to(job) or 0.0), ("walk-round", WALK_ROUND), ("set up", set_up_seconds(mixes, work))]
-    mixed: set[str] = set()
-    steps.append((FLUSH_FIRST, sum(change.seconds for change in changes if not change.mix)))
-    for one in work:
-        if one.run not in mixed:
-            # A run's batches are filled before its first wall: a tank holds them no sooner than it is that run's turn.
-            mixed.add(one.run)
-            first = sum(change.seconds for change in changes if change.mix and change.run == one.run)
-            steps.append((FLUSH_FIRST, first))
-            fill = sum(batch.water for mix in mixes if mix.run.name == one.run for batch in mix.batches)
-            steps.append(("fill and mix", fill / pour))
-        steps.append((one.surface.name, surface_seconds(one)))
-    steps += [("flush", flush_seconds(mixes, flushes)), ("pack", PACK)]
-    return steps
-
-
-def set_up_seconds(mixes: Sequence[MixPlan], work: Sequence[SurfaceWork]) -> float:
-    """Elapsed time of set-up [s], longer for a roof and for acid."""
-    roof = any(one.surface.row["family"] == "roof" for one in work)
-    acid = any(mix.chemical in ACIDS for mix in mixes)
-    return SET_UP + (SET_UP_ROOF if roof else 0.0) + (SET_UP_ACID if acid else 0.0)
-
-
-def flush_seconds(mixes: Sequence[MixPlan], flushes: Sequence[FlushPlan]) -> float:
-    """Elapsed time of the flush at the job's end [s]; 0 where nothing was mixed."""
-    return max(sum(part.seconds or 0.0 for part in flushes), FLUSH_LEAST) if mixes else 0.0
-
-
-def surface_seconds(work: SurfaceWork) -> float:
-    """Elapsed time of one surface [s], at the pace records know of its kind."""
-    return work.pace.seconds(work.surface.pace_factor)

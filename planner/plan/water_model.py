@@ -10,7 +10,7 @@ from dataclasses import dataclass
 class WaterPlan:
     """Water of the job in m3 by use, and seconds each use takes at the solved flow.
 
-    `line` is run into buckets: what brings mix to the tip, and the dosing's test out of the hose.
+    `line` fills hoses and is run out of them; `test` is drawn to see what a line or its dosing gives.
     """
 
     pre_wet: float
@@ -21,11 +21,12 @@ class WaterPlan:
     beds: float
     seconds: Mapping[str, float]
     line: float = 0.0
+    test: float = 0.0
 
     @property
     def need(self) -> float:
         """All of it [m3]."""
-        return self.pre_wet + self.line + self.mix + self.rinse + self.clean + self.flush + self.beds
+        return self.pre_wet + self.line + self.test + self.mix + self.rinse + self.clean + self.flush + self.beds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,45 +6,27 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from planner.inputs.joined import JobInput
-from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_line import is_washer, run_off, section_of, sections_of, washed_by_others
-from planner.plan.mix_model import FlushPlan, MixPlan, SurfaceWork
+from planner.plan.mix_line import is_washer, section_of, sections_of, washed_by_others
+from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.plan.mixing import share_of
 from planner.plan.model import RunPlan
 from planner.plan.pace import Pace, Step
-from planner.plan.water_model import BedWater, WaterPlan
-
-APPLY_TRIGGER = 0.35
-RINSE_TRIGGER = 0.7
-"""Share of the elapsed time in which the gun is open (common practice, no source)."""
-
-BEDS_EVERY = 900.0
-BEDS_EVERY_ROOF = 600.0
-"""Beds are watered again each so many seconds while the mix is out (common practice, no source)."""
-
-_GALLON_PER_FOOT2 = 231 * 0.0254**3 / 0.3048**2
-BEDS = (0.10 * _GALLON_PER_FOOT2, 0.05 * _GALLON_PER_FOOT2, 0.15 * _GALLON_PER_FOOT2)
-BEDS_UNDER_ROOF = (0.15 * _GALLON_PER_FOOT2, 0.05 * _GALLON_PER_FOOT2, 0.25 * _GALLON_PER_FOOT2)
-"""Water for beds before, each time during, and after [m3/m2] (common practice, no source)."""
+from planner.plan.water_model import BedWater
 
 
 def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
     """The work each run does on each of its surfaces, in the order of the runs."""
     work = []
+    minutes = job.tables["minutes"]
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
     for run in runs:
-        mixed = {
-            part.surface.name: (part, *run_off(mix, part))
-            for mix in mixes
-            if mix.run.name == run.name
-            for part in mix.parts
-        }
+        mixed = {part.surface.name: part for mix in mixes if mix.run.name == run.name for part in mix.parts}
         for surface in job.surfaces:
             if surface.name not in run.input.surfaces:
                 continue
             area = surface.area * share_of(job, run.input, surface)
             row = surface.row
-            part, beside, line = mixed.get(surface.name, (None, 0.0, 0.0))
+            part = mixed.get(surface.name)
             flow = run.flow if run.flow > 0.0 else float("inf")
             # A plain-water run wets and rinses where there is one; else the run that sprays the mix does, with the
             # stock shut.  A surface cleaner's water is its own.
@@ -54,19 +36,17 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             wet = area * row["wet"] if waters and surface.name in sprayed else 0.0
             rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
-            # Into a bucket the gun is open all the time.
-            bucket = (beside + line) / flow
             spraying = part.mix / flow if part is not None else 0.0
-            applying = max(spraying / APPLY_TRIGGER, area / row["apply"]) + bucket if part is not None else 0.0
+            applying = max(spraying / minutes["apply_trigger"], area / row["apply"]) if part is not None else 0.0
             least, most = row["dwell"] if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
             pace = Pace(
-                wet=Step(table=wet / flow / RINSE_TRIGGER, least=wet / flow),
-                apply=Step(table=applying, least=spraying + bucket),
-                rinse=Step(table=rinse / flow / RINSE_TRIGGER, least=rinse / flow),
+                wet=Step(table=wet / flow / minutes["rinse_trigger"], least=wet / flow),
+                apply=Step(table=applying, least=spraying),
+                rinse=Step(table=rinse / flow / minutes["rinse_trigger"], least=rinse / flow),
                 # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
                 clean=Step(table=cleaning),
-                dwell=most,
+                dwell=least,
                 soaks=sections * least,
                 sections=sections * row["section_time"] if row["section_time"] and applying > 0.0 else None,
             )
@@ -77,18 +57,17 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     run=run.name,
                     wet=pace.wet.at(factor),
                     apply=pace.apply.at(factor),
-                    trigger=spraying + beside / flow,
+                    trigger=spraying,
                     rinse=pace.rinse.at(factor),
                     clean=pace.clean.at(factor),
                     clean_volume=pace.clean.at(factor) * run.flow,
                     dwell_least=least,
                     dwell_most=most,
+                    dwell_bound=row["dwell_bound"] if part is not None else 0.0,
                     sections=sections,
                     section=section_of(job, surface),
                     wet_volume=wet,
                     rinse_volume=rinse,
-                    line_volume=line,
-                    bucket=bucket,
                     pace=pace,
                 )
             )
@@ -109,52 +88,19 @@ def cleaner_pace(job: JobInput, flow: float) -> float:
 def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
     """Water for the flower beds in the way of the runoff; None where there are none or no chemical is out.
 
-    They are watered each so often while mix is being sprayed on walls, and through the longest dwell: the one clock of
-    page and totals. What a rinse brings down is thin, and wets them itself.
+    What is asked for: how much before, each time while mix is out, and after. What they get meanwhile is the acts'.
     """
     near = job.job.near
     chemical = [one for one in work if one.apply > 0.0]
     if near is None or not near.flower_beds or not chemical:
         return None
     roof = any(one.surface.row["family"] == "roof" for one in chemical)
-    before, each, after = BEDS_UNDER_ROOF if roof else BEDS
-    every = BEDS_EVERY_ROOF if roof else BEDS_EVERY
-    out = sum(one.apply - one.bucket for one in chemical) + max(one.dwell_most for one in chemical)
+    where = "_roof" if roof else ""
+    before, each, after = (
+        float(job.tables["defaults"][f"beds_{when}{where}"]) for when in ("before", "during", "after")
+    )
+    every = float(job.tables["minutes"][f"beds_every{where}"])
     area = near.flower_beds
     return BedWater(
-        area=area, before=area * before, during=area * each * out / every, after=area * after, every=every,
-        each=area * each, seconds=out,
+        area=area, before=area * before, during=0.0, after=area * after, every=every, each=area * each, seconds=0.0
     )  # fmt: skip
-
-
-def water_of(
-    runs: Sequence[RunPlan],
-    mixes: Sequence[MixPlan],
-    work: Sequence[SurfaceWork],
-    flushes: Sequence[FlushPlan],
-    beds: BedWater | None,
-    changes: Sequence[ChangeFlush] = (),
-) -> WaterPlan:
-    """Water of the whole job by use, with the seconds the gun is open for each."""
-    flows = {run.name: run.flow for run in runs if run.flow > 0.0}
-
-    def seconds(volume_by_run: Sequence[tuple[str, float]]) -> float:
-        return sum(volume / flows[name] for name, volume in volume_by_run if name in flows)
-
-    return WaterPlan(
-        pre_wet=sum(one.wet_volume for one in work),
-        mix=sum(mix.water or 0.0 for mix in mixes),
-        rinse=sum(one.rinse_volume for one in work),
-        clean=sum(one.clean_volume for one in work),
-        flush=sum(flush.volume or 0.0 for flush in flushes) + sum(change.volume for change in changes),
-        beds=0.0 if beds is None else beds.before + beds.during + beds.after,
-        line=sum(one.line_volume for one in work),
-        seconds={
-            "pre_wet": seconds([(one.run, one.wet_volume) for one in work]),
-            "line": seconds([(one.run, one.line_volume) for one in work]),
-            "mix": sum(one.trigger for one in work),
-            "rinse": seconds([(one.run, one.rinse_volume) for one in work]),
-            "clean": sum(one.clean for one in work),
-            "flush": sum(flush.seconds or 0.0 for flush in flushes) + sum(change.seconds for change in changes),
-        },
-    )

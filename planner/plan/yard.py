@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import Carried, LotToday, Neutraliser
 from planner.plan.neutralisers import agents_taken
+from planner.plan.procedure.acts import Act, Neutralise, Procedure, Soak
 from planner.plan.timing import DRIVE, Span, drive_to
 from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
-from planner.plan.yard_held import held_in, tested_from
+from planner.plan.yard_held import held_in, test_feed
 from planner.plan.yard_model import BathPlan, Filled, YardPlan
-from planner.plan.yard_throw import plan_test
+from planner.plan.yard_throw import plan_test, test_runs
 
 
 def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardPlan | None:
@@ -23,6 +24,8 @@ def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardP
         return None
     pump = next(pump for pump in job.rig.pumps if pump.name == yard.pump)
     bath = plan_bath(job, yard, shelf, found)
+    test = plan_test(job, yard)
+    feed, foul = test_feed(job, found)
     return YardPlan(
         pump=pump,
         works=tuple(dict.fromkeys(yard.works)),
@@ -34,10 +37,12 @@ def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardP
         parts=bath_parts(job, yard),
         no_bath=nothing_to_bathe(job, yard),
         bath=bath,
-        test=plan_test(job, yard),
+        test=test,
         filled=filled_in(job, bath),
         held=held_in(job, yard.pump, found, tuple(shelf)),
-        tank=tested_from(job, found),
+        feed=feed,
+        tank=foul,
+        runs=test_runs(job, test, opened=bath is not None or bool({"descale", "rebuild"} & set(yard.works))),
     )
 
 
@@ -55,42 +60,41 @@ def filled_in(job: JobInput, bath: BathPlan | None) -> tuple[Filled, ...]:
     return tuple(told)
 
 
-def yard_time(job: JobInput, yard: YardPlan | None, leaves: float | None) -> tuple[Span, ...]:
-    """Every step at the bench, one after another, from when the rig `leaves` [s from midnight] for the yard."""
-    if yard is None:
-        return ()
-    spans: list[Span] = []
-    now = leaves if drive_to(job) is not None else None
-    for number, (what, seconds) in enumerate(_steps(job, yard)):
-        if seconds > 0.0:
-            spans.append(Span(what=what, start=now, seconds=seconds, road=number == 0))
-            now = None if now is None else now + seconds
+def yard_time(job: JobInput, procedure: Procedure, leaves: float | None) -> tuple[Span, ...]:
+    """The drive home and every step at the bench, as the acts have them, from when the rig `leaves` [s]."""
+    drive = drive_to(job)
+    known = leaves is not None and drive is not None
+    spans = [Span(what=DRIVE, start=leaves if known else None, seconds=drive, road=True)] if drive else []
+    ends = procedure.starts
+    for what, acts in _steps(procedure.acts):
+        starts, ends = ends, max(act.end for act in acts)
+        spans.append(Span(what=what, start=starts if known else None, seconds=ends - starts))
     return tuple(spans)
 
 
-def _steps(job: JobInput, yard: YardPlan) -> Iterator[tuple[str, float]]:
-    """Steps with their elapsed time [s]. A pump is opened to rebuild it, and to get at its lime."""
-    table: Mapping[str, float] = job.tables["defaults"]
-    bath = yard.bath
-    opened = bath is not None or {"descale", "rebuild"} & set(yard.works)
-    tested = table["bench_test"] if yard.test is not None else 0.0
-    yield DRIVE, drive_to(job) or 0.0
-    yield "test before" if opened else "test", tested
-    yield "take down", table["bench_down"] if opened else 0.0
-    if bath is not None:
-        yield "mix the bath", table["bench_mix"]
-        yield "soak", bath.soak
-        yield "wipe and rinse", wiping(bath, table["bath_rinse_passes"]) + bath.rinses * table["bench_rinse"]
-        yield "neutralise", table["bench_neutralise"]
-    as_it_was, with_new_parts = job.tables["defaults"]["bench_up"]
-    rebuilt = "rebuild" in yard.works or yard.replace
-    yield "build up", (with_new_parts if rebuilt else as_it_was) if opened else 0.0
-    yield "test after", tested if opened else 0.0
-
-
-def wiping(bath: BathPlan, between: float) -> float:
-    """The longest all passes over the shaft take [s], with a rinse `between` two of them."""
-    return bath.passes * (bath.wipe[1] + between) if bath.wipe is not None else 0.0
+def _steps(acts: Sequence[Act]) -> list[tuple[str, list[Act]]]:
+    """The acts by the words the clock has for them. The line is put away with the test that was made on it."""
+    opened = any(act.phase == "take_down" for act in acts)
+    steps: list[tuple[str, list[Act]]] = []
+    for act in acts:
+        last = steps[-1][0] if steps else ""
+        match act.phase, act.detail:
+            case "test", _:
+                what = "test" if not opened else "test before" if last in ("", "test before") else "test after"
+            case "soak", Soak(into="tub"):
+                what = "soak"
+            case "soak", Neutralise():
+                what = "neutralise"
+            case "soak", _:
+                what = last if last == "neutralise" else "wipe and rinse"
+            case "leave", _:
+                what = last or "test"
+            case _:
+                what = "mix the bath" if act.phase == "mix" else act.phase.replace("_", " ")
+        if what != last:
+            steps.append((what, []))
+        steps[-1][1].append(act)
+    return steps
 
 
 def bath_neutralisers(yard: YardPlan | None) -> tuple[Neutraliser, ...]:

@@ -13,9 +13,10 @@ from typing import Literal
 
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
-from planner.inputs.models import Setup
+from planner.inputs.models import Setup, Tank
 from planner.plan.mix_model import Carried, LotToday, TankHeel
 from planner.plan.plain_water import kept_for
+from planner.plan.procedure.acts import State
 from planner.plan.yard_model import FoulTank, HeldWhy, PumpHeld, YardPlan
 
 _BLEACH = "hypochlorite"
@@ -97,38 +98,58 @@ def _standing(tank: str, found: Carried) -> TankHeel | None:
     return heel if heel is not None and heel.chemical != _WATER and heel.volume > 0.0 else None
 
 
-def tested_from(job: JobInput, found: Carried) -> FoulTank | None:
-    """The tank a test draws from, where plain water does not stand in it; None where it does, and of a tap."""
+def test_feed(job: JobInput, found: Carried) -> tuple[str, FoulTank | None]:
+    """What a test draws from; and what is known of that tank, where no plain water stands in any its suction gets to.
+
+    Its setup's own feed, where that gives plain water, else the rig's first tank that does.
+    """
     run = job.yard_run
-    tank = run.feed_tank if run is not None else None
-    if run is None or tank is None:
-        return None
+    if run is None:
+        return "", None
+    if run.feed_tank is None or run.pump is None:
+        return ("hydrant" if job.water.source == "hydrant" else run.feed), None
+    foul = _foul(job, run.feed_tank, found)
+    if foul is None:
+        return run.feed_tank.name, None
+    reached = [tank for tank in job.rig.tanks if run.pump.draws is None or tank.name in run.pump.draws]
+    clean = next((tank.name for tank in reached if _foul(job, tank, found) is None), None)
+    return (clean, None) if clean is not None else (foul.tank, foul)
+
+
+def _foul(job: JobInput, tank: Tank, found: Carried) -> FoulTank | None:
+    """What a tank holds or held that is no plain water; None where it gives plain water."""
     heel = _standing(tank.name, found)
+    mixed = any(one.dosing == "premix" and one.feed == tank.name for one in job.rig.setups)
     if heel is not None:
-        mixed = run.premix or any(one.dosing == "premix" and one.feed == tank.name for one in job.rig.setups)
         water = tank.holds == _WATER or (tank.holds is None and not mixed)
         why: Literal["stands", "water"] = "water" if water else "stands"
         return FoulTank(tank=tank.name, holds=heel.chemical, why=why)
     kept = kept_for(job, tank)
     if kept and kept != _WATER:
         return FoulTank(tank=tank.name, holds=kept, why="kept")
-    if tank.holds != _WATER and (run.premix or tank.holds == "mix"):
+    if tank.holds != _WATER and (mixed or tank.holds == "mix"):
         return FoulTank(tank=tank.name, holds=_BLEACH, why="mixed")
     return None
 
 
-def after_test(left: Carried, yard: YardPlan | None) -> Carried:
+def after_test(left: Carried, yard: YardPlan | None, end: State) -> Carried:
     """The rig after the test: pump and hoses had water last, and what was drained of a mix tank is back in it.
 
-    A tank for water was rinsed and holds water.
+    A tank for water was rinsed and holds water. `end` is the rig as the last act leaves it.
     """
     if yard is None or yard.test is None:
         return left
     flushed = {yard.pump.name, *(hose.name for hose in yard.test.run.hoses)}
     left = replace(left, unflushed=left.unflushed - flushed)
     rinsed = yard.tank
-    if rinsed is None or rinsed.why != "water":
+    if rinsed is None:
         return left
-    gone = {name: held for name, held in left.tanks.items() if name != rinsed.tank}
-    night = {name: held for name, held in left.overnight.items() if name != rinsed.tank}
-    return replace(left, tanks=MappingProxyType(gone), overnight=MappingProxyType(night))
+    held, stands = left.tanks.get(rinsed.tank) or left.overnight.get(rinsed.tank), end.tanks.get(rinsed.tank)
+    tanks = {name: heel for name, heel in left.tanks.items() if name != rinsed.tank}
+    night = {name: heel for name, heel in left.overnight.items() if name != rinsed.tank}
+    if held is not None and stands is not None and stands.stock == held.chemical and rinsed.why != "water":
+        thinned = stands.strength / held.strength if held.strength > 0.0 else 1.0
+        tanks[rinsed.tank] = replace(
+            held, volume=stands.volume or 0.0, strength=stands.strength, soap=held.soap * thinned
+        )  # fmt: skip
+    return replace(left, tanks=MappingProxyType(tanks), overnight=MappingProxyType(night))

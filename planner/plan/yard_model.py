@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from planner.inputs.joined import RunInput
 from planner.inputs.models import Pump
 from planner.plan.found_wear import Found
 from planner.plan.mix_model import AcidMix, LotShare, LotToday, Neutraliser
 from planner.plan.yard_parts import BathParts
+
+if TYPE_CHECKING:
+    from planner.plan.model import RunPlan
 
 Bleached = Literal["today", "unflushed", "pending", "maybe", "never"]
 """Whether bleach went through the pump: today and flushed since, today and not flushed, in a job of today that is not
@@ -210,7 +213,8 @@ class YardPlan:
     (`no_bath`); `test` None: no setup of the rig sprays with this pump, or its line has no operating point. `acid` is
     what the bath is asked to be of, None where none is; `parts` what it does to the pump;
     `filled` what was filled in where nobody wrote it. `held` is what the pump may still hold, the gravest reason first;
-    `tank` the one it is tested from, None where that gives plain water.
+    `feed` is what it is tested from, a tank or the tap; `tank` that tank where it does not give plain water, else None.
+    `runs` are the line of the test, before and, where the pump is opened, after it; none without a test.
     """
 
     pump: Pump
@@ -226,7 +230,9 @@ class YardPlan:
     test: ThrowTest | None
     filled: tuple[Filled, ...] = ()
     held: tuple[PumpHeld, ...] = ()
+    feed: str = ""
     tank: FoulTank | None = None
+    runs: tuple[RunPlan, ...] = ()
 
     @property
     def opened(self) -> bool:

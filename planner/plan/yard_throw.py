@@ -8,6 +8,7 @@ condition; after it at all of its curve.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from typing import Final, Literal
@@ -21,13 +22,15 @@ from planner.physics.lines import Line, SolveError, solve
 from planner.plan import apparatus
 from planner.plan.altered import closed_at, with_share
 from planner.plan.found_wear import By, Found, Side, told_by
-from planner.plan.hydraulics import line_of
+from planner.plan.hydraulics import line_of, plan_runs
 from planner.plan.inverse import BUCKET_ERROR, GAUGE_ERROR, SWITCH_ERROR
+from planner.plan.model import RunPlan
 from planner.plan.wear_points import SHARES
 from planner.plan.yard_model import BenchPoint, ThrowTest
 
 BUCKET: Final = 5 * 231 * 0.0254**3
-"""The bucket that is timed [m3]: 5 gal, whatever units the paper is in."""
+BUCKET_SI: Final = 0.020
+"""The bucket that is timed [m3]: 5 gal, or 20 L where the company measures in liters."""
 
 _LOOKED_AT: Final = (0.2, 0.3, 0.45, *(share for share in SHARES if share < 1.0), 1.0)
 """Shares between which a reading is looked for [-]; no pump is better than sound, and below the least none works."""
@@ -56,8 +59,24 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         written=yard.throw,
         found=found,
         limit=job.limits["pump_condition"],
-        bucket=BUCKET,
+        bucket=BUCKET_SI if job.company.units == "si" else BUCKET,
     )
+
+
+def test_runs(job: JobInput, test: ThrowTest | None, *, opened: bool) -> tuple[RunPlan, ...]:
+    """The line of a test as a run of its own, with the pump as it stands and, where it is `opened`, once it is sound.
+
+    No wall is before it, and its jug is shut: an injector passes the pump's own flow.
+    """
+    if test is None:
+        return ()
+    points = {test.run.name: test.before, **({f"{test.run.name} after": test.after} if opened else {})}
+    found = []
+    for name, point in points.items():
+        run = replace(with_share(test.run, point.share), name=name, same_time=())
+        (planned,) = plan_runs(replace(job, runs=(run,)), curves=False)
+        found.append(replace(planned, flow=point.flow, pump_flow=point.flow, reach=None, needed=None))
+    return tuple(found)
 
 
 def bench_points(job: JobInput) -> tuple[BenchPoint, ...]:

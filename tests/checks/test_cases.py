@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
 
-from planner.checks import evaluate  # noqa: F401  (registers the checks)
+from planner.checks import evaluate
 from planner.checks.registry import CHECKS
 from planner.commands.as_json import job_json
 from planner.packet import words
+from planner.plan.mix_model import DwellMisfit
 from tests import workspaces
 
 FOLDER = Path(__file__).parent.parent / "cases"
@@ -51,6 +53,9 @@ def test_a_finding_comes_out_as_its_case_says(code: str, case: dict[str, Any], t
     if "at" in case:
         files = _at_limit(tmp_path / "first", files, case["at"])
     job = workspaces.checked(tmp_path / "second", files)
+    if "misfits" in case:
+        misfits = tuple(DwellMisfit(**row) for row in case["misfits"])
+        job = evaluate.check_plan(replace(job.plan, procedure_misfits=misfits))
     found = {finding.about: finding for finding in job.findings if finding.code == code}
     for about, level in case["expect"].items():
         assert found[about].level == level

@@ -101,6 +101,30 @@ def test_a_tap_alone_needs_no_pump_and_has_no_suction(desk: Desk) -> None:
     assert run.suction == ()
 
 
+def test_a_crew_nobody_wrote_is_taken_for_two_and_said(desk: Desk) -> None:
+    assert not any("crew" in note for note in desk.job(ALDER).assumed)
+    crew = next(line for line in (desk.folder / DAY).read_text().splitlines() if line.startswith("crew:"))
+    assert "crew: 2 people" in desk.change(DAY, crew + "\n", "").job(ALDER).assumed
+
+
+def test_a_pump_gets_to_the_tanks_it_draws_and_to_no_other(desk: Desk) -> None:
+    pump = desk.job(ALDER).runs[0].pump
+    assert pump is not None
+    assert (pump.bypass, pump.draws) == (False, None)
+    desk.change(RIG, "    npsh_required: 8 ft\n", "    npsh_required: 8 ft\n    bypass: yes\n    draws: [water]\n")
+    pump = desk.job(ALDER).runs[0].pump
+    assert pump is not None
+    assert (pump.bypass, pump.draws) == (True, ("water",))
+    desk.change(RIG, "draws: [water]", "draws: [mix]")
+    assert [(file, code) for file, _, code in desk.faults(ALDER)] == [(ALDER, "run.feed")]
+    desk.change(RIG, "draws: [mix]", "draws: [mix, watr]")
+    (fault,) = (fault for fault in desk.load(ALDER).faults if fault.code == "name.unknown")
+    assert desk.brief(fault)[0] == RIG
+    assert "`water`" in fault.remedy
+    desk.change(RIG, "draws: [mix, watr]", "draws: []")
+    assert [code for file, _, code in desk.faults(ALDER)] == ["value.few"]
+
+
 GEAR = "hose_runs:\n  - {name: a, pump: booster, feed: water, dosing: panel, hoses: [red 1], tip: long throw}\n"
 
 

@@ -22,7 +22,7 @@ from planner.units import read
 
 
 def test_every_row_has_a_source() -> None:
-    for table in ("surfaces", "chemicals", "fittings", "materials", "limits", "defaults"):
+    for table in ("surfaces", "chemicals", "fittings", "materials", "limits", "defaults", "minutes"):
         for row in rows(table):
             assert row.get("source"), (table, row)
     for under in ("streets", "directions", "units", "words"):

@@ -14,7 +14,6 @@ from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
 from planner.plan.tap import open_flow
-from planner.plan.work import BEDS, BEDS_UNDER_ROOF
 from planner.units import System, read, show_number
 from tests.packet.figures_given import bored, get, road_spans, some
 from tests.packet.figures_known import Known, Toward
@@ -226,7 +225,7 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
     sprayed = _as_printed([p.mix for m in plan.mixes for p in m.parts], system, round)
     yield from some("derived.mixes.on_the_wall", sprayed or None, "volume", how="exact")
     if plan.beds is not None:
-        each = plan.beds.area * (BEDS_UNDER_ROOF if _under_a_roof(plan) else BEDS)[1]
+        each = plan.beds.each
         spell = plan.beds.during / each * plan.beds.every
         yield from some("derived.beds.out", spell, "time", "up")
         whole = plan.beds.before + plan.beds.during + plan.beds.after
@@ -250,11 +249,6 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         stay = 60.0 * (math.ceil(over / 60.0 - 1e-6) - math.ceil(begun / 60.0 - 1e-6))
     yield from some("derived.time.on_site", stay, "time", "up")
     yield from _clock(plan)
-
-
-def _under_a_roof(plan: JobPlan) -> bool:
-    assert plan.beds is not None
-    return plan.beds.before > plan.beds.area * (BEDS[0] + BEDS_UNDER_ROOF[0]) / 2
 
 
 def _as_printed(amounts: list[float], system: System, rounded: Callable[[float], int]) -> float:

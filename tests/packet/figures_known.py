@@ -212,7 +212,7 @@ _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
     (r"runs.*\.shut_off_pressure_pa", (("up", "plain"),)),
     (r"runs.*\.reaction_n", (("up", "plain"),)),
     (r"runs.*", (("near", "plain"),)),
-    (r"work.*\.dwell_s\.1|beds\.every_s|.*target_mg_per_l", (("down", "plain"),)),
+    (r"work.*\.dwell_s\.1|work.*\.dwell_most_s|beds\.every_s|.*target_mg_per_l", (("down", "plain"),)),
     (r"time.*\.start_s", (("near", "plain"),)),
     (r"neutralise.*_?kg", (("up", "scale"),)),
     (r"mixes.*(share|dial).*", (("down", "plain"),)),

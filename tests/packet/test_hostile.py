@@ -87,7 +87,7 @@ ELSEWHERE = {
     "Job.like": "the name of an earlier file", "Job.rig": "the day's rig", "Job.setup": "the name of a setup",
     "YardJob.like": "the name of an earlier file", "YardJob.rig": "the day's rig",
     "YardJob.setup": "the name of a setup",
-    "Pump.dedicated": "a chemical of the table",
+    "Pump.dedicated": "a chemical of the table", "Pump.draws": "the name of a tank",
     "Tank.holds": "water, mix or a stock", "Accept.finding": "a finding's code", "Company.limits": "a quantity",
     "Company.transport": "papers and training, by words of a table",
     "RigPower.beside": "the name of a pump", "HoseRun.same_time": "the name of a run", "Lot.cost": "never printed",

@@ -253,13 +253,13 @@ def test_the_steps_follow_each_other_and_take_what_the_trade_takes(tmp_path: Pat
     assert spans[0].start == 7 * 3600.0
     for one, following in itertools.pairwise(spans):
         assert one.start is not None
-        assert following.start == one.start + one.seconds
+        assert following.start == pytest.approx(one.start + one.seconds)
     seconds = {span.what: span.seconds for span in spans}
-    assert seconds["soak"] == 900.0
-    assert seconds["take down"] + seconds["build up"] == 7200.0, "one and a half to two hours"
+    assert seconds["soak"] == pytest.approx(900.0)
+    assert seconds["take down"] + seconds["build up"] == pytest.approx(7200.0), "one and a half to two hours"
     only = checked(tmp_path / "descale", {"work": "descale", "soak": "20 min"}).plan.time
     of = {span.what: span.seconds for span in only}
-    assert (of["take down"] + of["build up"], of["soak"]) == (5400.0, 1200.0)
+    assert (of["take down"] + of["build up"], of["soak"]) == (pytest.approx(5400.0), pytest.approx(1200.0))
     assert [span.what for span in checked(tmp_path / "test", {"work": "test", "bath": None}).plan.time] == ["test"]
 
 

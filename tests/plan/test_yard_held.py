@@ -26,6 +26,14 @@ def rig(*, dedicated: str | None = None, holds: str = "mix", **more: Any) -> dic
                     "setups": [PREMIX]}, **more}  # fmt: skip
 
 
+def only_mix(**more: Any) -> dict[str, Any]:
+    """The same rig, whose transfer pump gets to nothing but the mix tank."""
+    change = rig(**more)
+    pumps = change["rig"]["pumps"]
+    pumps["2"] = {**pumps.get("2", {}), "draws": ["mix"]}
+    return change
+
+
 def yard_of(job: Any) -> YardPlan:
     assert job.plan.yard is not None
     return job.plan.yard  # type: ignore[no-any-return]
@@ -36,7 +44,7 @@ def held(job: Any) -> list[tuple[str, str]]:
 
 
 def test_a_pump_kept_for_a_chemical_always_held_it_and_nothing_else_by_its_setups(tmp_path: Path) -> None:
-    job = checked(tmp_path, OPEN, rig(dedicated="muriatic", holds="muriatic"))
+    job = checked(tmp_path, OPEN, only_mix(dedicated="muriatic", holds="muriatic"))
     assert held(job) == [("muriatic", "dedicated")]
     assert yard_of(job).handled == ("muriatic",)
     assert told(job, "flush.needed") == {
@@ -48,14 +56,14 @@ def test_a_pump_kept_for_a_chemical_always_held_it_and_nothing_else_by_its_setup
 
 
 def test_a_pump_a_setup_sends_mix_through_may_hold_bleach_of_another_day(tmp_path: Path) -> None:
-    job = checked(tmp_path / "open", OPEN, rig())
+    job = checked(tmp_path / "open", OPEN, only_mix())
     assert held(job) == [("hypochlorite", "setup")]
     assert told(job, "flush.needed") == {
         "transfer, bleach": ("caution", "bench_setup"),
         "mix": ("caution", "bench_tank_mixed"),
     }
     heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
-    stands = checked(tmp_path / "stands", OPEN, rig(**heel))
+    stands = checked(tmp_path / "stands", OPEN, only_mix(**heel))
     assert told(stands, "flush.needed")["mix"] == ("caution", "bench_tank_stands")
     panel = checked(tmp_path / "panel", {"work": ["rebuild", "test"], "bath": None})
     (one,) = yard_of(panel).held
@@ -85,13 +93,24 @@ def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_
         assert (one.chemical, one.why, one.sure) == ("muriatic", why, why in ("unflushed", "pending"))
 
 
-def test_after_the_test_a_mix_tank_has_its_own_back_and_a_water_tank_holds_water(tmp_path: Path) -> None:
+def test_a_clean_tank_in_reach_is_drawn_from_whatever_the_setups_own_holds(tmp_path: Path) -> None:
     heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
-    job = checked(tmp_path / "mix", OPEN, rig(**heel))
+    job = checked(tmp_path, OPEN, rig(**heel))
+    assert (yard_of(job).feed, yard_of(job).tank) == ("water", None)
+    assert "mix" not in told(job, "flush.needed")
     assert job.plan.left.tanks["mix"] == job.plan.found.tanks["mix"]
+
+
+def test_after_the_test_a_mix_tank_has_its_own_back_and_a_water_tank_holds_water(tmp_path: Path) -> None:
+    heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "6 gal"}}}}
+    job = checked(tmp_path / "mix", OPEN, only_mix(**heel))
+    before, left = job.plan.found.tanks["mix"], job.plan.left.tanks["mix"]
+    assert (left.chemical, left.volume) == (before.chemical, pytest.approx(before.volume))
+    assert left.strength == pytest.approx(before.strength * 5 / 6, rel=1e-4), "the gallon below the outlet was rinsed"
     (finding,) = [one for one in job.findings if one.case == "bench_tank_stands"]
     assert "the pail back in" in words.remedy(finding, "us")
-    bleach = {"day": {"heels": {"water": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}}}
+    bleach: dict[str, Any] = {"day": {"heels": {"water": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}}}
+    bleach["rig"] = {"pumps": {"0": {"draws": ["water"]}}}
     water = checked(tmp_path / "water", {"work": "test", "bath": None}, bleach)
     assert told(water, "flush.needed")["water"] == ("caution", "bench_tank_water")
     assert "water" in water.plan.found.tanks

@@ -28,7 +28,8 @@ def pace_of(row: Json) -> Pace:
         apply=Step(table=table["apply_s"], least=least["apply_s"]),
         rinse=Step(table=table["rinse_s"], least=least["rinse_s"]),
         clean=Step(table=table["clean_s"]),
-        dwell=dwell[1],
+        # Plans kept before it waited for the longest.
+        dwell=table.get("dwell_s", dwell[1]),
         soaks=row["sections"] * dwell[0],
         sections=table["sections_s"],
     )

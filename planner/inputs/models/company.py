@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.defaults import default
-from planner.inputs.models.base import Slip, Written, key, key_from, not_one_of, refuse, twice
+from planner.inputs.defaults import default, minute_dimensions, read_minute
+from planner.inputs.models.base import Slip, Written, key, key_from, listed, nearest, not_one_of, refuse, twice
 from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.quantities import (
     AmountText,
@@ -20,6 +21,7 @@ from planner.inputs.models.quantities import (
     Name,
     Pace,
     PositiveArea,
+    PositiveNumber,
     Reads,
     Reason,
     Spread,
@@ -35,8 +37,60 @@ from planner.inputs.strengths import Strength, read_strength, stock_slip
 from planner.units import Unreadable, read
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Minute:
+    """One of a company's own minutes in SI: `basis` is its dimension, by which data/bounds.yaml holds it."""
+
+    basis: str
+    amount: float
+
+
+class _Minutes:
+    """Reads own minutes by the names of data/minutes.yaml, all slips at once."""
+
+    def __call__(self, written: Any) -> dict[str, Minute]:
+        if not isinstance(written, dict):
+            raise Slip(
+                code="key.shape", message="keys are needed here", remedy="write it like `minutes: {set_up: 25 min}`"
+            ).error()
+        slips, found, known = [], {}, minute_dimensions()
+        for name, text in written.items():
+            if name not in known:
+                near = nearest(name, known)
+                remedy = f"write `{near}` if that was meant" if near else f"known here: {listed(known, 80)}"
+                message = f"`{name[:60]}` is none of the minutes"
+                slips.append(Slip(code="key.unknown", message=message, remedy=remedy, at=(name,)))
+            elif isinstance(text, Minute):
+                found[name] = text
+            else:
+                try:
+                    found[name] = Minute(basis=known[name], amount=read_minute(name, _text(text)))
+                except Unreadable as fault:
+                    slips.append(Slip(code=fault.code, message=fault.message, remedy=fault.remedy, at=(name,)))
+        if slips:
+            raise refuse("minutes", slips)
+        return found
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Reading stands for pydantic's own handling of the type."""
+        return core_schema.no_info_plain_validator_function(self)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Text by name, for an editor perhaps a number."""
+        return {"type": "object", "additionalProperties": {"type": ["string", "number"]}}
+
+
+def _text(written: Any) -> str:
+    if isinstance(written, str):
+        return written
+    raise Unreadable("key.shape", "one value is needed here", "write it like `25 min`")
+
+
 class Company(Written):
-    """The company: its words, its paper and its own limits. `limits` is text until the limits table reads it."""
+    """The company: its words, its paper, its own limits and minutes.
+
+    `limits` is text until the limits table reads it.
+    """
 
     what: ClassVar[str] = "company.yaml"
     name: Name = key("The company's name", "Heron Wash")
@@ -45,6 +99,9 @@ class Company(Written):
     percent: Literal["trade", "wt_naocl", "wt_cl2"] = key("What `1 %` on the wall means", "trade", "trade")
     phones: dict[str, Words] = key("Who to ring", "{owner: 555 0100, poison: 555 0101}", {})
     limits: dict[str, Words] = key("Own limits; they may only tighten a regulation", "{wind_caution: 8 mph}", {})
+    minutes: Annotated[dict[str, Minute], _Minutes()] = key(
+        "Own minutes of phases and acts, pace of walking, shares of an open gun", "{set_up: 25 min}", {}
+    )
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
     transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
@@ -288,6 +345,7 @@ class SurfaceRow(Written):
         "On it, light to heavy soil", "[0.5 trade %, 1.5 trade %]", None
     )
     dwell: Annotated[Two | None, _TIMES] = key("How long it stays wet", "[5 min, 10 min]", None)
+    dwell_times: PositiveNumber = key("How many times its longest dwell bleach may stand on it at most", "2", 1.0)
     wet: Spread | None = key("Water before", "0.01 gal/ft2", None)
     apply: Pace | None = key("Elapsed pace of applying, crew of two", "100 ft2/min", None)
     rinse: Spread | None = key("Water after", "0.12 gal/ft2", None)

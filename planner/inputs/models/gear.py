@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import Discriminator, Tag
 
 from planner.inputs.defaults import default
-from planner.inputs.models.base import KEYS_TAG, TEXT_TAG, Slip, Written, key, key_from, needs, only_one
+from planner.inputs.models.base import KEYS_TAG, SOME, TEXT_TAG, Slip, Written, key, key_from, needs, only_one
 from planner.inputs.models.curves import Curve
 from planner.inputs.models.quantities import (
     Bore,
@@ -31,6 +31,7 @@ from planner.inputs.models.quantities import (
     Rotation,
     Volts,
     Volume,
+    YesNo,
 )
 from planner.units import Unreadable, read, show
 
@@ -223,6 +224,10 @@ class Pump(Written):
     unloader: PositivePressure | None = key("Where a piston pump's unloader opens, at its outlet", "3000 psi", None)
     cut_off: PositivePressure | None = key("Where a diaphragm pump's switch stops it", "60 psi", None)
     dedicated: Name | None = key("The one chemical this pump is kept for", "muriatic", None)
+    bypass: YesNo = key("Whether water goes back to the tank while its gun is shut", "true", False)
+    draws: Annotated[tuple[Name, ...] | None, SOME] = key(
+        "Tanks its suction gets to; left out, any tank, or a pail", "[water]", None
+    )
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

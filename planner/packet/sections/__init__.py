@@ -23,6 +23,7 @@ from planner.packet.sections import (
     yard_done,
     yard_safety,
     yard_test,
+    yard_up,
 )
 from planner.packet.sections.reading import Reading
 
@@ -42,6 +43,7 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     yard_test.section,
     yard_bench.section,
     yard_bath.section,
+    yard_up.section,
     yard_done.section,
     worksheet.section,
 )

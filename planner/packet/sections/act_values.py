@@ -18,6 +18,7 @@ from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
 from planner.physics.tanks import depth_of
 from planner.plan.mix_model import Addition, MixPlan
+from planner.plan.model import JobPlan, RunPlan
 from planner.plan.pouring import tank_volumes
 from planner.plan.procedure.acts import (
     Act,
@@ -58,6 +59,11 @@ _EMPTY = (
 _PH_STEP = 0.1
 
 
+def runs_of(plan: JobPlan) -> tuple[RunPlan, ...]:
+    """The lines a job sprays with: its runs, or the line a pump is tested on in the yard."""
+    return (*plan.runs, *(plan.yard.runs if plan.yard is not None else ()))
+
+
 def place_words(name: str, reading: Reading) -> str:
     """A place of an act in a sentence: `the tap`, `pail 2`, `the roof mix tank`, `lot H-2`, a hose by its name."""
     plan = reading.checked.plan
@@ -70,7 +76,7 @@ def place_words(name: str, reading: Reading) -> str:
         return f"the jug of {rest}" if len(plan.runs) > 1 else "the jug"
     if any(lot.name == name for lot in plan.shelf):
         return f"lot {name}"
-    hoses = {hose.name for run in plan.runs for hose in run.input.hoses}
+    hoses = {hose.name for run in runs_of(plan) for hose in run.input.hoses}
     return name if name in hoses else tank_name(name)
 
 
@@ -112,6 +118,8 @@ def _shown(one: Expect, value: float, system: System, toward: Toward) -> str:
         return show(value * 1e-3, "concentration", system, toward=toward)
     if one.unit == "ph":
         return f"{_whole(10.0 * value, toward) / 10:g}"
+    if one.what == "throw" and toward == "near":
+        toward = "down"  # as every throw is said
     return show(value, "dip" if one.what == "dip" else "length", system, toward=toward)
 
 
@@ -132,8 +140,12 @@ class Telling:
         self.reading, self.plan, self.system = reading, reading.checked.plan, reading.system
         self.procedure = procedure
         self.hoses = frozenset(procedure.begin.hoses)
-        self.runs = {run.name: run.input for run in self.plan.runs}
+        self.runs = {run.name: run.input for run in runs_of(self.plan)}
         self.several = len(self.plan.runs) > 1
+
+    def key_of(self, what: str, verb: str = "") -> tuple[ActKey, str]:
+        """The row of a key with this job's words, and the name behind it."""
+        return key_of(what, verb, hoses=self.hoses, yard=self.plan.kind == "yard")
 
     @cached_property
     def alone(self) -> bool:
@@ -202,12 +214,17 @@ class Telling:
         values["pump"] = run.pump.name if run is not None and run.pump is not None else "the pump"
         values["lots"] = self.lots_from(act)
         values["residual"] = self._residual(act)
+        values |= self.own_words(act)
         one = act.expect or self._read_before(act, row.key)
         if one is not None:
             values["value"], values["low"], _ = expected(one, self.system)
             values["high"] = at_most(one, self.system)
             values["tank"] = self._dipped(one) if one.what == "dip" else ""
         return values
+
+    def own_words(self, act: Act) -> Mapping[str, str]:
+        """What a kind of job has beside, for its keys' words."""
+        return {}
 
     def _read_before(self, act: Act, what: str) -> Expect | None:
         found = None
@@ -239,12 +256,12 @@ class Telling:
 
     def mark(self, act: Act, verb: str, what: str) -> Spans:
         """The words of something done by its key."""
-        row, name = key_of(what, verb, hoses=self.hoses)
+        row, name = self.key_of(what, verb)
         return spoken_spans(row.undo if verb == "uncover" else row.step, self.words_of(act, row, name))
 
     def question(self, act: Act, ask: str) -> Spans:
         """How a stop point asks for one of its keys."""
-        row, name = key_of(ask, hoses=self.hoses)
+        row, name = self.key_of(ask)
         values = self.words_of(act, row, name)
         # What the last strip should be has its own strong figures.
         return spoken_spans(row.ask.replace("{residual}", values["residual"]), values)
@@ -274,7 +291,7 @@ class Telling:
         return told
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
-        row, _ = key_of(one.what, "read")
+        row, _ = self.key_of(one.what, "read")
         value, low, high = expected(one, self.system)
         words = self.words_of(act, row, "")
         step = "".join(span.text for span in spoken_spans(row.step, words))
@@ -339,7 +356,7 @@ class Telling:
                 place = place_words(detail.what, at)
                 return {"verb": "neutralise", "place": place, "amount": amount, "source": agent}
             case Soak():
-                row, _ = key_of(detail.what, "soak")
+                row, _ = self.key_of(detail.what, "soak")
                 spans = spoken_spans(row.soak, {"place": place_words(detail.into, at)})
                 return {
                     "verb": "soak",

@@ -147,8 +147,10 @@ def _evenly(acts: Sequence[Act], long: int) -> bool:
 class Printing:
     """One procedure as blocks of one packet."""
 
+    told_by: type[Telling] = Telling
+
     def __init__(self, reading: Reading, procedure: Procedure) -> None:
-        self.telling = Telling(reading, procedure)
+        self.telling = self.told_by(reading, procedure)
         self.reading = reading
         self._values: dict[str, dict[str, Any]] = {}
         self._aimed: set[str] = set()
@@ -297,8 +299,8 @@ def side_by_side(blocks: Sequence[Block]) -> tuple[Block, ...]:
 
 
 def printing_of(reading: Reading) -> Printing | None:
-    """The procedure of a job that is not held, ready to be printed."""
-    procedure = procedure_of(reading)
+    """The procedure of a wash that is not held, ready to be printed; a yard job's is yard_acts.yard_printing's."""
+    procedure = procedure_of(reading) if reading.checked.plan.kind == "wash" else None
     return Printing(reading, procedure) if procedure is not None else None
 
 

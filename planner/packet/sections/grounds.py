@@ -14,7 +14,7 @@ from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
-from planner.plan.neutralisers import not_neutralised
+from planner.plan.neutralisers import NEVER_LAWN, not_neutralised
 from planner.plan.residuals import controls_of, kept_from, kept_out, waters_of
 from planner.plan.runoff_model import SurfaceRunoff
 from planner.units import System, show, show_number
@@ -27,8 +27,6 @@ _NEAR = (
     ("storm_drain", "storm drain", "Cover it; pump to the lawn."),
     ("cars", "cars", "Move or cover them; rinse if wet."),
 )
-_NEVER_LAWN = frozenset({"caustic", "percarbonate", "soda_ash", "lime"})
-"""What never goes to the lawn, neutralized or not: the sodium in it stays and kills what grows (common practice)."""
 _MOST_SPOUTS = 10
 _MOST_WALLS = 4
 _BOX = WriteIn(width=400, height=18)
@@ -60,9 +58,9 @@ def section(reading: Reading) -> Section | None:
         "agents": _agents(reading),
         "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
         "apart": "yes" if len({one.of for one in plan.neutralisers}) > 1 else "no",
-        "lawn": "yes" if any(one.of not in _NEVER_LAWN for one in plan.neutralisers) else "no",
+        "lawn": "yes" if any(one.of not in NEVER_LAWN for one in plan.neutralisers) else "no",
         "alkali": " and ".join(
-            dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in _NEVER_LAWN)
+            dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
         ).capitalize(),
         "fizz": "yes" if any(one.of == "percarbonate" for one in plan.neutralisers) else "no",
         "spouts": spouts,

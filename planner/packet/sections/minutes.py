@@ -6,21 +6,23 @@ from planner.packet.blocks import Block, Cell, Heading, Span, Table, said
 from planner.packet.measures import steps_of
 from planner.packet.sections.reading import Reading
 from planner.plan.mix_model import SurfaceWork
-from planner.plan.timing import surface_seconds
 from planner.units import show
 
 
 def minutes_blocks(reading: Reading) -> list[Block]:
     """One row a surface and run; nothing where no work is planned."""
-    work = [one for one in reading.checked.plan.work if surface_seconds(one) > 0.0]
+    plan = reading.checked.plan
+    took = {one.surface.name: sum(span.seconds for span in plan.time if span.what == one.surface.name and not span.road)
+            for one in plan.work}  # fmt: skip
+    work = [one for one in plan.work if took[one.surface.name] > 0.0]
     if not work:
         return []
     several = len({one.run for one in work}) > 1
     cleans = any(one.clean > 0.0 for one in work)
-    head = ("Surface", *(("Clean, min",) if cleans else ()), "Wet, min", "Apply, min", "Rinse, min", "Dwell, min")
+    head = ("Surface", *(("Clean, min",) if cleans else ()), "Wet, min", "Apply, min", "Rinse, min", "Waits, min")
     table = Table(
         head=(*head, "In all, min", "Pace"),
-        rows=tuple(_row(one, several, cleans) for one in work),
+        rows=tuple(_row(one, took[one.surface.name], several, cleans) for one in work),
         widths=(3.2, *((1.4,) if cleans else ()), 1.4, 1.5, 1.5, 1.5, 1.6, 3.2),
         right=frozenset(range(1, len(head) + 1)),
     )
@@ -32,9 +34,10 @@ def minutes_equations(reading: Reading) -> list[str]:
     return ["surface_minutes"] if minutes_blocks(reading) else []
 
 
-def _row(one: SurfaceWork, several: bool, cleans: bool) -> tuple[Cell, ...]:
+def _row(one: SurfaceWork, took: float, several: bool, cleans: bool) -> tuple[Cell, ...]:
+    """Where another run works on the wall too, its own minutes stand among the waits."""
     name = f"{one.surface.name} ({one.run})" if several else one.surface.name
-    waited = one.dwell_most if one.pace.sections is None else one.pace.soaks
+    waited = max(took - one.clean - one.wet - one.apply - one.rinse, 0.0)
     return (
         (Span(text=name, strong=True),),
         *((_tenths(one.clean),) if cleans else ()),
@@ -42,7 +45,7 @@ def _row(one: SurfaceWork, several: bool, cleans: bool) -> tuple[Cell, ...]:
         _tenths(one.apply),
         _tenths(one.rinse),
         _tenths(waited),
-        (Span(text=_tenths(surface_seconds(one)), strong=True),),
+        (Span(text=_tenths(took), strong=True),),
         _pace(one),
     )
 

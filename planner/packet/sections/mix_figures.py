@@ -28,6 +28,7 @@ from planner.units import System, show
 _USES = (
     ("pre_wet", "pre-wet"),
     ("line", "to fill hoses, into buckets"),
+    ("test", "to test"),
     ("mix", "in the mix"),
     ("rinse", "rinse"),
     ("clean", "surface cleaner"),

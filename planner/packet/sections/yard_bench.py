@@ -1,11 +1,11 @@
-"""Taking a pump down and building it up again, in order, with lines to write on stage by stage."""
+"""Taking a pump down, act by act, with lines to write on stage by stage."""
 
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.figures import gauge
-from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.yard_safety import held_wear
+from planner.packet.sections.acts import side_by_side
+from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
 from planner.packet.wording import section_from
 from planner.plan.yard_model import YardPlan
@@ -17,41 +17,21 @@ _MOST_KNOWN = 40  # letters of a spacer that was written before
 
 
 def section(reading: Reading) -> Section | None:
-    """The bench sheet; None where nothing is taken apart."""
+    """The bench sheet; None where nothing is taken apart, or a stop holds the job."""
     yard = yard_of(reading.checked.plan)
     if yard is None or not opened(yard):
         return None
-    held = reading.held.everything
-    pump = yard.pump
-    unloader, cut_off = written(pump, "unloader"), written(pump, "cut_off")
-    count = rows_of(yard)
-    wide = count > _MOST_BESIDE
-    places: dict[str, tuple[Block, ...]] = {"stages": () if held else (_abreast(yard) if wide else _stages(yard),)}
-    values = {
-        "held": "yes" if held else "no",
-        "kind": pump.kind,
-        "pump": pump.name,
-        "stages": f"{yard.stages}" if yard.stages else "",
-        "rows": count,
-        "known": "yes" if yard.spacers else "no",
-        "replace": ", ".join(yard.replace),
-        "bath": "yes" if yard.bath is not None and not yard.parts.nothing_inside else "no",
-        "rebuild": "yes" if "rebuild" in yard.works else "no",
-        "unloader": gauge(unloader, reading.system) if isinstance(unloader, (int, float)) else "",
-        "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
-        "abreast": "yes" if wide or held else "no",
-        "wear": _capital(held_wear(yard)),
-        "acid": "yes" if set(yard.handled) - {"hypochlorite"} else "no",
-        "test_page": reading.bound.page("yard_test"),
-        "bath_page": reading.bound.page("yard_bath"),
+    printing = yard_printing(reading)
+    if printing is None:
+        return None
+    wide = rows_of(yard) > _MOST_BESIDE
+    before, stop, acts = at_the_stop(printing.blocks(pages_of(printing.telling.procedure.acts).down))
+    places: dict[str, tuple[Block, ...]] = {
+        "before": (*side_by_side(before), *stop),
+        "acts": side_by_side(acts) if wide else acts,
+        "stages": (_abreast(yard) if wide else _stages(yard),),
     }
-    return section_from(
-        "yard_bench", template("yard_bench"), values, places, held=frozenset({"bench"}) if held else frozenset()
-    )
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    return section_from("yard_bench", template("yard_bench"), {"abreast": "yes" if wide else "no"}, places)
 
 
 def rows_of(yard: YardPlan) -> int:

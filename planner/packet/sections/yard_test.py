@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from planner.checks.bench_held import strip_for
 from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Text, WriteIn
 from planner.packet.drawings.ground import Jet, along_ground
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number
 from planner.packet.findings import with_numbers
-from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.yard_safety import held_wear
+from planner.packet.sections.acts import side_by_side
+from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.yard_acts import pages_of, yard_printing
 from planner.packet.sections.yard_words import opened, yard_of
 from planner.packet.wording import section_from
 from planner.plan.found_wear import Found, beside, finer_than, told_by
@@ -29,50 +28,21 @@ def section(reading: Reading) -> Section | None:
     yard = yard_of(plan)
     if yard is None:
         return None
-    held, test, limits = reading.held.everything, yard.test, plan.input.limits
+    test, printing = yard.test, yard_printing(reading)
     picture = _picture(test, system) if test is not None else None
+    acts = printing.blocks(pages_of(printing.telling.procedure.acts).test) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
-        "table": () if held else (_table(yard, system),),
+        "acts": side_by_side(acts),
+        "table": () if printing is None else (_table(yard, system),),
         "ground": (picture,) if picture is not None else (),
         "paced": tuple(_paced(test, system)) if test is not None else (),
     }
     values: dict[str, Any] = {
-        "held": "yes" if held else "no",
         "opened": "yes" if opened(yard) else "no",
         "drawn": "yes" if picture is not None else "no",
-        "kind": yard.pump.kind,
         "line": line_words(test, system) if test is not None else "",
-        "angle": _angle(test.after) if test is not None else "",
-        "tip": test.run.tip.name if test is not None else "",
-        "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
-        "thrown": "yes" if test is not None and test.after.ground is not None else "no",
-        "unloader": _pressure(written(yard.pump, "unloader"), system),
-        "bypass": show(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time", system, toward="down"),
-        "bath": "yes" if yard.bath is not None else "no",
-        "panel": _capital(test.run.dosing.name) if test is not None and test.run.dosing is not None else "",
-        **held_values(yard),
     }
-    run = frozenset({"test"}) if held else frozenset[str]()
-    return section_from("yard_test", template("yard_test"), values, places, held=run)
-
-
-def held_values(yard: YardPlan) -> dict[str, str]:
-    """What is worn and what strips have to read before the pump draws, and before it is opened; empty: nothing."""
-    tank = yard.tank if yard.test is not None else None
-    # A line that was flushed after the day's job throws no more than its water; the hand that opens the pump is asked
-    # for its strip all the same.
-    sure = [one.chemical for one in yard.held if one.sure]
-    return {
-        "wear": _capital(held_wear(yard)) if tank is not None or sure else "",
-        "strip": strip_for([*sure, *([tank.holds] if tank is not None else [])]),
-        "tank": _capital(tank.tank) if tank is not None else "",
-        "tank_strip": strip_for([tank.holds]) if tank is not None else "",
-        "pours_back": "yes" if tank is not None and tank.why != "water" else "no",
-    }
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    return section_from("yard_test", template("yard_test"), values, places)
 
 
 def line_words(test: ThrowTest, system: System) -> str:
@@ -80,15 +50,6 @@ def line_words(test: ThrowTest, system: System) -> str:
     hoses = test.run.hoses
     length = show(sum(hose.length for hose in hoses), "length", system)
     return f"{length} of hose ({', '.join(hose.name for hose in hoses)}), tip {test.run.tip.name}"
-
-
-def _pressure(value: object, system: System) -> str:
-    return " ".join(gauge_number(float(value), system)) if isinstance(value, (int, float)) else ""
-
-
-def _angle(point: BenchPoint) -> str:
-    """How far up the gun is held, in whole degrees."""
-    return f"{round(math.degrees(point.angle))}" if point.angle is not None else ""
 
 
 def _paced(test: ThrowTest, system: System) -> list[Block]:

@@ -1,0 +1,19 @@
+"""Building a pump up again, its test after, and the line put away, act by act."""
+
+from __future__ import annotations
+
+from planner.packet.blocks import Section
+from planner.packet.sections.acts import side_by_side
+from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.yard_acts import pages_of, yard_printing
+from planner.packet.wording import section_from
+
+
+def section(reading: Reading) -> Section | None:
+    """The last sheet at the bench; None where nothing was taken apart, or a stop holds the job."""
+    printing = yard_printing(reading)
+    acts = pages_of(printing.telling.procedure.acts).up if printing is not None else ()
+    if printing is None or not acts:
+        return None
+    values = {"test_page": reading.bound.page("yard_test")}
+    return section_from("yard_up", template("yard_up"), values, {"acts": side_by_side(printing.blocks(acts))})

@@ -1,0 +1,308 @@
+"""After the last wall: leftovers, each line's flush and its strip, lines apart, hoses coiled, the site as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from math import ceil
+from typing import Final
+
+from planner.chemistry.reactions import ACIDS
+from planner.plan.mix_model import FlushPlan
+from planner.plan.procedure.acts import (
+    Drain,
+    DrawFrom,
+    Expect,
+    Fill,
+    Join,
+    Mark,
+    Parting,
+    Prime,
+    Relieve,
+    SetDosing,
+    Spray,
+    WaterBed,
+)
+from planner.plan.procedure.book import PAIL, Book, Draft, Line
+from planner.plan.procedure.pails import Left, empty, rate, tap_free
+from planner.plan.procedure.state import hoses_of
+from planner.plan.residuals import inlet_of
+
+_DROP: Final = 1e-9  # m3
+
+_STANDS: Final = 0.8
+"""How full a pail stands that a suction is in [-]: four gallons of five (our choice)."""
+
+_LEAST: Final = 0.2
+"""At least so full it stays under a suction [-]: a gallon of five (our choice)."""
+
+_CLEAR: Final = 3.0
+"""Line volumes run through a line whose water itself brings more than may be left: until it is clear (our choice)."""
+
+
+def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: Iterable[Left]) -> None:
+    """All that comes after the last wall. `pails`: what was caught so far; `leftovers`: what tanks and jugs still hold.
+
+    Of a mix tank `leftovers` is what stands above its dead volume: the heel stays. With two people the second takes
+    pails and beds while the lead goes on to the reel; alone the pails come first, while the lines stand on water.
+    """
+    book.phase = "flush"
+    waste = [*pails, *leftovers]
+    if book.second is None:
+        for line in lines if waste else ():
+            book.shut(line)
+            if line.allowed < float("inf"):
+                book.power(line, on=False)
+        _waste(book, waste)
+        waste = []
+    flushed = False
+    for line, parts in _in_order(book, lines):
+        waste += flush(book, line, parts)
+        flushed = flushed or bool(parts)
+    if book.second is not None:
+        book.second.now = max(book.second.now, book.drafts[-1].start if book.drafts else book.second.now)
+        _last_beds(book)
+    _waste(book, waste)
+    asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
+    stop = book.stop("coil", None, asks, "reel")
+    if book.second is None:
+        _last_beds(book)
+    _leave(book, lines, stop)
+
+
+def _waste(book: Book, waste: Iterable[Left]) -> None:
+    """Water goes first: it stands where the gun was."""
+    for left in sorted(waste, key=lambda one: one.strength > 0.0):
+        empty(book, left, "second")
+
+
+def _last_beds(book: Book) -> None:
+    beds = book.asked.beds
+    if beds is not None and beds.after > 0.0:
+        tap_free(book, "second" if book.second is not None else "lead")
+        source = book.outside() or book.source()
+        water = WaterBed(bed="flower_beds", source=source, volume=beds.after)
+        book.do(water, "grounds", beds.after / rate(book, source), who="second", phase="grounds")
+
+
+# ------------------------------------------------------------------------------------------------------- the flush
+
+
+def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[FlushPlan]]]:
+    """Each line that is joined or carried a mix, with what is flushed through it; the one whose gun is open first.
+
+    A part whose own line is apart is flushed through one that is joined and has it.
+    """
+    parts: dict[str, list[FlushPlan]] = {}
+    for row in book.asked.flushes:
+        through = [line for line in lines if line.joined and row.part in parts_of(line)]
+        own = [line for line in lines if line.name == row.run]
+        best = next(iter([*(line for line in own if line.joined), *through, *own]), None)
+        if best is not None:
+            parts.setdefault(best.name, []).append(row)
+    for line in sorted(lines, key=lambda one: (not one.open, not one.joined)):
+        if line.joined or line.name in parts:
+            yield line, parts.get(line.name, [])
+
+
+def parts_of(line: Line) -> set[str]:
+    """What a line is of, by name."""
+    run = line.plan.input
+    return {*(hose.name for hose in run.hoses), *(one.name for one in (run.pump, run.dosing) if one is not None)}
+
+
+def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
+    """One line on clean water, let run, read by a strip, off and without pressure; what was caught of it in pails."""
+    if not line.joined:
+        _join_again(book, line)
+    caught: list[Left] = []
+    leaves = tuple(dict.fromkeys(part.leaves for part in parts))
+    if parts:
+        known = [part.volume for part in parts if part.volume is not None]
+        volume, onto = sum(known), "sanitary" if "caustic" in leaves else "lawn"
+        if len(known) < len(parts):
+            # No end to it: what comes out is caught and made harmless.
+            volume, onto = max(volume, _CLEAR * line.volume), "pail"
+        strongest = max(parts, key=lambda part: part.strength)
+        caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
+    book.shut(line)
+    strips = list(strips_of(book, parts))
+    walk = line.length / book.minutes["walk_pace"]
+    early = book.second is None and book.minutes["strip"] * len(strips) + walk < line.allowed
+    if early:
+        read_strips(book, line, strips)
+    book.power(line, on=False)
+    book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
+    if not early:
+        read_strips(book, line, strips)
+    return caught
+
+
+def _join_again(book: Book, line: Line) -> None:
+    """A line that is apart made up once more, what shares its hoses or pump taken apart first."""
+    for other in book.lines.values():
+        if other.joined and parts_of(other) & parts_of(line):
+            book.do(Parting(run=other.name), "reel", book.minutes["part"])
+            other.joined = False
+    book.do(Join(run=line.name), "rig", book.minutes["join"])
+    line.feed = book.water_feed(line)
+    book.do(DrawFrom(run=line.name, feed=line.feed), "rig", book.minutes["draw_from"])
+    book.do(Prime(run=line.name), "rig", book.minutes["prime"])
+    line.joined = line.primed = True
+
+
+def wash(
+    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0
+) -> list[Left]:  # fmt: skip
+    """So much clean water [m3] through a joined line in one spray, with the gun left open; what is left in pails.
+
+    `onto` pail: caught, pail after pail, `stock` at a `strength` [kg/m3]. A suction that stood in acid draws from a
+    pail of its own.
+    """
+    run = line.plan.input
+    soured = run.premix and not set(leaves).isdisjoint(ACIDS)
+    feed = book.water_feed(line)
+    if line.open and (line.stock or soured or line.feed != feed or not line.on):
+        book.shut(line)
+    if line.stock and run.dosing is not None:
+        book.dose(line, SetDosing(run=line.name, to="water"))
+    if soured:
+        return _from_pail(book, line, volume, onto, stock, strength)
+    if line.feed != feed:
+        book.draw(line, feed)
+    book.power(line, on=True)
+    return spray_out(book, line, volume, onto, stock, strength)
+
+
+def spray_out(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+    """One spray onto the ground, or pail after pail with the gun left open; the pails."""
+    if onto != "pail":
+        book.spray(line, volume, onto, "flush")
+        return []
+    count = max(ceil(volume / PAIL - _DROP), 1)
+    caught = [Left(place=book.pail(), stock=stock, volume=volume / count, strength=strength) for _ in range(count)]
+    for one in caught:
+        book.spray(line, one.volume, one.place, "flush")
+    return caught
+
+
+def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+    """The same out of a pail, topped up while the gun is open where it holds too little; alone it is begun before.
+
+    Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.
+    """
+    pail, hands = book.pail(), book.minutes["fill_hands"]
+    source = book.outside() or book.source()
+    walk = 0.0 if book.second is not None else hands + line.length / book.minutes["walk_pace"]
+    inflow = volume / (volume / line.flow + walk)
+    level = min(_STANDS * PAIL, PAIL - inflow * walk)
+    tops = volume > (_STANDS - _LEAST) * PAIL
+    runs = level >= _LEAST * PAIL and inflow <= rate(book, source) * (1.0 + 1e-9)
+    parts = [volume]
+    if tops and not runs:
+        count = ceil(volume / ((_STANDS - _LEAST) * PAIL))
+        tops, parts = False, [volume / count] * count
+    level = level if tops else _STANDS * PAIL
+    caught, stands = [], 0.0
+    for part in parts:
+        if line.open:
+            book.shut(line)
+        if line.allowed < float("inf") and line.on:
+            book.power(line, on=False)
+        water = Fill(into=pail, source=source, volume=level - stands)
+        tap_free(book, "second" if book.second is not None else "lead")
+        book.call(water, "rig", water.volume / rate(book, source))
+        if line.feed != pail:
+            book.draw(line, pail)
+        book.power(line, on=True)
+        top = None
+        if tops:
+            more = Fill(into=pail, source=source, volume=part)
+            top = book.do(more, "rig", part / rate(book, source), who="second", hands=hands)
+        first = len(book.drafts)
+        caught += spray_out(book, line, part, onto, stock, strength)
+        stands = level if tops else level - part
+        if top is not None:
+            top.lasts = max(draft.end for draft in book.drafts[first:]) - top.start
+    return [*caught, Left(place=pail, stock="water", volume=stands)]
+
+
+# ------------------------------------------------------------------------------------------------------- strips
+
+
+def strips_of(book: Book, parts: Iterable[FlushPlan]) -> Iterator[Expect]:
+    """What a strip at the tip should read once these are flushed."""
+    rows = list(parts)
+    bleach = [part for part in rows if part.leaves == "hypochlorite"]
+    if bleach:
+        least = min(max(part.target, inlet_of(book.job, part.leaves)) for part in bleach)
+        yield chlorine(least)
+    if len(bleach) < len(rows):
+        yield acidity(book)
+
+
+def chlorine(target: float) -> Expect:
+    """A chlorine strip of at most the target [kg/m3]."""
+    high = target * 1000.0
+    return Expect(what="strip_chlorine", unit="mg_per_l", value=high / 2.0, low=0.0, high=high)
+
+
+def acidity(book: Book) -> Expect:
+    """A pH strip between the limits."""
+    low, high = book.job.limits["strip_low"], book.job.limits["strip_high"]
+    return Expect(what="strip_ph", unit="ph", value=(low + high) / 2.0, low=low, high=high)
+
+
+def read_strips(book: Book, line: Line, strips: Iterable[Expect]) -> None:
+    """Each strip at the tip."""
+    for expect in strips:
+        book.read(expect, "wall", book.minutes["strip"], run=line.name)
+
+
+# ------------------------------------------------------------------------------------------------------- leaving
+
+
+def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
+    """Apart, drained, coiled, uncovered, strapped; the rest of packing's own time is for what has no box."""
+    book.phase = "leave"
+    begins = book.lead.now
+    drained: set[str] = set()
+    for line in lines:
+        if not line.joined:
+            continue
+        book.do(Parting(run=line.name), "reel", book.minutes["part"], run=line.name, stop=stop)
+        line.joined = False
+        _coil(book, line, stop, drained)
+    ever = {draft.detail.run for draft in book.drafts if isinstance(draft.detail, Join)}
+    for line in lines:
+        if line.name in ever:
+            _coil(book, line, stop, drained)
+    for cover in book.covered:
+        book.mark(Mark(verb="uncover", what=cover), "grounds", key="uncover", who="second")
+    if book.asked.mixes:
+        book.mark(Mark(verb="strap", what="drums"), "drums")
+    until = max(begins + book.minutes["pack"], book.second.now if book.second is not None else 0.0)
+    book.wait_until(until)
+
+
+def _coil(book: Book, line: Line, stop: int, done: set[str]) -> None:
+    for name, volume in hoses_of(line.plan).items():
+        if name in done:
+            continue
+        done.add(name)
+        if _stands(book.drafts, book, name):
+            water = Drain(source=name, to="lawn", volume=volume)
+            book.do(water, "reel", book.minutes["hose_drained"])
+        book.do(Mark(verb="coil", what=name), "reel", book.minutes["coil"], stop=stop)
+
+
+def _stands(drafts: Sequence[Draft], book: Book, hose: str) -> bool:
+    """Whether anything is in a hose: it was sprayed through since it was last drained."""
+    for draft in reversed(drafts):
+        match draft.detail:
+            case Drain(source=source) if source == hose:
+                return False
+            case Spray(run=run) if hose in hoses_of(book.lines[run].plan):
+                return True
+            case _:
+                pass
+    return False

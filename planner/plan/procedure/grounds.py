@@ -1,0 +1,249 @@
+"""What the second does between the calls: beds, jugs, tank fills, each laid into the time that is free.
+
+Fills and beds share the tap, so that one of them runs at a time, and none while a run draws the tap itself.  A tank
+that fills holds nobody: it takes hands to open, and runs until the tap is wanted or the tank is full.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import inf
+from typing import Final
+
+from planner.plan.procedure.acts import Fill, Procedure, Spray, State, WaterBed
+from planner.plan.procedure.book import Book, Draft
+from planner.plan.procedure.flows import Flow, flows, walks_of
+from planner.plan.procedure.totals import standings, together
+from planner.plan.procedure.wash import Wash
+from planner.plan.tap import filler_of, usual_flow, water_tank
+
+_LEAST: Final = 20.0
+"""A shorter while [s] is left alone (our choice)."""
+
+_LEAST_FILL: Final = 60.0
+"""A fill that would run shorter [s] is not opened (our choice)."""
+
+_ROOM: Final = 0.2
+"""A tank is filled again once this share of it is free (our choice)."""
+
+_EARLY: Final = 0.6
+_LATE: Final = 0.9
+"""Beds are watered between these shares of the longest they may wait (our choice)."""
+
+_AHEAD: Final = 1.25
+"""So much more than what the beds are owed by then is given, for the time until the next (our choice)."""
+
+Times = list[tuple[float, float]]
+
+
+def lay_in(book: Book, wash: Wash, begin: State) -> None:
+    """The beds' water while mix is out, and what else waits, into the second's free time until now."""
+    if book.second is None:
+        return
+    now = book.lead.now
+    busy = _busy(book)
+    for chore in wash.chores:
+        window = next((one for one in without([(chore.after, now)], busy) if one[1] - one[0] >= chore.seconds), None)
+        start = window[0] if window is not None else now
+        book.drafts.append(
+            Draft(
+                phase="grounds", who="second", at=chore.at, detail=chore.detail, start=start, lasts=chore.seconds
+            )
+        )  # fmt: skip
+        busy.append((start, start + chore.seconds))
+        now = max(now, start + chore.seconds)
+    if book.asked.beds is not None:
+        _beds(book, begin, busy)
+    book.second.now = max(book.second.now, now)
+
+
+def fill_tank(book: Book, begin: State) -> None:
+    """The water tank filled whenever there is room, the tap is free and somebody has hands to open it."""
+    tank = water_tank(book.job)
+    filler = filler_of(book.job, tank)
+    if tank is None or filler is None or book.second is None or not filler.flow() > 0.0:
+        return
+    moved = _moved(book, begin)
+    held = begin.tanks.get(tank.name)
+    level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
+    rate, hands = filler.flow(), book.minutes["fill_hands"]
+    end = max(one.end for one in book.drafts)
+    tap_busy = _tap_times(moved)
+    standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
+    source = book.outside() or "tap"
+    arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
+    for start, until in without([(arrived, end)], _busy(book)):
+        at = start
+        while until - at >= hands:
+            stop = min((since for since, _ in tap_busy if since >= at - 1e-6), default=end)
+            inside = next((to for since, to in tap_busy if since <= at < to), None)
+            if inside is not None:
+                at = inside
+                continue
+            if tank.volume - standing.at(at) < _ROOM * tank.volume and not standing.falls(at, rate):
+                later = standing.when_below(at, until - hands, (1.0 - _ROOM) * tank.volume)
+                if later is None:
+                    break
+                at = later + 1.0
+                continue
+            seconds = standing.room(at, stop, rate, tank.volume)
+            if seconds < _LEAST_FILL:
+                at = max(at + _LEAST_FILL, stop)
+                continue
+            volume = seconds * rate
+            book.drafts.append(
+                Draft(
+                    phase="grounds", who="second", at="rig", start=at, lasts=seconds, hands=min(hands, seconds),
+                    detail=Fill(into=tank.name, source=source, volume=volume),
+                )
+            )  # fmt: skip
+            tap_busy = sorted([*tap_busy, (at, at + seconds)])
+            standing.add(at, at + seconds, rate)
+            at += max(seconds, hands)
+
+
+def _beds(book: Book, begin: State, busy: Times) -> None:
+    beds = book.asked.beds
+    assert beds is not None
+    moved = _moved(book, begin)
+    acts = Procedure(acts=book.acts(), begin=begin, end=begin)
+    tap = book.outside()
+    flow = book.tap or usual_flow(book.job)
+    shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
+    for out, off in together([(one.start, one.off) for one in standings(acts, moved)]):
+        last = out
+        windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
+        for number, (start, until) in enumerate(windows):
+            follows = windows[number + 1][0] if number + 1 < len(windows) else off
+            at = start
+            while until - at >= _LEAST:
+                due, whole = last + _EARLY * beds.every, _AHEAD * beds.each / flow
+                if at < due and due + whole <= until:
+                    at = due
+                elif at < due and follows - last <= _LATE * beds.every:
+                    break
+                elif at < due:
+                    at = max(at, until - whole)
+                waited = at - last
+                volume = min(beds.each * min(_AHEAD * waited / beds.every, _AHEAD), (until - at) * flow)
+                if volume < 0.1 * beds.each:
+                    break
+                bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
+                book.drafts.append(
+                    Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
+                )
+                last = at
+                at += volume / flow
+
+
+def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
+    """What the acts so far move."""
+    procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
+    lengths = {line.name: line.length for line in book.lines.values()}
+    return flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+
+
+def _busy(book: Book) -> Times:
+    """When the second has no hands free."""
+    return [
+        (one.start, one.start + (one.lasts if one.hands is None else one.hands))
+        for one in book.drafts
+        if one.who != "lead"
+    ]
+
+
+def _tap_times(moved: Iterable[Flow]) -> Times:
+    """When water runs out of the tap; a gun that draws it has all of it from its act's start to its end."""
+    times = [
+        (one.act.start, one.act.end) if isinstance(one.act.detail, Spray) else (one.start, one.end)
+        for one in moved
+        if one.source in ("tap", "hydrant")
+    ]
+    return sorted(times)
+
+
+def without(times: Sequence[tuple[float, float]], busy: Sequence[tuple[float, float]]) -> Times:
+    """What of `times` is not `busy`, in order."""
+    free = list(times)
+    for start, end in sorted(busy):
+        cut: Times = []
+        for since, until in free:
+            if end <= since or start >= until:
+                cut.append((since, until))
+                continue
+            if start > since:
+                cut.append((since, start))
+            if end < until:
+                cut.append((end, until))
+        free = cut
+    return free
+
+
+class _Level:
+    """What stands in a tank over time, as the acts draw on it [s, m3]."""
+
+    def __init__(self, tank: str, level: float, moved: Sequence[Flow]) -> None:
+        self._changes: list[tuple[float, float]] = []
+        self._level = level
+        for one in moved:
+            if one.seconds > 0.0:
+                sign = 1.0 if one.into == tank else -1.0
+                self.add(one.start, one.end, sign * one.volume / one.seconds)
+
+    def add(self, start: float, end: float, rate: float) -> None:
+        """Something more that runs in [m3/s], or out below 0."""
+        self._changes += [(start, rate), (end, -rate)]
+        self._changes.sort()
+
+    def _pieces(self) -> Iterable[tuple[float, float, float, float]]:
+        """From, to, the level then, its slope."""
+        level, rate, before = self._level, 0.0, -inf
+        for moment, change in self._changes:
+            if before > -inf:
+                yield before, moment, level, rate
+                level += rate * (moment - before)
+            else:
+                yield -inf, moment, level, 0.0
+            before, rate = moment, rate + change
+        yield before, inf, level, rate if self._changes else 0.0
+
+    def at(self, moment: float) -> float:
+        """What stands in it."""
+        for start, end, level, rate in self._pieces():
+            if moment < end:
+                return level if start == -inf else level + rate * (moment - start)
+        return self._level
+
+    def falls(self, moment: float, rate: float) -> bool:
+        """Whether more is drawn than `rate` [m3/s] brings."""
+        return any(start <= moment < end and slope < -rate for start, end, _, slope in self._pieces())
+
+    def when_below(self, since: float, until: float, level: float) -> float | None:
+        """When it stands below `level` first; None if not by `until`."""
+        for start, end, stands, rate in self._pieces():
+            if end <= since or start > until:
+                continue
+            at = max(start, since)
+            here = stands if start == -inf else stands + rate * (at - start)
+            if here <= level:
+                return at if at <= until else None
+            if rate < 0.0 and here + rate * (end - at) < level:
+                found = at + (level - here) / rate
+                return found if found <= until else None
+        return None
+
+    def room(self, since: float, until: float, rate: float, brim: float) -> float:
+        """How long `rate` [m3/s] can run from `since` before it stands at the `brim`, at most to `until` [s]."""
+        for start, end, stands, slope in self._pieces():
+            if end <= since:
+                continue
+            at = max(start, since)
+            if at >= until:
+                break
+            here = stands if start == -inf else stands + slope * (at - start)
+            here += rate * (at - since)
+            net = slope + rate
+            last = min(end, until)
+            if net > 0.0 and here + net * (last - at) > brim:
+                return max(at + (brim - here) / net - since, 0.0)
+        return until - since

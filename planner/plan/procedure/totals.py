@@ -1,0 +1,285 @@
+"""What the plan says by the order of its acts: the steps of the visit, water by use, beds, how long each pump works."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby, pairwise
+from math import inf
+from typing import Final
+
+from planner.inputs.joined import JobInput
+from planner.plan.model import RunPlan
+from planner.plan.power import with_beside
+from planner.plan.procedure.acts import Act, Fill, Pour, Procedure, Spray, WaterBed
+from planner.plan.procedure.flows import Flow, flows, gun_seconds, power_seconds
+from planner.plan.timing import DRIVE, FLUSH_FIRST, Span, drive_to
+from planner.plan.water_model import BedWater, WaterPlan
+
+WALK_ROUND: Final = "walk-round"
+SET_UP: Final = "set up"
+FILL_AND_MIX: Final = "fill and mix"
+FLUSH: Final = "flush"
+PACK: Final = "pack"
+"""Steps of a visit; between them stand the names of the surfaces."""
+
+_OF_PHASE: Final[Mapping[str, str]] = {
+    "walk": WALK_ROUND, "set_up": SET_UP, "test": SET_UP, "flush_first": FLUSH_FIRST, "flush": FLUSH, "leave": PACK,
+}  # fmt: skip
+_AT_ONCE: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One act of the lead, until the next: `what` the step of the visit it belongs to; of a wall, `wall` is true."""
+
+    act: Act
+    what: str
+    wall: bool
+    start: float
+    end: float
+
+
+# ---------------------------------------------------------------------------------------------------- the clock
+
+
+def spans(job: JobInput, procedure: Procedure, leaves: float | None) -> tuple[Span, ...]:
+    """Every step of the visit, one after another, the drive there first; the yard's are yard.yard_time's.
+
+    The rig `leaves` for it [s from midnight]; without that, or the drive, the steps have no start.
+    """
+    drive = drive_to(job)
+    dated = leaves is not None and drive is not None
+    found = []
+    if drive:
+        found.append(Span(what=DRIVE, start=procedure.starts - drive if dated else None, seconds=drive, road=True))
+    for (what, _), of in groupby(steps(procedure), key=lambda step: (step.what, step.wall)):
+        together = tuple(of)
+        start, end = together[0].start, together[-1].end
+        if end > start:
+            found.append(Span(what=what, start=start if dated else None, seconds=end - start))
+    return tuple(found)
+
+
+def steps(procedure: Procedure) -> tuple[Step, ...]:
+    """The lead's acts by their start, each until the next, the last until all is done."""
+    acts = [act for act in procedure.acts if act.who != "second"]
+    if not acts:
+        return ()
+    names = _named(acts, procedure.acts)
+    starts = [procedure.starts, *(act.start for act in acts[1:]), procedure.ends]
+    return tuple(
+        Step(act=act, what=what, wall=wall, start=start, end=end)
+        for act, (what, wall), (start, end) in zip(acts, names, pairwise(starts), strict=True)
+    )
+
+
+def _named(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bool]]:
+    """Each act's step and whether that is a wall. What has neither wall nor phase of its own goes with the one before.
+
+    The first acts of a stretch of washing name no wall: they are the wall's that comes next. Where no tank is filled
+    mixing is a part of set-up, and of a wall that it only interrupts.
+    """
+    names: list[tuple[str, bool] | None] = []
+    for number, act in enumerate(acts):
+        before = names[-1] if names else None
+        name: tuple[str, bool] | None
+        if act.phase == "wash":
+            if act.section is not None:
+                name = (act.section.surface, True)
+            else:
+                name = before if before is not None and before[1] else _next_wall(acts[number:]) or before
+        elif act.phase == "mix":
+            if before == (FILL_AND_MIX, False) or _fills_tank(acts[number:], everybodys):
+                name = (FILL_AND_MIX, False)
+            else:
+                name = before if before is not None and before == _next_wall(acts[number:]) else (SET_UP, False)
+        elif act.phase in _OF_PHASE:
+            name = (_OF_PHASE[act.phase], False)
+        else:
+            name = before
+        names.append(name)
+    first = next((name for name in names if name is not None), (SET_UP, False))
+    return [name or first for name in names]
+
+
+def _next_wall(acts: Sequence[Act]) -> tuple[str, bool] | None:
+    return next(((act.section.surface, True) for act in acts if act.phase == "wash" and act.section is not None), None)
+
+
+def _fills_tank(acts: Sequence[Act], everybodys: Sequence[Act]) -> bool:
+    """Whether a tank is filled before the lead does anything but mix and what lies on the grounds."""
+    until = next((act.start for act in acts if act.phase not in ("mix", "grounds")), inf)
+    return any(
+        isinstance(act.detail, Fill | Pour) and not act.detail.into.startswith(("jug ", "pail "))
+        for act in everybodys
+        if act.phase == "mix" and acts[0].start - _AT_ONCE <= act.start < until - _AT_ONCE
+    )
+
+
+# ---------------------------------------------------------------------------------------------------- the walls
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """Mix on a section: from `start` it goes on, from `rinsed` it is rinsed, at `off` the rinse is done [s].
+
+    What is not rinsed stands until the lead has done with the wall.
+    """
+
+    surface: str
+    start: float
+    rinsed: float
+    off: float
+
+
+def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ...]:
+    """When mix stands where, by its start; `moved` are the procedure's flows."""
+    times: dict[str, tuple[float, float]] = {}
+    for flow in moved:
+        since, until = times.get(flow.act.id, (flow.start, flow.end))
+        times[flow.act.id] = (min(since, flow.start), max(until, flow.end))
+    walls = steps(procedure)
+    found: list[Standing] = []
+    open_: dict[tuple[str, int], int] = {}
+    for act in procedure.acts:
+        if act.section is None or not isinstance(act.detail, Spray):
+            continue
+        key = (act.section.surface, act.section.number)
+        start, end = times.get(act.id, (act.start, act.end))
+        place = open_.get(key)
+        if act.detail.use == "mix":
+            if place is not None and found[place].rinsed == inf:
+                continue
+            open_[key] = len(found)
+            found.append(Standing(surface=key[0], start=start, rinsed=inf, off=inf))
+        elif act.detail.use == "rinse" and place is not None:
+            one = found[place]
+            found[place] = replace(one, rinsed=min(one.rinsed, start), off=end)
+    done = [_left(one, walls) if one.rinsed == inf else one for one in found]
+    return tuple(sorted(done, key=lambda one: one.start))
+
+
+def _left(one: Standing, walls: Sequence[Step]) -> Standing:
+    """Mix that nobody rinses: until the lead is at something else than its wall."""
+    until = one.start
+    for step in walls:
+        if step.end <= one.start:
+            continue
+        if not (step.wall and step.what == one.surface) and step.start > one.start:
+            break
+        until = step.end
+    return replace(one, rinsed=until, off=until)
+
+
+def together(pairs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Times (from, to) [s] by their start, those that touch as one."""
+    found: list[tuple[float, float]] = []
+    for start, end in sorted(pairs):
+        if found and start <= found[-1][1] + _AT_ONCE:
+            found[-1] = (found[-1][0], max(found[-1][1], end))
+        else:
+            found.append((start, end))
+    return tuple(found)
+
+
+# ---------------------------------------------------------------------------------------------------- beds and water
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Watered:
+    """What the beds get [m3] before any mix, while it is out, and after; `out` are the times [s] it stands on a wall.
+
+    `first` is when any goes on, `closes` when the last wall is done; both None without a mix.
+    """
+
+    before: float
+    during: float
+    after: float
+    out: tuple[tuple[float, float], ...]
+    first: float | None
+    closes: float | None
+
+
+def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
+    """The beds' water by when they get it; `moved` are the procedure's flows."""
+    walls = standings(procedure, moved)
+    out = together([(one.start, one.rinsed) for one in walls])
+    first = out[0][0] if out else None
+    last = max((act.start for act in procedure.acts if act.phase == "wash"), default=procedure.starts)
+    closes = min(
+        (act.start for act in procedure.acts if act.phase in ("flush", "leave") and act.start >= last - _AT_ONCE),
+        default=procedure.ends,
+    )
+    given = [0.0, 0.0, 0.0]
+    for act in procedure.acts:
+        if isinstance(act.detail, WaterBed):
+            early = first is None or act.start < first - _AT_ONCE
+            given[0 if early else 1 if act.start < closes - _AT_ONCE else 2] += act.detail.volume
+    before, during, after = given
+    return Watered(
+        before=before, during=during, after=after, out=out, first=first, closes=None if first is None else closes
+    )
+
+
+def beds(asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float]) -> BedWater | None:
+    """The beds' water as it was asked for, with what they get while mix is out, and for how long it is."""
+    if asked is None:
+        return None
+    given = watered(procedure, flows(procedure, walks))
+    return replace(asked, during=given.during, seconds=sum(end - start for start, end in given.out))
+
+
+def water(procedure: Procedure) -> WaterPlan:
+    """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it.
+
+    What is sprayed out of a vessel that has counted is of the spray's use, and no longer of the filling's.
+    """
+    by: dict[str, float] = {}
+    for flow in flows(procedure):
+        if flow.use is not None:
+            by[flow.use] = by.get(flow.use, 0.0) + flow.volume
+        if flow.instead is not None:
+            by[flow.instead] = by.get(flow.instead, 0.0) - flow.volume
+    open_ = dict.fromkeys(("wet", "line", "test", "mix", "rinse", "clean", "flush"), 0.0)
+    for of_run in gun_seconds(procedure).values():
+        for use, seconds in of_run.items():
+            open_[use] += seconds
+    return WaterPlan(
+        pre_wet=by.get("pre_wet", 0.0),
+        line=by.get("line", 0.0),
+        test=by.get("test", 0.0),
+        mix=by.get("mix", 0.0),
+        rinse=by.get("rinse", 0.0),
+        clean=by.get("clean", 0.0),
+        flush=by.get("flush", 0.0),
+        beds=by.get("beds", 0.0),
+        seconds={"pre_wet" if use == "wet" else use: seconds for use, seconds in open_.items()},
+    )
+
+
+# ---------------------------------------------------------------------------------------------------- power
+
+
+def pump_seconds(job: JobInput, runs: Sequence[RunPlan], procedure: Procedure) -> Mapping[str, float]:
+    """How long each pump works [s]: a diaphragm pump stops with the gun, any other runs while it has power.
+
+    Guns open at once from one pump count once, the longest of them; a pump beside others runs as long as they all do.
+    """
+    switched, guns = power_seconds(procedure), gun_seconds(procedure)
+    opened: dict[str, dict[tuple[str, ...], float]] = {}
+    stops: set[str] = set()
+    for run in runs:
+        pump = run.input.pump
+        if pump is None:
+            continue
+        if pump.kind == "diaphragm":
+            stops.add(pump.name)
+        group = tuple(sorted({run.name, *run.input.same_time}))
+        groups = opened.setdefault(pump.name, {})
+        groups[group] = max(groups.get(group, 0.0), sum(guns.get(run.name, {}).values()))
+    found = {
+        name: sum(groups.values()) if name in stops else switched.get(name, sum(groups.values()))
+        for name, groups in opened.items()
+    }
+    return with_beside(job, found)

@@ -1,0 +1,60 @@
+"""Where clean water comes from and goes to: the feed a line is tried with, fills, and who has the tap meanwhile."""
+
+from __future__ import annotations
+
+from planner.chemistry.reactions import ACIDS
+from planner.inputs.chemicals import chemical_named
+from planner.plan.procedure.acts import At, Fill, Phase, WaterBed, Who
+from planner.plan.procedure.book import Book, Draft, Line
+from planner.plan.tap import has_tap, pour_flow, water_tank
+
+
+def test_feed(book: Book, line: Line) -> str | None:
+    """Where a line's clean water comes from, a new pail's name where it is one; None: its suction gets to none.
+
+    One that sprays tankfuls draws the rig's water where it gets there, a pail's where it stood in acid, and its own
+    tank's where nothing else and nothing is in that.
+    """
+    run = line.plan.input
+    if not run.premix:
+        return book.water_feed(line)
+    own, tank = run.feed_tank, water_tank(book.job)
+    draws = run.pump.draws if run.pump is not None else None
+    if kept_for_acid(book, line):
+        return book.pail()
+    if tank is not None and (draws is None or tank.name in draws):
+        return tank.name
+    if draws is None:
+        return book.pail()
+    stands = {*book.asked.found.tanks, *book.asked.found.overnight}
+    used = any(isinstance(one.detail, Fill) and own is not None and one.detail.into == own.name for one in book.drafts)
+    return own.name if own is not None and own.name not in stands and not used else None
+
+
+def kept_for_acid(book: Book, line: Line) -> bool:
+    """Whether a line's suction stands in acid: its pump is kept for one, or its mixes are."""
+    pump = line.plan.input.pump
+    kept = chemical_named(pump.dedicated) if pump is not None and pump.dedicated else None
+    mixed = any(mix.run.name == line.name and mix.chemical in ACIDS for mix in book.asked.mixes)
+    return mixed or (kept is not None and kept.name in ACIDS)
+
+
+def fill(book: Book, into: str, volume: float, at: At, *, run: str | None = None, who: Who = "lead",
+         phase: Phase | None = None) -> Draft:  # fmt: skip
+    """Water into a vessel, from the tap where there is one, else from the rig's; nobody else draws on a tap then."""
+    source = (book.outside() if has_tap(book.job) else None) or book.source()
+    wait_for(book, source)
+    if who == "second" and book.second is not None:
+        book.second.now = max(book.second.now, book.lead.now)
+    # However little it is, the tap is opened and shut.
+    seconds = max(volume / pour_flow(book.job), book.minutes["fill_hands"])
+    return book.do(Fill(into=into, source=source, volume=volume), at, seconds, run=run, who=who, phase=phase)
+
+
+def wait_for(book: Book, source: str) -> None:
+    """The lead waits until what a tap or hydrant gives to beds and tanks has ended."""
+    if source in ("tap", "hydrant"):
+        running = (
+            one.end for one in book.drafts if isinstance(one.detail, Fill | WaterBed) and one.detail.source == source
+        )
+        book.wait_until(max(running, default=book.lead.now))

@@ -1,0 +1,429 @@
+"""A yard job as acts: the pump tested, flushed, opened, taken down, bathed, built up, tested again, the line put away.
+
+The order is here and nowhere else: water before acid, the pump flushed before it is opened, its bath neutralized before
+it is poured away.  What is asked of the job decides which phases there are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import ceil
+from types import MappingProxyType
+from typing import Final
+
+from planner.chemistry import washout
+from planner.chemistry.constants import MARGIN
+from planner.inputs.models import Tank
+from planner.physics.hoses import area
+from planner.plan.changes import strongest_of
+from planner.plan.heels import left_in
+from planner.plan.model import RunPlan
+from planner.plan.neutralisers import neutralised
+from planner.plan.procedure.acts import (
+    Act,
+    Done,
+    Drain,
+    Expect,
+    Mark,
+    Parting,
+    Soak,
+    State,
+    Stir,
+)
+from planner.plan.procedure.bench import Bench
+from planner.plan.procedure.book import PAIL, Asked, Book, Line, about
+from planner.plan.residuals import inlet_of, residual_of
+from planner.plan.yard_end import FIRST_RINSE
+from planner.plan.yard_model import BathPlan, BenchPoint, FoulTank, PumpHeld, YardPlan
+
+_BLEACH: Final = "hypochlorite"
+_FULL: Final = 0.8 * PAIL
+"""What goes into a pail [m3]: parts are put in, and it is carried (our choice)."""
+
+_SEEN: Final = 5e-4
+"""Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
+
+_RINSED: Final = (6.0, 8.0)
+_SPENT: Final = (6.0, 9.0)
+"""pH that a strip reads on what is rinsed, and in a bath that may be let go (common practice, no source)."""
+
+_STRONG: Final = "muriatic"
+"""The acid that asks for long gloves and a face shield; over crystals goggles and gloves do (data/hazards.yaml)."""
+
+_Marks = tuple[tuple[Done, str], ...]
+_DOWN: Final[Mapping[str, _Marks]] = MappingProxyType({
+    "centrifugal": (("write", "photographs"), ("lay_out", "tube"), ("write", "spacers_written"),
+                    ("lay_out", "stages"), ("look", "plates"), ("look", "shaft")),
+    "piston": (("write", "photographs"), ("write", "turns_written"), ("look", "oil"), ("lay_out", "valves"),
+               ("lay_out", "pump_head"), ("write", "packings_written"), ("look", "plungers")),
+    "diaphragm": (("write", "photographs"), ("lay_out", "diaphragm_head"), ("look", "diaphragm"), ("look", "switch"),
+                  ("lay_out", "strainer")),
+})  # fmt: skip
+_UP: Final[Mapping[str, _Marks]] = MappingProxyType({
+    "centrifugal": (("look", "spacers"), ("look", "stages_up"), ("look", "turns")),
+    "piston": (("look", "packings_in"), ("look", "oil_in")),
+    "diaphragm": (("look", "head_on"),),
+})  # fmt: skip
+"""How each kind of pump comes apart and together again."""
+
+_STRETCHES: Final = ("stages", "pump_head", "diaphragm_head", "stages_up", "packings_in", "head_on")
+"""What lasts as long as the other acts leave of taking down and of building up."""
+
+
+def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tuple[Act, ...]:
+    """Every act, from when the lead is at the bench at `begins` [s]; `begin` is the rig as it is found."""
+    bench = Bench(job=asked.job, yard=yard, book=Book.of(asked, begins), found=asked.found)
+    bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
+    bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
+    lines = list(bench.book.lines.values())
+    dirty = _dirty(bench, lines)
+    opened = yard.opened or yard.bath is not None
+    _tested(bench, lines, dirty, opened=opened)
+    if opened:
+        _taken_down(bench, lines)
+        if yard.bath is not None:
+            _bathed(bench, yard.bath)
+            _ended(bench, yard.bath)
+        _built_up(bench)
+        if lines:
+            _tested_again(bench, lines[-1])
+    bench.book.phase = "leave"
+    if lines:
+        _given_back(bench)
+        _put_away(bench, lines[-1], flushed=opened or bool(dirty))
+    if yard.bath is not None:
+        bench.mark("strap", "drums")
+    return bench.book.acts()
+
+
+def _dirty(bench: Bench, lines: Sequence[Line]) -> list[PumpHeld]:
+    """What is known to be in the pump, or in a hose of its line that nothing was run through since."""
+    known = {one.chemical: one for one in bench.yard.held if one.sure}
+    for hose in (hose for line in lines[:1] for hose in line.plan.input.hoses):
+        chemical = bench.found.parts.get(hose.name) if hose.name in bench.found.unflushed else None
+        if chemical is not None and chemical not in ("water", "surfactant"):
+            known.setdefault(chemical, PumpHeld(chemical=chemical, why="unflushed", most=None))
+    return list(known.values())
+
+
+# ------------------------------------------------------------------------------------------------- the test
+
+
+def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: bool) -> None:
+    """The test before, and the flush: first where the pump is known to hold something, else once it is tested."""
+    yard, book = bench.yard, bench.book
+    book.phase = "test"
+    if dirty:
+        bench.worn = _dressed(bench, any(one.chemical != _BLEACH for one in dirty))
+    if not lines:
+        if opened:
+            # No setup sprays with it: it is rinsed out by hand, and the strip says when.
+            _strips(bench, None)
+        return
+    line, test = lines[0], yard.test
+    assert test is not None
+    _watered(bench, lines, dirty, opened=opened)
+    bench.mark("lay_out", "hoses")
+    bench.joined(line)
+    if dirty:
+        _flushed_out(bench, line, dirty)
+    bench.power(line, on=True)
+    if not dirty:
+        bench.spray(line, line.volume, "ground", "line")
+    _shown(bench, line, test.before, worn=not opened)
+    if opened and yard.held and not dirty:
+        bench.spray(line, _flush(bench, line, hoses=False), "ground", "flush", why="flush.needed")
+        bench.shut(line)
+    bench.power(line, on=False)
+    _noted(bench, test.before)
+    if opened and not dirty:
+        _strips(bench, line)
+
+
+def _tested_again(bench: Bench, line: Line) -> None:
+    """The test after: the line made up once more, the pump filled and vented, heard, then read."""
+    test = bench.yard.test
+    assert test is not None
+    bench.book.phase = "test"
+    bench.joined(line)
+    bench.power(line, on=True)
+    bench.spray(line, line.volume, "ground", "line")
+    _shown(bench, line, test.after)
+    bench.power(line, on=False)
+    _noted(bench, test.after)
+
+
+def _shown(bench: Bench, line: Line, point: BenchPoint, *, worn: bool = False) -> None:
+    """Bucket, jet and closed gauge with the gun opened once; of a test alone up to what a sound pump shows (`worn`)."""
+    test = bench.yard.test
+    assert test is not None
+    sound = test.after
+    bucket = about("bucket", "s", test.bucket / line.flow)
+    closed = about("gauge_closed", "pa", point.closed) if point.closed is not None else None
+    if worn:
+        bucket = _from_to(bucket, test.bucket / sound.flow)
+        closed = _from_to(closed, sound.closed) if closed is not None and sound.closed is not None else closed
+    bench.spray(line, test.bucket, "bucket", "test", expect=bucket)
+    if point.ground is not None:
+        bench.spray(line, line.flow * bench.row("throw_sprayed"), "ground", "test")
+    bench.shut(line)
+    if closed is not None:
+        bench.read(closed, "gauge", run=line.name)
+
+
+def _from_to(expect: Expect, sound: float) -> Expect:
+    """What is in order from the pump as it stands to a sound one."""
+    other = about(expect.what, expect.unit, sound)
+    low, high = min(expect.low, other.low), max(expect.high, other.high)
+    return Expect(what=expect.what, unit=expect.unit, value=expect.value, low=low, high=high)
+
+
+def _noted(bench: Bench, point: BenchPoint) -> None:
+    """What is left of a test when the pump is off: the bucket emptied, the throw paced out by the wet ground."""
+    bench.empty("bucket", "lawn", bench.row("bucket_emptied"))
+    if point.ground is not None:
+        bench.read(about("throw", "m", point.ground, bench.job.limits["reach_band"]), "throw")
+
+
+# ------------------------------------------------------------------------------------------------- the flush
+
+
+def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
+    """What is known to be in pump or hose, run low into pails until the strips are right, and made harmless."""
+    volume = _flush(bench, line, hoses=True)
+    pails = [bench.book.pail() for _ in range(ceil(volume / _FULL - 1e-9))]
+    bench.power(line, on=True)
+    for pail in pails:
+        bench.spray(line, volume / len(pails), pail, "flush", why="flush.needed")
+        bench.shut(line)
+    bench.power(line, on=False)
+    _strips(bench, line)
+    for number, pail in enumerate(pails):
+        harmless = number > 0 or all(_harmless(bench, line, one, pail) for one in dirty)
+        bench.empty(pail, "sanitary" if harmless else "carried_home", bench.row("pail_carried"))
+
+
+def _harmless(bench: Bench, line: Line, held: PumpHeld, pail: str) -> bool:
+    """The first pail, which has nearly all of it, neutralized; False where the shelf has nothing for it."""
+    strength = _strength(bench, held)
+    hoses = [hose for hose in line.plan.input.hoses if hose.name in bench.found.unflushed]
+    volume = bench.yard.pump.wetted_volume + sum(area(hose.bore) * hose.length for hose in hoses)
+    ends = neutralised(bench.job, held.chemical, "the flush", volume, strength, bench.found.taken)
+    if ends is None or not bench.enough(ends.agent, ends.mass):
+        return False
+    bench.end(pail, ends.agent, ends.mass, bench.row("neutralise"))
+    return True
+
+
+def _strength(bench: Bench, held: PumpHeld) -> float:
+    """As strong as it may be [kg/m3]: as is known, else as the strongest lot of it."""
+    return held.most or strongest_of(bench.job, held.chemical)
+
+
+def _flush(bench: Bench, line: Line, *, hoses: bool) -> float:
+    """Water [m3] that takes all of it out of the pump, and out of its `hoses` where they were not flushed since."""
+    most = 0.0
+    for one in bench.yard.held:
+        bleach = one.chemical == _BLEACH
+        inlet = inlet_of(bench.job, one.chemical)
+        target = inlet + _SEEN if bleach else residual_of(bench.job, one.chemical)
+        parts = list(_parts(line.plan, _strength(bench, one), hoses))
+        most = max(most, washout.flush_line(parts, target, line.flow, inlet).volume or 0.0)
+    return max(most, (washout.LEAST_VOLUMES if hoses else 1.0) * line.volume)
+
+
+def _parts(plan: RunPlan, strength: float, hoses: bool) -> Iterator[washout.Part]:
+    pump, device = plan.input.pump, plan.input.dosing
+    assert pump is not None
+    yield washout.Part(name=pump.name, volume=pump.wetted_volume, strength=strength, mixing="stirred")
+    if device is not None and device.wetted_volume > 0.0:
+        yield washout.Part(name=device.name, volume=device.wetted_volume, strength=strength, mixing="stirred")
+    for hose in plan.input.hoses if hoses else ():
+        yield washout.Part(name=hose.name, volume=area(hose.bore) * hose.length, strength=strength, mixing="hose")
+
+
+def _strips(bench: Bench, line: Line | None) -> None:
+    """What strips have to read in the last drops: no chlorine, whatever went through; of anything else its pH too."""
+    run = line.name if line is not None else None
+    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=0.0, low=0.0, high=1e3 * _SEEN)
+    bench.read(chlorine, "strip", run=run, why="flush.needed")
+    if {one.chemical for one in bench.yard.held} - {_BLEACH}:
+        bench.read(_ph(_RINSED), "strip", run=run, why="flush.needed")
+
+
+def _ph(between: tuple[float, float]) -> Expect:
+    return Expect(what="strip_ph", unit="ph", value=7.0, low=between[0], high=between[1])
+
+
+# ------------------------------------------------------------------------------------------------- down and up
+
+
+def _taken_down(bench: Bench, lines: list[Line]) -> None:
+    """Locked, the line off it, and apart stage by stage."""
+    book, yard = bench.book, bench.yard
+    book.phase = "take_down"
+    began = book.lead.now
+    if yard.held and not bench.worn:
+        bench.worn = _dressed(bench, any(one.chemical != _BLEACH for one in yard.held))
+    bench.mark("look", "locked")
+    run = lines[0].name if lines else None
+    stop = book.stop("open", run, (*bench.worn, "residual", "power_off", "no_pressure", "locked"), "bench")
+    if run is not None:
+        book.do(Parting(run=run), "bench", bench.row("part"), run=run, stop=stop)
+    _marked(bench, _DOWN[yard.pump.kind], bench.row("take_down") - (book.lead.now - began), stop)
+
+
+def _built_up(bench: Bench) -> None:
+    """Together again: new parts, each spacer as it was written, the shaft turned by hand."""
+    yard = bench.yard
+    bench.book.phase = "build_up"
+    new: _Marks = (("look", "new_parts"),) if "rebuild" in yard.works or yard.replace else ()
+    _marked(bench, (*new, *_UP[yard.pump.kind]), bench.row("build_up") + (bench.row("build_up_new") if new else 0.0))
+
+
+def _marked(bench: Bench, marks: _Marks, seconds: float, stop: int | None = None) -> None:
+    """One after another, in `seconds` all of them: what stretches takes what the rest leaves, its own row at least."""
+    lasts = {what: _lasts(bench, what) for _, what in marks}
+    rest = seconds - sum(least for what, least in lasts.items() if what not in _STRETCHES)
+    for verb, what in marks:
+        bench.mark(verb, what, max(rest, lasts[what]) if what in _STRETCHES else lasts[what], stop=stop)
+
+
+def _lasts(bench: Bench, what: str) -> float:
+    """An act's own row [s], of spacers a stage; what has none is a part looked at."""
+    stages = (bench.yard.stages or 1) if what == "spacers" else 1
+    return bench.row(what if what in bench.book.minutes else "bench_part") * stages
+
+
+# ------------------------------------------------------------------------------------------------- the bath
+
+
+def _bathed(bench: Bench, bath: BathPlan) -> None:
+    """Rinse water and neutralizer first, then water into the tub, and only then acid into the water."""
+    book, company = bench.book, bench.book.people > 1
+    book.phase = "mix"
+    asks = _dressed(bench, bath.chemical == _STRONG)
+    for what in ("no_aluminium", "eyewash", "lot_read"):
+        bench.mark("look", what)
+    bench.mark("look" if company else "ask", "company" if company else "office_knows")
+    asks += ["no_aluminium", "rinse_ready", "eyewash", "lot_read", "company" if company else "office_knows"]
+    each = ceil(bath.rinse / _FULL - 1e-9)
+    bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
+    for number, pails in enumerate(bench.rinses):
+        for pail in pails:
+            bench.fill(pail, bath.rinse / each)
+            if number == 0 and bath.rinse_agent > 0.0:
+                bench.end(pail, bath.rinse_with, bath.rinse_agent / each, bench.row("pour"))
+    bench.mark("look", "rinse_ready")
+    bench.fill("tub", bath.water)
+    stop = book.stop("acid", None, asks, "bench")
+    for order, share in enumerate(bath.pours, start=2):
+        bench.pour(share.lot.name, share.stock, share.mass, order, stop)
+    book.do(Stir(tank="tub", seconds=bench.row("stir")), "bench", bench.row("stir"), stop=stop)
+
+
+def _dressed(bench: Bench, acid: bool) -> list[str]:
+    """What is put on against it."""
+    worn = ["acid_gloves", "face_shield"] if acid else ["gloves_goggles"]
+    for what in worn:
+        bench.mark("wear", what)
+    return worn
+
+
+def _ended(bench: Bench, bath: BathPlan) -> None:
+    """Soaked, the shaft wiped, rinsed; then the bath made harmless, and all of it poured away."""
+    book, inside = bench.book, not bench.yard.parts.nothing_inside
+    book.phase = "soak"
+    parts = "stages" if bench.yard.pump.kind == "centrifugal" else "housing"
+    if inside:
+        book.do(Soak(what=parts, into="tub", seconds=bath.soak), "bench", bath.soak)
+    if bath.wipe is not None and bath.passes:
+        bench.mark("look", "shaft_wiped", bath.passes * (bath.wipe[1] + bench.row("wipe_rinse")))
+    for pail, seconds in [
+        (pail, bench.row("rinse") / len(pails)) for pails in bench.rinses if inside for pail in pails
+    ]:
+        book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
+    bench.read(_ph(_RINSED), "strip")
+    harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
+    if harmless is not None:
+        bench.end("tub", harmless.agent, harmless.mass, bench.row("bath_neutralised"))
+        bench.read(_ph(_SPENT), "strip")
+    bench.empty("tub", "sanitary" if harmless is not None else "carried_home", bench.row("pail_carried"))
+    for pail in (pail for pails in bench.rinses for pail in pails):
+        bench.empty(pail, "sanitary", bench.row("pail_carried"))
+
+
+# ------------------------------------------------------------------------------------------------- the line put away
+
+
+def _put_away(bench: Bench, line: Line, *, flushed: bool) -> None:
+    """The line apart, drained and coiled."""
+    asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
+    stop = bench.book.stop("coil", None, asks, "reel")
+    bench.book.do(Parting(run=line.name), "reel", bench.row("part"), run=line.name, stop=stop)
+    for hose in line.plan.input.hoses:
+        drained = Drain(source=hose.name, to="lawn", volume=area(hose.bore) * hose.length)
+        bench.book.do(drained, "reel", bench.row("hose_drained"), stop=stop)
+        bench.book.do(Mark(verb="coil", what=hose.name), "reel", bench.row("coil"), stop=stop)
+
+
+def _watered(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: bool) -> None:
+    """The tank a pump is tested from, with as much clean water in it as the tests and the flush draw."""
+    tank = next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
+    if tank is None:
+        return
+    if bench.yard.tank is not None:
+        _cleared(bench, tank, bench.yard.tank)
+    line, test = lines[0], bench.yard.test
+    assert test is not None
+    needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + test.bucket for one in lines)
+    if dirty or (opened and bench.yard.held):
+        needs += _flush(bench, line, hoses=bool(dirty))
+    lacks = tank.dead_volume + needs - bench.vessels[tank.name]
+    if lacks > 0.0:
+        bench.fill(tank.name, lacks)
+
+
+def _cleared(bench: Bench, tank: Tank, foul: FoulTank) -> None:
+    """A tank that gives no plain water: looked into, or what stands in it in pails of its own and the tank rinsed."""
+    name, keep = tank.name, left_in(tank)
+    if not bench.vessels[name]:
+        bench.mark("look", f"dry {name}")
+        return
+    if not bench.worn:
+        bench.worn = _dressed(bench, foul.holds != _BLEACH)
+    while bench.vessels[name] > keep * (1.0 + MARGIN):
+        bench.own.append(bench.book.pail())
+        bench.empty(name, bench.own[-1], bench.row("pail_carried"), keep=max(bench.vessels[name] - _FULL, keep))
+    start, inlet = bench.active[name] / bench.vessels[name], inlet_of(bench.job, foul.holds)
+    target = inlet + _SEEN if foul.holds == _BLEACH else residual_of(bench.job, foul.holds)
+    for _ in range(washout.drain_and_refill(keep, keep + _FULL, start, target, inlet).count or 1):
+        pail, active = bench.book.pail(), bench.active[name]
+        bench.fill(name, _FULL)
+        bench.empty(name, pail, bench.row("pail_carried"), keep=keep)
+        _let_go(bench, foul.holds, pail, active)
+    _strips(bench, None)
+
+
+def _let_go(bench: Bench, chemical: str, pail: str, active: float) -> None:
+    """A pail made harmless and poured away; kept where the shelf has nothing for it."""
+    volume = bench.vessels[pail]
+    ends = neutralised(bench.job, chemical, "the flush", volume, active / volume, bench.found.taken)
+    harmless = ends is not None and bench.enough(ends.agent, ends.mass)
+    if ends is not None and harmless:
+        bench.end(pail, ends.agent, ends.mass, bench.row("neutralise"))
+    bench.empty(pail, "sanitary" if harmless else "carried_home", bench.row("pail_carried"))
+
+
+def _given_back(bench: Bench) -> None:
+    """The test's water out of a tank that holds no water else, and its own back in; out of a tank for water it goes."""
+    foul = bench.yard.tank
+    if foul is None:
+        return
+    tank = next(one for one in bench.job.rig.tanks if one.name == foul.tank)
+    bench.empty(tank.name, "sanitary", bench.row("hose_drained"), keep=left_in(tank))
+    for pail in bench.own:
+        if foul.why == "water":
+            _let_go(bench, foul.holds, pail, bench.active[pail])
+        else:
+            bench.empty(pail, tank.name, bench.row("pail_carried"))

@@ -1,0 +1,190 @@
+"""The setting a job's plan is rehearsed on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from planner.chemistry.constants import MARGIN
+from planner.chemistry.groups import Matrix
+from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
+from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.model import JobPlan, RunPlan
+from planner.rehearsal.setting import KEYS, PACE, Beds, Dosing, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work
+
+_TABLES: Final = {
+    "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
+    "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
+}  # fmt: skip
+"""What a chemical is called in the table of what makes it harmless."""
+
+
+def setting_of(
+    plan: JobPlan,
+    matrix: Matrix,
+    bounds: Mapping[tuple[str, str], float],
+    tap: float | None,
+    keys: Mapping[str, frozenset[str]] = KEYS,
+) -> Setting:
+    """What `plan` is rehearsed on. `matrix` says what may meet what, `keys` which words an act may tick.
+
+    `tap` [m3/s] is what fills and beds share, None without one. `bounds` [s] by surface and run: the longest a mix may
+    stand there; left out of it, the end of what is aimed at.
+    """
+    job = plan.input
+    names = hose_names(plan)
+    crew = job.day.crew if job.day is not None else None
+    flushes: dict[str, float] = {}
+    for flush in plan.flushes:
+        flushes[flush.run] = flushes.get(flush.run, 0.0) + (flush.volume or 0.0)
+    spans = [span for span in plan.time if not span.road]
+    starts = [span.start for span in spans if span.start is not None]
+    begins = min(starts) if starts else 0.0
+    yard = job.kind == "yard"
+    return Setting(
+        kind="yard" if yard else "wash",
+        tanks={
+            tank.name: Tank(volume=tank.volume, dead=tank.dead_volume, holds=_chemical(plan, tank.holds))
+            for tank in job.rig.tanks
+        },
+        hoses={
+            names[run.name, number]: Hose(volume=_volume(hose.bore, hose.length), length=hose.length)
+            for run in plan.runs
+            for number, hose in enumerate(run.input.hoses)
+        },
+        pumps={
+            pump.name: Pump(
+                kind=pump.kind,
+                dedicated=_chemical(plan, pump.dedicated),
+                switched=pump.cut_off is not None,
+                bypass=bool(getattr(pump, "bypass", False)),
+                draws=getattr(pump, "draws", None),
+            )
+            for pump in job.rig.pumps
+        },
+        runs={run.name: _run(run, names) for run in plan.runs},
+        lots=_lots(plan),
+        matrix=matrix,
+        agents=agents_of(job.tables["neutralisers"]),
+        thin=min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED),
+        warm=job.limits["neutralise_rise"] * (1.0 + MARGIN),
+        crew=crew.count if crew is not None else 2,
+        work=tuple(
+            Work(
+                surface=one.surface.name,
+                run=one.run,
+                wet=one.wet_volume,
+                rinse=one.rinse_volume,
+                clean=one.clean_volume,
+                dwell_least=one.dwell_least,
+                dwell_most=bounds.get((one.surface.name, one.run), one.dwell_most),
+            )
+            for one in plan.work
+        ),
+        mixes=tuple(_mix(mix) for mix in plan.mixes),
+        rests=frozenset(surface.name for surface in job.surfaces if surface.rinse != "now"),
+        beds=None
+        if plan.beds is None
+        else Beds(before=plan.beds.before, during=plan.beds.during, after=plan.beds.after, every=plan.beds.every),
+        water_need=None if yard else plan.water.need,
+        tap=tap,
+        flushes=flushes,
+        begins=begins if spans else None,
+        ends=begins + sum(span.seconds for span in spans) if spans else None,
+        found={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
+               for name, held in plan.found.tanks.items()},
+        heels_after={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
+                     for name, held in plan.left.tanks.items()},
+        parts={part: chemical for part, chemical in plan.found.parts.items()
+               if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
+        soak=plan.yard.bath.soak if plan.yard is not None and plan.yard.bath is not None else None,
+        keys=keys,
+        pace=float(job.tables.get("minutes", {}).get("walk_pace", PACE)),
+        units=job.company.units,
+    )  # fmt: skip
+
+
+def hose_names(plan: JobPlan) -> Mapping[tuple[str, int], str]:
+    """What each hose is called, by its run and its place there: its name, behind the run's where two would be one.
+
+    A hose without a name of its own is another one on every run.
+    """
+    own: dict[str, set[str]] = {}
+    for run in plan.runs:
+        for hose in run.input.hoses:
+            own.setdefault(hose.name, set()).add(hose.name if hose.named else run.name)
+    return {
+        (run.name, number): hose.name if hose.named or len(own[hose.name]) == 1 else f"{run.name}: {hose.name}"
+        for run in plan.runs
+        for number, hose in enumerate(run.input.hoses)
+    }
+
+
+def agents_of(rows: Mapping[str, Any]) -> Mapping[str, Mapping[str, float]]:
+    """How much of each agent makes a kg of each chemical harmless, of the table's rows: its dose, else chemistry's."""
+    return {
+        chemical: {row["name"]: float(row.get("dose") or row["stoichiometric"]) for row in rows[name]}
+        for chemical, name in _TABLES.items()
+        if name in rows
+    }
+
+
+def _volume(bore: float, length: float) -> float:
+    return 3.141592653589793 * bore * bore / 4.0 * length
+
+
+def _chemical(plan: JobPlan, name: str | None) -> str | None:
+    """The table's name of what something is kept for; the rig may say bleach for hypochlorite."""
+    known = {"bleach": "hypochlorite", "soap": "surfactant"}
+    return None if name is None else known.get(name, name)
+
+
+def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
+    device = run.input.dosing
+    dosing: Dosing = "premix" if run.input.premix else "water"
+    if device is not None:
+        dosing = "injector" if device.kind == "injector" else "metered"
+    return Run(
+        name=run.name,
+        hoses=tuple(names[run.name, number] for number in range(len(run.input.hoses))),
+        pump=run.input.pump.name if run.input.pump is not None else None,
+        dosing=dosing,
+        device=device.name if device is not None else None,
+        flow=run.flow,
+        pump_flow=run.pump_flow,
+        ratio=getattr(device, "water_to_stock", None) if dosing == "injector" else None,
+        shut_off=run.shut_off.seconds if run.shut_off is not None else None,
+        same_time=run.input.same_time,
+    )
+
+
+def _lots(plan: JobPlan) -> Mapping[str, Lot]:
+    """Every lot of the shelf, as strong as it is today; what is soap or weighed has none, soap counts by volume."""
+    known: dict[str, LotToday] = {lot.name: lot for lot in plan.shelf}
+    for mix in plan.mixes:
+        known |= {share.lot.name: share.lot for share in (*mix.pours, *mix.soaps)}
+    found = {}
+    for lot in plan.input.lots:
+        today = known.get(lot.name)
+        held = lot.on_hand
+        weighed = held is not None and held.mass is not None
+        strength = today.nominal if today is not None else None
+        if strength is None and not weighed and lot.chemical == "surfactant":
+            strength = 1000.0
+        on_hand = None if held is None else held.mass if weighed else held.volume
+        found[lot.name] = Lot(chemical=lot.chemical, strength=None if weighed else strength, on_hand=on_hand)
+    return found
+
+
+def _mix(mix: MixPlan) -> Mix:
+    """A mix as it can be made: where its strength can't be reached, what is said of it comes to."""
+    strength: float | None = mix.target if mix.target > 0.0 else None
+    if strength is not None and mix.wall is not None and mix.wall < strength:
+        strength = mix.wall
+    return Mix(
+        chemical=mix.chemical,
+        run=mix.run.name,
+        strength=strength,
+        parts={part.surface.name: part.mix for part in mix.parts},
+        stock=mix.stock if mix.stock_mass is None else mix.stock_mass,
+    )

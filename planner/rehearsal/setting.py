@@ -1,0 +1,188 @@
+"""What a rehearsal is played on: the rig, the lots, the runs, what was asked. All frozen, SI (m3, kg, kg/m3, s, m)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final, Literal
+
+from planner.chemistry.groups import Matrix
+from planner.units.table import System
+
+Dosing = Literal["water", "premix", "metered", "injector"]
+
+PAIL: Final = 5 * 231 * 0.0254**3
+"""What a pail or test bucket holds [m3]: five gallons (the contract)."""
+
+UNKNOWN_SHUT: Final = 120.0
+"""How long a pump may run with its gun shut where nobody knows better [s] (the contract)."""
+
+PACE: Final = 50 * 0.3048 / 60.0
+"""How fast people walk [m/s]: 50 ft/min (common practice, no source)."""
+
+_CONTRACT: Final = {
+    "look": "walk_round vents_shut people_clear breaker gun dry eyewash lot_read company locked no_aluminium spacers",
+    "ask": "customer office_knows",
+    "write": "photographs spacers_written",
+    "wear": "gloves_goggles acid_gloves face_shield",
+    "cover": "drains_covered downspouts_bagged beds_sheeted fittings_taped",
+    "uncover": "drains_covered downspouts_bagged beds_sheeted fittings_taped",
+    "lay_out": "hoses stages",
+    "strap": "drums",
+    "soak": "stages housing",
+    "read": "dip bucket gauge_open gauge_closed wind jug_down strip_chlorine strip_ph throw",
+}
+KEYS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
+    {verb: frozenset(keys.split()) for verb, keys in _CONTRACT.items()}
+)
+"""Keys by the verb that takes them, as the contract lists them; `breaker`, `gun` and `dry` have a name behind them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tank:
+    """A tank of the rig: `dead` stays below its outlet, `holds` what it is kept for."""
+
+    volume: float
+    dead: float = 0.0
+    holds: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hose:
+    """What a hose holds, and how long it is."""
+
+    volume: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pump:
+    """A pump. `switched`: it stops itself when the gun shuts; `draws` are the tanks its suction gets to, None: any."""
+
+    kind: str
+    dedicated: str | None = None
+    switched: bool = False
+    bypass: bool = False
+    draws: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A hose run, its hoses in order from the pump. `pump_flow` passes the tip with an injector's stock shut.
+
+    `ratio`: water to stock of an injector. `shut_off` [s]: how long its pump bears a shut gun, None: not known.
+    """
+
+    name: str
+    hoses: tuple[str, ...]
+    pump: str | None
+    dosing: Dosing
+    device: str | None
+    flow: float
+    pump_flow: float
+    ratio: float | None = None
+    shut_off: float | None = None
+    same_time: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """A container: `strength` as it is poured today, None of what is weighed; `on_hand` None: nobody counted it."""
+
+    chemical: str
+    strength: float | None
+    on_hand: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """What a run does on a surface: its water, and between what bounds a mix of this run may stand there [s]."""
+
+    surface: str
+    run: str
+    wet: float
+    rinse: float
+    clean: float = 0.0
+    dwell_least: float = 0.0
+    dwell_most: float = float("inf")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mix:
+    """A mix that was asked for: its strength, how much of it on which surface, and all the stock it takes [m3, or kg].
+
+    `strength` None: it is not counted by its strength.
+    """
+
+    chemical: str
+    run: str
+    strength: float | None
+    parts: Mapping[str, float]
+    stock: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beds:
+    """Water for the beds: before, while mix is out, after; at most `every` s apart."""
+
+    before: float
+    during: float
+    after: float
+    every: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stands:
+    """What a tank holds by somebody else's word: the day's page, the job before, the plan's `heels_after`."""
+
+    volume: float | None
+    chemical: str | None
+    strength: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """All of it. Times in s from where the acts count; `tap` m3/s, None without one; `rests`: what may stay unrinsed.
+
+    `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
+    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
+    is left in them. `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts
+    lie in acid in the yard.
+    """
+
+    kind: Literal["wash", "yard"]
+    tanks: Mapping[str, Tank]
+    hoses: Mapping[str, Hose]
+    pumps: Mapping[str, Pump]
+    runs: Mapping[str, Run]
+    lots: Mapping[str, Lot]
+    matrix: Matrix
+    agents: Mapping[str, Mapping[str, float]]
+    thin: float
+    warm: float
+    crew: int
+    work: tuple[Work, ...] = ()
+    mixes: tuple[Mix, ...] = ()
+    rests: frozenset[str] = frozenset()
+    beds: Beds | None = None
+    water_need: float | None = None
+    tap: float | None = None
+    flushes: Mapping[str, float] = field(default_factory=dict)
+    begins: float | None = None
+    ends: float | None = None
+    found: Mapping[str, Stands] = field(default_factory=dict)
+    heels_after: Mapping[str, Stands] = field(default_factory=dict)
+    parts: Mapping[str, str] = field(default_factory=dict)
+    soak: float | None = None
+    keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)
+    pace: float = PACE
+    units: System = "us"
+
+    def volume_of(self, run: str) -> float:
+        """What a run's line holds: its hoses."""
+        return sum(self.hoses[name].volume for name in self.runs[run].hoses)
+
+    def length_of(self, run: str) -> float:
+        """How far its gun is from the rig."""
+        return sum(self.hoses[name].length for name in self.runs[run].hoses)

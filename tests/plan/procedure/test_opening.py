@@ -1,0 +1,398 @@
+"""The opening of a job and its mixing as acts: what is done, in which order, by whom, and what each reading shows."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.plan.procedure import mixing, opening
+from planner.plan.procedure.acts import (
+    Act,
+    Drain,
+    DrawFrom,
+    Fill,
+    Mark,
+    Parting,
+    Pour,
+    Power,
+    Prime,
+    SetDosing,
+    Spray,
+    Stir,
+    StopPoint,
+    WaterBed,
+)
+from planner.plan.procedure.book import PAIL, Book
+from tests.plan.procedure.asked import book_of
+from tests.workspaces import base, loaded, merged
+
+GALLON = 231 * 0.0254**3
+BLEACHED = {
+    "job": {
+        "hose_runs": {0: {"dosing": "panel"}},
+        "chemicals": [{"stock": "drum", "strength": "1 %"}],
+        "near": {"flower_beds": "200 ft2", "storm_drain": "40 ft", "downspouts": "2", "control": ["drain_cover", "berm"]},
+    }
+}
+TANKFUL = merged(
+    BLEACHED,
+    {"job": {"hose_runs": {0: {"dosing": "premix", "feed": "mix", "pump": "transfer"}}, "near": None},
+     "day": {"heels": {"mix": {"stock": "bleach", "strength": "1 %", "volume": "2 gal"}}}},
+)  # fmt: skip
+ACID = {
+    "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}}, "tanks": {1: {"holds": "muriatic", "wetted": ["plastic"]}}},
+    "job": {
+        "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "100 ft2"}],
+        "hose_runs": {0: {"dosing": "premix", "feed": "mix", "pump": "transfer", "target": "6 ft", "tip": "fan"}},
+        "chemicals": [{"stock": "acid", "strength": "1:10"}],
+    },
+}
+
+
+def _book(folder: Path, *changes: dict[str, Any]) -> Book:
+    files = base()
+    for change in changes:
+        files = merged(files, change)
+    read = loaded(folder, files)
+    assert not read.faults, "\n".join(map(str, read.faults))
+    return book_of(read.jobs[0])
+
+
+ALONE = {"day": {"crew": "1"}}
+
+
+def _open(book: Book) -> tuple[Act, ...]:
+    """Everything up to the end of the first line's test."""
+    opening.arrive(book)
+    line = next(iter(book.lines.values()))
+    opening.before_work(book, [line])
+    opening.set_up(book, line)
+    return book.acts()
+
+
+def _whats(acts: tuple[Act, ...]) -> list[str]:
+    return [act.detail.what for act in acts if isinstance(act.detail, Mark)]
+
+
+def _of(acts: tuple[Act, ...], kind: type) -> list[Any]:
+    return [act.detail for act in acts if isinstance(act.detail, kind)]
+
+
+def _read(acts: tuple[Act, ...], what: str) -> Act:
+    return next(act for act in acts if act.expect is not None and act.expect.what == what)
+
+
+def test_covers_are_what_the_job_has_near_and_a_kind_of_control_is_one_too(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED)
+    opening.arrive(book)
+    assert book.covered == ["drains_covered", "downspouts_bagged", "control berm"]
+    assert "vents_shut" in _whats(book.acts())
+
+
+def test_without_a_mix_no_vent_is_shut_and_nothing_covered_but_the_drain(tmp_path: Path) -> None:
+    book = _book(tmp_path, {"job": {"near": {"storm_drain": "40 ft", "downspouts": "2"}}})
+    opening.arrive(book)
+    assert book.covered == ["drains_covered"]
+    assert "vents_shut" not in _whats(book.acts())
+
+
+def test_the_walk_round_fills_the_walks_minutes(tmp_path: Path) -> None:
+    book = _book(tmp_path, {"company": {"minutes": {"walk": "40 min"}}})
+    opening.arrive(book)
+    assert book.lead.now == pytest.approx(2400.0)
+
+
+def test_alone_nobody_does_two_things_at_once(tmp_path: Path) -> None:
+    acts = _open(_book(tmp_path, BLEACHED, ALONE))
+    assert {act.who for act in acts} == {"lead"}
+    assert all(one.end == pytest.approx(other.start) for one, other in pairwise(acts))
+
+
+def test_set_up_and_test_last_the_tables_minutes(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED)
+    acts = _open(book)
+    begun = next(act.start for act in acts if act.detail == Mark(verb="look", what="rig_parked"))
+    assert book.lead.now - begun == pytest.approx(1200.0)
+
+
+def test_a_longer_set_up_is_longer_laying_out_and_never_less_than_its_own_minutes(tmp_path: Path) -> None:
+    def laid(minutes: str) -> float:
+        acts = _open(_book(tmp_path, BLEACHED, {"company": {"minutes": {"set_up": minutes}}}))
+        return next(act.lasts for act in acts if act.detail == Mark(verb="lay_out", what="hoses"))
+
+    assert laid("40 min") - laid("30 min") == pytest.approx(600.0)
+    assert laid("1 min") == pytest.approx(300.0)
+
+
+def test_a_line_is_primed_and_asked_about_before_its_pump_has_power_and_ends_shut(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED)
+    acts = _open(book)
+    line = book.lines["front"]
+    kinds = [type(act.detail) for act in acts]
+    assert kinds.index(SetDosing) < kinds.index(Prime) < kinds.index(StopPoint) < kinds.index(Power) < kinds.index(Spray)
+    point = next(act for act in acts if isinstance(act.detail, StopPoint))
+    assert point.detail.asks == ("primed", "gun front")  # type: ignore[union-attr]
+    first = next(act for act in acts if isinstance(act.detail, Power))
+    assert (first.stop_point, first.start) == (1, pytest.approx(point.end))
+    assert (line.joined, line.tested, line.on, line.open, line.feed) == (True, True, False, False, "water")
+
+
+def test_a_mains_motor_has_its_breaker_tried(tmp_path: Path) -> None:
+    motor = {"rig": {"pumps": {0: {"motor": {"power": "0.75 hp", "volts": "115"}}}}}
+    acts = _open(_book(tmp_path, motor))
+    (point,) = _of(acts, StopPoint)
+    assert point.asks == ("breaker front", "primed", "gun front")
+    battery = {"rig": {"pumps": {0: {"motor": {"amps": "9 A", "volts": "12"}}}}}
+    assert "breaker front" not in _whats(_open(_book(tmp_path, battery)))
+
+
+def test_a_test_fills_the_line_holds_the_jet_up_and_times_the_largest_bucket_of_a_minute(tmp_path: Path) -> None:
+    book = _book(tmp_path)
+    acts = _open(book)
+    line = book.lines["front"]
+    sprays = _of(acts, Spray)
+    assert [(one.onto, one.use) for one in sprays] == [("ground", "line"), ("ground", "test"), ("bucket", "test")]
+    assert sprays[0].volume == pytest.approx(line.volume)
+    assert sprays[1].seconds == pytest.approx(5.0)
+    assert sprays[2].volume == pytest.approx(5 * GALLON)
+    read = _read(acts, "throw")
+    assert not isinstance(read.detail, Spray), "the gun is shut while it is written down"
+    throw = read.expect
+    assert throw is not None
+    assert throw.low == pytest.approx(20 * 0.3048)
+    bucket = _read(acts, "bucket").expect
+    assert bucket is not None
+    assert (bucket.low, bucket.value, bucket.high) == pytest.approx(
+        [5 * GALLON / line.flow * share for share in (0.92, 1.0, 1.08)]
+    )
+
+
+@pytest.mark.parametrize(("units", "litres"), [("us", 2 * 3.785411784), ("si", 10.0)])
+def test_a_slow_line_is_timed_with_a_smaller_bucket_of_the_companys_own(tmp_path: Path, units: str, litres: float) -> None:
+    slow = {"company": {"units": units}, "rig": {"tips": {1: {"flow": "2.5 gpm", "at": "40 psi"}}},
+            "job": {"hose_runs": {0: {"tip": "fan", "target": "6 ft"}}}}  # fmt: skip
+    sprays = _of(_open(_book(tmp_path, slow)), Spray)
+    assert sprays[-1].volume == pytest.approx(litres * 1e-3)
+    assert [one.onto for one in sprays] == ["ground", "bucket"], "no height is asked below ten feet"
+
+
+def test_a_surface_cleaner_has_no_bucket_held_under_it(tmp_path: Path) -> None:
+    cleaner = {"rig": {"tips": {1: {"pattern": "surface_cleaner", "flow": "5 gpm", "at": "2000 psi"}}},
+               "job": {"surfaces": [{"name": "drive", "kind": "concrete", "area": "500 ft2"}],
+                       "hose_runs": {0: {"tip": "fan", "pump": "washer", "target": "0 ft"}}}}  # fmt: skip
+    acts = _open(_book(tmp_path, cleaner))
+    assert [one.onto for one in _of(acts, Spray)] == ["ground"]
+    assert not _of(acts, Drain)
+
+
+def test_the_second_reads_the_gauge_and_alone_it_is_read_where_the_pump_bears_the_walk(tmp_path: Path) -> None:
+    two = _open(_book(tmp_path))
+    assert _read(two, "gauge_closed").who == "second"
+    assert _read(two, "gauge_open").detail.onto == "ground"  # type: ignore[union-attr]
+    far = {"rig": {"hoses": {0: {"length": "400 ft"}}}, "job": {"hose_runs": {0: {"tip": "fan", "target": "6 ft"}}}}
+    alone = _open(_book(tmp_path, far, ALONE))
+    assert not [act for act in alone if act.expect is not None and act.expect.what.startswith("gauge")]
+
+
+def test_straight_from_the_tap_nothing_is_primed_powered_or_asked(tmp_path: Path) -> None:
+    tap = {"job": {"hose_runs": {0: {"pump": None, "feed": "tap", "tip": "fan", "target": "6 ft"}}}}
+    acts = _open(_book(tmp_path, tap))
+    assert not [act for act in acts if isinstance(act.detail, Prime | Power | StopPoint)]
+    assert [one.feed for one in _of(acts, DrawFrom)] == ["tap"]
+
+
+def test_a_tankfuls_line_is_tried_with_the_rigs_water_and_its_heel_is_read(tmp_path: Path) -> None:
+    acts = _open(_book(tmp_path, TANKFUL))
+    assert [one.feed for one in _of(acts, DrawFrom)] == ["water"]
+    dip = _read(acts, "dip").expect
+    assert dip is not None
+    assert dip.value == pytest.approx(2 * GALLON / (3.141592653589793 / 4 * (24 * 0.0254) ** 2), rel=0.02)
+
+
+def test_a_pump_that_gets_to_its_mix_tank_alone_is_tried_from_that_only_if_it_is_empty(tmp_path: Path) -> None:
+    only = {"rig": {"pumps": {2: {"draws": ["mix"]}}}}
+    held = _open(_book(tmp_path, TANKFUL, only))
+    assert not [act for act in held if isinstance(act.detail, DrawFrom | Spray | Power)]
+    book = _book(tmp_path, TANKFUL, only, {"day": {"heels": None}})
+    acts = _open(book)
+    assert [one.feed for one in _of(acts, DrawFrom)] == ["mix"]
+    (mix,) = book.asked.mixes
+    line = book.lines["front"]
+    mixing.stock_stop(book, line, mix)
+    mixing.batch(book, line, mix, 1)
+    drawn = sum(one.volume for one in _of(acts, Spray))
+    filled = sum(one.volume for one in _of(book.acts(), Fill))
+    assert filled - drawn == pytest.approx(mix.batches[0].water, rel=1e-12)
+
+
+def test_a_suction_that_stood_in_acid_is_tried_from_a_pail_that_is_emptied(tmp_path: Path) -> None:
+    book = _book(tmp_path, ACID)
+    acts = _open(book)
+    (pail,) = _of(acts, Fill)
+    assert (pail.into, [one.feed for one in _of(acts, DrawFrom)]) == ("pail 1", ["pail 1"])
+    assert pail.volume <= PAIL * (1 + 1e-12)
+    drained = sum(one.volume for one in _of(acts, Drain) if one.source == "pail 1")
+    assert drained == pytest.approx(pail.volume - sum(one.volume for one in _of(acts, Spray)))
+    assert drained > 0.0
+
+
+def test_a_long_line_takes_its_pail_more_than_once_and_never_over_its_brim(tmp_path: Path) -> None:
+    acts = _open(_book(tmp_path, ACID, {"rig": {"hoses": {0: {"length": "300 ft"}}}}))
+    stands, highest = 0.0, 0.0
+    for detail in (act.detail for act in acts):
+        if isinstance(detail, Fill):
+            stands += detail.volume
+        elif isinstance(detail, Spray) or (isinstance(detail, Drain) and detail.source == "pail 1"):
+            stands -= detail.volume
+        highest = max(highest, stands)
+        assert stands >= -1e-12
+    assert len(_of(acts, Fill)) > 1
+    assert highest <= PAIL * (1 + 1e-12)
+    assert stands == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_tank_of_which_nothing_is_known_is_looked_into_before_anything_is_filled(tmp_path: Path) -> None:
+    acts = _open(_book(tmp_path, ACID))
+    assert _whats(acts).index("dry mix") < _whats(acts).index("hoses")
+
+
+def test_a_line_that_joins_again_is_primed_and_asked_about_but_not_tried(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED)
+    _open(book)
+    line = book.lines["front"]
+    sprays = len(_of(book.acts(), Spray))
+    opening.take_off(book, line)
+    assert _of(book.acts(), Parting)
+    assert (line.joined, line.primed, line.power_stop) == (False, False, None)
+    opening.set_up(book, line)
+    assert (line.joined, line.power_stop) == (True, 2)
+    assert len(_of(book.acts(), Spray)) == sprays
+
+
+def test_two_guns_of_one_pump_are_open_at_once_by_two_people(tmp_path: Path) -> None:
+    run = {"pump": "booster", "feed": "water", "tip": "fan", "target": "6 ft"}
+    files = merged(base(), {"rig": {"hoses": [{"name": name, "bore": "3/4 in", "length": length, "rated": "200 psi"}
+                                             for name, length in (("red", "60 ft"), ("blue", "50 ft"))]}})  # fmt: skip
+    files["job"]["hose_runs"] = [
+        {"name": "front", **run, "hoses": ["red"], "same_time": ["back"], "share": "50 %"},
+        {"name": "back", **run, "hoses": ["blue"], "same_time": ["front"], "share": "50 %"},
+    ]
+    read = loaded(tmp_path, files)
+    assert not read.faults, "\n".join(map(str, read.faults))
+    book = book_of(read.jobs[0])
+    opening.arrive(book)
+    lines = list(book.lines.values())
+    opening.before_work(book, lines)
+    for line in lines:
+        opening.set_up(book, line)
+    one, other = [act for act in book.acts() if isinstance(act.detail, Spray)]
+    assert {one.who, other.who} == {"lead", "second"}
+    assert one.end == pytest.approx(other.end)
+    assert [act.detail.on for act in book.acts() if isinstance(act.detail, Power)] == [True, False]
+    for act in (one, other):
+        assert isinstance(act.detail, Spray)
+        assert act.detail.volume >= book.lines[act.detail.run].volume * (1 - 1e-12)
+    assert all(line.tested for line in lines)
+
+
+# ---------------------------------------------------------------------------------------------------- mixing
+
+
+def test_stock_is_asked_about_by_what_is_worn_and_done_once_but_asked_each_time(tmp_path: Path) -> None:
+    book = _book(tmp_path, ACID)
+    _open(book)
+    (mix,) = book.asked.mixes
+    line = book.lines["front"]
+    first = mixing.stock_stop(book, line, mix)
+    second = mixing.stock_stop(book, line, mix)
+    points = [one for one in _of(book.acts(), StopPoint) if one.before == "stock"]
+    asked = ("gloves_goggles", "acid_gloves", "face_shield", "eyewash", "lot_read", "company")
+    assert [(one.number, one.asks) for one in points] == [(first, asked), (second, asked)]
+    done = _whats(book.acts())
+    assert [done.count(what) for what in asked] == [1, 1, 1, 1, 2, 1]
+
+
+def test_alone_the_office_knows_in_place_of_company(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED, ALONE)
+    line = book.lines["front"]
+    mixing.stock_stop(book, line, book.asked.mixes[0])
+    (point,) = _of(book.acts(), StopPoint)
+    assert point.asks == ("gloves_goggles", "eyewash", "lot_read", "office_knows")
+
+
+def test_a_tankful_is_water_then_stock_then_soap_then_stirred(tmp_path: Path) -> None:
+    soap = {"stock": {"lots": [*base()["stock"]["lots"], {"name": "suds", "chemical": "soap", "on_hand": "2 gal"}]},
+            "job": {"chemicals": [{"stock": "drum", "strength": "1 %"}, {"stock": "suds", "dose": "1 fl oz/gal"}]}}  # fmt: skip
+    book = _book(tmp_path, TANKFUL, soap)
+    (mix,) = book.asked.mixes
+    line = book.lines["front"]
+    stop = mixing.stock_stop(book, line, mix)
+    mixing.batch(book, line, mix, 1)
+    acts = [act for act in book.acts() if isinstance(act.detail, Fill | Pour | Stir)]
+    assert [type(act.detail) for act in acts] == [Fill, Pour, Pour, Stir]
+    pours = [act.detail for act in acts if isinstance(act.detail, Pour)]
+    assert [(one.lot, one.order) for one in pours] == [("drum", 2), ("suds", 3)]
+    assert {act.stop_point for act in acts if isinstance(act.detail, Pour)} == {stop}
+    tankful = mix.batches[0]
+    whole = sum(getattr(act.detail, "volume", 0.0) for act in acts)
+    assert whole + tankful.heel == pytest.approx(tankful.mix, rel=1e-9)
+
+
+def test_a_panels_jug_is_neat_and_an_injectors_is_thinned_with_water_first(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED)
+    (mix,) = book.asked.mixes
+    mixing.jug(book, book.lines["front"], mix, mix.pours[0], 0.001)
+    (pour,) = _of(book.acts(), Pour)
+    assert (pour.into, pour.volume, pour.order) == ("jug front", pytest.approx(0.0015), 1)
+    injector = {"job": {"hose_runs": {0: {"dosing": "venturi", "pump": "washer", "tip": "fan", "target": "6 ft"}},
+                        "chemicals": [{"stock": "drum", "strength": "0.5 %"}]}}  # fmt: skip
+    book = _book(tmp_path, BLEACHED, injector)
+    (mix,) = book.asked.mixes
+    share = mix.pours[0]
+    mixing.jug(book, book.lines["front"], mix, share, 0.004)
+    acts = [act.detail for act in book.acts() if isinstance(act.detail, Fill | Pour | Stir)]
+    assert [type(one) for one in acts] == [Fill, Pour, Stir]
+    water, stock = acts[0], acts[1]
+    assert isinstance(water, Fill)
+    assert isinstance(stock, Pour)
+    assert stock.volume == pytest.approx((share.jug_stock or 0.0) * 0.004 * opening.OVER)
+    assert water.volume + (stock.volume or 0.0) == pytest.approx(0.004 * opening.OVER)
+
+
+@pytest.mark.parametrize("crew", [{}, ALONE])
+def test_mix_is_asked_about_after_the_beds_are_wet_and_every_cover_is_on(tmp_path: Path, crew: dict[str, Any]) -> None:
+    book = _book(tmp_path, BLEACHED, crew)
+    _open(book)
+    number = mixing.before_mix(book, book.lines["front"])
+    acts = book.acts()
+    point = next(act for act in acts if isinstance(act.detail, StopPoint) and act.detail.before == "mix")
+    assert isinstance(point.detail, StopPoint)
+    assert point.detail.asks == (
+        "vents_shut", "people_clear", "beds_wet", "wind", "drains_covered", "downspouts_bagged", "control berm",
+    )  # fmt: skip
+    (bed,) = [act for act in acts if isinstance(act.detail, WaterBed)]
+    assert bed.end <= point.start + 1e-9
+    assert book.lines["front"].mix_stop == number
+    assert point.at == ("rig" if crew else "wall")
+
+
+def test_two_never_take_the_tap_at_once(tmp_path: Path) -> None:
+    book = _book(tmp_path, ACID, {"job": {"near": {"flower_beds": "3000 ft2"}}})
+    acts = _open(book)
+    times = sorted((act.start, act.end) for act in acts if isinstance(act.detail, Fill | WaterBed))
+    assert len(times) == 2
+    assert times[0][1] <= times[1][0] + 1e-9
+
+
+def test_wind_stops_sooner_where_the_mix_is_strong(tmp_path: Path) -> None:
+    def limit(strength: str) -> float:
+        book = _book(tmp_path, TANKFUL, {"job": {"chemicals": [{"stock": "drum", "strength": strength, "reason": "lichen"}]}})
+        mixing.before_mix(book, book.lines["front"])
+        found = _read(book.acts(), "wind").expect
+        assert found is not None
+        return found.high
+
+    assert limit("4 %") < limit("1 %")
