@@ -1,4 +1,4 @@
-"""A job's acts played before anything is printed of them; a breach is our own mistake, and that packet stays unprinted."""
+"""A job's acts played before anything is printed of them; a breach is our own mistake, and keeps its packet back."""
 
 from __future__ import annotations
 

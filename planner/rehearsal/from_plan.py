@@ -49,7 +49,7 @@ def setting_of(
         },
         hoses={
             names[run.name, number]: Hose(volume=_volume(hose.bore, hose.length), length=hose.length)
-            for run in plan.runs
+            for run in plan.lines
             for number, hose in enumerate(run.input.hoses)
         },
         pumps={
@@ -62,7 +62,7 @@ def setting_of(
             )
             for pump in job.rig.pumps
         },
-        runs={run.name: _run(run, names) for run in plan.runs},
+        runs={run.name: _run(run, names) for run in plan.lines},
         lots=_lots(plan),
         matrix=matrix,
         agents=agents_of(job.tables["neutralisers"]),
@@ -110,12 +110,12 @@ def hose_names(plan: JobPlan) -> Mapping[tuple[str, int], str]:
     A hose without a name of its own is another one on every run.
     """
     own: dict[str, set[str]] = {}
-    for run in plan.runs:
+    for run in plan.lines:
         for hose in run.input.hoses:
             own.setdefault(hose.name, set()).add(hose.name if hose.named else run.name)
     return {
         (run.name, number): hose.name if hose.named or len(own[hose.name]) == 1 else f"{run.name}: {hose.name}"
-        for run in plan.runs
+        for run in plan.lines
         for number, hose in enumerate(run.input.hoses)
     }
 
