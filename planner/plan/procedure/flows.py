@@ -18,15 +18,14 @@ from planner.plan.procedure.acts import (
     Draw,
     DrawFrom,
     Fill,
-    Mark,
     Pour,
     Power,
     Procedure,
     SetDosing,
     Spray,
-    StopPoint,
     WaterBed,
 )
+from planner.plan.procedure.book import named_run
 
 WaterUse = Literal["pre_wet", "line", "test", "mix", "rinse", "clean", "flush", "beds"]
 
@@ -78,7 +77,6 @@ class Flow:
 @dataclass(slots=True)
 class _Person:
     place: str = "rig"
-    run: str | None = None
     away: float = 0.0
 
 
@@ -90,7 +88,7 @@ def walks_of(procedure: Procedure, lengths: Mapping[str, float], pace: float) ->
     crew = {"lead": _Person(), "second": _Person()}
     found = {}
     for act in procedure.acts:
-        run = _run_of(act, lengths)
+        run = named_run(act.detail, lengths)
         people = list(crew.values()) if act.who == "both" else [crew[act.who]]
         found[act.id] = max(_walked(one, act, run, lengths, pace) for one in people)
     return found
@@ -101,25 +99,10 @@ def _walked(person: _Person, act: Act, run: str | None, lengths: Mapping[str, fl
         person.away += act.lasts
         return 0.0
     place = "rig" if act.at in _AT_RIG else "wall"
-    named = (run, person.run if place == "rig" else None)
-    ways = [lengths[name] for name in named if name is not None and name in lengths]
-    far = max(ways, default=min(lengths.values(), default=0.0))
+    far = lengths[run] if run is not None and run in lengths else min(lengths.values(), default=0.0)
     walk = 0.0 if place == person.place else max(far / pace - person.away, 0.0)
     person.place, person.away = place, 0.0
-    if place == "wall" and run is not None:
-        person.run = run
     return walk
-
-
-def _run_of(act: Act, runs: Mapping[str, float]) -> str | None:
-    """The run an act names."""
-    detail = act.detail
-    if isinstance(detail, StopPoint):
-        return detail.about
-    if isinstance(detail, Mark):
-        last = detail.what.partition(" ")[2]
-        return last if last in runs else None
-    return getattr(detail, "run", None)
 
 
 # ---------------------------------------------------------------------------------------------------- the flows

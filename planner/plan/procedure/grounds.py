@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Fill, Procedure, Spray, State, WaterBed
+from planner.plan.procedure.acts import Act, Fill, Procedure, Spray, State, WaterBed
 from planner.plan.procedure.book import Book, Draft
 from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.totals import standings, together
@@ -110,7 +110,12 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     tap = book.outside()
     flow = book.tap or usual_flow(book.job)
     shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
-    for out, off in together([(one.start, one.off) for one in standings(acts, moved)]):
+    # What nobody rinses stays on its wall, and drips, until the work is over.
+    rinsed = {one.section.surface for one in acts.acts if one.section is not None and _rinses(one)}
+    times = [
+        (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
+    ]
+    for out, off in together(times):
         last = out
         windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
@@ -134,6 +139,10 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
                 )
                 last = at
                 at += volume / flow
+
+
+def _rinses(act: Act) -> bool:
+    return isinstance(act.detail, Spray) and act.detail.use == "rinse"
 
 
 def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
