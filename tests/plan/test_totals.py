@@ -366,7 +366,10 @@ def test_a_premix_line_tested_with_the_water_of_its_mix_tank_counts_that_once() 
 
 
 def test_a_tank_rinsed_of_its_heel_and_pumped_out_through_the_line_counts_that_once() -> None:
-    """A tenth is filled to rinse it, drained, then a half that goes out through the line; then it is a clean feed."""
+    """A tenth is filled to rinse it, drained, then a half that goes out through the line; then seven to draw three of.
+
+    It does not begin clean, so that all that is filled into it counts.
+    """
     found = totals.water(
         made(
             [
@@ -381,9 +384,9 @@ def test_a_tank_rinsed_of_its_heel_and_pumped_out_through_the_line_counts_that_o
             water=bleach(0.01),
         )
     )
-    assert found.flush == pytest.approx(0.6)
+    assert found.flush == pytest.approx(0.6 + 4.0)
     assert found.rinse == pytest.approx(3.0)
-    assert found.need == pytest.approx(3.6)
+    assert found.need == pytest.approx(7.6)
 
 
 def test_clean_water_drawn_through_a_dosing_leaves_the_feed_that_much_less() -> None:
