@@ -74,14 +74,14 @@ def hoses_of(run: RunPlan) -> dict[str, float]:
 def begin(asked: Asked, acts: Sequence[Act]) -> State:
     """The rig as the job finds it: its tanks, the hoses of every run, the lots that these acts take from.
 
-    A lot nobody counted is taken to hold what they take.
+    A lot nobody counted, or that is still to be bought, is taken to hold what they take.
     """
     taken = _ever_drawn(acts)
     given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.taken)}
     lots = {}
     for name, amount in taken.items():
-        lot = given[name]
-        left = lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
+        lot = given.get(name)
+        left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
     hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run)}
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
@@ -196,9 +196,9 @@ class _Ledger:
 
     def out_of(self, place: str, volume: float) -> _Liquid:
         """So much from a place; from where there is no end of it, water."""
-        if place in self.known.lots:
+        if place in self.known.lots or place in self.lots:
             self.lots[place] = self.lots.get(place, 0.0) - volume
-            chemical, strength = self.known.lots[place]
+            chemical, strength = self.known.lots.get(place, (place, 0.0))
             return _Liquid(volume, {chemical: volume * strength} if chemical != "water" else {})
         if place in _ENDLESS or place not in self.vessels:
             return _Liquid(volume)
@@ -229,7 +229,7 @@ class _Ledger:
             case Pour(lot=lot, into=into, volume=volume, mass=mass):
                 if mass is not None:
                     self.lots[lot] = self.lots.get(lot, 0.0) - mass
-                    self.into(into, _Liquid(0.0, {self.known.lots[lot][0]: mass}))
+                    self.into(into, _Liquid(0.0, {self.known.lots.get(lot, (lot, 0.0))[0]: mass}))
                 elif volume is not None:
                     self.into(into, self.out_of(lot, volume))
             case Drain(source=source, to=to, volume=volume):
