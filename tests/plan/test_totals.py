@@ -33,6 +33,7 @@ from planner.plan.procedure.acts import (
     Pour,
     Power,
     Procedure,
+    Relieve,
     Section,
     SetDosing,
     Shut,
@@ -441,6 +442,16 @@ def test_what_is_mixed_in_a_jug_before_the_first_wall_belongs_to_set_up(plan: Se
     ]
     spans = totals.spans(plan.job, made(acts), None)
     assert [(span.what, span.seconds) for span in spans] == [("set up", 20.0), ("wall", 10.0)]
+
+
+def test_a_line_that_carried_water_alone_is_let_down_while_the_crew_packs(plan: Settled) -> None:
+    acts = [
+        act(spray(0.1, "rinse"), 0.0, 10.0, wall="wall"),
+        act(Relieve(run="front"), 10.0, 10.0, phase="flush"),
+        act(mark("drums"), 20.0, 10.0, phase="leave"),
+    ]
+    spans = totals.spans(plan.job, made(acts), None)
+    assert [(span.what, span.seconds) for span in spans] == [("wall", 10.0), ("pack", 20.0)]
 
 
 def test_a_drum_changed_between_sections_of_a_wall_is_a_part_of_it(plan: Settled) -> None:

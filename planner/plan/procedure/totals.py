@@ -11,7 +11,7 @@ from typing import Final
 from planner.inputs.joined import JobInput
 from planner.plan.model import RunPlan
 from planner.plan.power import with_beside
-from planner.plan.procedure.acts import Act, Fill, Pour, Procedure, Spray, WaterBed
+from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure, Spray, WaterBed
 from planner.plan.procedure.flows import Flow, flows, gun_seconds, power_seconds
 from planner.plan.timing import DRIVE, FLUSH_FIRST, Span, drive_to
 from planner.plan.water_model import BedWater, WaterPlan
@@ -80,6 +80,8 @@ def _named(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bo
     The first acts of a stretch of washing name no wall: they are the wall's that comes next. Where no tank is filled
     mixing is a part of set-up, and of a wall that it only interrupts.
     """
+    # A line that carried water alone is only let down before it is rolled up.
+    flushed = any(act.phase == "flush" and isinstance(act.detail, Spray | Fill | Drain) for act in everybodys)
     names: list[tuple[str, bool] | None] = []
     for number, act in enumerate(acts):
         before = names[-1] if names else None
@@ -94,6 +96,8 @@ def _named(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bo
                 name = (FILL_AND_MIX, False)
             else:
                 name = before if before is not None and before == _next_wall(acts[number:]) else (SET_UP, False)
+        elif act.phase == "flush" and not flushed:
+            name = (PACK, False)
         elif act.phase in _OF_PHASE:
             name = (_OF_PHASE[act.phase], False)
         else:
