@@ -8,9 +8,9 @@ from typing import Final
 
 from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import FlushPlan
+from planner.plan.procedure import opening
 from planner.plan.procedure.acts import (
     Drain,
-    DrawFrom,
     Expect,
     Fill,
     Join,
@@ -22,7 +22,6 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
-from planner.plan.procedure.opening import make_ready
 from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
@@ -116,7 +115,11 @@ def parts_of(line: Line) -> set[str]:
 def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     """One line on clean water, let run, read by a strip, off and without pressure; what was caught of it in pails."""
     if not line.joined:
-        _join_again(book, line)
+        for other in book.lines.values():
+            if other.joined and parts_of(other) & parts_of(line):
+                opening.take_off(book, other)
+        opening.set_up(book, line)
+        book.phase = "flush"
     caught: list[Left] = []
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
@@ -140,20 +143,6 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     if not early:
         read_strips(book, line, strips)
     return caught
-
-
-def _join_again(book: Book, line: Line) -> None:
-    """A line that is apart made up once more, what shares its hoses or pump taken apart first."""
-    for other in book.lines.values():
-        if other.joined and parts_of(other) & parts_of(line):
-            book.do(Parting(run=other.name), "reel", book.minutes["part"], run=other.name)
-            other.joined = False
-    book.do(Join(run=line.name), "rig", book.minutes["join"], run=line.name)
-    if line.plan.input.dosing is not None:
-        book.do(SetDosing(run=line.name, to="water"), "rig", book.minutes["set_dosing"], run=line.name)
-    line.feed, line.joined, line.stock = book.water_feed(line), True, False
-    book.do(DrawFrom(run=line.name, feed=line.feed), "rig", book.minutes["draw_from"], run=line.name)
-    make_ready(book, line)
 
 
 def wash(
@@ -298,7 +287,7 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
 
 
 def _coil(book: Book, line: Line, stop: int, done: set[str]) -> None:
-    for name, volume in hoses_of(line.plan).items():
+    for name, volume in hoses_of(line.plan, book.asked.runs).items():
         if name in done:
             continue
         done.add(name)
@@ -314,7 +303,7 @@ def _stands(drafts: Sequence[Draft], book: Book, hose: str) -> bool:
         match draft.detail:
             case Drain(source=source) if source == hose:
                 return False
-            case Spray(run=run) if hose in hoses_of(book.lines[run].plan):
+            case Spray(run=run) if hose in hoses_of(book.lines[run].plan, book.asked.runs):
                 return True
             case _:
                 pass

@@ -9,7 +9,6 @@ from typing import Final
 
 from planner.physics.hoses import area
 from planner.plan.changes import SOAP_DENSITY, strongest_of
-from planner.plan.flushing import part_key
 from planner.plan.heels import standing_in
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
@@ -58,14 +57,22 @@ def known(asked: Asked) -> Known:
     strength = {lot.name: SOAP_DENSITY if lot.chemical == _SOAP else lot.nominal or 0.0 for lot in shelf}
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
-        hoses=MappingProxyType({run.name: hoses_of(run) for run in asked.runs}),
+        hoses=MappingProxyType({run.name: hoses_of(run, asked.runs) for run in asked.runs}),
         trace=max(limits[name] for name in ("residual", "residual_acid", "residual_soap")),
     )
 
 
-def hoses_of(run: RunPlan) -> dict[str, float]:
-    """A run's hoses [m3] from the dosing to the tip, by the name they have over all runs."""
-    return {part_key(run, hose.name): area(hose.bore) * hose.length for hose in run.input.hoses}
+def hoses_of(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
+    """A run's hoses [m3] from the dosing to the tip, by the name they have over all `runs`.
+
+    A hose without a name of its own is another one on every run: the run's name goes before it where two are called so.
+    """
+    others = {hose.name for other in runs if other.name != run.name for hose in other.input.hoses}
+    return {
+        f"{run.name}: {hose.name}" if not hose.named and hose.name in others else hose.name: area(hose.bore)
+        * hose.length
+        for hose in run.input.hoses
+    }
 
 
 # ------------------------------------------------------------------------------------------------------- before
@@ -83,7 +90,7 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
         lot = given.get(name)
         left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
-    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run)}
+    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run, asked.runs)}
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
                  lots=MappingProxyType(lots))  # fmt: skip
 
