@@ -444,6 +444,21 @@ def test_what_is_mixed_in_a_jug_before_the_first_wall_belongs_to_set_up(plan: Se
     assert [(span.what, span.seconds) for span in spans] == [("set up", 20.0), ("wall", 10.0)]
 
 
+def test_a_line_joined_again_is_a_part_of_its_wall_and_one_that_is_tried_first_is_not(plan: Settled) -> None:
+    def spans(phase: str) -> list[tuple[str, float]]:
+        acts = [
+            act(spray(0.1, "wet"), 0.0, 10.0, wall="wall"),
+            act(mark("gun front"), 10.0, 10.0, phase="set_up"),
+            act(spray(0.1, "line"), 20.0, 10.0, phase=phase),
+            act(mark("people_clear"), 30.0, 10.0),
+            act(spray(0.1, "mix"), 40.0, 10.0, wall="wall"),
+        ]
+        return [(span.what, span.seconds) for span in totals.spans(plan.job, made(acts), None)]
+
+    assert spans("wash") == spans("set_up") == [("wall", 50.0)]
+    assert spans("test") == [("wall", 10.0), ("set up", 20.0), ("wall", 20.0)]
+
+
 def test_a_line_that_carried_water_alone_is_let_down_while_the_crew_packs(plan: Settled) -> None:
     acts = [
         act(spray(0.1, "rinse"), 0.0, 10.0, wall="wall"),
