@@ -124,7 +124,7 @@ class Pours:
             # An injector that needs its stock as it is has it neat too; too strong a jug is seen on the wall.
             vessel.neat, vessel.watered, vessel.order, vessel.unstirred = pour.lot, True, pour.order, True
             return
-        if not vessel.watered:
+        if not vessel.watered and not vessel.volume > LEAST:
             log.add("order", act.id, f"{pour.lot} goes into {pour.into} before any water")
         if pour.order <= vessel.order:
             log.add("order", act.id, f"{pour.lot} is number {pour.order} into {pour.into}, after {vessel.order}")
