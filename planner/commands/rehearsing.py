@@ -13,7 +13,7 @@ from planner.checks.model import CheckedJob
 from planner.packet.act_words import act_keys
 from planner.plan.matrix import matrix
 from planner.plan.tap import has_tap, open_flow, usual_flow
-from planner.rehearsal.from_plan import setting_of
+from planner.rehearsal.from_plan import keys_of, setting_of
 from planner.rehearsal.play import rehearse
 
 
@@ -28,19 +28,15 @@ def rehearsed(job: CheckedJob) -> CheckedJob:
     if held_by(job) or plan.procedure is None:
         return job
     tap = (open_flow(plan.input) or usual_flow(plan.input)) if has_tap(plan.input) else None
-    bounds = {(one.surface.name, one.run): one.dwell_bound for one in plan.work}
-    found = rehearse(setting_of(plan, matrix(), bounds, tap, _keys()), plan.procedure)
+    found = rehearse(setting_of(plan, matrix(), tap, _keys()), plan.procedure)
     return replace(job, breaches=tuple((one.rule, one.act, one.state) for one in found))
 
 
 @lru_cache(maxsize=1)
 def _keys() -> Mapping[str, frozenset[str]]:
     """The keys paper has words for, by the verb that takes them."""
-    found: dict[str, set[str]] = {}
-    for row in act_keys().values():
-        for verb in row.verbs:
-            found.setdefault(verb, set()).add(row.key)
-    return {verb: frozenset(keys) for verb, keys in found.items()}
+    rows = act_keys().values()
+    return keys_of((row.key if row.named in ("", row.key) else f"{row.key} {row.named}", row.verbs) for row in rows)
 
 
 def tell(job: CheckedJob) -> None:

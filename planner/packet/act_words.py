@@ -33,16 +33,17 @@ class ActKey:
     differs: str = ""
 
 
-@lru_cache(maxsize=2)
-def act_keys(*, yard: bool = False) -> Mapping[str, ActKey]:
+@lru_cache(maxsize=8)
+def act_keys(yard: str = "") -> Mapping[str, ActKey]:
     """Every row by its key without the name: `breaker`, `HOSE`. Raises UnknownKey for a row that is no row.
 
-    `yard`: with the words of a job in the yard over them.
+    `yard`: the kind of pump a job in the yard is about, with the words for it over the others.
     """
     found = {row.key: row for row in map(_row, rows("acts"))}
     for given in rows("acts", "yard") if yard else ():
-        words = {name: value for name, value in given.items() if name != "key"}
-        found[given["key"]] = replace(found[given["key"]], **words)
+        if given.get("kind", yard) == yard:
+            words = {name: value for name, value in given.items() if name not in ("key", "kind")}
+            found[given["key"]] = replace(found[given["key"]], **words)
     return found
 
 
@@ -56,12 +57,12 @@ def _row(given: Mapping[str, Any]) -> ActKey:
     return ActKey(key=first, named=named, verbs=frozenset(given["verbs"]), **words)
 
 
-def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), yard: bool = False) -> tuple[ActKey, str]:
+def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), yard: str = "") -> tuple[ActKey, str]:
     """The row of a key and the name behind it: `breaker house` is of `breaker RUN`, a hose's name of `HOSE`.
 
     Raises UnknownKey where there is none, or where the row does not take the verb.
     """
-    known = act_keys(yard=yard)
+    known = act_keys(yard)
     first, _, name = what.partition(" ")
     row = known.get(what)
     if row is None and what in hoses:

@@ -40,6 +40,9 @@ OPEN = frozenset({"ground", "lawn", "air"})
 
 AWAY = frozenset({"sanitary", "carried_home"})
 
+_CARRIED = ("bucket", "tub")
+"""Vessels that come along; a tank may be called so too, and is that tank where the beginning names it."""
+
 _ON_MIX = frozenset({"wet", "mix", "line"})
 """Sprays during which stock goes into a line: it is at the tip when the wetting is done, and all of it is used up."""
 
@@ -81,13 +84,17 @@ class PumpNow:
 
 @dataclass(slots=True)
 class Flow:
-    """What runs: `amount` m3, or kg of what is dry, evenly over `seconds`; `move` takes so much of it."""
+    """What runs: `amount` m3, or kg of what is dry, evenly over `seconds`; `move` takes so much of it.
+
+    `first`: what fills a vessel comes before what draws on it in the same while.
+    """
 
     act: Act
     amount: float
     seconds: float
     move: Callable[[float], None]
     tap: float = 0.0
+    first: bool = False
     done: float = 0.0
 
 
@@ -128,7 +135,9 @@ class Rig:
         self.spent: dict[str, float] = {}
         self.water = 0.0
         self.beds = 0.0
+        self.over: set[str] = set()
         self.watered: list[tuple[float, float]] = []
+        self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
         self.watched: dict[str, Act] = {}
         self.sucked: dict[str, Act] = {}
@@ -164,10 +173,10 @@ class Rig:
         word, _, number = name.partition(" ")
         pail = word == "pail" and number.isdigit()
         jug = word == "jug" and number in self.setting.runs
-        if name in self.setting.tanks:
+        if name in self.setting.tanks and name not in _CARRIED:
             self.log.add("balance", act.id, f"nobody said how {name} stands at the beginning")
             return None
-        if not (pail or jug or name in ("bucket", "tub")):
+        if not (pail or jug or name in _CARRIED):
             self.log.add("order", act.id, f"nobody knows where {name} is")
             return None
         if not new:
@@ -191,7 +200,8 @@ class Rig:
                 self.log.add("pump", act.id, f"{name} stands {short} below its outlet")
         for name, act in self.watched.items():
             vessel = self.vessels[name]
-            if vessel.volume > vessel.room * _ROUNDING + LEAST:
+            if vessel.volume > vessel.room * _ROUNDING + LEAST and name not in self.over:
+                self.over.add(name)
                 over = self.log.volume(vessel.volume - vessel.room)
                 self.log.add("balance", act.id, f"{name} runs over by {over}")
             if vessel.volume < -LEAST:

@@ -145,7 +145,7 @@ class Telling:
 
     def key_of(self, what: str, verb: str = "") -> tuple[ActKey, str]:
         """The row of a key with this job's words, and the name behind it."""
-        return key_of(what, verb, hoses=self.hoses, yard=self.plan.kind == "yard")
+        return key_of(what, verb, hoses=self.hoses, yard=self.plan.yard.pump.kind if self.plan.yard is not None else "")
 
     @cached_property
     def alone(self) -> bool:

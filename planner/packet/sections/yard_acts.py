@@ -77,8 +77,9 @@ class YardTelling(Telling):
 
     def own_words(self, act: Act) -> Mapping[str, str]:
         """What the keys of the yard have in braces."""
-        wear = wear_words(self.yard.bath) if act.phase == "mix" and self.yard.bath is not None else held_wear(self.yard)
-        return {**self._of_pump, **self._of_bath, "wear_up": wear[:1].upper() + wear[1:]}
+        held = held_wear(self.yard)
+        wear = wear_words(self.yard.bath) if act.phase == "mix" and self.yard.bath is not None else held
+        return {**self._of_pump, **self._of_bath, "wear_up": _capital(wear), "held_up": _capital(held)}
 
     def _residual(self, act: Act) -> str:
         ph = bool({one.chemical for one in self.yard.held} - {"hypochlorite"})
@@ -89,14 +90,14 @@ class YardTelling(Telling):
         yard, unloader = self.yard, written(self.yard.pump, "unloader")
         diaphragm = yard.pump.kind == "diaphragm"
         stages = f"{yard.stages} of them" if yard.stages and yard.stages > 1 else "counted"
+        replaced = f": {', '.join(yard.replace)}" if yard.replace else ""
         blocked = "" if diaphragm else "Block the shaft. Nothing above the bench can fall."
         return {
             "stages": stages if yard.stages != 1 else "the one",
-            "replace": f": {', '.join(yard.replace)}" if yard.replace else "",
+            "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
             "battery": ", the battery's lead too" if diaphragm else "",
             "blocked": blocked,
             "blocked_ask": "" if diaphragm else "Shaft blocked, nothing above the bench that can fall?",
-            "bare": ", never with a bare hand" if held_wear(yard) else "",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"
             if isinstance(unloader, (int, float))
             else "",
@@ -112,27 +113,22 @@ class YardTelling(Telling):
             "apart": f" Count every part of {apart}: off and apart." if apart else "",
             "apart_ask": f" Every part of {apart} counted, off and lying apart?" if apart else "",
         }
-        return told | (bath_words(bath, self.yard, self.system) if bath is not None else {})
+        return told | (bath_words(bath, self.system) if bath is not None else {"ends": "", "ends_open": ""})
 
 
-def bath_words(bath: BathPlan, yard: YardPlan, system: System) -> dict[str, str]:
-    """What wiping and ending a bath put into the words."""
+def bath_words(bath: BathPlan, system: System) -> dict[str, str]:
+    """What ends a bath, as it is looked at before acid is opened."""
     ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
-    agent = spoken_name(ends.agent) if ends is not None else ""
-    pits = any(part.fate == "pits" for part in yard.parts.out)
-    least, most = bath.wipe or (0.0, 0.0)
+    if ends is None:
+        return {"ends": "", "ends_open": ""}
     return {
-        "ends": f", {weighed(ends.carry, system, 'up')} of {agent} open beside the tub" if ends is not None else "",
-        "ends_open": ", neutralizer open beside the tub" if ends is not None else "",
-        "if_stainless": ", if it is stainless" if pits else "",
-        "wipe_least": minutes(least, "down"),
-        "wipe_most": minutes(most, "down"),
-        "passes": f"{bath.passes}",
-        "rinse_with": spoken_name(bath.rinse_with).capitalize(),
-        "pits": " Stainless pits: never leave it lying in acid or wet with it. What a magnet clings to is brushed."
-        if pits
-        else "",
+        "ends": f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)} open beside the tub",
+        "ends_open": ", neutralizer open beside the tub",
     }
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 class YardPrinting(Printing):
@@ -160,12 +156,23 @@ class YardPrinting(Printing):
         treated = any(isinstance(one.detail, Neutralise) and one.detail.what == "tub" for one in before)
         place = {"place": place_words(detail.into, self.reading)} if isinstance(detail, Soak) else {}
         return place | {
+            "part": detail.what if isinstance(detail, Soak) else "",
             "phase": act.phase,
             "vessel": vessel.partition(" ")[0],
+            "wiped": "yes" if self._wipes(act) else "no",
             "what": act.expect.what if act.expect is not None else "",
             "first": "no" if heard or yard.pump.kind != "centrifugal" else "yes",
             "tub": "yes" if treated else "no",
         }
+
+    def _wipes(self, act: Act) -> bool:
+        """Whether it is the shaft that is wiped: the first that goes into a rinse pail, where the bath has a wipe."""
+        bath = self.reading.checked.plan.yard.bath if self.reading.checked.plan.yard is not None else None
+        if bath is None or bath.wipe is None or not isinstance(act.detail, Soak):
+            return False
+        acts = self.telling.procedure.acts
+        first = next(one for one in acts if isinstance(one.detail, Soak) and one.detail.into.startswith("pail "))
+        return act.id == first.id
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act as the yard's own template words it, or as a wash does. Raises TemplateRefused as that does."""
@@ -211,6 +218,12 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
         "stock_dip": _dip(stock, system, "down") if len(given) == 1 else "",
         "warms": warmer(bath.acid.rise_high, system) if bath.acid else "",
         "soak": minutes(bath.soak, "down"),
+        "inside": "no" if yard.parts.nothing_inside else "yes",
+        "stainless": "yes" if any(part.fate == "pits" for part in yard.parts.out) else "no",
+        "passes": f"{bath.passes}",
+        "wipe_least": minutes(bath.wipe[0], "down") if bath.wipe is not None else "",
+        "wipe_most": minutes(bath.wipe[1], "down") if bath.wipe is not None else "",
+        "rinse_with": _capital(spoken_name(bath.rinse_with)),
         "rust": "yes" if bath.capacity is None else "no",
         "metals": " and ".join(kept_out(yard)),
         "written": "yes" if yard.parts.written else "no",

@@ -5,14 +5,13 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Bullet, Picture, Section, Span, Text
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
 from planner.packet.findings import message_of, remedy_of, with_numbers
-from planner.packet.measures import minutes, poured, side_of, weighed
+from planner.packet.measures import poured, side_of, weighed
 from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_words import (
     bath_name,
-    kept_out,
     pours_bath,
     stops,
     yard_of,
@@ -46,11 +45,8 @@ def section(reading: Reading) -> Section | None:
     values = {
         "made": "yes" if made else "no",
         "drawn": "yes" if picture is not None else "no",
-        "inside": "no" if yard.parts.nothing_inside else "yes",
-        "metals": " and ".join(kept_out(yard)),
         "wiped": "yes" if bath.wipe is not None and bath.passes else "no",
         "shaft": "yes" if yard.pump.kind == "centrifugal" else "no",
-        "soak": minutes(bath.soak, "down"),
         "rust": "yes" if bath.capacity is None else "no",
         "capacity": weighed(bath.capacity, system, "down") if bath.capacity is not None else "",
         "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",

@@ -6,6 +6,7 @@ from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
+from planner.packet.sections.yard_safety import held_wear
 from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
 from planner.packet.wording import section_from
 from planner.plan.yard_model import YardPlan
@@ -31,7 +32,8 @@ def section(reading: Reading) -> Section | None:
         "acts": side_by_side(acts) if wide else acts,
         "stages": (_abreast(yard) if wide else _stages(yard),),
     }
-    return section_from("yard_bench", template("yard_bench"), {"abreast": "yes" if wide else "no"}, places)
+    values = {"abreast": "yes" if wide else "no", "kind": yard.pump.kind, "wear": held_wear(yard)}
+    return section_from("yard_bench", template("yard_bench"), values, places)
 
 
 def rows_of(yard: YardPlan) -> int:

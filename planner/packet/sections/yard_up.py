@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Section
+from planner.packet.figures import gauge
 from planner.packet.sections.acts import side_by_side
-from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_acts import pages_of, yard_printing
 from planner.packet.wording import section_from
 
@@ -15,5 +16,12 @@ def section(reading: Reading) -> Section | None:
     acts = pages_of(printing.telling.procedure.acts).up if printing is not None else ()
     if printing is None or not acts:
         return None
-    values = {"test_page": reading.bound.page("yard_test")}
+    plan = reading.checked.plan
+    assert plan.yard is not None
+    cut_off = written(plan.yard.pump, "cut_off")
+    values = {
+        "kind": plan.yard.pump.kind,
+        "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
+        "test_page": reading.bound.page("yard_test"),
+    }
     return section_from("yard_up", template("yard_up"), values, {"acts": side_by_side(printing.blocks(acts))})

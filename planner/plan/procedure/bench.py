@@ -49,8 +49,8 @@ class Bench:
     """The bench so far.
 
     What is in each vessel [m3], and how much of a tank's own chemical, `active` [kg]; what was `taken` of each lot
-    [m3, or kg of what is dry]; `rinses`: each filling's pails; `worn` against what the pump may hold; `own`: pails of
-    what stood in the tank it is tested from.
+    [m3, or kg of what is dry]; `rinses`: each filling's pails; `air` [m3] in the line's hoses; `worn` against what the
+    pump may hold; `own`: pails of what stood in the tank it is tested from.
     """
 
     job: JobInput
@@ -61,6 +61,7 @@ class Bench:
     active: dict[str, float] = field(default_factory=dict)
     taken: dict[str, float] = field(default_factory=dict)
     rinses: list[list[str]] = field(default_factory=list)
+    air: float = 0.0
     worn: list[str] = field(default_factory=list)
     own: list[str] = field(default_factory=list)
 
@@ -173,10 +174,12 @@ class Bench:
         seconds = volume / line.flow
         detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)
         self.book.do(detail, "rig", seconds, run=line.name, expect=expect, stop=line.power_stop, why=why)
+        out = volume - min(self.air, volume)
         if self.yard.feed in self.vessels:
-            self._moved(self.yard.feed, onto, volume)
-        elif onto not in _GONE:
-            self.vessels[onto] = self.vessels.get(onto, 0.0) + volume
+            self.vessels[self.yard.feed] -= volume
+        self.air -= volume - out
+        if onto not in _GONE:
+            self.vessels[onto] = self.vessels.get(onto, 0.0) + out
 
     def shut(self, line: Line) -> None:
         """The gun closed."""

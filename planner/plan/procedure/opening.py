@@ -210,7 +210,6 @@ def set_up(book: Book, line: Line) -> None:
         fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name, who=who)
     _at_the_rig(book, line, DrawFrom(run=line.name, feed=feed), "draw_from")
     line.feed, line.stock = feed, False
-    wait_for(book, feed)
     make_ready(book, line)
     others = [book.lines[name] for name in line.plan.input.same_time if name in book.lines]
     if steps and others:
@@ -243,7 +242,7 @@ def make_ready(book: Book, line: Line) -> None:
         asks.append("primed")
     asks.append(f"gun {line.name}")
     if book.second is not None:
-        # Whoever switches has to be there: a stop point stands right before what it guards.
+        # Whoever switches has to be there, and the beds have the tap: a stop point stands right before what it guards.
         book.wait_until(book.second.now)
     book.mark(Mark(verb="look", what=asks[-1]), wall, run=line.name)
     if line.pump is not None:

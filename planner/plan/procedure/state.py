@@ -9,7 +9,6 @@ from typing import Final
 
 from planner.physics.hoses import area
 from planner.plan.changes import SOAP_DENSITY, strongest_of
-from planner.plan.flushing import part_key
 from planner.plan.heels import standing_in
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
@@ -58,14 +57,22 @@ def known(asked: Asked) -> Known:
     strength = {lot.name: SOAP_DENSITY if lot.chemical == _SOAP else lot.nominal or 0.0 for lot in shelf}
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
-        hoses=MappingProxyType({run.name: hoses_of(run) for run in asked.runs}),
+        hoses=MappingProxyType({run.name: hoses_of(run, asked.runs) for run in asked.runs}),
         trace=max(limits[name] for name in ("residual", "residual_acid", "residual_soap")),
     )
 
 
-def hoses_of(run: RunPlan) -> dict[str, float]:
-    """A run's hoses [m3] from the dosing to the tip, by the name they have over all runs."""
-    return {part_key(run, hose.name): area(hose.bore) * hose.length for hose in run.input.hoses}
+def hoses_of(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
+    """A run's hoses [m3] from the dosing to the tip, by the name they have over all `runs`.
+
+    A hose without a name of its own is another one on every run: the run's name goes before it where two are called so.
+    """
+    others = {hose.name for other in runs if other.name != run.name for hose in other.input.hoses}
+    return {
+        f"{run.name}: {hose.name}" if not hose.named and hose.name in others else hose.name: area(hose.bore)
+        * hose.length
+        for hose in run.input.hoses
+    }
 
 
 # ------------------------------------------------------------------------------------------------------- before
@@ -74,16 +81,16 @@ def hoses_of(run: RunPlan) -> dict[str, float]:
 def begin(asked: Asked, acts: Sequence[Act]) -> State:
     """The rig as the job finds it: its tanks, the hoses of every run, the lots that these acts take from.
 
-    A lot nobody counted is taken to hold what they take.
+    A lot nobody counted, or that is still to be bought, is taken to hold what they take.
     """
     taken = _ever_drawn(acts)
     given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.taken)}
     lots = {}
     for name, amount in taken.items():
-        lot = given[name]
-        left = lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
+        lot = given.get(name)
+        left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
-    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run)}
+    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run, asked.runs)}
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
                  lots=MappingProxyType(lots))  # fmt: skip
 
@@ -196,9 +203,9 @@ class _Ledger:
 
     def out_of(self, place: str, volume: float) -> _Liquid:
         """So much from a place; from where there is no end of it, water."""
-        if place in self.known.lots:
+        if place in self.known.lots or place in self.lots:
             self.lots[place] = self.lots.get(place, 0.0) - volume
-            chemical, strength = self.known.lots[place]
+            chemical, strength = self.known.lots.get(place, (place, 0.0))
             return _Liquid(volume, {chemical: volume * strength} if chemical != "water" else {})
         if place in _ENDLESS or place not in self.vessels:
             return _Liquid(volume)
@@ -229,7 +236,7 @@ class _Ledger:
             case Pour(lot=lot, into=into, volume=volume, mass=mass):
                 if mass is not None:
                     self.lots[lot] = self.lots.get(lot, 0.0) - mass
-                    self.into(into, _Liquid(0.0, {self.known.lots[lot][0]: mass}))
+                    self.into(into, _Liquid(0.0, {self.known.lots.get(lot, (lot, 0.0))[0]: mass}))
                 elif volume is not None:
                     self.into(into, self.out_of(lot, volume))
             case Drain(source=source, to=to, volume=volume):

@@ -6,13 +6,11 @@ it is poured away.  What is asked of the job decides which phases there are.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from math import ceil
-from types import MappingProxyType
 from typing import Final
 
 from planner.chemistry import washout
-from planner.chemistry.constants import MARGIN
 from planner.inputs.models import Tank
 from planner.physics.hoses import area
 from planner.plan.changes import strongest_of
@@ -21,7 +19,6 @@ from planner.plan.model import RunPlan
 from planner.plan.neutralisers import neutralised
 from planner.plan.procedure.acts import (
     Act,
-    Done,
     Drain,
     Expect,
     Mark,
@@ -32,11 +29,13 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.bench import Bench
 from planner.plan.procedure.book import PAIL, Asked, Book, Line, about
+from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of, residual_of
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, BenchPoint, FoulTank, PumpHeld, YardPlan
 
 _BLEACH: Final = "hypochlorite"
+_DROP: Final = 1e-9  # m3; less is what sums leave over
 _FULL: Final = 0.8 * PAIL
 """What goes into a pail [m3]: parts are put in, and it is carried (our choice)."""
 
@@ -50,31 +49,14 @@ _SPENT: Final = (6.0, 9.0)
 _STRONG: Final = "muriatic"
 """The acid that asks for long gloves and a face shield; over crystals goggles and gloves do (data/hazards.yaml)."""
 
-_Marks = tuple[tuple[Done, str], ...]
-_DOWN: Final[Mapping[str, _Marks]] = MappingProxyType({
-    "centrifugal": (("write", "photographs"), ("lay_out", "tube"), ("write", "spacers_written"),
-                    ("lay_out", "stages"), ("look", "plates"), ("look", "shaft")),
-    "piston": (("write", "photographs"), ("write", "turns_written"), ("look", "oil"), ("lay_out", "valves"),
-               ("lay_out", "pump_head"), ("write", "packings_written"), ("look", "plungers")),
-    "diaphragm": (("write", "photographs"), ("lay_out", "diaphragm_head"), ("look", "diaphragm"), ("look", "switch"),
-                  ("lay_out", "strainer")),
-})  # fmt: skip
-_UP: Final[Mapping[str, _Marks]] = MappingProxyType({
-    "centrifugal": (("look", "spacers"), ("look", "stages_up"), ("look", "turns")),
-    "piston": (("look", "packings_in"), ("look", "oil_in")),
-    "diaphragm": (("look", "head_on"),),
-})  # fmt: skip
-"""How each kind of pump comes apart and together again."""
-
-_STRETCHES: Final = ("stages", "pump_head", "diaphragm_head", "stages_up", "packings_in", "head_on")
-"""What lasts as long as the other acts leave of taking down and of building up."""
-
 
 def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tuple[Act, ...]:
     """Every act, from when the lead is at the bench at `begins` [s]; `begin` is the rig as it is found."""
     bench = Bench(job=asked.job, yard=yard, book=Book.of(asked, begins), found=asked.found)
     bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
     bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
+    bench.air = sum(volume for run in yard.runs[:1] for name, volume in hoses_of(run, yard.runs).items()
+                    if begin.hoses[name].stock == "air")  # fmt: skip
     lines = list(bench.book.lines.values())
     dirty = _dirty(bench, lines)
     opened = yard.opened or yard.bath is not None
@@ -114,7 +96,7 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
     yard, book = bench.yard, bench.book
     book.phase = "test"
     if dirty:
-        bench.worn = _dressed(bench, any(one.chemical != _BLEACH for one in dirty))
+        bench.worn = _dressed(bench, acid=any(one.chemical != _BLEACH for one in dirty))
     if not lines:
         if opened:
             # No setup sprays with it: it is rinsed out by hand, and the strip says when.
@@ -264,35 +246,30 @@ def _taken_down(bench: Bench, lines: list[Line]) -> None:
     book.phase = "take_down"
     began = book.lead.now
     if yard.held and not bench.worn:
-        bench.worn = _dressed(bench, any(one.chemical != _BLEACH for one in yard.held))
+        bench.worn = _dressed(bench, acid=any(one.chemical != _BLEACH for one in yard.held))
     bench.mark("look", "locked")
     run = lines[0].name if lines else None
     stop = book.stop("open", run, (*bench.worn, "residual", "power_off", "no_pressure", "locked"), "bench")
     if run is not None:
         book.do(Parting(run=run), "bench", bench.row("part"), run=run, stop=stop)
-    _marked(bench, _DOWN[yard.pump.kind], bench.row("take_down") - (book.lead.now - began), stop)
+    bench.mark("write", "photographs", stop=stop)
+    bench.mark("write", "spacers_written", bench.row("spacers_written") * stages_of(yard), stop=stop)
+    rest = bench.row("take_down") - (book.lead.now - began)
+    bench.mark("lay_out", "stages", max(rest, bench.row("stages")), stop=stop)
+
+
+def stages_of(yard: YardPlan) -> int:
+    """How many stages a spacer is written for; 1 of what has none, or none that anybody counted."""
+    return yard.stages or 1 if yard.pump.kind == "centrifugal" else 1
 
 
 def _built_up(bench: Bench) -> None:
-    """Together again: new parts, each spacer as it was written, the shaft turned by hand."""
+    """Together again, each spacer, packing or flap as it was written down; with new parts it takes longer."""
     yard = bench.yard
     bench.book.phase = "build_up"
-    new: _Marks = (("look", "new_parts"),) if "rebuild" in yard.works or yard.replace else ()
-    _marked(bench, (*new, *_UP[yard.pump.kind]), bench.row("build_up") + (bench.row("build_up_new") if new else 0.0))
-
-
-def _marked(bench: Bench, marks: _Marks, seconds: float, stop: int | None = None) -> None:
-    """One after another, in `seconds` all of them: what stretches takes what the rest leaves, its own row at least."""
-    lasts = {what: _lasts(bench, what) for _, what in marks}
-    rest = seconds - sum(least for what, least in lasts.items() if what not in _STRETCHES)
-    for verb, what in marks:
-        bench.mark(verb, what, max(rest, lasts[what]) if what in _STRETCHES else lasts[what], stop=stop)
-
-
-def _lasts(bench: Bench, what: str) -> float:
-    """An act's own row [s], of spacers a stage; what has none is a part looked at."""
-    stages = (bench.yard.stages or 1) if what == "spacers" else 1
-    return bench.row(what if what in bench.book.minutes else "bench_part") * stages
+    new = "rebuild" in yard.works or bool(yard.replace)
+    least = bench.row("spacers") * stages_of(yard)
+    bench.mark("look", "spacers", max(bench.row("build_up") + (bench.row("build_up_new") if new else 0.0), least))
 
 
 # ------------------------------------------------------------------------------------------------- the bath
@@ -302,11 +279,7 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     """Rinse water and neutralizer first, then water into the tub, and only then acid into the water."""
     book, company = bench.book, bench.book.people > 1
     book.phase = "mix"
-    asks = _dressed(bench, bath.chemical == _STRONG)
-    for what in ("no_aluminium", "eyewash", "lot_read"):
-        bench.mark("look", what)
-    bench.mark("look" if company else "ask", "company" if company else "office_knows")
-    asks += ["no_aluminium", "rinse_ready", "eyewash", "lot_read", "company" if company else "office_knows"]
+    asks = [*bench.worn, *_dressed(bench, acid=True, shield=bath.chemical == _STRONG)]
     each = ceil(bath.rinse / _FULL - 1e-9)
     bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
     for number, pails in enumerate(bench.rinses):
@@ -314,7 +287,10 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
             bench.fill(pail, bath.rinse / each)
             if number == 0 and bath.rinse_agent > 0.0:
                 bench.end(pail, bath.rinse_with, bath.rinse_agent / each, bench.row("pour"))
-    bench.mark("look", "rinse_ready")
+    for what in ("no_aluminium", "eyewash", "lot_read"):
+        bench.mark("look", what)
+    bench.mark("look" if company else "ask", "company" if company else "office_knows")
+    asks += ["no_aluminium", "eyewash", "lot_read", "company" if company else "office_knows"]
     bench.fill("tub", bath.water)
     stop = book.stop("acid", None, asks, "bench")
     for order, share in enumerate(bath.pours, start=2):
@@ -322,9 +298,9 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     book.do(Stir(tank="tub", seconds=bench.row("stir")), "bench", bench.row("stir"), stop=stop)
 
 
-def _dressed(bench: Bench, acid: bool) -> list[str]:
-    """What is put on against it."""
-    worn = ["acid_gloves", "face_shield"] if acid else ["gloves_goggles"]
+def _dressed(bench: Bench, *, acid: bool, shield: bool = True) -> list[str]:
+    """What is put on against it: gloves and goggles, against acid its own gloves, and a `shield` over the face."""
+    worn = ["gloves_goggles"] if not acid else ["acid_gloves", "face_shield"] if shield else ["acid_gloves"]
     for what in worn:
         bench.mark("wear", what)
     return worn
@@ -334,15 +310,16 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
     """Soaked, the shaft wiped, rinsed; then the bath made harmless, and all of it poured away."""
     book, inside = bench.book, not bench.yard.parts.nothing_inside
     book.phase = "soak"
-    parts = "stages" if bench.yard.pump.kind == "centrifugal" else "housing"
-    if inside:
-        book.do(Soak(what=parts, into="tub", seconds=bath.soak), "bench", bath.soak)
+    # Of a pump that may not lie in it only rags do, and what is wiped with them is rinsed.
+    parts = "stages" if inside and bench.yard.pump.kind == "centrifugal" else "housing"
+    book.do(Soak(what=parts, into="tub", seconds=bath.soak), "bench", bath.soak)
     if bath.wipe is not None and bath.passes:
-        bench.mark("look", "shaft_wiped", bath.passes * (bath.wipe[1] + bench.row("wipe_rinse")))
-    for pail, seconds in [
-        (pail, bench.row("rinse") / len(pails)) for pails in bench.rinses if inside for pail in pails
-    ]:
-        book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
+        wiped = bath.passes * (bath.wipe[1] + bench.row("wipe_rinse"))
+        book.do(Soak(what="housing", into=bench.rinses[0][0], seconds=wiped), "bench", wiped)
+    for pails in bench.rinses:
+        for pail in pails:
+            seconds = bench.row("rinse") / len(pails)
+            book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
     bench.read(_ph(_RINSED), "strip")
     harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if harmless is not None:
@@ -386,27 +363,25 @@ def _watered(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: 
 
 def _cleared(bench: Bench, tank: Tank, foul: FoulTank) -> None:
     """A tank that gives no plain water: looked into, or what stands in it in pails of its own and the tank rinsed."""
-    name, keep = tank.name, left_in(tank)
+    name = tank.name
     if not bench.vessels[name]:
         bench.mark("look", f"dry {name}")
         return
     if not bench.worn:
-        bench.worn = _dressed(bench, foul.holds != _BLEACH)
-    while bench.vessels[name] > keep * (1.0 + MARGIN):
+        bench.worn = _dressed(bench, acid=foul.holds != _BLEACH)
+    strength = bench.active[name] / bench.vessels[name]
+    while bench.vessels[name] > _DROP:
         bench.own.append(bench.book.pail())
-        bench.empty(name, bench.own[-1], bench.row("pail_carried"), keep=max(bench.vessels[name] - _FULL, keep))
-    start, inlet = bench.active[name] / bench.vessels[name], inlet_of(bench.job, foul.holds)
-    target = inlet + _SEEN if foul.holds == _BLEACH else residual_of(bench.job, foul.holds)
-    for _ in range(washout.drain_and_refill(keep, keep + _FULL, start, target, inlet).count or 1):
-        pail, active = bench.book.pail(), bench.active[name]
-        bench.fill(name, _FULL)
-        bench.empty(name, pail, bench.row("pail_carried"), keep=keep)
-        _let_go(bench, foul.holds, pail, active)
+        bench.empty(name, bench.own[-1], bench.row("pail_carried"), keep=max(bench.vessels[name] - _FULL, 0.0))
+    pail = bench.book.pail()
+    bench.fill(name, _FULL)
+    bench.empty(name, pail, bench.row("pail_carried"))
+    _let_go(bench, foul.holds, pail, left_in(tank) * strength)
     _strips(bench, None)
 
 
 def _let_go(bench: Bench, chemical: str, pail: str, active: float) -> None:
-    """A pail made harmless and poured away; kept where the shelf has nothing for it."""
+    """A pail with so much in it [kg] made harmless and poured away; kept where the shelf has nothing for it."""
     volume = bench.vessels[pail]
     ends = neutralised(bench.job, chemical, "the flush", volume, active / volume, bench.found.taken)
     harmless = ends is not None and bench.enough(ends.agent, ends.mass)
@@ -420,10 +395,9 @@ def _given_back(bench: Bench) -> None:
     foul = bench.yard.tank
     if foul is None:
         return
-    tank = next(one for one in bench.job.rig.tanks if one.name == foul.tank)
-    bench.empty(tank.name, "sanitary", bench.row("hose_drained"), keep=left_in(tank))
+    bench.empty(foul.tank, "sanitary", bench.row("hose_drained"))
     for pail in bench.own:
         if foul.why == "water":
             _let_go(bench, foul.holds, pail, bench.active[pail])
         else:
-            bench.empty(pail, tank.name, bench.row("pail_carried"))
+            bench.empty(pail, foul.tank, bench.row("pail_carried"))
