@@ -59,7 +59,8 @@ class CheckedJob:
     """A plan with everything the checks say of it. `verdict` counts findings that were not accepted.
 
     `remedies` is filled in by a search of its own, where somebody will read it; `tried` names the findings (code and
-    subject) it was made for, `broken_off` those of them for which more could be tried.
+    subject) it was made for, `broken_off` those of them for which more could be tried. `breaches`: where the rehearsal
+    of its acts failed, each the rule, the act's id and what stood how.
     """
 
     plan: JobPlan
@@ -68,3 +69,4 @@ class CheckedJob:
     remedies: tuple[Remedy, ...] = ()
     tried: frozenset[tuple[str, str]] = frozenset()
     broken_off: frozenset[tuple[str, str]] = frozenset()
+    breaches: tuple[tuple[str, str, str], ...] = ()

@@ -21,6 +21,8 @@ from planner.commands.mix_json import (
     work_json,
 )
 from planner.commands.power_json import power_json
+from planner.commands.procedure_json import act_json, state_json
+from planner.commands.rehearsing import held_by
 from planner.commands.runoff_json import active_json, agent_json, controls_json, outlets_json, runoff_json, total_json
 from planner.commands.yard_json import bath_json, yard_json
 from planner.faults import Fault, in_order
@@ -29,6 +31,7 @@ from planner.packet import cures
 from planner.packet.assumed import assumed_words
 from planner.plan.day import DayPlan
 from planner.plan.model import Joint, LossPart, RunPlan
+from planner.plan.procedure.acts import State
 from planner.plan.strain_model import Drift
 from planner.plan.timing import Span
 from planner.plan.wear_points import wear_points
@@ -98,6 +101,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "load": load_json(plan.load),
         "power": power_json(plan.power),
         "time": [_span(span) for span in plan.time],
+        "procedure": _procedure(checked),
         "looks": [
             {"look": one.what, "place": one.place, "stock": one.chemical or None, "m3": one.volume}
             for one in plan.looks
@@ -115,6 +119,18 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "measured": None,
         "findings": [finding_json(finding, system) for finding in checked.findings],
         "remedies": [_remedy(plan.input, remedy, system) for remedy in checked.remedies],
+    }
+
+
+def _procedure(checked: CheckedJob) -> dict[str, Any]:
+    """The acts, unless something holds the job: then nobody is to begin any."""
+    found, held = checked.plan.procedure, held_by(checked)
+    return {
+        "held": held,
+        "breaches": [{"rule": rule, "act": act, "state": state} for rule, act, state in checked.breaches],
+        "begin": state_json(found.begin if found is not None else State()),
+        "end": state_json(found.end if found is not None else State()),
+        "acts": [] if held or found is None else [act_json(act) for act in found.acts],
     }
 
 

@@ -31,7 +31,8 @@ def run(args: argparse.Namespace) -> int:
     clocked = {job.plan.id: job for _, of_day in days for job in of_day}
     prints = [_of_day(root, day, of_day, args) for day, of_day in days]
     for job in jobs:
-        prints += _of_job(root, clocked.get(job.plan.id, job), args)
+        if not job.breaches:
+            prints += _of_job(root, clocked.get(job.plan.id, job), args)
     kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
         for one in sorted(prints, key=lambda one: one.target):

@@ -14,6 +14,7 @@ from planner.checks.model import CheckedJob
 from planner.commands.exits import FAULTY, HELD, OK, OURS
 from planner.commands.lineup import Entry, line_up
 from planner.commands.order import order_of
+from planner.commands.rehearsing import rehearsed, tell
 from planner.commands.riding import LOAD, held_then, left_behind
 from planner.commands.sorry import apologise
 from planner.commands.waiting import Waiting
@@ -46,7 +47,7 @@ def checked(job: JobInput, before: Carried | None, *, tables: bool, cures: bool 
     """
     try:
         found = check_plan(make_plan(job, before, tables=tables))
-        return with_remedies(found) if cures else found
+        return rehearsed(with_remedies(found)) if cures else found
     except SolveError as error:
         return Fault(
             code="plan.unsolved",
@@ -159,6 +160,9 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             if not done:
                 waiting.add(entry, "held")
         if entry.of_day:
+            if result.breaches:
+                trouble.ours = True
+                tell(result)
             yield entry, result
 
 

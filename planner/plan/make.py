@@ -17,16 +17,18 @@ from planner.plan.heels import drew_bleach, looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
-from planner.plan.mix_model import Carried
+from planner.plan.mix_model import Carried, MixPlan
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
+from planner.plan.procedure.acts import Act
 from planner.plan.procedure.book import Asked
 from planner.plan.procedure.flows import walks_of
 from planner.plan.procedure.make import wash_job, yard_job
+from planner.plan.procedure.state import drawn_by_mix
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
@@ -75,6 +77,7 @@ def make_plan(
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
     made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
+    mixes = as_drawn(mixes, procedure.acts)
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
     water = totals.water(procedure)
     supply = levels.supply(job, procedure, runs, beds, walks)
@@ -122,6 +125,27 @@ def make_plan(
         where=job.where,
     )
     return replace(plan, load=load_of(plan))
+
+
+def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ...]:
+    """The mixes of panels and injectors with what their acts take of each lot: drums change between sections."""
+    found = []
+    for mix, taken in zip(mixes, drawn_by_mix(mixes, acts), strict=True):
+        known = {share.lot.name for share in mix.pours} & set(taken)
+        if mix.kind == "premix" or not known or mix.mix is None:
+            found.append(mix)
+            continue
+        pours = tuple(
+            replace(
+                share,
+                stock=taken.get(share.lot.name, 0.0),
+                mix=taken.get(share.lot.name, 0.0) / share.share if share.share else share.mix,
+            )
+            for share in mix.pours
+        )
+        stock = sum(share.stock for share in pours)
+        found.append(replace(mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0)))
+    return tuple(found)
 
 
 def hose_lengths(runs: Sequence[RunPlan]) -> dict[str, float]:

@@ -257,3 +257,8 @@ class JobPlan:
     yard: YardPlan | None = None
     procedure_misfits: tuple[DwellMisfit, ...] = ()
     procedure: Procedure | None = None
+
+    @property
+    def lines(self) -> tuple[RunPlan, ...]:
+        """Its runs; of work in the yard the line its pump is tested on."""
+        return self.runs or (self.yard.runs if self.yard is not None else ())

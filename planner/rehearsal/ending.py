@@ -90,7 +90,7 @@ def _nothing_left(setting: Setting, rig: Rig, stops: Stops, last: str, log: Log)
         if held:
             log.add("end", last, f"{', '.join(sorted(held))} is left in {name}")
     for name, vessel in rig.vessels.items():
-        if name not in setting.tanks and (vessel.volume > LEAST or vessel.names()):
+        if name not in rig.tanks and (vessel.volume > LEAST or vessel.names()):
             log.add("end", last, f"{name} is left with {log.volume(vessel.volume)} in it")
         if vessel.unstirred:
             log.add("end", last, f"{name} is left unstirred")
@@ -111,7 +111,7 @@ def _state(setting: Setting, end: State, rig: Rig, last: str, log: Log) -> None:
             stock, strength = state_of(rig.hoses[name])
             if held.stock != stock or abs(held.strength - strength) > _HEEL * max(1.0, strength):
                 log.add("end", last, f"{name} is said to hold {held.stock}, and holds {stock}")
-    tanks = {name for name in rig.vessels if name in setting.tanks}
+    tanks = set(rig.tanks)
     for name in sorted(tanks ^ set(end.tanks)):
         log.add("end", last, f"{name} is in one of what it ends with and what is played, not in both")
     for name in tanks & set(end.tanks):

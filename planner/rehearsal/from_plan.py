@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from planner.chemistry.constants import MARGIN
@@ -22,14 +22,12 @@ _TABLES: Final = {
 def setting_of(
     plan: JobPlan,
     matrix: Matrix,
-    bounds: Mapping[tuple[str, str], float],
     tap: float | None,
     keys: Mapping[str, frozenset[str]] = KEYS,
 ) -> Setting:
     """What `plan` is rehearsed on. `matrix` says what may meet what, `keys` which words an act may tick.
 
-    `tap` [m3/s] is what fills and beds share, None without one. `bounds` [s] by surface and run: the longest a mix may
-    stand there; left out of it, the end of what is aimed at.
+    `tap` [m3/s] is what fills and beds share, None without one.
     """
     job = plan.input
     names = hose_names(plan)
@@ -49,7 +47,7 @@ def setting_of(
         },
         hoses={
             names[run.name, number]: Hose(volume=_volume(hose.bore, hose.length), length=hose.length)
-            for run in plan.runs
+            for run in plan.lines
             for number, hose in enumerate(run.input.hoses)
         },
         pumps={
@@ -62,7 +60,7 @@ def setting_of(
             )
             for pump in job.rig.pumps
         },
-        runs={run.name: _run(run, names) for run in plan.runs},
+        runs={run.name: _run(run, names) for run in plan.lines},
         lots=_lots(plan),
         matrix=matrix,
         agents=agents_of(job.tables["neutralisers"]),
@@ -77,7 +75,7 @@ def setting_of(
                 rinse=one.rinse_volume,
                 clean=one.clean_volume,
                 dwell_least=one.dwell_least,
-                dwell_most=bounds.get((one.surface.name, one.run), one.dwell_most),
+                dwell_most=one.dwell_bound,
             )
             for one in plan.work
         ),
@@ -104,18 +102,27 @@ def setting_of(
     )  # fmt: skip
 
 
+def keys_of(rows: Iterable[tuple[str, Iterable[str]]]) -> Mapping[str, frozenset[str]]:
+    """Keys by the verb that takes them, of each key with its verbs."""
+    found: dict[str, set[str]] = {}
+    for key, verbs in rows:
+        for verb in verbs:
+            found.setdefault(verb, set()).add(key)
+    return {verb: frozenset(keys) for verb, keys in found.items()}
+
+
 def hose_names(plan: JobPlan) -> Mapping[tuple[str, int], str]:
     """What each hose is called, by its run and its place there: its name, behind the run's where two would be one.
 
     A hose without a name of its own is another one on every run.
     """
     own: dict[str, set[str]] = {}
-    for run in plan.runs:
+    for run in plan.lines:
         for hose in run.input.hoses:
             own.setdefault(hose.name, set()).add(hose.name if hose.named else run.name)
     return {
         (run.name, number): hose.name if hose.named or len(own[hose.name]) == 1 else f"{run.name}: {hose.name}"
-        for run in plan.runs
+        for run in plan.lines
         for number, hose in enumerate(run.input.hoses)
     }
 

@@ -385,7 +385,7 @@ class Guns:
                 log.add("clean", act.id, f"{log.volume(landed.mixed)} with {held} go onto the {spray.onto}")
         if not (spray.onto in OPEN or spray.onto in AWAY or spray.onto == "section"):
             vessel = self.rig.vessels.get(spray.onto)
-            if spray.onto in self.setting.tanks or (vessel is not None and spray.onto.startswith("jug ")):
+            if spray.onto in self.rig.tanks or (vessel is not None and spray.onto.startswith("jug ")):
                 log.add("clean", act.id, f"{run} sprays into {spray.onto}")
 
     def shut(self, act: Act, run: str, now: float) -> None:

@@ -46,7 +46,7 @@ class _Play:
         self.walk = walks(setting, self.acts, log)
         self.rig = Rig(setting, procedure.begin, log)
         self.stops = Stops(setting, log)
-        self.walls = Walls(setting, self.acts, log)
+        self.walls = Walls(setting, self.acts, log, self._dry)
         self.guns = Guns(setting, self.rig, self.stops, self.walls, log)
         self.pours = Pours(setting, self.rig, self.stops, log)
         self.rig.mixed_in = {act.detail.into for act in self.acts if isinstance(act.detail, of.Pour)} | {
@@ -77,8 +77,10 @@ class _Play:
             while upto < len(events) and events[upto][0] <= moment + AT_ONCE:
                 upto += 1
             self._run(moment)
+            self.rig.look()
             for _, kind, number in sorted(events[place:upto], key=lambda one: one[1:]):
                 self._step(kind, number)
+            self.rig.look()
             self._together()
             place = upto
         last = self.acts[-1].id
@@ -91,7 +93,7 @@ class _Play:
         """All that runs, up to a moment."""
         passed = moment - self.now
         if passed > 0.0 and self.flows:
-            for flow in self.flows.values():
+            for flow in sorted(self.flows.values(), key=lambda one: not one.first):
                 part = min(flow.amount * passed / flow.seconds, flow.amount - flow.done) if flow.seconds > 0.0 else 0.0
                 if part > 0.0:
                     flow.move(part)

@@ -73,7 +73,7 @@ class Pours:
             return None
         if vessel.unstirred:
             log.add("order", act.id, f"water goes into {fill.into} after its stock")
-        if rig.neat_jug(fill.into):
+        if rig.neat_jug(fill.into) or vessel.neat is not None:
             log.add("order", act.id, f"water goes into {fill.into}, which takes its lot neat")
         if fill.into in rig.mixed_in or fill.into not in self.setting.tanks:
             # A clean tank's water counts when it is drawn.
@@ -85,7 +85,7 @@ class Pours:
                 log.add("clean", act.id, f"{fill.source} holds {', '.join(mixture)} and fills {fill.into}")
             rig.into(act, fill.into, volume, mixture)
 
-        return Flow(act, fill.volume, seconds, move, self.from_tap(fill.source, fill.volume, seconds))
+        return Flow(act, fill.volume, seconds, move, self.from_tap(fill.source, fill.volume, seconds), first=True)
 
     def filled(self, act: Act, fill: Fill) -> None:
         """Water is in: stock may follow."""
@@ -115,6 +115,10 @@ class Pours:
             if vessel.volume > LEAST and vessel.neat != pour.lot:
                 log.add("order", act.id, f"{pour.into} takes one lot neat, and something is in it already")
             vessel.neat = pour.lot
+            return
+        if pour.into.startswith("jug ") and not vessel.volume > LEAST and not vessel.watered:
+            # An injector that needs its stock as it is has it neat too; too strong a jug is seen on the wall.
+            vessel.neat, vessel.watered, vessel.order, vessel.unstirred = pour.lot, True, pour.order, True
             return
         if not vessel.watered:
             log.add("order", act.id, f"{pour.lot} goes into {pour.into} before any water")
@@ -152,7 +156,7 @@ class Pours:
         vessel = self.rig.vessel(act, stir.tank)
         if vessel is None:
             return
-        if not vessel.unstirred:
+        if not (vessel.unstirred or vessel.watered):
             self.log.add("order", act.id, f"{stir.tank} has nothing new to stir")
         if stir.seconds > seconds + AT_ONCE or not stir.seconds > 0.0:
             self.log.add("people", act.id, f"{self.log.time(stir.seconds)} of stirring last {self.log.time(seconds)}")

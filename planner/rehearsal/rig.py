@@ -40,6 +40,9 @@ OPEN = frozenset({"ground", "lawn", "air"})
 
 AWAY = frozenset({"sanitary", "carried_home"})
 
+_CARRIED = ("bucket", "tub")
+"""Vessels that come along; a tank may be called so too, and is that tank where the beginning names it."""
+
 _ON_MIX = frozenset({"wet", "mix", "line"})
 """Sprays during which stock goes into a line: it is at the tip when the wetting is done, and all of it is used up."""
 
@@ -81,13 +84,17 @@ class PumpNow:
 
 @dataclass(slots=True)
 class Flow:
-    """What runs: `amount` m3, or kg of what is dry, evenly over `seconds`; `move` takes so much of it."""
+    """What runs: `amount` m3, or kg of what is dry, evenly over `seconds`; `move` takes so much of it.
+
+    `first`: what fills a vessel comes before what draws on it in the same while.
+    """
 
     act: Act
     amount: float
     seconds: float
     move: Callable[[float], None]
     tap: float = 0.0
+    first: bool = False
     done: float = 0.0
 
 
@@ -128,8 +135,12 @@ class Rig:
         self.spent: dict[str, float] = {}
         self.water = 0.0
         self.beds = 0.0
+        self.over: set[str] = set()
         self.watered: list[tuple[float, float]] = []
+        self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
+        self.watched: dict[str, Act] = {}
+        self.sucked: dict[str, Act] = {}
         self._pairs: dict[tuple[str, str], str] = {}
         self._held = self._all()
 
@@ -162,10 +173,10 @@ class Rig:
         word, _, number = name.partition(" ")
         pail = word == "pail" and number.isdigit()
         jug = word == "jug" and number in self.setting.runs
-        if name in self.setting.tanks:
+        if name in self.setting.tanks and name not in _CARRIED:
             self.log.add("balance", act.id, f"nobody said how {name} stands at the beginning")
             return None
-        if not (pail or jug or name in ("bucket", "tub")):
+        if not (pail or jug or name in _CARRIED):
             self.log.add("order", act.id, f"nobody knows where {name} is")
             return None
         if not new:
@@ -179,6 +190,25 @@ class Rig:
         return name.startswith("jug ") and self.setting.runs[name[4:]].dosing == "metered"
 
     # ------------------------------------------------------------------------------------------- moving
+
+    def look(self) -> None:
+        """How each vessel stands that something went in or out of: what runs at one time counts together."""
+        for name, act in self.sucked.items():
+            vessel = self.vessels[name]
+            if vessel.volume < vessel.dead - LEAST:
+                short = self.log.volume(vessel.dead - vessel.volume)
+                self.log.add("pump", act.id, f"{name} stands {short} below its outlet")
+        for name, act in self.watched.items():
+            vessel = self.vessels[name]
+            if vessel.volume > vessel.room * _ROUNDING + LEAST and name not in self.over:
+                self.over.add(name)
+                over = self.log.volume(vessel.volume - vessel.room)
+                self.log.add("balance", act.id, f"{name} runs over by {over}")
+            if vessel.volume < -LEAST:
+                self.log.add("balance", act.id, f"{name} lacks {self.log.volume(-vessel.volume)}")
+                vessel.empty()
+        self.sucked.clear()
+        self.watched.clear()
 
     def out_of(self, act: Act, source: str, volume: float) -> Mixture:
         """So much out of tap, pond, vessel or lot, and what it is."""
@@ -194,9 +224,7 @@ class Rig:
             self.log.add("order", act.id, f"{source} is drawn from before it was stirred")
         vessel.drawn += volume
         mixture = vessel.take(volume)
-        if vessel.volume < -LEAST:
-            self.log.add("balance", act.id, f"{source} lacks {self.log.volume(-vessel.volume)}")
-            vessel.empty()
+        self.watched[source] = act
         return mixture
 
     def out_of_lot(self, act: Act, name: str, amount: float) -> Mixture:
@@ -226,9 +254,7 @@ class Rig:
                 if vessel.unknown():
                     self.log.add("meet", act.id, f"{name} goes into {place}, and nobody knows what is in there")
         vessel.put(volume, mixture)
-        if vessel.volume > vessel.room * _ROUNDING + LEAST:
-            over = self.log.volume(vessel.volume - vessel.room)
-            self.log.add("balance", act.id, f"{place} runs over by {over}")
+        self.watched[place] = act
 
     def _away(self, act: Act, place: str, volume: float, mixture: Mixture) -> None:
         self.gone += volume if AIR not in mixture else 0.0
@@ -257,9 +283,8 @@ class Rig:
         clean = vessel is None or feed not in self.mixed_in
         if clean and not feed.startswith("pail "):
             self.water += volume * (1.0 - drawn)
-        if vessel is not None and vessel.volume < vessel.dead - LEAST:
-            short = self.log.volume(vessel.dead - vessel.volume)
-            self.log.add("pump", act.id, f"{feed} stands {short} below its outlet")
+        if vessel is not None:
+            self.sucked[feed] = act
         if draws:
             parts = [(1.0 - drawn, mixture)]
             parts += [(draw.share, self.out_of(act, draw.source, volume * draw.share)) for draw in draws]

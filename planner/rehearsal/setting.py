@@ -22,7 +22,7 @@ PACE: Final = 50 * 0.3048 / 60.0
 """How fast people walk [m/s]: 50 ft/min (common practice, no source)."""
 
 _CONTRACT: Final = {
-    "look": "walk_round vents_shut people_clear breaker gun dry eyewash lot_read company locked no_aluminium spacers",
+    "look": "walk_round vents_shut people_clear eyewash lot_read company locked no_aluminium spacers",
     "ask": "customer office_knows",
     "write": "photographs spacers_written",
     "wear": "gloves_goggles acid_gloves face_shield",
@@ -34,9 +34,14 @@ _CONTRACT: Final = {
     "read": "dip bucket gauge_open gauge_closed wind jug_down strip_chlorine strip_ph throw",
 }
 KEYS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
-    {verb: frozenset(keys.split()) for verb, keys in _CONTRACT.items()}
+    {
+        **{verb: frozenset(keys.split()) for verb, keys in _CONTRACT.items()},
+        "look": frozenset([*_CONTRACT["look"].split(), "breaker RUN", "gun RUN", "dry TANK"]),
+        "coil": frozenset(["HOSE"]),
+    }
 )
-"""Keys by the verb that takes them, as the contract lists them; `breaker`, `gun` and `dry` have a name behind them."""
+"""Keys by the verb that takes them, as the contract lists them; RUN, TANK and HOSE stand for a name of the rig.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,6 @@ from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import Setting
 
 STATES: Final = ("primed", "water_only", "beds_wet", "residual", "power_off", "no_pressure")
-_NAMED: Final = {"breaker": "runs", "gun": "runs", "dry": "tanks"}
 _BEFORE: Final = {
     "wash": ("power", "stock", "mix", "coil", "open", "acid"),
     "yard": ("power", "stock", "mix", "coil", "open", "acid"),
@@ -34,7 +33,7 @@ class Stops:
     log: Log
     done: dict[str, float] = field(default_factory=dict)
     covered: dict[str, str] = field(default_factory=dict)
-    worn: set[str] = field(default_factory=set)
+    worn: dict[str, str] = field(default_factory=dict)
     coiled: set[str] = field(default_factory=set)
     laid_out: set[str] = field(default_factory=set)
     joined: set[str] = field(default_factory=set)
@@ -44,18 +43,20 @@ class Stops:
 
     def know(self, act: Act, verb: str, what: str) -> bool:
         """Whether the contract knows a key with this verb; if not, that is a breach."""
-        word, _, name = what.partition(" ")
-        kind = _NAMED.get(word)
         known = self.setting.keys.get(verb, frozenset())
-        if verb == "coil":
-            fine = what in self.setting.hoses
-        elif kind is not None and word in known:
-            fine = name in getattr(self.setting, kind)
-        else:
-            fine = what in known
+        fine = what in known or any(self._fits(what, key) for key in known if key.rpartition(" ")[2].isupper())
         if not fine:
             self.log.add("order", act.id, f"nobody knows what `{verb} {what}` is")
         return fine
+
+    def _fits(self, what: str, key: str) -> bool:
+        """Whether a key with a name behind it is meant, and the rig has such a name."""
+        word, _, of = key.rpartition(" ")
+        kept = {"RUN": self.setting.runs, "TANK": self.setting.tanks, "HOSE": self.setting.hoses}.get(of)
+        if word and not what.startswith(f"{word} "):
+            return False
+        name = what[len(word) + 1 :] if word else what
+        return bool(name) if kept is None else name in kept
 
     def mark(self, act: Act, mark: Mark) -> None:
         """Something done, once it is."""
@@ -72,7 +73,7 @@ class Stops:
             if self.covered.pop(what, None) is None:
                 self.log.add("end", act.id, f"{what} was never covered")
         elif verb == "wear":
-            self.worn.add(what)
+            self.worn[what] = act.phase
         elif verb == "lay_out":
             self.laid_out.add(what)
 
@@ -95,7 +96,7 @@ class Stops:
             self.log.add("order", act.id, f"stop point {point.number} waits for itself")
         for key in point.asks:
             self._true(act, key, point.about, state)
-        for missing in self._least(point):
+        for missing in self._least(act, point):
             self.log.add("order", act.id, f"stop point {point.number}, before {point.before}, does not ask {missing}")
 
     def _true(self, act: Act, key: str, about: str | None, state: State) -> None:
@@ -104,11 +105,9 @@ class Stops:
             if why is not None:
                 self.log.add("order", act.id, f"it asks {key}: {why}")
         elif key not in self.done:
-            known = any(key.partition(" ")[0] in keys for keys in self.setting.keys.values())
-            why = "it was not done before" if known else "nobody knows what that is"
-            self.log.add("order", act.id, f"it asks {key}: {why}")
+            self.log.add("order", act.id, f"it asks {key}, and that was not done before")
 
-    def _least(self, point: StopPoint) -> list[str]:
+    def _least(self, act: Act, point: StopPoint) -> list[str]:
         """What a stop point of its kind has to ask and does not."""
         asks, setting = set(point.asks), self.setting
         least: list[str] = []
@@ -117,8 +116,10 @@ class Stops:
             looked = [key for key in self.done if key.startswith("breaker ") and point.about in (None, key[8:])]
             least = ["primed", *named, *looked]
         elif point.before in ("stock", "acid"):
-            least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows", *sorted(self.worn)]
-            least += [] if self.worn else ["what is worn"]
+            least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows"]
+            # What was put on just for this; from before, some of it at least.
+            least += [what for what, phase in self.worn.items() if phase == act.phase]
+            least += [] if asks & set(self.worn) else ["what is worn"]
             least += ["no_aluminium"] if point.before == "acid" and setting.kind == "yard" else []
             if self._acid(point) and "acid_gloves" not in self.worn:
                 least.append("acid_gloves")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf
 from typing import Final
@@ -64,21 +64,25 @@ class _Round:
 
 @dataclass(slots=True)
 class _Asked:
-    """What was asked of a surface: water over all its runs, mix and strength by chemical."""
+    """What was asked of a surface: water over all its runs, mix by chemical, its strength and dwell by run."""
 
     wet: float = 0.0
     rinse: float = 0.0
     clean: float = 0.0
-    mixes: dict[str, tuple[float, float | None]] = field(default_factory=dict)
+    mixes: dict[str, float] = field(default_factory=dict)
+    strengths: dict[tuple[str, str], float | None] = field(default_factory=dict)
     dwell: dict[str, tuple[float, float]] = field(default_factory=dict)
 
 
 class Walls:
     """Every section as it stands, and the time mix stands anywhere."""
 
-    def __init__(self, setting: Setting, acts: Sequence[Act], log: Log) -> None:
-        """Nothing is done yet; the acts tell only when a wall that is not rinsed gets its last mix."""
-        self.setting, self.log = setting, log
+    def __init__(self, setting: Setting, acts: Sequence[Act], log: Log, cleared: Callable[[Act], None]) -> None:
+        """Nothing is done yet; the acts tell only when a wall that is not rinsed gets its last mix.
+
+        `cleared` is called as the last wall is about to be rid of its mix.
+        """
+        self.setting, self.log, self.cleared = setting, log, cleared
         self.asked: dict[str, _Asked] = {}
         for work in setting.work:
             one = self.asked.setdefault(work.surface, _Asked())
@@ -89,8 +93,8 @@ class Walls:
         for mix in setting.mixes:
             for surface, volume in mix.parts.items():
                 one = self.asked.setdefault(surface, _Asked())
-                before = one.mixes.get(mix.chemical, (0.0, None))[0]
-                one.mixes[mix.chemical] = (before + volume, mix.strength)
+                one.mixes[mix.chemical] = one.mixes.get(mix.chemical, 0.0) + volume
+                one.strengths[mix.chemical, mix.run] = mix.strength
         self.of: dict[str, int] = {}
         self.rounds: dict[tuple[str, int], list[_Round]] = {}
         self.standing: set[tuple[str, int]] = set()
@@ -135,7 +139,14 @@ class Walls:
             self.standing.add(key)
         if spray.use == "rinse" and current.rinse == 0.0:
             self._dwelt(act, key, current, now)
-            self.standing.discard(key)
+            self._clear(act, {key}, now)
+
+    def _clear(self, act: Act, keys: set[tuple[str, int]], now: float) -> None:
+        """Mix stands there no more."""
+        if self.standing and self.standing <= keys:
+            self.cleared(act)
+            self.since = inf
+        self.standing -= keys
 
     def _next(self, act: Act, key: tuple[str, int], rounds: list[_Round]) -> None:
         """A second round of a section: for another chemical, and once the first is rinsed off."""
@@ -194,7 +205,7 @@ class Walls:
         current.mass += landed.mass.get(chemical, 0.0)
         current.mixed = now
         if key[0] in self.setting.rests and self.last_mix.get(key[0]) == act.id:
-            self.standing = {one for one in self.standing if one[0] != key[0]}
+            self._clear(act, {one for one in self.standing if one[0] == key[0]}, now)
 
     # ------------------------------------------------------------------------------------------- at the end
 
@@ -222,7 +233,7 @@ class Walls:
         for one in rounds:
             self._water(called, one, asked.wet / of, asked.rinse / of, asked.clean / of, surface)
             if one.chemical in asked.mixes:
-                self._mix(called, one, asked.mixes[one.chemical], of)
+                self._mix(called, one, asked.mixes[one.chemical] / of, asked.strengths.get((one.chemical, one.run)))
             elif one.chemical:
                 self.log.add("section", one.last, f"{called} gets {one.chemical}, which nobody asked for")
 
@@ -239,8 +250,7 @@ class Walls:
         if one.mix > 0.0 and one.rinse == 0.0 and surface not in self.setting.rests:
             log.add("section", one.last, f"{called} keeps its {one.chemical}: nobody rinses it")
 
-    def _mix(self, called: str, one: _Round, asked: tuple[float, float | None], of: int) -> None:
-        volume, strength = asked[0] / of, asked[1]
+    def _mix(self, called: str, one: _Round, volume: float, strength: float | None) -> None:
         log = self.log
         if abs(one.mix - volume) > _WITHIN * volume + _HAIR:
             log.add("section", one.last, f"{called} gets {log.volume(one.mix)} of mix, {log.volume(volume)} was asked")

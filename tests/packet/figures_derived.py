@@ -69,17 +69,27 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
                 yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction", "down")
             if mix.stock is not None:
                 ratio = get(mix.run.dosing, "water_to_stock")
-                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare_loaded) + mix.line.extra) / (1.0 + ratio)
+                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare_loaded) + mix.line.extra) / (
+                    1.0 + ratio
+                )
                 yield from some(f"derived.mixes[{mix.chemical}].jug_whole", whole, "volume", "up", how="jug")
         # At the mark as it is printed, a tenth of one or less under what was worked out.
-        share = (at_mark(mix) if mix.dial else None) if mix.kind == "metered" else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
+        share = (
+            (at_mark(mix) if mix.dial else None)
+            if mix.kind == "metered"
+            else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
+        )
         if mix.run.dosing is not None and share and bucket:
             yield from some(f"derived.mixes[{mix.chemical}].drawn_down", bucket * share, "volume", "down", how="jug")
         yield from some(f"derived.mixes[{mix.chemical}].spare", mix.spare, "fraction")
         yield from some(f"derived.mixes[{mix.chemical}].soap_share", mix.soap_share, "dose")
         yield from some(f"derived.mixes[{mix.chemical}].made", sum(b.mix for b in mix.batches) or None, "volume")
         yield from some(
-            f"derived.mixes[{mix.chemical}].soap", (mix.soap or 0.0) * (1.0 + mix.spare_loaded), "volume", "up", how="jug"
+            f"derived.mixes[{mix.chemical}].soap",
+            (mix.soap or 0.0) * (1.0 + mix.spare_loaded),
+            "volume",
+            "up",
+            how="jug",
         )
         yield from some(f"derived.mixes[{mix.chemical}].soap", mix.soap, "volume", "up", how="jug")
         tank = mix.run.feed_tank
@@ -246,7 +256,10 @@ def _as_printed(amounts: list[float], system: System, rounded: Callable[[float],
     unit = read("1 gal" if system == "us" else "1 L", "volume")
     steps = [1.0 if amount >= 9.95 * unit else 0.1 for amount in amounts]
     pairs = zip(amounts, steps, strict=True)
-    return sum(rounded(amount / unit / step + (-1e-6 if rounded is math.ceil else 1e-9)) * step * unit for amount, step in pairs)
+    return sum(
+        rounded(amount / unit / step + (-1e-6 if rounded is math.ceil else 1e-9)) * step * unit
+        for amount, step in pairs
+    )
 
 
 def _running_off(plan: JobPlan) -> Iterator[Known]:

@@ -21,6 +21,7 @@ from planner.packet.sections.mix_figures import OWN
 from planner.units import System
 from tests import workspaces
 from tests.packet import figures_given as given
+from tests.packet.figures_acts import acted
 from tests.packet.figures_derived import derived
 from tests.packet.figures_known import Known, from_json
 from tests.packet.figures_owner import changed, powered, supplied, weighed
@@ -36,7 +37,17 @@ DEMO = (
     "2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-09/30-kiln", "2026-06-10/10-slipway",
     "2026-06-10/20-millrace-mid", "2026-06-10/30-kiln-acid", "2026-06-10/90-booster",
 )  # fmt: skip
-SANITY = ("Alder Lane", "Ferris Court", "Tannery Row", "Four walls", "Two chemistries", "Worn booster", "Limed booster", "Blocked line", "Washer")
+SANITY = (
+    "Alder Lane",
+    "Ferris Court",
+    "Tannery Row",
+    "Four walls",
+    "Two chemistries",
+    "Worn booster",
+    "Limed booster",
+    "Blocked line",
+    "Washer",
+)
 SYSTEMS: tuple[System, ...] = ("us", "si")
 CASES = [(job, system) for job in (*DEMO, *SANITY) for system in SYSTEMS]
 TWO_CHEMISTRIES = """
@@ -140,8 +151,9 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     """All a packet of the job may say, save the wording of each sheet."""
     checked = job_of(name)
     plan = checked.plan
+    told = job_json(checked, system)
     return (
-        *from_json(job_json(checked, system)), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
+        *from_json(told), *acted(told, system), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
         *benched(plan, system),
     )  # fmt: skip

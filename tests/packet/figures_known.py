@@ -16,7 +16,7 @@ from planner.units import read
 from tests.packet.figures_read import Figure
 
 Toward = Literal["near", "up", "down"]
-How = Literal["plain", "jug", "scale", "stick", "bore", "strength", "digits", "exact"]
+How = Literal["plain", "gun", "jug", "scale", "stick", "bore", "strength", "digits", "exact"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +79,8 @@ def step_in_unit(figure: Figure, how: How) -> Fraction:
         return Fraction(1, 8) if unit == "in" else Fraction(2)
     if how == "scale" and unit in ("oz", "g"):
         return Fraction(1, 2) if unit == "oz" else Fraction(5)
+    if how == "gun" and unit == "s":
+        return Fraction(1 if number_of(text) < 20 else 5)
     if how == "digits":  # two of them tell an order of magnitude
         whole = text.replace(",", "").lstrip("−-")
         return Fraction(1, 10**decimals) if decimals else Fraction(10) ** (len(whole) - 2)
@@ -119,13 +121,17 @@ def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
         return max(float(part) for part in figure.number.split(":")), 1.0
     if unit in ("hours", "seconds"):
         first, second = (int(number) for number in re.findall(r"\d+", figure.number))
-        return (first * 3600.0 + second * 60.0, 60.0) if unit == "hours" else (first * 60.0 + second, 1.0)
+        return (
+            (first * 3600.0 + second * 60.0, 60.0)
+            if unit == "hours"
+            else (first * 60.0 + second, 10.0 if known.how == "gun" else 1.0)
+        )
     if unit == "jug":
         gallons, ounces = (int(number) for number in re.findall(r"\d+", figure.number))
         return read(f"{gallons * 128 + ounces} fl oz", "volume"), read("1 fl oz", "volume")
     number, step = number_of(figure.number), step_in_unit(figure, known.how)
     widest = Fraction(1, 10) if unit in ("bar", "m/s") and abs(number) < 100 else Fraction(_COARSEST[unit])
-    fits = (number / step).denominator == 1 and (step <= widest or known.how == "digits")
+    fits = (number / step).denominator == 1 and (step <= widest or known.how in ("digits", "gun"))
     if known.family in ("count", "dial", "gauge", "trade %", "wt %", "vol %", "g/L", "wt % NaOCl", "wt % Cl2"):
         return float(number), float(step) if fits else None
     nought, one = _scale(unit, known.family)
@@ -238,7 +244,10 @@ _IDENTITY = ("name", "part", "surface", "what", "agent", "run", "stock", "kind")
 
 def from_json(job: dict[str, Any]) -> list[Known]:
     """Every figure of one job's JSON under its path: `runs[house].flow_m3_per_s`."""
-    return [known for path, value in walked(job) for known in _of_json(path, value)]
+    # What pages say of the acts is worked out in figures_acts.
+    return [
+        known for path, value in walked(job) if not path.startswith("procedure.") for known in _of_json(path, value)
+    ]
 
 
 def walked(part: Any, path: str = "") -> Iterator[tuple[str, float]]:

@@ -51,7 +51,7 @@ _FIGURE = re.compile(
 _RANGE = re.compile(r"[\d.]+ to [\d.]+")
 ONE_FIGURE = rf"[−-]?\d[\d,./]*(?: \d+/\d+)?(?: (?:{_UNIT})(?![\w/]))?(?: \d+ (?:min|s|fl oz)\b)?"
 """A figure with its unit as it stands in a sentence, read as far as it goes."""
-_WORDS_ONLY = frozenset({"use", "name", "names", "level", "key", "foot", "place", "kind"})
+_WORDS_ONLY = frozenset({"use", "name", "names", "level", "key", "foot", "place", "kind", "acts", "who"})
 _NOT_A_FIGURE = re.compile(r"\b(?:E?U?H\d{3}(?: H\d{3})*|\d+ (?:CFR|U\.S\.)\S*(?: [\d.]+\S*)*)")
 
 

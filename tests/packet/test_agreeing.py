@@ -65,7 +65,9 @@ def demo(name: str) -> str:
 def test_what_the_beds_are_told_to_get_is_what_they_are_planned_to_get(name: str) -> None:
     said = demo(name)
     whole = re.search(r"Flower beds, .*?: about (\d+) gal in all", said)
-    spell = re.search(r"Each (\d+) min of the (\d+) min it goes on and last dwells: ([\d.]+) gal.*?; ([\d.]+) gal in all", said)
+    spell = re.search(
+        r"Each (\d+) min of the (\d+) min it goes on and last dwells: ([\d.]+) gal.*?; ([\d.]+) gal in all", said
+    )
     ends = [re.search(rf"{words}: ([\d.]+) gal", said) for words in ("Before any mix is out", "After the last rinse")]
     assert whole
     assert spell
@@ -87,7 +89,9 @@ def test_beds_of_a_short_job_get_their_share_once_and_no_round_each_quarter_hour
 
 def test_what_a_test_at_the_tip_draws_is_in_the_jug_and_is_the_small_part_of_it() -> None:
     said = demo(SLIPWAY)
-    found = re.search(r"Make ([\d.]+) fl oz of it in all.*At the tip run 1 gal into pails: the jug goes down (\d+) fl oz", said)
+    found = re.search(
+        r"Make ([\d.]+) fl oz of it in all.*At the tip run 1 gal into pails: the jug goes down (\d+) fl oz", said
+    )
     assert found
     (mix,) = job_of(SLIPWAY).plan.mixes
     walls = sum(part.mix for part in mix.parts) / 11.0
@@ -100,13 +104,19 @@ def test_a_wall_smaller_than_the_hose_is_never_told_to_go_on_water_early() -> No
     said = pages("job: {surfaces: [{name: porch, kind: vinyl, area: 60 ft2}]}")
     assert "Last 2.3 gal before mix: panel to its mark." in said
     assert "porch, vinyl, 60 ft2; bucket 1.7 gal; then hose to bucket" in said
-    assert "spray no more than its mix. Then set panel to water only, run the 2.3 gal in the hose into a bucket, rinse after that" in said
+    assert (
+        "spray no more than its mix. Then set panel to water only, run the 2.3 gal in the hose into a bucket, rinse after that"
+        in said
+    )
     assert "ft2 of porch" not in said
 
 
 def test_a_wall_wetted_with_a_hoseful_has_the_panel_on_for_the_last_of_it() -> None:
     said = pages("job: {surfaces: [{name: porch, kind: vinyl, area: 400 ft2}]}")
-    assert re.search(r"Last 2.3 gal before mix: panel to its mark\. Last [\d.]+ ft2 of [a-z ]+: water only; the hose does the rest", said)
+    assert re.search(
+        r"Last 2.3 gal before mix: panel to its mark\. Last [\d.]+ ft2 of [a-z ]+: water only; the hose does the rest",
+        said,
+    )
     assert "hose to bucket" not in said
 
 
@@ -119,7 +129,9 @@ def test_the_area_chased_is_never_more_than_the_wall() -> None:
 def test_columns_of_the_wash_add_up_as_printed() -> None:
     said = pages("job: {surfaces: [{name: a, kind: vinyl, area: 700 ft2}, {name: b, kind: vinyl, area: 300 ft2}, "
                  "{name: c, kind: vinyl, area: 310 ft2}]}")  # fmt: skip
-    rows = re.findall(r"\b[abc], vinyl, [\d,]+ ft2(?:: .*? min each)? ([\d.]+) \d+ ([\d.]+) \d+ 5 to 10 ([\d.]+) in (\d+) min", said)
+    rows = re.findall(
+        r"\b[abc], vinyl, [\d,]+ ft2(?:: .*? min each)? ([\d.]+) \d+ ([\d.]+) \d+ 5 to 10 ([\d.]+) in (\d+) min", said
+    )
     whole = re.search(r"In all ([\d.]+) \d+ ([\d.]+) \d+ ([\d.]+) in (\d+) min", said)
     assert len(rows) == 3
     assert whole
@@ -165,7 +177,10 @@ def test_what_stays_in_a_drum_is_what_is_poured_off_it_with_the_spare_beside_it(
     found = re.search(r"lot H-0518: about (.+?) left, at least (.+?) with the spare used", demo(MILLRACE))
     assert found
     ounce, eighth = read("1 fl oz", "volume"), read("1/8 gal", "volume")
-    left, least = (sum(read(part, "volume") for part in re.findall(r"(?:\d+ )?[\d./]+ (?:gal|fl oz)", one)) for one in found.groups())
+    left, least = (
+        sum(read(part, "volume") for part in re.findall(r"(?:\d+ )?[\d./]+ (?:gal|fl oz)", one))
+        for one in found.groups()
+    )
     assert left == pytest.approx(mix.lot.on_hand - (mix.stock or 0.0), abs=eighth)
     assert least == pytest.approx(mix.lot.on_hand - (mix.pull or 0.0), abs=ounce)
 
@@ -298,7 +313,9 @@ def test_a_worn_pump_s_throw_is_below_the_one_that_is_planned(system: str) -> No
 
 def test_check_says_which_walls_were_shared_without_being_asked(tmp_path: Path) -> None:
     run = workspaces.base()["job"]["hose_runs"][0] | {"dosing": "panel"}
-    files = workspaces.merged(workspaces.base(), {"job": {"hose_runs": [run, run | {"name": "back", "hoses": ["red"]}]}})
+    files = workspaces.merged(
+        workspaces.base(), {"job": {"hose_runs": [run, run | {"name": "back", "hoses": ["red"]}]}}
+    )
     path = workspaces.write(tmp_path, files)
     out = StringIO()
     with redirect_stdout(out):

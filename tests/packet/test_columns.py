@@ -14,7 +14,9 @@ TALL = 150.0
 def beside_steps(steps: int, *before: float) -> SideBySide:
     """A drawing, after so much white, beside so many steps of 30 pt."""
     picture = Picture(paint=lambda width, height: Drawing(width, height), heights=(TALL,), told="a tank")
-    return SideBySide([*(Spacer(1, tall) for tall in before), Vectors(picture)], [Spacer(1, 30.0)] * steps, (200.0, 250.0))
+    return SideBySide(
+        [*(Spacer(1, tall) for tall in before), Vectors(picture)], [Spacer(1, 30.0)] * steps, (200.0, 250.0)
+    )
 
 
 def test_a_drawing_that_no_longer_fits_takes_the_steps_beside_it_along() -> None:

@@ -45,7 +45,9 @@ def test_the_worksheet_gives_each_remedy_with_its_new_numbers(tmp_path: Path) ->
 
 def test_where_nothing_does_it_says_what_was_tried_and_what_is_wanting(tmp_path: Path) -> None:
     checked = with_remedies(
-        workspaces.checked(tmp_path, _files(job={"building": {"height": "50 ft"}, "hose_runs": {0: {"target": "50 ft"}}}))
+        workspaces.checked(
+            tmp_path, _files(job={"building": {"height": "50 ft"}, "hose_runs": {0: {"target": "50 ft"}}})
+        )
     )
     finding = _found(checked, "reach.short")
     assert remedy_of(finding, "us", checked).startswith("Nothing tried on the trailer clears it. Needs ")
@@ -65,7 +67,9 @@ def test_without_a_search_the_general_advice_stands(tmp_path: Path) -> None:
 
 def test_one_pump_behind_two_runs_is_one_line_on_the_card(tmp_path: Path) -> None:
     motor = {"power": "0.75 hp", "volts": "115"}
-    files = _files(rig={"pumps": {0: {"motor": motor}}, "power": {"generator": "4000 W", "gfci": "true", "volts": "120"}})
+    files = _files(
+        rig={"pumps": {0: {"motor": motor}}, "power": {"generator": "4000 W", "gfci": "true", "volts": "120"}}
+    )
     second = copy.deepcopy(files["job"]["hose_runs"][0]) | {"name": "back"}
     files["job"]["hose_runs"].append(second)
     checked = workspaces.checked(tmp_path, files)

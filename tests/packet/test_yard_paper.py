@@ -134,8 +134,12 @@ def test_what_is_read_at_the_tip_is_told_beside_the_gauge_on_paper_too() -> None
     text = words("job: {work: test, gauge: 69 psi, bucket: 5 gal in 45 s}")
     assert "less than the pump as its gauge shows it: look at hose, tip, strainer and air." in text
     assert "pump by its bucket" not in text
-    assert "which fits the pump as its gauge shows it" in words("job: {work: test, gauge: 55 psi, bucket: 5 gal in 32 s}")
-    assert "more than the pump as its gauge shows it could" in words("job: {work: test, gauge: 40 psi, bucket: 5 gal in 30 s}")
+    assert "which fits the pump as its gauge shows it" in words(
+        "job: {work: test, gauge: 55 psi, bucket: 5 gal in 32 s}"
+    )
+    assert "more than the pump as its gauge shows it could" in words(
+        "job: {work: test, gauge: 40 psi, bucket: 5 gal in 30 s}"
+    )
 
 
 def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_its_next_day() -> None:
@@ -294,7 +298,12 @@ def test_a_stage_goes_by_its_number_from_the_root() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "system"), [case for case in CASES if case[0] in ("2026-06-10/90-booster", "Worn booster", "Limed booster", "Blocked line", "Washer")]
+    ("name", "system"),
+    [
+        case
+        for case in CASES
+        if case[0] in ("2026-06-10/90-booster", "Worn booster", "Limed booster", "Blocked line", "Washer")
+    ],
 )
 def test_a_named_figure_of_the_yard_one_step_off_is_found(name: str, system: System) -> None:
     pairs = named_figures(name, system)

@@ -128,7 +128,10 @@ def test_the_rinse_is_mixed_and_the_neutraliser_open_before_acid_is_and_rags_hav
     assert places == sorted(places)
 
 
-@pytest.mark.parametrize(("agent", "said", "never"), [("lime", "gives heat, not foam", "It foams"), ("bicarbonate", "It foams", "heat, not foam")])
+@pytest.mark.parametrize(
+    ("agent", "said", "never"),
+    [("lime", "gives heat, not foam", "It foams"), ("bicarbonate", "It foams", "heat, not foam")],
+)
 def test_a_wash_tells_of_heat_where_lime_ends_its_leftovers(agent: str, said: str, never: str) -> None:
     files = workspaces.base()
     wall = {**files["job"], "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "100 ft2"}],

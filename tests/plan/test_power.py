@@ -11,6 +11,7 @@ from planner.checks.model import CheckedJob
 from planner.commands.as_json import job_json
 from planner.plan.model import Value
 from planner.plan.power_model import PowerPlan
+from planner.plan.procedure.acts import Power
 from planner.units import read
 from tests import workspaces
 
@@ -148,11 +149,16 @@ def test_the_battery_gives_what_each_pump_draws_while_it_runs(tmp_path: Path) ->
     assert power.lasts == pytest.approx(2.5 * 3600)
 
 
-def test_any_other_pump_runs_on_between_strokes(tmp_path: Path) -> None:
+def test_any_other_pump_runs_while_it_has_power(tmp_path: Path) -> None:
     job = planned(tmp_path, f"rig: {{pumps: {{0: {{motor: {BOOSTER}}}}}}}")
     assert job.plan.power is not None
     (motor,) = job.plan.power.motors
-    assert motor.seconds == pytest.approx(sum(one.wet + one.apply + one.rinse for one in job.plan.work))
+    switched = [act for act in job.plan.procedure.acts if isinstance(act.detail, Power)]
+    assert [act.detail.on for act in switched if isinstance(act.detail, Power)] == [True, False] * (len(switched) // 2)
+    assert motor.seconds == pytest.approx(
+        sum(off.end - on.end for on, off in zip(switched[::2], switched[1::2], strict=True))
+    )
+    assert motor.seconds > sum(job.plan.water.seconds.values())
 
 
 def test_a_direct_current_motors_power_is_its_shafts(tmp_path: Path) -> None:

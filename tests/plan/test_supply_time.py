@@ -67,8 +67,8 @@ def test_tannery_rows_tank_falls_to_about_120_gallons_with_a_tap_of_4_gpm(tmp_pa
     job = _tannery_row(tmp_path)
     tank = main_of(job.plan)
     assert tank.lowest / GALLON == pytest.approx(120, abs=3)
-    # Lowest when the surface cleaner has taken 495 gal and the drive is wetted.
-    assert tank.lowest_at / MINUTE == pytest.approx(93, abs=1)
+    # Lowest when the surface cleaner has taken 495 gal.
+    assert tank.lowest_at / MINUTE == pytest.approx(90, abs=0.2)
     assert supply_of(job.plan).dry_at is None
     assert dry_findings(job) == [("ok", "ok")]
 
@@ -77,12 +77,13 @@ def test_tannery_row_without_a_tap_is_dry_in_49_minutes_and_stops(tmp_path: Path
     job = _tannery_row(tmp_path, tap=None, water={"source": "tank"})
     supply = supply_of(job.plan)
     assert supply.dry_at is not None
-    assert supply.dry_at / MINUTE == pytest.approx(49, abs=0.1)
+    # Of the 269 gal over the outlet the first line took 0.57 in its try; the pump is switched on for 5 s.
+    assert supply.dry_at / MINUTE == pytest.approx((269 - 0.57) / 5.5 + 5 / 60, abs=0.01)
     assert dry_findings(job) == [("stop", "mix_bring")]
     tank = main_of(job.plan)
     assert tank.dry is not None
     assert (tank.dry.what, tank.dry.about) == ("clean", "drive")
-    # Drawn in all 676 gal: 269 in the tank, 407 to bring, which is two tankfuls more.
+    # Drawn in all 683 gal: 269 in the tank, 414 to bring, which is two tankfuls more.
     assert tank.dry.short / GALLON == pytest.approx(tank.wanted / GALLON - 269, abs=1e-6)
     assert tank.trips == 2
 
@@ -93,8 +94,9 @@ def test_the_lowest_level_counts_from_what_the_tap_really_brings_over_the_rim(tm
     tank = main_of(job.plan)
     assert tank.fill_flow is not None
     assert 3.6 * GPM < tank.fill_flow < 4.0 * GPM
-    after = dict(tank.points)[90 * MINUTE]
-    assert after == pytest.approx(275 * GALLON - 90 * MINUTE * (5.5 * GPM - tank.fill_flow), abs=1e-5)
+    begins = tank.points[0][1]
+    assert begins / GALLON == pytest.approx(275 - 0.57, abs=0.01)
+    assert tank.lowest == pytest.approx(begins - 90 * MINUTE * (5.5 * GPM - tank.fill_flow), abs=1e-5)
 
 
 def test_alder_lane_never_runs_dry_on_a_tap_of_5_gallons_in_50_seconds(tmp_path: Path) -> None:
@@ -104,10 +106,13 @@ def test_alder_lane_never_runs_dry_on_a_tap_of_5_gallons_in_50_seconds(tmp_path:
     assert supply_of(job.plan).dry_at is None
     assert dry_findings(job) == [("ok", "ok_all")]
     tank = main_of(job.plan)
-    assert tank.lowest > 0.9 * tank.volume
-    # Alone, the tank does not last: 496 gal are drawn from 275, and a hoseful brings out the panel's test.
+    # The second opens the fill between the calls, and the beds have the tap as well.
+    assert tank.lowest > 0.5 * tank.volume
+    # Alone, the tank does not last: 496 gal are drawn from 275; a line volume and a bucket try the line, what pushes
+    # each section's mix out wets the next.
     assert tank.alone is not None
-    assert tank.wanted / GALLON == pytest.approx(496 + 3.4, abs=3)
+    tried = job.plan.water.line + job.plan.water.test
+    assert (tank.wanted - tried) / GALLON == pytest.approx(496 + 13, abs=3)
 
 
 def test_ferris_court_draws_on_its_mix_tank_and_the_tap_alone(tmp_path: Path) -> None:
@@ -119,9 +124,8 @@ def test_ferris_court_draws_on_its_mix_tank_and_the_tap_alone(tmp_path: Path) ->
     (batch,) = job.plan.mixes[0].batches
     assert mix.start == batch.heel
     assert max(volume for _, volume in mix.points) == pytest.approx(batch.mix, rel=1e-9)
-    # What is left: the spare and what stays below the outlet.
-    spare = batch.mix - GALLON - sum(part.mix for part in job.plan.mixes[0].parts)
-    assert mix.end == pytest.approx(spare + GALLON, abs=MILLILITRE)
+    # What is left is what stays below the outlet: the spare goes into pails.
+    assert mix.end == pytest.approx(GALLON, abs=MILLILITRE)
     assert dry_findings(job) == [("ok", "tap_gives")]
 
 
@@ -196,8 +200,7 @@ def test_no_water_runs_into_the_tank_while_a_run_has_the_tap_to_itself(tmp_path:
     plan = base_job(tmp_path, job={"hose_runs": runs, "surfaces": surfaces}).plan
     yard = [phase for phase in supply_of(plan).phases if phase.about == "yard"]
     assert yard
-    for phase in yard:
-        assert phase.shut
+    for phase in (one for one in yard if "tap" in one.draws):
         for start, stop in main_of(plan).fills:
             assert stop <= phase.start + 1e-6 or start >= phase.start + phase.seconds - 1e-6
 
@@ -230,8 +233,7 @@ def test_beds_that_take_more_than_the_tap_gives_hold_the_job(tmp_path: Path) -> 
     owed = supply_of(job.plan).tap_owed
     assert owed is not None
     assert job.plan.beds is not None
-    hours = sum(phase.seconds for phase in supply_of(job.plan).phases)
-    assert job.plan.beds.before + job.plan.beds.during + job.plan.beds.after > 5 * GPM * hours
+    assert owed.gives < job.plan.beds.each * job.plan.beds.seconds / job.plan.beds.every
     assert owed.short == pytest.approx(owed.wanted - owed.gives)
     assert owed.wait == pytest.approx(owed.short / (5 * GPM))
     (stop,) = [one for one in job.findings if one.code == "supply.dry" and one.about == "tap"]
@@ -240,22 +242,18 @@ def test_beds_that_take_more_than_the_tap_gives_hold_the_job(tmp_path: Path) -> 
 
 
 def test_what_the_tap_just_gives_in_the_time_passes(tmp_path: Path) -> None:
-    plan = _bedded(tmp_path / "first", "1000 ft2", "50 gpm").plan
-    phases = supply_of(plan).phases
-    after = [one for one in phases if one.what in ("flush", "pack")]
-    spans = [[one] for one in phases if one not in after] + [after]
-    asked = max(sum(one.draws.get("tap", 0.0) for one in span) / sum(one.seconds for one in span) for span in spans)
-    for share, case in ((1.0, None), (0.999, "owed")):
-        job = _bedded(tmp_path / f"{share}", "1000 ft2", f"{asked * share!r} m3/s")
+    """Half the beds that a tap gives enough for pass, twice as many do not: the lead waits before and after mix."""
+    for beds, cases in (("1000 ft2", []), ("4000 ft2", ["owed_mix"])):
+        job = _bedded(tmp_path / beds, beds, "5 gpm")
         found = [one.case for one in job.findings if one.code == "supply.dry" and one.about == "tap"]
-        assert found == ([] if case is None else [case])
+        assert found == cases
 
 
-def test_a_run_fed_by_the_tap_shares_it_with_the_beds_while_its_mix_goes_on(tmp_path: Path) -> None:
-    """The washer's 5 gpm leave half a gallon a minute of a tap of 5.5; beds of 300 square feet take a gallon a minute."""
+def test_the_beds_wait_while_a_run_has_the_tap_and_are_owed_what_that_leaves_too_little_time_for(tmp_path: Path) -> None:
+    """The washer's 5 gpm leave half a gallon a minute of a tap of 5.5."""
     runs = {0: {"pump": "washer", "feed": "tap", "dosing": "venturi", "tip": "fan", "target": "3 ft"}}
-    alone = _bedded(tmp_path / "alone", "10 ft2", "5.5 gpm", hose_runs=runs)
-    beside = _bedded(tmp_path / "beside", "300 ft2", "5.5 gpm", hose_runs=runs)
-    assert supply_of(alone.plan).tap_short == ()
-    (short,) = supply_of(beside.plan).tap_short
-    assert short.mix_on
+    for beds, cases in (("10 ft2", []), ("3000 ft2", ["owed_mix"])):
+        job = _bedded(tmp_path / beds, beds, "5.5 gpm", hose_runs=runs)
+        assert supply_of(job.plan).tap_short == ()
+        found = [one.case for one in job.findings if one.code == "supply.dry" and one.case.startswith("owed")]
+        assert found == cases

@@ -13,7 +13,7 @@ from planner.rehearsal.from_plan import agents_of
 from planner.rehearsal.setting import Beds, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work
 from tests.acts_read import procedure_from
 
-REFERENCE = Path(__file__).parent / "reference"
+REFERENCE = Path(__file__).parents[1] / "published"
 BY_HAND = ("procedure_house.json", "procedure_roof_one_person.json")
 
 

@@ -100,26 +100,28 @@ class Fold:
     acts: tuple[tuple[Act, ...], ...]
 
 
-def folded(acts: Sequence[Act], same: Callable[[Act], Hashable]) -> list[Fold]:
+def folded(
+    acts: Sequence[Act], same: Callable[[Act], Hashable], starts: Callable[[Act], bool] = lambda _: False
+) -> list[Fold]:
     """Acts in order, what repeats itself as one: the shortest stretch that covers the most.
 
-    `same` is equal for two acts that paper says alike. Sections and pails must go up evenly.
+    `same` is equal for two acts that paper says alike; sections must go up one by one. A stretch that can as well begin
+    a little later does so where that act `starts` something.
     """
     said = [same(act) for act in acts]
     made: list[Fold] = []
     at = 0
     while at < len(acts):
         long, times = _best(acts, said, at)
-        if times > 1 and _comes_back(acts[at]) and _best(acts, said, at + 1) == (long, times):
-            long, times = 1, 1  # a stretch begins where a section is begun, not where one is rinsed
+        if times > 1 and not starts(acts[at]):
+            later = next((n for n in range(at + 1, at + long) if starts(acts[n])), None)
+            if later is not None and _best(acts, said, later) == (long, times):
+                made += [Fold(times=1, acts=((act,),)) for act in acts[at:later]]
+                at = later
         rows = tuple(tuple(acts[at + n + turn * long] for turn in range(times)) for n in range(long))
         made.append(Fold(times=times, acts=rows))
         at += long * times
     return made
-
-
-def _comes_back(act: Act) -> bool:
-    return isinstance(act.detail, Spray) and act.detail.use == "rinse"
 
 
 def _best(acts: Sequence[Act], said: Sequence[Hashable], at: int) -> tuple[int, int]:
@@ -153,12 +155,13 @@ class Printing:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
         self._values: dict[str, dict[str, Any]] = {}
-        self._aimed: set[str] = set()
+        self._aimed: set[str] = set()  # sprays by which a jet's height is seen
         for run in reading.checked.plan.runs:
             sprays = (act for act in procedure.acts if isinstance(act.detail, Spray) and act.detail.run == run.name)
-            first = next((act for act in sprays if act.phase in ("test", "set_up")), None)
-            if first is not None and reaches(run):
-                self._aimed.add(first.id)
+            tried = [act for act in sprays if act.phase in ("test", "set_up")]
+            aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
+            if tried and aimed is not None and reaches(run):
+                self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, made once."""

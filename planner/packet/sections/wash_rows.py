@@ -94,7 +94,7 @@ class _Row:
 
 def _table(printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]]) -> list[Block]:
     """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
-    rows = [row for fold in _grouped(printing, acts) for row in fold]
+    rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in (act.id, *waits.get(act.id, ())))
     cells: list[tuple[Cell, ...]] = [_cells(printing, row, _calls_differ(printing, acts)) for row in rows]
     table = Table(head=_HEAD, rows=tuple(cells), widths=_WIDTHS, right=frozenset(range(1, 6)), acts=ids)
@@ -102,10 +102,25 @@ def _table(printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, 
     return [*told, table]
 
 
+def _whole(rows: Sequence[_Row]) -> list[_Row]:
+    """Rows that spray; a call without its own spray goes to the row after it."""
+    made: list[_Row] = []
+    waiting: list[Turns] = []
+    for row in rows:
+        if not any(_on_wall(turn[0]) for turn in row.turns):
+            waiting += row.turns
+            continue
+        made.append(_Row(times=row.times, turns=[*waiting, *row.turns]))
+        waiting = []
+    if waiting:
+        made[-1].turns += waiting
+    return made
+
+
 def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[_Row]]:
     """Rows in order: what repeats itself together, what does not cut where the next section begins."""
     single: list[Turns] = []
-    for fold in folded(acts, printing.same):
+    for fold in folded(acts, printing.same, lambda act: _starts(printing, act)):
         if fold.times == 1:
             single += fold.acts
             continue
@@ -134,6 +149,12 @@ def _begins(printing: Printing, row: _Row, act: Act) -> bool:
             return bool(rinsed) and rinsed[0].section != act.section
         return bool(rinsed) or (bool(covered) and covered[0].section != act.section)
     return False
+
+
+def _starts(printing: Printing, act: Act) -> bool:
+    """Whether a section is begun by an act, rather than come back to."""
+    wet = isinstance(act.detail, Spray) and act.detail.use == "wet"
+    return to_mix(printing, act) or (wet and not any(to_mix(printing, one) for one in printing.telling.procedure.acts))
 
 
 def to_mix(printing: Printing, act: Act) -> bool:
@@ -240,7 +261,7 @@ def _gun(printing: Printing, seconds: float, volume: float, *, up: bool) -> Span
 def _what(printing: Printing, row: _Row, mix_at: Turns | None) -> Spans:
     """Which section, what comes back to which, and all that has no column."""
     cover, back = row.section("wet", "mix", "clean"), row.section("rinse")
-    first = (cover or back or row.turns[0])[0]
+    first = (cover or back)[0]
     assert first.section is not None
     spans = [Span(text=first.section.surface, strong=True)]
     several = len({act.detail.run for act in printing.telling.procedure.acts if isinstance(act.detail, Spray)}) > 1

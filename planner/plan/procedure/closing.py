@@ -8,22 +8,21 @@ from typing import Final
 
 from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import FlushPlan
+from planner.plan.procedure import opening
 from planner.plan.procedure.acts import (
     Drain,
-    DrawFrom,
     Expect,
     Fill,
     Join,
     Mark,
     Parting,
-    Prime,
     Relieve,
     SetDosing,
     Spray,
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
-from planner.plan.procedure.pails import Left, empty, rate, tap_free
+from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
 
@@ -46,7 +45,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
     pails and beds while the lead goes on to the reel; alone the pails come first, while the lines stand on water.
     """
     book.phase = "flush"
-    waste = [*pails, *leftovers]
+    suctions = {line.feed for line in lines if line.joined}
+    waste = [*(one for one in pails if one.place not in suctions), *leftovers]
     if book.second is None:
         for line in lines if waste else ():
             book.shut(line)
@@ -90,15 +90,17 @@ def _last_beds(book: Book) -> None:
 def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[FlushPlan]]]:
     """Each line that is joined or carried a mix, with what is flushed through it; the one whose gun is open first.
 
-    A part whose own line is apart is flushed through one that is joined and has it.
+    What was flushed under a run that is apart goes through a joined line that has all of it, else that run's is joined
+    again: what comes out of a panel has to leave by the tip.
     """
     parts: dict[str, list[FlushPlan]] = {}
-    for row in book.asked.flushes:
-        through = [line for line in lines if line.joined and row.part in parts_of(line)]
-        own = [line for line in lines if line.name == row.run]
-        best = next(iter([*(line for line in own if line.joined), *through, *own]), None)
+    for run in dict.fromkeys(row.run for row in book.asked.flushes):
+        rows = [row for row in book.asked.flushes if row.run == run]
+        own = [line for line in lines if line.name == run]
+        whole = [line for line in lines if line.joined and {row.part for row in rows} <= parts_of(line)]
+        best = next(iter([*(line for line in own if line.joined), *whole, *own]), None)
         if best is not None:
-            parts.setdefault(best.name, []).append(row)
+            parts.setdefault(best.name, []).extend(rows)
     for line in sorted(lines, key=lambda one: (not one.open, not one.joined)):
         if line.joined or line.name in parts:
             yield line, parts.get(line.name, [])
@@ -113,7 +115,11 @@ def parts_of(line: Line) -> set[str]:
 def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     """One line on clean water, let run, read by a strip, off and without pressure; what was caught of it in pails."""
     if not line.joined:
-        _join_again(book, line)
+        for other in book.lines.values():
+            if other.joined and parts_of(other) & parts_of(line):
+                opening.take_off(book, other)
+        opening.set_up(book, line)
+        book.phase = "flush"
     caught: list[Left] = []
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
@@ -124,6 +130,8 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
             volume, onto = max(volume, _CLEAR * line.volume), "pail"
         strongest = max(parts, key=lambda part: part.strength)
         caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
+    elif line.feed.startswith("pail "):
+        caught = [Left(place=line.feed, stock="water", volume=stands_in(book, line.feed))]
     book.shut(line)
     strips = list(strips_of(book, parts))
     walk = line.length / book.minutes["walk_pace"]
@@ -135,19 +143,6 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     if not early:
         read_strips(book, line, strips)
     return caught
-
-
-def _join_again(book: Book, line: Line) -> None:
-    """A line that is apart made up once more, what shares its hoses or pump taken apart first."""
-    for other in book.lines.values():
-        if other.joined and parts_of(other) & parts_of(line):
-            book.do(Parting(run=other.name), "reel", book.minutes["part"])
-            other.joined = False
-    book.do(Join(run=line.name), "rig", book.minutes["join"])
-    line.feed = book.water_feed(line)
-    book.do(DrawFrom(run=line.name, feed=line.feed), "rig", book.minutes["draw_from"])
-    book.do(Prime(run=line.name), "rig", book.minutes["prime"])
-    line.joined = line.primed = True
 
 
 def wash(
@@ -190,8 +185,7 @@ def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, str
 
     Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.
     """
-    pail, hands = book.pail(), book.minutes["fill_hands"]
-    source = book.outside() or book.source()
+    hands, source = book.minutes["fill_hands"], book.outside() or book.source()
     walk = 0.0 if book.second is not None else hands + line.length / book.minutes["walk_pace"]
     inflow = volume / (volume / line.flow + walk)
     level = min(_STANDS * PAIL, PAIL - inflow * walk)
@@ -202,25 +196,33 @@ def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, str
         count = ceil(volume / ((_STANDS - _LEAST) * PAIL))
         tops, parts = False, [volume / count] * count
     level = level if tops else _STANDS * PAIL
-    caught, stands = [], 0.0
+    caught: list[Left] = []
+    pail, stands = line.feed, stands_in(book, line.feed)
+    if not pail.startswith("pail ") or stands > level + _DROP:
+        caught = [Left(place=pail, stock="water", volume=stands)] if pail.startswith("pail ") else []
+        pail, stands = book.pail(), 0.0
     for part in parts:
         if line.open:
             book.shut(line)
         if line.allowed < float("inf") and line.on:
             book.power(line, on=False)
-        water = Fill(into=pail, source=source, volume=level - stands)
-        tap_free(book, "second" if book.second is not None else "lead")
-        book.call(water, "rig", water.volume / rate(book, source))
+        if level - stands > _DROP:
+            water = Fill(into=pail, source=source, volume=level - stands)
+            tap_free(book, "second" if book.second is not None else "lead")
+            book.call(water, "rig", water.volume / rate(book, source))
         if line.feed != pail:
             book.draw(line, pail)
         book.power(line, on=True)
         top = None
         if tops:
+            if book.second is not None:
+                book.second.now = max(book.second.now, book.lead.now)
+                book.wait_until(book.second.now)
             more = Fill(into=pail, source=source, volume=part)
             top = book.do(more, "rig", part / rate(book, source), who="second", hands=hands)
         first = len(book.drafts)
         caught += spray_out(book, line, part, onto, stock, strength)
-        stands = level if tops else level - part
+        stands = max(level, stands) - (0.0 if tops else part)
         if top is not None:
             top.lasts = max(draft.end for draft in book.drafts[first:]) - top.start
     return [*caught, Left(place=pail, stock="water", volume=stands)]
@@ -262,7 +264,7 @@ def read_strips(book: Book, line: Line, strips: Iterable[Expect]) -> None:
 
 
 def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
-    """Apart, drained, coiled, strapped, uncovered; a last look lasts until packing's own time is over."""
+    """Apart, drained, coiled, uncovered, strapped; the rest of packing's own time is for what has no box."""
     book.phase = "leave"
     begins = book.lead.now
     drained: set[str] = set()
@@ -276,17 +278,16 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
     for line in lines:
         if line.name in ever:
             _coil(book, line, stop, drained)
-    if book.asked.mixes:
-        book.mark(Mark(verb="strap", what="drums"), "drums")
     for cover in book.covered:
         book.mark(Mark(verb="uncover", what=cover), "grounds", key="uncover", who="second")
+    if book.asked.mixes:
+        book.mark(Mark(verb="strap", what="drums"), "drums")
     until = max(begins + book.minutes["pack"], book.second.now if book.second is not None else 0.0)
-    last = max(until - book.lead.now, book.minutes["people_clear"])
-    book.do(Mark(verb="look", what="site_left"), "grounds", last)
+    book.wait_until(until)
 
 
 def _coil(book: Book, line: Line, stop: int, done: set[str]) -> None:
-    for name, volume in hoses_of(line.plan).items():
+    for name, volume in hoses_of(line.plan, book.asked.runs).items():
         if name in done:
             continue
         done.add(name)
@@ -302,7 +303,7 @@ def _stands(drafts: Sequence[Draft], book: Book, hose: str) -> bool:
         match draft.detail:
             case Drain(source=source) if source == hose:
                 return False
-            case Spray(run=run) if hose in hoses_of(book.lines[run].plan):
+            case Spray(run=run) if hose in hoses_of(book.lines[run].plan, book.asked.runs):
                 return True
             case _:
                 pass

@@ -110,7 +110,7 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     tap = book.outside()
     flow = book.tap or usual_flow(book.job)
     shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
-    for out, off in together([(one.start, one.rinsed) for one in standings(acts, moved)]):
+    for out, off in together([(one.start, one.off) for one in standings(acts, moved)]):
         last = out
         windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):

@@ -63,6 +63,9 @@ def supply(
     moved = flows(procedure, walks)
     mixed = {run.feed_tank.name for run in job.runs if run.feed_tank is not None and run.premix}
     mixed |= {flow.into for flow in moved if isinstance(flow.act.detail, Pour)}
+    # A tank may be called what a test is sprayed into: what is caught there is not the tank's.
+    caught = {act.detail.onto for act in procedure.acts if isinstance(act.detail, Spray)}
+    moved = tuple(flow for flow in moved if not (flow.drained and flow.source in caught))
     tanks = {tank.name: tank for tank in job.rig.tanks}
     lead = steps(procedure)
     origin = next((step.start for step in lead if step.what not in (WALK_ROUND, SET_UP)), procedure.ends)
@@ -173,8 +176,8 @@ def _named(number: int, lead: Sequence[Step], walls: Sequence[Standing], runs_of
     detail = step.act.detail
     if isinstance(detail, Spray):
         return _SHOWN[detail.use], step.what
-    stood = any(one.surface == step.what and one.start < step.end for one in walls)
-    return ("dwell" if stood else SET_UP), step.what
+    stands = _mix_on(step, [one for one in walls if one.surface == step.what])
+    return ("dwell" if stands else SET_UP), step.what
 
 
 def _run_about(number: int, lead: Sequence[Step], runs_of: Mapping[str, str]) -> str:

@@ -32,12 +32,13 @@ def wash_job(asked: Asked, begins: float) -> Made:
     opening.arrive(book)
     lines = first_lines(book)
     opening.before_work(book, lines)
-    for line in lines:
-        wash.ready(line.name)
+    # A tank for plain water is rinsed before any line is tried out of it.
     for change in asked.changes:
         if not change.mix:
             wash.flushed.add(id(change))
             flush_first(book, book.lines[change.run], change, wash.ready_again)
+    for line in lines:
+        wash.ready(line.name)
     wash.run()
     lay_in(book, wash, before)
     closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers())

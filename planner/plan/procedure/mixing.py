@@ -34,6 +34,9 @@ _DRUM: Final = 2 * 231 * 0.0254**3
 NEAT: Final = 1.5
 """A panel's jug holds so much more than the draw test takes, so that its pick-up stays under (our choice)."""
 
+_SPLASH: Final = 0.01
+"""Of an injector's jug at least this share is water, which goes in first, though all should be stock (our choice)."""
+
 _TRACE: Final = 1e-12
 
 # ---------------------------------------------------------------------------------------------------- stock
@@ -132,13 +135,11 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
         _pour(book, line, share.lot.name, place, drawn * NEAT, None, 1, stop=stop, who="second")
         return
     whole = drawn * OVER
-    stock, soap = whole * (share.jug_stock or 0.0), whole * (mix.jug_soap or 0.0)
-    water = whole - stock - soap
-    order = 0
-    if water > _TRACE:
-        order = 1
-        fill(book, place, water, "drums", run=line.name, who="second", phase="mix")
-        _beside(book)
+    soap = whole * (mix.jug_soap or 0.0)
+    stock = min(whole * (share.jug_stock or 0.0), whole * (1.0 - _SPLASH) - soap)
+    order = 1
+    fill(book, place, whole - stock - soap, "drums", run=line.name, who="second", phase="mix")
+    _beside(book)
     if stock > _TRACE:
         order += 1
         _pour(book, line, share.lot.name, place, stock, None, order, stop=stop, who="second")

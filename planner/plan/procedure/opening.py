@@ -34,7 +34,7 @@ from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.trial import OVER, primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.water import fill, test_feed, wait_for
-from planner.plan.tap import has_tap, usual_flow
+from planner.plan.tap import usual_flow
 
 # ---------------------------------------------------------------------------------------------------- the walk round
 
@@ -48,14 +48,14 @@ def arrive(book: Book) -> None:
     took = book.minutes["customer"] + book.minutes["photographs"]
     covers = list(_covers(book))
     if book.second is None:
-        took += sum(book.minutes[key.split(" ")[0]] for key in covers)
+        took += sum(_cover_seconds(book, key) for key in covers)
         took += book.minutes["vents_shut"] if book.asked.mixes else 0.0
     walk = max(book.minutes["walk_round"], book.minutes["walk"] - took)
     book.do(Mark(verb="look", what="walk_round"), "grounds", walk)
     book.mark(Mark(verb="ask", what="customer"), "grounds")
     book.mark(Mark(verb="write", what="photographs"), "grounds")
     for key in covers:
-        book.mark(Mark(verb="cover", what=key), "grounds", who=_free_first(book))
+        book.do(Mark(verb="cover", what=key), "grounds", _cover_seconds(book, key), who=_free_first(book))
         book.covered.append(key)
     if book.asked.mixes:
         book.mark(Mark(verb="look", what="vents_shut"), "grounds", who=_free_first(book))
@@ -69,13 +69,20 @@ def _covers(book: Book) -> Iterator[str]:
     """What this job has covered, by key."""
     near = book.job.job.near
     kinds = near.control or () if near is not None else ()
-    if near is not None and (near.storm_drain is not None or "drain_cover" in kinds):
+    if near is not None and (near.storm_drain is not None or kinds):
+        # Berms, pumps and whatever else keeps the runoff from where it may not go.
         yield "drains_covered"
     if near is not None and near.downspouts and book.asked.mixes:
         yield "downspouts_bagged"
-    yield from (f"control {kind}" for kind in kinds if kind != "drain_cover")
     if any(part.surface.trim for mix in book.asked.mixes for part in mix.parts):
         yield "fittings_taped"
+
+
+def _cover_seconds(book: Book, key: str) -> float:
+    """How long a cover takes [s]: each thing that is built against runoff as long as a drain cover."""
+    near = book.job.job.near
+    kinds = near.control or () if near is not None and key == "drains_covered" else ()
+    return book.minutes[key] * max(len(kinds), 1)
 
 
 # ---------------------------------------------------------------------------------------------------- before work
@@ -92,11 +99,8 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
     if book.second is not None:
         book.second.now = max(book.second.now, begun)
         water_beds(book)
-    book.mark(Mark(verb="look", what="rig_parked"), "rig")
     for look in book.asked.looks:
         _look(book, look)
-    if has_tap(book.job):
-        book.mark(Mark(verb="look", what="backflow"), "rig")
     for name in _mix_tanks(book):
         held = book.asked.found.tanks.get(name)
         if held is not None and held.volume > 0.0:
@@ -206,7 +210,6 @@ def set_up(book: Book, line: Line) -> None:
         fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name, who=who)
     _at_the_rig(book, line, DrawFrom(run=line.name, feed=feed), "draw_from")
     line.feed, line.stock = feed, False
-    wait_for(book, feed)
     make_ready(book, line)
     others = [book.lines[name] for name in line.plan.input.same_time if name in book.lines]
     if steps and others:
@@ -239,7 +242,7 @@ def make_ready(book: Book, line: Line) -> None:
         asks.append("primed")
     asks.append(f"gun {line.name}")
     if book.second is not None:
-        # Whoever switches has to be there: a stop point stands right before what it guards.
+        # Whoever switches has to be there, and the beds have the tap: a stop point stands right before what it guards.
         book.wait_until(book.second.now)
     book.mark(Mark(verb="look", what=asks[-1]), wall, run=line.name)
     if line.pump is not None:

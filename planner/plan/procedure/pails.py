@@ -9,7 +9,7 @@ from typing import Final
 
 from planner.plan.mix_model import Neutraliser
 from planner.plan.neutralisers import HARMLESS, NEVER_LAWN, left_of, once_mixed, treated_with
-from planner.plan.procedure.acts import At, Drain, Fill, Neutralise, WaterBed, Who
+from planner.plan.procedure.acts import At, Drain, DrawFrom, Fill, Neutralise, Spray, WaterBed, Who
 from planner.plan.procedure.book import PAIL, Book, Draft
 from planner.plan.tap import usual_flow
 
@@ -104,6 +104,24 @@ def _lots(book: Book, treated: Neutraliser) -> list[tuple[str, float]]:
         given += [(name, share)] if share > 0.0 else []
         wanted -= share
     return given if wanted <= 0.0 else []
+
+
+def stands_in(book: Book, pail: str) -> float:
+    """What the acts so far leave in a pail that a suction was put into [m3]."""
+    volume, feeds = 0.0, dict[str, str]()
+    for draft in book.drafts:
+        match draft.detail:
+            case DrawFrom(run=run, feed=feed):
+                feeds[run] = feed
+            case Fill(into=into, volume=more) if into == pail:
+                volume += more
+            case Spray(run=run, volume=less) if feeds.get(run) == pail:
+                volume -= less
+            case Drain(source=source, volume=less) if source == pail:
+                volume -= less
+            case _:
+                pass
+    return max(volume, 0.0)
 
 
 # ------------------------------------------------------------------------------------------------------- water

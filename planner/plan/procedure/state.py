@@ -9,9 +9,8 @@ from typing import Final
 
 from planner.physics.hoses import area
 from planner.plan.changes import SOAP_DENSITY, strongest_of
-from planner.plan.flushing import part_key
 from planner.plan.heels import standing_in
-from planner.plan.mix_model import TankHeel
+from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -58,14 +57,22 @@ def known(asked: Asked) -> Known:
     strength = {lot.name: SOAP_DENSITY if lot.chemical == _SOAP else lot.nominal or 0.0 for lot in shelf}
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
-        hoses=MappingProxyType({run.name: hoses_of(run) for run in asked.runs}),
+        hoses=MappingProxyType({run.name: hoses_of(run, asked.runs) for run in asked.runs}),
         trace=max(limits[name] for name in ("residual", "residual_acid", "residual_soap")),
     )
 
 
-def hoses_of(run: RunPlan) -> dict[str, float]:
-    """A run's hoses [m3] from the dosing to the tip, by the name they have over all runs."""
-    return {part_key(run, hose.name): area(hose.bore) * hose.length for hose in run.input.hoses}
+def hoses_of(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
+    """A run's hoses [m3] from the dosing to the tip, by the name they have over all `runs`.
+
+    A hose without a name of its own is another one on every run: the run's name goes before it where two are called so.
+    """
+    others = {hose.name for other in runs if other.name != run.name for hose in other.input.hoses}
+    return {
+        f"{run.name}: {hose.name}" if not hose.named and hose.name in others else hose.name: area(hose.bore)
+        * hose.length
+        for hose in run.input.hoses
+    }
 
 
 # ------------------------------------------------------------------------------------------------------- before
@@ -74,16 +81,16 @@ def hoses_of(run: RunPlan) -> dict[str, float]:
 def begin(asked: Asked, acts: Sequence[Act]) -> State:
     """The rig as the job finds it: its tanks, the hoses of every run, the lots that these acts take from.
 
-    A lot nobody counted is taken to hold what they take.
+    A lot nobody counted, or that is still to be bought, is taken to hold what they take.
     """
     taken = _ever_drawn(acts)
     given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.taken)}
     lots = {}
     for name, amount in taken.items():
-        lot = given[name]
-        left = lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
+        lot = given.get(name)
+        left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
-    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run)}
+    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run, asked.runs)}
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
                  lots=MappingProxyType(lots))  # fmt: skip
 
@@ -196,9 +203,9 @@ class _Ledger:
 
     def out_of(self, place: str, volume: float) -> _Liquid:
         """So much from a place; from where there is no end of it, water."""
-        if place in self.known.lots:
+        if place in self.known.lots or place in self.lots:
             self.lots[place] = self.lots.get(place, 0.0) - volume
-            chemical, strength = self.known.lots[place]
+            chemical, strength = self.known.lots.get(place, (place, 0.0))
             return _Liquid(volume, {chemical: volume * strength} if chemical != "water" else {})
         if place in _ENDLESS or place not in self.vessels:
             return _Liquid(volume)
@@ -229,7 +236,7 @@ class _Ledger:
             case Pour(lot=lot, into=into, volume=volume, mass=mass):
                 if mass is not None:
                     self.lots[lot] = self.lots.get(lot, 0.0) - mass
-                    self.into(into, _Liquid(0.0, {self.known.lots[lot][0]: mass}))
+                    self.into(into, _Liquid(0.0, {self.known.lots.get(lot, (lot, 0.0))[0]: mass}))
                 elif volume is not None:
                     self.into(into, self.out_of(lot, volume))
             case Drain(source=source, to=to, volume=volume):
@@ -346,6 +353,44 @@ def drawn_by_lot(acts: Sequence[Act]) -> dict[str, float]:
         if amount > 0.0 or name in drawn:
             drawn[name] = drawn.get(name, 0.0) + amount
     return drawn
+
+
+def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str, float]]:
+    """What each mix takes of each lot [m3], in the order of the mixes: drawn by its line, poured into its jug."""
+    taken: list[dict[str, float]] = [{} for _ in mixes]
+    waiting: dict[str, list[tuple[str, float]]] = {}
+    draws: dict[str, tuple[Draw, ...]] = {}
+    at: dict[str, int] = {}
+    for act in _in_time(acts):
+        run, moved = "", []
+        match act.detail:
+            case SetDosing(run=of, draws=set_to):
+                draws[of] = set_to
+            case Spray(run=run, volume=volume):
+                moved = [
+                    (one.source, one.share * volume)
+                    for one in draws.get(run, ())
+                    if not one.source.startswith(("jug ", "pail "))
+                ]
+            case Pour(lot=lot, into=into, volume=volume) if into.startswith("jug ") and volume is not None:
+                run, moved = into[4:], [(lot, volume)]
+            case Drain(source=source, to=to, volume=volume) if source.startswith("jug "):
+                run = source[4:]
+                if run in at and to in taken[at[run]]:
+                    taken[at[run]][to] -= volume
+                continue
+            case _:
+                continue
+        waiting.setdefault(run, []).extend(moved)
+        if act.section is None or not isinstance(act.detail, Spray) or act.detail.use not in ("wet", "mix"):
+            continue
+        for number, mix in enumerate(mixes):
+            if mix.run.name == run and act.section.surface in mix.surfaces and waiting.get(run):
+                at[run] = number
+                for lot, volume in waiting.pop(run):
+                    taken[number][lot] = taken[number].get(lot, 0.0) + volume
+                break
+    return taken
 
 
 def _ever_drawn(acts: Sequence[Act]) -> dict[str, float]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from planner.plan.mix_model import Look
 from planner.plan.procedure import mixing, opening
 from planner.plan.procedure.acts import (
     Act,
@@ -362,6 +364,17 @@ def test_a_panels_jug_is_neat_and_an_injectors_is_thinned_with_water_first(tmp_p
     assert water.volume + (stock.volume or 0.0) == pytest.approx(0.004 * opening.OVER)
 
 
+def test_a_jug_that_should_be_all_stock_has_a_splash_of_water_first(tmp_path: Path) -> None:
+    injector = {"job": {"hose_runs": {0: {"dosing": "venturi", "pump": "washer", "tip": "fan", "target": "6 ft"}}}}
+    book = _book(tmp_path, BLEACHED, injector)
+    (mix,) = book.asked.mixes
+    mixing.jug(book, book.lines["front"], mix, replace(mix.pours[0], jug_stock=1.0), 0.004)
+    acts = [act.detail for act in book.acts() if isinstance(act.detail, Fill | Pour)]
+    assert isinstance(acts[0], Fill)
+    assert acts[0].volume == pytest.approx(0.01 * 0.004 * opening.OVER)
+    assert sum(one.volume or 0.0 for one in acts) == pytest.approx(0.004 * opening.OVER)
+
+
 @pytest.mark.parametrize("crew", [{}, ALONE])
 def test_mix_is_asked_about_after_the_beds_are_wet_and_every_cover_is_on(tmp_path: Path, crew: dict[str, Any]) -> None:
     book = _book(tmp_path, BLEACHED, crew)
@@ -380,8 +393,8 @@ def test_mix_is_asked_about_after_the_beds_are_wet_and_every_cover_is_on(tmp_pat
 
 
 def test_two_never_take_the_tap_at_once(tmp_path: Path) -> None:
-    book = _book(tmp_path, ACID, {"job": {"near": {"flower_beds": "3000 ft2"}}})
-    acts = _open(book)
+    short = {"company": {"minutes": {"set_up": "1 min", "set_up_acid": "1 min"}}}
+    acts = _open(_book(tmp_path, ACID, short, {"job": {"near": {"flower_beds": "3000 ft2"}}}))
     times = sorted((act.start, act.end) for act in acts if isinstance(act.detail, Fill | WaterBed))
     assert len(times) == 2
     assert times[0][1] <= times[1][0] + 1e-9
@@ -396,3 +409,49 @@ def test_wind_stops_sooner_where_the_mix_is_strong(tmp_path: Path) -> None:
         return found.high
 
     assert limit("4 %") < limit("1 %")
+
+
+def test_the_lead_waits_for_the_beds_before_mix_is_asked_about(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED, {"job": {"near": {"flower_beds": "3000 ft2"}}})
+    bed = opening.water_beds(book)
+    mixing.before_mix(book, book.lines["front"])
+    point = next(act for act in book.acts() if isinstance(act.detail, StopPoint))
+    assert bed is not None
+    assert point.start == pytest.approx(bed.end)
+    assert point.after == tuple(act.id for act in book.acts() if isinstance(act.detail, WaterBed))
+
+
+def test_beds_are_first_watered_when_the_rig_is_set_up_and_once(tmp_path: Path) -> None:
+    book = _book(tmp_path, BLEACHED, {"company": {"minutes": {"walk": "60 min"}}})
+    acts = _open(book)
+    parked = next(act for act in acts if act.detail == Mark(verb="look", what="rig_parked"))
+    (bed,) = [act for act in acts if isinstance(act.detail, WaterBed)]
+    assert bed.start == pytest.approx(parked.start)
+    assert opening.water_beds(book) is not None
+    assert len(_of(book.acts(), WaterBed)) == 1
+
+
+def test_a_tank_the_page_speaks_of_has_a_strip_read_in_it_and_is_not_called_empty(tmp_path: Path) -> None:
+    book = _book(tmp_path, TANKFUL)
+    book.asked = replace(book.asked, looks=(Look(what="gainsaid", place="mix", chemical="muriatic"),))
+    acts = _open(book)
+    assert _read(acts, "strip_ph").why == "mix.heel"
+    assert "dry mix" not in _whats(acts)
+
+
+def test_what_may_stand_in_a_tank_is_read_on_the_stick_and_then_looked_into(tmp_path: Path) -> None:
+    book = _book(tmp_path, TANKFUL, {"day": {"heels": None}})
+    book.asked = replace(book.asked, looks=(Look(what="stick", place="mix", chemical="hypochlorite", volume=0.02),))
+    acts = _open(book)
+    dip = _read(acts, "dip")
+    assert dip.expect is not None
+    assert (dip.expect.low, dip.why) == (0.0, "mix.heel")
+    assert "dry mix" in _whats(acts)
+
+
+def test_a_line_bleach_may_be_left_in_is_read_once_water_went_through_it(tmp_path: Path) -> None:
+    book = _book(tmp_path)
+    book.asked = replace(book.asked, looks=(Look(what="chlorine", place="front"),))
+    acts = _open(book)
+    strip = _read(acts, "strip_chlorine")
+    assert strip.start >= max(act.end for act in acts if isinstance(act.detail, Spray))

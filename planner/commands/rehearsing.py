@@ -1,0 +1,53 @@
+"""A job's acts played before anything is printed of them; a breach is our own mistake, and keeps its packet back."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import lru_cache
+
+from planner import __version__
+from planner.checks.model import CheckedJob
+from planner.packet.act_words import act_keys
+from planner.plan.matrix import matrix
+from planner.plan.tap import has_tap, open_flow, usual_flow
+from planner.rehearsal.from_plan import keys_of, setting_of
+from planner.rehearsal.play import rehearse
+
+
+def held_by(job: CheckedJob) -> list[str]:
+    """The codes of the stops that hold a job, each once."""
+    return list(dict.fromkeys(one.code for one in job.findings if one.level == "stop" and one.accepted is None))
+
+
+def rehearsed(job: CheckedJob) -> CheckedJob:
+    """The job with what its acts breach; one that is held is not played."""
+    plan = job.plan
+    if held_by(job) or plan.procedure is None:
+        return job
+    tap = (open_flow(plan.input) or usual_flow(plan.input)) if has_tap(plan.input) else None
+    found = rehearse(setting_of(plan, matrix(), tap, _keys()), plan.procedure)
+    return replace(job, breaches=tuple((one.rule, one.act, one.state) for one in found))
+
+
+@lru_cache(maxsize=1)
+def _keys() -> Mapping[str, frozenset[str]]:
+    """The keys paper has words for, by the verb that takes them."""
+    rows = act_keys().values()
+    return keys_of((row.key if row.named in ("", row.key) else f"{row.key} {row.named}", row.verbs) for row in rows)
+
+
+def tell(job: CheckedJob) -> None:
+    """Say sorry for a procedure that its rehearsal refused, and where its details are."""
+    with tempfile.NamedTemporaryFile("w", prefix="planner-", suffix=".log", delete=False, encoding="utf-8") as log:
+        log.write(f"planner {__version__}\n{' '.join(sys.argv)}\n{job.plan.id}\n\n")
+        log.writelines(f"{rule}\t{act}\t{state}\n" for rule, act, state in job.breaches)
+    rule, act, state = job.breaches[0]
+    more = f", and {len(job.breaches) - 1} more" if len(job.breaches) > 1 else ""
+    print(
+        f"Sorry, that is our mistake: the steps of {job.plan.id} failed their rehearsal, so its packet is not printed. "
+        f"Step {act}: {state} ({rule}){more}. The details are in {log.name}",
+        file=sys.stderr,
+    )

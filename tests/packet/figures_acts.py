@@ -1,0 +1,105 @@
+"""What the crew's pages may say of the acts: each act's own figures, and the sums of a section, from the JSON's acts.
+
+A gun's time is what a watch shows: whole seconds under 20, 5 s up to two minutes, then minutes; mix to 10 s.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from planner.units import System
+from tests.packet.figures_given import some
+from tests.packet.figures_known import Known
+
+_EXPECTED = {
+    "s": ("time", 1.0), "pa": ("pressure", 1.0), "m_per_s": ("speed", 1.0), "m3": ("volume", 1.0),
+    "mg_per_l": ("concentration", 1e-3), "ph": ("count", 1.0), "m": ("length", 1.0),
+}  # fmt: skip
+_HOW = {"m3": "jug", "m": "stick", "ph": "digits"}
+
+
+def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
+    """Everything a page may say of one job's acts."""
+    procedure = job.get("procedure") or {}
+    acts: list[dict[str, Any]] = procedure.get("acts") or []
+    flow = job.get("water", {}).get("tap_m3_per_s")
+    for act in acts:
+        yield from _act(act, flow)
+    yield from _sections(acts)
+    yield from _counts(acts)
+
+
+def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
+    verb, start = act["act"], act["start_s"]
+    if act["who"] == "second":
+        yield from some(f"acts.{verb}.start", start, "clock", "up")
+    if verb == "spray":
+        exact = act["use"] == "test" or (act["section"] and act["use"] == "mix")
+        side = "near" if exact else "up"
+        yield from some(f"acts.spray.{act['use']}.seconds", act["seconds"], "time", side, how="gun")  # type: ignore[arg-type]
+        yield from some(f"acts.spray.{act['use']}.m3", act["m3"], "volume", side, how="jug")  # type: ignore[arg-type]
+        yield from some(f"acts.spray.{act['use']}.m3", act["m3"], "volume", side)  # type: ignore[arg-type]
+    elif verb == "wait":
+        yield from some("acts.wait.seconds", act["seconds"], "time", "up", how="gun")
+    elif verb in ("fill", "water"):
+        yield from some(f"acts.{verb}.m3", act["m3"], "volume", "up", how="jug")
+        yield from some(f"acts.{verb}.m3", act["m3"], "volume", "up")
+        seconds = act["m3"] / flow if flow else act["lasts_s"]
+        yield from some(f"acts.{verb}.seconds", seconds, "time", "up")
+    elif verb == "pour":
+        yield from some("acts.pour.m3", act["m3"], "volume", "up", "down", how="jug")
+        yield from some("acts.pour.kg", act["kg"], "mass", "up", "down", how="scale")
+    elif verb == "drain":
+        yield from some("acts.drain.m3", act["m3"], "volume", "up", how="jug")
+        yield from some("acts.drain.m3", act["m3"], "volume", "up")
+    elif verb in ("stir", "soak"):
+        yield from some(f"acts.{verb}.seconds", act["seconds"], "time", "up")
+    elif verb == "neutralise":
+        yield from some("acts.neutralise.kg", act["kg"], "mass", "up", how="scale")
+    elif verb == "set_dosing":
+        yield from some("acts.set_dosing.mark", act.get("mark"), "dial", "down")
+    if act["expect"]:
+        one = act["expect"]
+        family, unit = _EXPECTED[one["unit"]]
+        how = _HOW.get(one["unit"], "plain")
+        for key, side in (("value", "near"), ("low", "up"), ("high", "down")):
+            yield from some(f"acts.{one['what']}.{key}", one[key] * unit, family, side, how=how)  # type: ignore[arg-type]
+
+
+def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
+    """Of each section and use: what its sprays come to, all of them and what is left of them after the first ones."""
+    sprays: dict[tuple[str, int, str], list[dict[str, Any]]] = defaultdict(list)
+    rinsed: dict[tuple[str, int], float] = {}
+    mixed: dict[tuple[str, int], float] = {}
+    for act in acts:
+        if act["act"] != "spray" or not act["section"]:
+            continue
+        wall = (act["section"]["surface"], act["section"]["number"])
+        sprays[(*wall, act["use"])].append(act)
+        if act["use"] == "mix":
+            mixed[wall] = act["start_s"] + act["lasts_s"]
+        elif act["use"] == "rinse":
+            rinsed.setdefault(wall, act["start_s"])
+    for (wall_name, _, use), found in sprays.items():
+        name = f"acts.wall[{wall_name}].{use}"
+        side = "near" if use == "mix" else "up"
+        for begin in range(len(found)):
+            for end in range(begin + 1, len(found) + 1):
+                part = found[begin:end]
+                yield from some(f"{name}.seconds", sum(act["seconds"] for act in part), "time", side, "near", how="gun")  # type: ignore[arg-type]
+                for how in ("plain", "jug"):
+                    yield from some(f"{name}.m3", sum(act["m3"] for act in part), "volume", side, how=how)  # type: ignore[arg-type]
+    for wall, start in rinsed.items():
+        if wall in mixed:
+            yield from some(f"acts.wall[{wall[0]}].stands", (start - mixed[wall]) / 60.0, "count")
+
+
+def _counts(acts: list[dict[str, Any]]) -> Iterator[Known]:
+    """Numbers of sections and pails, and how often something is done."""
+    numbers = {act["section"][key] for act in acts if act["section"] for key in ("number", "of")}
+    repeats = Counter((act["act"], act.get("into"), act.get("bed"), act.get("use")) for act in acts)
+    pails = len({act[key] for act in acts for key in ("into", "what") if str(act.get(key)).startswith("pail ")})
+    for number in sorted(numbers | set(range(1, max(repeats.values(), default=0) + 1)) | set(range(1, pails + 1))):
+        yield from some("acts.count", number, "count", how="exact")
