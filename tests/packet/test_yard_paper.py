@@ -115,7 +115,7 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
         "{rig: {pumps: {0: {draws: [water]}}}, job: {work: test}, "
         "day: {heels: {water: {stock: bleach, strength: 3 %, volume: 2 gal}}}}"
     )
-    order = ["Empty the water tank into pail 1: 2 gal, marked", "Fill the water tank", "Put the suction on the water tank",
+    order = ["Empty the water tank into pail 1: 2 gal. Lid shut, marked as its own", "Fill the water tank", "Put the suction on the water tank",
              "Empty pail 1 into a marked drum to take home"]  # fmt: skip
     places = [bleach.find(one) for one in order]
     assert -1 not in places, order[places.index(-1)]

@@ -202,6 +202,7 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
     angle = test.after.angle if test is not None else None
     return {
         "kind": yard.pump.kind,
+        "acid": "yes" if yard.bath is not None else "no",
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "bypass": show(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time", system, toward="down"),
