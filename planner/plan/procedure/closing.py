@@ -121,12 +121,14 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
         known = [part.volume for part in parts if part.volume is not None]
-        volume, onto = sum(known), "sanitary" if "caustic" in leaves else "lawn"
+        volume, onto, use = sum(known), "sanitary" if "caustic" in leaves else "lawn", "flush"
         if len(known) < len(parts):
             # No end to it: what comes out is caught and made harmless.
-            volume, onto = max(volume, _CLEAR * line.volume), "pail"
+            volume, onto, use = max(volume, _CLEAR * line.volume), "pail", "line"
         strongest = max(parts, key=lambda part: part.strength)
-        caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
+        caught = wash(
+            book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume, use
+        )
     elif line.feed.startswith("pail "):
         caught = [Left(place=line.feed, stock="water", volume=stands_in(book, line.feed))]
     book.shut(line)
@@ -157,7 +159,8 @@ def _join_again(book: Book, line: Line) -> None:
 
 
 def wash(
-    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0
+    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0,
+    use: str = "flush",
 ) -> list[Left]:  # fmt: skip
     """So much clean water [m3] through a joined line in one spray, with the gun left open; what is left in pails.
 
@@ -172,26 +175,30 @@ def wash(
     if line.stock and run.dosing is not None:
         book.dose(line, SetDosing(run=line.name, to="water"))
     if soured:
-        return _from_pail(book, line, volume, onto, stock, strength)
+        return _from_pail(book, line, volume, onto, stock, strength, use)
     if line.feed != feed:
         book.draw(line, feed)
     book.power(line, on=True)
-    return spray_out(book, line, volume, onto, stock, strength)
+    return spray_out(book, line, volume, onto, stock, strength, use)
 
 
-def spray_out(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+def spray_out(
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float, use: str = "flush"
+) -> list[Left]:  # fmt: skip
     """One spray onto the ground, or pail after pail with the gun left open; the pails."""
     if onto != "pail":
-        book.spray(line, volume, onto, "flush")
+        book.spray(line, volume, onto, use)
         return []
     count = max(ceil(volume / PAIL - _DROP), 1)
     caught = [Left(place=book.pail(), stock=stock, volume=volume / count, strength=strength) for _ in range(count)]
     for one in caught:
-        book.spray(line, one.volume, one.place, "flush")
+        book.spray(line, one.volume, one.place, use)
     return caught
 
 
-def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+def _from_pail(
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float, use: str
+) -> list[Left]:  # fmt: skip
     """The same out of a pail, topped up while the gun is open where it holds too little; alone it is begun before.
 
     Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.
@@ -232,7 +239,7 @@ def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, str
             more = Fill(into=pail, source=source, volume=part)
             top = book.do(more, "rig", part / rate(book, source), who="second", hands=hands)
         first = len(book.drafts)
-        caught += spray_out(book, line, part, onto, stock, strength)
+        caught += spray_out(book, line, part, onto, stock, strength, use)
         stands = max(level, stands) - (0.0 if tops else part)
         if top is not None:
             top.lasts = max(draft.end for draft in book.drafts[first:]) - top.start
@@ -298,7 +305,7 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
 
 
 def _coil(book: Book, line: Line, stop: int, done: set[str]) -> None:
-    for name, volume in hoses_of(line.plan).items():
+    for name, volume in hoses_of(line.plan, book.asked.runs).items():
         if name in done:
             continue
         done.add(name)
@@ -314,7 +321,7 @@ def _stands(drafts: Sequence[Draft], book: Book, hose: str) -> bool:
         match draft.detail:
             case Drain(source=source) if source == hose:
                 return False
-            case Spray(run=run) if hose in hoses_of(book.lines[run].plan):
+            case Spray(run=run) if hose in hoses_of(book.lines[run].plan, book.asked.runs):
                 return True
             case _:
                 pass

@@ -58,14 +58,26 @@ def known(asked: Asked) -> Known:
     strength = {lot.name: SOAP_DENSITY if lot.chemical == _SOAP else lot.nominal or 0.0 for lot in shelf}
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
-        hoses=MappingProxyType({run.name: hoses_of(run) for run in asked.runs}),
+        hoses=MappingProxyType({run.name: hoses_of(run, asked.runs) for run in asked.runs}),
         trace=max(limits[name] for name in ("residual", "residual_acid", "residual_soap")),
     )
 
 
-def hoses_of(run: RunPlan) -> dict[str, float]:
-    """A run's hoses [m3] from the dosing to the tip, by the name they have over all runs."""
-    return {part_key(run, hose.name): area(hose.bore) * hose.length for hose in run.input.hoses}
+def hoses_of(run: RunPlan, runs: Sequence[RunPlan] = ()) -> dict[str, float]:
+    """A run's hoses [m3] from the dosing to the tip.
+
+    One without a name of its own is another one on every run: the run's name goes before its own where two would be
+    called the same.
+    """
+    owners: dict[str, set[str]] = {}
+    for one in runs or (run,):
+        for hose in one.input.hoses:
+            owners.setdefault(hose.name, set()).add(hose.name if hose.named else one.name)
+    return {
+        hose.name if hose.named or len(owners[hose.name]) == 1 else f"{run.name}: {hose.name}":
+            area(hose.bore) * hose.length
+        for hose in run.input.hoses
+    }  # fmt: skip
 
 
 # ------------------------------------------------------------------------------------------------------- before
@@ -83,14 +95,18 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
         lot = given.get(name)
         left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
-    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run)}
+    hoses = {
+        name: _hose(asked, part_key(run, hose.name))
+        for run in asked.runs
+        for name, hose in zip(hoses_of(run, asked.runs), run.input.hoses, strict=True)
+    }
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
                  lots=MappingProxyType(lots))  # fmt: skip
 
 
-def _hose(asked: Asked, name: str) -> Held:
+def _hose(asked: Asked, part: str) -> Held:
     """Drained, unless an earlier job left it unflushed."""
-    chemical = asked.found.parts.get(name) if name in asked.found.unflushed else None
+    chemical = asked.found.parts.get(part) if part in asked.found.unflushed else None
     return Held(stock="air") if chemical is None else Held(stock=chemical, strength=strongest_of(asked.job, chemical))
 
 
