@@ -156,7 +156,7 @@ class Pours:
         vessel = self.rig.vessel(act, stir.tank)
         if vessel is None:
             return
-        if not vessel.unstirred:
+        if not (vessel.unstirred or vessel.watered):
             self.log.add("order", act.id, f"{stir.tank} has nothing new to stir")
         if stir.seconds > seconds + AT_ONCE or not stir.seconds > 0.0:
             self.log.add("people", act.id, f"{self.log.time(stir.seconds)} of stirring last {self.log.time(seconds)}")

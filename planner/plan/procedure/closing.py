@@ -8,9 +8,9 @@ from typing import Final
 
 from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import FlushPlan
+from planner.plan.procedure import opening
 from planner.plan.procedure.acts import (
     Drain,
-    DrawFrom,
     Expect,
     Fill,
     Join,
@@ -22,7 +22,6 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
-from planner.plan.procedure.opening import make_ready
 from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
@@ -58,7 +57,7 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
     flushed = False
     for line, parts in _in_order(book, lines):
         waste += flush(book, line, parts)
-        flushed = flushed or bool(parts)
+        flushed = flushed or any(part.volume is not None for part in parts)
     if book.second is not None:
         book.second.now = max(book.second.now, book.drafts[-1].start if book.drafts else book.second.now)
         _last_beds(book)
@@ -116,7 +115,11 @@ def parts_of(line: Line) -> set[str]:
 def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     """One line on clean water, let run, read by a strip, off and without pressure; what was caught of it in pails."""
     if not line.joined:
-        _join_again(book, line)
+        for other in book.lines.values():
+            if other.joined and parts_of(other) & parts_of(line):
+                opening.take_off(book, other)
+        opening.set_up(book, line)
+        book.phase = "flush"
     caught: list[Left] = []
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
@@ -144,20 +147,6 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     return caught
 
 
-def _join_again(book: Book, line: Line) -> None:
-    """A line that is apart made up once more, what shares its hoses or pump taken apart first."""
-    for other in book.lines.values():
-        if other.joined and parts_of(other) & parts_of(line):
-            book.do(Parting(run=other.name), "reel", book.minutes["part"], run=other.name)
-            other.joined = False
-    book.do(Join(run=line.name), "rig", book.minutes["join"], run=line.name)
-    if line.plan.input.dosing is not None:
-        book.do(SetDosing(run=line.name, to="water"), "rig", book.minutes["set_dosing"], run=line.name)
-    line.feed, line.joined, line.stock = book.water_feed(line), True, False
-    book.do(DrawFrom(run=line.name, feed=line.feed), "rig", book.minutes["draw_from"], run=line.name)
-    make_ready(book, line)
-
-
 def wash(
     book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0,
     use: str = "flush",
@@ -178,6 +167,9 @@ def wash(
         return _from_pail(book, line, volume, onto, stock, strength, use)
     if line.feed != feed:
         book.draw(line, feed)
+    if line.pump is not None and not line.primed:
+        book.shut(line)
+        opening.make_ready(book, line)
     book.power(line, on=True)
     return spray_out(book, line, volume, onto, stock, strength, use)
 

@@ -120,12 +120,12 @@ def stands_in(book: Book, pail: str) -> float:
             ):
                 volume += more
             case Spray(run=run, volume=less) if feeds.get(run) == pail:
-                volume -= less
+                volume = max(volume - less, 0.0)
             case Drain(source=source, volume=less) if source == pail:
-                volume -= less
+                volume = max(volume - less, 0.0)
             case _:
                 pass
-    return max(volume, 0.0)
+    return volume
 
 
 # ------------------------------------------------------------------------------------------------------- water

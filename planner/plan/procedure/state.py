@@ -63,21 +63,17 @@ def known(asked: Asked) -> Known:
     )
 
 
-def hoses_of(run: RunPlan, runs: Sequence[RunPlan] = ()) -> dict[str, float]:
-    """A run's hoses [m3] from the dosing to the tip.
+def hoses_of(run: RunPlan, runs: Sequence[RunPlan]) -> dict[str, float]:
+    """A run's hoses [m3] from the dosing to the tip, by the name they have over all `runs`.
 
-    One without a name of its own is another one on every run: the run's name goes before its own where two would be
-    called the same.
+    A hose without a name of its own is another one on every run: the run's name goes before it where two are called so.
     """
-    owners: dict[str, set[str]] = {}
-    for one in runs or (run,):
-        for hose in one.input.hoses:
-            owners.setdefault(hose.name, set()).add(hose.name if hose.named else one.name)
+    others = {hose.name for other in runs if other.name != run.name for hose in other.input.hoses}
     return {
-        hose.name if hose.named or len(owners[hose.name]) == 1 else f"{run.name}: {hose.name}":
-            area(hose.bore) * hose.length
+        f"{run.name}: {hose.name}" if not hose.named and hose.name in others else hose.name: area(hose.bore)
+        * hose.length
         for hose in run.input.hoses
-    }  # fmt: skip
+    }
 
 
 # ------------------------------------------------------------------------------------------------------- before

@@ -18,11 +18,8 @@ from planner.plan.procedure import mixing, opening, trial
 from planner.plan.procedure.acts import (
     Drain,
     Draw,
-    DrawFrom,
     Fill,
-    Join,
     Mark,
-    Prime,
     Read,
     Section,
     SetDosing,
@@ -285,7 +282,10 @@ class Wash:
         fill = self.pail_kept_full(line, volume, lasts)
         done = book.spray(line, volume, onto, use, lasts=lasts, section=section, stop=line.mix_stop)
         if fill is not None and book.second is not None:
-            fill.start, fill.lasts = done.end - done.lasts, done.lasts
+            # The walk to the wall comes first: what is drawn is filled while it is drawn.
+            fill.start = done.end - max(lasts, volume / line.flow)
+            fill.lasts = done.end - fill.start
+            fill.hands = min(fill.hands or 0.0, fill.lasts)
 
     def powered(self, line: Line) -> None:
         """The line's pump on."""
@@ -547,11 +547,8 @@ class Wash:
             if other.joined and shares_gear(line, other):
                 self.setting.pop(other.name, None)
                 opening.take_off(book, other)
-        if line.tested:
-            self.rejoin(line)
-        else:
-            self.quiet()
-            opening.set_up(book, line)
+        self.quiet()
+        opening.set_up(book, line)
         book.phase = book_phase
         self.setting[line.name] = ("water",)
         return line
@@ -559,21 +556,6 @@ class Wash:
     def ready_again(self, line: Line) -> None:
         """A line joined, however it stood."""
         self.ready(line.name)
-
-    def rejoin(self, line: Line) -> None:
-        """A line that was joined before: together again and primed; the second does it where there is one."""
-        book, minutes = self.book, self.book.minutes
-        book.call(Join(run=line.name), "rig", minutes["join"], run=line.name)
-        if line.plan.input.dosing is not None:
-            book.dose(line, SetDosing(run=line.name, to="water"))
-        feed = self.clean_feed(line) if line.plan.input.premix else book.water_feed(line)
-        if line.feed != feed:
-            book.call(DrawFrom(run=line.name, feed=feed), "rig", minutes["draw_from"], run=line.name)
-            line.feed = feed
-        if line.pump is not None:
-            book.call(Prime(run=line.name), "rig", minutes["prime"], run=line.name)
-        book.mark(Mark(verb="look", what=f"gun {line.name}"), "wall", run=line.name)
-        line.joined = line.primed = True
 
     def quiet(self) -> None:
         """Guns shut and pumps off that may not stand under pressure for long."""

@@ -55,7 +55,7 @@ def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tupl
     bench = Bench(job=asked.job, yard=yard, book=Book.of(asked, begins), found=asked.found)
     bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
     bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
-    bench.air = sum(volume for run in yard.runs[:1] for name, volume in hoses_of(run).items()
+    bench.air = sum(volume for run in yard.runs[:1] for name, volume in hoses_of(run, yard.runs).items()
                     if begin.hoses[name].stock == "air")  # fmt: skip
     lines = list(bench.book.lines.values())
     dirty = _dirty(bench, lines)

@@ -1,0 +1,179 @@
+"""Jobs drawn at random as an owner might write them: rigs, crews, walls, lines, lots and taps of many kinds."""
+
+from __future__ import annotations
+
+import json
+from random import Random
+from typing import Any
+
+from tests import workspaces
+
+_RUNS = ("panel", "panel", "venturi", "tankful", "tankful", "acid")
+
+
+def files(random: Random) -> dict[str, Any]:
+    """One workspace with one job, written as YAML would read it."""
+    found = workspaces.base()
+    found["rig"] = _rig(random)
+    found["stock"] = {"lots": _lots(random)}
+    found["day"] = _day(random)
+    found["job"] = _job(random)
+    plain: dict[str, Any] = json.loads(json.dumps(found))  # rows are shared, and our reader takes no aliases
+    return plain
+
+
+def _rig(random: Random) -> dict[str, Any]:
+    cut_off = random.choice((True, True, False))
+    acid_pump = {"name": "acid pump", "kind": "diaphragm", "dedicated": "muriatic",
+                 "curve": [["0 gpm", "80 psi"], ["5.5 gpm", "0 psi"]], "height": "0 ft", "cut_off": "60 psi",
+                 "wetted": ["plastic"], "motor": {"amps": "9 A", "volts": "12"}}  # fmt: skip
+    return {
+        "rig": "Case",
+        "tanks": [
+            {"name": "water", "floor": "1 ft", "volume": f"{random.choice((60, 100, 200, 300))} gal", "holds": "water",
+             "dead_volume": random.choice(("0 gal", "2 gal", "6 gal"))},
+            {"name": "mix", "floor": "1 ft", "volume": f"{random.choice((15, 30, 50, 100))} gal", "holds": "mix",
+             "dead_volume": random.choice(("0 gal", "0.5 gal", "1 gal")), "wetted": ["plastic"],
+             "shape": {"kind": "upright_cylinder", "diameter": "30 in"}},
+            {"name": "acid tub", "floor": "0 ft", "volume": f"{random.choice((8, 15))} gal", "holds": "muriatic",
+             "dead_volume": random.choice(("0 gal", "0.25 gal")), "wetted": ["plastic"]},
+        ],
+        "pumps": [
+            {"name": "booster", "kind": "centrifugal", "height": "1 ft", "wetted": ["plastic"],
+             "curve": [["0 gpm", "70 psi"], ["8 gpm", "58 psi"], ["16 gpm", "31 psi"], ["20 gpm", "12 psi"]],
+             "max_pressure": "200 psi", "motor": {"power": "0.75 hp", "volts": "115"},
+             **({"bypass": "yes"} if random.random() < 0.4 else {})},
+            {"name": "washer", "kind": "piston", "flow": f"{random.choice((4, 5.5, 8))} gpm", "unloader": "3000 psi",
+             "height": "1 ft", "wetted": ["plastic"]},
+            {"name": "roof pump", "kind": "diaphragm", "curve": [["0 gpm", "80 psi"], ["5.5 gpm", "0 psi"]],
+             **({"cut_off": "60 psi"} if cut_off else {}), "height": "1 ft", "wetted": ["plastic"],
+             "motor": {"amps": "9 A", "volts": "12"}},
+            acid_pump,
+        ],
+        "hoses": [
+            {"name": "red", "bore": "3/4 in", "length": f"{random.choice((50, 100, 150))} ft", "rated": "200 psi"},
+            {"name": "blue", "bore": "5/8 in", "length": f"{random.choice((25, 50, 75))} ft", "rated": "200 psi"},
+            {"name": "roof line", "bore": "1/2 in", "length": f"{random.choice((75, 150))} ft", "rated": "150 psi"},
+            {"name": "drive line", "bore": "3/8 in", "length": f"{random.choice((50, 100))} ft", "rated": "4000 psi"},
+            {"name": "acid line", "bore": "1/2 in", "length": f"{random.choice((25, 50))} ft", "rated": "150 psi"},
+        ],
+        "tips": [
+            {"name": "long throw", "pattern": "solid", "orifice": "1/4 in"},
+            {"name": "roof tip", "pattern": "solid", "orifice": "1/8 in"},
+            {"name": "fan", "pattern": "fan", "flow": "5 gpm", "at": "40 psi"},
+            {"name": "wide fan", "pattern": "fan", "size": "60"},
+            {"name": "acid fan", "pattern": "fan", "flow": "3 gpm", "at": "30 psi"},
+            {"name": "spinner", "pattern": "surface_cleaner", "size": "7"},
+        ],
+        "dosing": [
+            {"name": "panel", "kind": "metered", "pump": "booster", "dial": [["1", "2 %"], ["2", "9 %"], ["3", "22 %"]],
+             "wetted_volume": "0.1 gal", "wetted": ["plastic"]},
+            {"name": "venturi", "kind": "injector", "water_to_stock": str(random.choice((6, 10))), "tested": "2026-05-01",
+             "max_back_pressure": "250 psi", "loss": {"pressure": "100 psi", "flow": "5.5 gpm"}, "wetted": ["plastic"]},
+        ],
+        "power": {"generator": "5000 W", "volts": "120", "gfci": "true", "battery": "200 Ah"},
+        "carried": {"eyewash": "6 gal", "apart": ["muriatic"]},
+        "supply_hose": {"bore": "3/4 in", "length": "50 ft", "backflow": "air_gap"},
+    }  # fmt: skip
+
+
+def _lots(random: Random) -> list[dict[str, Any]]:
+    lots: list[dict[str, Any]] = []
+    for number in range(random.choice((1, 2, 3))):
+        lot = {"name": f"drum {number}", "chemical": "bleach", "strength": "12.5 trade %", "made": "2026-06-01",
+               "kept_at": "cool", "tested": {"strength": f"{random.choice((10, 11, 12))} trade %", "on": "2026-06-09"}}  # fmt: skip
+        lots.append({**lot, "on_hand": f"{random.choice((1, 3, 15, 55))} gal"})
+    lots[-1]["on_hand"] = "200 gal"
+    lots.append({"name": "suds", "chemical": "soap", "on_hand": "5 gal", "bleach_stable": "true"})
+    lots.append({"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "30 gal"})
+    agents = [
+        {"name": "bicarb", "chemical": "bicarbonate", "on_hand": "100 lb"},
+        {"name": "thio", "chemical": "thiosulfate", "on_hand": "100 lb"},
+    ]
+    return lots + [one for one in agents if random.random() < 0.8]
+
+
+def _day(random: Random) -> dict[str, Any]:
+    day: dict[str, Any] = {
+        "rig": "Case", "crew": str(random.choice((1, 2, 2, 2, 3))), "forecast": {"wind": "2 mph", "high": "70 F"},
+        "leave_yard": "07:00", "drive": {"10-case": "15 min"}, "heels": {},
+    }  # fmt: skip
+    if random.random() < 0.3:
+        day["heels"]["mix"] = {"stock": "bleach", "strength": "2 %", "volume": random.choice(("1 gal", "3 gal"))}
+    if random.random() < 0.3:
+        day["heels"]["water"] = {"stock": "water", "volume": random.choice(("30 gal", "55 gal"))}
+    return day
+
+
+def _job(random: Random) -> dict[str, Any]:
+    runs: list[dict[str, Any]] = []
+    surfaces: list[dict[str, Any]] = []
+    chemicals: list[dict[str, Any]] = []
+    source = random.choice(("tap",) * 6 + ("hydrant", "tank", "pond"))
+    for number in range(random.choice((1, 1, 1, 2, 3))):
+        _wall(random, number, runs, surfaces, chemicals, tap=source in ("tap", "hydrant"))
+    if random.random() < 0.3:
+        chemicals.append({"stock": "soap", "dose": "1 fl oz/gal"})
+    near: dict[str, Any] = {}
+    if random.random() < 0.5:
+        near["flower_beds"] = f"{random.choice((50, 120, 400))} ft2"
+    if random.random() < 0.4:
+        near["storm_drain"] = "40 ft"
+        near["control"] = ["drain_cover", "berm"]
+    if random.random() < 0.3:
+        near["downspouts"] = "2"
+    water: dict[str, Any] = {"source": source, "temperature": "62 F", "backflow": "rpz"}
+    if water["source"] in ("tap", "hydrant"):
+        flow = random.choice((3, 5, 8, 12))
+        water |= {"static": "60 psi", "flow_test": {"flow": f"{flow} gpm", "pressure": "30 psi"}}
+    if water["source"] == "pond":
+        water["level"] = "-1 ft"
+    return {
+        "job": "Case job", "site": {"address": "1 Case Street"}, "building": {"height": "9 ft"}, "surfaces": surfaces,
+        "hose_runs": runs, "chemicals": chemicals, "water": water, "near": near,
+        **({"access": {"roof_work": {"pitch": "6/12", "eave": "9 ft", "anchor": "true"}}}
+           if any(one["kind"] == "asphalt_shingle" for one in surfaces) else {}),
+    }  # fmt: skip
+
+
+def _wall(
+    random: Random, number: int, runs: list[dict[str, Any]], surfaces: list[dict[str, Any]],
+    chemicals: list[dict[str, Any]], *, tap: bool,
+) -> None:  # fmt: skip
+    name = f"wall {number}"
+    how = random.choice(_RUNS)
+    low = {"target": "9 ft", "standoff": "5 ft", "surfaces": [name]}
+    kind = random.choice(("vinyl", "painted_wood", "stucco", "concrete", "brick"))
+    if how == "acid":
+        kind = "brick_acid"
+    elif how == "tankful":
+        kind = random.choice(("asphalt_shingle", "asphalt_shingle", kind))
+    area = random.choice((40, 150, 500, 1200)) if how == "acid" else random.choice((60, 250, 700, 1500, 3200))
+    surface: dict[str, Any] = {"name": name, "kind": kind, "area": f"{area} ft2",
+                               "soil": random.choice(("light", "medium", "heavy"))}  # fmt: skip
+    if kind == "asphalt_shingle":
+        surface["rinse"] = random.choice(("leave", "leave", "now"))
+    surfaces.append(surface)
+    strength = {"asphalt_shingle": "3.5 %", "painted_wood": "0.6 %", "brick_acid": "1:10"}.get(kind, "1 %")
+    chemicals.append({"stock": "muriatic" if how == "acid" else "bleach", "strength": strength, "surfaces": [name]})
+    washer = random.random() < 0.35
+    if how == "panel":
+        runs.append({"name": f"house {number}", "pump": "booster", "feed": "tap" if tap and random.random() < 0.2 else "water",
+                     "dosing": "panel", "hoses": random.choice((["red"], ["red", "blue"], ["blue"])),
+                     "tip": "long throw", **low})  # fmt: skip
+    elif how == "venturi":
+        runs.append({"name": f"treat {number}", "pump": "washer", "feed": "water", "dosing": "venturi",
+                     "hoses": ["drive line"], "tip": "wide fan", **low})  # fmt: skip
+    elif how == "tankful":
+        runs.append({"name": f"roof {number}", "pump": "roof pump", "feed": "mix", "dosing": "premix",
+                     "hoses": ["roof line"], "tip": "roof tip", **low})  # fmt: skip
+    else:
+        runs.append({"name": f"sour {number}", "pump": "acid pump", "feed": "acid tub", "dosing": "premix",
+                     "hoses": ["acid line"], "tip": "acid fan", **low})  # fmt: skip
+        washer = True
+    if washer and kind != "asphalt_shingle":
+        runs.append({"name": f"water {number}", "pump": "booster", "feed": "water",
+                     "hoses": random.choice((["red"], ["blue"])), "tip": "fan", **low})  # fmt: skip
+    if kind == "concrete" and random.random() < 0.5:
+        runs.append({"name": f"spin {number}", "pump": "washer", "feed": "water", "hoses": ["drive line"],
+                     "tip": "spinner", "surfaces": [name], "target": "0 ft", "standoff": "1 ft"})  # fmt: skip
