@@ -57,7 +57,7 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
     flushed = False
     for line, parts in _in_order(book, lines):
         waste += flush(book, line, parts)
-        flushed = flushed or any(part.volume is not None for part in parts)
+        flushed = flushed or bool(parts)
     if book.second is not None:
         book.second.now = max(book.second.now, book.drafts[-1].start if book.drafts else book.second.now)
         _last_beds(book)
@@ -124,14 +124,12 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
         known = [part.volume for part in parts if part.volume is not None]
-        volume, onto, use = sum(known), "sanitary" if "caustic" in leaves else "lawn", "flush"
+        volume, onto = sum(known), "sanitary" if "caustic" in leaves else "lawn"
         if len(known) < len(parts):
             # No end to it: what comes out is caught and made harmless.
-            volume, onto, use = max(volume, _CLEAR * line.volume), "pail", "line"
+            volume, onto = max(volume, _CLEAR * line.volume), "pail"
         strongest = max(parts, key=lambda part: part.strength)
-        caught = wash(
-            book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume, use
-        )
+        caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
     elif line.feed.startswith("pail "):
         caught = [Left(place=line.feed, stock="water", volume=stands_in(book, line.feed))]
     book.shut(line)
@@ -149,7 +147,6 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
 
 def wash(
     book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0,
-    use: str = "flush",
 ) -> list[Left]:  # fmt: skip
     """So much clean water [m3] through a joined line in one spray, with the gun left open; what is left in pails.
 
@@ -164,32 +161,32 @@ def wash(
     if line.stock and run.dosing is not None:
         book.dose(line, SetDosing(run=line.name, to="water"))
     if soured:
-        return _from_pail(book, line, volume, onto, stock, strength, use)
+        return _from_pail(book, line, volume, onto, stock, strength)
     if line.feed != feed:
         book.draw(line, feed)
     if line.pump is not None and not line.primed:
         book.shut(line)
         opening.make_ready(book, line)
     book.power(line, on=True)
-    return spray_out(book, line, volume, onto, stock, strength, use)
+    return spray_out(book, line, volume, onto, stock, strength)
 
 
 def spray_out(
-    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float, use: str = "flush"
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
 ) -> list[Left]:  # fmt: skip
     """One spray onto the ground, or pail after pail with the gun left open; the pails."""
     if onto != "pail":
-        book.spray(line, volume, onto, use)
+        book.spray(line, volume, onto, "flush")
         return []
     count = max(ceil(volume / PAIL - _DROP), 1)
     caught = [Left(place=book.pail(), stock=stock, volume=volume / count, strength=strength) for _ in range(count)]
     for one in caught:
-        book.spray(line, one.volume, one.place, use)
+        book.spray(line, one.volume, one.place, "flush")
     return caught
 
 
 def _from_pail(
-    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float, use: str
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
 ) -> list[Left]:  # fmt: skip
     """The same out of a pail, topped up while the gun is open where it holds too little; alone it is begun before.
 
@@ -231,7 +228,7 @@ def _from_pail(
             more = Fill(into=pail, source=source, volume=part)
             top = book.do(more, "rig", part / rate(book, source), who="second", hands=hands)
         first = len(book.drafts)
-        caught += spray_out(book, line, part, onto, stock, strength, use)
+        caught += spray_out(book, line, part, onto, stock, strength)
         stands = max(level, stands) - (0.0 if tops else part)
         if top is not None:
             top.lasts = max(draft.end for draft in book.drafts[first:]) - top.start

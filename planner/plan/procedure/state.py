@@ -112,6 +112,7 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
     comes = {mix.run.feed_tank.name: mix.chemical for mix in reversed(asked.mixes)
              if mix.kind == "premix" and mix.run.feed_tank is not None}  # fmt: skip
     water = water_tank(job)
+    plain = {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None and not run.input.premix}
     touched = {place for act in acts for place in _places(act.detail)} | set(comes)
     touched |= {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None}
     touched |= {water.name} if water is not None else set()
@@ -125,7 +126,8 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
         elif held is not None:
             tanks[tank.name] = _heel(held)
         else:
-            tanks[tank.name] = _AIR if tank.name in comes or tank.holds not in (None, "water") else _filled(tank.volume)
+            dry = tank.name in comes or (tank.holds not in (None, "water") and tank.name not in plain)
+            tanks[tank.name] = _AIR if dry else _filled(tank.volume)
     return tanks
 
 
