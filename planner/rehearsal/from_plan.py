@@ -92,7 +92,7 @@ def setting_of(
         found={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
                for name, held in plan.found.tanks.items()},
         heels_after={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
-                     for name, held in plan.left.tanks.items()},
+                     for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
         soak=plan.yard.bath.soak if plan.yard is not None and plan.yard.bath is not None else None,

@@ -361,11 +361,15 @@ class Guns:
             self.stripped = False
 
     def _flushed(self, line: Line) -> None:
-        """A line is clean once water went all the way through it."""
-        if not names_in(line.queue.parcels) - {AIR}:
-            line.carried = False
-            if line.run.pump is not None:
-                self.rig.pumps[line.run.pump].seen.clear()
+        """A line is clean once water went all the way through it, and so is one made up of nothing but its parts."""
+        if names_in(line.queue.parcels) - {AIR}:
+            return
+        parts = {*line.run.hoses, line.run.pump, line.run.device}
+        for other in self.rig.lines.values():
+            if {*other.run.hoses, other.run.pump, other.run.device} - {None} <= parts:
+                other.carried = False
+        if line.run.pump is not None:
+            self.rig.pumps[line.run.pump].seen.clear()
 
     def _clean(self, act: Act, spray: Spray, landed: Landed) -> None:
         """What may leave a tip there."""

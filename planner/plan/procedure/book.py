@@ -170,6 +170,7 @@ class Book:
     stops: int = 0
     pails: int = 0
     covered: list[str] = field(default_factory=list)
+    flushed_by: dict[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(cls, asked: Asked, begins: float) -> Book:

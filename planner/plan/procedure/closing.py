@@ -101,6 +101,7 @@ def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[Fl
         best = next(iter([*(line for line in own if line.joined), *whole, *own]), None)
         if best is not None:
             parts.setdefault(best.name, []).extend(rows)
+            book.flushed_by[run] = best.name
     for line in sorted(lines, key=lambda one: (not one.open, not one.joined)):
         if line.joined or line.name in parts:
             yield line, parts.get(line.name, [])
@@ -271,7 +272,7 @@ def read_strips(book: Book, line: Line, strips: Iterable[Expect]) -> None:
 
 
 def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
-    """Apart, drained, coiled, uncovered, strapped; the rest of packing's own time is for what has no box."""
+    """Apart, drained, coiled, uncovered, strapped, what rides stowed in what is left of packing's own time."""
     book.phase = "leave"
     begins = book.lead.now
     drained: set[str] = set()
@@ -287,9 +288,9 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
             _coil(book, line, stop, drained)
     for cover in book.covered:
         book.mark(Mark(verb="uncover", what=cover), "grounds", key="uncover", who="second")
-    if book.asked.mixes:
-        book.mark(Mark(verb="strap", what="drums"), "drums")
     until = max(begins + book.minutes["pack"], book.second.now if book.second is not None else 0.0)
+    if book.asked.mixes:
+        book.do(Mark(verb="strap", what="drums"), "drums", max(book.minutes["drums"], until - book.lead.now))
     book.wait_until(until)
 
 

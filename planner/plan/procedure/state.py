@@ -382,10 +382,7 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
             case Pour(lot=lot, into=into, volume=volume) if into.startswith("jug ") and volume is not None:
                 run, moved = into[4:], [(lot, volume)]
             case Drain(source=source, to=to, volume=volume) if source.startswith("jug "):
-                run = source[4:]
-                if run in at and to in taken[at[run]]:
-                    taken[at[run]][to] -= volume
-                continue
+                run, moved = source[4:], [(to, -volume)]
             case _:
                 continue
         waiting.setdefault(run, []).extend(moved)
@@ -397,6 +394,9 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
                 for lot, volume in waiting.pop(run):
                     taken[number][lot] = taken[number].get(lot, 0.0) + volume
                 break
+    for run, moved in waiting.items():
+        for lot, volume in moved if run in at else ():
+            taken[at[run]][lot] = taken[at[run]].get(lot, 0.0) + volume
     return taken
 
 

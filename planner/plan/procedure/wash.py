@@ -8,7 +8,7 @@ waters.  A line that no water goes through between its sections stays on mix fro
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, floor, inf
 from typing import Final, Literal
 
@@ -31,6 +31,7 @@ from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import (
     Share,
     Wall,
+    apart,
     mix_seconds,
     rinse_elapsed,
     shares_gear,
@@ -106,6 +107,7 @@ class Wash:
     steps: list[tuple[Wall, int]] = field(default_factory=list)
     setting: dict[str, tuple[object, ...]] = field(default_factory=dict)
     flushed: set[int] = field(default_factory=set)
+    catching: set[str] = field(default_factory=set)
 
     @property
     def job(self) -> JobInput:
@@ -141,7 +143,7 @@ class Wash:
             if mixer is None:
                 self.plain(wall, number, water)
                 continue
-            if water is not None and water.row.run != mixer.row.run and id(mixer.mix) not in self.supplies:
+            if water is not None and id(mixer.mix) not in self.supplies and not apart(self.book, mixer, water):
                 self.ready(water.row.run)
             supply = self.supply(mixer)
             if self.runs_out(supply, wall, number):
@@ -306,8 +308,15 @@ class Wash:
 
     def into_pail(self, volume: float, stock: str, strength: float) -> tuple[str, float]:
         """A fresh pail for what no wall takes, and how much of it goes in [m3]."""
+        last = self.wastes[-1] if self.wastes else None
+        same = last is not None and last.place in self.catching and (last.stock, last.strength) == (stock, strength)
+        if same and last is not None and PAIL * _BRIM - last.volume > _DROP:
+            part = min(volume, PAIL * _BRIM - last.volume)
+            self.wastes[-1] = replace(last, volume=last.volume + part)
+            return last.place, part
         part = min(volume, PAIL * _BRIM)
         name = self.book.pail()
+        self.catching.add(name)
         self.wastes.append(Left(place=name, stock=stock, volume=part, strength=strength))
         return name, part
 
