@@ -72,6 +72,8 @@ def fill_tank(book: Book, begin: State) -> None:
     standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
     source = book.outside() or "tap"
     arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
+    # Nothing runs into it while it is rinsed.
+    arrived = max((one.end for one in book.drafts if _rinses(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
         at = start
         while until - at >= hands:
@@ -100,6 +102,12 @@ def fill_tank(book: Book, begin: State) -> None:
             tap_busy = sorted([*tap_busy, (at, at + seconds)])
             standing.add(at, at + seconds, rate)
             at += max(seconds, hands)
+
+
+def _rinses(draft: Draft, tank: str) -> bool:
+    """Whether it fills, swills or drains a tank that is flushed before the work."""
+    places = (getattr(draft.detail, key, None) for key in ("into", "source", "tank"))
+    return draft.phase == "flush_first" and tank in places
 
 
 def _beds(book: Book, begin: State, busy: Times) -> None:
