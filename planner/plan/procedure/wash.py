@@ -7,7 +7,7 @@ waters.  A line that no water goes through between its sections stays on mix fro
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil, floor, inf
 from typing import Final, Literal
@@ -150,10 +150,12 @@ class Wash:
             if water is not None and id(mixer.mix) not in self.supplies and not apart(self.book, mixer, water):
                 self.ready(water.row.run)
             supply = self.supply(mixer)
-            if self.runs_out(supply, wall, number):
+            if self.ends_in(supply, mixer):
+                # Nothing stands on a wall while a tank, drum or jug is changed.
                 self.rinse(wall, pending)
                 pending = None
-                self.change_load(supply)
+                if supply.later >= supply.wanted - _DROP:
+                    self.change_load(supply)
             began = self.book.lead.now
             self.beds_due(wall, number)
             self.cover(wall, number, mixer, water, supply)
@@ -261,6 +263,8 @@ class Wash:
                 target, _ = self.into_pail(first, "water", 0.0, whole=True)
             self.gun(line, first, target, use, seconds, section)
             self.book.shut(line)
+            if self.book.second is None and line.allowed < inf:
+                self.book.power(line, on=False)
             down = first * self.jug_share(supply)
             self.book.call(
                 Read(), "rig", self.book.minutes["jug_read"], run=line.name, expect=about("jug_down", "m3", down)
@@ -435,7 +439,9 @@ class Wash:
         if found is not None:
             return found
         line = self.ready(share.row.run)
-        found = Supply(line=line, mix=mix, loads=loads_of(mix), wanted=sum(part.mix for part in mix.parts))
+        found = Supply(
+            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
+        )
         self.quiet()
         for other in self.supplies.values():
             if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
@@ -470,13 +476,10 @@ class Wash:
         mixer = step[0].mixer(step[1])
         return mixer.mix if mixer is not None else None
 
-    def runs_out(self, supply: Supply, wall: Wall, number: int) -> bool:
-        """Whether a section takes more than its load still gives, and the loads after it give enough for the rest."""
-        mixer = wall.mixer(number)
-        if mixer is None or supply.at + 1 >= len(supply.loads):
-            return False
+    def ends_in(self, supply: Supply, mixer: Share) -> bool:
+        """Whether a section takes more than the load in use still gives, with others after it."""
         takes = mixer.mixes if supply.due <= _DROP else min(mixer.mixes, supply.to_enter)
-        return supply.left < takes - _DROP and supply.later >= supply.wanted - _DROP
+        return supply.at + 1 < len(supply.loads) and supply.left < takes - _DROP
 
     def change_load(self, supply: Supply) -> None:
         """The next tankful, drum or jugful, with the gun shut and the pump off."""
@@ -654,12 +657,15 @@ def soap_lot(mix: MixPlan) -> str:
     return next((one.lot.name for one in mix.soaps if one.stock > 0.0), mix.soaps[0].lot.name if mix.soaps else "soap")
 
 
-def loads_of(mix: MixPlan) -> list[Load]:
-    """The tankfuls, drums or jugfuls of a mix in their order."""
-    return list(_loads(mix))
+def loads_of(mix: MixPlan, mixes: Sequence[MixPlan]) -> list[Load]:
+    """The tankfuls, drums or jugfuls of a mix in their order; what others of the `mixes` take of a drum is theirs."""
+    planned: dict[str, float] = {}
+    for share in (share for one in mixes for share in one.pours):
+        planned[share.lot.name] = planned.get(share.lot.name, 0.0) + share.stock
+    return list(_loads(mix, planned))
 
 
-def _loads(mix: MixPlan) -> Iterator[Load]:
+def _loads(mix: MixPlan, taken: Mapping[str, float]) -> Iterator[Load]:
     if mix.kind == "premix":
         tank = mix.run.feed_tank
         dead = tank.dead_volume if tank is not None else 0.0
@@ -676,10 +682,10 @@ def _loads(mix: MixPlan) -> Iterator[Load]:
         last = number == len(shares)
         planned = share.mix or 0.0
         on_hand = share.lot.on_hand
-        most = on_hand / share.share if on_hand is not None and share.share else inf
+        spare = max(on_hand - taken[share.lot.name], 0.0) if on_hand is not None and share.share else inf
         if mix.kind == "metered":
-            gives = inf if last else planned
-            yield Load(number=number, gives=gives, most=max(most, gives), share=share)
+            most = planned + spare / (share.share or 1.0)
+            yield Load(number=number, gives=inf if last else planned, most=most, share=share)
             continue
         # A drum that is emptied gives no more than it holds, and the jug holds a little over.
         gives = whole if last else min(planned / trial.OVER, whole)
