@@ -12,9 +12,10 @@ from dataclasses import dataclass, field, replace
 from math import ceil, floor, inf
 from typing import Final, Literal
 
+from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import LotShare, MixPlan
-from planner.plan.procedure import mixing, opening, trial
+from planner.plan.procedure import mixing, opening
 from planner.plan.procedure.acts import (
     Drain,
     Draw,
@@ -513,7 +514,7 @@ class Wash:
                 found.append(Left(place=tank.name, stock=mix.chemical, volume=one.left, strength=mix.target))
             if mix.kind == "injector":
                 share = self.jug_share(one)
-                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * trial.OVER
+                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * default("jug_over")
                 used = (sum(part.mix for part in mix.parts) - one.wanted) * share
                 stock = one.load.share
                 strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
@@ -688,10 +689,10 @@ def _loads(mix: MixPlan, taken: Mapping[str, float]) -> Iterator[Load]:
             yield Load(number=number, gives=inf if last else planned, most=most, share=share)
             continue
         # A drum that is emptied gives no more than it holds, and the jug holds a little over.
-        gives = whole if last else min(planned / trial.OVER, whole)
+        gives = whole if last else min(planned / default("jug_over"), whole)
         whole -= gives
         device = mix.run.dosing
         ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
-        count = max(ceil(gives * trial.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
+        count = max(ceil(gives * default("jug_over") / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
         for jug in range(count):
             yield Load(number=number + jug, gives=gives / count, most=gives / count, share=share)
