@@ -45,6 +45,9 @@ from planner.plan.tap import usual_flow
 _DROP: Final = 1e-9
 """Less than this [m3] is nothing."""
 
+_SPELL: Final = 0.5
+"""Plain work is done in spells that take no more than this share of a water tank (our choice)."""
+
 _BRIM: Final = 0.98
 """A pail is filled no higher than this share of it (our choice)."""
 
@@ -138,7 +141,7 @@ class Wash:
         count = share.last - share.first + 1
         for number in range(share.first, share.last + 1):
             section = Section(surface=wall.name, number=number, of=wall.sections)
-            self.through(line, None, share.cleans, "clean", "section", share.row.clean / count, section)
+            self.plainly(line, share.cleans, "clean", share.row.clean / count, section)
 
     def wall(self, wall: Wall) -> None:
         """Its sections in their pattern; what stands is rinsed before a tank, drum or jug is changed."""
@@ -175,8 +178,16 @@ class Wash:
             return
         line = self.ready(water.row.run)
         section = Section(surface=wall.name, number=number, of=wall.sections)
-        self.through(line, None, water.wets, "wet", "section", wet_seconds(self.book, water, water.wets), section)
-        self.through(line, None, water.rinses, "rinse", "section", rinse_elapsed(self.book, water), section)
+        self.plainly(line, water.wets, "wet", wet_seconds(self.book, water, water.wets), section)
+        self.plainly(line, water.rinses, "rinse", rinse_elapsed(self.book, water), section)
+
+    def plainly(self, line: Line, volume: float, use: str, lasts: float, section: Section) -> None:
+        """Plain water in spells that a tank lasts, so that it can be filled between them."""
+        tank = line.plan.input.feed_tank
+        most = _SPELL * (tank.volume - tank.dead_volume) if tank is not None and not line.plan.input.premix else inf
+        count = max(ceil(volume / most - 1e-9), 1)
+        for _ in range(count):
+            self.through(line, None, volume / count, use, "section", lasts / count, section)
 
     def cover(self, wall: Wall, number: int, mixer: Share, water: Share | None, supply: Supply) -> None:
         """A section wetted, and its mix on it."""
@@ -624,7 +635,7 @@ class Wash:
     def beds_due(self, wall: Wall, number: int, *, rinse: bool = False) -> None:
         """Alone: the beds get theirs at a shut gun before they have waited too long."""
         book, beds = self.book, self.book.asked.beds
-        if book.second is not None or beds is None or self.first_mix is None:
+        if beds is None or self.first_mix is None or (book.second is not None and not self.shares_tap()):
             return
         share = wall.waterer(number) if rinse else wall.mixer(number)
         if share is None:
@@ -649,8 +660,16 @@ class Wash:
                 book.power(line, on=False)
         source = book.outside() or book.source()
         bed = WaterBed(bed="flower_beds", source=source, volume=volume)
-        book.do(bed, "grounds", volume / flow, phase="grounds")
+        if book.second is not None:
+            book.second.now = max(book.second.now, book.lead.now)
+        done = book.do(bed, "grounds", volume / flow, who="second", phase="grounds")
+        book.wait_until(done.end)
         self.last_bed = book.lead.now
+
+    def shares_tap(self) -> bool:
+        """Whether a gun draws the tap that the beds are watered from, so that it has to be shut for them."""
+        tap = self.book.outside() in ("tap", "hydrant")
+        return tap and any(line.joined and line.feed in ("tap", "hydrant") for line in self.book.lines.values())
 
 
 def soap_lot(mix: MixPlan) -> str:
