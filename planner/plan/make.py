@@ -78,6 +78,8 @@ def make_plan(
     made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
     mixes = as_drawn(mixes, procedure.acts)
+    flushes = tuple(replace(one, run=made.flushed_by.get(one.run, one.run)) for one in flushes)
+    work = tuple(replace(one, sections=made.sections.get(one.surface.name, one.sections)) for one in work)
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
     water = totals.water(procedure)
     supply = levels.supply(job, procedure, runs, beds, walks)

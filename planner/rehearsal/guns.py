@@ -363,7 +363,7 @@ class Guns:
     def _flushed(self, line: Line) -> None:
         """A line is clean once water went all the way through it."""
         if not names_in(line.queue.parcels) - {AIR}:
-            line.carried = False
+            self.rig.carried -= line.parts
             if line.run.pump is not None:
                 self.rig.pumps[line.run.pump].seen.clear()
 
@@ -449,7 +449,9 @@ class Guns:
 
     def not_residual(self, about: str | None) -> str | None:
         """Why no strip says that a line is clean."""
-        found = [line.run.name for line in self.rig.lines.values() if line.carried and about in (None, line.run.name)]
+        lines = self.rig.lines
+        mine = self.rig.carried & lines[about].parts if about in lines else self.rig.carried
+        found = sorted(mine)
         if found:
             return f"{', '.join(found)} is not flushed"
         return None if self.stripped and self.strips else "no strip was read since the last flush"

@@ -24,7 +24,7 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
     """Everything a page may say of one job's acts."""
     procedure = job.get("procedure") or {}
     acts: list[dict[str, Any]] = procedure.get("acts") or []
-    flow = job.get("water", {}).get("tap_m3_per_s")
+    flow = (job.get("water") or {}).get("tap_m3_per_s")
     for act in acts:
         yield from _act(act, flow)
     yield from _sections(acts)
@@ -63,7 +63,7 @@ def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
     if act["expect"]:
         one = act["expect"]
         family, unit = _EXPECTED[one["unit"]]
-        how = _HOW.get(one["unit"], "plain")
+        how = "plain" if one["what"] == "throw" else _HOW.get(one["unit"], "plain")
         for key, side in (("value", "near"), ("low", "up"), ("high", "down")):
             yield from some(f"acts.{one['what']}.{key}", one[key] * unit, family, side, how=how)  # type: ignore[arg-type]
 

@@ -54,6 +54,11 @@ _MIX = r"mixes\[[^\]]*\]\.batches\.\d+\.mix_m3|mixes\[[^\]]*\]\.batches\[[^\]]*\
 _FILL = (r"supply.*opened", r"supply.*shut", r"supply.*alone")
 _CORD = (r"power\.motors.*drop_volts", r"power\.motors.*drop_fraction")
 
+def _read(what: str) -> tuple[str, str, str]:
+    """What a reading should be, from and to."""
+    return rf"acts\.{what}\.value", rf"acts\.{what}\.low", rf"acts\.{what}\.high"
+
+
 NAMED: tuple[Named, ...] = (
     # The card.
     _row("card", r"", r"^and # more: page #", r"count\..*|derived.*|.*", r"count\.page"),
@@ -204,18 +209,24 @@ NAMED: tuple[Named, ...] = (
     _row("yard_test", r"", r"^By bucket before: # .* with # % .*under # %.*Paced out before: # \w+, which fits", r"yard\.throw\.found\[bucket\]\.flow_m3_per_s", r"yard\.throw\.found\[bucket\]\.share", r"yard\.throw\.limit_share", r"yard\.throw\.found\[throw\]\.ground_m"),
     _row("yard_test", r"", r"^Paced out before: #.* with # % to # %", r"yard\.throw\.found\[throw\]\.ground_m", r"yard\.throw\.found\[throw\]\.low_share", r"yard\.throw\.found\[throw\]\.high_share"),
     _row("yard_test", r"", r"^Gauge shut before: # .* with # % .*By bucket before: # .*less than.*Paced out before: # \w+, less than", r"yard\.throw\.found\[gauge\]\.gauge_closed_pa", r"yard\.throw\.found\[gauge\]\.share", r"yard\.throw\.found\[bucket\]\.flow_m3_per_s", r"yard\.throw\.found\[throw\]\.ground_m"),
-    _row("yard_test", r"", r"by-passing no longer than #", r"limit\.shut_off_on_paper"),
-    _row("yard_bench", r"", r"before it moves: # stages", r"yard\.stages"),
+    *(row for sheet, when in (("yard_test", "before"), ("yard_up", "after")) for row in (
+        _row(sheet, r"", r"^Time # \w+ in a bucket at the tip: # s \(# to # s\)", r"acts\.spray\.test\.m3", *_read("bucket")),
+        _row(sheet, r"", r"^Read the gauge, gun shut, within a minute: # \w+ \(# to # \w+\)", *_read("gauge_closed")),
+        _row(sheet, r"", r"by-passing no longer than # min: # \w+ \(# to # \w+\)", r"limit\.shut_off_on_paper", *_read("gauge_closed")),
+        _row(sheet, r"", r"^Pace out .*: # \w+ \(# to # \w+\)", rf"yard\.throw\.{when}\.ground_m", *_read("throw")[1:]),
+    )),
+    _row("yard_bench", r"", r"one by one, # of them from the root", r"yard\.stages"),
     _row("yard_bath", r"", r"holds at least # .*Water first: # .*; the stick reads #", r"bath\.tub_least_m3", r"bath\.water_m3", r"bath\.levels\[water\]\.dip_m"),
     _row("yard_bath", r"", r"^Then # .*low and slowly; it reads #", r"bath\.stock_m3", r"bath\.levels.*dip_m"),
     _row("yard_bath", r"", r"^Then # .*low and slowly", r"bath\.stock_m3"),
     _row("yard_bath", r"", r"It gets up to # \w warmer", r"derived\.bath\.warmer"),
     _row("yard_bath", r"", r"^Lower the scaled .*Soak #", r"bath\.soak_s"),
-    _row("yard_bath", r"", r"^With the parts in it stands at # \w+, # \w+ under", r"bath\.top_m", r"bath\.free_m"),
+    _row("yard_bath", r"", r"^With the parts in it is at # \w+, # \w+ under", r"bath\.top_m", r"bath\.free_m"),
     _row("yard_bath", r"", r"^Shaft.*: .* # min a pass, never over # min, # passes", r"bath\.wipe_s\.0", r"bath\.wipe_s\.1", r"derived\.bath\.passes"),
-    _row("yard_bath", r"", r"^Second tub: # .* with # .*rinsing\. # \w+ of \w+ lies", r"bath\.rinse_m3", r"bath\.rinse_bicarbonate_kg", r"bath\.neutralise\[[^\]]*\]\.carry_kg"),
+    _row("yard_bath", r"", r"within # s\. Rinse pails, and # \w+ of \w+", r"wording\.yard_bath", r"bath\.neutralise\[[^\]]*\]\.carry_kg"),
+    _row("yard_bath", r"", r"Stir # \w+ of .* into", r"acts\.neutralise\.kg"),
     _row("yard_bath", r"", r"^Spent: .*pH over #, or about # .*it takes #", r"derived\.bath\.spent_ph", r"bath\.spent_kg", r"bath\.capacity_kg"),
-    _row("yard_bath", r"", r"^Neutralise what is left: up to #", r"bath\.neutralise\[[^\]]*\]\.kg"),
+    _row("yard_bath", r"", r"^Neutralize what is left: up to #", r"bath\.neutralise\[[^\]]*\]\.kg"),
     _row("yard_bath", r"", r"gives up to # \w+ of gas", r"derived\.bath\.gas"),
     _row("yard_bath", r"", r"^No foam but heat: up to # \w warmer", r"derived\.bath\.ends_warmer"),
     _row("worksheet", r"^lime warms it > Value", r"^#", r"derived\.bath\.ends_warmer"),
@@ -242,6 +253,7 @@ NAMED: tuple[Named, ...] = (
     _row("worksheet", r"> Pace$", r"^# % of the table's, learned from # records", r"derived\.work.*\.pace", r"derived\.work.*\.records"),
     _row("worksheet", r"^pre-wet > Water", r"^#", r"water\.by_use_m3\.pre_wet"),
     _row("worksheet", r"^to fill hoses, into buckets > Water", r"^#", r"water\.by_use_m3\.line"),
+    _row("worksheet", r"^to test > Water", r"^#", r"water\.by_use_m3\.test"),
     _row("worksheet", r"^in the mix > Water", r"^#", r"water\.by_use_m3\.mix"),
     _row("worksheet", r"^rinse > Water", r"^#", r"water\.by_use_m3\.rinse"),
     _row("worksheet", r"^surface cleaner > Water", r"^#", r"water\.by_use_m3\.clean"),

@@ -289,7 +289,9 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
             ranges = re.match(r"[\d.]+ to [\d.]", text[match.start() :]) or re.search(
                 r"[\d.]+ to $", text[: match.start()]
             )
-            unit = before or (strong if ranges else "")  # `10.3 trade %, 10.2 to 10.4`
+            behind = re.match(rf"{_NUMBER} to {_NUMBER} (?P<unit>{_UNIT})\)", text[match.start() :])
+            # `10.3 trade %, 10.2 to 10.4`; `58 psi (54 to 62 psi)`
+            unit = behind["unit"] if behind else before or (strong if ranges else "")
         elif unit in STRENGTHS:
             strong = unit
         yield Figure(

@@ -54,18 +54,18 @@ def sheets(book: Book) -> list[str]:
 
 def test_a_strip_down_has_its_sheets_in_the_order_of_the_work() -> None:
     assert sheets(_book()) == [
-        "yard_card", "yard_safety", "yard_test", "yard_bench", "yard_bath", "yard_done", "worksheet",
+        "yard_card", "yard_safety", "yard_test", "yard_bench", "yard_bath", "yard_up", "yard_done", "worksheet",
     ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
     ("work", "there"),
-    [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_bench"}),
-     ("descale", {"yard_test", "yard_bench", "yard_bath"})],
+    [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_bench", "yard_up"}),
+     ("descale", {"yard_test", "yard_bench", "yard_bath", "yard_up"})],
 )  # fmt: skip
 def test_what_is_not_asked_for_has_no_sheet(work: str, there: set[str]) -> None:
     found = set(sheets(_book(f"job: {{work: {work}}}")))
-    assert found & {"yard_test", "yard_bench", "yard_bath"} == there
+    assert found & {"yard_test", "yard_bench", "yard_bath", "yard_up"} == there
 
 
 def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> None:
@@ -73,7 +73,8 @@ def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> No
     crew = text.partition("worksheet: for the owner</h2>")[0].replace("and bath", "")
     for word in ("acid", "muriatic", "goggles", "hydrogen", "bicarbonate", "lungs"):
         assert word not in crew, word
-    assert crew.count("chlorine") == 1, "a strip before any pump is opened"
+    said = crew.count("chlorine strip in its last drops") + crew.count("last drops read chlorine 0?")
+    assert crew.count("chlorine") == said == 3, "a strip before any pump is opened, and what asks for it"
 
 
 ACID_PUMP = (
@@ -92,28 +93,35 @@ def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_fi
     assert "Lungs" in crew
     assert "Hurt" not in crew
     assert "Look below it, never with a bare hand" in crew
-    hold = crew.partition("Before a hand goes in")[2]
-    assert hold.index("Flushed with clean water, a chlorine strip in its last drops 0, pH 6 to 8?") >= 0
+    hold = crew.rpartition("Before the pump is opened")[2]
+    assert hold.index("Flushed with clean water, last drops read chlorine 0, pH 6 to 8?") >= 0
+    assert crew.index("Flush low into that pail, never thrown") < crew.index("in a bucket at the tip")
     titles = [title for _, title, _ in _book(ACID_PUMP).bound.holds]
-    assert titles == ["Before the pump draws", "Before a hand goes in"]
+    assert titles == [
+        "Before the pump has power", "Before the pump is opened", "Before the pump has power", "Before the hose is coiled",
+    ]  # fmt: skip
 
 
 def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
     crew = words(ACID_PUMP).partition("Worksheet: for the owner</h2>")[0]
-    asked = crew.partition("Before the pump draws")[2]
-    assert "drained into a marked pail of its own, rinsed until a strip reads pH 6 to 8" in asked
-    assert asked.index("then filled with clean water?") < asked.index("Plain water, its tank full")
-    assert "The first water caught low in a pail, never thrown, until a strip from it reads pH 6 to 8?" in asked
-    assert "Mix drained of its test water, the pump too; then what was in it back from its pail" in crew
-    assert "far from tub and acid" not in crew
-    bathed = ACID_PUMP.replace("work: [rebuild, test]", "work: [descale, test]").replace(
-        "dedicated: muriatic", "dedicated: muriatic, wetted: [plastic]"
+    assert "Put the suction on the water tank." in crew, "any clean tank in reach"
+    assert "Flush low into that pail, never thrown" in crew
+    assert "Put the suction on the mix tank." not in crew
+    alone = "{rig: {pumps: {2: {dedicated: muriatic, draws: [mix]}}, tanks: {1: {holds: muriatic}}, setups: [{name: acid, "
+    alone += "pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan}]}, job: {pump: transfer, work: test}}"
+    empty = words(alone)
+    assert 0 < empty.index("Look into the mix tank.") < empty.index("Put the suction on the mix tank.")
+    bleach = words(
+        "{rig: {pumps: {0: {draws: [water]}}}, job: {work: test}, "
+        "day: {heels: {water: {stock: bleach, strength: 3 %, volume: 2 gal}}}}"
     )
-    assert "That pail shut, far from tub and acid?" in words(bathed)
-    bleach = words("{job: {work: test}, day: {heels: {water: {stock: bleach, strength: 3 %, volume: 2 gal}}}}")
-    assert "Water never gets that pail back: it goes into a mix tank of the same mix, else it is dosed until" in bleach
-    assert "Before the pump draws" not in words("job: {work: [rebuild, test]}"), "water feeds the booster"
-    assert "Panel shut, no hose in stock." in words("job: {work: [rebuild, test]}")
+    order = ["Empty the water tank into pail 1: 2 gal. Lid shut, marked as its own", "Fill the water tank", "Put the suction on the water tank",
+             "Empty pail 1 into a marked drum to take home"]  # fmt: skip
+    places = [bleach.find(one) for one in order]
+    assert -1 not in places, order[places.index(-1)]
+    assert places == sorted(places)
+    assert "Look into" not in words("job: {work: [rebuild, test]}"), "water feeds the booster"
+    assert "Shut panel. No hose in stock." in words("job: {work: [rebuild, test]}")
 
 
 def test_a_piston_pump_by_passes_no_longer_on_the_bench_than_at_a_house() -> None:
@@ -140,7 +148,7 @@ def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_it
     sheet = crew.partition("Safety: read aloud")[2].partition("Never")[0]
     (row,) = [row for row in sheet.split("<tr>") if "the bath, 15 vol" in row]
     assert worn in row
-    assert worn in crew.partition("Before acid is opened")[2].casefold()
+    assert worn in crew.rpartition("Before acid is poured")[2].casefold()
     assert "as at the tub, to the last cup" in crew
     assert "For hours after: hard to breathe, go to the ER." in crew
 
@@ -152,12 +160,15 @@ def test_the_forecast_is_told_at_the_bench_too() -> None:
     assert "Wind. Above 10 mph" in crew
 
 
-def test_before_acid_and_before_a_hand_goes_in_the_work_stops_for_two_initials() -> None:
+def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> None:
     book = _book()
-    assert [title for _, title, _ in book.bound.holds] == ["Before a hand goes in", "Before acid is opened"]
+    assert [title for _, title, _ in book.bound.holds] == [
+        "Before the pump has power", "Before the pump is opened", "Before acid is poured", "Before the pump has power",
+        "Before the hose is coiled",
+    ]  # fmt: skip
     text = words()
-    assert "chlorine strip from it reads 0?" in text
-    assert "Power off and locked" in text
+    assert "last drops read chlorine 0?" in text
+    assert "Pump unplugged, plug with whoever opens it?" in text
     bath = text.partition("Bath: outdoors, at the tub</h2>")[2]
     assert 0 < bath.index("Water first:") < bath.index("low and slowly")
 
@@ -166,7 +177,7 @@ def test_before_acid_and_before_a_hand_goes_in_the_work_stops_for_two_initials()
     ("pump", "said", "never"),
     [
         ("booster", ("left hand", "gripped at mid-span it collapses", "spacer", "momentary"), "Unloader"),
-        ("washer", ("which way each lip looks", "crosswise", "Unloader back to the turns", "cardboard"), "left hand"),
+        ("washer", ("which way each lip looks", "crosswise", "the unloader back to its turns", "cardboard"), "left hand"),
         ("transfer", ("Pressure switch", "Diaphragm to the light", "near 60 psi"), "Packings"),
     ],
 )  # fmt: skip
@@ -183,7 +194,7 @@ def test_there_are_as_many_lines_as_stages_and_all_fit(stages: int, paper: str) 
     book = _book(f"{{rig: {{pumps: {{0: {{stages: {stages}}}}}}}}}", paper)
     names = {box.name for box in boxes_of(book.sections) if box.name.endswith(".spacer")}
     assert names == {f"pump.stages.{n}.spacer" for n in range(1, stages + 1)}
-    assert book.bound.page("worksheet") - 1 <= (4 if stages <= 16 else 5)
+    assert book.bound.page("worksheet") - 1 <= 5
     painted = [name for name in (PdfReader(BytesIO(book.pdf)).get_fields() or {}) if name.endswith("spacer")]
     assert len(painted) == stages
 
@@ -227,7 +238,7 @@ def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
 def test_crew_pages_are_few(pump: str, system: System, paper: str) -> None:
     work = "[descale, rebuild, test]" if pump == "booster" else "[rebuild, test]"
     book = _book(f"job: {{pump: {pump}, work: {work}, tub: 5 gal, across: 12 in, tub_height: 15 in}}", paper, system)
-    assert book.bound.page("worksheet") - 1 <= (4 if pump == "booster" else 3)
+    assert book.bound.page("worksheet") - 1 <= (5 if pump == "booster" else 3)
 
 
 def _fill(book: Book, values: dict[str, str], folder: Path) -> Path:

@@ -91,7 +91,7 @@ LIME = f"stock: {{lots: [{ACID}, {{name: sack, chemical: lime, on_hand: 40 lb}}]
 
 def test_lime_is_told_as_heat_and_overshoot_and_never_as_foam() -> None:
     page = bath_page(f"{{{LIME}, job: {{bath: 10 vol % muriatic}}}}")
-    end = page.partition("Neutralise what is left")[2].partition("Let it settle")[0]
+    end = page.partition("Neutralize what is left")[2].partition("Let it settle")[0]
     assert "up to 30 F warmer" in end or "up to 29 F warmer" in end
     assert "A spoon at a time" in end
     assert "pH 12" in end
@@ -100,12 +100,12 @@ def test_lime_is_told_as_heat_and_overshoot_and_never_as_foam() -> None:
     whole = words(f"{{{LIME}, job: {{bath: 10 vol % muriatic}}}}")
     assert "Heat when it is neutralised with lime" in whole
     assert "Foam when it is neutralised" not in whole
-    foams = bath_page().partition("Neutralise what is left")[2]
+    foams = bath_page().partition("Neutralize what is left")[2]
     assert "it foams and gives up to" in foams
     assert "warmer" not in foams, "bicarbonate cools it"
     ash = bath_page(f"{{stock: {{lots: [{ACID}, {{name: ash, chemical: soda_ash, on_hand: 40 lb}}]}}}}")
-    assert "it foams and gives up to" in ash.partition("Neutralise what is left")[2]
-    assert "warmer. Open air only" in ash.partition("Neutralise what is left")[2]
+    assert "it foams and gives up to" in ash.partition("Neutralize what is left")[2]
+    assert "warmer. Open air only" in ash.partition("Neutralize what is left")[2]
 
 
 @pytest.mark.parametrize("pump", ["booster", "washer", "transfer"])
@@ -119,9 +119,10 @@ def test_what_is_taken_off_is_scale_and_lime_is_only_what_ends_a_bath(pump: str)
 
 def test_the_rinse_is_mixed_and_the_neutraliser_open_before_acid_is_and_rags_have_an_end() -> None:
     page = bath_page("{rig: {pumps: {0: {wetted: [plastic, stainless]}}}}")
-    order = ["Second tub: 5 gal of water", "stirred in", "of bicarbonate lies open beside the bath", "Before acid is opened",
-             "Rinse water mixed, neutraliser open beside the tub?", "low and slowly", "Shaft, if it is stainless: wipe",
-             "bicarbonate water over it after each", "Rags wet with acid: into the rinse water", "Neutralise what is left"]  # fmt: skip
+    order = ["Fill that pail: 2 1/2 gal of clean water", "of bicarbonate, lot bicarb into that pail",
+             "of bicarbonate open beside the tub", "Before acid is poured",
+             "Rinse water mixed, neutralizer open beside the tub?", "low and slowly", "Shaft, if it is stainless: wipe",
+             "Bicarbonate water over it after each", "Rags wet with acid: into pail 1", "Neutralize what is left"]  # fmt: skip
     places = [page.find(one) for one in order]
     assert -1 not in places, order[places.index(-1)]
     assert places == sorted(places)
@@ -175,7 +176,7 @@ def test_one_person_alone_mixes_no_bath_and_no_page_asks_who_stands_by() -> None
 def test_soda_ash_alone_is_what_everything_is_rinsed_in() -> None:
     page = bath_page(f"{{stock: {{lots: [{ACID}, {{name: ash, chemical: soda_ash, on_hand: 40 lb}}]}}}}")
     assert "bicarbonate" not in page
-    assert "of soda ash stirred in" in page
+    assert "of soda ash, lot ash into that pail" in page
 
 
 def test_a_held_job_has_no_recipe_anywhere_the_owners_sheet_included() -> None:

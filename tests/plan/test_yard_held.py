@@ -106,7 +106,7 @@ def test_after_the_test_a_mix_tank_has_its_own_back_and_a_water_tank_holds_water
     job = checked(tmp_path / "mix", OPEN, only_mix(**heel))
     before, left = job.plan.found.tanks["mix"], job.plan.left.tanks["mix"]
     assert (left.chemical, left.volume) == (before.chemical, pytest.approx(before.volume))
-    assert left.strength == pytest.approx(before.strength * 5 / 6, rel=1e-4), "the gallon below the outlet was rinsed"
+    assert left.strength == pytest.approx(before.strength), "its own back"
     (finding,) = [one for one in job.findings if one.case == "bench_tank_stands"]
     assert "the pail back in" in words.remedy(finding, "us")
     bleach: dict[str, Any] = {"day": {"heels": {"water": {"stock": "bleach", "strength": "3 %", "volume": "2 gal"}}}}

@@ -291,7 +291,8 @@ class Telling:
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
         row, _ = self.key_of(one.what, "read")
-        value, low, high = expected(one, self.system)
+        value, low, _ = expected(one, self.system)
+        high = at_most(one, self.system)
         words = self.words_of(act, row, "")
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value

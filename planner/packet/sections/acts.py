@@ -28,6 +28,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.units import show
 
+_PAILS = ("into", "source", "onto", "what")  # where an act has its pail
 _LONGEST = 12  # acts in what is repeated
 _COLUMNS = 3  # steps that are worth two columns
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
@@ -221,7 +222,7 @@ class Printing:
         pails = [
             word
             for turn in fold.acts[0]
-            for word in [getattr(turn.detail, "into", "") or getattr(turn.detail, "source", "")]
+            for word in [next((getattr(turn.detail, key) for key in _PAILS if hasattr(turn.detail, key)), "")]
             if word.startswith("pail ")
         ]
         spans = [Span(text=f"{fold.times} times", strong=True)]

@@ -89,11 +89,13 @@ class YardTelling(Telling):
     def _of_pump(self) -> Mapping[str, str]:
         yard, unloader = self.yard, written(self.yard.pump, "unloader")
         diaphragm = yard.pump.kind == "diaphragm"
-        stages = f"{yard.stages} of them" if yard.stages and yard.stages > 1 else "counted"
+        count = f"{yard.stages} of them" if yard.stages else "counted"
         replaced = f": {', '.join(yard.replace)}" if yard.replace else ""
         blocked = "" if diaphragm else "Block the shaft. Nothing above the bench can fall."
         return {
-            "stages": stages if yard.stages != 1 else "the one",
+            "lift": "Lift the stage off"
+            if yard.stages == 1
+            else f"Lift the stages off one by one, {count} from the root",
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
             "battery": ", the battery's lead too" if diaphragm else "",
             "blocked": blocked,
@@ -200,6 +202,7 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
     angle = test.after.angle if test is not None else None
     return {
         "kind": yard.pump.kind,
+        "acid": "yes" if yard.bath is not None else "no",
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "bypass": show(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time", system, toward="down"),

@@ -101,6 +101,7 @@ def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[Fl
         best = next(iter([*(line for line in own if line.joined), *whole, *own]), None)
         if best is not None:
             parts.setdefault(best.name, []).extend(rows)
+            book.flushed_by[run] = best.name
     for line in sorted(lines, key=lambda one: (not one.open, not one.joined)):
         if line.joined or line.name in parts:
             yield line, parts.get(line.name, [])
@@ -146,7 +147,7 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
 
 
 def wash(
-    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0
+    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0,
 ) -> list[Left]:  # fmt: skip
     """So much clean water [m3] through a joined line in one spray, with the gun left open; what is left in pails.
 
@@ -164,11 +165,16 @@ def wash(
         return _from_pail(book, line, volume, onto, stock, strength)
     if line.feed != feed:
         book.draw(line, feed)
+    if line.pump is not None and not line.primed:
+        book.shut(line)
+        opening.make_ready(book, line)
     book.power(line, on=True)
     return spray_out(book, line, volume, onto, stock, strength)
 
 
-def spray_out(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+def spray_out(
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
+) -> list[Left]:  # fmt: skip
     """One spray onto the ground, or pail after pail with the gun left open; the pails."""
     if onto != "pail":
         book.spray(line, volume, onto, "flush")
@@ -180,7 +186,9 @@ def spray_out(book: Book, line: Line, volume: float, onto: str, stock: str, stre
     return caught
 
 
-def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+def _from_pail(
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
+) -> list[Left]:  # fmt: skip
     """The same out of a pail, topped up while the gun is open where it holds too little; alone it is begun before.
 
     Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.
@@ -264,7 +272,7 @@ def read_strips(book: Book, line: Line, strips: Iterable[Expect]) -> None:
 
 
 def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
-    """Apart, drained, coiled, uncovered, strapped; the rest of packing's own time is for what has no box."""
+    """Apart, drained, coiled, uncovered, strapped, what rides stowed in what is left of packing's own time."""
     book.phase = "leave"
     begins = book.lead.now
     drained: set[str] = set()
@@ -280,9 +288,9 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
             _coil(book, line, stop, drained)
     for cover in book.covered:
         book.mark(Mark(verb="uncover", what=cover), "grounds", key="uncover", who="second")
-    if book.asked.mixes:
-        book.mark(Mark(verb="strap", what="drums"), "drums")
     until = max(begins + book.minutes["pack"], book.second.now if book.second is not None else 0.0)
+    if book.asked.mixes:
+        book.do(Mark(verb="strap", what="drums"), "drums", max(book.minutes["drums"], until - book.lead.now))
     book.wait_until(until)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from planner.plan.mix_model import DwellMisfit
 from planner.plan.procedure import closing, opening, state
@@ -18,10 +19,12 @@ from planner.plan.yard_model import YardPlan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """A wash job's procedure, and the walls on which mix would stand too long."""
+    """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through."""
 
     procedure: Procedure
-    misfits: tuple[DwellMisfit, ...]
+    misfits: tuple[DwellMisfit, ...] = ()
+    flushed_by: Mapping[str, str] = field(default_factory=dict)
+    sections: Mapping[str, int] = field(default_factory=dict)
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
@@ -48,6 +51,8 @@ def wash_job(asked: Asked, begins: float) -> Made:
     return Made(
         procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))),
         misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
+        flushed_by=book.flushed_by,
+        sections={wall.name: wall.sections for wall in wash.walls},
     )
 
 
@@ -56,9 +61,7 @@ def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:
     asked = replace(asked, runs=yard.runs)
     acts = yard_acts(asked, yard, state.begin(asked, ()), begins)
     before = state.begin(asked, acts)
-    return Made(
-        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))), misfits=()
-    )
+    return Made(procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))))
 
 
 def first_lines(book: Book) -> list[Line]:

@@ -21,6 +21,10 @@ _SLACK = 30.0
 """Seconds a planned dwell keeps from its longest: for shutting, walking and switching (our choice)."""
 
 _NOISE = 1e-9
+_REJOINED = (
+    "relieve", "part", "join", "set_dosing", "draw_from", "prime", "breaker", "gun", "stop_point"
+)  # fmt: skip
+"""What is done to change one line for another, by its row in the table of minutes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,10 +278,10 @@ def swap_seconds(book: Book, of: Line, to: Line) -> float:
         return 0.0
     minutes = book.minutes
     guns = minutes["shut"] + 2.0 * minutes["power"]
+    walks = 2.0 * max(of.length, to.length) / minutes["walk_pace"]
     if not shares_gear(of, to):
-        return guns if book.second is not None else guns + 2.0 * of.length / minutes["walk_pace"]
-    taken = sum(minutes[key] for key in ("relieve", "part", "join", "set_dosing", "draw_from", "prime", "gun"))
-    return guns + taken + (0.0 if book.second is not None else 2.0 * of.length / minutes["walk_pace"])
+        return guns if book.second is not None else guns + walks
+    return guns + walks + sum(minutes[key] for key in _REJOINED)
 
 
 def cover_seconds(book: Book, wall: Wall, section: int) -> float:

@@ -8,7 +8,7 @@ waters.  A line that no water goes through between its sections stays on mix fro
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, floor, inf
 from typing import Final, Literal
 
@@ -31,6 +31,7 @@ from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import (
     Share,
     Wall,
+    apart,
     mix_seconds,
     rinse_elapsed,
     shares_gear,
@@ -106,6 +107,7 @@ class Wash:
     steps: list[tuple[Wall, int]] = field(default_factory=list)
     setting: dict[str, tuple[object, ...]] = field(default_factory=dict)
     flushed: set[int] = field(default_factory=set)
+    catching: set[str] = field(default_factory=set)
 
     @property
     def job(self) -> JobInput:
@@ -141,7 +143,7 @@ class Wash:
             if mixer is None:
                 self.plain(wall, number, water)
                 continue
-            if water is not None and water.row.run != mixer.row.run and id(mixer.mix) not in self.supplies:
+            if water is not None and id(mixer.mix) not in self.supplies and not apart(self.book, mixer, water):
                 self.ready(water.row.run)
             supply = self.supply(mixer)
             if self.runs_out(supply, wall, number):
@@ -273,11 +275,7 @@ class Wash:
     ) -> None:  # fmt: skip
         """The gun of a line open, any other shut; its pump is on by then."""
         book = self.book
-        for other in book.lines.values():
-            if other is not line and other.open:
-                book.shut(other)
-                if other.allowed < inf:
-                    book.power(other, on=False)
+        self.lay_down(line)
         self.powered(line)
         fill = self.pail_kept_full(line, volume, lasts)
         done = book.spray(line, volume, onto, use, lasts=lasts, section=section, stop=line.mix_stop)
@@ -286,6 +284,14 @@ class Wash:
             fill.start = done.end - max(lasts, volume / line.flow)
             fill.lasts = done.end - fill.start
             fill.hands = min(fill.hands or 0.0, fill.lasts)
+
+    def lay_down(self, line: Line) -> None:
+        """Any other gun shut, and its pump off if it may not stand so."""
+        for other in self.book.lines.values():
+            if other is not line:
+                self.book.shut(other)
+                if other.on and other.allowed < inf:
+                    self.book.power(other, on=False)
 
     def powered(self, line: Line) -> None:
         """The line's pump on."""
@@ -306,8 +312,15 @@ class Wash:
 
     def into_pail(self, volume: float, stock: str, strength: float) -> tuple[str, float]:
         """A fresh pail for what no wall takes, and how much of it goes in [m3]."""
+        last = self.wastes[-1] if self.wastes else None
+        same = last is not None and last.place in self.catching and (last.stock, last.strength) == (stock, strength)
+        if same and last is not None and PAIL * _BRIM - last.volume > _DROP:
+            part = min(volume, PAIL * _BRIM - last.volume)
+            self.wastes[-1] = replace(last, volume=last.volume + part)
+            return last.place, part
         part = min(volume, PAIL * _BRIM)
         name = self.book.pail()
+        self.catching.add(name)
         self.wastes.append(Left(place=name, stock=stock, volume=part, strength=strength))
         return name, part
 
@@ -320,9 +333,7 @@ class Wash:
             return
         self.setting[line.name] = wanted
         book = self.book
-        for other in book.lines.values():
-            if other is not line:
-                book.shut(other)
+        self.lay_down(line)
         ends = None
         pailed = line.plan.input.premix and supply is None and kept_for_acid(book, line)
         if line.open and book.second is not None and not pailed:
@@ -638,14 +649,19 @@ def _loads(mix: MixPlan) -> Iterator[Load]:
     if not shares:
         yield Load(number=1, gives=inf, most=inf)
         return
+    whole = sum(part.mix for part in mix.parts)
     for number, share in enumerate(shares, start=1):
         last = number == len(shares)
-        gives = share.mix if share.mix is not None and not last else (share.mix or inf)
+        planned = share.mix or 0.0
         on_hand = share.lot.on_hand
         most = on_hand / share.share if on_hand is not None and share.share else inf
         if mix.kind == "metered":
-            yield Load(number=number, gives=inf if last else gives, most=max(most, gives), share=share)
+            gives = inf if last else planned
+            yield Load(number=number, gives=gives, most=max(most, gives), share=share)
             continue
+        # A drum that is emptied gives no more than it holds, and the jug holds a little over.
+        gives = whole if last else min(planned / trial.OVER, whole)
+        whole -= gives
         device = mix.run.dosing
         ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
         count = max(ceil(gives * trial.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
