@@ -258,12 +258,14 @@ def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named():
 def test_a_reading_says_what_it_should_be_and_what_to_do_if_it_differs():
     test = steps(HOUSE, "set_up")
     assert (
-        "Time 5 gal in a bucket at the tip: 31 s (29 to 33). If it is slow, look for a kink or a clogged strainer."
+        "Time 5 gal in a bucket at the tip: 31 s (29 to 33 s). If it is slow, look for a kink or a clogged strainer."
         in test
     )
-    assert any(step.startswith("Second: read the gauge, gun shut: 71 psi (66 to 76). If it is low") for step in test)
+    assert any(
+        step.startswith("Second: read the gauge, gun shut: 71 psi (66 to 76 psi). If it is low") for step in test
+    )
     (jug,) = [step for step in steps(HOUSE, "wash") if "jug went down" in step]
-    assert "40 fl oz (37 to 43). If it differs, call" in jug
+    assert "40 fl oz (37 to 43 fl oz). If it differs, call" in jug
     assert "1180 mL" in jug_in_si()
 
 
