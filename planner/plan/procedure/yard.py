@@ -132,6 +132,9 @@ def _tested_again(bench: Bench, line: Line) -> None:
     bench.spray(line, line.volume, "ground", "line")
     _shown(bench, line, test.after)
     bench.power(line, on=False)
+    if bench.yard.bath is not None:
+        # Bleach may be the next that goes through it.
+        bench.read(_ph(_RINSED), "strip", run=line.name, why="flush.needed")
     _noted(bench, test.after)
 
 
