@@ -303,7 +303,7 @@ def test_two_dress_together_and_everything_else_is_one_persons(tmp_path: Path) -
     assert both == {"wear"}
     assert not [act for act in plan.procedure.acts if act.who == "second"]
     (bucket, _) = [act for act in acts_of(plan, Spray) if act.detail.onto == "bucket"]  # type: ignore[union-attr]
-    assert bucket.detail.volume == pytest.approx(0.020)  # type: ignore[union-attr]
+    assert bucket.detail.volume == pytest.approx(0.010)  # type: ignore[union-attr]
 
 
 def test_what_is_known_to_be_in_it_goes_into_pails_before_anything_is_thrown(tmp_path: Path) -> None:
