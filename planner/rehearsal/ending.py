@@ -83,8 +83,8 @@ def _nothing_left(setting: Setting, rig: Rig, stops: Stops, last: str, log: Log)
             log.add("end", last, f"{line.run.name} is left joined")
         if names_in(line.queue.parcels) - {AIR}:
             log.add("end", last, f"there is more than water in the line of {line.run.name}")
-        if line.carried and setting.flushes.get(line.run.name):
-            log.add("end", last, f"{line.run.name} is never flushed")
+    if rig.carried and setting.flushes:
+        log.add("end", last, f"{', '.join(sorted(rig.carried))} is never flushed")
     for name, parcels in rig.hoses.items():
         held = names_in(parcels) - {AIR, UNKNOWN}
         if held:

@@ -39,6 +39,7 @@ def setting_of(
     starts = [span.start for span in spans if span.start is not None]
     begins = min(starts) if starts else 0.0
     yard = job.kind == "yard"
+    bath = plan.yard.bath if plan.yard is not None else None
     return Setting(
         kind="yard" if yard else "wash",
         tanks={
@@ -95,7 +96,8 @@ def setting_of(
                      for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
-        soak=plan.yard.bath.soak if plan.yard is not None and plan.yard.bath is not None else None,
+        soak=bath.soak if bath is not None else None,
+        rinse=bath.rinse * bath.rinses if bath is not None else 0.0,
         keys=keys,
         pace=float(job.tables.get("minutes", {}).get("walk_pace", PACE)),
         units=job.company.units,

@@ -361,15 +361,11 @@ class Guns:
             self.stripped = False
 
     def _flushed(self, line: Line) -> None:
-        """A line is clean once water went all the way through it, and so is one made up of nothing but its parts."""
-        if names_in(line.queue.parcels) - {AIR}:
-            return
-        parts = {*line.run.hoses, line.run.pump, line.run.device}
-        for other in self.rig.lines.values():
-            if {*other.run.hoses, other.run.pump, other.run.device} - {None} <= parts:
-                other.carried = False
-        if line.run.pump is not None:
-            self.rig.pumps[line.run.pump].seen.clear()
+        """A line is clean once water went all the way through it."""
+        if not names_in(line.queue.parcels) - {AIR}:
+            self.rig.carried -= line.parts
+            if line.run.pump is not None:
+                self.rig.pumps[line.run.pump].seen.clear()
 
     def _clean(self, act: Act, spray: Spray, landed: Landed) -> None:
         """What may leave a tip there."""
@@ -453,7 +449,9 @@ class Guns:
 
     def not_residual(self, about: str | None) -> str | None:
         """Why no strip says that a line is clean."""
-        found = [line.run.name for line in self.rig.lines.values() if line.carried and about in (None, line.run.name)]
+        lines = self.rig.lines
+        mine = self.rig.carried & lines[about].parts if about in lines else self.rig.carried
+        found = sorted(mine)
         if found:
             return f"{', '.join(found)} is not flushed"
         return None if self.stripped and self.strips else "no strip was read since the last flush"

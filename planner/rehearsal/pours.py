@@ -24,6 +24,7 @@ class Pours:
         self.setting, self.rig, self.stops, self.log = setting, rig, stops, log
         self.soaked: dict[str, float] = {}
         self.sour: set[str] = set()
+        self.rinsed: dict[tuple[str, str], float] = {}
 
     def close(self, last: str) -> None:
         """Every part that lay in acid lay in it as long as was asked."""
@@ -33,7 +34,10 @@ class Pours:
         if not self.soaked:
             self.log.add("section", last, "nothing lies in the bath")
         for what in sorted(self.sour):
-            self.log.add("section", last, f"{what} comes out of the acid and is never rinsed")
+            rinse = sum(volume for (part, _), volume in self.rinsed.items() if part == what)
+            if rinse < self.setting.rinse * (1.0 - 1e-9) or not self.rinsed:
+                told = f"{self.log.volume(rinse)}, {self.log.volume(self.setting.rinse)} was asked"
+                self.log.add("section", last, f"{what} comes out of the acid and is rinsed in {told}")
         for what, seconds in self.soaked.items():
             if abs(seconds - asked) > _WITHIN * asked:
                 told = f"{self.log.time(seconds)}, {self.log.time(asked)} was asked"
@@ -120,7 +124,7 @@ class Pours:
             # An injector that needs its stock as it is has it neat too; too strong a jug is seen on the wall.
             vessel.neat, vessel.watered, vessel.order, vessel.unstirred = pour.lot, True, pour.order, True
             return
-        if not vessel.watered:
+        if not vessel.watered and not vessel.volume > LEAST:
             log.add("order", act.id, f"{pour.lot} goes into {pour.into} before any water")
         if pour.order <= vessel.order:
             log.add("order", act.id, f"{pour.lot} is number {pour.order} into {pour.into}, after {vessel.order}")
@@ -252,8 +256,8 @@ class Pours:
             self.sour.add(soak.what)
             if "no_aluminium" not in self.stops.done:
                 self.log.add("meet", act.id, f"{soak.what} goes into {acid[0]}, and nobody looked for aluminium")
-        else:
-            self.sour.discard(soak.what)
+        elif (soak.what, soak.into) not in self.rinsed:
+            self.rinsed[soak.what, soak.into] = vessel.volume
         for name in acid:
             self.soaked[soak.what] = self.soaked.get(soak.what, 0.0) + soak.seconds
             for pump in self.rig.pumps.values():

@@ -20,6 +20,7 @@ from planner.rehearsal.vessels import (
     AIR,
     LEAST,
     OF_AIR,
+    SOAP,
     UNKNOWN,
     WATER,
     Mixture,
@@ -53,7 +54,7 @@ _ROUNDING = 1.0 + 1e-9
 class Line:
     """One run's line. `draws` None: nobody has set its dosing; `suction` is what its suction stood in.
 
-    `carried`: stock went through since its last flush; `pressed`: pressure stands in it.
+    `pressed`: pressure stands in it.
     """
 
     run: Run
@@ -64,8 +65,13 @@ class Line:
     draws: tuple[Draw, ...] | None = None
     open: bool = False
     pressed: bool = False
-    carried: bool = False
     suction: set[str] = field(default_factory=set)
+
+    @property
+    def parts(self) -> set[str]:
+        """What stock goes through: hoses, the dosing, the pump of any but an injector's line."""
+        pump = self.run.pump if self.run.dosing != "injector" else None
+        return {*self.run.hoses, *(part for part in (pump, self.run.device) if part is not None)}
 
     @property
     def flow(self) -> float:
@@ -136,6 +142,7 @@ class Rig:
         self.water = 0.0
         self.beds = 0.0
         self.over: set[str] = set()
+        self.carried: set[str] = set()
         self.watered: list[tuple[float, float]] = []
         self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
@@ -293,7 +300,8 @@ class Rig:
         if new:
             if use not in _ON_MIX:
                 self.log.add("clean", act.id, f"{', '.join(new)} goes into {line.run.name} during its {use}")
-            line.carried = True
+            if set(new) - {SOAP}:
+                self.carried |= line.parts
             self._sees(act, line, new, chemicals(sucked))
         return line.queue.push(volume, mixture)
 
@@ -310,7 +318,7 @@ class Rig:
         for name in sucked if line.run.dosing == "injector" else new:
             if name not in state.seen:
                 self.meeting(act, name, state.seen, pump)
-                if kept is not None and kept != name and name != "surfactant":
+                if kept is not None and kept != name and name != SOAP:
                     self.log.add("meet", act.id, f"{name} goes through {pump}, which is kept for {kept}")
                 state.seen.add(name)
 
@@ -342,7 +350,8 @@ class Rig:
         line.queue = Queue(parcels)
         line.joined, line.primed, line.feed, line.draws = True, False, None, None
         line.suction = set()
-        line.carried = line.carried or bool(names_in(parcels) - {AIR, UNKNOWN})
+        if names_in(parcels) - {AIR, UNKNOWN, SOAP}:
+            self.carried |= line.parts
 
     def part(self, act: Act, line: Line) -> None:
         """A line apart; each hose keeps what it holds."""

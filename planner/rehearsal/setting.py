@@ -153,7 +153,7 @@ class Setting:
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
     [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
     is left in them. `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts
-    lie in acid in the yard.
+    lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
     """
 
     kind: Literal["wash", "yard"]
@@ -180,6 +180,7 @@ class Setting:
     heels_after: Mapping[str, Stands] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
     soak: float | None = None
+    rinse: float = 0.0
     keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)
     pace: float = PACE
     units: System = "us"

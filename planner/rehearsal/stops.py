@@ -33,7 +33,7 @@ class Stops:
     log: Log
     done: dict[str, float] = field(default_factory=dict)
     covered: dict[str, str] = field(default_factory=dict)
-    worn: dict[str, str] = field(default_factory=dict)
+    worn: list[str] = field(default_factory=list)
     coiled: set[str] = field(default_factory=set)
     laid_out: set[str] = field(default_factory=set)
     joined: set[str] = field(default_factory=set)
@@ -73,7 +73,7 @@ class Stops:
             if self.covered.pop(what, None) is None:
                 self.log.add("end", act.id, f"{what} was never covered")
         elif verb == "wear":
-            self.worn[what] = act.phase
+            self.worn.append(what)
         elif verb == "lay_out":
             self.laid_out.add(what)
 
@@ -96,7 +96,7 @@ class Stops:
             self.log.add("order", act.id, f"stop point {point.number} waits for itself")
         for key in point.asks:
             self._true(act, key, point.about, state)
-        for missing in self._least(act, point):
+        for missing in self._least(point):
             self.log.add("order", act.id, f"stop point {point.number}, before {point.before}, does not ask {missing}")
 
     def _true(self, act: Act, key: str, about: str | None, state: State) -> None:
@@ -107,7 +107,7 @@ class Stops:
         elif key not in self.done:
             self.log.add("order", act.id, f"it asks {key}, and that was not done before")
 
-    def _least(self, act: Act, point: StopPoint) -> list[str]:
+    def _least(self, point: StopPoint) -> list[str]:
         """What a stop point of its kind has to ask and does not."""
         asks, setting = set(point.asks), self.setting
         least: list[str] = []
@@ -117,9 +117,7 @@ class Stops:
             least = ["primed", *named, *looked]
         elif point.before in ("stock", "acid"):
             least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows"]
-            # What was put on just for this; from before, some of it at least.
-            least += [what for what, phase in self.worn.items() if phase == act.phase]
-            least += [] if asks & set(self.worn) else ["what is worn"]
+            least += self.worn or ["what is worn"]
             least += ["no_aluminium"] if point.before == "acid" and setting.kind == "yard" else []
             if self._acid(point) and "acid_gloves" not in self.worn:
                 least.append("acid_gloves")

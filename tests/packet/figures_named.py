@@ -253,6 +253,7 @@ NAMED: tuple[Named, ...] = (
     _row("worksheet", r"> Pace$", r"^# % of the table's, learned from # records", r"derived\.work.*\.pace", r"derived\.work.*\.records"),
     _row("worksheet", r"^pre-wet > Water", r"^#", r"water\.by_use_m3\.pre_wet"),
     _row("worksheet", r"^to fill hoses, into buckets > Water", r"^#", r"water\.by_use_m3\.line"),
+    _row("worksheet", r"^to test > Water", r"^#", r"water\.by_use_m3\.test"),
     _row("worksheet", r"^in the mix > Water", r"^#", r"water\.by_use_m3\.mix"),
     _row("worksheet", r"^rinse > Water", r"^#", r"water\.by_use_m3\.rinse"),
     _row("worksheet", r"^surface cleaner > Water", r"^#", r"water\.by_use_m3\.clean"),

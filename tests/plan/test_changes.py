@@ -127,11 +127,12 @@ def test_water_clock_and_tanks_all_count_the_flush_between(tmp_path: Path) -> No
     at_end = sum(flush.volume or 0.0 for flush in plan.flushes)
     assert plan.water.flush == pytest.approx(at_end + change.volume)
     (span,) = [span for span in plan.time if span.what == "flush first"]
-    assert span.seconds == pytest.approx(change.seconds)
+    # What is drained is carried away, and a strip says when it is clean.
+    assert change.seconds < span.seconds < 2.0 * change.seconds
     assert plan.supply is not None
     (phase,) = [phase for phase in plan.supply.phases if phase.what == "flush first"]
-    assert sum(phase.draws.values()) == pytest.approx(change.volume)
-    on_site = sum(span.seconds for span in plan.time if span.what not in ("drive", "walk-round"))
+    assert phase.draws["tap"] == pytest.approx(change.volume)
+    on_site = sum(span.seconds for span in plan.time if span.what != "drive")
     assert sum(phase.seconds for phase in plan.supply.phases) == pytest.approx(on_site)
 
 
@@ -175,7 +176,8 @@ def test_bleach_in_the_tank_that_gives_the_water_is_flushed_out_and_the_tank_is_
     assert "water" not in plan.left.tanks
     assert plan.supply is not None
     assert plan.supply.main is not None
-    assert plan.supply.main.start == 0.0
+    assert plan.supply.main.start == pytest.approx(5 * GALLON)
+    assert plan.supply.main.lowest <= 5 * GALLON * (1.0 + 1e-9)
 
 
 @pytest.mark.parametrize(

@@ -33,6 +33,7 @@ from planner.plan.procedure.acts import (
     Pour,
     Power,
     Procedure,
+    Relieve,
     Section,
     SetDosing,
     Shut,
@@ -366,7 +367,10 @@ def test_a_premix_line_tested_with_the_water_of_its_mix_tank_counts_that_once() 
 
 
 def test_a_tank_rinsed_of_its_heel_and_pumped_out_through_the_line_counts_that_once() -> None:
-    """A tenth is filled to rinse it, drained, then a half that goes out through the line; then it is a clean feed."""
+    """A tenth is filled to rinse it, drained, then a half that goes out through the line; then seven to draw three of.
+
+    It does not begin clean, so that all that is filled into it counts.
+    """
     found = totals.water(
         made(
             [
@@ -381,9 +385,9 @@ def test_a_tank_rinsed_of_its_heel_and_pumped_out_through_the_line_counts_that_o
             water=bleach(0.01),
         )
     )
-    assert found.flush == pytest.approx(0.6)
+    assert found.flush == pytest.approx(0.6 + 4.0)
     assert found.rinse == pytest.approx(3.0)
-    assert found.need == pytest.approx(3.6)
+    assert found.need == pytest.approx(7.6)
 
 
 def test_clean_water_drawn_through_a_dosing_leaves_the_feed_that_much_less() -> None:
@@ -438,6 +442,31 @@ def test_what_is_mixed_in_a_jug_before_the_first_wall_belongs_to_set_up(plan: Se
     ]
     spans = totals.spans(plan.job, made(acts), None)
     assert [(span.what, span.seconds) for span in spans] == [("set up", 20.0), ("wall", 10.0)]
+
+
+def test_a_line_joined_again_is_a_part_of_its_wall_and_one_that_is_tried_first_is_not(plan: Settled) -> None:
+    def spans(phase: str) -> list[tuple[str, float]]:
+        acts = [
+            act(spray(0.1, "wet"), 0.0, 10.0, wall="wall"),
+            act(mark("gun front"), 10.0, 10.0, phase="set_up"),
+            act(spray(0.1, "line"), 20.0, 10.0, phase=phase),
+            act(mark("people_clear"), 30.0, 10.0),
+            act(spray(0.1, "mix"), 40.0, 10.0, wall="wall"),
+        ]
+        return [(span.what, span.seconds) for span in totals.spans(plan.job, made(acts), None)]
+
+    assert spans("wash") == spans("set_up") == [("wall", 50.0)]
+    assert spans("test") == [("wall", 10.0), ("set up", 20.0), ("wall", 20.0)]
+
+
+def test_a_line_that_carried_water_alone_is_let_down_while_the_crew_packs(plan: Settled) -> None:
+    acts = [
+        act(spray(0.1, "rinse"), 0.0, 10.0, wall="wall"),
+        act(Relieve(run="front"), 10.0, 10.0, phase="flush"),
+        act(mark("drums"), 20.0, 10.0, phase="leave"),
+    ]
+    spans = totals.spans(plan.job, made(acts), None)
+    assert [(span.what, span.seconds) for span in spans] == [("wall", 10.0), ("pack", 20.0)]
 
 
 def test_a_drum_changed_between_sections_of_a_wall_is_a_part_of_it(plan: Settled) -> None:

@@ -23,14 +23,37 @@ def reason(one: Spoiled) -> str | None:
         case "sprayed elsewhere":
             return _sprayed(one)
         case "somebody else":
-            free = isinstance(one.act.detail, of.Mark) and one.act.detail.verb == "uncover"
-            return "either of them may take a cover off" if free else None
+            return _somebody_else(one)
+        case "stop point asks less":
+            more = isinstance(one.act.detail, of.StopPoint) and one.act.detail.before == "open"
+            return "the contract has no gloves among what is asked before a pump is opened" if more else None
+        case "wrong section":
+            return _little(one)
         case "wrong amount":
             return _amount(one)
         case "sprayed for something else":
             yard = one.setting.kind == "yard" and one.how == "use flush"
             return "in the yard no flush is printed, and there is only water in the line" if yard else None
     return None
+
+
+def _somebody_else(one: Spoiled) -> str | None:
+    detail = one.act.detail
+    if isinstance(detail, of.Mark) and detail.verb == "uncover":
+        return "either of them may take a cover off"
+    if isinstance(detail, of.Wait | of.Mark) and one.act.end >= one.before.ends - 1e-6:
+        return "the last thing done, and either of them may do it"
+    return None
+
+
+def _little(one: Spoiled) -> str | None:
+    """A little of a wetting on the next section."""
+    spray, section = one.act.detail, one.act.section
+    if not isinstance(spray, of.Spray) or spray.use != "wet" or section is None:
+        return None
+    asked = sum(work.wet for work in one.setting.work if work.surface == section.surface) / section.of
+    off = spray.volume <= 0.05 * asked * (1.0 + 1e-9)
+    return "the contract lets a wetting be off by as much" if off else None
 
 
 def _amount(one: Spoiled) -> str | None:
@@ -68,11 +91,17 @@ def _swapped(one: Spoiled) -> str | None:
     if any(isinstance(detail, of.Mark | of.Read | of.Wait) for detail in kinds):
         return "a look, reading or wait a little earlier or later, and no stop point between them"
     if all(isinstance(detail, of.Spray) for detail in kinds):
-        return _sprays(first, second)
+        return _sprays(one, first, second)
     if {type(detail) for detail in kinds} == {of.SetDosing, of.DrawFrom}:
         return "dosing and suction are set before anything is primed, whichever comes first"
     if {type(detail) for detail in kinds} == {of.Power, of.DrawFrom} and one.setting.pumps[_pump(one, kinds)].switched:
         return "a pump that stops itself stands still with its gun shut while its suction is moved"
+    if first.detail == second.detail:
+        return "the same thing twice"
+    if all(isinstance(detail, of.Fill) for detail in kinds):
+        return "two fillings, nothing drawn on or poured between"
+    if all(isinstance(detail, of.Soak) for detail in kinds):
+        return "the pails parts are rinsed in, in another order"
     if not _touched(first) & _touched(second):
         return "they have nothing in common but who does them"
     if {type(detail) for detail in kinds} == {of.Fill, of.Drain}:
@@ -87,7 +116,7 @@ def _beside_a_stop_point(first: Act, second: Act) -> str | None:
         return None
     if isinstance(other.detail, of.Power) and other.detail.on:
         return None
-    free = of.Fill | of.WaterBed | of.Drain | of.Join | of.Parting | of.Power | of.Mark
+    free = of.Fill | of.WaterBed | of.Drain | of.Join | of.Parting | of.Power | of.Mark | of.Read
     return "the stop point neither asks it nor guards it" if isinstance(other.detail, free) else None
 
 
@@ -96,7 +125,7 @@ def _pump(one: Spoiled, kinds: tuple[of.Detail, of.Detail]) -> str:
     return one.setting.runs[run].pump or ""
 
 
-def _sprays(first: Act, second: Act) -> str | None:
+def _sprays(of_all: Spoiled, first: Act, second: Act) -> str | None:
     """Of one gun, one after the other."""
     one, other = first.detail, second.detail
     assert isinstance(one, of.Spray)
@@ -105,6 +134,12 @@ def _sprays(first: Act, second: Act) -> str | None:
         return None
     if one.use == other.use and first.section == second.section and one.onto == other.onto:
         return "two parts of one spray"
+    if {one.use, other.use} <= {"test", "line"}:
+        return "two sprays of the line's trial, with nothing but water in it"
+    walls = first.section is not None and second.section is not None and first.section.surface == second.section.surface
+    rests = first.section is not None and first.section.surface in of_all.setting.rests
+    if walls and one.use == other.use and (one.use == "clean" or (one.use == "mix" and rests)):
+        return "the sections of a wall that nothing is waited for, in another order"
     if {one.use, other.use} == {"rinse", "flush"}:
         return "the line is on water for both, and the flush is all that was asked"
     return None
@@ -114,7 +149,15 @@ def _touched(act: Act) -> set[str]:
     """What an act changes or draws on; water from outside is there for all."""
     names = ("run", "into", "source", "to", "feed", "tank", "lot", "what", "bed", "pump")
     found = {getattr(act.detail, name, None) for name in names}
-    return {name for name in found if isinstance(name, str)} - {"tap", "hydrant", "pond", "lawn", "ground"}
+    return {name for name in found if isinstance(name, str)} - {
+        "tap",
+        "hydrant",
+        "pond",
+        "lawn",
+        "ground",
+        "sanitary",
+        "carried_home",
+    }
 
 
 def _somewhere(one: Spoiled) -> str | None:
@@ -129,6 +172,14 @@ def _left_out(one: Spoiled) -> str | None:
     detail = one.act.detail
     if isinstance(detail, of.Wait):
         return "a wait for somebody whose work nothing the lead does next needs"
+    if isinstance(detail, of.Shut) and one.kind == "left out, closed up" and isinstance(_after(one).detail, of.Spray):
+        return "the gun goes on from one pail to the next"
+    if isinstance(detail, of.Relieve) and _let_out_later(one):
+        return "the pressure is let out again before anything comes apart"
+    if isinstance(detail, of.Soak) and detail.into.startswith("pail ") and detail.what == "housing":
+        return "a part that never lay in acid"
+    if isinstance(detail, of.Mark) and detail.verb == "strap" and one.setting.kind == "yard":
+        return "in the yard nothing rides"
     if isinstance(detail, of.Read) and _key(one.act) not in _asked(one):
         return "a reading that no stop point asks"
     if (
@@ -138,6 +189,24 @@ def _left_out(one: Spoiled) -> str | None:
     ):
         return "a look, question, note or laying out that no stop point asks"
     return None
+
+
+def _after(one: Spoiled) -> Act:
+    """The next act of the same person."""
+    later = [act for act in one.before.acts if act.start >= one.act.end - 1e-6 and act.who == one.act.who]
+    return min(later, key=lambda act: act.start)
+
+
+def _let_out_later(one: Spoiled) -> bool:
+    """Whether the pressure is let out again before a line comes apart or a stop point asks it."""
+    for act in (act for act in one.before.acts if act.start >= one.act.end - 1e-6):
+        if isinstance(act.detail, of.Relieve):
+            return True
+        if isinstance(act.detail, of.Parting):
+            return False
+        if isinstance(act.detail, of.StopPoint) and "no_pressure" in act.detail.asks:
+            return False
+    return False
 
 
 def _sprayed(one: Spoiled) -> str | None:

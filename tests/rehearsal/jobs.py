@@ -33,7 +33,7 @@ def _off(script: Script, name: str) -> None:
 
 def yard() -> Job:
     """The booster tested, flushed, opened, its stages bathed in acid, rinsed, built up, tested again."""
-    setting = replace(BASE, kind="yard", runs={"bench": run("bench")}, soak=900.0)
+    setting = replace(BASE, kind="yard", runs={"bench": run("bench")}, soak=900.0, rinse=0.012)
     script = Script(setting, "test")
     _test(script, "bench")
     script.spray("bench", 0.02, "lawn", "flush", at="rig")

@@ -14,6 +14,9 @@ from planner.rehearsal.setting import Beds, Hose, Lot, Mix, Pump, Run, Setting, 
 from tests.acts_read import procedure_from
 
 REFERENCE = Path(__file__).parents[1] / "published"
+SIDING = {"vinyl"}
+"""Kinds of the files' walls on which hypochlorite may stand twice as long as is aimed at (the contract)."""
+
 BY_HAND = ("procedure_house.json", "procedure_roof_one_person.json")
 
 
@@ -74,7 +77,7 @@ def setting_from(found: dict[str, Any]) -> Setting:
                 clean=one["clean_s"] * flows[one["run"]],
                 dwell_least=one["dwell_s"][0],
                 dwell_most=one.get("dwell_most_s")
-                or one["dwell_s"][1] * (2.0 if stocks.get(one["run"]) == "hypochlorite" else 1.0),
+                or one["dwell_s"][1] * (2.0 if stocks.get(one["run"]) == "hypochlorite" and one["kind"] in SIDING else 1.0),
             )
             for one in job["work"]
         ),

@@ -237,6 +237,8 @@ class _Spoiler:
                     other = of.Held(stock=stock, strength=10.0)
                     yield self._told(act, which, f"{name} {stock}", replace(state, hoses={**state.hoses, name: other}))
             for name, left in state.lots.items():
+                if not left:
+                    continue
                 yield self._told(act, which, name, replace(state, lots={**state.lots, name: 0.9 * left}))
 
     def _told(self, act: Act, which: str, name: str, state: of.State) -> Spoiled:

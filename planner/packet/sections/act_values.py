@@ -56,7 +56,7 @@ _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
     "mark", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up", "kind", "step",
 )  # fmt: skip
-_PH_STEP = 0.1
+_ALIKE = 0.02  # a fill that differs by more than this is not a batch's
 
 
 def runs_of(plan: JobPlan) -> tuple[RunPlan, ...]:
@@ -166,19 +166,18 @@ class Telling:
             if not isinstance(detail, (Fill, Pour)) or detail.into not in waiting:
                 continue
             batches = waiting[detail.into]
-            while batches:
-                title, left = batches[0]
+            # What a tank is rinsed with is no part of a batch: only what fits the next ones is.
+            for n, (title, left) in enumerate(batches):
                 at = next((n for n, one in enumerate(left) if self._is(one, detail)), None)
                 if at is not None:
                     found[act.id] = (title, left[at])
-                    batches[0] = ("", left[at + 1 :])
+                    waiting[detail.into] = [("", left[at + 1 :]), *batches[n + 1 :]]
                     break
-                batches.pop(0)
         return found
 
     def _is(self, one: Addition, detail: Fill | Pour) -> bool:
         if isinstance(detail, Fill):
-            return one.what == "water"
+            return one.what == "water" and abs(one.volume - detail.volume) <= _ALIKE * one.volume
         return one.what == detail.lot or (one.what == "soap" and self.chemical(detail.lot) == "surfactant")
 
     def chemical(self, lot: str) -> str:

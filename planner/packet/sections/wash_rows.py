@@ -66,6 +66,7 @@ class _Row:
 
     times: int
     turns: list[Turns] = field(default_factory=list)
+    then: bool = False  # it goes in turn with the row above, as often
 
     def sprays(self, *uses: str) -> list[Turns]:
         """Its sprays of these uses."""
@@ -110,7 +111,7 @@ def _whole(rows: Sequence[_Row]) -> list[_Row]:
         if not any(_on_wall(turn[0]) for turn in row.turns):
             waiting += row.turns
             continue
-        made.append(_Row(times=row.times, turns=[*waiting, *row.turns]))
+        made.append(_Row(times=row.times, turns=[*waiting, *row.turns], then=row.then))
         waiting = []
     if waiting:
         made[-1].turns += waiting
@@ -132,18 +133,20 @@ def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[_Row]]:
 
 def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[_Row]:
     rows: list[_Row] = []
-    for turn in turns:
-        if not rows or _begins(printing, rows[-1], turn[0]):
-            rows.append(_Row(times=times))
+    for n, turn in enumerate(turns):
+        if not rows or _begins(printing, rows[-1], [one[0] for one in turns[n:]]):
+            rows.append(_Row(times=times, then=bool(rows) and times > 1))
         rows[-1].turns.append(turn)
     return rows
 
 
-def _begins(printing: Printing, row: _Row, act: Act) -> bool:
-    """Whether an act is the first of the next section."""
+def _begins(printing: Printing, row: _Row, acts: Sequence[Act]) -> bool:
+    """Whether the first of these acts is the first of the next section."""
     covered, rinsed = row.section("wet", "mix", "clean"), row.section("rinse")
+    act = acts[0]
     if to_mix(printing, act):
-        return bool(covered or rinsed)
+        upon = next((one.section for one in acts if _on_wall(one)), None)
+        return bool(rinsed) or (bool(covered) and covered[0].section != upon)
     if isinstance(act.detail, Spray) and act.section is not None:
         if act.detail.use == "rinse":
             return bool(rinsed) and rinsed[0].section != act.section
@@ -152,9 +155,8 @@ def _begins(printing: Printing, row: _Row, act: Act) -> bool:
 
 
 def _starts(printing: Printing, act: Act) -> bool:
-    """Whether a section is begun by an act, rather than come back to."""
-    wet = isinstance(act.detail, Spray) and act.detail.use == "wet"
-    return to_mix(printing, act) or (wet and not any(to_mix(printing, one) for one in printing.telling.procedure.acts))
+    """Whether a section may be begun by an act, rather than gone on with or come back to."""
+    return to_mix(printing, act) or (isinstance(act.detail, Spray) and act.detail.use == "wet")
 
 
 def to_mix(printing: Printing, act: Act) -> bool:
@@ -265,10 +267,12 @@ def _what(printing: Printing, row: _Row, mix_at: Turns | None) -> Spans:
     assert first.section is not None
     spans = [Span(text=first.section.surface, strong=True)]
     several = len({act.detail.run for act in printing.telling.procedure.acts if isinstance(act.detail, Spray)}) > 1
-    if several and isinstance(first.detail, Spray):
+    runs = {turn[0].detail.run for turn in row.turns if isinstance(turn[0].detail, Spray)}
+    if several and len(runs) == 1 and isinstance(first.detail, Spray):
         spans.append(Span(text=f" ({first.detail.run})"))
     if row.times > 1:
-        spans += [Span(text=", "), Span(text=f"{row.times} times", strong=True)]
+        often = "each time, then" if row.then else f"{row.times} times"
+        spans += [Span(text=", "), Span(text=often, strong=True)]
     if first.section.of > 1:
         apart = bool(cover and back) and cover[0].section != back[0].section
         said = f"sections {_numbers(cover)}" if cover else f"rinse {_numbers(back)}"
@@ -292,9 +296,8 @@ def _besides(printing: Printing, row: _Row) -> list[Span]:
     clean = row.before(None, "clean")
     if clean > 0.0:
         spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
-    off = [turn[0] for turn in row.turns if isinstance(turn[0].detail, Power)]
-    if any(isinstance(act.detail, Power) and not act.detail.on for act in off):
-        spans.append(Span(text=f"; pump off while it stands{', then on' if len(off) > 1 else ''}"))
+    off = _switched(row)
+    spans += [Span(text=f"; {', then '.join(off)}")] if off else []
     beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
     if beds:
         told = printing.values(beds[0])
@@ -305,6 +308,18 @@ def _besides(printing: Printing, row: _Row) -> list[Span]:
     elif not row.sprays("rinse") and not off and any(isinstance(turn[0].detail, Shut) for turn in row.turns):
         spans.append(Span(text="; shut the gun"))
     return spans
+
+
+def _switched(row: _Row) -> list[str]:
+    """What is switched off and on in a row, between which of its sprays: `booster off, acid pump on`."""
+    found: list[list[str]] = [[]]
+    for turn in row.turns:
+        detail = turn[0].detail
+        if isinstance(detail, Power):
+            found[-1].append(f"{detail.pump} {'on' if detail.on else 'off'}")
+        elif isinstance(detail, (Spray, Wait)) and found[-1]:
+            found.append([])
+    return [", ".join(one) for one in found if one]
 
 
 def _numbers(turns: Turns) -> str:

@@ -8,7 +8,7 @@ wall, and time spent there counts as walked.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import inf
 from typing import Final
@@ -84,7 +84,7 @@ class Person:
     name: Who
     now: float
     place: str = "rig"
-    run: str | None = None
+    at: At = "rig"
     away: float = 0.0
 
 
@@ -217,7 +217,7 @@ class Book:
         start = max(one.now for one in people)
         if self.lead in people:
             self.wait_until(start)
-        walk = max(self._walk(one, at, run) for one in people)
+        walk = max(self._walk(one, at, named_run(detail, self.lines)) for one in people)
         draft = Draft(
             phase=phase or self.phase,
             who=people[0].name if len(people) == 1 else "both",
@@ -247,10 +247,14 @@ class Book:
         """The lead waits where he is, as an act."""
         idle = moment - self.lead.now
         if idle > 1e-9:
-            at: At = "wall" if self.lead.place == "wall" else "rig"
             self.drafts.append(
-                Draft(phase=self.phase, who="lead", at=at, detail=Wait(seconds=idle), start=self.lead.now, lasts=idle)
-            )
+                Draft(
+                    phase=self.phase, who="lead", at=self.lead.at, detail=Wait(seconds=idle), start=self.lead.now,
+                    lasts=idle,
+                )
+            )  # fmt: skip
+            if self.lead.at == "grounds":
+                self.lead.away += idle
             self.lead.now = moment
 
     def call(
@@ -380,16 +384,17 @@ class Book:
         return [self.second] if who == "second" else [self.lead, self.second]
 
     def _walk(self, person: Person, at: At, run: str | None) -> float:
-        """The walk to a place [s], and the person there."""
+        """The walk to a place [s], and the person there; where an act names no run it is the shortest hose."""
+        person.at = at
         if at == "grounds":
             return 0.0
         place = "rig" if at in _AT_RIG else "wall"
-        lengths = [self.lines[name].length for name in (run, person.run if place == "rig" else run) if name]
-        far = max(lengths, default=min((line.length for line in self.lines.values()), default=0.0))
+        if run is not None:
+            far = self.lines[run].length
+        else:
+            far = min((line.length for line in self.lines.values()), default=0.0)
         walk = 0.0 if place == person.place else max(far / self.minutes["walk_pace"] - person.away, 0.0)
         person.place, person.away = place, 0.0
-        if place == "wall" and run is not None:
-            person.run = run
         return walk
 
     # ----------------------------------------------------------------------------------------------- the end
@@ -412,6 +417,16 @@ class Book:
             )
             for one in drafts
         )  # fmt: skip
+
+
+def named_run(detail: Detail, runs: Container[str]) -> str | None:
+    """The run an act names."""
+    if isinstance(detail, StopPoint):
+        return detail.about
+    if isinstance(detail, Mark):
+        last = detail.what.partition(" ")[2]
+        return last if last in runs else None
+    return getattr(detail, "run", None)
 
 
 def line_of(run: RunPlan) -> Line:

@@ -147,7 +147,7 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
 
 
 def wash(
-    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0
+    book: Book, line: Line, volume: float, onto: str, leaves: Sequence[str], stock: str = "", strength: float = 0.0,
 ) -> list[Left]:  # fmt: skip
     """So much clean water [m3] through a joined line in one spray, with the gun left open; what is left in pails.
 
@@ -165,11 +165,16 @@ def wash(
         return _from_pail(book, line, volume, onto, stock, strength)
     if line.feed != feed:
         book.draw(line, feed)
+    if line.pump is not None and not line.primed:
+        book.shut(line)
+        opening.make_ready(book, line)
     book.power(line, on=True)
     return spray_out(book, line, volume, onto, stock, strength)
 
 
-def spray_out(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+def spray_out(
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
+) -> list[Left]:  # fmt: skip
     """One spray onto the ground, or pail after pail with the gun left open; the pails."""
     if onto != "pail":
         book.spray(line, volume, onto, "flush")
@@ -181,7 +186,9 @@ def spray_out(book: Book, line: Line, volume: float, onto: str, stock: str, stre
     return caught
 
 
-def _from_pail(book: Book, line: Line, volume: float, onto: str, stock: str, strength: float) -> list[Left]:
+def _from_pail(
+    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
+) -> list[Left]:  # fmt: skip
     """The same out of a pail, topped up while the gun is open where it holds too little; alone it is begun before.
 
     Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.

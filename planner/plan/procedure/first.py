@@ -9,10 +9,10 @@ from planner.inputs.models import Tank
 from planner.plan.change_model import ChangeFlush, ChangePart
 from planner.plan.change_waste import purpose_of
 from planner.plan.changes import SWILL
-from planner.plan.procedure.acts import Drain, Expect, Stir
+from planner.plan.procedure.acts import Drain, Expect, Fill, Stir
 from planner.plan.procedure.book import Book, Line
 from planner.plan.procedure.closing import acidity, chlorine, read_strips, spray_out, wash
-from planner.plan.procedure.pails import Left, empty, fill, rate
+from planner.plan.procedure.pails import Left, empty, fill, rate, tap_free
 from planner.plan.residuals import inlet_of
 
 _ALKALI = frozenset({"caustic", "soda_ash", "percarbonate", "lime", "bicarbonate"})
@@ -40,7 +40,19 @@ def flush_first(book: Book, line: Line, change: ChangeFlush, set_up: Callable[[L
     else:
         for expect in strips:
             book.read(expect, "rig", book.minutes["strip"])
+    outside = book.outside()
+    if tank is not None and not change.mix and outside is not None:
+        _filled(book, tank.part, outside)
     book.phase = before
+
+
+def _filled(book: Book, name: str, source: str) -> None:
+    """A tank for plain water filled again: it takes hands to open the tap, which runs by itself."""
+    tank = next(one for one in book.job.rig.tanks if one.name == name)
+    volume, hands = tank.volume - tank.dead_volume, book.minutes["fill_hands"]
+    tap_free(book, "lead")
+    seconds = volume / rate(book, source)
+    book.do(Fill(into=name, source=source, volume=volume), "rig", seconds, hands=min(hands, seconds))
 
 
 def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up: Callable[[Line], None]) -> None:
@@ -85,8 +97,12 @@ def _swilled(book: Book, tank: Tank, part: ChangePart, strength: float, volume: 
 
 
 def _let_out(book: Book, change: ChangeFlush, rinse: Left) -> None:
-    """One rinse out by the tank's valve, as fast as the tap fills it (our choice), where it may go."""
-    if change.drains_to == "caught":
+    """One rinse out by the tank's valve, as fast as the tap fills it (our choice), where it may go.
+
+    Where all of it may go to the lawn, one that is too strong by itself is caught all the same.
+    """
+    strong = change.drains_to == "lawn" and rinse.strength > book.job.limits["lawn_strength"]
+    if change.drains_to == "caught" or strong:
         empty(book, rinse, "lead", purpose_of(change, rinse.stock))
         return
     seconds = rinse.volume / rate(book, book.outside() or book.source())

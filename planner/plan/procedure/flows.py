@@ -18,15 +18,14 @@ from planner.plan.procedure.acts import (
     Draw,
     DrawFrom,
     Fill,
-    Mark,
     Pour,
     Power,
     Procedure,
     SetDosing,
     Spray,
-    StopPoint,
     WaterBed,
 )
+from planner.plan.procedure.book import named_run
 
 WaterUse = Literal["pre_wet", "line", "test", "mix", "rinse", "clean", "flush", "beds"]
 
@@ -78,7 +77,6 @@ class Flow:
 @dataclass(slots=True)
 class _Person:
     place: str = "rig"
-    run: str | None = None
     away: float = 0.0
 
 
@@ -90,7 +88,7 @@ def walks_of(procedure: Procedure, lengths: Mapping[str, float], pace: float) ->
     crew = {"lead": _Person(), "second": _Person()}
     found = {}
     for act in procedure.acts:
-        run = _run_of(act, lengths)
+        run = named_run(act.detail, lengths)
         people = list(crew.values()) if act.who == "both" else [crew[act.who]]
         found[act.id] = max(_walked(one, act, run, lengths, pace) for one in people)
     return found
@@ -101,25 +99,10 @@ def _walked(person: _Person, act: Act, run: str | None, lengths: Mapping[str, fl
         person.away += act.lasts
         return 0.0
     place = "rig" if act.at in _AT_RIG else "wall"
-    named = (run, person.run if place == "rig" else None)
-    ways = [lengths[name] for name in named if name is not None and name in lengths]
-    far = max(ways, default=min(lengths.values(), default=0.0))
+    far = lengths[run] if run is not None and run in lengths else min(lengths.values(), default=0.0)
     walk = 0.0 if place == person.place else max(far / pace - person.away, 0.0)
     person.place, person.away = place, 0.0
-    if place == "wall" and run is not None:
-        person.run = run
     return walk
-
-
-def _run_of(act: Act, runs: Mapping[str, float]) -> str | None:
-    """The run an act names."""
-    detail = act.detail
-    if isinstance(detail, StopPoint):
-        return detail.about
-    if isinstance(detail, Mark):
-        last = detail.what.partition(" ")[2]
-        return last if last in runs else None
-    return getattr(detail, "run", None)
 
 
 # ---------------------------------------------------------------------------------------------------- the flows
@@ -127,19 +110,34 @@ def _run_of(act: Act, runs: Mapping[str, float]) -> str | None:
 
 @dataclass(slots=True, kw_only=True)
 class _Vessels:
-    """Which tanks hold a chemical now, and what was filled into each [m3] and has counted, by use."""
+    """Which tanks are `mixed` in, or begin with anything but water: their water counts when they are filled.
 
+    `stocked` are those that hold a chemical now; `paid` is what was filled into each [m3] and has counted, by use.
+    """
+
+    tanks: frozenset[str]
     poured: frozenset[str]
+    mixed: frozenset[str]
     stocked: set[str]
     paid: dict[str, tuple[WaterUse, float]] = field(default_factory=dict)
 
+    @classmethod
+    def of(cls, procedure: Procedure) -> _Vessels:
+        """As they stand before the first act."""
+        tanks = procedure.begin.tanks
+        foul = {name for name, held in tanks.items() if held.stock not in ("water", "air")}
+        poured = frozenset(act.detail.into for act in procedure.acts if isinstance(act.detail, Pour))
+        stocked = {name for name in foul if tanks[name].stock != "unknown"}
+        return cls(tanks=frozenset(tanks), poured=poured, mixed=poured | foul, stocked=stocked)
+
     def fill(self, act: Act, fill: Fill) -> WaterUse | None:
-        """What water into a vessel counts as."""
+        """What water into a vessel counts as; None into a clean tank, and out of what counted already."""
         use = self._filled(act, fill.into)
         if use == "flush":
             self.stocked.discard(fill.into)
-        if use is not None:
-            self.paid[fill.into] = (use, self.paid.get(fill.into, (use, 0.0))[1] + fill.volume)
+        if use is None or fill.source in self.mixed:
+            return None
+        self.paid[fill.into] = (use, self.paid.get(fill.into, (use, 0.0))[1] + fill.volume)
         return use
 
     def _filled(self, act: Act, into: str) -> WaterUse | None:
@@ -147,11 +145,11 @@ class _Vessels:
             return "mix"
         if into.startswith("pail "):
             return "test" if act.phase in ("set_up", "test") else "flush"
-        if act.phase in ("flush_first", "flush"):
-            return "flush"
-        if into == "tub":
+        if into == "tub" and into not in self.tanks:
             return "mix" if act.phase == "mix" else "rinse"
-        return "mix" if into in self.poured else None
+        if into not in self.mixed:
+            return None
+        return "mix" if into in self.poured and act.phase not in ("flush_first", "flush") else "flush"
 
     def take(self, place: str, volume: float) -> tuple[WaterUse | None, float]:
         """As what, and how much of it [m3], water that is drawn out of a vessel has counted."""
@@ -164,12 +162,7 @@ class _Vessels:
 
 def flows(procedure: Procedure, walks: Mapping[str, float] = _NO_WALKS) -> tuple[Flow, ...]:
     """Everything the acts move, in their order."""
-    acts = procedure.acts
-    begin = procedure.begin.tanks
-    vessels = _Vessels(
-        poured=frozenset(act.detail.into for act in acts if isinstance(act.detail, Pour)),
-        stocked={name for name, held in begin.items() if held.stock not in ("water", "air", "unknown")},
-    )
+    acts, vessels = procedure.acts, _Vessels.of(procedure)
     lines = _lines(acts)
     found: list[Flow] = []
     for act in acts:
@@ -207,7 +200,7 @@ def _moved(act: Act, vessels: _Vessels) -> tuple[str, str, float, WaterUse | Non
             vessels.take(one.source, one.volume)
             return one.source, one.to, one.volume, None
         case WaterBed() as one:
-            return one.source, one.bed, one.volume, "beds"
+            return one.source, one.bed, one.volume, None if one.source in vessels.mixed else "beds"
     return None
 
 
@@ -253,8 +246,8 @@ def _sprayed(
         use = None if feed in vessels.stocked else _use(spray, draws)
         fill, counted = vessels.take(feed, water) if use is not None else (None, 0.0)
         middle = left + (right - left) * (counted / water if water > 0.0 else 0.0)
-        # Nothing is in a pail that did not count when it was filled.
-        fresh = None if feed.startswith("pail ") else use
+        # Nothing is in a pail or mix tank that did not count when it was filled.
+        fresh = None if feed in vessels.mixed or feed.startswith("pail ") else use
         for since, until, volume, counts, instead in (
             (left, middle, counted, use, fill),
             (middle, right, water - counted, fresh, None),

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Fill, Procedure, Spray, State, WaterBed
+from planner.plan.procedure.acts import Act, Fill, Procedure, Spray, State, WaterBed
 from planner.plan.procedure.book import Book, Draft
 from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.totals import standings, together
@@ -72,6 +72,8 @@ def fill_tank(book: Book, begin: State) -> None:
     standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
     source = book.outside() or "tap"
     arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
+    # Nothing runs into it while it is rinsed.
+    arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
         at = start
         while until - at >= hands:
@@ -102,6 +104,12 @@ def fill_tank(book: Book, begin: State) -> None:
             at += max(seconds, hands)
 
 
+def _washes_out(draft: Draft, tank: str) -> bool:
+    """Whether it fills, swills or drains a tank that is flushed before the work."""
+    places = (getattr(draft.detail, key, None) for key in ("into", "source", "tank"))
+    return draft.phase == "flush_first" and tank in places
+
+
 def _beds(book: Book, begin: State, busy: Times) -> None:
     beds = book.asked.beds
     assert beds is not None
@@ -110,7 +118,12 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     tap = book.outside()
     flow = book.tap or usual_flow(book.job)
     shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
-    for out, off in together([(one.start, one.off) for one in standings(acts, moved)]):
+    # What nobody rinses stays on its wall, and drips, until the work is over.
+    rinsed = {one.section.surface for one in acts.acts if one.section is not None and _rinses(one)}
+    times = [
+        (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
+    ]
+    for out, off in together(times):
         last = out
         windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
@@ -134,6 +147,10 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
                 )
                 last = at
                 at += volume / flow
+
+
+def _rinses(act: Act) -> bool:
+    return isinstance(act.detail, Spray) and act.detail.use == "rinse"
 
 
 def _moved(book: Book, begin: State) -> tuple[Flow, ...]:

@@ -35,7 +35,9 @@ def empty(book: Book, left: Left, who: Who, purpose: str = "") -> None:
         return
     pail = left.place.startswith("pail ")
     if left.stock in HARMLESS or not left.strength > 0.0:
-        _emptied(book, left.place, "lawn", left.volume, "wall" if pail else "drums", who)
+        volume = stands_in(book, left.place) if pail else left.volume
+        if volume > _DROP:
+            _emptied(book, left.place, "lawn", volume, "wall" if pail else "drums", who)
         return
     treated = _treated(book, left, purpose)
     lots = _lots(book, treated) if treated is not None else []
@@ -107,21 +109,23 @@ def _lots(book: Book, treated: Neutraliser) -> list[tuple[str, float]]:
 
 
 def stands_in(book: Book, pail: str) -> float:
-    """What the acts so far leave in a pail that a suction was put into [m3]."""
+    """What the acts so far leave in a pail [m3]: a suction may have drawn on it."""
     volume, feeds = 0.0, dict[str, str]()
     for draft in book.drafts:
         match draft.detail:
             case DrawFrom(run=run, feed=feed):
                 feeds[run] = feed
-            case Fill(into=into, volume=more) if into == pail:
+            case Fill(into=into, volume=more) | Drain(to=into, volume=more) | Spray(onto=into, volume=more) if (
+                into == pail
+            ):
                 volume += more
             case Spray(run=run, volume=less) if feeds.get(run) == pail:
-                volume -= less
+                volume = max(volume - less, 0.0)
             case Drain(source=source, volume=less) if source == pail:
-                volume -= less
+                volume = max(volume - less, 0.0)
             case _:
                 pass
-    return max(volume, 0.0)
+    return volume
 
 
 # ------------------------------------------------------------------------------------------------------- water

@@ -9,6 +9,7 @@ from typing import Final
 
 from planner.physics.hoses import area
 from planner.plan.changes import SOAP_DENSITY, strongest_of
+from planner.plan.flushing import part_key
 from planner.plan.heels import standing_in
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
@@ -90,14 +91,18 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
         lot = given.get(name)
         left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
-    hoses = {name: _hose(asked, name) for run in asked.runs for name in hoses_of(run, asked.runs)}
+    hoses = {
+        name: _hose(asked, part_key(run, hose.name))
+        for run in asked.runs
+        for name, hose in zip(hoses_of(run, asked.runs), run.input.hoses, strict=True)
+    }
     return State(tanks=MappingProxyType(_tanks(asked, acts)), hoses=MappingProxyType(hoses),
                  lots=MappingProxyType(lots))  # fmt: skip
 
 
-def _hose(asked: Asked, name: str) -> Held:
+def _hose(asked: Asked, part: str) -> Held:
     """Drained, unless an earlier job left it unflushed."""
-    chemical = asked.found.parts.get(name) if name in asked.found.unflushed else None
+    chemical = asked.found.parts.get(part) if part in asked.found.unflushed else None
     return Held(stock="air") if chemical is None else Held(stock=chemical, strength=strongest_of(asked.job, chemical))
 
 
@@ -107,6 +112,7 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
     comes = {mix.run.feed_tank.name: mix.chemical for mix in reversed(asked.mixes)
              if mix.kind == "premix" and mix.run.feed_tank is not None}  # fmt: skip
     water = water_tank(job)
+    plain = {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None and not run.input.premix}
     touched = {place for act in acts for place in _places(act.detail)} | set(comes)
     touched |= {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None}
     touched |= {water.name} if water is not None else set()
@@ -120,7 +126,8 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
         elif held is not None:
             tanks[tank.name] = _heel(held)
         else:
-            tanks[tank.name] = _AIR if tank.name in comes or tank.holds not in (None, "water") else _filled(tank.volume)
+            dry = tank.name in comes or (tank.holds not in (None, "water") and tank.name not in plain)
+            tanks[tank.name] = _AIR if dry else _filled(tank.volume)
     return tanks
 
 

@@ -11,7 +11,7 @@ from typing import Final
 from planner.inputs.joined import JobInput
 from planner.plan.model import RunPlan
 from planner.plan.power import with_beside
-from planner.plan.procedure.acts import Act, Fill, Pour, Procedure, Spray, WaterBed
+from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure, Spray, WaterBed
 from planner.plan.procedure.flows import Flow, flows, gun_seconds, power_seconds
 from planner.plan.timing import DRIVE, FLUSH_FIRST, Span, drive_to
 from planner.plan.water_model import BedWater, WaterPlan
@@ -78,8 +78,10 @@ def _named(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bo
     """Each act's step and whether that is a wall. What has neither wall nor phase of its own goes with the one before.
 
     The first acts of a stretch of washing name no wall: they are the wall's that comes next. Where no tank is filled
-    mixing is a part of set-up, and of a wall that it only interrupts.
+    mixing is a part of set-up.
     """
+    # A line that carried water alone is only let down before it is rolled up.
+    flushed = any(act.phase == "flush" and isinstance(act.detail, Spray | Fill | Drain) for act in everybodys)
     names: list[tuple[str, bool] | None] = []
     for number, act in enumerate(acts):
         before = names[-1] if names else None
@@ -90,17 +92,29 @@ def _named(acts: Sequence[Act], everybodys: Sequence[Act]) -> list[tuple[str, bo
             else:
                 name = before if before is not None and before[1] else _next_wall(acts[number:]) or before
         elif act.phase == "mix":
-            if before == (FILL_AND_MIX, False) or _fills_tank(acts[number:], everybodys):
-                name = (FILL_AND_MIX, False)
-            else:
-                name = before if before is not None and before == _next_wall(acts[number:]) else (SET_UP, False)
+            fills = before == (FILL_AND_MIX, False) or _fills_tank(acts[number:], everybodys)
+            name = (FILL_AND_MIX if fills else SET_UP, False)
+        elif act.phase == "flush" and not flushed:
+            name = (PACK, False)
         elif act.phase in _OF_PHASE:
             name = (_OF_PHASE[act.phase], False)
         else:
             name = before
         names.append(name)
     first = next((name for name in names if name is not None), (SET_UP, False))
-    return [name or first for name in names]
+    return _undivided(acts, [name or first for name in names])
+
+
+def _undivided(acts: Sequence[Act], names: list[tuple[str, bool]]) -> list[tuple[str, bool]]:
+    """A drum changed, or a line joined that was tried before, is a part of the step it interrupts."""
+    at = 0
+    for name, of in groupby(list(names)):
+        until = at + len(list(of))
+        inside = at > 0 and until < len(names) and names[at - 1] == names[until]
+        if name == (SET_UP, False) and inside and all(act.phase != "test" for act in acts[at:until]):
+            names[at:until] = [names[until]] * (until - at)
+        at = until
+    return names
 
 
 def _next_wall(acts: Sequence[Act]) -> tuple[str, bool] | None:

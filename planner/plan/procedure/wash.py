@@ -275,11 +275,7 @@ class Wash:
     ) -> None:  # fmt: skip
         """The gun of a line open, any other shut; its pump is on by then."""
         book = self.book
-        for other in book.lines.values():
-            if other is not line and other.open:
-                book.shut(other)
-                if other.allowed < inf:
-                    book.power(other, on=False)
+        self.lay_down(line)
         self.powered(line)
         fill = self.pail_kept_full(line, volume, lasts)
         done = book.spray(line, volume, onto, use, lasts=lasts, section=section, stop=line.mix_stop)
@@ -288,6 +284,14 @@ class Wash:
             fill.start = done.end - max(lasts, volume / line.flow)
             fill.lasts = done.end - fill.start
             fill.hands = min(fill.hands or 0.0, fill.lasts)
+
+    def lay_down(self, line: Line) -> None:
+        """Any other gun shut, and its pump off if it may not stand so."""
+        for other in self.book.lines.values():
+            if other is not line:
+                self.book.shut(other)
+                if other.on and other.allowed < inf:
+                    self.book.power(other, on=False)
 
     def powered(self, line: Line) -> None:
         """The line's pump on."""
@@ -329,9 +333,7 @@ class Wash:
             return
         self.setting[line.name] = wanted
         book = self.book
-        for other in book.lines.values():
-            if other is not line:
-                book.shut(other)
+        self.lay_down(line)
         ends = None
         pailed = line.plan.input.premix and supply is None and kept_for_acid(book, line)
         if line.open and book.second is not None and not pailed:
@@ -647,14 +649,19 @@ def _loads(mix: MixPlan) -> Iterator[Load]:
     if not shares:
         yield Load(number=1, gives=inf, most=inf)
         return
+    whole = sum(part.mix for part in mix.parts)
     for number, share in enumerate(shares, start=1):
         last = number == len(shares)
-        gives = share.mix if share.mix is not None and not last else (share.mix or inf)
+        planned = share.mix or 0.0
         on_hand = share.lot.on_hand
         most = on_hand / share.share if on_hand is not None and share.share else inf
         if mix.kind == "metered":
-            yield Load(number=number, gives=inf if last else gives, most=max(most, gives), share=share)
+            gives = inf if last else planned
+            yield Load(number=number, gives=gives, most=max(most, gives), share=share)
             continue
+        # A drum that is emptied gives no more than it holds, and the jug holds a little over.
+        gives = whole if last else min(planned / trial.OVER, whole)
+        whole -= gives
         device = mix.run.dosing
         ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
         count = max(ceil(gives * trial.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)

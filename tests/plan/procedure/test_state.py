@@ -214,3 +214,8 @@ def test_an_unflushed_hose_begins_with_what_last_went_through(tmp_path: Path) ->
     assert state.hoses["red"].stock == "muriatic"
     assert state.hoses["red"].strength > 300.0
     assert state.tanks["mix"] == Held(stock="muriatic", strength=30.0, volume=0.01)
+
+
+def test_a_tank_that_gives_a_line_its_plain_water_is_full_whatever_it_is_kept_for(tmp_path: Path) -> None:
+    asked = book_of(loaded(tmp_path, merged(base(), {"job": {"hose_runs": {"0": {"feed": "mix"}}}})).jobs[0]).asked
+    assert begin(asked, ()).tanks["mix"] == Held(stock="water", volume=pytest.approx(50 * 231 * 0.0254**3))
