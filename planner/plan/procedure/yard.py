@@ -321,7 +321,7 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
         book.do(Soak(what="housing", into=bench.rinses[0][0], seconds=wiped), "bench", wiped)
     for pails in bench.rinses:
         for pail in pails:
-            seconds = bench.row("rinse") / len(pails)
+            seconds = bench.row("bath_rinse") / len(pails)
             book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
     bench.read(_ph(_RINSED), "strip")
     harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
