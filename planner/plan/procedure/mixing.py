@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.defaults import default
 from planner.plan.drift import wind_stop_of
 from planner.plan.mix_model import LotShare, MixPlan
 from planner.plan.procedure.acts import (
@@ -22,7 +23,6 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import Book, Draft, Line
 from planner.plan.procedure.opening import water_beds
-from planner.plan.procedure.trial import OVER
 from planner.plan.procedure.water import fill
 
 BURNS: Final = frozenset({*ACIDS, "caustic"})
@@ -134,7 +134,7 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
     if not line.injector:
         _pour(book, line, share.lot.name, place, drawn * NEAT, None, 1, stop=stop, who="second")
         return
-    whole = drawn * OVER
+    whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
     stock = min(whole * (share.jug_stock or 0.0), whole * (1.0 - _SPLASH) - soap)
     order = 1
