@@ -75,6 +75,8 @@ def fill_tank(book: Book, begin: State) -> None:
     # Nothing runs into it while it is rinsed.
     arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
+        if _away(book, start):
+            continue
         at = start
         while until - at >= hands:
             stop = min((since for since, _ in tap_busy if since >= at - 1e-6), default=end)
@@ -123,11 +125,13 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     times = [
         (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
     ]
+    given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
     for out, off in together(times):
         last = out
         windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
             follows = windows[number + 1][0] if number + 1 < len(windows) else off
+            last = max([last, *(one for one in given if one <= start)])
             at = start
             while until - at >= _LEAST:
                 due, whole = last + _EARLY * beds.every, _AHEAD * beds.each / flow
@@ -158,6 +162,12 @@ def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
     procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
     lengths = {line.name: line.length for line in book.lines.values()}
     return flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+
+
+def _away(book: Book, moment: float) -> bool:
+    """Whether the second stands at a wall then, and would have to walk."""
+    before = [one for one in book.drafts if one.who != "lead" and one.at != "grounds" and one.start < moment]
+    return bool(before) and max(before, key=lambda one: one.start).at == "wall"
 
 
 def _busy(book: Book) -> Times:

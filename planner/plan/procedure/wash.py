@@ -8,8 +8,8 @@ waters.  A line that no water goes through between its sections stays on mix fro
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import inf
-from typing import Literal
+from math import ceil, inf
+from typing import Final, Literal
 
 from planner.inputs.defaults import default
 from planner.plan.mix_model import MixPlan
@@ -29,6 +29,7 @@ from planner.plan.procedure.sections import (
     Share,
     Wall,
     apart,
+    cover_seconds,
     mix_seconds,
     rinse_elapsed,
     shares_gear,
@@ -37,6 +38,9 @@ from planner.plan.procedure.sections import (
 )
 from planner.plan.procedure.supplies import DROP, Supply, loads_of
 from planner.plan.tap import usual_flow
+
+_SPELL: Final = 0.5
+"""Plain work is done in spells that take no more than this share of a water tank (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +85,7 @@ class Wash(Gear):
         count = share.last - share.first + 1
         for number in range(share.first, share.last + 1):
             section = Section(surface=wall.name, number=number, of=wall.sections)
-            self.through(line, None, share.cleans, "clean", "section", share.row.clean / count, section)
+            self.plainly(line, share.cleans, "clean", share.row.clean / count, section)
 
     def wall(self, wall: Wall) -> None:
         """Its sections in their pattern; what stands is rinsed before a tank, drum or jug is changed."""
@@ -118,8 +122,16 @@ class Wash(Gear):
             return
         line = self.ready(water.row.run)
         section = Section(surface=wall.name, number=number, of=wall.sections)
-        self.through(line, None, water.wets, "wet", "section", wet_seconds(self.book, water, water.wets), section)
-        self.through(line, None, water.rinses, "rinse", "section", rinse_elapsed(self.book, water), section)
+        self.plainly(line, water.wets, "wet", wet_seconds(self.book, water, water.wets), section)
+        self.plainly(line, water.rinses, "rinse", rinse_elapsed(self.book, water), section)
+
+    def plainly(self, line: Line, volume: float, use: str, lasts: float, section: Section) -> None:
+        """Plain water in spells that a tank lasts, so that it can be filled between them."""
+        tank = line.plan.input.feed_tank
+        most = _SPELL * (tank.volume - tank.dead_volume) if tank is not None and not line.plan.input.premix else inf
+        count = max(ceil(volume / most - 1e-9), 1)
+        for _ in range(count):
+            self.through(line, None, volume / count, use, "section", lasts / count, section)
 
     def cover(self, wall: Wall, number: int, mixer: Share, water: Share | None, supply: Supply) -> None:
         """A section wetted, and its mix on it."""
@@ -230,7 +242,10 @@ class Wash(Gear):
         share = supply.load.share
         if share is None:
             return
-        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=down * (mixing.NEAT - 1.0))
+        left = mixing.neat(share, down) - down
+        if left <= DROP:
+            return
+        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=left)
         seconds = self.book.minutes["jug_back"]
         if self.book.second is None:
             self.book.call(detail, "drums", seconds)
@@ -404,12 +419,12 @@ class Wash(Gear):
     def beds_due(self, wall: Wall, number: int, *, rinse: bool = False) -> None:
         """Alone: the beds get theirs at a shut gun before they have waited too long."""
         book, beds = self.book, self.book.asked.beds
-        if book.second is not None or beds is None or self.first_mix is None:
+        if beds is None or self.first_mix is None or (book.second is not None and not self.shares_tap()):
             return
         share = wall.waterer(number) if rinse else wall.mixer(number)
         if share is None:
             return
-        ahead = rinse_elapsed(book, share) if rinse else mix_seconds(share)
+        ahead = rinse_elapsed(book, share) if rinse else cover_seconds(book, wall, number)
         if book.lead.now + ahead - self.last_bed > beds.every * 0.9:
             for line in book.lines.values():
                 book.shut(line)
@@ -429,5 +444,8 @@ class Wash(Gear):
                 book.power(line, on=False)
         source = book.outside() or book.source()
         bed = WaterBed(bed="flower_beds", source=source, volume=volume)
-        book.do(bed, "grounds", volume / flow, phase="grounds")
+        if book.second is not None:
+            book.second.now = max(book.second.now, book.lead.now)
+        done = book.do(bed, "grounds", volume / flow, who="second", phase="grounds")
+        book.wait_until(done.end)
         self.last_bed = book.lead.now
