@@ -73,7 +73,7 @@ def fill_tank(book: Book, begin: State) -> None:
     source = book.outside() or "tap"
     arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
     # Nothing runs into it while it is rinsed.
-    arrived = max((one.end for one in book.drafts if _rinses(one, tank.name)), default=arrived)
+    arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
         at = start
         while until - at >= hands:
@@ -104,7 +104,7 @@ def fill_tank(book: Book, begin: State) -> None:
             at += max(seconds, hands)
 
 
-def _rinses(draft: Draft, tank: str) -> bool:
+def _washes_out(draft: Draft, tank: str) -> bool:
     """Whether it fills, swills or drains a tank that is flushed before the work."""
     places = (getattr(draft.detail, key, None) for key in ("into", "source", "tank"))
     return draft.phase == "flush_first" and tank in places

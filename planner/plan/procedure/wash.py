@@ -60,7 +60,10 @@ class Load:
 
 @dataclass(slots=True, kw_only=True)
 class Supply:
-    """A mix on its line: its loads, what the one in use still gives, what is still `to_enter` before water follows."""
+    """A mix on its line: its loads, what the one in use still gives.
+
+    `to_enter` [m3] goes in before water follows, `due` is still to land of that; `wanted` of all of it has not gone in.
+    """
 
     line: Line
     mix: MixPlan
@@ -69,6 +72,7 @@ class Supply:
     at: int = -1
     left: float = 0.0
     to_enter: float = 0.0
+    due: float = 0.0
     drawn: bool = False
 
     @property
@@ -186,12 +190,13 @@ class Wash:
             wets = max(water.wets, line.volume)
             ahead = wets - line.volume
             self.through(line, None, ahead, "wet", "section", wet_seconds(book, water, ahead), section)
-            supply.to_enter = mixer.mixes
+            supply.to_enter = supply.due = mixer.mixes
             self.fill_line(supply, "wet", "section", wet_seconds(book, water, line.volume), section)
-        elif supply.to_enter <= _DROP:
-            supply.to_enter = mixer.mixes if own else self.stretch(wall, number, mixer)
+        elif own or supply.due <= _DROP:
+            supply.to_enter = supply.due = mixer.mixes if own else self.stretch(wall, number, mixer)
             self.fill_line(supply, "line", "", 0.0, None)
         self.through(line, supply, mixer.mixes, "mix", "section", mix_seconds(mixer), section)
+        supply.due -= mixer.mixes
         self.landed[wall.name, number] = book.lead.now
         if self.first_mix is None:
             self.first_mix = book.lead.now
@@ -253,7 +258,7 @@ class Wash:
             first = seconds * line.flow
             target = onto
             if not onto:
-                target, _ = self.into_pail(first, "water", 0.0)
+                target, _ = self.into_pail(first, "water", 0.0, whole=True)
             self.gun(line, first, target, use, seconds, section)
             self.book.shut(line)
             down = first * self.jug_share(supply)
@@ -310,11 +315,12 @@ class Wash:
             hands=self.book.minutes["fill_hands"],
         )  # fmt: skip
 
-    def into_pail(self, volume: float, stock: str, strength: float) -> tuple[str, float]:
-        """A fresh pail for what no wall takes, and how much of it goes in [m3]."""
+    def into_pail(self, volume: float, stock: str, strength: float, *, whole: bool = False) -> tuple[str, float]:
+        """A pail for what no wall takes, the last one where it has room, and how much of it goes in [m3]."""
         last = self.wastes[-1] if self.wastes else None
         same = last is not None and last.place in self.catching and (last.stock, last.strength) == (stock, strength)
-        if same and last is not None and PAIL * _BRIM - last.volume > _DROP:
+        room = PAIL * _BRIM - last.volume if same and last is not None else 0.0
+        if last is not None and room > (volume if whole else _DROP):
             part = min(volume, PAIL * _BRIM - last.volume)
             self.wastes[-1] = replace(last, volume=last.volume + part)
             return last.place, part
@@ -435,6 +441,7 @@ class Wash:
             if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
                 self.drain(other)
         self.supplies[id(mix)] = found
+        self.skip_dregs(found)
         for change in self.book.asked.changes:
             if change.mix == mix.name and id(change) not in self.flushed:
                 self.flushed.add(id(change))
@@ -448,12 +455,27 @@ class Wash:
             self.last_bed = self.book.lead.now
         return found
 
+    def skip_dregs(self, supply: Supply) -> None:
+        """Drums and jugs that would not do even the first section are left alone, where the others do without them."""
+        wall, number = next((step for step in self.steps if self.mixes_of(step) is supply.mix), (None, 0))
+        mixer = wall.mixer(number) if wall is not None else None
+        while supply.mix.kind != "premix" and mixer is not None and len(supply.loads) > 1:
+            rest = sum(one.most for one in supply.loads[1:])
+            if supply.loads[0].gives >= mixer.mixes - _DROP or rest < supply.wanted - _DROP:
+                return
+            del supply.loads[0]
+
+    def mixes_of(self, step: tuple[Wall, int]) -> MixPlan | None:
+        """The mix of a section."""
+        mixer = step[0].mixer(step[1])
+        return mixer.mix if mixer is not None else None
+
     def runs_out(self, supply: Supply, wall: Wall, number: int) -> bool:
         """Whether a section takes more than its load still gives, and the loads after it give enough for the rest."""
         mixer = wall.mixer(number)
         if mixer is None or supply.at + 1 >= len(supply.loads):
             return False
-        takes = mixer.mixes if supply.to_enter <= _DROP else min(mixer.mixes, supply.to_enter)
+        takes = mixer.mixes if supply.due <= _DROP else min(mixer.mixes, supply.to_enter)
         return supply.left < takes - _DROP and supply.later >= supply.wanted - _DROP
 
     def change_load(self, supply: Supply) -> None:
@@ -554,11 +576,11 @@ class Wash:
         if line.joined:
             return line
         book_phase = book.phase
+        self.quiet()
         for other in book.lines.values():
             if other.joined and shares_gear(line, other):
                 self.setting.pop(other.name, None)
                 opening.take_off(book, other)
-        self.quiet()
         opening.set_up(book, line)
         book.phase = book_phase
         self.setting[line.name] = ("water",)
