@@ -13,7 +13,6 @@ from planner.plan.model import RunPlan
 from planner.plan.pace import Pace, Step
 from planner.plan.water_model import BedWater
 
-
 _NOISE = 1e-9
 
 
