@@ -30,9 +30,6 @@ _EARLY: Final = 0.6
 _LATE: Final = 0.9
 """Beds are watered between these shares of the longest they may wait (our choice)."""
 
-_AHEAD: Final = 1.25
-"""So much more than what the beds are owed by then is given, for the time until the next (our choice)."""
-
 Times = list[tuple[float, float]]
 
 
@@ -124,28 +121,28 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
         (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
     ]
     for out, off in together(times):
-        last = out
+        last, owed_from = out, out
         windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
             follows = windows[number + 1][0] if number + 1 < len(windows) else off
             at = start
             while until - at >= _LEAST:
-                due, whole = last + _EARLY * beds.every, _AHEAD * beds.each / flow
+                due, whole = last + _EARLY * beds.every, beds.each / flow
                 if at < due and due + whole <= until:
                     at = due
                 elif at < due and follows - last <= _LATE * beds.every:
                     break
                 elif at < due:
                     at = max(at, until - whole)
-                waited = at - last
-                volume = min(beds.each * min(_AHEAD * waited / beds.every, _AHEAD), (until - at) * flow)
+                # Never more than their rate since mix went out; what a short while left of it comes with the next.
+                volume = min(beds.each * min((at - owed_from) / beds.every, 1.0), (until - at) * flow)
                 if volume < 0.1 * beds.each:
                     break
                 bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
                 book.drafts.append(
                     Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
                 )
-                last = at
+                last, owed_from = at, owed_from + volume / beds.each * beds.every
                 at += volume / flow
 
 
