@@ -141,7 +141,9 @@ def _walk_alone(plan: JobPlan, run: RunPlan) -> float | None:
         return None
     if (pump.kind == "diaphragm" and pump.cut_off is not None) or (pump.kind == "piston" and pump.unloader is None):
         return None
-    return sum(hose.length for hose in run.input.hoses) / float(plan.input.tables["minutes"]["walk_pace"])
+    minutes = plan.input.tables["minutes"]
+    # The switch at its end counts too.
+    return sum(hose.length for hose in run.input.hoses) / float(minutes["walk_pace"]) + float(minutes["power"])
 
 
 @check("pump.wear")

@@ -101,12 +101,12 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
 
 
-def _in_turn(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
-    """Stock drawn from one lot after another, each for as much of the mix as it lasts."""
+def _in_turn(base: MixPlan, chosen: Sequence[Offer], over: float = 1.0) -> MixPlan:
+    """Stock from one lot after another, each for as much of the mix as it lasts; `over` [-] goes into a jug."""
     sources = [blending.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
-    taken = blending.take(sources, base.need * base.target)
+    taken = blending.take(sources, base.need * over * base.target)
     base = replace(base, draws_over=draws_between(base)[1] - 1.0)
-    loaded = pulls(chosen, (base.need + base.need * base.spare_loaded) * base.target)
+    loaded = pulls(chosen, (base.need * over + base.need * base.spare_loaded) * base.target)
     pours = tuple(
         replace(one, mix=one.stock * (one.lot.nominal or 0.0) / base.target)
         for one in shared(chosen, taken.volumes, loaded.volumes)
@@ -155,7 +155,7 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     strength = chosen[0].lot.nominal or 0.0
     jug = _jug(base, strength, ratio)
     lands = replace(base, target=jug.strength) if not jug.reachable else base
-    drawn = _in_turn(lands, chosen)
+    drawn = _in_turn(lands, chosen, default("jug_over"))
     pours = tuple(
         replace(one, jug_stock=thinned.stock, share=thinned.stock / (1.0 + ratio))
         for one in drawn.pours

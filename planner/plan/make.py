@@ -83,6 +83,14 @@ def make_plan(
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
     water = totals.water(procedure)
     supply = levels.supply(job, procedure, runs, beds, walks)
+    if made.unwaited is not None and supply is not None:
+        # What the findings say of the tank is how it would stand if nobody waited for the tap.
+        pace = job.tables["minutes"]["walk_pace"]
+        dry = levels.supply(job, made.unwaited, runs, beds, walks_of(made.unwaited, hose_lengths(runs), pace))
+        unwaited = {tank.name: tank.dry for tank in dry.tanks} if dry is not None else {}
+        supply = replace(
+            supply, tanks=tuple(replace(tank, dry=tank.dry or unwaited.get(tank.name)) for tank in supply.tanks)
+        )
     power = plan_power(job, runs, totals.pump_seconds(job, runs, procedure))
     time = totals.spans(job, procedure, leaves) if yard is None else yard_time(job, procedure, leaves)
     after = after_test(after_yard(job, left, yard), yard, procedure.end)
@@ -97,7 +105,7 @@ def make_plan(
         found=found,
         left=replace(
             after,
-            water=levels.water_left(ready, supply),
+            water=levels.water_left(ready if yard is None else after, supply),
             ends=end_of(time) if time else found.ends,
             lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),

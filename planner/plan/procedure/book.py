@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import inf
+from types import MappingProxyType
 from typing import Final
 
 from planner.inputs.joined import JobInput
@@ -25,6 +26,7 @@ from planner.plan.procedure.acts import (
     Detail,
     DrawFrom,
     Expect,
+    Fill,
     Mark,
     Phase,
     Power,
@@ -37,7 +39,7 @@ from planner.plan.procedure.acts import (
     Wait,
     Who,
 )
-from planner.plan.tap import has_tap, open_flow, usual_flow, water_tank
+from planner.plan.tap import filler_of, has_tap, open_flow, usual_flow, water_tank
 from planner.plan.water_model import BedWater
 
 GAUGE_BAND: Final = 0.08
@@ -171,9 +173,11 @@ class Book:
     pails: int = 0
     covered: list[str] = field(default_factory=list)
     flushed_by: dict[str, str] = field(default_factory=dict)
+    tops: Mapping[int, float] = field(default_factory=dict)
+    sprays: list[Draft] = field(default_factory=list)
 
     @classmethod
-    def of(cls, asked: Asked, begins: float) -> Book:
+    def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
         """An empty book for a job's crew; without a day it is two."""
         job = asked.job
         crew = job.day.crew if job.day is not None else None
@@ -188,6 +192,7 @@ class Book:
             lead=Person(name="lead", now=begins),
             second=Person(name="second", now=begins) if people > 1 else None,
             tap=(open_flow(job) or usual_flow(job)) if has_tap(job) else None,
+            tops=tops,
         )
 
     # ----------------------------------------------------------------------------------------------- what is done
@@ -320,13 +325,30 @@ class Book:
         section: Section | None = None, expect: Expect | None = None, stop: int | None = None,
     ) -> Draft:  # fmt: skip
         """The gun open for `volume` [m3] at the line's flow, over `lasts` [s] elapsed, never less than it takes."""
+        self._top_up(line)
         seconds = volume / line.flow
         detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)  # type: ignore[arg-type]
         done = self.do(
             detail, "wall", max(lasts or 0.0, seconds), run=line.name, section=section, expect=expect, stop=stop
         )
         line.open = True
+        self.sprays.append(done)
         return done
+
+    def _top_up(self, line: Line) -> None:
+        """The crew waits for the tap where the tank would not last the spray that comes: `tops` [m3] by its number."""
+        volume = self.tops.get(len(self.sprays), 0.0)
+        tank = next((one for one in self.job.rig.tanks if one.name == line.feed), None)
+        if not volume > 0.0 or tank is None:
+            return
+        filler = filler_of(self.job, tank)
+        rate = (filler.flow() if filler is not None else 0.0) or usual_flow(self.job)
+        source = self.job.water.source
+        self.shut(line)
+        if line.allowed < inf:
+            self.power(line, on=False)
+        self.call(Fill(into=tank.name, source=source, volume=volume), "rig", volume / rate, phase="grounds")
+        self.power(line, on=True)
 
     def dose(self, line: Line, to: SetDosing, *, ends: float | None = None) -> Draft:
         """The dosing set: while the gun is open by the second, done when `ends` [s], else with the gun shut."""

@@ -72,6 +72,8 @@ def fill_tank(book: Book, begin: State) -> None:
     # Nothing runs into it while it is rinsed.
     arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
+        if _away(book, start):
+            continue
         at = start
         while until - at >= hands:
             stop = min((since for since, _ in tap_busy if since >= at - 1e-6), default=end)
@@ -120,11 +122,13 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     times = [
         (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
     ]
+    given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
     for out, off in together(times):
-        last, owed_from = out, out
+        last = out
         windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
             follows = windows[number + 1][0] if number + 1 < len(windows) else off
+            last = max([last, *(one for one in given if one <= start)])
             at = start
             while until - at >= _LEAST:
                 due, whole = last + _EARLY * beds.every, beds.each / flow
@@ -135,15 +139,23 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
                 elif at < due:
                     at = max(at, until - whole)
                 # Never more than their rate since mix went out; what a short while left of it comes with the next.
-                volume = min(beds.each * min((at - owed_from) / beds.every, 1.0), (until - at) * flow)
+                owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
+                volume = min(beds.each, owed, (until - at) * flow)
                 if volume < 0.1 * beds.each:
                     break
                 bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
                 book.drafts.append(
                     Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
                 )
-                last, owed_from = at, owed_from + volume / beds.each * beds.every
+                last = at
                 at += volume / flow
+
+
+def _beds_had(book: Book, since: float, until: float) -> float:
+    """What the beds were given [m3] by waterings that began between two moments [s]."""
+    return sum(
+        one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and since <= one.start < until
+    )
 
 
 def _rinses(act: Act) -> bool:
@@ -155,6 +167,12 @@ def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
     procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
     lengths = {line.name: line.length for line in book.lines.values()}
     return flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+
+
+def _away(book: Book, moment: float) -> bool:
+    """Whether the second stands at a wall then, and would have to walk."""
+    before = [one for one in book.drafts if one.who != "lead" and one.at != "grounds" and one.start < moment]
+    return bool(before) and max(before, key=lambda one: one.start).at == "wall"
 
 
 def _busy(book: Book) -> Times:

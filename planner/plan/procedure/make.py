@@ -4,32 +4,102 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from planner.plan.mix_model import DwellMisfit
 from planner.plan.procedure import closing, opening, state
-from planner.plan.procedure.acts import Procedure
+from planner.plan.procedure.acts import Procedure, Spray
 from planner.plan.procedure.book import Asked, Book, Line
 from planner.plan.procedure.first import flush_first
+from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
+from planner.plan.procedure.totals import standings
 from planner.plan.procedure.wash import Wash
 from planner.plan.procedure.yard import yard_acts
+from planner.plan.tap import has_tap, water_tank
 from planner.plan.yard_model import YardPlan
+
+_MOST_WAITS = 30
+"""So often the crew waits for the tap at the most (our choice)."""
+
+_SPARE = 0.1
+"""What is filled beyond what the spray takes, as a share of the tank (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through."""
+    """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
+
+    `unwaited`: the same if nobody waited for the tap, None where nobody has to.
+    """
 
     procedure: Procedure
     misfits: tuple[DwellMisfit, ...] = ()
     flushed_by: Mapping[str, str] = field(default_factory=dict)
     sections: Mapping[str, int] = field(default_factory=dict)
+    unwaited: Procedure | None = None
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
-    """Every act of a wash job; it `begins` [s] with the arrival, 0 where nobody knows when that is."""
-    book = Book.of(asked, begins)
+    """Every act of a wash job; it `begins` [s] with the arrival, 0 where nobody knows when that is.
+
+    Where a water tank would not last a spray while no mix stands on a wall, the crew waits for the tap before it.
+    """
+    tops: dict[int, float] = {}
+    first = None
+    for _ in range(_MOST_WAITS):
+        made, book = _wash_job(asked, begins, tops)
+        first = first or made
+        short = _short(asked, book, made.procedure)
+        if short is None or short[0] in tops:
+            break
+        tops[short[0]] = short[1]
+    return replace(made, unwaited=first.procedure if tops and first is not None else None)
+
+
+def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] | None:
+    """The first spray, by its number, that the water tank does not last, and what is filled before it [m3].
+
+    None where it lasts, and where mix stands on a wall or no tap fills it: that holds the job.
+    """
+    tank = water_tank(asked.job)
+    if tank is None or not has_tap(asked.job) or tank.name not in procedure.begin.tanks:
+        return None
+    moved = flows(procedure, walks_of(procedure, {one.name: one.length for one in book.lines.values()},
+                                      book.minutes["walk_pace"]))  # fmt: skip
+    own = [one for one in moved if tank.name in (one.source, one.into) and one.seconds > 0.0]
+    cuts = sorted({one.start for one in own} | {one.end for one in own})
+    level = min(procedure.begin.tanks[tank.name].volume or 0.0, tank.volume)
+    for start, end in pairwise(cuts):
+        middle = (start + end) / 2.0
+        running = [one for one in own if one.start < middle < one.end]
+        level += sum((1.0 if one.into == tank.name else -1.0) * one.volume / one.seconds for one in running) * (
+            end - start
+        )
+        pumped = next((one for one in running if isinstance(one.act.detail, Spray)), None)
+        if pumped is None or level >= tank.dead_volume - 1e-9:
+            continue
+        if any(one.start < end and one.off > start for one in standings(procedure, moved)):
+            return None
+        draft = next(
+            (
+                n
+                for n, one in enumerate(book.sprays)
+                if one.start == pumped.act.start and one.detail == pumped.act.detail
+            ),
+            None,
+        )
+        if draft is None:
+            return None
+        before = level + pumped.volume * (end - pumped.start) / pumped.seconds
+        wanted = max(pumped.volume - (before - tank.dead_volume), 0.0) + _SPARE * tank.volume
+        return draft, min(wanted, max(tank.volume - before, 0.0))
+    return None
+
+
+def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[Made, Book]:
+    book = Book.of(asked, begins, tops)
     before = state.begin(asked, ())
     wash = Wash(book=book)
     opening.arrive(book)
@@ -53,7 +123,7 @@ def wash_job(asked: Asked, begins: float) -> Made:
         misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
         flushed_by=book.flushed_by,
         sections={wall.name: wall.sections for wall in wash.walls},
-    )
+    ), book
 
 
 def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:

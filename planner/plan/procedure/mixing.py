@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.defaults import default
 from planner.plan.drift import wind_stop_of
 from planner.plan.mix_model import LotShare, MixPlan
 from planner.plan.procedure.acts import (
@@ -22,7 +23,6 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import Book, Draft, Line
 from planner.plan.procedure.opening import water_beds
-from planner.plan.procedure.trial import OVER
 from planner.plan.procedure.water import fill
 
 BURNS: Final = frozenset({*ACIDS, "caustic"})
@@ -36,6 +36,9 @@ NEAT: Final = 1.5
 
 _SPLASH: Final = 0.01
 """Of an injector's jug at least this share is water, which goes in first, though all should be stock (our choice)."""
+
+_MANY: Final = 4.0
+"""A drum that gives less than so many jugs spares nothing for one (our choice)."""
 
 _TRACE: Final = 1e-12
 
@@ -132,9 +135,9 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
     """
     place, stop = f"jug {line.name}", stock_stop_of(book, line)
     if not line.injector:
-        _pour(book, line, share.lot.name, place, drawn * NEAT, None, 1, stop=stop, who="second")
+        _pour(book, line, share.lot.name, place, neat(share, drawn), None, 1, stop=stop, who="second")
         return
-    whole = drawn * OVER
+    whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
     stock = min(whole * (share.jug_stock or 0.0), whole * (1.0 - _SPLASH) - soap)
     order = 1
@@ -148,6 +151,11 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
         _pour(book, line, lot, place, volume, None, order, stop=stop, who="second")
     seconds = book.minutes["stir"]
     book.call(Stir(tank=place, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
+
+
+def neat(share: LotShare, drawn: float) -> float:
+    """What goes into a panel's jug of which `drawn` [m3] is drawn; of a drum that is nearly empty no more than that."""
+    return drawn * NEAT if share.stock >= _MANY * drawn else drawn
 
 
 def _soap(book: Book, mix: MixPlan, volume: float, stop: int | None) -> Iterator[tuple[str, float]]:

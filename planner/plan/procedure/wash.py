@@ -7,14 +7,15 @@ waters.  A line that no water goes through between its sections stays on mix fro
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil, floor, inf
 from typing import Final, Literal
 
+from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput
 from planner.plan.mix_model import LotShare, MixPlan
-from planner.plan.procedure import mixing, opening, trial
+from planner.plan.procedure import mixing, opening
 from planner.plan.procedure.acts import (
     Drain,
     Draw,
@@ -32,6 +33,7 @@ from planner.plan.procedure.sections import (
     Share,
     Wall,
     apart,
+    cover_seconds,
     mix_seconds,
     rinse_elapsed,
     shares_gear,
@@ -43,6 +45,9 @@ from planner.plan.tap import usual_flow
 
 _DROP: Final = 1e-9
 """Less than this [m3] is nothing."""
+
+_SPELL: Final = 0.5
+"""Plain work is done in spells that take no more than this share of a water tank (our choice)."""
 
 _BRIM: Final = 0.98
 """A pail is filled no higher than this share of it (our choice)."""
@@ -137,7 +142,7 @@ class Wash:
         count = share.last - share.first + 1
         for number in range(share.first, share.last + 1):
             section = Section(surface=wall.name, number=number, of=wall.sections)
-            self.through(line, None, share.cleans, "clean", "section", share.row.clean / count, section)
+            self.plainly(line, share.cleans, "clean", share.row.clean / count, section)
 
     def wall(self, wall: Wall) -> None:
         """Its sections in their pattern; what stands is rinsed before a tank, drum or jug is changed."""
@@ -150,10 +155,12 @@ class Wash:
             if water is not None and id(mixer.mix) not in self.supplies and not apart(self.book, mixer, water):
                 self.ready(water.row.run)
             supply = self.supply(mixer)
-            if self.runs_out(supply, wall, number):
+            if self.ends_in(supply, mixer):
+                # Nothing stands on a wall while a tank, drum or jug is changed.
                 self.rinse(wall, pending)
                 pending = None
-                self.change_load(supply)
+                if supply.later >= supply.wanted - _DROP:
+                    self.change_load(supply)
             began = self.book.lead.now
             self.beds_due(wall, number)
             self.cover(wall, number, mixer, water, supply)
@@ -172,8 +179,16 @@ class Wash:
             return
         line = self.ready(water.row.run)
         section = Section(surface=wall.name, number=number, of=wall.sections)
-        self.through(line, None, water.wets, "wet", "section", wet_seconds(self.book, water, water.wets), section)
-        self.through(line, None, water.rinses, "rinse", "section", rinse_elapsed(self.book, water), section)
+        self.plainly(line, water.wets, "wet", wet_seconds(self.book, water, water.wets), section)
+        self.plainly(line, water.rinses, "rinse", rinse_elapsed(self.book, water), section)
+
+    def plainly(self, line: Line, volume: float, use: str, lasts: float, section: Section) -> None:
+        """Plain water in spells that a tank lasts, so that it can be filled between them."""
+        tank = line.plan.input.feed_tank
+        most = _SPELL * (tank.volume - tank.dead_volume) if tank is not None and not line.plan.input.premix else inf
+        count = max(ceil(volume / most - 1e-9), 1)
+        for _ in range(count):
+            self.through(line, None, volume / count, use, "section", lasts / count, section)
 
     def cover(self, wall: Wall, number: int, mixer: Share, water: Share | None, supply: Supply) -> None:
         """A section wetted, and its mix on it."""
@@ -261,6 +276,8 @@ class Wash:
                 target, _ = self.into_pail(first, "water", 0.0, whole=True)
             self.gun(line, first, target, use, seconds, section)
             self.book.shut(line)
+            if self.book.second is None and line.allowed < inf:
+                self.book.power(line, on=False)
             down = first * self.jug_share(supply)
             self.book.call(
                 Read(), "rig", self.book.minutes["jug_read"], run=line.name, expect=about("jug_down", "m3", down)
@@ -418,7 +435,10 @@ class Wash:
         share = supply.load.share
         if share is None:
             return
-        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=down * (mixing.NEAT - 1.0))
+        left = mixing.neat(share, down) - down
+        if left <= _DROP:
+            return
+        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=left)
         seconds = self.book.minutes["jug_back"]
         if self.book.second is None:
             self.book.call(detail, "drums", seconds)
@@ -435,7 +455,9 @@ class Wash:
         if found is not None:
             return found
         line = self.ready(share.row.run)
-        found = Supply(line=line, mix=mix, loads=loads_of(mix), wanted=sum(part.mix for part in mix.parts))
+        found = Supply(
+            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
+        )
         self.quiet()
         for other in self.supplies.values():
             if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
@@ -470,13 +492,10 @@ class Wash:
         mixer = step[0].mixer(step[1])
         return mixer.mix if mixer is not None else None
 
-    def runs_out(self, supply: Supply, wall: Wall, number: int) -> bool:
-        """Whether a section takes more than its load still gives, and the loads after it give enough for the rest."""
-        mixer = wall.mixer(number)
-        if mixer is None or supply.at + 1 >= len(supply.loads):
-            return False
+    def ends_in(self, supply: Supply, mixer: Share) -> bool:
+        """Whether a section takes more than the load in use still gives, with others after it."""
         takes = mixer.mixes if supply.due <= _DROP else min(mixer.mixes, supply.to_enter)
-        return supply.left < takes - _DROP and supply.later >= supply.wanted - _DROP
+        return supply.at + 1 < len(supply.loads) and supply.left < takes - _DROP
 
     def change_load(self, supply: Supply) -> None:
         """The next tankful, drum or jugful, with the gun shut and the pump off."""
@@ -510,7 +529,7 @@ class Wash:
                 found.append(Left(place=tank.name, stock=mix.chemical, volume=one.left, strength=mix.target))
             if mix.kind == "injector":
                 share = self.jug_share(one)
-                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * trial.OVER
+                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * default("jug_over")
                 used = (sum(part.mix for part in mix.parts) - one.wanted) * share
                 stock = one.load.share
                 strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
@@ -620,12 +639,12 @@ class Wash:
     def beds_due(self, wall: Wall, number: int, *, rinse: bool = False) -> None:
         """Alone: the beds get theirs at a shut gun before they have waited too long."""
         book, beds = self.book, self.book.asked.beds
-        if book.second is not None or beds is None or self.first_mix is None:
+        if beds is None or self.first_mix is None or (book.second is not None and not self.shares_tap()):
             return
         share = wall.waterer(number) if rinse else wall.mixer(number)
         if share is None:
             return
-        ahead = rinse_elapsed(book, share) if rinse else mix_seconds(share)
+        ahead = rinse_elapsed(book, share) if rinse else cover_seconds(book, wall, number)
         if book.lead.now + ahead - self.last_bed > beds.every * 0.9:
             for line in book.lines.values():
                 book.shut(line)
@@ -645,8 +664,16 @@ class Wash:
                 book.power(line, on=False)
         source = book.outside() or book.source()
         bed = WaterBed(bed="flower_beds", source=source, volume=volume)
-        book.do(bed, "grounds", volume / flow, phase="grounds")
+        if book.second is not None:
+            book.second.now = max(book.second.now, book.lead.now)
+        done = book.do(bed, "grounds", volume / flow, who="second", phase="grounds")
+        book.wait_until(done.end)
         self.last_bed = book.lead.now
+
+    def shares_tap(self) -> bool:
+        """Whether a gun draws the tap that the beds are watered from, so that it has to be shut for them."""
+        tap = self.book.outside() in ("tap", "hydrant")
+        return tap and any(line.joined and line.feed in ("tap", "hydrant") for line in self.book.lines.values())
 
 
 def soap_lot(mix: MixPlan) -> str:
@@ -654,12 +681,15 @@ def soap_lot(mix: MixPlan) -> str:
     return next((one.lot.name for one in mix.soaps if one.stock > 0.0), mix.soaps[0].lot.name if mix.soaps else "soap")
 
 
-def loads_of(mix: MixPlan) -> list[Load]:
-    """The tankfuls, drums or jugfuls of a mix in their order."""
-    return list(_loads(mix))
+def loads_of(mix: MixPlan, mixes: Sequence[MixPlan]) -> list[Load]:
+    """The tankfuls, drums or jugfuls of a mix in their order; what others of the `mixes` take of a drum is theirs."""
+    planned: dict[str, float] = {}
+    for share in (share for one in mixes for share in one.pours):
+        planned[share.lot.name] = planned.get(share.lot.name, 0.0) + share.stock
+    return list(_loads(mix, planned))
 
 
-def _loads(mix: MixPlan) -> Iterator[Load]:
+def _loads(mix: MixPlan, taken: Mapping[str, float]) -> Iterator[Load]:
     if mix.kind == "premix":
         tank = mix.run.feed_tank
         dead = tank.dead_volume if tank is not None else 0.0
@@ -676,16 +706,16 @@ def _loads(mix: MixPlan) -> Iterator[Load]:
         last = number == len(shares)
         planned = share.mix or 0.0
         on_hand = share.lot.on_hand
-        most = on_hand / share.share if on_hand is not None and share.share else inf
+        spare = max(on_hand - taken[share.lot.name], 0.0) if on_hand is not None and share.share else inf
         if mix.kind == "metered":
-            gives = inf if last else planned
-            yield Load(number=number, gives=gives, most=max(most, gives), share=share)
+            most = planned + spare / (share.share or 1.0)
+            yield Load(number=number, gives=inf if last else planned, most=most, share=share)
             continue
         # A drum that is emptied gives no more than it holds, and the jug holds a little over.
-        gives = whole if last else min(planned / trial.OVER, whole)
+        gives = whole if last else min(planned / default("jug_over"), whole)
         whole -= gives
         device = mix.run.dosing
         ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
-        count = max(ceil(gives * trial.OVER / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
+        count = max(ceil(gives * default("jug_over") / (1.0 + ratio) / (PAIL * _BRIM) - 1e-9), 1)
         for jug in range(count):
             yield Load(number=number + jug, gives=gives / count, most=gives / count, share=share)
