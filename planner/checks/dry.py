@@ -60,7 +60,8 @@ def _tank(tank: TankLevel, plan: JobPlan) -> Finding:
     }
     if dry.wait is not None:
         values["wait"] = Value(dry.wait, "time")
-    level: Level = "stop" if dry.mix_on else "caution"
+    # Water that no tap brings is not there: somebody has to say that it is, by a fuller tank or another source.
+    level: Level = "stop" if dry.mix_on or dry.wait is None else "caution"
     return _finding(tank.name, plan, level, f"{'mix' if dry.mix_on else 'dry'}_{_cure(dry)}", **values)
 
 

@@ -12,7 +12,7 @@ from typing import Any
 from planner.chemistry import hypochlorite
 from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
-from planner.packet.figures import BUCKET, BUCKET_SI, bucket
+from planner.packet.figures import bench_bucket, bucket
 from planner.packet.measures import clock_text, minutes, poured_number, strength_number, volume, weighed
 from planner.plan.mix_names import named_mix
 from planner.units import System, Toward, show, show_number
@@ -226,7 +226,7 @@ def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Itera
     more = "Such as `impellers, shaft`."
     yield Question(path="pump.checked", about="Parts looked at and kept, with commas", more=more)
     test = (plan.get("yard") or {}).get("throw") or {}
-    size, volume_of = ("5 gal", BUCKET) if system == "us" else ("20 L", BUCKET_SI)
+    volume_of, size = bench_bucket(test.get("bucket_m3"), system)
     whens = (
         ("before", "throw_before", "gauge_before", "bucket_before"),
         ("after", "throw_after", "gauge_closed", "bucket"),

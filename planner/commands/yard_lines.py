@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.packet.figures import BUCKET, BUCKET_SI, gauge
+from planner.packet.figures import bench_bucket, gauge
 from planner.packet.measures import minutes, poured, weighed
 from planner.packet.sections.yard_words import bath_name
 from planner.packet.words import spoken_name
@@ -55,16 +55,17 @@ def _bath(bath: BathPlan, system: System) -> Iterator[str]:
 
 
 def _test(test: ThrowTest, system: System) -> str:
-    return f"test on {test.run.name}: sound {_shown(test.after, system)}; now {_shown(test.before, system)}"
+    sound, now = (_shown(point, test.bucket, system) for point in (test.after, test.before))
+    return f"test on {test.run.name}: sound {sound}; now {now}"
 
 
-def _shown(point: BenchPoint, system: System) -> str:
+def _shown(point: BenchPoint, bucket: float, system: System) -> str:
     told = []
     if point.ground is not None:
         told.append(f"throws {show(point.ground, 'length', system, toward='down')}")
     if point.closed is not None:
         told.append(f"gauge {gauge(point.closed, system)} shut")
-    size, name = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
+    size, name = bench_bucket(bucket, system)
     seconds = point.bucket(size)
     if seconds is not None:
         told.append(f"{name} in {seconds:.0f} s")

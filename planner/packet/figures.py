@@ -12,6 +12,14 @@ BUCKET = 5 * 3.785411784e-3  # m3: five US gallons
 BUCKET_SI = 0.020  # m3: the usual 20 L bucket
 
 
+def bench_bucket(volume: float | None, system: System) -> tuple[float, str]:
+    """The bucket a test in the yard is told by [m3], and its name: the test's own `volume` where that is round."""
+    if system == "us":
+        return BUCKET, "5 gal"
+    round_ = volume is not None and abs(1e3 * volume - round(1e3 * volume)) < 1e-6
+    return (volume, f"{1e3 * volume:.0f} L") if volume is not None and round_ else (BUCKET_SI, "20 L")
+
+
 def unit(dimension: str, system: System) -> str:
     """The unit a dimension is printed in."""
     return show_number(1.0, dimension, system)[1]

@@ -28,8 +28,8 @@ class Shelf:
     poured: Mapping[str, float]
 
     def after(self, mix: MixPlan) -> Shelf:
-        """The shelf once a mix has taken its share; one that can't be made takes nothing."""
-        if not mix.reachable:
+        """The shelf once a mix has taken its share; one that is not made takes nothing."""
+        if mix.mix is None:
             return self
         pulled, poured = dict(self.pulled), dict(self.poured)
         for share in (*mix.pours, *mix.soaps):

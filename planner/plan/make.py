@@ -105,7 +105,7 @@ def make_plan(
         found=found,
         left=replace(
             after,
-            water=levels.water_left(ready, supply),
+            water=levels.water_left(ready if yard is None else after, supply),
             ends=end_of(time) if time else found.ends,
             lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),

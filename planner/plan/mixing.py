@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import inf
 from types import MappingProxyType
 from typing import Any
 
+from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.physics.hoses import area as cross_section
 from planner.plan.acid_mix import acid_of
@@ -235,7 +235,11 @@ def _made(
         """All a mix takes of a lot."""
         return base.need * base.target / (one.nominal or 1.0)
 
-    chosen = offered(able, takes) if able else [Offer(lot=lot, to_pour=inf, to_pull=inf)]
+    # One that comes close is poured all the same where its drift allows it: the strongest there is enough of, alone.
+    near = sorted(strong or [lot], key=lambda one: -(one.nominal or 0.0))
+    alone = [offer for one in near for offer in offered([one], takes)]
+    enough = [offer for offer in alone if offer.to_pour >= takes(offer.lot) * default("jug_over")]
+    chosen = offered(able, takes) if able else (enough or alone)[:1]
     if base.kind == "premix":
         return first_lot(premixed(base, chosen, held))
     if base.kind == "injector":

@@ -135,21 +135,18 @@ def _foul(job: JobInput, tank: Tank, found: Carried) -> FoulTank | None:
 def after_test(left: Carried, yard: YardPlan | None, end: State) -> Carried:
     """The rig after the test: pump and hoses had water last, and what was drained of a mix tank is back in it.
 
-    A tank for water was rinsed and holds water. `end` is the rig as the last act leaves it.
+    A tank for water holds what is left of its water, `end` being the rig as the last act leaves it.
     """
     if yard is None or yard.test is None:
         return left
     flushed = {yard.pump.name, *(hose.name for hose in yard.test.run.hoses)}
     left = replace(left, unflushed=left.unflushed - flushed)
-    rinsed = yard.tank
-    if rinsed is None:
+    stands = end.tanks.get(yard.feed)
+    if stands is None or (yard.tank is not None and yard.tank.why != "water"):
         return left
-    held, stands = left.tanks.get(rinsed.tank) or left.overnight.get(rinsed.tank), end.tanks.get(rinsed.tank)
-    tanks = {name: heel for name, heel in left.tanks.items() if name != rinsed.tank}
-    night = {name: heel for name, heel in left.overnight.items() if name != rinsed.tank}
-    if held is not None and stands is not None and stands.stock == held.chemical and rinsed.why != "water":
-        thinned = stands.strength / held.strength if held.strength > 0.0 else 1.0
-        tanks[rinsed.tank] = replace(
-            held, volume=stands.volume or 0.0, strength=stands.strength, soap=held.soap * thinned
-        )  # fmt: skip
-    return replace(left, tanks=MappingProxyType(tanks), overnight=MappingProxyType(night))
+    return replace(
+        left,
+        tanks=MappingProxyType({name: held for name, held in left.tanks.items() if name != yard.feed}),
+        overnight=MappingProxyType({name: held for name, held in left.overnight.items() if name != yard.feed}),
+        water=MappingProxyType({**left.water, yard.feed: stands.volume or 0.0}),
+    )

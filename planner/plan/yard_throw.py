@@ -29,8 +29,8 @@ from planner.plan.wear_points import SHARES
 from planner.plan.yard_model import BenchPoint, ThrowTest
 
 BUCKET: Final = 5 * 231 * 0.0254**3
-BUCKET_SI: Final = 0.020
-"""The bucket that is timed [m3]: 5 gal, or 20 L where the company measures in liters."""
+BUCKET_SI: Final = 0.010
+"""The bucket that is timed [m3]: 5 gal, or 10 L where the company measures in liters, so that a pail holds it."""
 
 _LOOKED_AT: Final = (0.2, 0.3, 0.45, *(share for share in SHARES if share < 1.0), 1.0)
 """Shares between which a reading is looked for [-]; no pump is better than sound, and below the least none works."""

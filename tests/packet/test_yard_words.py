@@ -251,7 +251,7 @@ def test_a_litre_bucket_on_litre_paper_and_terminal() -> None:
     assert "tub: 18.9 L of bath" in words(system="si")
 
 
-def test_bleach_after_the_bath_waits_for_initials_on_the_next_jobs_card() -> None:
+def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_through_it() -> None:
     files = workspaces.merged(workspaces.base(), SETUPS)
     files["job"] = YARD
     with TemporaryDirectory() as folder:
@@ -262,10 +262,10 @@ def test_bleach_after_the_bath_waits_for_initials_on_the_next_jobs_card() -> Non
         (path.parent / "20-house.yaml").write_text(yaml.safe_dump(house), encoding="utf-8")
         read = load([path.parent])
         jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
-        book = job_book(jobs[1], paper="letter", system="us")
-        assert "Before the line is filled" in [title for _, title, _ in book.bound.holds]
-        text = " ".join(twin(book).decode().split())
-        assert "plain water run through" in text
+        bench = " ".join(twin(job_book(jobs[0], paper="letter", system="us")).decode().split())
+        assert "Read a pH strip in its last drops" in bench.partition("Up again: at the bench</h2>")[2]
+        text = " ".join(twin(job_book(jobs[1], paper="letter", system="us")).decode().split())
+        assert "lay in acid" in text
         ((day, of_day),) = days_of(read, jobs)
         cover = " ".join(twin(day_book(day, of_day, paper="letter", system="us")).decode().split())
         assert "booster lay in acid" in cover

@@ -134,3 +134,13 @@ def test_a_bag_that_the_first_bath_empties_gives_way_to_what_else_is_there(tmp_p
     _, two = checked_jobs(read, Trouble(faults=list(read.faults)))
     assert [one.agent for one in two.plan.neutralisers] == ["soda_ash", "soda_ash"]
     assert told(two, "mix.stock")["soda_ash"] == ("ok", "agent")
+
+
+def test_the_next_job_finds_the_tank_and_the_hoses_as_the_bench_left_them(tmp_path: Path) -> None:
+    yard, wash = _then_house(tmp_path, {"work": "descale"}, {})
+    assert yard.plan.procedure is not None
+    assert wash.plan.procedure is not None
+    end, begin = yard.plan.procedure.end, wash.plan.procedure.begin
+    assert end.tanks["water"].volume == pytest.approx(begin.tanks["water"].volume)
+    assert end.tanks["water"].volume < yard.plan.procedure.begin.tanks["water"].volume - 0.09  # type: ignore[operator]
+    assert end.hoses["red"].stock == begin.hoses["red"].stock == "air"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Code, Fields, Gap, HoldList, KeyFigures, Section, Spans, Tile, WriteIn, said
-from planner.packet.figures import BUCKET, BUCKET_SI, gauge, gauge_number
+from planner.packet.figures import bench_bucket, gauge, gauge_number
 from planner.packet.findings import with_numbers
 from planner.packet.measures import in_parts, minutes, poured, poured_number, weighed
 from planner.packet.pages import in_head
@@ -157,7 +157,7 @@ def _tests(yard: YardPlan, system: System) -> list[Tile]:
         tiles.append(
             Tile(label="Gauge when sound", number=number, unit=unit, lines=("at the pump,",), last="gun closed")
         )
-    size, name = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
+    size, name = bench_bucket(test.bucket, system)
     seconds, today = after.bucket(size), before.bucket(size)
     if seconds is not None:
         now = f"now {round(today)} s" if today is not None else "now nothing"

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Text, WriteIn
 from planner.packet.drawings.ground import Jet, along_ground
-from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number
+from planner.packet.figures import bench_bucket, gauge_number
 from planner.packet.findings import with_numbers
 from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
@@ -130,7 +130,7 @@ def _table(yard: YardPlan, system: System) -> Table:
     test = yard.test
     twice = opened(yard)
     unit = "ft" if system == "us" else "m"
-    size, name = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
+    size, name = bench_bucket(test.bucket if test is not None else None, system)
     rows: list[tuple[Cell, ...]] = []
 
     def row(

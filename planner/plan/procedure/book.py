@@ -343,8 +343,7 @@ class Book:
             return
         filler = filler_of(self.job, tank)
         rate = (filler.flow() if filler is not None else 0.0) or usual_flow(self.job)
-        # Where there is no tap, somebody brings it.
-        source = self.job.water.source if has_tap(self.job) else "hydrant"
+        source = self.job.water.source
         self.shut(line)
         if line.allowed < inf:
             self.power(line, on=False)

@@ -17,7 +17,7 @@ from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.totals import standings
 from planner.plan.procedure.wash import Wash
 from planner.plan.procedure.yard import yard_acts
-from planner.plan.tap import water_tank
+from planner.plan.tap import has_tap, water_tank
 from planner.plan.yard_model import YardPlan
 
 _MOST_WAITS = 30
@@ -61,10 +61,10 @@ def wash_job(asked: Asked, begins: float) -> Made:
 def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] | None:
     """The first spray, by its number, that the water tank does not last, and what is filled before it [m3].
 
-    None where it lasts, and where mix stands on a wall: that holds the job. Without a tap it is brought.
+    None where it lasts, and where mix stands on a wall or no tap fills it: that holds the job.
     """
     tank = water_tank(asked.job)
-    if tank is None or tank.name not in procedure.begin.tanks:
+    if tank is None or not has_tap(asked.job) or tank.name not in procedure.begin.tanks:
         return None
     moved = flows(procedure, walks_of(procedure, {one.name: one.length for one in book.lines.values()},
                                       book.minutes["walk_pace"]))  # fmt: skip

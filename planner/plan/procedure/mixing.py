@@ -37,6 +37,9 @@ NEAT: Final = 1.5
 _SPLASH: Final = 0.01
 """Of an injector's jug at least this share is water, which goes in first, though all should be stock (our choice)."""
 
+_MANY: Final = 4.0
+"""A drum that gives less than so many jugs spares nothing for one (our choice)."""
+
 _TRACE: Final = 1e-12
 
 # ---------------------------------------------------------------------------------------------------- stock
@@ -132,7 +135,7 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
     """
     place, stop = f"jug {line.name}", stock_stop_of(book, line)
     if not line.injector:
-        _pour(book, line, share.lot.name, place, drawn * NEAT, None, 1, stop=stop, who="second")
+        _pour(book, line, share.lot.name, place, neat(share, drawn), None, 1, stop=stop, who="second")
         return
     whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
@@ -148,6 +151,11 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> 
         _pour(book, line, lot, place, volume, None, order, stop=stop, who="second")
     seconds = book.minutes["stir"]
     book.call(Stir(tank=place, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
+
+
+def neat(share: LotShare, drawn: float) -> float:
+    """What goes into a panel's jug of which `drawn` [m3] is drawn; of a drum that is nearly empty no more than that."""
+    return drawn * NEAT if share.stock >= _MANY * drawn else drawn
 
 
 def _soap(book: Book, mix: MixPlan, volume: float, stop: int | None) -> Iterator[tuple[str, float]]:

@@ -207,7 +207,8 @@ def _tries(
 ) -> Iterator[_Try]:  # fmt: skip
     parts = _parts(rows, found)
     least, seen = row.sections, set()
-    alone = book.second is None
+    # Alone, or where a gun draws the beds' tap, they are watered at a shut gun.
+    alone = book.second is None or any(one.plan.input.feed == "tap" for one in book.lines.values())
     every = book.asked.beds.every if book.asked.beds is not None else None
     for more in range(_MOST):
         sections = _split(least + more, parts)
@@ -216,8 +217,8 @@ def _tries(
         seen.add(sections)
         wall = _made(book, name, rows, found, sections, False)
         covers, rinses = cover_seconds(book, wall, 1), rinse_seconds(book, wall, 1)
-        if alone and every is not None and covers > every * 0.95 and more < _MOST - 1:
-            # Alone, the beds are watered at a shut gun: a section may not take longer than they may wait.
+        if alone and every is not None and max(covers, rinses) > every * 0.95 and more < _MOST - 1:
+            # No section takes longer than they may wait.
             continue
         if not rinses > 0.0:
             yield _Try(sections=sections, ahead=False, seconds=sections * covers, stands=0.0)

@@ -33,6 +33,7 @@ from planner.plan.procedure.sections import (
     Share,
     Wall,
     apart,
+    cover_seconds,
     mix_seconds,
     rinse_elapsed,
     shares_gear,
@@ -434,7 +435,10 @@ class Wash:
         share = supply.load.share
         if share is None:
             return
-        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=down * (mixing.NEAT - 1.0))
+        left = mixing.neat(share, down) - down
+        if left <= _DROP:
+            return
+        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=left)
         seconds = self.book.minutes["jug_back"]
         if self.book.second is None:
             self.book.call(detail, "drums", seconds)
@@ -640,7 +644,7 @@ class Wash:
         share = wall.waterer(number) if rinse else wall.mixer(number)
         if share is None:
             return
-        ahead = rinse_elapsed(book, share) if rinse else mix_seconds(share)
+        ahead = rinse_elapsed(book, share) if rinse else cover_seconds(book, wall, number)
         if book.lead.now + ahead - self.last_bed > beds.every * 0.9:
             for line in book.lines.values():
                 book.shut(line)

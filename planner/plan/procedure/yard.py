@@ -39,6 +39,9 @@ _DROP: Final = 1e-9  # m3; less is what sums leave over
 _FULL: Final = 0.8 * PAIL
 """What goes into a pail [m3]: parts are put in, and it is carried (our choice)."""
 
+_TURNOVERS: Final = 5.0
+"""Times its own volume of water that takes all but a hundredth out of a pump (stirred: exp(-5))."""
+
 _SEEN: Final = 5e-4
 """Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
 
@@ -101,6 +104,8 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
         if opened:
             # No setup sprays with it: it is rinsed out by hand, and the strip says when.
             _strips(bench, None)
+        else:
+            bench.mark("write", "photographs")
         return
     line, test = lines[0], yard.test
     assert test is not None
@@ -132,6 +137,9 @@ def _tested_again(bench: Bench, line: Line) -> None:
     bench.spray(line, line.volume, "ground", "line")
     _shown(bench, line, test.after)
     bench.power(line, on=False)
+    if bench.yard.bath is not None:
+        # Bleach may be the next that goes through it.
+        bench.read(_ph(_RINSED), "strip", run=line.name, why="flush.needed")
     _noted(bench, test.after)
 
 
@@ -171,30 +179,49 @@ def _noted(bench: Bench, point: BenchPoint) -> None:
 
 
 def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
-    """What is known to be in pump or hose, run low into pails until the strips are right, and made harmless."""
-    volume = _flush(bench, line, hoses=True)
-    pails = [bench.book.pail() for _ in range(ceil(volume / _FULL - 1e-9))]
+    """What is known to be in pump or hose, run low into pails until the strips are right, and made harmless.
+
+    The hose's own comes first, then the pump's; each pail of it gets water before it and its share of the agent after.
+    Where two chemicals may be in it nothing is put to them: what ends one may gas with the other.
+    """
+    volume, pump = _flush(bench, line, hoses=True), bench.yard.pump
+    hoses = [hose for hose in line.plan.input.hoses if hose.name in bench.found.unflushed]
+    held = sum(area(hose.bore) * hose.length for hose in hoses)
+    strength = max(strongest_of(bench.job, one.chemical) if hoses else _strength(bench, one) for one in dirty)
+    inside = held + pump.wetted_volume
+    ends = neutralised(bench.job, dirty[0].chemical, "the flush", inside, strength, bench.found.taken)
+    ends = ends if ends is not None and len(dirty) == 1 and bench.enough(ends.agent, ends.mass) else None
+    thin = (ends.thin_to or inside) / inside if ends is not None else 1.0
+    first = min(line.volume + _TURNOVERS * pump.wetted_volume, volume)
+    parts = [*_parted(first, _FULL / thin), *_parted(volume - first, _FULL)]
+    pails = [(bench.book.pail(), part, sum(parts[:number])) for number, part in enumerate(parts)]
+    for pail, part, past in pails:
+        if thin > 1.0 and past < first - _DROP:
+            bench.fill(pail, part * (thin - 1.0))
     bench.power(line, on=True)
-    for pail in pails:
-        bench.spray(line, volume / len(pails), pail, "flush", why="flush.needed")
+    for pail, part, _ in pails:
+        bench.spray(line, part, pail, "flush", why="flush.needed")
         bench.shut(line)
     bench.power(line, on=False)
     _strips(bench, line)
-    for number, pail in enumerate(pails):
-        harmless = number > 0 or all(_harmless(bench, line, one, pail) for one in dirty)
-        bench.empty(pail, "sanitary" if harmless else "carried_home", bench.row("pail_carried"))
+    for pail, part, past in pails:
+        own = _between(past, past + part, 0.0, line.volume) * held
+        own += _between(past, past + part, line.volume, first) * pump.wetted_volume
+        if own > _DROP and ends is not None:
+            bench.end(pail, ends.agent, ends.mass * own / inside, bench.row("neutralise"))
+        kept = own > _DROP and ends is None
+        bench.empty(pail, "carried_home" if kept else "sanitary", bench.row("pail_carried"))
 
 
-def _harmless(bench: Bench, line: Line, held: PumpHeld, pail: str) -> bool:
-    """The first pail, which has nearly all of it, neutralized; False where the shelf has nothing for it."""
-    strength = _strength(bench, held)
-    hoses = [hose for hose in line.plan.input.hoses if hose.name in bench.found.unflushed]
-    volume = bench.yard.pump.wetted_volume + sum(area(hose.bore) * hose.length for hose in hoses)
-    ends = neutralised(bench.job, held.chemical, "the flush", volume, strength, bench.found.taken)
-    if ends is None or not bench.enough(ends.agent, ends.mass):
-        return False
-    bench.end(pail, ends.agent, ends.mass, bench.row("neutralise"))
-    return True
+def _parted(volume: float, most: float) -> list[float]:
+    """A volume in equal parts, none of them over `most`; none of nothing."""
+    count = ceil(volume / most - 1e-9) if volume > _DROP else 0
+    return [volume / count] * count
+
+
+def _between(start: float, end: float, first: float, last: float) -> float:
+    """Which share of `first` to `last` lies between `start` and `end`."""
+    return max(min(end, last) - max(start, first), 0.0) / (last - first) if last > first else 0.0
 
 
 def _strength(bench: Bench, held: PumpHeld) -> float:
@@ -280,13 +307,14 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     book, company = bench.book, bench.book.people > 1
     book.phase = "mix"
     asks = [*bench.worn, *_dressed(bench, acid=True, shield=bath.chemical == _STRONG)]
-    each = ceil(bath.rinse / _FULL - 1e-9)
+    each = len(_parted(bath.rinse, _FULL))
     bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
+    agent = _rinse_agent(bench, bath)
     for number, pails in enumerate(bench.rinses):
         for pail in pails:
             bench.fill(pail, bath.rinse / each)
-            if number == 0 and bath.rinse_agent > 0.0:
-                bench.end(pail, bath.rinse_with, bath.rinse_agent / each, bench.row("pour"))
+            if number == 0 and agent > 0.0:
+                bench.end(pail, bath.rinse_with, agent / each, bench.row("pour"))
     for what in ("no_aluminium", "eyewash", "lot_read"):
         bench.mark("look", what)
     bench.mark("look" if company else "ask", "company" if company else "office_knows")
@@ -296,6 +324,15 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     for order, share in enumerate(bath.pours, start=2):
         bench.pour(share.lot.name, share.stock, share.mass, order, stop)
     book.do(Stir(tank="tub", seconds=bench.row("stir")), "bench", bench.row("stir"), stop=stop)
+
+
+def _rinse_agent(bench: Bench, bath: BathPlan) -> float:
+    """What the first rinse gets [kg]: as much as it should have, where the shelf has that beside what ends the bath."""
+    ends = sum(one.mass for one in bath.neutralise if one.purpose != FIRST_RINSE and one.agent == bath.rinse_with)
+    left = [bench.left(lot.name) for lot in bench.job.lots if lot.chemical == bath.rinse_with]
+    if not left or any(one is None for one in left):
+        return bath.rinse_agent
+    return min(bath.rinse_agent, max(sum(one or 0.0 for one in left) - ends, 0.0))
 
 
 def _dressed(bench: Bench, *, acid: bool, shield: bool = True) -> list[str]:
@@ -318,7 +355,7 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
         book.do(Soak(what="housing", into=bench.rinses[0][0], seconds=wiped), "bench", wiped)
     for pails in bench.rinses:
         for pail in pails:
-            seconds = bench.row("rinse") / len(pails)
+            seconds = bench.row("bath_rinse") / len(pails)
             book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
     bench.read(_ph(_RINSED), "strip")
     harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
@@ -370,9 +407,14 @@ def _cleared(bench: Bench, tank: Tank, foul: FoulTank) -> None:
     if not bench.worn:
         bench.worn = _dressed(bench, acid=foul.holds != _BLEACH)
     strength = bench.active[name] / bench.vessels[name]
+    ends = neutralised(bench.job, foul.holds, "the tank", _FULL, strength, bench.found.taken)
+    # What goes back stays as it is; what does not is thinned as it comes out.
+    thin = (ends.thin_to or _FULL) / _FULL if ends is not None and foul.why == "water" else 1.0
     while bench.vessels[name] > _DROP:
         bench.own.append(bench.book.pail())
-        bench.empty(name, bench.own[-1], bench.row("pail_carried"), keep=max(bench.vessels[name] - _FULL, 0.0))
+        if thin > 1.0:
+            bench.fill(bench.own[-1], _FULL * (1.0 - 1.0 / thin))
+        bench.empty(name, bench.own[-1], bench.row("pail_carried"), keep=max(bench.vessels[name] - _FULL / thin, 0.0))
     pail = bench.book.pail()
     bench.fill(name, _FULL)
     bench.empty(name, pail, bench.row("pail_carried"))
