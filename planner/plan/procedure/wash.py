@@ -8,8 +8,8 @@ waters.  A line that no water goes through between its sections stays on mix fro
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import inf
-from typing import Literal
+from math import ceil, inf
+from typing import Final, Literal
 
 from planner.inputs.defaults import default
 from planner.plan.mix_model import MixPlan
