@@ -10,7 +10,6 @@ from typing import Literal
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
-from planner.plan.line_use import UNUSED, LineUse
 from planner.plan.pace import Pace
 from planner.plan.pending import Benched, Pending
 
@@ -199,7 +198,7 @@ class MixPlan:
     included; `heel_held` [m3] is what the tank really holds tonight, of `heel_chemical`. `share` is the stock's share
     of the flow on a panel, `dial` its setting; `jug_*` the shares in an injector's jug. `wall_low`, `wall_high` are
     what lands if the stock is at the ends of its band and everything is set for nominal. `fill` is what the hose
-    holds, `line` how the mix goes through it. `target` 0: not known.
+    holds. `target` 0: not known.
     `pours` are the lots it takes in order, `lot` the first of them, `soaps` the same of its soap; `able` the lots that
     could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
     `ratio_band` [-]: between these shares of the ratio written an injector's may be; `ratio_tested` by a dated test.
@@ -251,7 +250,6 @@ class MixPlan:
     short_pull: float = 0.0
     dissolves: float | None = None
     acid: AcidMix | None = None
-    line: LineUse = UNUSED
     ratio_band: tuple[float, float] = (1.0, 1.0)
     ratio_tested: bool = True
     draws_over: float = 0.0
@@ -283,6 +281,11 @@ class MixPlan:
         if self.stock is None or not self.pours or any(share.lot.high is None for share in self.pours):
             return None
         return sum(share.stock * (share.lot.high or 0.0) for share in self.pours)
+
+    @property
+    def fill_covers(self) -> float:
+        """The least that what the hose holds does of a wall [m2]."""
+        return self.fill * min((part.coverage for part in self.parts), default=0.0)
 
     @property
     def surfaces(self) -> tuple[str, ...]:

@@ -54,6 +54,7 @@ _MIX = r"mixes\[[^\]]*\]\.batches\.\d+\.mix_m3|mixes\[[^\]]*\]\.batches\[[^\]]*\
 _FILL = (r"supply.*opened", r"supply.*shut", r"supply.*alone")
 _CORD = (r"power\.motors.*drop_volts", r"power\.motors.*drop_fraction")
 
+
 def _read(what: str) -> tuple[str, str, str]:
     """What a reading should be, from and to."""
     return rf"acts\.{what}\.value", rf"acts\.{what}\.low", rf"acts\.{what}\.high"

@@ -449,3 +449,8 @@ class Wash(Gear):
         done = book.do(bed, "grounds", volume / flow, who="second", phase="grounds")
         book.wait_until(done.end)
         self.last_bed = book.lead.now
+
+    def shares_tap(self) -> bool:
+        """Whether a gun draws the tap that the beds are watered from, so that it has to be shut for them."""
+        tap = self.book.outside() in ("tap", "hydrant")
+        return tap and any(line.joined and line.feed in ("tap", "hydrant") for line in self.book.lines.values())
