@@ -127,7 +127,7 @@ class Gear:
             seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
             if book.second.now <= book.lead.now - seconds:
                 ends = book.lead.now
-        if line.open and ends is None:
+        if ends is None:
             book.shut(line)
             if book.second is None and line.allowed < inf:
                 book.power(line, on=False)
