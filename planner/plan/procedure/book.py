@@ -12,7 +12,7 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import inf
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
@@ -41,6 +41,9 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.tap import filler_of, has_tap, open_flow, usual_flow, water_tank
 from planner.plan.water_model import BedWater
+
+if TYPE_CHECKING:
+    from planner.plan.procedure.fills import OwnFill
 
 GAUGE_BAND: Final = 0.08
 """A reading within this share of what is expected is in order (common practice, no source)."""
@@ -175,6 +178,7 @@ class Book:
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
+    own_fill: OwnFill | None = None
 
     @classmethod
     def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
@@ -222,6 +226,8 @@ class Book:
         start = max(one.now for one in people)
         if self.lead in people:
             self.wait_until(start)
+        if self.own_fill is not None:
+            self.own_fill.give_way(self, detail, start)
         walk = max(self._walk(one, at, named_run(detail, self.lines)) for one in people)
         draft = Draft(
             phase=phase or self.phase,

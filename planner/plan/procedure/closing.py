@@ -54,6 +54,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
                 book.power(line, on=False)
         _waste(book, waste)
         waste = []
+        if book.own_fill is not None:
+            book.own_fill.open(book)
     flushed = False
     for line, parts in _in_order(book, lines):
         waste += flush(book, line, parts)
@@ -66,6 +68,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
     stop = book.stop("coil", None, asks, "reel")
     if book.second is None:
         _last_beds(book)
+        if book.own_fill is not None:
+            book.own_fill.open(book)
     _leave(book, lines, stop)
 
 

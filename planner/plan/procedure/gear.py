@@ -18,12 +18,16 @@ from planner.plan.tap import usual_flow
 
 @dataclass(slots=True, kw_only=True)
 class Gear:
-    """What each line's dosing stands on (`setting`), and the pails: those still `catching`, and what is in them."""
+    """What each line's dosing stands on (`setting`), and the pails: those still `catching`, and what is in them.
+
+    `spare` [s]: what is left of how long mix may stand on the wall.
+    """
 
     book: Book
     wastes: list[Left] = field(default_factory=list)
     setting: dict[str, tuple[object, ...]] = field(default_factory=dict)
     catching: set[str] = field(default_factory=set)
+    spare: float = inf
 
     @property
     def job(self) -> JobInput:
@@ -64,6 +68,23 @@ class Gear:
             self.book.shut(line)
             if line.on and line.allowed < inf:
                 self.book.power(line, on=False)
+
+    def top_up(self, spare: float) -> None:
+        """Alone: the tap opened into the tank at the rig, or by a walk there where little is left, within `spare` s."""
+        book, own = self.book, self.book.own_fill
+        if own is None:
+            return
+        hands = book.minutes["fill_hands"]
+        if book.lead.place == "rig":
+            if spare >= hands and own.open(book):
+                self.spare -= hands
+            return
+        far = max(line.length for line in book.lines.values())
+        takes = 2.0 * far / book.minutes["walk_pace"] + hands + book.minutes["shut"] + 2.0 * book.minutes["power"]
+        if spare >= takes and own.low(book):
+            self.quiet()
+            own.open(book, walks=True)
+            self.spare -= takes
 
     def pail_kept_full(self, line: Line, volume: float, lasts: float) -> Draft | None:
         """A suction that stood in acid draws from a pail, which is topped up while it does."""
@@ -106,7 +127,7 @@ class Gear:
             seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
             if book.second.now <= book.lead.now - seconds:
                 ends = book.lead.now
-        if line.open and ends is None:
+        if ends is None:
             book.shut(line)
             if book.second is None and line.allowed < inf:
                 book.power(line, on=False)
@@ -115,8 +136,9 @@ class Gear:
                 book.draw(line, line.plan.input.feed_tank.name, mix=True, ends=ends)
             else:
                 book.draw(line, self.clean_feed(line), ends=ends)
-            return
-        book.dose(line, self.dosing(line, supply, jug), ends=ends)
+        else:
+            book.dose(line, self.dosing(line, supply, jug), ends=ends)
+        self.top_up(self.spare)
 
     def wanted(self, line: Line, supply: Supply | None, jug: bool) -> tuple[object, ...]:
         """What a setting is known by."""

@@ -10,6 +10,7 @@ from planner.plan.mix_model import DwellMisfit
 from planner.plan.procedure import closing, opening, state
 from planner.plan.procedure.acts import Procedure, Spray
 from planner.plan.procedure.book import Asked, Book, Line
+from planner.plan.procedure.fills import OwnFill
 from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.grounds import fill_tank, lay_in
@@ -101,6 +102,7 @@ def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] 
 def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[Made, Book]:
     book = Book.of(asked, begins, tops)
     before = state.begin(asked, ())
+    book.own_fill = OwnFill.of(book, before)
     wash = Wash(book=book)
     opening.arrive(book)
     lines = first_lines(book)
@@ -116,6 +118,8 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
     lay_in(book, wash, before)
     closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers())
     fill_tank(book, before)
+    if book.own_fill is not None:
+        book.own_fill.stop(book, book.lead.now)
     acts = book.acts()
     before = state.begin(asked, acts)
     return Made(

@@ -96,6 +96,8 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
     """
     book.phase = "set_up"
     begun = book.lead.now
+    if book.own_fill is not None:
+        book.own_fill.open(book)
     if book.second is not None:
         book.second.now = max(book.second.now, begun)
         water_beds(book)
@@ -124,6 +126,8 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
     second = replace(book.second) if book.second is not None else None
     own = {name: replace(line) for name, line in book.lines.items()}
     copy = replace(book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own)
+    if book.own_fill is not None:
+        copy.own_fill = replace(book.own_fill)
     for line in (own[one.name] for one in lines):
         if not any(other.joined and shares_gear(line, other) for other in own.values()):
             set_up(copy, line)

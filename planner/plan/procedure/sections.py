@@ -8,7 +8,7 @@ numbered once for all its runs; runs that share a wall take whole sections.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isclose
 
 from planner.plan.mix_model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
@@ -47,7 +47,10 @@ class Share:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wall:
-    """A surface as it is worked: `sections` of it, one `ahead` or one at a time, by the runs' `shares`."""
+    """A surface as it is worked: `sections` of it, one `ahead` or one at a time, by the runs' `shares`.
+
+    `spare` [s]: a section may stand so much longer than is planned.
+    """
 
     name: str
     sections: int
@@ -55,6 +58,7 @@ class Wall:
     shares: tuple[Share, ...]
     fixed: float | None
     misfit: DwellMisfit | None = None
+    spare: float = 0.0
 
     def mixer(self, section: int) -> Share | None:
         """Who puts mix on a section."""
@@ -125,7 +129,8 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
             surface=name, shortest=fitting[0].stands, bound=row.dwell_bound, least=row.dwell_least
         )  # fmt: skip
     best = min(fitting, key=lambda one: (one.seconds, one.sections))
-    return _made(book, name, rows, found, best.sections, best.ahead, misfit)
+    wall = _made(book, name, rows, found, best.sections, best.ahead, misfit)
+    return replace(wall, spare=max(bound - best.stands, 0.0))
 
 
 def _fixed(book: Book, wall: Wall, row: SurfaceWork) -> Wall:

@@ -106,6 +106,8 @@ class Wash(Gear):
                     self.change_load(supply)
             began = self.book.lead.now
             self.beds_due(wall, number)
+            self.spare = inf if pending is None else wall.spare
+            self.top_up(self.spare)
             self.cover(wall, number, mixer, water, supply)
             if water is None or not water.rinses > 0.0:
                 continue
@@ -130,7 +132,9 @@ class Wash(Gear):
         tank = line.plan.input.feed_tank
         most = _SPELL * (tank.volume - tank.dead_volume) if tank is not None and not line.plan.input.premix else inf
         count = max(ceil(volume / most - 1e-9), 1)
+        self.spare = inf
         for _ in range(count):
+            self.top_up(inf)
             self.through(line, None, volume / count, use, "section", lasts / count, section)
 
     def cover(self, wall: Wall, number: int, mixer: Share, water: Share | None, supply: Supply) -> None:
@@ -406,13 +410,16 @@ class Wash(Gear):
         for other in book.lines.values():
             if other.on and moment + 2.0 * book.minutes["power"] - other.shut_at > other.allowed:
                 book.power(other, on=False)
-        walk = 0.0
-        if book.second is None and book.lead.place == "rig":
-            walk = line.length / book.minutes["walk_pace"]
         switch = book.minutes["power"] if line.pump is not None and not line.on else 0.0
         if book.second is None and book.asked.beds is not None and self.first_mix is not None:
-            self.water_beds(moment - walk - switch)
-        book.wait_until(max(moment - walk - switch, book.lead.now))
+            self.water_beds(moment - self.way_back(line) - switch)
+        self.top_up(moment - self.way_back(line) - switch - book.lead.now)
+        book.wait_until(max(moment - self.way_back(line) - switch, book.lead.now))
+
+    def way_back(self, line: Line) -> float:
+        """The walk to a line's gun [s] of somebody alone."""
+        book = self.book
+        return line.length / book.minutes["walk_pace"] if book.second is None and book.lead.place == "rig" else 0.0
 
     # ----------------------------------------------------------------------------------------------- beds, alone
 
