@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -123,9 +124,10 @@ def test_si_pours_in_tenths_of_a_litre_and_even_millimetres():
 
 def test_every_batch_is_made_in_its_place_between_the_walls():
     mix, wash = page("six batches", "Mix"), " ".join(texts(printed("six batches")))
-    assert "Batch 1 of 6: Fill the mix tank" in mix
-    for n in range(2, 7):
-        assert f"Batch {n} of 6: Fill the mix tank" in wash or "Each time: Fill the mix tank" in wash
+    assert "Batch 1 of 5: Fill the mix tank" in mix
+    places = [wash.index(f"Batch {n} of 5: Fill the mix tank") for n in range(1, 6)]
+    assert places == sorted(places)
+    assert wash.index("Wash at the wall") < places[1]
 
 
 def test_a_tank_without_a_shape_has_volumes_and_no_stick():
@@ -272,10 +274,13 @@ def test_a_neutraliser_is_never_weighed_short():
 
 def test_the_flush_is_one_spray_and_never_too_little():
     flush = page("wash", "Flush and leave")
-    row = re.search(r"Flush the line onto the lawn, tip on: (\d+) s \((\d+) gal\)", flush)
+    row = re.search(r"Flush the line onto the lawn, tip on: (\d+) s \((\d+(?: \d/8)?) gal\)", flush)
     assert row is not None
     assert float(row[1]) >= sum(part.seconds for part in written().plan.flushes)
-    assert float(row[2]) >= sum(part.volume for part in written().plan.flushes) / 3.785411784e-3
+    assert (
+        float(sum(map(Fraction, row[2].split())))
+        >= sum(part.volume for part in written().plan.flushes) / 3.785411784e-3
+    )
     assert "never toward the fish pond or the storm drain" in flush
     assert "Not clean enough for the fish pond" in flush
     assert "Before the hose is coiled" in flush
@@ -326,7 +331,6 @@ def test_the_worksheet_shows_each_figure_of_the_mix_with_its_source():
 def test_names_are_printed_in_full_and_never_obeyed():
     whole = " ".join(texts(printed("names")))
     assert whole.count(ATTACK) >= 4
-    assert "Smith <Offices> & Sons, vinyl" in whole
     assert "root:" not in whole
     assert "And 4 more: write them on the back." in whole
 
