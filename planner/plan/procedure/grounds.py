@@ -30,9 +30,6 @@ _EARLY: Final = 0.6
 _LATE: Final = 0.9
 """Beds are watered between these shares of the longest they may wait (our choice)."""
 
-_AHEAD: Final = 1.25
-"""So much more than what the beds are owed by then is given, for the time until the next (our choice)."""
-
 Times = list[tuple[float, float]]
 
 
@@ -134,15 +131,16 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
             last = max([last, *(one for one in given if one <= start)])
             at = start
             while until - at >= _LEAST:
-                due, whole = last + _EARLY * beds.every, _AHEAD * beds.each / flow
+                due, whole = last + _EARLY * beds.every, beds.each / flow
                 if at < due and due + whole <= until:
                     at = due
                 elif at < due and follows - last <= _LATE * beds.every:
                     break
                 elif at < due:
                     at = max(at, until - whole)
-                waited = at - last
-                volume = min(beds.each * min(_AHEAD * waited / beds.every, _AHEAD), (until - at) * flow)
+                # Never more than their rate since mix went out; what a short while left of it comes with the next.
+                owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
+                volume = min(beds.each, owed, (until - at) * flow)
                 if volume < 0.1 * beds.each:
                     break
                 bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
@@ -151,6 +149,13 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
                 )
                 last = at
                 at += volume / flow
+
+
+def _beds_had(book: Book, since: float, until: float) -> float:
+    """What the beds were given [m3] by waterings that began between two moments [s]."""
+    return sum(
+        one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and since <= one.start < until
+    )
 
 
 def _rinses(act: Act) -> bool:
