@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from planner import __version__
 from planner.inputs.joined import JobInput
@@ -28,7 +29,7 @@ from planner.plan.procedure.acts import Act
 from planner.plan.procedure.book import Asked
 from planner.plan.procedure.flows import walks_of
 from planner.plan.procedure.make import wash_job, yard_job
-from planner.plan.procedure.state import drawn_by_mix
+from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
 from planner.plan.runoff import plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
@@ -106,6 +107,7 @@ def make_plan(
         left=replace(
             after,
             water=levels.water_left(ready if yard is None else after, supply),
+            used=added(found.used, drawn_by_lot(procedure.acts)),
             ends=end_of(time) if time else found.ends,
             lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),
@@ -156,6 +158,11 @@ def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ..
         stock = sum(share.stock for share in pours)
         found.append(replace(mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0)))
     return tuple(found)
+
+
+def added(one: Mapping[str, float], more: Mapping[str, float]) -> Mapping[str, float]:
+    """Two amounts of each lot together [m3, or kg]."""
+    return MappingProxyType({name: one.get(name, 0.0) + more.get(name, 0.0) for name in {**one, **more}})
 
 
 def hose_lengths(runs: Sequence[RunPlan]) -> dict[str, float]:

@@ -49,10 +49,10 @@ class Carried:
     a job that cannot be read, or a drive that is missing. `sites`: what the jobs before left where they were;
     `bleach_pumps`: pumps bleach went through in the days looked back upon, whatever was flushed through them since;
     `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
-    what the jobs before pulled of each lot, days before too. `overnight`: what the days before left in tanks of which
-    the day's file says nothing; `gainsaid`: what they left in tanks that it says hold something else; `pending`: jobs
-    that come first and are not counted as done. `bathed`: pumps
-    that lay in an acid bath today; `benched`: what yard jobs of the day found of worn pumps.
+    what the jobs before pulled of each lot, days before too; `used` what their acts take of it. `overnight`: what the
+    days before left in tanks of which the day's file says nothing; `gainsaid`: what they left in tanks that it says
+    hold something else; `pending`: jobs that come first and are not counted as done. `bathed`: pumps that lay in an
+    acid bath today; `benched`: what yard jobs of the day found of worn pumps.
     """
 
     tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
@@ -64,6 +64,7 @@ class Carried:
     bleach_pumps: frozenset[str] = frozenset()
     unflushed: frozenset[str] = frozenset()
     taken: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    used: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     overnight: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     gainsaid: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     pending: tuple[Pending, ...] = ()

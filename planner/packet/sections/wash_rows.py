@@ -35,11 +35,12 @@ def wash_blocks(printing: Printing, acts: Sequence[Act]) -> tuple[Block, ...]:
 
 
 def _parts(acts: Sequence[Act]) -> Iterator[tuple[bool, list[Act]]]:
-    """Stretches of acts, and whether they are rows: at least two sprays of sections with only what rows can say."""
+    """Stretches of acts, and whether they are rows: two sprays of sections or more, not wetting alone."""
     for fits, stretch in groupby(acts, key=_fits):
         part = list(stretch)
         sprays = [n for n, act in enumerate(part) if _on_wall(act)]
-        if not fits or len(sprays) < 2:
+        worked = any(isinstance(part[n].detail, Spray) and part[n].detail.use != "wet" for n in sprays)  # type: ignore[union-attr]
+        if not fits or len(sprays) < 2 or not worked:
             yield False, part
             continue
         begin, end = sprays[0], sprays[-1] + 1

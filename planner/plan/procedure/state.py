@@ -85,7 +85,7 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
     A lot nobody counted, or that is still to be bought, is taken to hold what they take.
     """
     taken = _ever_drawn(acts)
-    given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.taken)}
+    given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.used)}
     lots = {}
     for name, amount in taken.items():
         lot = given.get(name)
