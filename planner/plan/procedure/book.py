@@ -248,6 +248,8 @@ class Book:
             if at == "grounds":
                 one.away += draft.lasts
         self.drafts.append(draft)
+        if self.own_fill is not None:
+            self.own_fill.goes_on(self, draft, walk)
         return draft
 
     def mark(self, detail: Mark, at: At, *, key: str = "", who: Who = "lead", run: str | None = None) -> Draft:

@@ -1,14 +1,15 @@
 """Somebody alone fills the water tank: opened where he stands at the rig anyway, it runs while he works on.
 
 It ends where the tank is full, or as the tap is wanted for beds, a batch or a pail: one of them runs at a time.  What
-stands in the tank is followed act by act, so that no fill brings more than there is room for as it is opened.
+stands in the tank is followed act by act, so that no fill brings more than there is room for.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from math import inf
 
-from planner.plan.procedure.acts import Detail, Drain, DrawFrom, Fill, Pour, Prime, SetDosing, Spray, State, WaterBed
+from planner.plan.procedure.acts import Detail, Drain, DrawFrom, Fill, Prime, SetDosing, Spray, State, WaterBed
 from planner.plan.procedure.book import Book, Draft
 from planner.plan.tap import filler_of, water_tank
 
@@ -109,35 +110,58 @@ class OwnFill:
         self.level += volume
         self.at = None
 
+    def goes_on(self, book: Book, draft: Draft, walk: float) -> None:
+        """The fill that runs goes on for what an act draws out of the tank meanwhile, until it is full all the same."""
+        if self.at is None:
+            return
+        fill, since = book.drafts[self.at], draft.start + walk
+        if fill.end <= since + 1e-9 or fill is draft:
+            return
+        assert isinstance(fill.detail, Fill)
+        self._counted(book)
+        rate = self._drawn(draft) / max(draft.end - since, 1e-9)
+        if not rate > 0.0:
+            return
+        room = (fill.end - since) * self.rate
+        end = since + room / (self.rate - rate) if self.rate > rate else inf
+        if end > draft.end:
+            end = draft.end + max(room - (self.rate - rate) * (draft.end - since), 0.0) / self.rate
+        detail = replace(fill.detail, volume=fill.detail.volume + (end - fill.end) * self.rate)
+        book.drafts[self.at] = replace(fill, lasts=end - fill.start, detail=detail)
+
     def _room(self, book: Book) -> float:
         """What the tank takes now [m3]; nothing while a fill runs."""
         if self.at is not None and book.drafts[self.at].end > book.lead.now + 1e-9:
             return 0.0
         self.stop(book, book.lead.now)
-        for number in range(self.seen, len(book.drafts)):
-            if number not in self.own:
-                self._count(book.drafts[number])
-        self.seen = len(book.drafts)
+        self._counted(book)
         return self.volume - max(self.level, 0.0)
 
-    def _count(self, draft: Draft) -> None:
+    def _counted(self, book: Book) -> None:
+        for number in range(self.seen, len(book.drafts)):
+            draft = book.drafts[number]
+            match draft.detail:
+                case DrawFrom(run=run, feed=feed):
+                    self.feeds[run] = feed
+                case SetDosing(run=run, draws=draws):
+                    self.shares[run] = sum(one.share for one in draws)
+                case Fill(into=self.tank, volume=volume) | Drain(to=self.tank, volume=volume) if number not in self.own:
+                    self.level += volume
+                case _:
+                    self.level -= self._drawn(draft)
+        self.seen = len(book.drafts)
+
+    def _drawn(self, draft: Draft) -> float:
+        """What an act takes out of the tank [m3]."""
         match draft.detail:
-            case DrawFrom(run=run, feed=feed):
-                self.feeds[run] = feed
-            case SetDosing(run=run, draws=draws):
-                self.shares[run] = sum(one.share for one in draws)
-            case Spray(run=run, volume=volume):
-                if self.feeds.get(run) == self.tank:
-                    self.level -= volume * (1.0 - self.shares.get(run, 0.0))
-            case Fill(into=into, source=source, volume=volume) | Drain(to=into, source=source, volume=volume):
-                self.level += volume if into == self.tank else 0.0
-                self.level -= volume if source == self.tank else 0.0
-            case Pour(into=self.tank, volume=volume):
-                self.level += volume or 0.0
+            case Spray(run=run, volume=volume) if self.feeds.get(run) == self.tank:
+                return volume * (1.0 - self.shares.get(run, 0.0))
+            case Fill(source=self.tank, volume=volume) | Drain(source=self.tank, volume=volume):
+                return volume
             case WaterBed(source=self.tank, volume=volume):
-                self.level -= volume
+                return volume
             case _:
-                pass
+                return 0.0
 
     def _waits_for_rinse(self, book: Book) -> bool:
         """Whether the tank is flushed before the work and has not been yet."""

@@ -173,6 +173,7 @@ class Wash(Gear):
         line = self.ready(water.row.run)
         self.rest(line, self.landed[wall.name, number] + mixer.row.dwell_least)
         self.beds_due(wall, number, rinse=True)
+        self.top_up(self.spare)
         lasts = rinse_elapsed(self.book, water)
         if wall.fixed is not None and began is not None:
             lasts = max(lasts, wall.fixed - (self.book.lead.now - began))
