@@ -26,12 +26,12 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
     acts: list[dict[str, Any]] = procedure.get("acts") or []
     flow = (job.get("water") or {}).get("tap_m3_per_s")
     for act in acts:
-        yield from _act(act, flow)
+        yield from _act(act)
     yield from _sections(acts)
     yield from _counts(acts)
 
 
-def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
+def _act(act: dict[str, Any]) -> Iterator[Known]:
     verb, start = act["act"], act["start_s"]
     if act["who"] == "second":
         yield from some(f"acts.{verb}.start", start, "clock", "up")
@@ -46,8 +46,7 @@ def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
     elif verb in ("fill", "water"):
         yield from some(f"acts.{verb}.m3", act["m3"], "volume", "up", how="jug")
         yield from some(f"acts.{verb}.m3", act["m3"], "volume", "up")
-        seconds = act["m3"] / flow if flow else act["lasts_s"]
-        yield from some(f"acts.{verb}.seconds", seconds, "time", "up")
+        yield from some(f"acts.{verb}.seconds", act["lasts_s"], "time", "up")
     elif verb == "pour":
         yield from some("acts.pour.m3", act["m3"], "volume", "up", "down", how="jug")
         yield from some("acts.pour.kg", act["kg"], "mass", "up", "down", how="scale")
@@ -64,7 +63,8 @@ def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
         one = act["expect"]
         family, unit = _EXPECTED[one["unit"]]
         how = "plain" if one["what"] == "throw" else _HOW.get(one["unit"], "plain")
-        for key, side in (("value", "near"), ("low", "up"), ("high", "down")):
+        value = "down" if one["what"] == "throw" else "near"
+        for key, side in (("value", value), ("low", "up"), ("high", "down")):
             yield from some(f"acts.{one['what']}.{key}", one[key] * unit, family, side, how=how)  # type: ignore[arg-type]
 
 
