@@ -222,8 +222,12 @@ def _tries(
         seen.add(sections)
         wall = _made(book, name, rows, found, sections, False)
         covers, rinses = cover_seconds(book, wall, 1), rinse_seconds(book, wall, 1)
-        if alone and every is not None and max(covers, rinses) > every * 0.95 and more < _MOST - 1:
-            # No section takes longer than they may wait.
+        mixer, water = wall.mixer(1), wall.waterer(1)
+        longest = max(
+            mix_seconds(mixer) if mixer is not None else 0.0, rinse_elapsed(book, water) if water is not None else 0.0
+        )
+        if alone and every is not None and longest > every * 0.95 and more < _MOST - 1:
+            # No gun is open longer than they may wait.
             continue
         if not rinses > 0.0:
             yield _Try(sections=sections, ahead=False, seconds=sections * covers, stands=0.0)
