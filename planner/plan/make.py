@@ -27,7 +27,7 @@ from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import Act
 from planner.plan.procedure.book import Asked
-from planner.plan.procedure.flows import walks_of
+from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
 from planner.plan.runoff import plan_runoff
@@ -82,8 +82,9 @@ def make_plan(
     flushes = tuple(replace(one, run=made.flushed_by.get(one.run, one.run)) for one in flushes)
     work = tuple(replace(one, sections=made.sections.get(one.surface.name, one.sections)) for one in work)
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
-    water = totals.water(procedure)
-    supply = levels.supply(job, procedure, runs, beds, walks)
+    moved = made.moved or flows(procedure, walks)
+    water = totals.water(procedure, moved)
+    supply = levels.supply(job, procedure, runs, beds, walks, moved)
     if made.unwaited is not None and supply is not None:
         # What the findings say of the tank is how it would stand if nobody waited for the tap.
         pace = job.tables["minutes"]["walk_pace"]
@@ -119,7 +120,7 @@ def make_plan(
         supply=supply,
         drift=plan_drift(job),
         power=power,
-        beds=totals.beds(beds, procedure, walks),
+        beds=totals.beds(beds, procedure, walks, moved),
         flushes=flushes,
         changes=changes,
         runoff=runoff,

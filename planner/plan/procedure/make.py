@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+from planner.inputs.models import Tank
 from planner.plan.mix_model import DwellMisfit
 from planner.plan.procedure import closing, opening, state
 from planner.plan.procedure.acts import Procedure, Spray
 from planner.plan.procedure.book import Asked, Book, Line
 from planner.plan.procedure.fills import OwnFill
 from planner.plan.procedure.first import flush_first
-from planner.plan.procedure.flows import flows, walks_of
+from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.totals import standings
@@ -32,7 +33,7 @@ _SPARE = 0.1
 class Made:
     """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
 
-    `unwaited`: the same if nobody waited for the tap, None where nobody has to.
+    `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move.
     """
 
     procedure: Procedure
@@ -40,6 +41,7 @@ class Made:
     flushed_by: Mapping[str, str] = field(default_factory=dict)
     sections: Mapping[str, int] = field(default_factory=dict)
     unwaited: Procedure | None = None
+    moved: tuple[Flow, ...] = ()
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
@@ -52,26 +54,41 @@ def wash_job(asked: Asked, begins: float) -> Made:
     for _ in range(_MOST_WAITS):
         made, book = _wash_job(asked, begins, tops)
         first = first or made
-        short = _short(asked, book, made.procedure)
+        short = _short(asked, book, made)
         if short is None or short[0] in tops:
             break
         tops[short[0]] = short[1]
     return replace(made, unwaited=first.procedure if tops and first is not None else None)
 
 
-def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] | None:
+def _lasts(own: Sequence[Flow], tank: Tank, level: float) -> bool:
+    """Whether a tank that these flows fill and draw on never stands below its outlet, whoever draws."""
+    changes = []
+    for one in own:
+        rate = (1.0 if one.into == tank.name else -1.0) * one.volume / one.seconds
+        changes += [(one.start, rate), (one.end, -rate)]
+    rate, before = 0.0, 0.0
+    for moment, change in sorted(changes):
+        level += rate * (moment - before)
+        if level < tank.dead_volume - 1e-9:
+            return False
+        rate, before = rate + change, moment
+    return True
+
+
+def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
     """The first spray, by its number, that the water tank does not last, and what is filled before it [m3].
 
     None where it lasts, and where mix stands on a wall or no tap fills it: that holds the job.
     """
-    tank = water_tank(asked.job)
+    tank, procedure, moved = water_tank(asked.job), made.procedure, made.moved
     if tank is None or not has_tap(asked.job) or tank.name not in procedure.begin.tanks:
         return None
-    moved = flows(procedure, walks_of(procedure, {one.name: one.length for one in book.lines.values()},
-                                      book.minutes["walk_pace"]))  # fmt: skip
     own = [one for one in moved if tank.name in (one.source, one.into) and one.seconds > 0.0]
     cuts = sorted({one.start for one in own} | {one.end for one in own})
     level = min(procedure.begin.tanks[tank.name].volume or 0.0, tank.volume)
+    if _lasts(own, tank, level):
+        return None
     for start, end in pairwise(cuts):
         middle = (start + end) / 2.0
         running = [one for one in own if one.start < middle < one.end]
@@ -122,8 +139,11 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
         book.own_fill.stop(book, book.lead.now)
     acts = book.acts()
     before = state.begin(asked, acts)
+    procedure = Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked)))
+    lengths = {line.name: line.length for line in book.lines.values()}
     return Made(
-        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))),
+        procedure=procedure,
+        moved=flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"])),
         misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
         flushed_by=book.flushed_by,
         sections={wall.name: wall.sections for wall in wash.walls},

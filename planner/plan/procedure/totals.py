@@ -236,21 +236,23 @@ def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
     )
 
 
-def beds(asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float]) -> BedWater | None:
+def beds(
+    asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float], moved: Sequence[Flow] | None = None
+) -> BedWater | None:
     """The beds' water as it was asked for, with what they get while mix is out, and for how long it is."""
     if asked is None:
         return None
-    given = watered(procedure, flows(procedure, walks))
+    given = watered(procedure, moved if moved is not None else flows(procedure, walks))
     return replace(asked, during=given.during, seconds=sum(end - start for start, end in given.out))
 
 
-def water(procedure: Procedure) -> WaterPlan:
+def water(procedure: Procedure, moved: Sequence[Flow] | None = None) -> WaterPlan:
     """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it.
 
     What is sprayed out of a vessel that has counted is of the spray's use, and no longer of the filling's.
     """
     by: dict[str, float] = {}
-    for flow in flows(procedure):
+    for flow in moved if moved is not None else flows(procedure):
         if flow.use is not None:
             by[flow.use] = by.get(flow.use, 0.0) + flow.volume
         if flow.instead is not None:
