@@ -68,10 +68,11 @@ class OwnFill:
 
         `walks`: he goes there for it. Whether he did.
         """
-        if (book.lead.place != "rig" and not walks) or not self._room(book) >= ROOM * self.volume:
+        if book.lead.place != "rig" and not walks:
             return False
-        seconds = self._room(book) / self.rate
-        if seconds < LEAST_FILL or self._waits_for_rinse(book) or self._tap_runs(book):
+        room = self._room(book)
+        seconds = room / self.rate
+        if room < ROOM * self.volume or seconds < LEAST_FILL or self._waits_for_rinse(book) or self._tap_runs(book):
             return False
         hands = min(book.minutes["fill_hands"], seconds)
         fill = Fill(into=self.tank, source=self.source, volume=seconds * self.rate)

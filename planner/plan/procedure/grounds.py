@@ -12,6 +12,7 @@ from typing import Final
 
 from planner.plan.procedure.acts import Act, Fill, Procedure, Spray, State, WaterBed
 from planner.plan.procedure.book import Book, Draft
+from planner.plan.procedure.fills import LEAST_FILL, ROOM
 from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.totals import standings, together
 from planner.plan.procedure.wash import Wash
@@ -19,12 +20,6 @@ from planner.plan.tap import filler_of, usual_flow, water_tank
 
 _LEAST: Final = 20.0
 """A shorter while [s] is left alone (our choice)."""
-
-_LEAST_FILL: Final = 60.0
-"""A fill that would run shorter [s] is not opened (our choice)."""
-
-_ROOM: Final = 0.2
-"""A tank is filled again once this share of it is free (our choice)."""
 
 _EARLY: Final = 0.6
 _LATE: Final = 0.9
@@ -64,11 +59,12 @@ def fill_tank(book: Book, begin: State) -> None:
     held = begin.tanks.get(tank.name)
     level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
     rate, hands = filler.flow(), book.minutes["fill_hands"]
+    free = min(max(ROOM * tank.volume, LEAST_FILL * rate), tank.volume)
     end = max(one.end for one in book.drafts)
     tap_busy = _tap_times(moved)
     standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
     source = book.outside() or "tap"
-    arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
+    arrived = next((one.start for one in book.drafts if one.phase in ("set_up", "flush_first", "wash")), end)
     # Nothing runs into it while it is rinsed.
     arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
@@ -81,15 +77,15 @@ def fill_tank(book: Book, begin: State) -> None:
             if inside is not None:
                 at = inside
                 continue
-            if tank.volume - standing.at(at) < _ROOM * tank.volume and not standing.falls(at, rate):
-                later = standing.when_below(at, until - hands, (1.0 - _ROOM) * tank.volume)
+            if tank.volume - standing.at(at) < free and not standing.falls(at, rate):
+                later = standing.when_below(at, until - hands, tank.volume - free)
                 if later is None:
                     break
                 at = later + 1.0
                 continue
             seconds = standing.room(at, stop, rate, tank.volume)
-            if seconds < _LEAST_FILL:
-                at = max(at + _LEAST_FILL, stop)
+            if seconds < LEAST_FILL - 1e-6:
+                at = max(at + LEAST_FILL, stop)
                 continue
             volume = seconds * rate
             book.drafts.append(
