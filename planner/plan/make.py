@@ -18,7 +18,7 @@ from planner.plan.heels import drew_bleach, looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
-from planner.plan.mix_model import Carried, MixPlan
+from planner.plan.mix_model import Carried, LotShare, MixPlan
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
@@ -30,7 +30,7 @@ from planner.plan.procedure.book import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
-from planner.plan.runoff import plan_runoff
+from planner.plan.runoff import ledger_of, plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
 from planner.plan.sites import bleached, traces
@@ -78,7 +78,10 @@ def make_plan(
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
     made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
-    mixes = as_drawn(mixes, procedure.acts)
+    asked_of, mixes = mixes, as_drawn(mixes, procedure.acts)
+    left = replace(left, taken=added(left.taken, loaded_more(asked_of, mixes)))
+    if runoff is not None:
+        runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))
     flushes = tuple(replace(one, run=made.flushed_by.get(one.run, one.run)) for one in flushes)
     work = tuple(replace(one, sections=made.sections.get(one.surface.name, one.sections)) for one in work)
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
@@ -141,7 +144,11 @@ def make_plan(
 
 
 def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ...]:
-    """The mixes of panels and injectors with what their acts take of each lot: drums change between sections."""
+    """The mixes of panels and injectors with what their acts take of each lot: drums change between sections.
+
+    More of a lot than was planned, because another would not do a section, is loaded as weak as it may be; what is
+    dialed first is for the first that is drawn.
+    """
     found = []
     for mix, taken in zip(mixes, drawn_by_mix(mixes, acts), strict=True):
         known = {share.lot.name for share in mix.pours} & set(taken)
@@ -153,12 +160,39 @@ def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ..
                 share,
                 stock=taken.get(share.lot.name, 0.0),
                 mix=taken.get(share.lot.name, 0.0) / share.share if share.share else share.mix,
+                pull=_loaded(share, taken.get(share.lot.name, 0.0)),
             )
             for share in mix.pours
         )
         stock = sum(share.stock for share in pours)
-        found.append(replace(mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0)))
+        first = next((share for share in pours if share.stock > 0.0), pours[0])
+        found.append(
+            replace(
+                mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0), share=first.share,
+                dial=first.dial, jug_stock=first.jug_stock if mix.kind == "injector" else mix.jug_stock,
+            )
+        )  # fmt: skip
     return tuple(found)
+
+
+def _loaded(share: LotShare, drawn: float) -> float:
+    """What is loaded of a lot [m3] of which the acts draw so much: the more as weak as it may be, as far as it goes."""
+    more = drawn - share.stock
+    if more < 1e-9:
+        return share.pull
+    weak = (share.lot.nominal or 0.0) / share.lot.low if share.lot.low else 1.0
+    whole = share.pull + more * weak
+    return whole if share.lot.on_hand is None else max(min(whole, share.lot.on_hand), share.pull)
+
+
+def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str, float]:
+    """What the acts load of each lot beyond what was asked for [m3]."""
+    more: dict[str, float] = {}
+    for before, after in zip(asked, mixes, strict=True):
+        for one, other in zip(before.pours, after.pours, strict=True):
+            if other.pull > one.pull:
+                more[one.lot.name] = more.get(one.lot.name, 0.0) + other.pull - one.pull
+    return more
 
 
 def added(one: Mapping[str, float], more: Mapping[str, float]) -> Mapping[str, float]:

@@ -61,19 +61,23 @@ def remains_of(mix: MixPlan) -> runoff.Remains:
 
 
 def ledger_of(mix: MixPlan) -> ActiveLedger:
-    """Where the active of one mix comes from and goes; the stock is what the heel does not give."""
+    """Where the active of one mix comes from and goes; the stock is what the heel does not give.
+
+    An injector's jug holds a little over what is drawn of it: that is its spare.
+    """
     left, strength = remains_of(mix), landing(mix)
     fits = mix.heel_chemical == mix.chemical
     found = mix.heel * mix.heel_strength if fits else 0.0
     stock = mix.stock_mass
     if stock is None:
         stock = sum(share.stock * (share.lot.nominal or 0.0) for share in mix.pours)
+    walls = left.walls * strength
     return ActiveLedger(
         mix=mix.name,
         stock=stock,
         found=found,
-        walls=left.walls * strength,
-        spare=left.spare * strength,
+        walls=walls,
+        spare=max(stock - walls, 0.0) if mix.kind == "injector" else left.spare * strength,
         heel=left.heel * strength,
     )
 
