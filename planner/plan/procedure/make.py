@@ -18,7 +18,7 @@ from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.totals import standings
 from planner.plan.procedure.wash import Wash
 from planner.plan.procedure.yard import yard_acts
-from planner.plan.tap import has_tap, water_tank
+from planner.plan.tap import filler_of, water_tank
 from planner.plan.yard_model import YardPlan
 
 _MOST_WAITS = 30
@@ -65,7 +65,8 @@ def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] 
     None where it lasts, and where mix stands on a wall or no tap fills it: that holds the job.
     """
     tank = water_tank(asked.job)
-    if tank is None or not has_tap(asked.job) or tank.name not in procedure.begin.tanks:
+    filler = filler_of(asked.job, tank)
+    if tank is None or filler is None or not filler.flow() > 0.0 or tank.name not in procedure.begin.tanks:
         return None
     moved = flows(procedure, walks_of(procedure, {one.name: one.length for one in book.lines.values()},
                                       book.minutes["walk_pace"]))  # fmt: skip
