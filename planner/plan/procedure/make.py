@@ -19,7 +19,7 @@ from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.totals import standings
 from planner.plan.procedure.wash import Wash
 from planner.plan.procedure.yard import yard_acts
-from planner.plan.tap import has_tap, water_tank
+from planner.plan.tap import filler_of, water_tank
 from planner.plan.yard_model import YardPlan
 
 _MOST_WAITS = 30
@@ -82,7 +82,8 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
     None where it lasts, and where mix stands on a wall or no tap fills it: that holds the job.
     """
     tank, procedure, moved = water_tank(asked.job), made.procedure, made.moved
-    if tank is None or not has_tap(asked.job) or tank.name not in procedure.begin.tanks:
+    filler = filler_of(asked.job, tank)
+    if tank is None or filler is None or not filler.flow() > 0.0 or tank.name not in procedure.begin.tanks:
         return None
     own = [one for one in moved if tank.name in (one.source, one.into) and one.seconds > 0.0]
     cuts = sorted({one.start for one in own} | {one.end for one in own})
