@@ -78,7 +78,7 @@ def planned(folder: Path, change: Json | None = None, learned: str = "") -> Json
 def done_in(plan: Json, seconds: float) -> Json:
     """A record of the job whose work at the walls and flush took so long, the mix standing as long as planned."""
     times = {"arrived_s": None, "first_mix_s": BEGUN, "flushed_s": BEGUN + seconds, "left_s": None}
-    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["dwell_s"][1]) for row in plan["work"]]
+    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["dwell_s"][0]) for row in plan["work"]]
     return {**seasons.empty_record(plan), "times": times, "sides": stood}
 
 
@@ -121,7 +121,7 @@ def test_a_crew_of_a_known_pace_is_found_again(tmp_path: Path, change: Json, kin
 def test_a_mix_that_stood_another_time_makes_no_crew_quicker_or_slower(tmp_path: Path, dwell: float) -> None:
     plan = planned(tmp_path)
     (row,) = plan["work"]
-    longest = row["dwell_s"][1]
+    longest = row["dwell_s"][0]
     record = done_in(plan, spans_of(plan)["wash"] - longest + dwell * longest)
     record["sides"] = [seasons.side(row["surface"], row["run"], dwell_s=dwell * longest)]
     one = seasons.pair(plan, record)
