@@ -226,10 +226,12 @@ def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
         default=procedure.ends,
     )
     given = [0.0, 0.0, 0.0]
-    for act in procedure.acts:
-        if isinstance(act.detail, WaterBed):
-            early = first is None or act.start < first - _AT_ONCE
-            given[0 if early else 1 if act.start < closes - _AT_ONCE else 2] += act.detail.volume
+    waterings = [(act.start, act.detail.volume) for act in procedure.acts if isinstance(act.detail, WaterBed)]
+    # What drips is not over with the work: the last watering behind it is the one after.
+    ends = max((start for start, _ in waterings if start >= closes - _AT_ONCE), default=closes)
+    for start, volume in waterings:
+        early = first is None or start < first - _AT_ONCE
+        given[0 if early else 1 if start < ends - _AT_ONCE else 2] += volume
     before, during, after = given
     return Watered(
         before=before, during=during, after=after, out=out, first=first, closes=None if first is None else closes
