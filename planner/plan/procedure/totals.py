@@ -186,6 +186,21 @@ def _left(one: Standing, walls: Sequence[Step]) -> Standing:
     return replace(one, rinsed=until, off=until)
 
 
+def stood(procedure: Procedure) -> dict[str, float]:
+    """How long mix stands on each wall's sections that are rinsed [s], on average: from its last to the first water."""
+    landed: dict[tuple[str, int], float] = {}
+    found: dict[str, list[float]] = {}
+    for act in procedure.acts:
+        if act.section is None or not isinstance(act.detail, Spray):
+            continue
+        key = (act.section.surface, act.section.number)
+        if act.detail.use == "mix":
+            landed[key] = act.end
+        elif act.detail.use == "rinse" and key in landed:
+            found.setdefault(key[0], []).append(act.start - landed.pop(key))
+    return {name: sum(times) / len(times) for name, times in found.items()}
+
+
 def together(pairs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Times (from, to) [s] by their start, those that touch as one."""
     found: list[tuple[float, float]] = []
