@@ -78,7 +78,8 @@ def planned(folder: Path, change: Json | None = None, learned: str = "") -> Json
 def done_in(plan: Json, seconds: float) -> Json:
     """A record of the job whose work at the walls and flush took so long, the mix standing as long as planned."""
     times = {"arrived_s": None, "first_mix_s": BEGUN, "flushed_s": BEGUN + seconds, "left_s": None}
-    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["table"]["dwell_s"]) for row in plan["work"]]
+    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["table"]["dwell_s"])
+             for row in plan["work"] if "table" in row]  # fmt: skip
     return {**seasons.empty_record(plan), "times": times, "sides": stood}
 
 
@@ -171,14 +172,18 @@ def test_only_hands_are_quicker_or_slower(tmp_path: Path) -> None:
     (row,), (slowed,) = plan["work"], slow["work"]
     for key in ("wet_s", "apply_s", "rinse_s"):
         assert slowed[key] == pytest.approx(1.25 * row[key])
-    for key in ("trigger_s", "dwell_s", "wet_m3", "rinse_m3", "table", "least"):
+    for key in ("trigger_s", "dwell_s", "wet_m3", "rinse_m3", "least"):
         assert slowed[key] == row[key], key
+    tables = [{key: value for key, value in one["table"].items() if key != "dwell_s"} for one in (row, slowed)]
+    assert tables[0] == tables[1]
+    # What the mix stands for is partly work on the next section: where that takes longer, less is waited.
     moved = 0.25 * (row["wet_s"] + row["apply_s"] + row["rinse_s"])
-    assert spans_of(slow)["wash"] - spans_of(plan)["wash"] == pytest.approx(moved)
+    assert 0.5 * moved < spans_of(slow)["wash"] - spans_of(plan)["wash"] <= moved + 1e-6
     assert spans_of(slow)["set_up"] == spans_of(plan)["set_up"]
     walls = [sum(one["seconds"] for one in made["water"]["steps"] if one["what"] in ("wet", "apply", "rinse"))
              for made in (plan, slow)]  # fmt: skip
-    assert walls[1] - walls[0] == pytest.approx(moved), "the tanks' clock follows"
+    # The draw test's gun is open as long as it is, whoever holds it.
+    assert 0.95 * moved < walls[1] - walls[0] <= moved, "the tanks' clock follows"
 
 
 def test_no_step_is_quicker_than_the_gun(tmp_path: Path) -> None:
@@ -197,7 +202,7 @@ def test_a_surface_cleaners_water_goes_with_its_minutes(tmp_path: Path) -> None:
     uses = [made["water"]["by_use_m3"] for made in (plan, slow)]
     assert uses[0]["clean"] > 0.0
     assert uses[1]["clean"] == pytest.approx(1.5 * uses[0]["clean"])
-    assert uses[1]["rinse"] == uses[0]["rinse"]
+    assert uses[1]["rinse"] == pytest.approx(uses[0]["rinse"])
 
 
 def test_a_fixed_section_time_moves_and_its_dwell_does_not(tmp_path: Path) -> None:
@@ -295,9 +300,12 @@ def test_the_first_spray_is_where_the_page_has_it(tmp_path: Path) -> None:
     plan = planned(tmp_path, ACID)
     spans = {span["what"]: span["seconds"] for span in plan["time"]}
     assert spans["fill and mix"] > 0.0
-    assert spans_of(plan)["set_up"] == pytest.approx(spans["walk-round"] + spans["set up"] + spans["fill and mix"])
-    walls = sum(span["seconds"] for span in plan["time"] if span["what"] == "plinth")
-    assert spans_of(plan)["wash"] == pytest.approx(walls + spans["flush"])
+    names = [span["what"] for span in plan["time"]]
+    before = plan["time"][names.index("walk-round") : names.index("plinth")]
+    assert spans_of(plan)["set_up"] == pytest.approx(sum(span["seconds"] for span in before))
+    # A line that is joined in between is a part of the work at the walls.
+    walls = plan["time"][names.index("plinth") : names.index("flush") + 1]
+    assert spans_of(plan)["wash"] == pytest.approx(sum(span["seconds"] for span in walls))
     whole = sum(span["seconds"] for span in plan["time"])
     assert spans_of({**plan, "work": []}) == {"whole": pytest.approx(whole)}
 
