@@ -83,7 +83,15 @@ def make_plan(
     if runoff is not None:
         runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))
     flushes = tuple(replace(one, run=made.flushed_by.get(one.run, one.run)) for one in flushes)
-    work = tuple(replace(one, sections=made.sections.get(one.surface.name, one.sections)) for one in work)
+    stood = totals.stood(procedure)
+    work = tuple(
+        replace(
+            one,
+            sections=made.sections.get(one.surface.name, one.sections),
+            pace=replace(one.pace, dwell=stood.get(one.surface.name, one.pace.dwell)),
+        )
+        for one in work
+    )
     walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
     moved = made.moved or flows(procedure, walks)
     water = totals.water(procedure, moved)

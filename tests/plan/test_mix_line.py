@@ -82,14 +82,15 @@ def test_the_draw_test_is_the_largest_whole_five_seconds_of_the_line_and_lands_o
     holds = min(mix.fill, mix.need / plan.work[0].sections) / flow
     assert seconds == pytest.approx(5.0 * (holds // 5.0) if holds >= 5.0 else holds // 1.0)
     assert any(one.seconds == pytest.approx(seconds) and one.onto == "section" for one in sprays(plan, "wet"))
-    # The jug takes its lot neat, a little over; what the test leaves goes back.
-    assert poured > down
-    assert back == pytest.approx(poured - down)
+    # The jug takes its lot neat, a little over where the mix takes much of it; what the test leaves goes back.
+    assert down * (1 - 1e-9) <= poured <= 1.5 * down * (1 + 1e-9)
+    assert (poured > down * (1 + 1e-9)) == (area == 2000.0)
+    assert back == pytest.approx(poured - down, abs=1e-12)
     assert plan.left.taken["drum"] == pytest.approx(mix.pull)
 
 
-# A panel and a tested injector draw a tenth too much at most, which the spare covers.
-@pytest.mark.parametrize(("how", "spare"), [(PANEL, 0.15), (VENTURI, 0.15)])
+# A panel and a tested injector draw a tenth too much at most, which the spare covers; a jug holds a twentieth over.
+@pytest.mark.parametrize(("how", "spare"), [(PANEL, 0.15), (VENTURI, 0.05 + 0.15)])
 def test_what_is_drawn_is_the_walls_own_and_loaded_with_its_spare(
     tmp_path: Path, how: dict[str, Any], spare: float
 ) -> None:

@@ -295,7 +295,7 @@ def test_citric_acid_is_neutralised_too(tmp_path: Path) -> None:
     assert plan.runoff is not None
     assert 1.5 < (plan.runoff.surfaces[0].ph or 0.0) < 3.0
     (ledger,) = plan.runoff.ledger
-    assert ledger.stock == pytest.approx(ledger.walls + ledger.spare + ledger.line + ledger.heel)
+    assert ledger.stock == pytest.approx(ledger.walls + ledger.spare + ledger.heel)
 
 
 def test_findings_of_the_grounds_say_how_strong_the_runoff_is(tmp_path: Path) -> None:

@@ -186,6 +186,21 @@ def _left(one: Standing, walls: Sequence[Step]) -> Standing:
     return replace(one, rinsed=until, off=until)
 
 
+def stood(procedure: Procedure) -> dict[str, float]:
+    """How long mix stands on each wall's sections that are rinsed [s], on average: from its last to the first water."""
+    landed: dict[tuple[str, int], float] = {}
+    found: dict[str, list[float]] = {}
+    for act in procedure.acts:
+        if act.section is None or not isinstance(act.detail, Spray):
+            continue
+        key = (act.section.surface, act.section.number)
+        if act.detail.use == "mix":
+            landed[key] = act.end
+        elif act.detail.use == "rinse" and key in landed:
+            found.setdefault(key[0], []).append(act.start - landed.pop(key))
+    return {name: sum(times) / len(times) for name, times in found.items()}
+
+
 def together(pairs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Times (from, to) [s] by their start, those that touch as one."""
     found: list[tuple[float, float]] = []
@@ -226,10 +241,12 @@ def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
         default=procedure.ends,
     )
     given = [0.0, 0.0, 0.0]
-    for act in procedure.acts:
-        if isinstance(act.detail, WaterBed):
-            early = first is None or act.start < first - _AT_ONCE
-            given[0 if early else 1 if act.start < closes - _AT_ONCE else 2] += act.detail.volume
+    waterings = [(act.start, act.detail.volume) for act in procedure.acts if isinstance(act.detail, WaterBed)]
+    # What drips is not over with the work: the last watering behind it is the one after.
+    ends = max((start for start, _ in waterings if start >= closes - _AT_ONCE), default=closes)
+    for start, volume in waterings:
+        early = first is None or start < first - _AT_ONCE
+        given[0 if early else 1 if start < ends - _AT_ONCE else 2] += volume
     before, during, after = given
     return Watered(
         before=before, during=during, after=after, out=out, first=first, closes=None if first is None else closes

@@ -127,7 +127,9 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
         room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
         sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
         size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
-        yield _spray(line, size, "bucket", "test"), about("bucket", "s", size / line.flow)
+        # What a rig calls its bucket is a tank of its own: a bucket nobody can tell from it is let go where it fills.
+        onto = "ground" if any(tank.name == "bucket" for tank in book.job.rig.tanks) else "bucket"
+        yield _spray(line, size, onto, "test"), about("bucket", "s", size / line.flow)
 
 
 def _throw(line: Line) -> Expect | None:
