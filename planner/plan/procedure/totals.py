@@ -153,7 +153,6 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
     for flow in moved:
         since, until = times.get(flow.act.id, (flow.start, flow.end))
         times[flow.act.id] = (min(since, flow.start), max(until, flow.end))
-    walls = steps(procedure)
     found: list[Standing] = []
     open_: dict[tuple[str, int], int] = {}
     for act in procedure.acts:
@@ -170,8 +169,10 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
         elif act.detail.use == "rinse" and place is not None:
             one = found[place]
             found[place] = replace(one, rinsed=min(one.rinsed, start), off=end)
-    done = [_left(one, walls) if one.rinsed == inf else one for one in found]
-    return tuple(sorted(done, key=lambda one: one.start))
+    if any(one.rinsed == inf for one in found):
+        walls = steps(procedure)
+        found = [_left(one, walls) if one.rinsed == inf else one for one in found]
+    return tuple(sorted(found, key=lambda one: one.start))
 
 
 def _left(one: Standing, walls: Sequence[Step]) -> Standing:
