@@ -58,7 +58,7 @@ def fill_tank(book: Book, begin: State) -> None:
     filler = filler_of(book.job, tank)
     if tank is None or filler is None or book.second is None or not filler.flow() > 0.0:
         return
-    moved = _moved(book, begin)
+    _, moved = _moved(book, begin)
     held = begin.tanks.get(tank.name)
     level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
     rate, hands = filler.flow(), book.minutes["fill_hands"]
@@ -111,8 +111,7 @@ def _washes_out(draft: Draft, tank: str) -> bool:
 def _beds(book: Book, begin: State, busy: Times) -> None:
     beds = book.asked.beds
     assert beds is not None
-    moved = _moved(book, begin)
-    acts = Procedure(acts=book.acts(), begin=begin, end=begin)
+    acts, moved = _moved(book, begin)
     tap = book.outside()
     flow = book.tap or usual_flow(book.job)
     shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
@@ -161,11 +160,11 @@ def _rinses(act: Act) -> bool:
     return isinstance(act.detail, Spray) and act.detail.use == "rinse"
 
 
-def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
-    """What the acts so far move."""
+def _moved(book: Book, begin: State) -> tuple[Procedure, tuple[Flow, ...]]:
+    """The acts so far, and what they move."""
     procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
     lengths = {line.name: line.length for line in book.lines.values()}
-    return flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+    return procedure, flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
 
 
 def _away(book: Book, moment: float) -> bool:
