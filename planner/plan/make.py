@@ -25,7 +25,7 @@ from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralise
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
-from planner.plan.procedure.acts import Act
+from planner.plan.procedure.acts import Act, Procedure
 from planner.plan.procedure.book import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
@@ -198,6 +198,11 @@ def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str,
 def added(one: Mapping[str, float], more: Mapping[str, float]) -> Mapping[str, float]:
     """Two amounts of each lot together [m3, or kg]."""
     return MappingProxyType({name: one.get(name, 0.0) + more.get(name, 0.0) for name in {**one, **more}})
+
+
+def standing_water(procedure: Procedure) -> dict[str, float]:
+    """What stands in the tanks that hold water when the rig drives off [m3], drawn on or only filled."""
+    return {name: held.volume or 0.0 for name, held in procedure.end.tanks.items() if held.stock == "water"}
 
 
 def hose_lengths(runs: Sequence[RunPlan]) -> dict[str, float]:

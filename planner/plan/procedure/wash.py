@@ -415,7 +415,12 @@ class Wash(Gear):
         if book.second is None and book.asked.beds is not None and self.first_mix is not None:
             self.water_beds(moment - self.way_back(line) - switch)
         self.top_up(moment - self.way_back(line) - switch - book.lead.now)
-        book.wait_until(max(moment - self.way_back(line) - switch, book.lead.now))
+        back = self.way_back(line)
+        if back > 0.0 and switch <= 0.0 and book.lead.at == "grounds":
+            # What is waited out on the grounds counts as walked.
+            back = max(back - book.lead.away, 0.0)
+            back = 0.0 if moment - book.lead.now >= back else back
+        book.wait_until(max(moment - back - switch, book.lead.now))
 
     def way_back(self, line: Line) -> float:
         """The walk to a line's gun [s] of somebody alone."""
@@ -427,7 +432,7 @@ class Wash(Gear):
     def beds_due(self, wall: Wall, number: int, *, rinse: bool = False) -> None:
         """Alone: the beds get theirs at a shut gun before they have waited too long."""
         book, beds = self.book, self.book.asked.beds
-        if beds is None or self.first_mix is None or (book.second is not None and not self.shares_tap()):
+        if beds is None or self.first_mix is None or (book.second is not None and not self.shares_tap(wall)):
             return
         share = wall.waterer(number) if rinse else wall.mixer(number)
         if share is None:
@@ -458,7 +463,7 @@ class Wash(Gear):
         book.wait_until(done.end)
         self.last_bed = book.lead.now
 
-    def shares_tap(self) -> bool:
-        """Whether a gun draws the tap that the beds are watered from, so that it has to be shut for them."""
+    def shares_tap(self, wall: Wall) -> bool:
+        """Whether a wall's gun draws the tap that the beds are watered from, so that it has to be shut for them."""
         tap = self.book.outside() in ("tap", "hydrant")
-        return tap and any(line.joined and line.feed in ("tap", "hydrant") for line in self.book.lines.values())
+        return tap and any(self.book.lines[one.row.run].plan.input.feed == "tap" for one in wall.shares)
