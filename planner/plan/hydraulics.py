@@ -26,8 +26,8 @@ def plan_runs(
 ) -> tuple[RunPlan, ...]:
     """Every run of the job, in the order written. Raises SolveError, naming the run.
 
-    `curves`: pump's and line's too, which only paper draws; `flight`: how far the jet gets. `known` are plans of the same job otherwise: those whose
-    run, and whoever is sprayed with it, are the very same are taken over.
+    `curves`: pump's and line's too, which only paper draws; `flight`: how far the jet gets. `known` are plans of the
+    same job otherwise: those whose run, and whoever is sprayed with it, are the very same are taken over.
     """
     before = {plan.name: plan for plan in known}
     by_name = {run.name: run for run in job.runs}
