@@ -110,7 +110,7 @@ def make_plan(
         found=found,
         left=replace(
             after,
-            water=levels.water_left(ready if yard is None else after, supply),
+            water={**levels.water_left(ready if yard is None else after, supply), **standing_water(procedure)},
             used=added(found.used, drawn_by_lot(procedure.acts)),
             ends=end_of(time) if time else found.ends,
             lost=lost_by(job, found),
