@@ -20,6 +20,9 @@ _MOST = 60
 _SLACK = 30.0
 """Seconds a planned dwell keeps from its longest: for shutting, walking and switching (our choice)."""
 
+_SLACK_ALONE = 120.0
+"""The same for one person, who walks and waters too (our choice)."""
+
 _NOISE = 1e-9
 _REJOINED = (
     "relieve", "part", "join", "set_dosing", "draw_from", "prime", "breaker", "gun", "stop_point"
@@ -114,14 +117,14 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
         wall = _made(book, name, rows, found, _split(least, _parts(rows, found)), False)
         return wall if not mixers or table["section_time"] is None else _fixed(book, wall, row)
     tries = list(_tries(book, name, rows, found, row))
-    bound = row.dwell_bound - _SLACK
+    bound = _longest(book, row)
     rinsed = any(one.rinse_volume > 0.0 for one in rows)
     if not rinsed:
         best = min(tries, key=lambda one: (one.seconds, one.sections))
         return _made(book, name, rows, found, best.sections, False)
-    fitting = [one for one in tries if one.stands <= row.dwell_most + _NOISE] or [
-        one for one in tries if one.stands <= bound + _NOISE
-    ]
+    # One at a time is waited for to the second; one ahead needs room for what comes between.
+    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound) + _NOISE]
+    fitting = [one for one in borne if one.stands <= row.dwell_most + _NOISE] or borne
     misfit = None
     if not fitting:
         fitting = [min(tries, key=lambda one: one.stands)]
@@ -131,6 +134,11 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
     best = min(fitting, key=lambda one: (one.seconds, one.sections))
     wall = _made(book, name, rows, found, best.sections, best.ahead, misfit)
     return replace(wall, spare=max(bound - best.stands, 0.0))
+
+
+def _longest(book: Book, row: SurfaceWork) -> float:
+    """The longest a section is planned to stand [s]: alone the walks and the beds need more room."""
+    return row.dwell_bound - (_SLACK if book.second is not None else _SLACK_ALONE)
 
 
 def _fixed(book: Book, wall: Wall, row: SurfaceWork) -> Wall:
@@ -248,7 +256,7 @@ def _tries(
             waits += max(row.dwell_least - rinses, 0.0) if sections > 2 else 0.0
             longest = max(first + second, covers, row.dwell_least)
             yield _Try(sections=sections, ahead=True, seconds=sections * between + waits, stands=longest)
-            if longest <= row.dwell_most:
+            if longest <= min(row.dwell_most, _longest(book, row)):
                 # Smaller ones fit as well, and lose more.
                 return
 
