@@ -72,7 +72,7 @@ def make_plan(
     looks = looks_of(job, mixes, found)
     asked = Asked(
         job=job, runs=runs, mixes=mixes, work=work, changes=changes, flushes=flushes, neutralisers=neutralisers,
-        looks=looks, beds=beds, found=found,
+        looks=looks, shelf=tuple(shelf), beds=beds, found=found,
     )  # fmt: skip
     drive = drive_to(job)
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
@@ -92,13 +92,13 @@ def make_plan(
         )
         for one in work
     )
-    walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
+    pace = job.tables["minutes"]["walk_pace"]
+    walks = {} if made.moved else walks_of(procedure, hose_lengths(runs), pace)
     moved = made.moved or flows(procedure, walks)
     water = totals.water(procedure, moved)
     supply = levels.supply(job, procedure, runs, beds, walks, moved)
     if made.unwaited is not None and supply is not None:
         # What the findings say of the tank is how it would stand if nobody waited for the tap.
-        pace = job.tables["minutes"]["walk_pace"]
         dry = levels.supply(job, made.unwaited, runs, beds, walks_of(made.unwaited, hose_lengths(runs), pace))
         unwaited = {tank.name: tank.dry for tank in dry.tanks} if dry is not None else {}
         supply = replace(

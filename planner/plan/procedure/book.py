@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
 from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, LotToday, MixPlan, Neutraliser, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -153,6 +153,7 @@ class Asked:
     flushes: tuple[FlushPlan, ...] = ()
     neutralisers: tuple[Neutraliser, ...] = ()
     looks: tuple[Look, ...] = ()
+    shelf: tuple[LotToday, ...] = ()
     beds: BedWater | None = None
     found: Carried = EMPTY
 

@@ -6,8 +6,11 @@ that fills holds nobody: it takes hands to open, and runs until the tap is wante
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from math import inf
+from operator import itemgetter
 from typing import Final
 
 from planner.plan.procedure.acts import Act, Fill, Procedure, Spray, State, WaterBed
@@ -55,7 +58,7 @@ def fill_tank(book: Book, begin: State) -> None:
     filler = filler_of(book.job, tank)
     if tank is None or filler is None or book.second is None or not filler.flow() > 0.0:
         return
-    moved = _moved(book, begin)
+    _, moved = _moved(book, begin)
     held = begin.tanks.get(tank.name)
     level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
     rate, hands = filler.flow(), book.minutes["fill_hands"]
@@ -108,8 +111,7 @@ def _washes_out(draft: Draft, tank: str) -> bool:
 def _beds(book: Book, begin: State, busy: Times) -> None:
     beds = book.asked.beds
     assert beds is not None
-    moved = _moved(book, begin)
-    acts = Procedure(acts=book.acts(), begin=begin, end=begin)
+    acts, moved = _moved(book, begin)
     tap = book.outside()
     flow = book.tap or usual_flow(book.job)
     shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
@@ -158,11 +160,11 @@ def _rinses(act: Act) -> bool:
     return isinstance(act.detail, Spray) and act.detail.use == "rinse"
 
 
-def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
-    """What the acts so far move."""
+def _moved(book: Book, begin: State) -> tuple[Procedure, tuple[Flow, ...]]:
+    """The acts so far, and what they move."""
     procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
     lengths = {line.name: line.length for line in book.lines.values()}
-    return flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+    return procedure, flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
 
 
 def _away(book: Book, moment: float) -> bool:
@@ -213,18 +215,28 @@ class _Level:
     def __init__(self, tank: str, level: float, moved: Sequence[Flow]) -> None:
         self._changes: list[tuple[float, float]] = []
         self._level = level
+        self._known: list[tuple[float, float, float, float]] | None = None
         for one in moved:
             if one.seconds > 0.0:
                 sign = 1.0 if one.into == tank else -1.0
-                self.add(one.start, one.end, sign * one.volume / one.seconds)
+                rate = sign * one.volume / one.seconds
+                self._changes += [(one.start, rate), (one.end, -rate)]
+        self._changes.sort()
 
     def add(self, start: float, end: float, rate: float) -> None:
         """Something more that runs in [m3/s], or out below 0."""
         self._changes += [(start, rate), (end, -rate)]
         self._changes.sort()
+        self._known = None
 
-    def _pieces(self) -> Iterable[tuple[float, float, float, float]]:
-        """From, to, the level then, its slope."""
+    def _pieces(self, since: float) -> Iterable[tuple[float, float, float, float]]:
+        """From, to, the level then, its slope, for all that ends after `since` [s]."""
+        if self._known is None:
+            self._known = list(self._made())
+        for place in range(bisect_right(self._known, since, key=itemgetter(1)), len(self._known)):
+            yield self._known[place]
+
+    def _made(self) -> Iterator[tuple[float, float, float, float]]:
         level, rate, before = self._level, 0.0, -inf
         for moment, change in self._changes:
             if before > -inf:
@@ -237,20 +249,19 @@ class _Level:
 
     def at(self, moment: float) -> float:
         """What stands in it."""
-        for start, end, level, rate in self._pieces():
-            if moment < end:
-                return level if start == -inf else level + rate * (moment - start)
+        for start, _, level, rate in self._pieces(moment):
+            return level if start == -inf else level + rate * (moment - start)
         return self._level
 
     def falls(self, moment: float, rate: float) -> bool:
         """Whether more is drawn than `rate` [m3/s] brings."""
-        return any(start <= moment < end and slope < -rate for start, end, _, slope in self._pieces())
+        return any(start <= moment and slope < -rate for start, _, _, slope in islice(self._pieces(moment), 1))
 
     def when_below(self, since: float, until: float, level: float) -> float | None:
         """When it stands below `level` first; None if not by `until`."""
-        for start, end, stands, rate in self._pieces():
-            if end <= since or start > until:
-                continue
+        for start, end, stands, rate in self._pieces(since):
+            if start > until:
+                break
             at = max(start, since)
             here = stands if start == -inf else stands + rate * (at - start)
             if here <= level:
@@ -262,9 +273,7 @@ class _Level:
 
     def room(self, since: float, until: float, rate: float, brim: float) -> float:
         """How long `rate` [m3/s] can run from `since` before it stands at the `brim`, at most to `until` [s]."""
-        for start, end, stands, slope in self._pieces():
-            if end <= since:
-                continue
+        for start, end, stands, slope in self._pieces(since):
             at = max(start, since)
             if at >= until:
                 break

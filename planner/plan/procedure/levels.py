@@ -99,7 +99,7 @@ def supply(
         assumed=filler is not None and filler.assumed and (bool(drawn) or TAP in pumped),
         nowhere=pumped.get(NOWHERE, 0.0),
         tap_short=tuple(_tap_short(job, runs, taken, phases)),
-        tap_owed=_tap_owed(watered(procedure, moved), beds_asked, filler, taken, phases, origin),
+        tap_owed=_tap_owed(watered(procedure, walls), beds_asked, filler, taken, phases, origin),
     )
 
 

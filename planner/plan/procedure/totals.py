@@ -151,9 +151,10 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
     """When mix stands where, by its start; `moved` are the procedure's flows."""
     times: dict[str, tuple[float, float]] = {}
     for flow in moved:
+        if flow.act.section is None:
+            continue
         since, until = times.get(flow.act.id, (flow.start, flow.end))
         times[flow.act.id] = (min(since, flow.start), max(until, flow.end))
-    walls = steps(procedure)
     found: list[Standing] = []
     open_: dict[tuple[str, int], int] = {}
     for act in procedure.acts:
@@ -170,8 +171,10 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
         elif act.detail.use == "rinse" and place is not None:
             one = found[place]
             found[place] = replace(one, rinsed=min(one.rinsed, start), off=end)
-    done = [_left(one, walls) if one.rinsed == inf else one for one in found]
-    return tuple(sorted(done, key=lambda one: one.start))
+    if any(one.rinsed == inf for one in found):
+        walls = steps(procedure)
+        found = [_left(one, walls) if one.rinsed == inf else one for one in found]
+    return tuple(sorted(found, key=lambda one: one.start))
 
 
 def _left(one: Standing, walls: Sequence[Step]) -> Standing:
@@ -230,9 +233,8 @@ class Watered:
     closes: float | None
 
 
-def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
-    """The beds' water by when they get it; `moved` are the procedure's flows."""
-    walls = standings(procedure, moved)
+def watered(procedure: Procedure, walls: Sequence[Standing]) -> Watered:
+    """The beds' water by when they get it; `walls` as mix stands on them."""
     out = together([(one.start, one.rinsed) for one in walls])
     first = out[0][0] if out else None
     last = max((act.start for act in procedure.acts if act.phase == "wash"), default=procedure.starts)
@@ -259,7 +261,7 @@ def beds(
     """The beds' water as it was asked for, with what they get while mix is out, and for how long it is."""
     if asked is None:
         return None
-    given = watered(procedure, moved if moved is not None else flows(procedure, walks))
+    given = watered(procedure, standings(procedure, moved if moved is not None else flows(procedure, walks)))
     return replace(asked, during=given.during, seconds=sum(end - start for start, end in given.out))
 
 
