@@ -235,6 +235,9 @@ def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...
     early = row.before(mix_at, "wet") if mix_at is not None else 0.0
     if early > 0.0 and wet > 0.0:
         wetted = (*wetted, Span(text=", “Mix” at "), Span(text=gun_open(early), strong=True))
+    elif mix_at is not None and wet > 0.0:
+        # The hose holds more than the wetting takes: mix is on its way before the gun is open.
+        wetted = (*wetted, Span(text=", “Mix” first"))
     after: Spans = ()
     if water_at is not None and mix > 0.0:
         seconds = row.before(water_at, "mix")

@@ -123,7 +123,9 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
     for out, off in together(times):
         last = out
-        windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
+        # The second is back before the next call.
+        free = [(start, until if until >= off else until - _BACK) for start, until in without([(out, off)], shut)]
+        windows = [one for one in free if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
             follows = windows[number + 1][0] if number + 1 < len(windows) else off
             last = max([last, *(one for one in given if one <= start)])
