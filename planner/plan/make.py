@@ -129,6 +129,7 @@ def make_plan(
         looks=looks,
         procedure=procedure,
         procedure_misfits=made.misfits,
+        guns_misfits=made.guns,
         yard=yard,
         notes=tuple(dict.fromkeys((*job.assumed, *shared_notes(job), *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),

@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from planner.inputs.defaults import default
 from planner.inputs.joined import JobInput
-from planner.plan.mix_model import LotShare, MixPlan
+from planner.plan.mix_model import DwellMisfit, GunsMisfit, LotShare, MixPlan
 from planner.plan.procedure import mixing, opening
 from planner.plan.procedure.acts import (
     Drain,
@@ -28,6 +28,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.first import flush_first
+from planner.plan.procedure.guns import guns_of
 from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import (
     Share,
@@ -40,6 +41,7 @@ from planner.plan.procedure.sections import (
     walls_of,
     wet_seconds,
 )
+from planner.plan.procedure.together import Together, pairs_of
 from planner.plan.procedure.water import kept_for_acid
 from planner.plan.tap import usual_flow
 
@@ -68,6 +70,7 @@ class Supply:
     """A mix on its line: its loads, what the one in use still gives.
 
     `to_enter` [m3] goes in before water follows, `due` is still to land of that; `wanted` of all of it has not gone in.
+    `first` [m3] is what the draw test of two guns at once sprays.
     """
 
     line: Line
@@ -79,6 +82,7 @@ class Supply:
     to_enter: float = 0.0
     due: float = 0.0
     drawn: bool = False
+    first: float | None = None
 
     @property
     def load(self) -> Load:
@@ -116,6 +120,9 @@ class Wash:
     steps: list[tuple[Wall, int]] = field(default_factory=list)
     setting: dict[str, tuple[object, ...]] = field(default_factory=dict)
     flushed: set[int] = field(default_factory=set)
+    counted: dict[str, int] = field(default_factory=dict)
+    misfits: list[DwellMisfit] = field(default_factory=list)
+    unpaired: list[GunsMisfit] = field(default_factory=list)
     catching: set[str] = field(default_factory=set)
 
     @property
@@ -124,15 +131,30 @@ class Wash:
         return self.book.job
 
     def run(self) -> None:
-        """Every wall."""
-        self.walls = walls_of(self.book)
+        """Every wall; those of two runs sprayed at once side by side, when the first of them has its turn."""
+        pairs, self.unpaired = pairs_of(self.book)
+        beside = {name: both for both in pairs for name in both.names}
+        order = walls_of(self.book)
+        self.walls = tuple(wall for wall in order if wall.name not in beside)
         self.steps = [(wall, number) for wall in self.walls for number in range(1, wall.sections + 1)]
+        self.counted = {wall.name: wall.sections for wall in self.walls}
+        self.misfits = [wall.misfit for wall in self.walls if wall.misfit is not None]
         self.book.phase = "wash"
         for wall in self.walls:
             for share in wall.cleaners:
                 self.clean(wall, share)
-        for wall in self.walls:
-            self.wall(wall)
+        teams: dict[str, Together] = {}
+        done: set[int] = set()
+        for wall in order:
+            both = beside.get(wall.name)
+            if both is None:
+                self.wall(wall)
+            elif id(both) not in done:
+                done.add(id(both))
+                run = both.rows[0].run
+                guns = guns_of(self.book, self.book.lines[run])
+                assert guns is not None
+                teams.setdefault(run, Together(wash=self, guns=guns)).work(both)
 
     # ----------------------------------------------------------------------------------------------- a wall
 
@@ -394,12 +416,12 @@ class Wash:
             device = mix.run.dosing
             ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
             return SetDosing(
-                run=line.name, to="jug", draws=(Draw(source=f"jug {line.name}", share=1.0 / (1.0 + ratio)),)
+                run=line.name, to="jug", draws=(Draw(source=f"jug {supply.line.name}", share=1.0 / (1.0 + ratio)),)
             )  # fmt: skip
         draws = []
         share = supply.load.share
         if share is not None and share.share:
-            draws.append(Draw(source=f"jug {line.name}" if jug else share.lot.name, share=share.share))
+            draws.append(Draw(source=f"jug {supply.line.name}" if jug else share.lot.name, share=share.share))
         if mix.soap_share > 0.0:
             draws.append(Draw(source=soap_lot(mix), share=mix.soap_share))
         mark = share.dial if share is not None and share.dial is not None else mix.dial
@@ -455,14 +477,8 @@ class Wash:
         if found is not None:
             return found
         line = self.ready(share.row.run)
-        found = Supply(
-            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
-        )
         self.quiet()
-        for other in self.supplies.values():
-            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
-                self.drain(other)
-        self.supplies[id(mix)] = found
+        found = self.pool(line, mix)
         self.skip_dregs(found)
         for change in self.book.asked.changes:
             if change.mix == mix.name and id(change) not in self.flushed:
@@ -475,6 +491,17 @@ class Wash:
         if line.mix_stop is None:
             line.mix_stop = mixing.before_mix(self.book, line)
             self.last_bed = self.book.lead.now
+        return found
+
+    def pool(self, line: Line, mix: MixPlan) -> Supply:
+        """The supply of a mix that two lines draw at once, what else stands in its tank drained first."""
+        found = Supply(
+            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
+        )
+        for other in self.supplies.values():
+            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
+                self.drain(other)
+        self.supplies[id(mix)] = found
         return found
 
     def skip_dregs(self, supply: Supply) -> None:
@@ -557,6 +584,8 @@ class Wash:
 
     def first_fill(self, supply: Supply) -> float:
         """What the draw test sprays [m3]."""
+        if supply.first is not None:
+            return supply.first
         for wall, number in self.steps:
             mixer = wall.mixer(number)
             if mixer is None or mixer.mix is not supply.mix:
