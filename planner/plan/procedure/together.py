@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from math import floor, inf, isclose
 from typing import TYPE_CHECKING, Final
 
+from planner.inputs.models import Tank
 from planner.plan.mix_model import DwellMisfit, GunsMisfit, LotShare, MixPlan, SurfaceWork
 from planner.plan.procedure import mixing
 from planner.plan.procedure.acts import Drain, Read, Section
@@ -173,6 +174,12 @@ class Together:
         """The book."""
         return self.wash.book
 
+    @property
+    def tank(self) -> Tank | None:
+        """The tank both draw their plain water from; None from tap or pond."""
+        run = self.guns.lines[0].plan.input
+        return water_tank(self.book.job) if run.premix else run.feed_tank
+
     def work(self, both: Both) -> None:
         """Two walls, section beside section, then both guns shut and the pump off."""
         for line in self.guns.lines:
@@ -263,6 +270,9 @@ class Together:
         until = landed + least
         power = book.minutes["power"]
         guns.called(least)
+        if self.tank is not None and least > 2.0 * (guns.walk + power) + book.minutes["fill_hands"]:
+            # Nobody opens the tap while both guns are: the second has it run before.
+            guns.switch(on=False)
         back = guns.walk + (0.0 if guns.lines[0].on else guns.walk + power)
         beds = book.asked.beds
         if beds is not None and self.wash.first_mix is not None:
@@ -428,8 +438,7 @@ class Together:
         """Both runs' work on a section, and in how many: the larger number of the two, more for beds and tank."""
         rows = both.rows
         least = max(row.sections for row in rows) if both.mixes is not None else 1
-        beds, feed = self.book.asked.beds, self.guns.lines[0].plan.input.feed_tank
-        tank = water_tank(self.book.job) if self.guns.lines[0].plan.input.premix or feed is None else feed
+        beds, tank = self.book.asked.beds, self.tank
         found = [self._share(both, own, least) for own in range(2)]
         for of in range(least, least + _MOST):
             tried = [self._share(both, own, of) for own in range(2)]
