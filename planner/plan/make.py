@@ -139,11 +139,16 @@ def make_plan(
 
 
 def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ...]:
-    """The mixes of panels and injectors with what their acts take of each lot: drums change between sections."""
+    """The mixes of panels and injectors with what their acts take of each lot: drums change between sections.
+
+    Two guns at once draw one drum after another together, also where one of them was to have its own.
+    """
     found = []
+    shares = {share.lot.name: share for mix in mixes for share in mix.pours if share.share or share.jug_stock}
     for mix, taken in zip(mixes, drawn_by_mix(mixes, acts), strict=True):
         known = {share.lot.name for share in mix.pours} & set(taken)
-        if mix.kind == "premix" or not known or mix.mix is None:
+        beside = [shares[name] for name in taken if name in shares and name not in known] if mix.run.same_time else []
+        if mix.kind == "premix" or not (known or beside) or mix.mix is None:
             found.append(mix)
             continue
         pours = tuple(
@@ -152,7 +157,7 @@ def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ..
                 stock=taken.get(share.lot.name, 0.0),
                 mix=taken.get(share.lot.name, 0.0) / share.share if share.share else share.mix,
             )
-            for share in mix.pours
+            for share in (*mix.pours, *(replace(share, pull=0.0) for share in beside))
         )
         stock = sum(share.stock for share in pours)
         found.append(replace(mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0)))

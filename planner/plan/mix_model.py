@@ -377,7 +377,7 @@ class DwellMisfit:
 class GunsMisfit:
     """Runs to be sprayed at once that two people cannot spray so.
 
-    `why`: many, walls, mix, hose, draws, first, far; `about` a surface, hose or pump.
+    `why`: many, walls, mix, hose, draws, first, far, beds; `about` a surface, hose or pump.
     """
 
     runs: tuple[str, ...]

@@ -184,6 +184,7 @@ class Together:
         """Two walls, section beside section, then both guns shut and the pump off."""
         for line in self.guns.lines:
             self.wash.ready(line.name)
+        self.wash.quiet()
         shares, of = self._shares(both)
         same = both.names[0] == both.names[1]
         for name in both.names:
@@ -194,12 +195,14 @@ class Together:
                 Section(surface=name, number=2 * number - 1 + own if same else number, of=2 * of if same else of)
                 for own, name in enumerate(both.names)
             ]
-            self._beds_due(self._cover_seconds(shares))
             began = self.book.lead.now
             if both.mixes is None:
                 self._plain(shares, sections)
                 continue
             supply = self._supply(both.mixes, shares, of if rests else 1)
+            if rests:
+                # No change shuts the guns: they are for the beds.
+                self._beds_due(max(mix_seconds(share) for share in shares))
             self._load(supply, shares)
             if number == 1 or not rests:
                 self._wet(supply, shares, sections, of if rests else 1)
@@ -211,9 +214,10 @@ class Together:
                     for own, share in enumerate(shares)
                 ],
             )  # fmt: skip
-            self.wash.first_mix = self.wash.first_mix or self.book.lead.now
             if not rests and shares[0].rinses > 0.0:
                 self._rinse(both.rows, shares, sections, began)
+            if supply.wanted <= _DROP:
+                self._keep_over(supply)
         self.guns.away()
 
     def _plain(self, shares: Sequence[Share], sections: Sequence[Section]) -> None:
@@ -259,7 +263,7 @@ class Together:
             self.enters = [volume - test for volume, test in zip(self.enters, tests, strict=True)]
         lists = [list(self._in(own, shot(own, volume))) if volume > _DROP else []
                  for own, volume in enumerate(volumes)]  # fmt: skip
-        self._run(supply, lists)
+        self._run(supply, lists, max(mix_seconds(share) for share in shares))
 
     def _rinse(self, rows: Rows, shares: Sequence[Share], sections: Sequence[Section], began: float) -> None:
         """Both rinsed once the later of the two has stood."""
@@ -278,7 +282,7 @@ class Together:
         if beds is not None and self.wash.first_mix is not None:
             late = until + lasts + back - self.wash.last_bed > beds.every * _FULL
             guns.switch(on=False)
-            back = 2.0 * guns.walk + power
+            back = 2.0 * guns.walk + power + (book.minutes["fill_hands"] if self.tank is not None else 0.0)
             self.wash.water_beds((landed + bound - _SLACK if late else until) - back)
         if guns.lines[0].pump is not None and not guns.lines[0].on and book.second is not None:
             book.wait_until(until - power - book.way(book.second, guns.names[1]) - self._to_rig())
@@ -321,8 +325,12 @@ class Together:
             found.append(replace(shot.part(1.0 / count), onto=name))
         return found
 
-    def _run(self, supply: Supply | None, lists: Sequence[Shots]) -> None:
-        """Both guns' sprays side by side, both shut wherever a dosing changes or a tank, jug or drum is done."""
+    def _run(self, supply: Supply | None, lists: Sequence[Shots], more: float = 0.0) -> None:
+        """Both guns' sprays side by side, both shut wherever a dosing changes or a tank, jug or drum is done.
+
+        `more` [s] is how long they may be open after it without being shut.
+        """
+        ahead = more + max((sum(shot.lasts for shot in shots) for shots in lists), default=0.0)
         for mine, yours in self.guns.evened(*([one for shot in shots for one in self._pails(shot)] for shots in lists)):
             shots = [mine, yours]
             while True:
@@ -330,14 +338,17 @@ class Together:
                 share = 1.0
                 if supply is not None and taking > 0.0:
                     if supply.left <= _DROP:
-                        self.guns.shut()
-                        self.wash.change_load(supply)
+                        self._change_load(supply)
                     share = min(supply.left / taking, 1.0)
                     share = 1.0 if (1.0 - share) * taking <= _DROP else share
                     supply.left -= taking * share
                     supply.wanted -= taking * share
                 self._give([supply if shot.mix else None for shot in shots])
+                if not self.guns.lines[0].open:
+                    self._beds_due(ahead)
                 self.guns.open([shot.part(share) for shot in shots])
+                if any(shot.use == "mix" for shot in shots):
+                    self.wash.first_mix = self.wash.first_mix or self.book.lead.now
                 if share >= 1.0:
                     break
                 shots = [shot.part(1.0 - share) for shot in shots]
@@ -374,6 +385,7 @@ class Together:
         self.guns.shut()
         wash.quiet()
         found = self.supplies[key] = wash.pool(self.guns.lines[0], pooled(mixes))
+        _spread(found)
         takes = sum(share.mixes for share in shares)
         while found.mix.kind != "premix" and len(found.loads) > 1 and found.loads[0].gives < takes - _DROP:
             if sum(one.most for one in found.loads[1:]) < found.wanted - _DROP:
@@ -399,8 +411,20 @@ class Together:
                     for share, due in zip(shares, self.enters, strict=True))  # fmt: skip
         more = supply.at + 1 < len(supply.loads) and supply.later >= supply.wanted - _DROP
         if more and supply.left < takes - _DROP:
-            self.guns.shut()
-            self.wash.change_load(supply)
+            self._change_load(supply)
+
+    def _change_load(self, supply: Supply) -> None:
+        """The next tankful, drum or jugful; what a tank holds over goes first."""
+        self.guns.shut()
+        self._keep_over(supply)
+        _spread(supply)
+        self.wash.change_load(supply)
+
+    def _keep_over(self, supply: Supply) -> None:
+        """What stands in a tank beyond what its load was to give is left as well."""
+        if supply.mix.kind == "premix" and supply.at >= 0 and supply.left < inf:
+            supply.left += supply.load.most - supply.load.gives
+            supply.load.gives = supply.load.most
 
     def _test_seconds(self, supply: Supply, enters: Sequence[float]) -> float:
         """How long the draw test's guns are open [s]: the largest whole 5 s that fits both lines."""
@@ -442,15 +466,17 @@ class Together:
         found = [self._share(both, own, least) for own in range(2)]
         for of in range(least, least + _MOST):
             tried = [self._share(both, own, of) for own in range(2)]
-            long = max(self._cover_seconds(tried), *(rinse_elapsed(self.book, share) for share in tried))
             takes = sum(
                 max(one.wets, line.volume if one.mixes > 0.0 else 0.0) + one.mixes + one.rinses + one.cleans
                 for one, line in zip(tried, self.guns.lines, strict=True)
             )
-            slow = beds is not None and both.mixes is not None and long > beds.every * _FULL
+            slow = beds is not None and both.mixes is not None and self._longest(tried) > beds.every * _FULL
             if not slow and (tank is None or takes <= _FULL * (tank.volume - tank.dead_volume)):
                 found = tried
                 break
+        else:
+            if beds is not None and both.mixes is not None and self._longest(found) > beds.every * _FULL:
+                self.wash.unpaired.append(GunsMisfit(runs=self.guns.names, why="beds"))
         if both.mixes is not None and rows[0].rinse_volume > 0.0:
             self._dwells(both, found)
         return found, found[0].last
@@ -481,22 +507,33 @@ class Together:
                     )
                 )  # fmt: skip
 
-    def _cover_seconds(self, shares: Sequence[Share]) -> float:
-        """Elapsed time to wet a section each and put its mix on [s], the second's ways to the rig with it."""
-        minutes, ways = self.book.minutes, 0.0
-        if shares[0].mixes > 0.0:
-            ways = 2.0 * (2.0 * self.guns.walk + minutes["shut"] + 2.0 * (minutes["set_dosing"] + minutes["power"]))
-        wets = max(
-            wet_seconds(self.book, one, max(one.wets, line.volume if one.mixes > 0.0 else 0.0))
+    def _longest(self, shares: Sequence[Share]) -> float:
+        """The longest both guns are open for a section each, with the second's way there and back [s]."""
+        covers = max(
+            wet_seconds(self.book, one, max(one.wets, line.volume if one.mixes > 0.0 else 0.0)) + mix_seconds(one)
             for one, line in zip(shares, self.guns.lines, strict=True)
         )
-        return wets + max(mix_seconds(one) for one in shares) + ways
+        return max(covers, *(rinse_elapsed(self.book, one) for one in shares)) + self._back
 
-    def _beds_due(self, ahead: float) -> None:
+    @property
+    def _back(self) -> float:
+        """From the rig to the wall and back, with what is done there [s]."""
+        minutes = self.book.minutes
+        return 2.0 * self.guns.walk + minutes["shut"] + 2.0 * (minutes["set_dosing"] + minutes["power"])
+
+    def _beds_due(self, ahead: float, until: float = inf) -> None:
         """The beds get theirs at two shut guns before they have waited too long."""
         beds = self.book.asked.beds
         if beds is None or self.wash.first_mix is None:
             return
-        if self.book.lead.now + ahead - self.wash.last_bed > beds.every * _FULL:
+        if self.book.lead.now + ahead + self._back - self.wash.last_bed > beds.every * _FULL:
             self.guns.switch(on=False)
-            self.wash.water_beds(inf)
+            self.wash.water_beds(until)
+
+
+def _spread(supply: Supply) -> None:
+    """Every tankful that was planned is made: each of those to come gives its part of what is still to go in."""
+    later = supply.loads[supply.at + 1 :]
+    if supply.mix.kind == "premix" and later:
+        for load in later:
+            load.gives = load.most * min(supply.wanted / sum(one.most for one in later), 1.0)

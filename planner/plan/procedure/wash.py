@@ -123,6 +123,7 @@ class Wash:
     counted: dict[str, int] = field(default_factory=dict)
     misfits: list[DwellMisfit] = field(default_factory=list)
     unpaired: list[GunsMisfit] = field(default_factory=list)
+    paired: list[tuple[float, float]] = field(default_factory=list)
     catching: set[str] = field(default_factory=set)
 
     @property
@@ -154,7 +155,9 @@ class Wash:
                 run = both.rows[0].run
                 guns = guns_of(self.book, self.book.lines[run])
                 assert guns is not None
+                began = self.book.lead.now
                 teams.setdefault(run, Together(wash=self, guns=guns)).work(both)
+                self.paired.append((began, self.book.lead.now))
 
     # ----------------------------------------------------------------------------------------------- a wall
 
