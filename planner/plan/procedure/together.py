@@ -162,12 +162,16 @@ def pooled(mixes: Sequence[MixPlan]) -> MixPlan:
 
 @dataclass(slots=True, kw_only=True)
 class Together:
-    """Two guns at work; `enters` [m3] is what mix still goes into each line before water follows it."""
+    """Two guns at work; `enters` [m3] is what mix still goes into each line before water follows it.
+
+    `since` [s] the second has a gun and no hands for anything else.
+    """
 
     wash: Wash
     guns: Guns
     supplies: dict[tuple[int, int], Supply] = field(default_factory=dict)
     enters: list[float] = field(default_factory=lambda: [0.0, 0.0])
+    since: float = 0.0
 
     @property
     def book(self) -> Book:
@@ -185,6 +189,7 @@ class Together:
         for line in self.guns.lines:
             self.wash.ready(line.name)
         self.wash.quiet()
+        self.since = self.book.lead.now
         shares, of = self._shares(both)
         same = both.names[0] == both.names[1]
         for name in both.names:
@@ -219,6 +224,11 @@ class Together:
             if supply.wanted <= _DROP:
                 self._keep_over(supply)
         self.guns.away()
+        self._mixing()
+
+    def _mixing(self) -> None:
+        """Until now the second has been with a gun; while the lead mixes he is free for the beds."""
+        self.wash.paired.append((self.since, self.book.lead.now))
 
     def _plain(self, shares: Sequence[Share], sections: Sequence[Section]) -> None:
         """A section each without mix: cleaned or wetted, and rinsed."""
@@ -295,6 +305,7 @@ class Together:
                 [Shot(volume=share.rinses, use="rinse", lasts=lasts, section=section)]
                 for share, section in zip(shares, sections, strict=True)
             ],
+            inf,
         )
 
     def _to_rig(self) -> float:
@@ -328,7 +339,7 @@ class Together:
     def _run(self, supply: Supply | None, lists: Sequence[Shots], more: float = 0.0) -> None:
         """Both guns' sprays side by side, both shut wherever a dosing changes or a tank, jug or drum is done.
 
-        `more` [s] is how long they may be open after it without being shut.
+        `more` [s] is how long they may be open after it without being shut; inf where the beds have had theirs.
         """
         ahead = more + max((sum(shot.lasts for shot in shots) for shots in lists), default=0.0)
         for mine, yours in self.guns.evened(*([one for shot in shots for one in self._pails(shot)] for shots in lists)):
@@ -344,7 +355,7 @@ class Together:
                     supply.left -= taking * share
                     supply.wanted -= taking * share
                 self._give([supply if shot.mix else None for shot in shots])
-                if not self.guns.lines[0].open:
+                if ahead < inf and not self.guns.lines[0].open:
                     self._beds_due(ahead)
                 self.guns.open([shot.part(share) for shot in shots])
                 if any(shot.use == "mix" for shot in shots):
@@ -384,6 +395,7 @@ class Together:
         book, wash = self.book, self.wash
         self.guns.shut()
         wash.quiet()
+        self._mixing()
         found = self.supplies[key] = wash.pool(self.guns.lines[0], pooled(mixes))
         _spread(found)
         takes = sum(share.mixes for share in shares)
@@ -403,6 +415,7 @@ class Together:
             if line.mix_stop is None:
                 mixing.before_mix(book, line)
                 wash.last_bed = book.lead.now
+        self.since = book.lead.now
         return found
 
     def _load(self, supply: Supply, shares: Sequence[Share]) -> None:
@@ -418,7 +431,10 @@ class Together:
         self.guns.shut()
         self._keep_over(supply)
         _spread(supply)
+        self._beds_due(0.0)
+        self._mixing()
         self.wash.change_load(supply)
+        self.since = self.book.lead.now
 
     def _keep_over(self, supply: Supply) -> None:
         """What stands in a tank beyond what its load was to give is left as well."""

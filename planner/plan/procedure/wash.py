@@ -155,9 +155,7 @@ class Wash:
                 run = both.rows[0].run
                 guns = guns_of(self.book, self.book.lines[run])
                 assert guns is not None
-                began = self.book.lead.now
                 teams.setdefault(run, Together(wash=self, guns=guns)).work(both)
-                self.paired.append((began, self.book.lead.now))
 
     # ----------------------------------------------------------------------------------------------- a wall
 
