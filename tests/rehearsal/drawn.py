@@ -195,7 +195,9 @@ def _at_once(random: Random, found: dict[str, Any]) -> None:
     other = {**run, "name": f"{run['name']} too", "hoses": ["second line"], "same_time": [run["name"]]}
     if random.random() < 0.7:
         other["surfaces"] = [f"{wall['name']} too"]
-        job["surfaces"].append({**wall, "name": f"{wall['name']} too", "area": random.choice((wall["area"], "300 ft2"))})
+        job["surfaces"].append(
+            {**wall, "name": f"{wall['name']} too", "area": random.choice((wall["area"], "300 ft2"))}
+        )
         for use in job["chemicals"]:
             if "surfaces" in use and wall["name"] in use["surfaces"]:
                 use["surfaces"] = [*use["surfaces"], f"{wall['name']} too"]

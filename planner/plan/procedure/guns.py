@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf
-
 from typing import Final
 
 from planner.plan.procedure.acts import Section, Shut, Spray, Use, Wait, Who

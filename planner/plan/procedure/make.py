@@ -31,7 +31,8 @@ _SPARE = 0.1
 class Made:
     """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
 
-    `guns`: the runs that two people cannot spray at once. `unwaited`: the same if nobody waited for the tap, None where nobody has to.
+    `guns`: the runs that two people cannot spray at once. `unwaited`: the same if nobody waited for the tap, None where
+    nobody has to.
     """
 
     procedure: Procedure

@@ -26,6 +26,7 @@ from planner.plan.procedure.acts import (
     SetDosing,
     WaterBed,
 )
+from planner.plan.procedure.beside import pairs_of
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.guns import guns_of
@@ -41,7 +42,7 @@ from planner.plan.procedure.sections import (
     walls_of,
     wet_seconds,
 )
-from planner.plan.procedure.together import Together, pairs_of
+from planner.plan.procedure.together import Together
 from planner.plan.procedure.water import kept_for_acid
 from planner.plan.tap import usual_flow
 
