@@ -12,9 +12,8 @@ from planner.plan.dosed import over_as_tested
 from planner.plan.heels import water_of
 from planner.plan.lookups import advised_most, outside_advice, table_range
 from planner.plan.matrix import meets
-from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import MixPlan, TankHeel
-from planner.plan.mixing import DRY, SOAP
+from planner.plan.mixing import DRY, SOAP, carries_mix
 from planner.plan.model import JobPlan, RunPlan, Value
 
 
@@ -39,7 +38,6 @@ def _asked(mix: MixPlan) -> Value | str:
     return f"{given.amount:g} wt %" if by_weight and given is not None else strength_of(mix, mix.target)
 
 
-_MOST_NAMES = 4
 INJECTOR_DRIFT = 0.9
 """An injector's ratio drifts (a 10:1 draws 8 to 15: common practice, no source): a shortfall within this share of
 the target is less than its own scatter, so it is a caution and not a stop."""
@@ -71,17 +69,12 @@ def mix_reach(plan: JobPlan) -> Iterator[Finding]:
                 if over(mix.target, NEAR_SATURATION * mix.dissolves):
                     yield mix_finding("mix.reach", mix, "caution", "slow_to_dissolve", **values)
                     continue
-            values |= {"target": _asked(mix), **_in_the_hose(mix)}
-            untested = not mix.ratio_tested
-            level: Level = "ok" if mix.reachable_low and not mix.line.small and not untested else "caution"
-            case = "low_only" if not mix.reachable_low else "in_hose" if mix.line.small else "ok"
-            case = "untested" if untested else case
-            if over(mix.line.primes, plan.input.limits["hose_left_most"]):
-                level, case = "stop", "in_hose"
-            yield mix_finding("mix.reach", mix, level, case, **values)
+            values["target"] = _asked(mix)
+            case = "untested" if not mix.ratio_tested else "ok" if mix.reachable_low else "low_only"
+            yield mix_finding("mix.reach", mix, "ok" if case == "ok" else "caution", case, **values)
             continue
         case = "no_flow" if runs[mix.run.name].flow <= 0.0 else _why_not(mix, runs[mix.run.name])
-        level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]
+        level: Level = {"no_lot": "none", "drifts": "caution"}.get(case, "stop")  # type: ignore[assignment]
         yield mix_finding("mix.reach", mix, level, case, **values)
     yield from _unmixed(plan)
     yield from bench.reach(plan)
@@ -124,23 +117,6 @@ def _unmixed(plan: JobPlan) -> Iterator[Finding]:
             values={"run": run.name, "device": device, "tank": run.feed_tank.name if run.feed_tank is not None else ""},
             where=run.where,
         )
-
-
-def _in_the_hose(mix: MixPlan) -> dict[str, Value | str]:
-    """What stays in the hose of a mix of which less is sprayed than it holds; empty of any other."""
-    small = [one for one in mix.line.stretches if one.area <= 0.0]
-    if not small:
-        return {}
-    names = mix.line.small
-    return {
-        "walls": ", ".join(names) if len(names) < _MOST_NAMES else f"{len(names)} surfaces",
-        "take": "takes" if len(names) == 1 else "take at most",
-        "each": "" if len(names) == 1 else " each",
-        "takes": Value(max(one.mix for one in small), "volume"),
-        "holds": Value(mix.fill, "volume"),
-        "lost": Value(mix.line.primes, "volume"),
-        "hose": mix.run.name,
-    }
 
 
 def _injector(mix: MixPlan, run: RunPlan) -> dict[str, Value | str]:

@@ -43,14 +43,13 @@ class Leaving:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remains:
-    """What is left of a mix when its walls are done, in m3: `heel` the pump leaves, `line` in the hose, `spare`.
+    """What is left of a mix when its walls are done, in m3: `heel` the pump leaves, `spare`.
 
-    `walls` [m3] is what was sprayed: the four together are what was made.
+    `walls` [m3] is what was sprayed: the three together are what was made.
     """
 
     walls: float
     heel: float
-    line: float
     spare: float
 
 
@@ -66,19 +65,16 @@ def leaving(*, mix: float, strength: float, water: float, kept: float = KEPT) ->
     return Leaving(active=active, volume=mix + water, strength=active / (mix + water))
 
 
-def remains(*, made: float, walls: float, heel: float, line: float) -> Remains:
-    """What is left of `made` [m3] once `walls` [m3] are sprayed, from a tank that keeps `heel` and a line that holds
-    `line` [m3].
+def remains(*, made: float, walls: float, heel: float) -> Remains:
+    """What is left of `made` [m3] once `walls` [m3] are sprayed, from a tank that keeps `heel` [m3].
 
-    The heel is kept first, then the line; what the line lacks was chased onto the last wall with water, and counts
-    there. Source: mass balance. Raises ValueError below 0.
+    The heel is kept first. Source: mass balance. Raises ValueError below 0.
     """
-    if min(made, walls, heel, line) < 0.0:
-        raise ValueError(f"{made} m3 made, {walls} sprayed, {heel} and {line} left")
+    if min(made, walls, heel) < 0.0:
+        raise ValueError(f"{made} m3 made, {walls} sprayed, {heel} left")
     sprayed = min(walls, made)
     in_tank = min(heel, made - sprayed)
-    in_line = min(line, made - sprayed - in_tank)
-    return Remains(walls=sprayed, heel=in_tank, line=in_line, spare=made - sprayed - in_tank - in_line)
+    return Remains(walls=sprayed, heel=in_tank, spare=made - sprayed - in_tank)
 
 
 def times_over(strength: float, criterion: float) -> float:

@@ -6,7 +6,6 @@ from typing import Any
 
 from planner.commands.supply_json import supply_json
 from planner.plan.change_model import ChangeFlush
-from planner.plan.line_use import Stretch
 from planner.plan.mix_model import (
     AcidMix,
     Addition,
@@ -19,12 +18,16 @@ from planner.plan.mix_model import (
     SurfaceWork,
 )
 from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Procedure, Spray
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 
 
-def mix_json(mix: MixPlan) -> dict[str, Any]:
-    """One mix. Strengths are g/L of the active as sold; what could not be worked out is null."""
+def mix_json(mix: MixPlan, procedure: Procedure | None) -> dict[str, Any]:
+    """One mix. Strengths are g/L of the active as sold; what could not be worked out is null.
+
+    A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls.
+    """
     lot, left = mix.lot, remains_of(mix) if mix.mix is not None else None
     return {
         "name": mix.name,
@@ -51,14 +54,14 @@ def mix_json(mix: MixPlan) -> dict[str, Any]:
         "soap_m3": mix.soap,
         "heel_m3": mix.heel,
         "hose_fill_m3": mix.fill,
-        "hose_fill_covers_m2": mix.line.covers,
-        "test_m3": mix.line.test,
-        "hose_primes_m3": mix.line.primes,
+        "hose_fill_covers_m2": mix.fill_covers,
+        "test_m3": 0.0,
+        "hose_primes_m3": 0.0,
         "left_in_tank_m3": left.spare if left is not None else None,
-        "left_over_m3": left.spare + left.line if left is not None else None,
-        "test_push_m3": mix.line.push,
-        "stretches": [_stretch(one) for one in mix.line.stretches],
-        "hose_small": list(mix.line.small),
+        "left_over_m3": left.spare if left is not None else None,
+        "test_push_m3": 0.0,
+        "stretches": _stretches(mix, procedure),
+        "hose_small": [],
         "lots": [_share(share) for share in mix.pours],
         "dissolves_g_per_l": mix.dissolves,
         "acid": _acid(mix.acid),
@@ -79,15 +82,24 @@ def _part(part: SurfaceMix) -> dict[str, Any]:
     }
 
 
-def _stretch(one: Stretch) -> dict[str, Any]:
-    """What is sprayed without water between, `times` over; `lead_m3` of water goes into a bucket before each."""
-    return {
-        "surfaces": list(one.walls),
-        "times": one.times,
-        "mix_m3": one.mix,
-        "lead_m3": one.lead,
-        "chased": one.area > 0.0,
-    }
+def _stretches(mix: MixPlan, procedure: Procedure | None) -> list[dict[str, Any]]:
+    """Each wall's sections of the mix: so many `times`, `mix_m3` each."""
+    sections: dict[str, set[int]] = {}
+    for act in procedure.acts if procedure is not None else ():
+        spray = act.detail
+        if act.section is not None and isinstance(spray, Spray) and (spray.run, spray.use) == (mix.run.name, "mix"):
+            sections.setdefault(act.section.surface, set()).add(act.section.number)
+    return [
+        {
+            "surfaces": [part.surface.name],
+            "times": len(sections[part.surface.name]),
+            "mix_m3": part.mix / len(sections[part.surface.name]),
+            "lead_m3": 0.0,
+            "chased": True,
+        }
+        for part in mix.parts
+        if part.surface.name in sections
+    ]
 
 
 def _share(share: LotShare) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from planner.checks.model import CheckedJob
 from planner.commands.exits import FAULTY, HELD, OK, OURS
 from planner.commands.lineup import Entry, line_up
 from planner.commands.order import order_of
-from planner.commands.rehearsing import rehearsed, tell
+from planner.commands.rehearsing import met, rehearsed, tell
 from planner.commands.riding import LOAD, held_then, left_behind
 from planner.commands.sorry import apologise
 from planner.commands.waiting import Waiting
@@ -114,6 +114,8 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
     lost: dict[Path, str] = {}
     sites: dict[Path, list[SiteTrace]] = {}
     taken: dict[Path, Mapping[str, float]] = {}
+    used: dict[Path, Mapping[str, float]] = {}
+    stands: dict[Path, CheckedJob | None] = {}
     waiting = Waiting(entries)
     for entry in entries:
         job, rig = entry.job, (entry.workspace, entry.rig)
@@ -132,6 +134,7 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             before,
             sites=known_sites(sites.get(entry.workspace, ()), job),
             taken=taken.get(entry.workspace, before.taken) if entry.of_day else {},
+            used=used.get(entry.workspace, before.used) if entry.of_day else {},
             pending=waiting.before(entry),
             benched=waiting.benched(entry),
             lost=lost.get(entry.folder, before.lost),
@@ -156,13 +159,17 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             days[entry.folder] = rigs[rig] = left
             sites.setdefault(entry.workspace, []).extend(traces(job, plan.mixes) if done else ())
             if entry.of_day:
-                taken[entry.workspace] = left.taken
+                taken[entry.workspace], used[entry.workspace] = left.taken, left.used
             if not done:
                 waiting.add(entry, "held")
         if entry.of_day:
+            if entry.record is None:
+                result = met(result, stands.get(entry.folder))
             if result.breaches:
                 trouble.ours = True
                 tell(result)
+            if done:
+                stands[entry.folder] = result if entry.record is None else None
             yield entry, result
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import tempfile
 from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from functools import lru_cache
 
@@ -12,7 +13,9 @@ from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.act_words import act_keys
 from planner.plan.matrix import matrix
+from planner.plan.procedure.acts import Procedure
 from planner.plan.tap import has_tap, open_flow, usual_flow
+from planner.rehearsal.ending import day
 from planner.rehearsal.from_plan import keys_of, setting_of
 from planner.rehearsal.play import rehearse
 
@@ -30,6 +33,24 @@ def rehearsed(job: CheckedJob) -> CheckedJob:
     tap = (open_flow(plan.input) or usual_flow(plan.input)) if has_tap(plan.input) else None
     found = rehearse(setting_of(plan, matrix(), tap, _keys()), plan.procedure)
     return replace(job, breaches=tuple((one.rule, one.act, one.state) for one in found))
+
+
+def met(job: CheckedJob, before: CheckedJob | None) -> CheckedJob:
+    """The job with what does not begin as the day's job before leaves it; one that nobody is to begin has nothing."""
+    if before is None or before.plan.procedure is None or job.plan.procedure is None or held_by(job):
+        return job
+    counted = {lot.name for lot in job.plan.input.lots if lot.on_hand is not None}
+    found = day({one.plan.id: _counted(one.plan.procedure, counted) for one in (before, job) if one.plan.procedure})
+    return replace(job, breaches=(*job.breaches, *((one.rule, one.act, one.state) for one in found[job.plan.id])))
+
+
+def _counted(procedure: Procedure, lots: AbstractSet[str]) -> Procedure:
+    """The procedure without the lots nobody counted: what is in those, nobody can hold against each other."""
+    begin, end = (
+        replace(state, lots={name: left for name, left in state.lots.items() if name in lots})
+        for state in (procedure.begin, procedure.end)
+    )
+    return replace(procedure, begin=begin, end=end)
 
 
 @lru_cache(maxsize=1)

@@ -50,7 +50,10 @@ def controls_json(plan: JobPlan) -> list[dict[str, Any]]:
 
 
 def active_json(plan: RunoffPlan | None) -> list[dict[str, Any]]:
-    """Where the active of each mix comes from and goes: stock + found = walls + spare + line + heel + test."""
+    """Where the active of each mix comes from and goes: stock + found = walls + spare + heel.
+
+    Nothing stays in a line or a test's bucket: the test is drawn onto the wall, and the line chased with water.
+    """
     return [
         {
             "mix": one.mix,
@@ -58,9 +61,9 @@ def active_json(plan: RunoffPlan | None) -> list[dict[str, Any]]:
             "found_kg": one.found,
             "walls_kg": one.walls,
             "spare_kg": one.spare,
-            "line_kg": one.line,
+            "line_kg": 0.0,
             "heel_kg": one.heel,
-            "test_kg": one.test,
+            "test_kg": 0.0,
         }
         for one in (plan.ledger if plan is not None else ())
     ]

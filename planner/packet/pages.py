@@ -10,7 +10,7 @@ from io import BytesIO
 from typing import Any, Literal, TypeAlias
 
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate
+from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate, Spacer
 
 from planner.packet.attached import Inside, attach
 from planner.packet.blocks import Section, Spans, said
@@ -243,6 +243,8 @@ def bind(
     book = _Book(file, paper, masthead, sections, before)
     story: list[Any] = []
     placed = [flowables(section.blocks, seen=book.seen, holds=before.holds) for section in sections]
+    while placed and placed[-1] and isinstance(placed[-1][-1], Spacer):
+        placed[-1].pop()  # white after the last word may turn an empty page
     places = arranged([(section.owner, parts) for section, parts in zip(sections, placed, strict=True)], book.room)
     for n, (section, parts, place) in enumerate(zip(sections, placed, places, strict=True)):
         if place.modest:

@@ -83,7 +83,7 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
         for one, setting in zip(drawn.pours, settings, strict=True)
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
-    whole = drawn_of(base)
+    whole = base.need
     least, most = draws_between(base)
     return replace(
         drawn,
@@ -101,17 +101,12 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
 
 
-def drawn_of(base: MixPlan) -> float:
-    """What is drawn of a mix [m3]: the walls', the dosing's test, and the hose where it holds more than they take."""
-    return base.need + base.line.extra
-
-
 def _in_turn(base: MixPlan, chosen: Sequence[Offer], over: float = 1.0) -> MixPlan:
     """Stock from one lot after another, each for as much of the mix as it lasts; `over` [-] goes into a jug."""
     sources = [blending.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
-    taken = blending.take(sources, drawn_of(base) * over * base.target)
+    taken = blending.take(sources, base.need * over * base.target)
     base = replace(base, draws_over=draws_between(base)[1] - 1.0)
-    loaded = pulls(chosen, (drawn_of(base) * over + base.need * base.spare_loaded) * base.target)
+    loaded = pulls(chosen, (base.need * over + base.need * base.spare_loaded) * base.target)
     pours = tuple(
         replace(one, mix=one.stock * (one.lot.nominal or 0.0) / base.target)
         for one in shared(chosen, taken.volumes, loaded.volumes)
@@ -167,7 +162,7 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
         for thinned in [_jug(base, one.lot.nominal or 0.0, ratio)]
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
-    whole = drawn_of(base)
+    whole = base.need
     soap = dosing.drawn_volume(whole, ratio) * jug.soap
     least, most = draws_between(base)
     return replace(

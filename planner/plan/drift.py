@@ -8,8 +8,8 @@ from typing import Final, Literal
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import droplets
-from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import MixPlan
+from planner.plan.mixing import carries_mix
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.strain_model import Drift
 

@@ -21,11 +21,13 @@ from planner.plan.strain import shut_off_of, speeds_of, strain_basis, surge_of
 from planner.plan.throw import reach_of
 
 
-def plan_runs(job: JobInput, known: Sequence[RunPlan] = (), *, curves: bool = True) -> tuple[RunPlan, ...]:
+def plan_runs(
+    job: JobInput, known: Sequence[RunPlan] = (), *, curves: bool = True, flight: bool = True
+) -> tuple[RunPlan, ...]:
     """Every run of the job, in the order written. Raises SolveError, naming the run.
 
-    `curves`: pump's and line's too, which only paper draws. `known` are plans of the same job otherwise: those whose
-    run, and whoever is sprayed with it, are the very same are taken over.
+    `curves`: pump's and line's too, which only paper draws; `flight`: how far the jet gets. `known` are plans of the
+    same job otherwise: those whose run, and whoever is sprayed with it, are the very same are taken over.
     """
     before = {plan.name: plan for plan in known}
     by_name = {run.name: run for run in job.runs}
@@ -37,14 +39,14 @@ def plan_runs(job: JobInput, known: Sequence[RunPlan] = (), *, curves: bool = Tr
         if all(one.name in before and before[one.name].input is one for one in group):
             planned.update({one.name: before[one.name] for one in group})
             continue
-        planned.update({plan.name: plan for plan in _plan_group(job, group, curves)})
+        planned.update({plan.name: plan for plan in _plan_group(job, group, curves, flight)})
     return tuple(planned[name] for name in by_name)
 
 
-def _plan_group(job: JobInput, group: list[RunInput], curves: bool) -> list[RunPlan]:
+def _plan_group(job: JobInput, group: list[RunInput], curves: bool, flight: bool) -> list[RunPlan]:
     """Runs sprayed at once from one pump: one solve, a plan each."""
     found = solved(job, group)
-    return [_run_plan(job, run, found.order.index(run.name), found, curves) for run in group]
+    return [_run_plan(job, run, found.order.index(run.name), found, curves, flight) for run in group]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,6 +142,7 @@ def _run_plan(
     index: int,
     found: Solved,
     curves: bool,
+    flight: bool,
 ) -> RunPlan:
     line, point, mix = found.line, found.point, found.mix
     weight = mix.density * GRAVITY
@@ -148,7 +151,7 @@ def _run_plan(
     rating, weakest = _rating(run)
     still = closed_outlet(line)
     lowest = min(line.pump_height, 0.0, run.uphill)
-    reach = reach_of(job, run, tip_head)
+    reach = reach_of(job, run, tip_head) if flight else None
     suction_gauge = line.source.pressure_at(line.pump_height, 0.0) - point.inlet
     npsh = None
     if run.pump is not None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import inf
+from types import MappingProxyType
 
 from planner import __version__
 from planner.inputs.joined import JobInput
@@ -17,19 +19,19 @@ from planner.plan.heels import drew_bleach, looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.loading import load_of
 from planner.plan.meetings import unflushed
-from planner.plan.mix_model import Carried, MixPlan
+from planner.plan.mix_model import Carried, LotShare, MixPlan
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
-from planner.plan.procedure.acts import Act
+from planner.plan.procedure.acts import Act, Procedure
 from planner.plan.procedure.book import Asked
-from planner.plan.procedure.flows import walks_of
+from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
-from planner.plan.procedure.state import drawn_by_mix
-from planner.plan.runoff import plan_runoff
+from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
+from planner.plan.runoff import ledger_of, plan_runoff
 from planner.plan.sensitivity import plan_sensitivity
 from planner.plan.shelf import shelf_today
 from planner.plan.sites import bleached, traces
@@ -71,21 +73,33 @@ def make_plan(
     looks = looks_of(job, mixes, found)
     asked = Asked(
         job=job, runs=runs, mixes=mixes, work=work, changes=changes, flushes=flushes, neutralisers=neutralisers,
-        looks=looks, beds=beds, found=found,
+        looks=looks, shelf=tuple(shelf), beds=beds, found=found,
     )  # fmt: skip
     drive = drive_to(job)
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
     made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
-    mixes = as_drawn(mixes, procedure.acts)
+    asked_of, mixes = mixes, as_drawn(mixes, procedure.acts)
+    left = replace(left, taken=added(left.taken, loaded_more(asked_of, mixes)))
+    if runoff is not None:
+        runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))
     flushes = tuple(replace(one, run=made.flushed_by.get(one.run, one.run)) for one in flushes)
-    work = tuple(replace(one, sections=made.sections.get(one.surface.name, one.sections)) for one in work)
-    walks = walks_of(procedure, hose_lengths(runs), job.tables["minutes"]["walk_pace"])
-    water = totals.water(procedure)
-    supply = levels.supply(job, procedure, runs, beds, walks)
+    stood = totals.stood(procedure)
+    work = tuple(
+        replace(
+            one,
+            sections=made.sections.get(one.surface.name, one.sections),
+            pace=replace(one.pace, dwell=stood.get(one.surface.name, one.pace.dwell)),
+        )
+        for one in work
+    )
+    pace = job.tables["minutes"]["walk_pace"]
+    walks = {} if made.moved else walks_of(procedure, hose_lengths(runs), pace)
+    moved = made.moved or flows(procedure, walks)
+    water = totals.water(procedure, moved)
+    supply = levels.supply(job, procedure, runs, beds, walks, moved)
     if made.unwaited is not None and supply is not None:
         # What the findings say of the tank is how it would stand if nobody waited for the tap.
-        pace = job.tables["minutes"]["walk_pace"]
         dry = levels.supply(job, made.unwaited, runs, beds, walks_of(made.unwaited, hose_lengths(runs), pace))
         unwaited = {tank.name: tank.dry for tank in dry.tanks} if dry is not None else {}
         supply = replace(
@@ -105,7 +119,8 @@ def make_plan(
         found=found,
         left=replace(
             after,
-            water=levels.water_left(ready if yard is None else after, supply),
+            water={**levels.water_left(ready if yard is None else after, supply), **standing_water(procedure)},
+            used=added(found.used, drawn_by_lot(procedure.acts)),
             ends=end_of(time) if time else found.ends,
             lost=lost_by(job, found),
             sites=(*found.sites, *traces(job, mixes)),
@@ -117,7 +132,7 @@ def make_plan(
         supply=supply,
         drift=plan_drift(job),
         power=power,
-        beds=totals.beds(beds, procedure, walks),
+        beds=totals.beds(beds, procedure, walks, moved),
         flushes=flushes,
         changes=changes,
         runoff=runoff,
@@ -141,7 +156,9 @@ def make_plan(
 def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ...]:
     """The mixes of panels and injectors with what their acts take of each lot: drums change between sections.
 
-    Two guns at once draw one drum after another together, also where one of them was to have its own.
+    More of a lot than was planned, because another would not do a section, is loaded as weak as it may be; what is
+    dialed first is for the first that is drawn. Two guns at once draw one drum after another together, also where one
+    of them was to have its own.
     """
     found = []
     shares = {share.lot.name: share for mix in mixes for share in mix.pours if share.share or share.jug_stock}
@@ -156,12 +173,51 @@ def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ..
                 share,
                 stock=taken.get(share.lot.name, 0.0),
                 mix=taken.get(share.lot.name, 0.0) / share.share if share.share else share.mix,
+                pull=_loaded(share, taken.get(share.lot.name, 0.0)),
             )
-            for share in (*mix.pours, *(replace(share, pull=0.0) for share in beside))
+            for share in (*mix.pours, *(replace(share, stock=inf, pull=0.0) for share in beside))
         )
         stock = sum(share.stock for share in pours)
-        found.append(replace(mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0)))
+        first = next((share for share in pours if share.stock > 0.0), pours[0])
+        found.append(
+            replace(
+                mix, pours=pours, stock=stock, water=mix.mix - stock - (mix.soap or 0.0), share=first.share,
+                dial=first.dial, jug_stock=first.jug_stock if mix.kind == "injector" else mix.jug_stock,
+            )
+        )  # fmt: skip
     return tuple(found)
+
+
+def _loaded(share: LotShare, drawn: float) -> float:
+    """What is loaded of a lot [m3] of which the acts draw so much: the more as weak as it may be, as far as it goes."""
+    more = drawn - share.stock
+    if more < 1e-9:
+        return share.pull
+    weak = (share.lot.nominal or 0.0) / share.lot.low if share.lot.low else 1.0
+    whole = share.pull + more * weak
+    return whole if share.lot.on_hand is None else max(min(whole, share.lot.on_hand), share.pull)
+
+
+def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str, float]:
+    """What the acts load of each lot beyond what was asked for [m3]."""
+    more: dict[str, float] = {}
+    for before, after in zip(asked, mixes, strict=True):
+        pulled = {one.lot.name: one.pull for one in before.pours}
+        for other in after.pours:
+            over = other.pull - pulled.get(other.lot.name, 0.0)
+            if over > 0.0:
+                more[other.lot.name] = more.get(other.lot.name, 0.0) + over
+    return more
+
+
+def added(one: Mapping[str, float], more: Mapping[str, float]) -> Mapping[str, float]:
+    """Two amounts of each lot together [m3, or kg]."""
+    return MappingProxyType({name: one.get(name, 0.0) + more.get(name, 0.0) for name in {**one, **more}})
+
+
+def standing_water(procedure: Procedure) -> dict[str, float]:
+    """What stands in the tanks that hold water when the rig drives off [m3], drawn on or only filled."""
+    return {name: held.volume or 0.0 for name, held in procedure.end.tanks.items() if held.stock == "water"}
 
 
 def hose_lengths(runs: Sequence[RunPlan]) -> dict[str, float]:

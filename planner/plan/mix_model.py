@@ -10,7 +10,6 @@ from typing import Literal
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
-from planner.plan.line_use import UNUSED, LineUse
 from planner.plan.pace import Pace
 from planner.plan.pending import Benched, Pending
 
@@ -50,10 +49,10 @@ class Carried:
     a job that cannot be read, or a drive that is missing. `sites`: what the jobs before left where they were;
     `bleach_pumps`: pumps bleach went through in the days looked back upon, whatever was flushed through them since;
     `unflushed`: parts no planned flush has gone through since they carried a mix. `taken` [m3, or kg of what is dry]:
-    what the jobs before pulled of each lot, days before too. `overnight`: what the days before left in tanks of which
-    the day's file says nothing; `gainsaid`: what they left in tanks that it says hold something else; `pending`: jobs
-    that come first and are not counted as done. `bathed`: pumps
-    that lay in an acid bath today; `benched`: what yard jobs of the day found of worn pumps.
+    what the jobs before pulled of each lot, days before too; `used` what their acts take of it. `overnight`: what the
+    days before left in tanks of which the day's file says nothing; `gainsaid`: what they left in tanks that it says
+    hold something else; `pending`: jobs that come first and are not counted as done. `bathed`: pumps that lay in an
+    acid bath today; `benched`: what yard jobs of the day found of worn pumps.
     """
 
     tanks: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
@@ -65,6 +64,7 @@ class Carried:
     bleach_pumps: frozenset[str] = frozenset()
     unflushed: frozenset[str] = frozenset()
     taken: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    used: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     overnight: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     gainsaid: Mapping[str, TankHeel] = field(default_factory=lambda: MappingProxyType({}))
     pending: tuple[Pending, ...] = ()
@@ -199,7 +199,7 @@ class MixPlan:
     included; `heel_held` [m3] is what the tank really holds tonight, of `heel_chemical`. `share` is the stock's share
     of the flow on a panel, `dial` its setting; `jug_*` the shares in an injector's jug. `wall_low`, `wall_high` are
     what lands if the stock is at the ends of its band and everything is set for nominal. `fill` is what the hose
-    holds, `line` how the mix goes through it. `target` 0: not known.
+    holds. `target` 0: not known.
     `pours` are the lots it takes in order, `lot` the first of them, `soaps` the same of its soap; `able` the lots that
     could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
     `ratio_band` [-]: between these shares of the ratio written an injector's may be; `ratio_tested` by a dated test.
@@ -251,7 +251,6 @@ class MixPlan:
     short_pull: float = 0.0
     dissolves: float | None = None
     acid: AcidMix | None = None
-    line: LineUse = UNUSED
     ratio_band: tuple[float, float] = (1.0, 1.0)
     ratio_tested: bool = True
     draws_over: float = 0.0
@@ -283,6 +282,11 @@ class MixPlan:
         if self.stock is None or not self.pours or any(share.lot.high is None for share in self.pours):
             return None
         return sum(share.stock * (share.lot.high or 0.0) for share in self.pours)
+
+    @property
+    def fill_covers(self) -> float:
+        """The least that what the hose holds does of a wall [m2]."""
+        return self.fill * min((part.coverage for part in self.parts), default=0.0)
 
     @property
     def surfaces(self) -> tuple[str, ...]:

@@ -16,7 +16,6 @@ from planner.plan.dissolving import most_dissolved
 from planner.plan.dosed import can_pour, injected, metered
 from planner.plan.heels import after_mix, ready_for, standing_in
 from planner.plan.lots import Offer, Shelf, first_lot, lots_of, offers, soaps_for, use_on
-from planner.plan.mix_line import carries_mix
 from planner.plan.mix_model import Carried, LotToday, MixPlan, SurfaceMix, TankHeel
 from planner.plan.mix_names import told_apart
 from planner.plan.model import RunPlan
@@ -27,6 +26,11 @@ from planner.plan.weighing import soaped, weighed
 SOAP = "surfactant"
 DRY = ("oxalic", "citric", "percarbonate", "bicarbonate", "soda_ash", "lime", "thiosulfate", "sulfite", "bisulfite",
        "ascorbic")  # fmt: skip
+
+
+def carries_mix(run: RunInput) -> bool:
+    """Whether the run sprays anything but plain water."""
+    return run.premix or run.dosing is not None
 
 
 def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple[tuple[MixPlan, ...], Carried]:

@@ -30,9 +30,6 @@ _GALLON = 231 * 0.0254**3
 CATCH: Final = 5 * _GALLON
 """A bucket of what the gutters give [m3], treated before it is emptied (common practice, no source)."""
 
-FROM_HOSE: Final = "what the hose held"
-"""Mix in a hose that was filled for less than it holds: it goes into pails, no wall gets it."""
-
 _HAIR: Final = 1e-9  # m3; less is what sums leave over
 
 _TABLE: Final = {
@@ -62,8 +59,7 @@ def plan_neutralisers(
     runoff: RunoffPlan | None = None,
     taken: Mapping[str, float] = _UNTOUCHED,
 ) -> tuple[Neutraliser, ...]:
-    """For each mix: a gallon left or spilled, the test's bucket, what its hose held, its tank's heel and spare, a
-    bucket of gutter catch.
+    """For each mix: a gallon left or spilled, its tank's heel and spare, a bucket of gutter catch.
 
     A mix above the limit is thinned to it first; a company may ask for thinner, never for stronger. `taken` [kg]: what
     the jobs before took of each lot.
@@ -143,11 +139,7 @@ def _leftovers(
         if mix.chemical not in _TABLE or not strength > 0.0:
             continue
         yield mix, "a leftover gallon", _GALLON, strength
-        if mix.mix is not None and mix.line.test > 0.0:
-            yield mix, "the test bucket", mix.line.test, strength
         left, tank = remains_of(mix), mix.run.feed_tank
-        if mix.mix is not None and left.line > _HAIR:
-            yield mix, FROM_HOSE, left.line, strength
         if mix.kind == "premix" and tank is not None:
             if tank.dead_volume > 0.0:
                 yield mix, f"the heel in {tank.name}", tank.dead_volume, strength

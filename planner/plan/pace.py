@@ -28,7 +28,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pace:
-    """One surface by one run, in s: its steps, the `dwell` waited for, the `soaks` of all its sections together.
+    """One surface by one run, in s: its steps, the `dwell` of a section as planned, the `soaks` of all its sections.
 
     `sections` is the fixed time of all its sections at the table's pace, None where none is fixed.
     """

@@ -49,39 +49,36 @@ def landing(mix: MixPlan) -> float:
 
 
 def remains_of(mix: MixPlan) -> runoff.Remains:
-    """What is left of the mix [m3]: a tank makes its spare as well; what a test at the tip takes is told by itself.
-
-    The hose leaves mix only where it was filled for walls that take less: a line that was chased with water holds
-    water, and all the spare is still in the tank.
-    """
+    """What is left of the mix [m3]: a tank makes its spare as well. A line is chased with water, and leaves none."""
     walls = sum(part.mix for part in mix.parts)
     tank = mix.run.feed_tank
     poured = mix.kind == "premix" and tank is not None
     return runoff.remains(
-        made=max((mix.mix or 0.0) - mix.line.test, 0.0),
+        made=mix.mix or 0.0,
         walls=walls,
         heel=tank.dead_volume if poured and tank is not None else 0.0,
-        line=mix.line.primes,
     )
 
 
 def ledger_of(mix: MixPlan) -> ActiveLedger:
-    """Where the active of one mix comes from and goes; the stock is what the heel does not give."""
+    """Where the active of one mix comes from and goes; the stock is what the heel does not give.
+
+    An injector's jug holds a little over what is drawn of it: that is its spare.
+    """
     left, strength = remains_of(mix), landing(mix)
     fits = mix.heel_chemical == mix.chemical
     found = mix.heel * mix.heel_strength if fits else 0.0
     stock = mix.stock_mass
     if stock is None:
         stock = sum(share.stock * (share.lot.nominal or 0.0) for share in mix.pours)
+    walls = left.walls * strength
     return ActiveLedger(
         mix=mix.name,
         stock=stock,
         found=found,
-        walls=left.walls * strength,
-        spare=left.spare * strength,
-        line=left.line * strength,
+        walls=walls,
+        spare=max(stock - walls, 0.0) if mix.kind == "injector" else left.spare * strength,
         heel=left.heel * strength,
-        test=mix.line.test * strength if mix.mix is not None else 0.0,
     )
 
 

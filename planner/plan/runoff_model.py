@@ -53,9 +53,7 @@ class ActiveLedger:
     found: float
     walls: float
     spare: float
-    line: float
     heel: float
-    test: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

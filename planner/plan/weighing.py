@@ -137,7 +137,7 @@ def soaped(base: MixPlan, run: RunPlan, held: TankHeel | None) -> MixPlan:
     if device is not None and device.kind == "injector" and device.water_to_stock is not None:
         jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
         if jug <= 1.0:
-            whole = base.need + base.line.extra
+            whole = base.need
             soap = whole * base.soap_share
             return replace(
                 base, mix=whole, water=whole - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,

@@ -4,14 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import ceil
 
-from planner.inputs.joined import JobInput
-from planner.plan.mix_line import is_washer, section_of, sections_of, washed_by_others
+from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.plan.mix_model import MixPlan, SurfaceWork
-from planner.plan.mixing import share_of
+from planner.plan.mixing import carries_mix, share_of
 from planner.plan.model import RunPlan
 from planner.plan.pace import Pace, Step
 from planner.plan.water_model import BedWater
+
+_NOISE = 1e-9
+
+
+def is_washer(run: RunInput) -> bool:
+    """Whether the run sprays plain water from a gun."""
+    return not carries_mix(run) and run.tip.pattern != "surface_cleaner"
+
+
+def washed_by_others(job: JobInput, surface: Surface) -> bool:
+    """Whether a run of plain water wets and rinses the surface; else the run that sprays its mix does."""
+    return any(is_washer(other) and surface.name in other.surfaces for other in job.runs)
+
+
+def section_of(job: JobInput, surface: Surface) -> float:
+    """The largest section of a surface [m2]: smaller where the sun stands on it all day."""
+    hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
+    row = surface.row
+    return float(row["section_hot"] if hot and row["section_hot"] else row["section"])
+
+
+def sections_of(job: JobInput, surface: Surface, area: float) -> int:
+    """How many sections `area` [m2] of it is worked in, one at least."""
+    return max(ceil(area / section_of(job, surface) - _NOISE), 1)
 
 
 def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:

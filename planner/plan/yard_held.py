@@ -11,6 +11,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Literal
 
+from planner.chemistry.reactions import ACIDS
 from planner.inputs.chemicals import chemical_named
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Setup, Tank
@@ -101,7 +102,8 @@ def _standing(tank: str, found: Carried) -> TankHeel | None:
 def test_feed(job: JobInput, found: Carried) -> tuple[str, FoulTank | None]:
     """What a test draws from; and what is known of that tank, where no plain water stands in any its suction gets to.
 
-    Its setup's own feed, where that gives plain water, else the rig's first tank that does.
+    Its setup's own feed, where that gives plain water, else the rig's first tank that does; a suction that stood in
+    acid goes into no tank but its own.
     """
     run = job.yard_run
     if run is None:
@@ -111,7 +113,11 @@ def test_feed(job: JobInput, found: Carried) -> tuple[str, FoulTank | None]:
     foul = _foul(job, run.feed_tank, found)
     if foul is None:
         return run.feed_tank.name, None
-    reached = [tank for tank in job.rig.tanks if run.pump.draws is None or tank.name in run.pump.draws]
+    kept = chemical_named(run.pump.dedicated) if run.pump.dedicated else None
+    last = found.parts.get(run.pump.name) if run.pump.name in found.unflushed else None
+    acid = last in ACIDS or (kept is not None and kept.name in ACIDS)
+    draws = () if acid else run.pump.draws
+    reached = [tank for tank in job.rig.tanks if draws is None or tank.name in draws]
     clean = next((tank.name for tank in reached if _foul(job, tank, found) is None), None)
     return (clean, None) if clean is not None else (foul.tank, foul)
 

@@ -74,8 +74,8 @@ def test_runs(job: JobInput, test: ThrowTest | None, *, opened: bool) -> tuple[R
     found = []
     for name, point in points.items():
         run = replace(with_share(test.run, point.share), name=name, same_time=())
-        (planned,) = plan_runs(replace(job, runs=(run,)), curves=False)
-        found.append(replace(planned, flow=point.flow, pump_flow=point.flow, reach=None, needed=None))
+        (planned,) = plan_runs(replace(job, runs=(run,)), curves=False, flight=False)
+        found.append(replace(planned, flow=point.flow, pump_flow=point.flow, needed=None))
     return tuple(found)
 
 

@@ -91,7 +91,7 @@ def setting_of(
         begins=begins if spans else None,
         ends=begins + sum(span.seconds for span in spans) if spans else None,
         found={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
-               for name, held in plan.found.tanks.items()},
+               for name, held in plan.found.tanks.items() if name not in plan.found.water},
         heels_after={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
                      for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()

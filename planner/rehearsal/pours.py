@@ -110,7 +110,8 @@ class Pours:
         vessel = rig.vessel(act, pour.into, new=True)
         if vessel is None:
             return
-        if pour.into in ("bucket",) or pour.into.startswith("pail "):
+        test_bucket = pour.into == "bucket" and "bucket" not in self.setting.tanks
+        if test_bucket or pour.into.startswith("pail "):
             log.add("order", act.id, f"{pour.lot} is poured into {pour.into}")
         kept = self.setting.tanks[pour.into].holds if pour.into in self.setting.tanks else None
         if kept is not None and kept not in ("mix", lot.chemical) and lot.chemical != SOAP:

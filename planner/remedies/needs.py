@@ -34,8 +34,7 @@ def needs_for(trials: Trials, finding: Finding, run: RunInput, budget: int) -> l
     found += cures
     if not cures and finding.code == "reach.short":
         found += _pump_for(trials, finding, run)
-    # A hose that holds more than its wall takes does so whatever the stock.
-    if not cures and finding.code == "mix.reach" and finding.case != "in_hose":
+    if not cures and finding.code == "mix.reach":
         found += _stock_for(trials, finding)
     return [one for one in found if one is not None]
 

@@ -78,8 +78,19 @@ def planned(folder: Path, change: Json | None = None, learned: str = "") -> Json
 def done_in(plan: Json, seconds: float) -> Json:
     """A record of the job whose work at the walls and flush took so long, the mix standing as long as planned."""
     times = {"arrived_s": None, "first_mix_s": BEGUN, "flushed_s": BEGUN + seconds, "left_s": None}
-    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["dwell_s"][1]) for row in plan["work"]]
+    stood = [seasons.side(row["surface"], row["run"], dwell_s=row["table"]["dwell_s"])
+             for row in plan["work"] if "table" in row]  # fmt: skip
     return {**seasons.empty_record(plan), "times": times, "sides": stood}
+
+
+def at_pace(plan: Json, factor: float) -> float:
+    """What the walls and the flush take [s] of a crew whose hands need so much of what this plan has for them.
+
+    They keep to the sections that are printed, and wait and switch as planned.
+    """
+    rows = [(row["pace_factor"], pace_of(row)) for row in plan["work"]]
+    moved = sum(made.seconds(factor) - made.seconds(planned) for planned, made in rows)
+    return float(spans_of(plan)["wash"] + moved)
 
 
 def told(plan: Json, seconds: float) -> tuple[str, float] | None:
@@ -111,8 +122,7 @@ def pace(pairs: list[Pair]) -> Trend:
 )
 def test_a_crew_of_a_known_pace_is_found_again(tmp_path: Path, change: Json, kind: str, factor: float) -> None:
     plan = planned(tmp_path / "table", change)
-    true = planned(tmp_path / "true", change, f"paces: {{{kind}: {{minutes: {factor}, records: 9}}}}")
-    found = told(plan, spans_of(true)["wash"])
+    found = told(plan, at_pace(plan, factor))
     assert found is not None
     assert found == (kind, pytest.approx(factor, abs=1e-6))
 
@@ -121,7 +131,7 @@ def test_a_crew_of_a_known_pace_is_found_again(tmp_path: Path, change: Json, kin
 def test_a_mix_that_stood_another_time_makes_no_crew_quicker_or_slower(tmp_path: Path, dwell: float) -> None:
     plan = planned(tmp_path)
     (row,) = plan["work"]
-    longest = row["dwell_s"][1]
+    longest = row["table"]["dwell_s"]
     record = done_in(plan, spans_of(plan)["wash"] - longest + dwell * longest)
     record["sides"] = [seasons.side(row["surface"], row["run"], dwell_s=dwell * longest)]
     one = seasons.pair(plan, record)
@@ -138,10 +148,22 @@ def test_a_dwell_nobody_wrote_tells_nothing_where_it_could_hide_a_pace(tmp_path:
 
 @pytest.mark.parametrize("before", [0.6, 0.9, 1.4])
 def test_what_was_learned_before_is_taken_out_again(tmp_path: Path, before: float) -> None:
-    true = planned(tmp_path / "true", learned="paces: {vinyl: {minutes: 1.25, records: 9}}")
     plan = planned(tmp_path / "table", learned=f"paces: {{vinyl: {{minutes: {before}, records: 3}}}}")
     assert plan["work"][0]["pace_factor"] == before
-    assert told(plan, spans_of(true)["wash"]) == ("vinyl", pytest.approx(1.25, abs=1e-6))
+    assert told(plan, at_pace(plan, 1.25)) == ("vinyl", pytest.approx(1.25, abs=1e-6))
+
+
+@pytest.mark.parametrize("factor", [0.8, 1.25])
+def test_a_crew_that_waits_less_because_its_hands_take_longer_errs_toward_the_table(
+    tmp_path: Path, factor: float
+) -> None:
+    """Planned anew at its pace, what the mix stands is more of it work and less of it waiting, or less and more."""
+    plan = planned(tmp_path / "table")
+    true = planned(tmp_path / "true", learned=f"paces: {{vinyl: {{minutes: {factor}, records: 9}}}}")
+    found = told(plan, spans_of(true)["wash"])
+    assert found is not None
+    assert min(factor, 1.0) - 1e-6 <= found[1] <= max(factor, 1.0) + 1e-6
+    assert abs(found[1] - factor) < abs(1.0 - factor)
 
 
 def test_only_hands_are_quicker_or_slower(tmp_path: Path) -> None:
@@ -150,14 +172,18 @@ def test_only_hands_are_quicker_or_slower(tmp_path: Path) -> None:
     (row,), (slowed,) = plan["work"], slow["work"]
     for key in ("wet_s", "apply_s", "rinse_s"):
         assert slowed[key] == pytest.approx(1.25 * row[key])
-    for key in ("trigger_s", "dwell_s", "wet_m3", "rinse_m3", "table", "least"):
+    for key in ("trigger_s", "dwell_s", "wet_m3", "rinse_m3", "least"):
         assert slowed[key] == row[key], key
+    tables = [{key: value for key, value in one["table"].items() if key != "dwell_s"} for one in (row, slowed)]
+    assert tables[0] == tables[1]
+    # What the mix stands for is partly work on the next section: where that takes longer, less is waited.
     moved = 0.25 * (row["wet_s"] + row["apply_s"] + row["rinse_s"])
-    assert spans_of(slow)["wash"] - spans_of(plan)["wash"] == pytest.approx(moved)
+    assert 0.5 * moved < spans_of(slow)["wash"] - spans_of(plan)["wash"] <= moved + 1e-6
     assert spans_of(slow)["set_up"] == spans_of(plan)["set_up"]
     walls = [sum(one["seconds"] for one in made["water"]["steps"] if one["what"] in ("wet", "apply", "rinse"))
              for made in (plan, slow)]  # fmt: skip
-    assert walls[1] - walls[0] == pytest.approx(moved), "the tanks' clock follows"
+    # The draw test's gun is open as long as it is, whoever holds it.
+    assert 0.95 * moved < walls[1] - walls[0] <= moved, "the tanks' clock follows"
 
 
 def test_no_step_is_quicker_than_the_gun(tmp_path: Path) -> None:
@@ -176,7 +202,7 @@ def test_a_surface_cleaners_water_goes_with_its_minutes(tmp_path: Path) -> None:
     uses = [made["water"]["by_use_m3"] for made in (plan, slow)]
     assert uses[0]["clean"] > 0.0
     assert uses[1]["clean"] == pytest.approx(1.5 * uses[0]["clean"])
-    assert uses[1]["rinse"] == uses[0]["rinse"]
+    assert uses[1]["rinse"] == pytest.approx(uses[0]["rinse"])
 
 
 def test_a_fixed_section_time_moves_and_its_dwell_does_not(tmp_path: Path) -> None:
@@ -193,7 +219,7 @@ def test_a_fixed_section_time_moves_and_its_dwell_does_not(tmp_path: Path) -> No
 
 def test_noise_and_one_wild_job_leave_the_pace_where_it_is(tmp_path: Path) -> None:
     plan = planned(tmp_path / "table")
-    true = spans_of(planned(tmp_path / "true", learned="paces: {vinyl: {minutes: 1.25, records: 9}}"))["wash"]
+    true = at_pace(plan, 1.25)
     draw = random.Random(5)
     took = [true + draw.gauss(0.0, 120.0) for _ in range(12)]
     calm = pace(season(plan, took))
@@ -239,8 +265,9 @@ def test_a_job_of_several_kinds_tells_of_one_that_makes_nearly_all_of_it(tmp_pat
     assert told(even, spans_of(even)["wash"]) is None
     small = workspaces.merged(MIXED, {"job": {"surfaces": {"1": {"area": "20 ft2"}}}})
     plan = planned(tmp_path / "small", small)
-    true = planned(tmp_path / "true", small, "paces: {vinyl: {minutes: 1.3, records: 9}}")
-    assert told(plan, spans_of(true)["wash"]) == ("vinyl", pytest.approx(1.3, abs=1e-6))
+    moved = next(pace_of(row) for row in plan["work"] if row["kind"] == "vinyl")
+    done = spans_of(plan)["wash"] + moved.seconds(1.3) - moved.seconds(1.0)
+    assert told(plan, done) == ("vinyl", pytest.approx(1.3, abs=1e-6))
 
 
 def test_plans_kept_before_and_records_without_times_tell_nothing(tmp_path: Path) -> None:
@@ -256,7 +283,7 @@ def test_plans_kept_before_and_records_without_times_tell_nothing(tmp_path: Path
 
 def test_few_records_teach_nothing_and_more_of_them_more(tmp_path: Path) -> None:
     plan = planned(tmp_path / "table")
-    true = spans_of(planned(tmp_path / "true", learned="paces: {vinyl: {minutes: 1.25, records: 9}}"))["wash"]
+    true = at_pace(plan, 1.25)
 
     def learned(count: int, known: Known = KNOWN) -> list[tuple[str, tuple[str, ...], str, float, int]]:
         found = corrections(compared(season(plan, [true] * count)).trends, known)
@@ -273,9 +300,12 @@ def test_the_first_spray_is_where_the_page_has_it(tmp_path: Path) -> None:
     plan = planned(tmp_path, ACID)
     spans = {span["what"]: span["seconds"] for span in plan["time"]}
     assert spans["fill and mix"] > 0.0
-    assert spans_of(plan)["set_up"] == pytest.approx(spans["walk-round"] + spans["set up"] + spans["fill and mix"])
-    walls = sum(span["seconds"] for span in plan["time"] if span["what"] == "plinth")
-    assert spans_of(plan)["wash"] == pytest.approx(walls + spans["flush"])
+    names = [span["what"] for span in plan["time"]]
+    before = plan["time"][names.index("walk-round") : names.index("plinth")]
+    assert spans_of(plan)["set_up"] == pytest.approx(sum(span["seconds"] for span in before))
+    # A line that is joined in between is a part of the work at the walls.
+    walls = plan["time"][names.index("plinth") : names.index("flush") + 1]
+    assert spans_of(plan)["wash"] == pytest.approx(sum(span["seconds"] for span in walls))
     whole = sum(span["seconds"] for span in plan["time"])
     assert spans_of({**plan, "work": []}) == {"whole": pytest.approx(whole)}
 
@@ -285,7 +315,7 @@ def test_a_season_is_learned_and_planned_with_and_learning_again_changes_nothing
 ) -> None:  # fmt: skip
     monkeypatch.delenv("PLANNER_ARCHIVE")
     plan = planned(tmp_path / "ws")
-    true = spans_of(planned(tmp_path / "true", learned="paces: {vinyl: {minutes: 1.25, records: 9}}"))["wash"]
+    true = at_pace(plan, 1.25)
     seasons.keep(tmp_path / "ws", season(plan, [true] * 8))
     before = workspaces.checked(tmp_path / "ws", BLEACHED).plan
     assert cli.main(["compare", str(tmp_path / "ws"), "--apply"]) == 0

@@ -45,23 +45,20 @@ def test_no_more_leaves_a_wall_than_landed_on_it(mix: float, strength: float, wa
     assert left.volume == mix + water
 
 
-@given(VOLUME, VOLUME, VOLUME, VOLUME)
+@given(VOLUME, VOLUME, VOLUME)
 @PROPERTY
-def test_what_was_made_is_on_walls_in_the_line_in_the_tank_or_spare(
-    made: float, walls: float, heel: float, line: float
-) -> None:
-    left = remains(made=made, walls=walls, heel=heel, line=line)
-    parts = (left.walls, left.heel, left.line, left.spare)
+def test_what_was_made_is_on_walls_in_the_tank_or_spare(made: float, walls: float, heel: float) -> None:
+    left = remains(made=made, walls=walls, heel=heel)
+    parts = (left.walls, left.heel, left.spare)
     assert sum(parts) == pytest.approx(made, abs=1e-12)
     assert min(parts) >= 0.0
     assert left.heel <= heel
-    assert left.line <= line
     assert left.walls <= walls
 
 
-def test_a_line_that_holds_more_than_is_over_was_chased_onto_the_wall() -> None:
-    left = remains(made=10.0, walls=8.0, heel=0.5, line=3.0)
-    assert (left.heel, left.line, left.spare) == (0.5, 1.5, 0.0)
+def test_a_heel_is_kept_before_anything_is_spare() -> None:
+    left = remains(made=10.0, walls=8.0, heel=3.0)
+    assert (left.heel, left.spare) == (2.0, 0.0)
 
 
 def test_times_over_is_how_often_it_would_have_to_be_thinned() -> None:
@@ -77,7 +74,7 @@ def test_what_cannot_be_is_refused(mix: float, strength: float, water: float, ke
     with pytest.raises(ValueError, match="nothing leaves"):
         leaving(mix=mix, strength=strength, water=water, kept=kept)
     with pytest.raises(ValueError, match="-1"):
-        remains(made=-1, walls=0, heel=0, line=0)
+        remains(made=-1, walls=0, heel=0)
 
 
 def test_a_strong_acid_s_ph_is_the_logarithm_of_its_normality() -> None:

@@ -24,14 +24,14 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
     """Everything a page may say of one job's acts."""
     procedure = job.get("procedure") or {}
     acts: list[dict[str, Any]] = procedure.get("acts") or []
-    flow = (job.get("water") or {}).get("tap_m3_per_s")
+    lots = {lot["lot"] for mix in job.get("mixes", ()) for lot in (*mix["lots"], mix) if lot["lot"]}
     for act in acts:
-        yield from _act(act, flow)
+        yield from _act(act, lots)
     yield from _sections(acts)
     yield from _counts(acts)
 
 
-def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
+def _act(act: dict[str, Any], lots: set[str]) -> Iterator[Known]:
     verb, start = act["act"], act["start_s"]
     if act["who"] == "second":
         yield from some(f"acts.{verb}.start", start, "clock", "up")
@@ -45,12 +45,12 @@ def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
         yield from some("acts.wait.seconds", act["seconds"], "time", "up", how="gun")
     elif verb in ("fill", "water"):
         yield from some(f"acts.{verb}.m3", act["m3"], "volume", "up", how="jug")
-        yield from some(f"acts.{verb}.m3", act["m3"], "volume", "up")
-        seconds = act["m3"] / flow if flow else act["lasts_s"]
-        yield from some(f"acts.{verb}.seconds", seconds, "time", "up")
+        yield from some(f"acts.{verb}.whole.m3", act["m3"], "volume", "up")
+        yield from some(f"acts.{verb}.seconds", act["lasts_s"], "time", "up")
     elif verb == "pour":
-        yield from some("acts.pour.m3", act["m3"], "volume", "up", "down", how="jug")
-        yield from some("acts.pour.kg", act["kg"], "mass", "up", "down", how="scale")
+        # What is strong goes down, soap beside it up: rounding makes no mix stronger.
+        yield from some("acts.pour.m3", act["m3"], "volume", "down" if act["lot"] in lots else "up", how="jug")
+        yield from some("acts.pour.kg", act["kg"], "mass", "down", how="scale")
     elif verb == "drain":
         yield from some("acts.drain.m3", act["m3"], "volume", "up", how="jug")
         yield from some("acts.drain.m3", act["m3"], "volume", "up")
@@ -64,7 +64,8 @@ def _act(act: dict[str, Any], flow: float | None) -> Iterator[Known]:
         one = act["expect"]
         family, unit = _EXPECTED[one["unit"]]
         how = "plain" if one["what"] == "throw" else _HOW.get(one["unit"], "plain")
-        for key, side in (("value", "near"), ("low", "up"), ("high", "down")):
+        value = "down" if one["what"] == "throw" else "near"
+        for key, side in (("value", value), ("low", "up"), ("high", "down")):
             yield from some(f"acts.{one['what']}.{key}", one[key] * unit, family, side, how=how)  # type: ignore[arg-type]
 
 

@@ -15,7 +15,7 @@ from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
 from planner.plan.tap import open_flow
 from planner.units import System, read, show_number
-from tests.packet.figures_given import bored, get, road_spans, some
+from tests.packet.figures_given import bored, road_spans, some
 from tests.packet.figures_known import Known, Toward
 
 
@@ -59,28 +59,12 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
                         yield from bored(f"basis.runs[{run.name}].{key}.{what}", value.amount)
     for mix in plan.mixes:
         measure = read("1 gal" if system == "us" else "10 L", "volume")
-        bucket = mix.line.test
-        yield from some(f"derived.mixes[{mix.chemical}].test", bucket or None, "volume", how="jug")
         if mix.jug_stock:
             water = 1.0 - mix.jug_stock - (mix.jug_soap or 0.0)
             for key, share in (("stock", mix.jug_stock), ("soap", mix.jug_soap or 0.0), ("water", water)):
                 side: Toward = "down" if key == "stock" else "up"
                 yield from some(f"derived.mixes[{mix.chemical}].jug.{key}", measure * share, "volume", side, how="jug")
                 yield from some(f"derived.mixes[{mix.chemical}].jug_share.{key}", share, "fraction", "down")
-            if mix.stock is not None:
-                ratio = get(mix.run.dosing, "water_to_stock")
-                whole = (sum(part.mix for part in mix.parts) * (1.0 + mix.spare_loaded) + mix.line.extra) / (
-                    1.0 + ratio
-                )
-                yield from some(f"derived.mixes[{mix.chemical}].jug_whole", whole, "volume", "up", how="jug")
-        # At the mark as it is printed, a tenth of one or less under what was worked out.
-        share = (
-            (at_mark(mix) if mix.dial else None)
-            if mix.kind == "metered"
-            else 1.0 / (1.0 + (get(mix.run.dosing, "water_to_stock") or 0.0))
-        )
-        if mix.run.dosing is not None and share and bucket:
-            yield from some(f"derived.mixes[{mix.chemical}].drawn_down", bucket * share, "volume", "down", how="jug")
         yield from some(f"derived.mixes[{mix.chemical}].spare", mix.spare, "fraction")
         yield from some(f"derived.mixes[{mix.chemical}].soap_share", mix.soap_share, "dose")
         yield from some(f"derived.mixes[{mix.chemical}].made", sum(b.mix for b in mix.batches) or None, "volume")
@@ -218,7 +202,10 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         if one.sections:
             yield from some(f"{name}.each", one.apply / one.sections, "time", "up")
         yield from some(f"{name}.clean", one.clean_volume, "volume", "up")
-        yield from some(f"{name}.soaks", one.pace.soaks, "time", "up")
+        took = sum(span.seconds for span in plan.time if span.what == one.surface.name)
+        waits = max(took - one.clean - one.wet - one.apply - one.rinse, 0.0)
+        yield from some(f"{name}.waits", waits, "time", "up")
+        yield from some(f"{name}.took", took, "time", "up")
         yield from some(f"{name}.dwell", one.dwell_most, "time", "up")
         yield from some(f"{name}.pace", one.surface.pace_factor, "fraction")
         yield from some(f"{name}.records", one.surface.pace_records, "count", how="exact")

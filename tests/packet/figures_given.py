@@ -141,7 +141,11 @@ def wording(sheet: str, system: System) -> Iterator[Known]:
     if sheet in ("safety", "yard_safety", "worksheet"):
         texts.append(data_file("hazards.yaml").read_text(encoding="utf-8"))
     if sheet.startswith("yard_"):
-        texts += [_template("yard_acts"), _template("acts"), data_file("acts.yaml").read_text(encoding="utf-8").replace("**", "")]
+        texts += [
+            _template("yard_acts"),
+            _template("acts"),
+            data_file("acts.yaml").read_text(encoding="utf-8").replace("**", ""),
+        ]
     for figure in figures([Phrase(sheet=sheet, text=text) for text in texts], (), lambda _: False):
         if figure.unit in ("", "min", "s", "mg/L", "ft", "%"):
             family = {"": "count", "min": "time", "s": "time", "mg/L": "concentration", "ft": "length", "%": "fraction"}

@@ -54,9 +54,15 @@ _MIX = r"mixes\[[^\]]*\]\.batches\.\d+\.mix_m3|mixes\[[^\]]*\]\.batches\[[^\]]*\
 _FILL = (r"supply.*opened", r"supply.*shut", r"supply.*alone")
 _CORD = (r"power\.motors.*drop_volts", r"power\.motors.*drop_fraction")
 
+
 def _read(what: str) -> tuple[str, str, str]:
     """What a reading should be, from and to."""
     return rf"acts\.{what}\.value", rf"acts\.{what}\.low", rf"acts\.{what}\.high"
+
+
+def _READ(what: str) -> tuple[str, str, str]:
+    """The paths of a reading: its value, and its two ends."""
+    return tuple(rf"acts\.{what}\.{key}" for key in ("value", "low", "high"))  # type: ignore[return-value]
 
 
 NAMED: tuple[Named, ...] = (
@@ -88,14 +94,10 @@ NAMED: tuple[Named, ...] = (
     _row("safety", r"", r"stay # \w+ clear", r"limit\.power_line_stop"),
     _row("safety", r"", r"Above # .* gusts of #.* Above #", r"limit\.wind_caution", r"limit\.gust_caution", r"limit\.wind_stop.*"),
     # Set up.
-    _row("set_up", r"", r"^Start .*gauge #", _GAUGE),
-    _row("set_up", r"", r"^Close the gun.*#", _CLOSED),
-    _row("set_up", r"", r"^Stand # .* aim at #", r"input\.run.*standoff", _NEEDED),
-    _row("set_up", r"", r"^Bucket at the tip: # .* in # s \(#", _TOOL, _BUCKET, _FLOW),
-    _row("set_up", r"", r"^Leave # .*; lay #", r"input\.run.*on_reel", r"input\.run.*off_reel"),
-    _row("set_up", r"", r"^Lay the whole #", r"input\.run.*off_reel"),
-    _row("set_up", r"", r"^Fill .* from # to #.*dry at #", *_FILL),
-    _row("set_up", r"", r"^Fill .* from # to #", *_FILL),
+    _row("set_up", r"", r"[Rr]ead the gauge, gun shut: # \w+ \(# to #", *_READ("gauge_closed")),
+    _row("set_up", r"", r"^Open the gun .*Read the gauge, gun open: # \w+ \(# to #", r"acts\.spray\.line\.seconds", *_READ("gauge_open")),
+    _row("set_up", r"", r"^Time # .* in a bucket at the tip: # s \(# to #", r"acts\.spray\.test\.m3", *_READ("bucket")),
+    _row("set_up", r"", r"how high the jet got at the wall: # \w+ \(# to #", *_READ("throw")),
     _row("set_up", r"", r"^# AWG, # \w+ loses # V, #", r"input\.run.*gauge", r"input\.run.*cord\.length", *_CORD),
     _row("set_up", r"", r"it loses # V, # %", *_CORD),
     # Mix.
@@ -104,43 +106,18 @@ NAMED: tuple[Named, ...] = (
     _row("mix", r"> Load at least", r"^#", _PULL),
     _row("mix", r"", r"^Lot @?.*: # .* today \(# to #.*# days ago.*Load at least #", _TODAY, *_BAND, r"derived\.lots.*days", _PULL),
     _row("mix", r"", r"^Lot @?.*: # .* today \(# to #.*Load at least #", _TODAY, *_BAND, _PULL),
-    _row("mix", r"", r"^Set the pick-up .*at least #", r"mixes\[[^\]]*\]\.(?:lots\.0\.)?pull_m3"),
-    _row("mix", r"", r"^Set @? ?[^#]* to #; after the test to water for #", _DIAL, r"mixes.*\.test_push_m3"),
-    _row("mix", r"", r"^At the tip run # .*goes down #", r"derived\.mixes.*\.test", r"derived\.mixes.*drawn_down"),
-    _row("mix", r"", r"^Then .*water.*: # .*more; the test's mix", r"mixes.*\.test_push_m3"),
     _row("mix", r"", r"# % of the flow is stock", _SHARE),
-    _row("mix", r"", r"^Fill with water to # \w+ \(#", _DIP, _WATER),
-    _row("mix", r"", r"^Pour in # .*The stick reads #", _STOCK, _DIP),
-    _row("mix", r"", r"^Pour in #[^#]*$", _STOCK),
-    _row("mix", r"", r"(?:^H| h)eel: the stick reads # \w+, # ", r"derived\.mixes.*heel_dip", r"derived\.mixes.*heel|mixes.*heel_m3"),
-    _row("mix", r"", r"^Water into the jug first: #", r"derived\.mixes.*jug\.water"),
-    _row("mix", r"", r"# \w+ of @? ?[^#]*for each #? ?\w+ ?of jug", r"derived\.mixes.*jug\.(?:stock|soap)", r"wording\.tool"),
-    _row("mix", r"", r"^Make # .*draws #", r"derived\.mixes.*jug_whole", r"input\.run.*ratio"),
+    _row("mix", r"", r"Fill .*: stick at # \w+ \(#", _DIP, r"acts\.fill\.m3"),
+    _row("mix", r"", r"[Pp]our # .*: stick at #", r"acts\.pour\.m3", _DIP),
+    _row("mix", r"", r"[Pp]our #[^#]*$", r"acts\.pour\.m3"),
+    _row("mix", r"", r"[Ww]eigh #[^#]*$", r"acts\.pour\.kg"),
     # Wash.
-    _row("wash", r"^In all > Wet", r"^#", r"derived\.work\.wet_volume"),
-    _row("wash", r"^In all > min", r"^#", r"derived\.work\.wet"),
-    _row("wash", r"^In all > Mix", r"^#", r"derived\.mixes\.on_the_wall"),
-    _row("wash", r"^In all > Apply", r"^#", r"derived\.work\.apply"),
-    _row("wash", r"^In all > Rinse", r"^# in # min", r"derived\.work\.rinse_volume", r"derived\.work\.rinse"),
-    _row("wash", r"> Wet,", r"^#", rf"work{_WHO}\.wet_m3"),
-    _row("wash", r"> min$", r"^#", rf"work{_WHO}\.wet_s"),
-    _row("wash", r"> Mix,", r"^#", rf"derived\.mixes.*part{_WHO}\.mix"),
-    _row("wash", r"> Apply,", r"^#", rf"work{_WHO}\.apply_s"),
-    _row("wash", r"> Dwell,", r"^# to #", rf"work{_WHO}\.dwell_s\.0", rf"work{_WHO}\.dwell_s\.1"),
-    _row("wash", r"> Rinse,", r"^# in # min", rf"work{_WHO}\.rinse_m3", rf"work{_WHO}\.rinse_s"),
-    _row("wash", r"", r"^Last # \w+ before mix.*Last # ", r"mixes.*hose_fill_m3", r"mixes.*hose_fill_covers_m2"),
-    _row("wash", r"", r"^Last # \w+ before mix", r"mixes.*hose_fill_m3"),
-    _row("wash", r"", r"^Row with hose .*run the # \w+ in the hose", r"mixes.*hose_fill_m3"),
+    _row("wash", r"", r"jug went down: # (?:fl oz|mL) \(# to #", *_READ("jug_down")),
+    _row("wash", r"> Stands, min$", r"^# to #$", r"work\[[^\]]*\]\.dwell_s\.0", r"work\[[^\]]*\]\.dwell_s\.1"),
     _row("wash", r"", r"^wind over # .*gusts over # .*wind over #", r"limit\.wind_caution", r"limit\.gust_caution", r"limit\.wind_stop.*"),
     # Grounds.
-    _row("grounds", r"", r"^Flower beds, # .*about # ", r"input\.near\.flower_beds", r"derived\.beds\.whole|water\.by_use_m3\.beds"),
-    _row("grounds", r"", r"^Before any mix is out: # \w+(?:, # min)?", r"derived\.beds\.before", r"derived\.beds\.before_s"),
-    _row("grounds", r"", r"^Each # min of the # min it goes on .*: # \w+, # min; #", r"beds\.every_s", r"derived\.beds\.out", r"derived\.beds\.each", r"derived\.beds\.each_s", r"derived\.beds\.during"),
-    _row("grounds", r"", r"^After the last rinse: # \w+(?:, # min)?", r"derived\.beds\.after", r"derived\.beds\.after_s"),
     _row("grounds", r"^fish pond > How far", r"^#", r"input\.near\.fish_pond"),
     _row("grounds", r"^storm drain > How far", r"^#", r"input\.near\.storm_drain"),
-    _row("grounds", r"", r"\(# L\): .*stir in # .*test bucket # .*\(carry #", r"derived\.neutralise.*volume", r"neutralise\[[^\]]*\]\.kg", r"neutralise\[[^\]]*\]\.kg", r"agents\[[^\]]*\]\.carry_kg"),
-    _row("grounds", r"", r"stir in # .*test bucket # .*\(carry #", r"neutralise\[[^\]]*\]\.kg", r"neutralise\[[^\]]*\]\.kg", r"agents\[[^\]]*\]\.carry_kg"),
     _row("grounds", r"> By weight", r"^#", r"neutralise\[[^\]]*\]\.kg"),
     _row("grounds", r"> Carry", r"^#", r"neutralise\[[^\]]*\]\.carry_kg"),
     _row("grounds", r"", r"^Runs off: .*times the limit for water with life in it", r"runoff_total.*volume_m3", r"runoff_total.*active_kg", r"derived\.runoff.*strength", r"derived\.runoff.*times_acute"),
@@ -153,19 +130,8 @@ NAMED: tuple[Named, ...] = (
     _row("grounds", r"", r"^Downspouts: #, each about #", r"input\.near\.downspouts", r"downspouts\.each_m3", r"downspouts\.each_kg"),
     _row("grounds", r"", r"^At hand in all: # \w+ of", r"agents\[[^\]]*\]\.carry_kg"),
     # Flush.
-    _row("flush", r"", r"^Drain the .* by its valve to its heel: #", r"mixes.*left_in_tank_m3"),
-    _row("flush", r"", r"^The # \w+ of mix that stood in the hose", r"mixes.*hose_primes_m3"),
-    _row("flush", r"", r"^Drain the .* by its valve, #", r"flushes.*drained_m3"),
-    _row("flush", r"", r"^Rinse it # times with # .*, then with #", r"derived\.changes.*rinses", r"flushes.*each_m3", r"flushes.*last_m3"),
-    _row("flush", r"", r"^Rinse it # times with #", r"derived\.changes.*rinses", r"flushes.*each_m3"),
-    _row("flush", r"", r"^chlorine strip #", r"flushes.*target_mg_per_l"),
-    _row("flush", r"^the line, tip off > (?:gal|L)$", r"^#", r"derived\.flushes.*volume"),
-    _row("flush", r"^the line, tip off > Time", r"^#", r"derived\.flushes.*seconds"),
-    _row("flush", r"> (?:gal|L)$", r"^#", rf"flushes{_WHO}\.volume_m3"),
-    _row("flush", r"> Time", r"^#", rf"flushes{_WHO}\.seconds"),
-    _row("flush", r"> mg/L left", r"^#", rf"derived\.flushes{_WHO}\.residual"),
-    _row("flush", r"", r"^Tip off: run # .* through, #", r"derived\.flushes.*volume", r"derived\.flushes.*seconds"),
-    _row("flush", r"", r"^Chlorine strip at the tip #", r"flushes.*target_mg_per_l"),
+    _row("flush", r"", r"^Flush the line .*: # \w+ \(#", r"acts\.spray\.flush\.seconds", r"acts\.spray\.flush\.m3"),
+    _row("flush", r"", r"^Read a chlorine strip .*: #", r"acts\.strip_chlorine\.high"),
     _row("flush", r"", r"^Stays: lot @: about # .*at least #", r"derived\.lots.*left", r"derived\.lots.*least"),
     # If it differs.
     _row("differs", r"^(?:as planned|.* (?:more|less)) > \d", r"^#$", r"table\.reach\[(?P<who>[^\]]*)\]\[(?P<under>[^\]]*)\]"),
@@ -248,8 +214,8 @@ NAMED: tuple[Named, ...] = (
     _row("worksheet", r"> Wet, min$", r"^#", rf"work{_WHO}\.wet_s"),
     _row("worksheet", r"> Apply, min$", r"^#", rf"work{_WHO}\.apply_s"),
     _row("worksheet", r"> Rinse, min$", r"^#", rf"work{_WHO}\.rinse_s"),
-    _row("worksheet", r"> Dwell, min$", r"^#", rf"derived\.work{_WHO}\.(?:dwell|soaks)"),
-    _row("worksheet", r"> In all, min$", r"^#", rf"time{_WHO}\.seconds"),
+    _row("worksheet", r"> Waits, min$", r"^#", rf"derived\.work{_WHO}\.waits"),
+    _row("worksheet", r"> In all, min$", r"^#", rf"(?:time|derived\.work){_WHO}\.(?:seconds|took)"),
     _row("worksheet", r"> Pace$", r"^# % of the table's, learned from # records", r"derived\.work.*\.pace", r"derived\.work.*\.records"),
     _row("worksheet", r"^pre-wet > Water", r"^#", r"water\.by_use_m3\.pre_wet"),
     _row("worksheet", r"^to fill hoses, into buckets > Water", r"^#", r"water\.by_use_m3\.line"),

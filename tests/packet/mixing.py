@@ -77,7 +77,7 @@ CASES = {
     "three": (THREE,),
     "short": (SHORT,),
     "out of dial": (BIG_DIAL,),
-    "names": (NAMES, f"job: {{hose_runs: {{0: {{dosing: '{WORD[:50]}', hoses: {TWELVE}}}}}}}", "company: {limits: {hose_left_most: 200 gal}}"),
+    "names": (NAMES, f"job: {{hose_runs: {{0: {{dosing: '{WORD[:50]}', hoses: {TWELVE}}}}}}}"),
     "no stock": ("stock: {lots: []}", "job: {chemicals: [{stock: bleach, strength: 0.8 %}]}"),
     "other heel": (ROOF, "day: {heels: {mix: {stock: oxalic, strength: 5 wt %, volume: 3 gal}}}"),
     "six batches": (ROOF, "job: {surfaces: [{name: slope, kind: asphalt_shingle, squares: 60, soil: heavy}]}", "stock: {lots: {0: {on_hand: 200 gal}}}"),

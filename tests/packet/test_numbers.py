@@ -154,7 +154,7 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
         ("2026-06-09/10-millrace", "us", "346", "345"),
         ("2026-06-09/10-millrace", "si", "3.7 bar", "3.8 bar"),
         ("Ferris Court", "us", "16 5/8", "16 3/4"),
-        ("Alder Lane", "us", "27", "26"),
+        ("Alder Lane", "us", "27 ft", "26 ft"),
     ],
 )
 def test_a_page_altered_by_one_step_is_found(name: str, system: System, old: str, new: str) -> None:

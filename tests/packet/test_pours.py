@@ -1,4 +1,4 @@
-"""Rounded as jug, stick, scale and dial are marked, no mix comes out stronger than asked, in either units."""
+"""Rounded as jug, stick, scale and dial are marked, no mix that is made by its acts is stronger than asked."""
 
 from __future__ import annotations
 
@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from planner.chemistry.dosing import DialPoint, share_at
 from planner.packet.findings import held
 from planner.packet.pages import Bound
-from planner.packet.sections.mix import _values
+from planner.packet.sections.act_values import Telling
 from planner.packet.sections.reading import Reading
+from planner.plan.procedure.acts import Fill, Pour, SetDosing, Stir, StopPoint
 from planner.units import System, read
 from tests import workspaces
 
@@ -38,14 +39,31 @@ def amount(text: str, dimension: str = "volume") -> float:
     return float(read(f"{float(number)!r} {' '.join(words[place:])}", dimension))
 
 
-def printed(system: System, change: dict[str, Any]) -> tuple[Any, dict[str, Any]]:
-    """The job's one mix, and what its page has of it."""
+def printed(
+    system: System, change: dict[str, Any]
+) -> tuple[Any, list[dict[str, dict[str, Any]]], list[dict[str, Any]]]:
+    """The job's one mix; each making of it as its page has it, by what goes in; and the marks its panel is set to."""
     files = workspaces.merged(workspaces.base(), change)
     with TemporaryDirectory() as folder:
         checked = workspaces.checked(Path(folder), files)
     reading = Reading(checked=checked, system=system, held=held(checked), bound=Bound())
     (mix,) = checked.plan.mixes
-    return mix, _values(1, mix, reading, drawn=False)
+    procedure = checked.plan.procedure
+    telling = Telling(reading, procedure)
+    vessels = {batch.tank for batch in mix.batches} or {f"jug {mix.run.name}"}
+    makings: list[dict[str, dict[str, Any]]] = [{}]
+    marks = []
+    for act in procedure.acts:
+        told = telling.values(act) if not isinstance(act.detail, StopPoint) else {}
+        if isinstance(act.detail, (Fill, Pour)) and act.detail.into in vessels:
+            if isinstance(act.detail, Fill) and mix.batches and act.id not in telling.additions:
+                continue  # a tank's rinse
+            makings[-1]["water" if isinstance(act.detail, Fill) else told["kind"]] = told
+        elif isinstance(act.detail, Stir) and act.detail.tank in vessels and set(makings[-1]) - {"water"}:
+            makings.append({})
+        elif isinstance(act.detail, SetDosing) and act.detail.to == "mark":
+            marks.append(told)
+    return mix, [one for one in makings if set(one) - {"water"}], marks
 
 
 def job(target: str, area: float, soap: float, **run: str) -> dict[str, Any]:
@@ -69,19 +87,17 @@ def test_a_tankful_poured_by_the_jug_or_by_the_stick_is_never_stronger_than_aske
     change = job(f"{target:.3f} trade %", area, soap, feed="mix", dosing="premix")
     if heel:
         change["day"] = {"heels": {"mix": {"stock": "bleach", "strength": "0.5 %", "volume": "1 gal"}}}
-    mix, page = printed(system, change)
+    mix, makings, _ = printed(system, change)
     strong = mix.lot.nominal
     across = math.pi / 4 * (24 * 0.0254) ** 2
-    for batch, told in zip(mix.batches, page["batches"], strict=True):
-        steps = {step["kind"]: step for step in told["steps"]}
-        if not {"stock"} <= set(steps):
-            continue
+    assert makings
+    for batch, steps in zip(mix.batches, makings, strict=True):
         begins = batch.heel * (mix.heel_strength if batch is mix.batches[0] else mix.target)
         poured = {kind: amount(steps[kind]["amount"]) for kind in ("water", "stock", "soap") if kind in steps}
         whole = batch.heel + sum(poured.values())
         assert (poured["stock"] * strong + begins) / whole <= mix.target * NOISE
         assert whole >= batch.mix - amount("1/8 gal")  # no less mix, but for a jug's mark of stock
-        marks = {kind: amount(steps[kind]["dip"], "height") * across for kind in steps if steps[kind].get("dip")}
+        marks = {kind: amount(steps[kind]["stick"], "height") * across for kind in steps if steps[kind]["stick"]}
         if "water" in marks and "stock" in marks:
             by_stick = marks["stock"] - marks["water"]
             top = marks.get("soap", marks["stock"] + poured.get("soap", 0.0))
@@ -91,12 +107,13 @@ def test_a_tankful_poured_by_the_jug_or_by_the_stick_is_never_stronger_than_aske
 @given(SYSTEMS, st.floats(0.4, 1.599), AREAS)
 @PROPERTY
 def test_a_dials_mark_draws_no_more_than_asked(system: System, target: float, area: float) -> None:
-    mix, page = printed(system, job(f"{target:.3f} trade %", area, 0.0, dosing="panel"))
+    mix, _, marks = printed(system, job(f"{target:.3f} trade %", area, 0.0, dosing="panel"))
     rows = [DialPoint(setting=one.setting, share=one.share) for one in mix.run.dosing.dial]
-    drawn = share_at(float(page["dial"]), rows)
-    assert drawn is not None
-    assert drawn <= mix.share * NOISE
-    assert amount(page["drawn_down"]) <= mix.line.test * drawn * NOISE
+    assert marks
+    for told in marks:
+        drawn = share_at(float(told["mark"]), rows)
+        assert drawn is not None
+        assert drawn <= mix.share * NOISE
 
 
 @given(SYSTEMS, st.floats(0.1, 0.9), AREAS, st.sampled_from([0.0, 0.5, 2.0]))
@@ -104,12 +121,13 @@ def test_a_dials_mark_draws_no_more_than_asked(system: System, target: float, ar
 def test_a_jug_made_up_by_its_marks_is_no_stronger_than_asked(
     system: System, target: float, area: float, soap: float
 ) -> None:
-    mix, page = printed(system, job(f"{target:.3f} trade %", area, soap, dosing="venturi"))
-    if page["made"] == "no":  # with so much soap it cannot be
-        return
-    stock, water, suds = (amount(page[f"jug_{what}"]) for what in ("stock", "water", "soap"))
-    if stock and water:
-        assert stock / (stock + water + suds) <= mix.jug_stock * NOISE
+    mix, makings, _ = printed(system, job(f"{target:.3f} trade %", area, soap, dosing="venturi"))
+    for told in makings:
+        stock, water, suds = (
+            amount(told[what]["amount"]) if what in told else 0.0 for what in ("stock", "water", "soap")
+        )
+        if stock and water:
+            assert stock / (stock + water + suds) <= mix.jug_stock * NOISE
 
 
 @given(SYSTEMS, st.floats(5.0, 60.0), AREAS)
@@ -118,9 +136,8 @@ def test_crystals_are_weighed_down_into_water_measured_up(system: System, grams:
     change = job(f"{grams:.2f} g/L", area, 0.0, feed="mix", dosing="premix")
     change["stock"] = {"lots": [{"name": "crystals", "chemical": "citric", "on_hand": "900 lb"}]}
     change["job"]["chemicals"] = [{"stock": "citric", "strength": f"{grams:.2f} g/L"}]
-    mix, page = printed(system, change)
-    for batch, told in zip(mix.batches, page["batches"], strict=True):
-        steps = {step["kind"]: step for step in told["steps"]}
+    mix, makings, _ = printed(system, change)
+    for batch, steps in zip(mix.batches, makings, strict=True):
         if "dry" in steps:
             mass, water = amount(steps["dry"]["amount"], "mass"), amount(steps["water"]["amount"])
             begins = batch.heel * mix.target if batch is not mix.batches[0] else 0.0

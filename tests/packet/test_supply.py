@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import itertools
 import re
-from datetime import date
 
 import pytest
 
 from planner.packet.book import job_packet
 from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections import supply
-from tests.packet.builders import ACID, ROOF, job, written
+from tests.packet.builders import ACID, ROOF, written
 from tests.packet.reading import texts
 from tests.packet.test_drawings import labels
 
@@ -76,37 +75,14 @@ def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from
     assert "NFPA 291" in text
 
 
-def test_the_page_at_the_rig_says_from_when_to_when_the_fill_is_open():
-    plan = written(LARGE).plan
-    words = supply.fill_words(plan)
-    assert words["fill_tank"] == "water"
-    # Left the yard at 7:00, walked round and set up: the first water is drawn at 7:35.
-    assert words["fill_open"] == "7:35"
-    assert re.fullmatch(r"\d+:\d\d", words["fill_shut"])
-    assert re.fullmatch(r"\d+:\d\d", words["dry_alone"])
-    pages = texts(job_packet(written(LARGE), paper="letter", system="us"))
-    assert any("Fill the water tank from 7:35 to" in page for page in pages)
-
-
-def test_without_a_clock_times_count_from_the_start_of_the_work():
-    words = supply.fill_words(written(LARGE, NO_CLOCK).plan)
-    assert words["fill_open"] == "the start"
-    assert words["fill_shut"].endswith("into the work")
+def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time():
+    grounds = " ".join(texts(job_packet(written(LARGE), paper="letter", system="us")))
+    assert re.search(r"\d+:\d\d Fill the water tank: \d+ gal, \d+ min", grounds)
 
 
 def test_where_no_tap_fills_a_tank_nothing_is_said_of_filling():
-    assert supply.fill_words(written(NO_TAP).plan) == dict(supply.NO_FILL)
-    assert supply.fill_words(job(date=date(2026, 6, 9)).plan) == dict(supply.NO_FILL)
     pages = texts(job_packet(written(NO_TAP), paper="letter", system="us"))
-    assert not any("Fill the" in page and "tank from" in page for page in pages)
-
-
-def test_a_tank_is_said_dry_no_later_than_it_is():
-    plan = written(LARGE).plan
-    alone = plan.supply.main.alone
-    hours, minutes = supply.moment(plan, alone, down=True).split(":")
-    said = int(hours) * 3600 + int(minutes) * 60
-    assert said <= supply.work_starts(plan) + alone < said + 60
+    assert not any("Fill the water tank" in page for page in pages)
 
 
 def test_what_stands_between_two_points_lies_on_their_line():

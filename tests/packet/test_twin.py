@@ -123,7 +123,7 @@ def texts_of(part: Any) -> Iterator[str]:
         yield part.text
     elif hasattr(part, "__slots__") and not isinstance(part, WriteIn):
         for name in part.__slots__:
-            if name not in ("use", "level", "key", "paint", "heights", "names"):
+            if name not in ("use", "level", "key", "paint", "heights", "names", "acts", "who"):
                 yield from texts_of(getattr(part, name))
 
 
@@ -204,7 +204,6 @@ def test_a_held_job_has_nothing_to_tick_and_says_first_why() -> None:
     assert not [tag for tag, _ in reader.tags if tag == "input"]
     words = plain("".join(reader.words))
     assert words.index("The jet stops 2 ft short") < words.index("Job sheet")
-    assert "Held: " in words
 
 
 def test_a_job_that_goes_has_boxes_and_no_word_of_being_held() -> None:

@@ -107,7 +107,9 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
     assert "Put the suction on the water tank." in crew, "any clean tank in reach"
     assert "Flush low into that pail, never thrown" in crew
     assert "Put the suction on the mix tank." not in crew
-    alone = "{rig: {pumps: {2: {dedicated: muriatic, draws: [mix]}}, tanks: {1: {holds: muriatic}}, setups: [{name: acid, "
+    alone = (
+        "{rig: {pumps: {2: {dedicated: muriatic, draws: [mix]}}, tanks: {1: {holds: muriatic}}, setups: [{name: acid, "
+    )
     alone += "pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan}]}, job: {pump: transfer, work: test}}"
     empty = words(alone)
     assert 0 < empty.index("Look into the mix tank.") < empty.index("Put the suction on the mix tank.")

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.checks.model import CheckedJob
@@ -116,7 +116,8 @@ def test_a_container_is_what_is_written_else_what_is_on_hand_else_what_is_loaded
 
     assert holds("container", container="15 gal") == pytest.approx(15)
     assert holds("on hand") == pytest.approx(30)
-    assert holds("neither", on_hand=None) == pytest.approx(1.5 / 0.875, abs=0.1)
+    # 11.3 gal of mix at a tenth, with its spare, of stock an eighth weaker than it reads.
+    assert holds("neither", on_hand=None) == pytest.approx(1.3 / 0.875, abs=0.01)
 
 
 def test_more_water_more_stock_and_more_rig_never_weigh_less(tmp_path: Path) -> None:
@@ -283,6 +284,7 @@ def _altered(plan: JobPlan, water: float, heel: float, stock: float, agent: floa
     return leg.total
 
 
+@settings(deadline=None)  # the first example plans the job
 @given(AMOUNT, AMOUNT, st.floats(1e-4, 0.3), AMOUNT, st.integers(0, 3), st.floats(1e-6, 0.07))
 def test_any_load_is_the_sum_of_its_items_and_grows_with_each(
     water: float, heel: float, stock: float, agent: float, which: int, more: float

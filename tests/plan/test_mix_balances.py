@@ -79,7 +79,9 @@ def test_a_panel_or_injector_keeps_the_active_and_the_volume(target: float, area
     assert mix.soap is not None
     assert mix.stock + mix.water + mix.soap == pytest.approx(mix.mix, rel=1e-9)
     if mix.wall is not None and mix.reachable:
-        assert mix.stock * mix.lot.nominal == pytest.approx(mix.mix * mix.wall, rel=1e-9)
+        # An injector's jug holds a twentieth over what is drawn of it.
+        over = 1.0 if dosing == "panel" else 1.05
+        assert mix.stock * mix.lot.nominal == pytest.approx(over * mix.mix * mix.wall, rel=1e-9)
         assert mix.wall == pytest.approx(mix.target, rel=1e-9)
 
 

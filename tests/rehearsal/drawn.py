@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from random import Random
 from typing import Any
+
+import yaml
 
 from tests import workspaces
 
@@ -23,6 +26,18 @@ def files(random: Random) -> dict[str, Any]:
         _at_once(random, found)
     plain: dict[str, Any] = json.loads(json.dumps(found))  # rows are shared, and our reader takes no aliases
     return plain
+
+
+def write_day(random: Random, folder: Path) -> Path:
+    """A day of one to three such jobs for one rig, written into a folder; the day's own is given."""
+    found = files(random)
+    jobs = [found["job"], *(_job(random) for _ in range(random.choice((0, 1, 1, 2))))]
+    found["day"]["drive"] = {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)}
+    first = workspaces.write(folder, json.loads(json.dumps(found)))
+    for number, job in enumerate(jobs[1:], start=2):
+        plain = json.loads(json.dumps({**job, "site": {"address": f"{number * 20} Case Street"}}))
+        first.with_name(f"{number}0-case.yaml").write_text(yaml.safe_dump(plain, sort_keys=False), encoding="utf-8")
+    return first.parent
 
 
 def _rig(random: Random) -> dict[str, Any]:

@@ -155,18 +155,6 @@ def test_no_stock_is_asked_for_that_nobody_sells(tmp_path: Path, strength: str, 
     assert any(one.changes[0].kind == "get_stock" for one in _of(checked, "mix.reach")) == asked
 
 
-def test_no_other_stock_cures_a_hose_that_holds_more_than_its_wall_takes(tmp_path: Path) -> None:
-    job = {
-        "chemicals": [{"stock": "drum", "strength": "1 %"}],
-        "surfaces": [{"name": "wall", "kind": "vinyl", "area": "30 ft2"}],
-        **_run(dosing="panel"),
-    }
-    checked = _searched(tmp_path, _files(job=job))
-    (found,) = [one for one in checked.findings if one.code == "mix.reach"]
-    assert (found.level, found.case) == ("caution", "in_hose")
-    assert not any(one.changes[0].kind == "get_stock" for one in _of(checked, "mix.reach"))
-
-
 @pytest.mark.parametrize(
     ("setup", "goes"),
     [

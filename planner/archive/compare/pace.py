@@ -39,8 +39,8 @@ def crew_pace(plan: Json, planned: float, done: float, stood: Stood) -> tuple[st
     """The kind of surface a job tells of, and its factor [-] on the table's minutes; None where it tells of none.
 
     `planned` and `done` [s]: from the first work at a wall to the end of the flush. What no crew can hurry,
-    fill-and-mix and flush, is taken as planned, dwell as it was written; where it was not, the job tells of nothing if
-    the least and the longest dwell lie far apart beside its moving minutes. What was learned before is not in the
+    fill-and-mix, waits and flush, is taken as planned, dwell as it was written; where it was not, the job tells of
+    nothing if the least and the longest dwell lie far apart beside its moving minutes. What was learned before is not in the
     answer. A job of several kinds tells of one that makes nearly all of it. Plans kept before these keys tell of none.
     """
     work = plan["work"]
@@ -64,7 +64,7 @@ def crew_pace(plan: Json, planned: float, done: float, stood: Stood) -> tuple[st
 
 
 def _as_stood(row: Json, pace: Pace, stood: Stood) -> Pace:
-    """The work with the dwell that was written for it, else with the longest, which the plan waits for."""
+    """The work with the dwell that was written for it, else as long as it was planned to stand."""
     return replace(pace, dwell=stood.get((row["surface"], row["run"]), pace.dwell))
 
 

@@ -349,7 +349,7 @@ class Telling:
                 amount = show(detail.volume, "volume", system, toward="up")
                 bed = detail.bed.replace("_", " ")
                 return {"verb": "water", "place": f"the {bed}", "source": place_words(detail.source, at),
-                        "amount": amount, "minutes": minutes(self._flows(act, detail.volume))}  # fmt: skip
+                        "amount": amount, "minutes": minutes(act.lasts)}  # fmt: skip
             case Neutralise():
                 agent = f"{spoken_name(self.chemical(detail.lot))}, lot {detail.lot}".removeprefix(", ")
                 amount = weighed(detail.mass, system, "up")
@@ -374,11 +374,6 @@ class Telling:
         names = [hose.name for hose in self.runs[run].hoses]
         return ", ".join(names) if len(names) <= 8 else f"the {len(names)} hoses of the list"
 
-    def _flows(self, act: Act, volume: float) -> float:
-        """How long water runs [s]: at the tap's own flow where it is known, else the act's time."""
-        flow = self.plan.input.water.test_flow
-        return volume / flow if flow else act.lasts
-
     def measured(self, volume: float, toward: Toward) -> str:
         """What a jug or a pail shows up to ten gallons or liters; above, whole ones."""
         small = volume < 10 * (3.785411784e-3 if self.system == "us" else 1e-3)
@@ -396,7 +391,7 @@ class Telling:
             stick = self._dip(added, "up") if added is not None else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount = show(detail.volume, "volume", self.system, toward="up")
-        return told | {"amount": amount, "minutes": minutes(self._flows(act, detail.volume))}
+        return told | {"amount": amount, "minutes": minutes(act.lasts)}
 
     def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))

@@ -167,9 +167,9 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.kind == "premix":
         number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)
         entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
-    over = remains_of(mix)
-    left, unit = show_number(over.spare + over.line, "volume", system, toward="up")
-    planned = left if over.spare + over.line > _NOISE else "0"
+    over = remains_of(mix).spare
+    left, unit = show_number(over, "volume", system, toward="up")
+    planned = left if over > _NOISE else "0"
     entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
     return entries
 

@@ -210,19 +210,16 @@ def _alone(reading: Reading) -> dict[str, str]:
     """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
     one, *others = plan.neutralisers or (None,)
-    test = next((other for other in others if other.purpose.startswith("the test bucket")), None)
-    alone = len(plan.neutralisers) == (1 if test is None else 2)
-    if one is None or not alone or any(other.thin_to is not None for other in plan.neutralisers):
+    if one is None or others or one.thin_to is not None:
         return {"one": "no"}
     return {
-        "test": weighed(test.mass, system, "up") if test is not None else "",
         "one": "yes",
         # There is one mix, and its name is on every other page.
         "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
         "agent": spoken_name(one.agent),
-        "alone_warms": _warms(plan, max(other.rise or 0.0 for other in plan.neutralisers), system),
+        "alone_warms": _warms(plan, one.rise, system),
         "mass": weighed(one.mass, system, "up"),
-        "carry": weighed(sum(other.carry for other in plan.neutralisers), system, "up"),
+        "carry": weighed(one.carry, system, "up"),
     }
 
 

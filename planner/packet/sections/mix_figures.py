@@ -40,10 +40,6 @@ OWN: Mapping[str, Mapping[str, str]] = {
         "title": "Mix = area / coverage, added up; a tankful with its spare",
         "origin": "coverage by surface, soil and the gun's flow, table of surfaces: common practice, no source",
     },
-    "dosing_test": {
-        "title": "The largest measure that is a quarter of the mix or less",
-        "origin": "common practice, no source",
-    },
     "hose_volume": {"title": "Bore and length of each hose, added up", "origin": "geometry"},
     "as_written": {"title": "As written", "origin": "the lot's own label or test, stock.yaml"},
     "bath_parts": {
@@ -180,23 +176,10 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
     if mix.highest is not None:
         rows.append(Figure(name="strongest it can be", value=strength(mix.highest, mix.chemical, percent, "down"),
                            equation=_equation(mix), inputs=f"lot {lot.name if lot else 'none'}"))  # fmt: skip
-    if mix.line.test > 0.0 and mix.mix is not None:
-        rows.append(Figure(name="test at the tip", value=poured(mix.line.test, system), equation="dosing_test",
-                           inputs="drawn beside the mix needed, on no wall"))  # fmt: skip
+    covers = show(mix.fill_covers, "area", system, toward="down")
     rows.append(Figure(name="hose holds", value=show(mix.fill, "volume", system, toward="up"), equation="hose_volume",
-                       inputs=_in_the_hose(mix, system)))  # fmt: skip
+                       inputs=f"chased out it covers {covers}"))  # fmt: skip
     return rows
-
-
-def _in_the_hose(mix: MixPlan, system: System) -> str:
-    """What becomes of the mix in the hose: chased on to a wall, or left over."""
-    told = []
-    if mix.line.covers > 0.0:
-        told.append(f"chased out it covers {show(mix.line.covers, 'area', system, toward='down')}")
-    if mix.line.primes > 0.0:
-        lost = show(mix.line.primes, "volume", system, toward="up")
-        told.append(f"{lost} filled for {', '.join(mix.line.small)}, into a bucket")
-    return "; ".join(told)
 
 
 def _today(mix: MixPlan, lot: LotToday, plan: JobPlan) -> Figure:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import floor
-from typing import Final
 
 from planner.packet.blocks import Block, Heading, Picture, Span, Table, said
 from planner.packet.drawings.level import level_chart, stages
@@ -18,11 +16,6 @@ from planner.plan.supply_model import SupplyPlan, TankLevel
 from planner.units import System, show
 
 _CHART = (172.0, 150.0)
-_PAUSE = 600.0
-"""Pauses of the fill this short [s] are not worth walking over for (our choice)."""
-
-NO_FILL: Final = {"fill_open": "", "fill_shut": "", "fill_tank": "", "dry_alone": ""}
-"""What the page at the rig says where nothing is to be filled."""
 
 
 def supply_blocks(reading: Reading) -> list[Block]:
@@ -58,45 +51,9 @@ def work_starts(plan: JobPlan) -> float | None:
     return None if at is None or plan.supply is None else at + plan.supply.begins
 
 
-def moment(plan: JobPlan, seconds: float, *, down: bool = False) -> str:
-    """A time of the work as the crew reads it: on the clock, or how long after its start; `down` never later."""
-    start = work_starts(plan)
-    if down:
-        seconds = floor((seconds + (start or 0.0)) / 60.0 + 1e-9) * 60.0 - (start or 0.0)
-    if start is not None:
-        return clock_text(start + seconds)
-    return "the start" if seconds < 30.0 else f"{show(seconds, 'time', 'us', step=60.0)} into the work"
-
-
 def _time(plan: JobPlan, seconds: float) -> str:
     start = work_starts(plan)
     return clock_text(start + seconds) if start is not None else show(seconds, "time", "us", step=60.0)
-
-
-def fill_times(plan: JobPlan) -> tuple[tuple[float, float], ...]:
-    """When the fill of the tank drawn on most is open [s], short pauses closed; empty where nothing fills it."""
-    tank = plan.supply.main if plan.supply is not None else None
-    times: list[tuple[float, float]] = []
-    for start, stop in tank.fills if tank is not None else ():
-        if times and start - times[-1][1] <= _PAUSE:
-            times[-1] = (times[-1][0], stop)
-        else:
-            times.append((start, stop))
-    return tuple(times)
-
-
-def fill_words(plan: JobPlan) -> dict[str, str]:
-    """What the page at the rig says of the fill: first opened, last shut, dry without it. Empty: nothing to fill."""
-    times = fill_times(plan)
-    tank = plan.supply.main if plan.supply is not None else None
-    if not times or tank is None:
-        return dict(NO_FILL)
-    return {
-        "fill_open": moment(plan, times[0][0]),
-        "fill_shut": moment(plan, times[-1][1]),
-        "fill_tank": tank.name,
-        "dry_alone": moment(plan, tank.alone, down=True) if tank.alone is not None else "",
-    }
 
 
 def _from(plan: JobPlan) -> str:

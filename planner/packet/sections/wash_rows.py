@@ -35,11 +35,12 @@ def wash_blocks(printing: Printing, acts: Sequence[Act]) -> tuple[Block, ...]:
 
 
 def _parts(acts: Sequence[Act]) -> Iterator[tuple[bool, list[Act]]]:
-    """Stretches of acts, and whether they are rows: at least two sprays of sections with only what rows can say."""
+    """Stretches of acts, and whether they are rows: two sprays of sections or more, not wetting alone."""
     for fits, stretch in groupby(acts, key=_fits):
         part = list(stretch)
         sprays = [n for n, act in enumerate(part) if _on_wall(act)]
-        if not fits or len(sprays) < 2:
+        worked = any(isinstance(part[n].detail, Spray) and part[n].detail.use != "wet" for n in sprays)  # type: ignore[union-attr]
+        if not fits or len(sprays) < 2 or not worked:
             yield False, part
             continue
         begin, end = sprays[0], sprays[-1] + 1
@@ -234,6 +235,9 @@ def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...
     early = row.before(mix_at, "wet") if mix_at is not None else 0.0
     if early > 0.0 and wet > 0.0:
         wetted = (*wetted, Span(text=", “Mix” at "), Span(text=gun_open(early), strong=True))
+    elif mix_at is not None and wet > 0.0:
+        # The hose holds more than the wetting takes: mix is on its way before the gun is open.
+        wetted = (*wetted, Span(text=", “Mix” first"))
     after: Spans = ()
     if water_at is not None and mix > 0.0:
         seconds = row.before(water_at, "mix")

@@ -12,12 +12,12 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
 from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, LotToday, MixPlan, Neutraliser, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -41,6 +41,9 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.tap import filler_of, has_tap, open_flow, usual_flow, water_tank
 from planner.plan.water_model import BedWater
+
+if TYPE_CHECKING:
+    from planner.plan.procedure.fills import OwnFill
 
 GAUGE_BAND: Final = 0.08
 """A reading within this share of what is expected is in order (common practice, no source)."""
@@ -150,6 +153,7 @@ class Asked:
     flushes: tuple[FlushPlan, ...] = ()
     neutralisers: tuple[Neutraliser, ...] = ()
     looks: tuple[Look, ...] = ()
+    shelf: tuple[LotToday, ...] = ()
     beds: BedWater | None = None
     found: Carried = EMPTY
 
@@ -175,6 +179,7 @@ class Book:
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
+    own_fill: OwnFill | None = None
 
     @classmethod
     def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
@@ -222,6 +227,8 @@ class Book:
         start = max(one.now for one in people)
         if self.lead in people:
             self.wait_until(start)
+        if self.own_fill is not None:
+            self.own_fill.give_way(self, detail, start)
         walk = max(self._walk(one, at, named_run(detail, self.lines)) for one in people)
         draft = Draft(
             phase=phase or self.phase,
@@ -242,6 +249,8 @@ class Book:
             if at == "grounds":
                 one.away += draft.lasts
         self.drafts.append(draft)
+        if self.own_fill is not None:
+            self.own_fill.goes_on(self, draft, walk)
         return draft
 
     def mark(self, detail: Mark, at: At, *, key: str = "", who: Who = "lead", run: str | None = None) -> Draft:

@@ -35,6 +35,9 @@ _STANDS: Final = 0.8
 _LEAST: Final = 0.2
 """At least so full it stays under a suction [-]: a gallon of five (our choice)."""
 
+_DRIPS: Final = 0.8
+"""While a wall drips the beds are watered after this share of the longest they may wait (our choice)."""
+
 _CLEAR: Final = 3.0
 """Line volumes run through a line whose water itself brings more than may be left: until it is clear (our choice)."""
 
@@ -55,6 +58,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
                 book.power(line, on=False)
         _waste(book, waste)
         waste = []
+        if book.own_fill is not None:
+            book.own_fill.open(book)
     flushed = False
     rows = list(_in_order(book, lines))
     for line, parts in rows:
@@ -68,12 +73,15 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
                 waste += flush_together(pair, [own.get(name, []) for name in pair.names])
     if book.second is not None:
         book.second.now = max(book.second.now, book.drafts[-1].start if book.drafts else book.second.now)
+        _beds_while_it_drips(book)
         _last_beds(book)
     _waste(book, waste)
     asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
     stop = book.stop("coil", None, asks, "reel")
     if book.second is None:
         _last_beds(book)
+        if book.own_fill is not None:
+            book.own_fill.open(book)
     _leave(book, lines, stop)
 
 
@@ -81,6 +89,32 @@ def _waste(book: Book, waste: Iterable[Left]) -> None:
     """Water goes first: it stands where the gun was."""
     for left in sorted(waste, key=lambda one: one.strength > 0.0):
         empty(book, left, "second")
+
+
+def _beds_while_it_drips(book: Book) -> None:
+    """What nobody rinses drips until it has stood its time: the second waters the beds that long, at their rate."""
+    beds, second = book.asked.beds, book.second
+    sprays = [(one, one.detail) for one in book.drafts if one.section is not None and isinstance(one.detail, Spray)]
+    rinsed = {one.section.surface for one, spray in sprays if spray.use == "rinse" and one.section is not None}
+    stands = {row.surface.name: row.dwell_most for row in book.asked.work}
+    mixed = [(one, one.section.surface) for one, spray in sprays if spray.use == "mix" and one.section is not None]
+    until = max((one.end + stands[name] for one, name in mixed if name not in rinsed), default=0.0)
+    if beds is None or second is None or not until > second.now:
+        return
+    out = min(one.start for one, _ in mixed)
+    source = book.outside() or book.source()
+    while True:
+        tap_free(book, "second")
+        at = second.now
+        had = sum(one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and one.start >= out)
+        volume = min(beds.each, beds.each * (at - out) / beds.every - had)
+        if volume > _DROP:
+            bed = WaterBed(bed="flower_beds", source=source, volume=volume)
+            book.do(bed, "grounds", volume / rate(book, source), who="second", phase="grounds")
+        if at >= until:
+            return
+        follows = max(at + _DRIPS * beds.every, second.now)
+        second.now = until if until - follows < (1.0 - _DRIPS) * beds.every else follows
 
 
 def _last_beds(book: Book) -> None:

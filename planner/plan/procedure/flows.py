@@ -86,21 +86,26 @@ def walks_of(procedure: Procedure, lengths: Mapping[str, float], pace: float) ->
     Between rig and wall lies the run's whole hose, the shortest where an act names no run; of two people the longer.
     """
     crew = {"lead": _Person(), "second": _Person()}
+    both, shortest = list(crew.values()), min(lengths.values(), default=0.0)
     found = {}
     for act in procedure.acts:
-        run = named_run(act.detail, lengths)
-        people = list(crew.values()) if act.who == "both" else [crew[act.who]]
-        found[act.id] = max(_walked(one, act, run, lengths, pace) for one in people)
+        if act.who == "both":
+            found[act.id] = max(_walked(one, act, lengths, shortest, pace) for one in both)
+        else:
+            found[act.id] = _walked(crew[act.who], act, lengths, shortest, pace)
     return found
 
 
-def _walked(person: _Person, act: Act, run: str | None, lengths: Mapping[str, float], pace: float) -> float:
+def _walked(person: _Person, act: Act, lengths: Mapping[str, float], shortest: float, pace: float) -> float:
     if act.at == "grounds":
         person.away += act.lasts
         return 0.0
     place = "rig" if act.at in _AT_RIG else "wall"
-    far = lengths[run] if run is not None and run in lengths else min(lengths.values(), default=0.0)
-    walk = 0.0 if place == person.place else max(far / pace - person.away, 0.0)
+    walk = 0.0
+    if place != person.place:
+        run = named_run(act.detail, lengths)
+        far = lengths[run] if run is not None and run in lengths else shortest
+        walk = max(far / pace - person.away, 0.0)
     person.place, person.away = place, 0.0
     return walk
 

@@ -6,12 +6,16 @@ that fills holds nobody: it takes hands to open, and runs until the tap is wante
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from math import inf
+from operator import itemgetter
 from typing import Final
 
 from planner.plan.procedure.acts import Act, Fill, Procedure, Spray, State, WaterBed
 from planner.plan.procedure.book import Book, Draft
+from planner.plan.procedure.fills import LEAST_FILL, ROOM
 from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.totals import standings, together
 from planner.plan.procedure.wash import Wash
@@ -20,18 +24,9 @@ from planner.plan.tap import filler_of, usual_flow, water_tank
 _LEAST: Final = 20.0
 """A shorter while [s] is left alone (our choice)."""
 
-_LEAST_FILL: Final = 60.0
-"""A fill that would run shorter [s] is not opened (our choice)."""
-
-_ROOM: Final = 0.2
-"""A tank is filled again once this share of it is free (our choice)."""
-
 _EARLY: Final = 0.6
 _LATE: Final = 0.9
 """Beds are watered between these shares of the longest they may wait (our choice)."""
-
-_AHEAD: Final = 1.25
-"""So much more than what the beds are owed by then is given, for the time until the next (our choice)."""
 
 Times = list[tuple[float, float]]
 
@@ -64,15 +59,16 @@ def fill_tank(book: Book, begin: State) -> None:
     filler = filler_of(book.job, tank)
     if tank is None or filler is None or book.second is None or not filler.flow() > 0.0:
         return
-    moved = _moved(book, begin)
+    _, moved = _moved(book, begin)
     held = begin.tanks.get(tank.name)
     level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
     rate, hands = filler.flow(), book.minutes["fill_hands"]
+    free = min(max(ROOM * tank.volume, LEAST_FILL * rate), tank.volume)
     end = max(one.end for one in book.drafts)
     tap_busy = _tap_times(moved)
     standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
     source = book.outside() or "tap"
-    arrived = next((one.start for one in book.drafts if one.phase in ("flush_first", "wash")), end)
+    arrived = next((one.start for one in book.drafts if one.phase in ("set_up", "flush_first", "wash")), end)
     # Nothing runs into it while it is rinsed.
     arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
     for start, until in without([(arrived, end)], _busy(book)):
@@ -85,15 +81,15 @@ def fill_tank(book: Book, begin: State) -> None:
             if inside is not None:
                 at = inside
                 continue
-            if tank.volume - standing.at(at) < _ROOM * tank.volume and not standing.falls(at, rate):
-                later = standing.when_below(at, until - hands, (1.0 - _ROOM) * tank.volume)
+            if tank.volume - standing.at(at) < free and not standing.falls(at, rate):
+                later = standing.when_below(at, until - hands, tank.volume - free)
                 if later is None:
                     break
                 at = later + 1.0
                 continue
             seconds = standing.room(at, stop, rate, tank.volume)
-            if seconds < _LEAST_FILL:
-                at = max(at + _LEAST_FILL, stop)
+            if seconds < LEAST_FILL - 1e-6:
+                at = max(at + LEAST_FILL, stop)
                 continue
             volume = seconds * rate
             book.drafts.append(
@@ -116,8 +112,7 @@ def _washes_out(draft: Draft, tank: str) -> bool:
 def _beds(book: Book, begin: State, busy: Times) -> None:
     beds = book.asked.beds
     assert beds is not None
-    moved = _moved(book, begin)
-    acts = Procedure(acts=book.acts(), begin=begin, end=begin)
+    acts, moved = _moved(book, begin)
     tap = book.outside()
     flow = book.tap or usual_flow(book.job)
     shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
@@ -129,21 +124,24 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
     for out, off in together(times):
         last = out
-        windows = [one for one in without([(out, off)], shut) if one[1] - one[0] >= _LEAST]
+        # The second is back before the next call.
+        free = [(start, until if until >= off else until - _BACK) for start, until in without([(out, off)], shut)]
+        windows = [one for one in free if one[1] - one[0] >= _LEAST]
         for number, (start, until) in enumerate(windows):
             follows = windows[number + 1][0] if number + 1 < len(windows) else off
             last = max([last, *(one for one in given if one <= start)])
             at = start
             while until - at >= _LEAST:
-                due, whole = last + _EARLY * beds.every, _AHEAD * beds.each / flow
+                due, whole = last + _EARLY * beds.every, beds.each / flow
                 if at < due and due + whole <= until:
                     at = due
                 elif at < due and follows - last <= _LATE * beds.every:
                     break
                 elif at < due:
                     at = max(at, until - whole)
-                waited = at - last
-                volume = min(beds.each * min(_AHEAD * waited / beds.every, _AHEAD), (until - at) * flow)
+                # Never more than their rate since mix went out; what a short while left of it comes with the next.
+                owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
+                volume = min(beds.each, owed, (until - at) * flow)
                 if volume < 0.1 * beds.each:
                     break
                 bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
@@ -154,15 +152,22 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
                 at += volume / flow
 
 
+def _beds_had(book: Book, since: float, until: float) -> float:
+    """What the beds were given [m3] by waterings that began between two moments [s]."""
+    return sum(
+        one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and since <= one.start < until
+    )
+
+
 def _rinses(act: Act) -> bool:
     return isinstance(act.detail, Spray) and act.detail.use == "rinse"
 
 
-def _moved(book: Book, begin: State) -> tuple[Flow, ...]:
-    """What the acts so far move."""
+def _moved(book: Book, begin: State) -> tuple[Procedure, tuple[Flow, ...]]:
+    """The acts so far, and what they move."""
     procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
     lengths = {line.name: line.length for line in book.lines.values()}
-    return flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+    return procedure, flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
 
 
 def _away(book: Book, moment: float) -> bool:
@@ -213,18 +218,28 @@ class _Level:
     def __init__(self, tank: str, level: float, moved: Sequence[Flow]) -> None:
         self._changes: list[tuple[float, float]] = []
         self._level = level
+        self._known: list[tuple[float, float, float, float]] | None = None
         for one in moved:
             if one.seconds > 0.0:
                 sign = 1.0 if one.into == tank else -1.0
-                self.add(one.start, one.end, sign * one.volume / one.seconds)
+                rate = sign * one.volume / one.seconds
+                self._changes += [(one.start, rate), (one.end, -rate)]
+        self._changes.sort()
 
     def add(self, start: float, end: float, rate: float) -> None:
         """Something more that runs in [m3/s], or out below 0."""
         self._changes += [(start, rate), (end, -rate)]
         self._changes.sort()
+        self._known = None
 
-    def _pieces(self) -> Iterable[tuple[float, float, float, float]]:
-        """From, to, the level then, its slope."""
+    def _pieces(self, since: float) -> Iterable[tuple[float, float, float, float]]:
+        """From, to, the level then, its slope, for all that ends after `since` [s]."""
+        if self._known is None:
+            self._known = list(self._made())
+        for place in range(bisect_right(self._known, since, key=itemgetter(1)), len(self._known)):
+            yield self._known[place]
+
+    def _made(self) -> Iterator[tuple[float, float, float, float]]:
         level, rate, before = self._level, 0.0, -inf
         for moment, change in self._changes:
             if before > -inf:
@@ -237,20 +252,19 @@ class _Level:
 
     def at(self, moment: float) -> float:
         """What stands in it."""
-        for start, end, level, rate in self._pieces():
-            if moment < end:
-                return level if start == -inf else level + rate * (moment - start)
+        for start, _, level, rate in self._pieces(moment):
+            return level if start == -inf else level + rate * (moment - start)
         return self._level
 
     def falls(self, moment: float, rate: float) -> bool:
         """Whether more is drawn than `rate` [m3/s] brings."""
-        return any(start <= moment < end and slope < -rate for start, end, _, slope in self._pieces())
+        return any(start <= moment and slope < -rate for start, _, _, slope in islice(self._pieces(moment), 1))
 
     def when_below(self, since: float, until: float, level: float) -> float | None:
         """When it stands below `level` first; None if not by `until`."""
-        for start, end, stands, rate in self._pieces():
-            if end <= since or start > until:
-                continue
+        for start, end, stands, rate in self._pieces(since):
+            if start > until:
+                break
             at = max(start, since)
             here = stands if start == -inf else stands + rate * (at - start)
             if here <= level:
@@ -262,9 +276,7 @@ class _Level:
 
     def room(self, since: float, until: float, rate: float, brim: float) -> float:
         """How long `rate` [m3/s] can run from `since` before it stands at the `brim`, at most to `until` [s]."""
-        for start, end, stands, slope in self._pieces():
-            if end <= since:
-                continue
+        for start, end, stands, slope in self._pieces(since):
             at = max(start, since)
             if at >= until:
                 break

@@ -53,6 +53,7 @@ def supply(
     runs: Sequence[RunPlan],
     beds_asked: BedWater | None,
     walks: Mapping[str, float],
+    moved: Sequence[Flow] | None = None,
 ) -> SupplyPlan | None:
     """Supply over the whole job; None for work in the yard. `walks` [s] by act, `beds_asked` as the plan wants it.
 
@@ -60,7 +61,7 @@ def supply(
     """
     if job.kind != "wash" or not procedure.acts:
         return None
-    moved = flows(procedure, walks)
+    moved = flows(procedure, walks) if moved is None else moved
     mixed = {run.feed_tank.name for run in job.runs if run.feed_tank is not None and run.premix}
     mixed |= {flow.into for flow in moved if isinstance(flow.act.detail, Pour)}
     # A tank may be called what a test is sprayed into: what is caught there is not the tank's.
@@ -98,7 +99,7 @@ def supply(
         assumed=filler is not None and filler.assumed and (bool(drawn) or TAP in pumped),
         nowhere=pumped.get(NOWHERE, 0.0),
         tap_short=tuple(_tap_short(job, runs, taken, phases)),
-        tap_owed=_tap_owed(watered(procedure, moved), beds_asked, filler, taken, phases, origin),
+        tap_owed=_tap_owed(watered(procedure, walls), beds_asked, filler, taken, phases, origin),
     )
 
 

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+from planner.inputs.models import Tank
 from planner.plan.mix_model import DwellMisfit, GunsMisfit
 from planner.plan.procedure import closing, opening, state
 from planner.plan.procedure.acts import Procedure, Spray
 from planner.plan.procedure.book import Asked, Book, Line
+from planner.plan.procedure.fills import OwnFill
 from planner.plan.procedure.first import flush_first
-from planner.plan.procedure.flows import flows, walks_of
+from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.totals import standings
 from planner.plan.procedure.wash import Wash
 from planner.plan.procedure.yard import yard_acts
-from planner.plan.tap import has_tap, water_tank
+from planner.plan.tap import filler_of, water_tank
 from planner.plan.yard_model import YardPlan
 
 _MOST_WAITS = 30
@@ -31,8 +33,8 @@ _SPARE = 0.1
 class Made:
     """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
 
-    `guns`: the runs that two people cannot spray at once. `unwaited`: the same if nobody waited for the tap, None where
-    nobody has to.
+    `guns`: the runs that two people cannot spray at once.
+    `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move.
     """
 
     procedure: Procedure
@@ -41,6 +43,7 @@ class Made:
     flushed_by: Mapping[str, str] = field(default_factory=dict)
     sections: Mapping[str, int] = field(default_factory=dict)
     unwaited: Procedure | None = None
+    moved: tuple[Flow, ...] = ()
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
@@ -53,26 +56,42 @@ def wash_job(asked: Asked, begins: float) -> Made:
     for _ in range(_MOST_WAITS):
         made, book = _wash_job(asked, begins, tops)
         first = first or made
-        short = _short(asked, book, made.procedure)
+        short = _short(asked, book, made)
         if short is None or short[0] in tops:
             break
         tops[short[0]] = short[1]
     return replace(made, unwaited=first.procedure if tops and first is not None else None)
 
 
-def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] | None:
+def _lasts(own: Sequence[Flow], tank: Tank, level: float) -> bool:
+    """Whether a tank that these flows fill and draw on never stands below its outlet, whoever draws."""
+    changes = []
+    for one in own:
+        rate = (1.0 if one.into == tank.name else -1.0) * one.volume / one.seconds
+        changes += [(one.start, rate), (one.end, -rate)]
+    rate, before = 0.0, 0.0
+    for moment, change in sorted(changes):
+        level += rate * (moment - before)
+        if level < tank.dead_volume - 1e-9:
+            return False
+        rate, before = rate + change, moment
+    return True
+
+
+def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
     """The first spray, by its number, that the water tank does not last, and what is filled before it [m3].
 
     None where it lasts, and where mix stands on a wall or no tap fills it: that holds the job.
     """
-    tank = water_tank(asked.job)
-    if tank is None or not has_tap(asked.job) or tank.name not in procedure.begin.tanks:
+    tank, procedure, moved = water_tank(asked.job), made.procedure, made.moved
+    filler = filler_of(asked.job, tank)
+    if tank is None or filler is None or not filler.flow() > 0.0 or tank.name not in procedure.begin.tanks:
         return None
-    moved = flows(procedure, walks_of(procedure, {one.name: one.length for one in book.lines.values()},
-                                      book.minutes["walk_pace"]))  # fmt: skip
     own = [one for one in moved if tank.name in (one.source, one.into) and one.seconds > 0.0]
     cuts = sorted({one.start for one in own} | {one.end for one in own})
     level = min(procedure.begin.tanks[tank.name].volume or 0.0, tank.volume)
+    if _lasts(own, tank, level):
+        return None
     for start, end in pairwise(cuts):
         middle = (start + end) / 2.0
         running = [one for one in own if one.start < middle < one.end]
@@ -104,6 +123,7 @@ def _short(asked: Asked, book: Book, procedure: Procedure) -> tuple[int, float] 
 def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[Made, Book]:
     book = Book.of(asked, begins, tops)
     before = state.begin(asked, ())
+    book.own_fill = OwnFill.of(book, before)
     wash = Wash(book=book)
     opening.arrive(book)
     lines = first_lines(book)
@@ -119,10 +139,15 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
     lay_in(book, wash, before)
     closing.close(book, list(book.lines.values()), wash.wastes, wash.leftovers())
     fill_tank(book, before)
+    if book.own_fill is not None:
+        book.own_fill.stop(book, book.lead.now)
     acts = book.acts()
     before = state.begin(asked, acts)
+    procedure = Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked)))
+    lengths = {line.name: line.length for line in book.lines.values()}
     return Made(
-        procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))),
+        procedure=procedure,
+        moved=flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"])),
         misfits=tuple(wash.misfits),
         guns=tuple(wash.unpaired),
         flushed_by=book.flushed_by,

@@ -220,5 +220,7 @@ def before_mix(book: Book, line: Line) -> int:
     ]
     if beds is not None and beds.who == "second":
         by_other.append(beds)
+    if book.own_fill is not None:
+        book.own_fill.open(book, walks=True)
     line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=by_other)
     return line.mix_stop

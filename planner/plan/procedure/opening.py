@@ -96,6 +96,8 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
     """
     book.phase = "set_up"
     begun = book.lead.now
+    if book.own_fill is not None:
+        book.own_fill.open(book)
     if book.second is not None:
         book.second.now = max(book.second.now, begun)
         water_beds(book)
@@ -124,6 +126,8 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
     second = replace(book.second) if book.second is not None else None
     own = {name: replace(line) for name, line in book.lines.items()}
     copy = replace(book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own)
+    if book.own_fill is not None:
+        copy.own_fill = replace(book.own_fill)
     for line in (own[one.name] for one in lines):
         if not any(other.joined and shares_gear(line, other) for other in own.values()):
             set_up(copy, line)
@@ -131,13 +135,12 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
 
 
 def _look(book: Book, look: Look) -> None:
-    """One thing nobody knows, found out at the rig; a line of which bleach may be left is read at its test."""
+    """One thing nobody knows, found out at the rig; what may be left in a line is read at its test."""
     if look.what == "stick":
         _dip(book, look.place, look.volume or 0.0, least=0.0, why="mix.heel")
-    if look.what in ("gainsaid", "strip", "undated"):
-        why = {"gainsaid": "mix.heel", "strip": "mix.reaction"}.get(look.what)
+    if look.what == "gainsaid":
         bleach = look.chemical in ("", "hypochlorite")
-        book.read(strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why=why)
+        book.read(strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why="mix.heel")
     tanks = {"dry": [look.place], "stick": [look.place], "gainsaid": [look.place], "undated": _mix_tanks(book)}
     for name in dict.fromkeys(tanks.get(look.what, [])):
         # What the page says stands in a tank is no reason to call it empty.

@@ -145,6 +145,8 @@ def rate(book: Book, source: str) -> float:
 
 def tap_free(book: Book, who: Who) -> None:
     """Nobody begins with the tap before what else runs from it is done."""
+    if book.own_fill is not None:
+        book.own_fill.stop(book, book.lead.now)
     runs = [draft.end for draft in book.drafts
             if isinstance(draft.detail, (Fill, WaterBed)) and draft.detail.source in ("tap", "hydrant")]  # fmt: skip
     until = max(runs, default=0.0)

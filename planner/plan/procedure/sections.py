@@ -8,7 +8,7 @@ numbered once for all its runs; runs that share a wall take whole sections.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isclose
 
 from planner.plan.mix_model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
@@ -19,6 +19,9 @@ _MOST = 60
 
 _SLACK = 30.0
 """Seconds a planned dwell keeps from its longest: for shutting, walking and switching (our choice)."""
+
+_SLACK_ALONE = 120.0
+"""The same for one person, who walks and waters too (our choice)."""
 
 _NOISE = 1e-9
 _REJOINED = (
@@ -47,7 +50,10 @@ class Share:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wall:
-    """A surface as it is worked: `sections` of it, one `ahead` or one at a time, by the runs' `shares`."""
+    """A surface as it is worked: `sections` of it, one `ahead` or one at a time, by the runs' `shares`.
+
+    `spare` [s]: a section may stand so much longer than is planned.
+    """
 
     name: str
     sections: int
@@ -55,6 +61,7 @@ class Wall:
     shares: tuple[Share, ...]
     fixed: float | None
     misfit: DwellMisfit | None = None
+    spare: float = 0.0
 
     def mixer(self, section: int) -> Share | None:
         """Who puts mix on a section."""
@@ -110,14 +117,14 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
         wall = _made(book, name, rows, found, _split(least, _parts(rows, found)), False)
         return wall if not mixers or table["section_time"] is None else _fixed(book, wall, row)
     tries = list(_tries(book, name, rows, found, row))
-    bound = row.dwell_bound - _SLACK
+    bound = _longest(book, row)
     rinsed = any(one.rinse_volume > 0.0 for one in rows)
     if not rinsed:
         best = min(tries, key=lambda one: (one.seconds, one.sections))
         return _made(book, name, rows, found, best.sections, False)
-    fitting = [one for one in tries if one.stands <= row.dwell_most + _NOISE] or [
-        one for one in tries if one.stands <= bound + _NOISE
-    ]
+    # One at a time is waited for to the second; one ahead needs room for what comes between.
+    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound) + _NOISE]
+    fitting = [one for one in borne if one.stands <= row.dwell_most + _NOISE] or borne
     misfit = None
     if not fitting:
         fitting = [min(tries, key=lambda one: one.stands)]
@@ -125,7 +132,13 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
             surface=name, shortest=fitting[0].stands, bound=row.dwell_bound, least=row.dwell_least
         )  # fmt: skip
     best = min(fitting, key=lambda one: (one.seconds, one.sections))
-    return _made(book, name, rows, found, best.sections, best.ahead, misfit)
+    wall = _made(book, name, rows, found, best.sections, best.ahead, misfit)
+    return replace(wall, spare=max(bound - best.stands, 0.0))
+
+
+def _longest(book: Book, row: SurfaceWork) -> float:
+    """The longest a section is planned to stand [s]: alone the walks and the beds need more room."""
+    return row.dwell_bound - (_SLACK if book.second is not None else _SLACK_ALONE)
 
 
 def _fixed(book: Book, wall: Wall, row: SurfaceWork) -> Wall:
@@ -217,8 +230,12 @@ def _tries(
         seen.add(sections)
         wall = _made(book, name, rows, found, sections, False)
         covers, rinses = cover_seconds(book, wall, 1), rinse_seconds(book, wall, 1)
-        if alone and every is not None and max(covers, rinses) > every * 0.95 and more < _MOST - 1:
-            # No section takes longer than they may wait.
+        mixer, water = wall.mixer(1), wall.waterer(1)
+        longest = max(
+            mix_seconds(mixer) if mixer is not None else 0.0, rinse_elapsed(book, water) if water is not None else 0.0
+        )
+        if alone and every is not None and longest > every * 0.95 and more < _MOST - 1:
+            # No gun is open longer than they may wait.
             continue
         if not rinses > 0.0:
             yield _Try(sections=sections, ahead=False, seconds=sections * covers, stands=0.0)
@@ -239,7 +256,7 @@ def _tries(
             waits += max(row.dwell_least - rinses, 0.0) if sections > 2 else 0.0
             longest = max(first + second, covers, row.dwell_least)
             yield _Try(sections=sections, ahead=True, seconds=sections * between + waits, stands=longest)
-            if longest <= row.dwell_most:
+            if longest <= min(row.dwell_most, _longest(book, row)):
                 # Smaller ones fit as well, and lose more.
                 return
 

@@ -54,7 +54,7 @@ class Known:
 def known(asked: Asked) -> Known:
     """The same of a job."""
     limits = asked.job.limits
-    shelf = shelf_today(asked.job, asked.found.taken)
+    shelf = asked.shelf or shelf_today(asked.job, asked.found.taken)
     strength = {lot.name: SOAP_DENSITY if lot.chemical == _SOAP else lot.nominal or 0.0 for lot in shelf}
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
@@ -85,7 +85,7 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
     A lot nobody counted, or that is still to be bought, is taken to hold what they take.
     """
     taken = _ever_drawn(acts)
-    given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.taken)}
+    given = {lot.name: lot for lot in shelf_today(asked.job, asked.found.used)} if taken else {}
     lots = {}
     for name, amount in taken.items():
         lot = given.get(name)

@@ -20,12 +20,12 @@ from planner.plan.procedure.book import PAIL, Book, about
 from planner.plan.procedure.guns import Guns, Shot, Shots
 from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import Share, mix_seconds, part_of, rinse_elapsed, wet_seconds
+from planner.plan.procedure.supplies import BRIM, DROP, Supply
 from planner.plan.tap import usual_flow, water_tank
 
 if TYPE_CHECKING:
-    from planner.plan.procedure.wash import Supply, Wash
+    from planner.plan.procedure.wash import Wash
 
-_DROP: Final = 1e-9
 _MOST: Final = 60
 _FULL: Final = 0.8
 """A step takes no more than this share of the tank it draws from, and beds wait no longer than this (our choice)."""
@@ -33,7 +33,6 @@ _FULL: Final = 0.8
 _EARLY: Final = 0.6
 """Beds are watered again while walls stand once they have waited this share of the longest they may (our choice)."""
 
-_BRIM: Final = 0.98
 _SLACK: Final = 5.0
 """Seconds kept from the longest a mix may stand (our choice)."""
 
@@ -101,7 +100,7 @@ class Together:
             )  # fmt: skip
             if not rests and shares[0].rinses > 0.0:
                 self._rinse(both.rows, shares, sections, began)
-            if supply.wanted <= _DROP:
+            if supply.wanted <= DROP:
                 self._keep_over(supply)
         self.guns.away()
         self._mixing()
@@ -120,7 +119,7 @@ class Together:
                 Shot(volume=share.wets, use="wet", lasts=wet_seconds(self.book, share, share.wets), section=section),
                 Shot(volume=share.rinses, use="rinse", lasts=rinse_elapsed(self.book, share), section=section),
             ]
-            lists.append([shot for shot in shots if shot.volume > _DROP])
+            lists.append([shot for shot in shots if shot.volume > DROP])
         self._run(None, lists)
 
     # ----------------------------------------------------------------------------------------------- a section
@@ -139,7 +138,7 @@ class Together:
             return Shot(volume=volume, use="wet", lasts=lasts, section=sections[own])
 
         ahead = [max(wets[own] - line.volume, 0.0) for own, line in enumerate(lines)]
-        self._run(supply, [[shot(own, volume)] if volume > _DROP else [] for own, volume in enumerate(ahead)])
+        self._run(supply, [[shot(own, volume)] if volume > DROP else [] for own, volume in enumerate(ahead)])
         self.enters = [share.mixes * times for share in shares]
         if not supply.drawn and supply.mix.kind in ("metered", "injector"):
             supply.drawn = True
@@ -151,7 +150,7 @@ class Together:
             self._tested(supply, tests)
             volumes = [volume - test for volume, test in zip(volumes, tests, strict=True)]
             self.enters = [volume - test for volume, test in zip(self.enters, tests, strict=True)]
-        lists = [list(self._in(own, shot(own, volume))) if volume > _DROP else []
+        lists = [list(self._in(own, shot(own, volume))) if volume > DROP else []
                  for own, volume in enumerate(volumes)]  # fmt: skip
         self._run(supply, lists, max(mix_seconds(share) for share in shares))
 
@@ -215,18 +214,18 @@ class Together:
     def _in(self, own: int, shot: Shot) -> Iterator[Shot]:
         """A spray by what goes in meanwhile: the mix that is still due, then water."""
         mix = min(shot.volume, self.enters[own])
-        mix = shot.volume if shot.volume - mix <= _DROP else mix
+        mix = shot.volume if shot.volume - mix <= DROP else mix
         self.enters[own] = max(self.enters[own] - mix, 0.0)
-        if mix > _DROP:
+        if mix > DROP:
             yield replace(shot.part(mix / shot.volume), mix=True)
-        if shot.volume - mix > _DROP:
+        if shot.volume - mix > DROP:
             yield shot.part(1.0 - mix / shot.volume)
 
     def _pails(self, shot: Shot) -> Shots:
         """A spray that no wall takes by the pails it goes into."""
         if shot.onto:
             return [shot]
-        count = int(-(-shot.volume // (PAIL * _BRIM)))
+        count = int(-(-shot.volume // (PAIL * BRIM)))
         found = []
         for _ in range(count):
             name = self.book.pail()
@@ -246,10 +245,10 @@ class Together:
                 taking = sum(shot.volume for shot in shots if shot.mix)
                 share = 1.0
                 if supply is not None and taking > 0.0:
-                    if supply.left <= _DROP:
+                    if supply.left <= DROP:
                         self._change_load(supply)
                     share = min(supply.left / taking, 1.0)
-                    share = 1.0 if (1.0 - share) * taking <= _DROP else share
+                    share = 1.0 if (1.0 - share) * taking <= DROP else share
                     supply.left -= taking * share
                     supply.wanted -= taking * share
                 self._give([supply if shot.mix else None for shot in shots])
@@ -297,8 +296,8 @@ class Together:
         found = self.supplies[key] = wash.pool(self.guns.lines[0], pooled(mixes))
         _spread(found)
         takes = sum(share.mixes for share in shares)
-        while found.mix.kind != "premix" and len(found.loads) > 1 and found.loads[0].gives < takes - _DROP:
-            if sum(one.most for one in found.loads[1:]) < found.wanted - _DROP:
+        while found.mix.kind != "premix" and len(found.loads) > 1 and found.loads[0].gives < takes - DROP:
+            if sum(one.most for one in found.loads[1:]) < found.wanted - DROP:
                 break
             del found.loads[0]
         if found.mix.kind in ("metered", "injector"):
@@ -318,10 +317,10 @@ class Together:
 
     def _load(self, supply: Supply, shares: Sequence[Share]) -> None:
         """The next tankful, jug or drum before a section that this one would not last, where the others are enough."""
-        takes = sum(min(share.mixes, due) if due > _DROP else share.mixes
+        takes = sum(min(share.mixes, due) if due > DROP else share.mixes
                     for share, due in zip(shares, self.enters, strict=True))  # fmt: skip
-        more = supply.at + 1 < len(supply.loads) and supply.later >= supply.wanted - _DROP
-        if more and supply.left < takes - _DROP:
+        more = supply.at + 1 < len(supply.loads) and supply.later >= supply.wanted - DROP
+        if more and supply.left < takes - DROP:
             self._change_load(supply)
 
     def _change_load(self, supply: Supply) -> None:
@@ -346,14 +345,14 @@ class Together:
         whole = min(min(line.volume, due) / line.plan.flow for line, due in zip(lines, enters, strict=True))
         whole = min(whole, supply.left / sum(line.plan.flow for line in lines))
         seconds = 5.0 * floor(whole / 5.0 + 1e-9) or float(floor(whole + 1e-9)) or whole
-        left = [line.volume - seconds * line.plan.flow > _DROP for line in lines]
+        left = [line.volume - seconds * line.plan.flow > DROP for line in lines]
         # Where one line would have its mix at the tip and the other not, both keep some of it for after the reading.
         return seconds if all(left) or not any(left) else max(seconds - 5.0, seconds / 2.0)
 
     def _tested(self, supply: Supply, tests: Sequence[float]) -> None:
         """The jug read by the second, then the lot in its place."""
-        book, wash = self.book, self.wash
-        mine, down = self.guns.lines[0], sum(tests) * wash.jug_share(supply)
+        book = self.book
+        mine, down = self.guns.lines[0], sum(tests) * supply.jug_share
         supply.left -= sum(tests)
         supply.wanted -= sum(tests)
         minutes = book.minutes
@@ -364,7 +363,7 @@ class Together:
         self._give([supply, supply])
         share = supply.load.share
         left = mixing.neat(share, down) - down if share is not None else 0.0
-        if share is not None and left > _DROP:
+        if share is not None and left > DROP:
             book.call(
                 Drain(source=f"jug {mine.name}", to=share.lot.name, volume=left), "drums", minutes["jug_back"],
                 phase="grounds",

@@ -151,9 +151,10 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
     """When mix stands where, by its start; `moved` are the procedure's flows."""
     times: dict[str, tuple[float, float]] = {}
     for flow in moved:
+        if flow.act.section is None:
+            continue
         since, until = times.get(flow.act.id, (flow.start, flow.end))
         times[flow.act.id] = (min(since, flow.start), max(until, flow.end))
-    walls = steps(procedure)
     found: list[Standing] = []
     open_: dict[tuple[str, int], int] = {}
     for act in procedure.acts:
@@ -170,8 +171,10 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
         elif act.detail.use == "rinse" and place is not None:
             one = found[place]
             found[place] = replace(one, rinsed=min(one.rinsed, start), off=end)
-    done = [_left(one, walls) if one.rinsed == inf else one for one in found]
-    return tuple(sorted(done, key=lambda one: one.start))
+    if any(one.rinsed == inf for one in found):
+        walls = steps(procedure)
+        found = [_left(one, walls) if one.rinsed == inf else one for one in found]
+    return tuple(sorted(found, key=lambda one: one.start))
 
 
 def _left(one: Standing, walls: Sequence[Step]) -> Standing:
@@ -184,6 +187,21 @@ def _left(one: Standing, walls: Sequence[Step]) -> Standing:
             break
         until = step.end
     return replace(one, rinsed=until, off=until)
+
+
+def stood(procedure: Procedure) -> dict[str, float]:
+    """How long mix stands on each wall's sections that are rinsed [s], on average: from its last to the first water."""
+    landed: dict[tuple[str, int], float] = {}
+    found: dict[str, list[float]] = {}
+    for act in procedure.acts:
+        if act.section is None or not isinstance(act.detail, Spray):
+            continue
+        key = (act.section.surface, act.section.number)
+        if act.detail.use == "mix":
+            landed[key] = act.end
+        elif act.detail.use == "rinse" and key in landed:
+            found.setdefault(key[0], []).append(act.start - landed.pop(key))
+    return {name: sum(times) / len(times) for name, times in found.items()}
 
 
 def together(pairs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
@@ -215,9 +233,8 @@ class Watered:
     closes: float | None
 
 
-def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
-    """The beds' water by when they get it; `moved` are the procedure's flows."""
-    walls = standings(procedure, moved)
+def watered(procedure: Procedure, walls: Sequence[Standing]) -> Watered:
+    """The beds' water by when they get it; `walls` as mix stands on them."""
     out = together([(one.start, one.rinsed) for one in walls])
     first = out[0][0] if out else None
     last = max((act.start for act in procedure.acts if act.phase == "wash"), default=procedure.starts)
@@ -226,31 +243,35 @@ def watered(procedure: Procedure, moved: Sequence[Flow]) -> Watered:
         default=procedure.ends,
     )
     given = [0.0, 0.0, 0.0]
-    for act in procedure.acts:
-        if isinstance(act.detail, WaterBed):
-            early = first is None or act.start < first - _AT_ONCE
-            given[0 if early else 1 if act.start < closes - _AT_ONCE else 2] += act.detail.volume
+    waterings = [(act.start, act.detail.volume) for act in procedure.acts if isinstance(act.detail, WaterBed)]
+    # What drips is not over with the work: the last watering behind it is the one after.
+    ends = max((start for start, _ in waterings if start >= closes - _AT_ONCE), default=closes)
+    for start, volume in waterings:
+        early = first is None or start < first - _AT_ONCE
+        given[0 if early else 1 if start < ends - _AT_ONCE else 2] += volume
     before, during, after = given
     return Watered(
         before=before, during=during, after=after, out=out, first=first, closes=None if first is None else closes
     )
 
 
-def beds(asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float]) -> BedWater | None:
+def beds(
+    asked: BedWater | None, procedure: Procedure, walks: Mapping[str, float], moved: Sequence[Flow] | None = None
+) -> BedWater | None:
     """The beds' water as it was asked for, with what they get while mix is out, and for how long it is."""
     if asked is None:
         return None
-    given = watered(procedure, flows(procedure, walks))
+    given = watered(procedure, standings(procedure, moved if moved is not None else flows(procedure, walks)))
     return replace(asked, during=given.during, seconds=sum(end - start for start, end in given.out))
 
 
-def water(procedure: Procedure) -> WaterPlan:
+def water(procedure: Procedure, moved: Sequence[Flow] | None = None) -> WaterPlan:
     """Water by use. A mix tank, jug or pail counts when it is filled, a clean tank when water is drawn out of it.
 
     What is sprayed out of a vessel that has counted is of the spray's use, and no longer of the filling's.
     """
     by: dict[str, float] = {}
-    for flow in flows(procedure):
+    for flow in moved if moved is not None else flows(procedure):
         if flow.use is not None:
             by[flow.use] = by.get(flow.use, 0.0) + flow.volume
         if flow.instead is not None:

@@ -17,8 +17,8 @@ OVER: Final = 1.05
 
 _LITRE: Final = 1e-3
 _BUCKETS: Final = (PAIL, PAIL * 2 / 5, PAIL / 5)
-_BUCKETS_SI: Final = (20 * _LITRE, 10 * _LITRE, 5 * _LITRE)
-"""Buckets a flow is timed with [m3]: 5, 2 and 1 gal, or 20, 10 and 5 L (common practice, no source)."""
+_BUCKETS_SI: Final = (10 * _LITRE, 5 * _LITRE)
+"""Buckets a flow is timed with [m3]: 5, 2 and 1 gal, or 10 and 5 L (common practice, no source)."""
 
 _LONGEST_BUCKET: Final = 60.0
 """A bucket that takes longer [s] gives way to a smaller one (our choice)."""
@@ -68,6 +68,9 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
         _at_the_wall(book, line, what, full)
     if any(look.what == "chlorine" and look.place == line.name for look in book.asked.looks):
         book.read(strip(book, "residual_acid"), "wall", book.minutes["strip"], run=line.name)
+    elif any(look.what in ("strip", "undated") for look in book.asked.looks):
+        # What a job nobody can vouch for left in a line comes out with its first water.
+        book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=line.name, why="mix.reaction")
     if 0.0 < holds < inf:
         book.do(
             Drain(source=line.feed, to="lawn", volume=holds), "grounds", book.minutes["pail_carried"], run=line.name
@@ -127,7 +130,9 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
         room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
         sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
         size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
-        yield _spray(line, size, "bucket", "test"), about("bucket", "s", size / line.flow)
+        # What a rig calls its bucket is a tank of its own: a bucket nobody can tell from it is let go where it fills.
+        onto = "ground" if any(tank.name == "bucket" for tank in book.job.rig.tanks) else "bucket"
+        yield _spray(line, size, onto, "test"), about("bucket", "s", size / line.flow)
 
 
 def _throw(line: Line) -> Expect | None:

@@ -54,6 +54,8 @@ def fill(book: Book, into: str, volume: float, at: At, *, run: str | None = None
 def wait_for(book: Book, source: str) -> None:
     """The lead waits until what a tap or hydrant gives to beds and tanks has ended."""
     if source in ("tap", "hydrant"):
+        if book.own_fill is not None:
+            book.own_fill.stop(book, book.lead.now)
         running = (
             one.end for one in book.drafts if isinstance(one.detail, Fill | WaterBed) and one.detail.source == source
         )

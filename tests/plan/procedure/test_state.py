@@ -192,7 +192,7 @@ def test_a_lot_begins_with_what_the_jobs_before_left_and_only_lots_that_are_used
     pour = in_turn(Pour(lot="drum", into="mix", volume=0.001, mass=None, order=2))
     whole = begin(asked, pour).lots
     assert whole == {"drum": pytest.approx(30 * 231 * 0.0254**3)}
-    taken = replace(asked, found=Carried(taken=MappingProxyType({"drum": 0.01})))
+    taken = replace(asked, found=Carried(used=MappingProxyType({"drum": 0.01})))
     assert begin(taken, pour).lots["drum"] == pytest.approx(whole["drum"] - 0.01)
 
 

@@ -1,0 +1,72 @@
+"""A procedure that fails its rehearsal is our own mistake: its packet is kept back, the rest of the day is unharmed."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.cli import main
+from planner.commands import rehearsing
+from planner.rehearsal.breach import Breach
+
+DEMO = Path(__file__).parents[2] / "jobs"
+
+
+@pytest.fixture
+def day(tmp_path: Path) -> Path:
+    """The demo's first day: two jobs to do, one held."""
+    shutil.copytree(DEMO, tmp_path / "jobs")
+    return tmp_path / "jobs" / "2026-06-09"
+
+
+@pytest.fixture
+def refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rehearsal finds something wrong with every roof."""
+    play = rehearsing.rehearse
+
+    def found(setting: Any, procedure: Any) -> tuple[Breach, ...]:
+        if "ridge" in setting.runs:
+            return (Breach(rule="clean", act="a.8", state="roof mix holds bleach, and the line is to be tested"),)
+        return play(setting, procedure)
+
+    monkeypatch.setattr(rehearsing, "rehearse", found)
+
+
+def test_a_job_whose_acts_breach_a_rule_is_not_printed_and_the_others_are(
+    day: Path, tmp_path: Path, refused: None, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["packet", str(day), "-o", str(tmp_path / "out")]) == 3
+    printed = {path.name for path in (tmp_path / "out" / "2026-06-09").iterdir()}
+    assert printed == {"00-day.pdf", "10-millrace.pdf", "30-kiln.pdf"}
+    told = capsys.readouterr().err
+    assert "the steps of 2026-06-09/20-granary failed their rehearsal" in told
+    assert "Step a.8: roof mix holds bleach" in told
+    log = Path(told.rsplit("The details are in ", 1)[1].split("\n", 1)[0].strip())
+    assert "2026-06-09/20-granary" in log.read_text(encoding="utf-8")
+    log.unlink()
+
+
+def test_check_names_the_breach_and_keeps_the_verdict(
+    day: Path, refused: None, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", str(day), "--json"]) == 3
+    jobs = {job["id"].rsplit("/", 1)[1]: job for job in json.loads(capsys.readouterr().out)["jobs"]}
+    roof = jobs["20-granary"]
+    assert roof["procedure"]["breaches"] == [
+        {"rule": "clean", "act": "a.8", "state": "roof mix holds bleach, and the line is to be tested"}
+    ]
+    assert roof["verdict"] == "ok"
+    assert jobs["10-millrace"]["procedure"]["breaches"] == []
+
+
+def test_a_held_job_has_no_acts_and_says_what_holds_it(day: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(day), "--json"]) == 1
+    jobs = {job["id"].rsplit("/", 1)[1]: job for job in json.loads(capsys.readouterr().out)["jobs"]}
+    assert jobs["30-kiln"]["procedure"]["held"] == ["mix.reaction"]
+    assert jobs["30-kiln"]["procedure"]["acts"] == []
+    assert jobs["10-millrace"]["procedure"]["held"] == []
+    assert jobs["10-millrace"]["procedure"]["acts"]

@@ -1,0 +1,44 @@
+"""Days drawn at random, planned, checked and rehearsed as `check` does it: no act breaches a rule, and tanks meet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from planner.commands.prepare import Trouble, checked_jobs
+from planner.commands.rehearsing import held_by
+from planner.inputs.workspace import load
+from tests.rehearsal import drawn
+
+
+def _played(folder: Path, seed: int) -> int:
+    """How many jobs of a day are rehearsed; every breach fails."""
+    read = load([drawn.write_day(Random(seed), folder)])
+    assert not read.faults, "\n".join(str(fault) for fault in read.faults)
+    trouble = Trouble(faults=[])
+    jobs = list(checked_jobs(read, trouble))
+    breaches = [(job.plan.id, breach) for job in jobs for breach in job.breaches]
+    assert not breaches, f"day {seed}: {breaches[:5]}"
+    assert not trouble.faults, f"day {seed}: {trouble.faults}"
+    assert not trouble.ours, f"day {seed}"
+    return sum(not held_by(job) for job in jobs)
+
+
+def _days(tmp_path: Path, seeds: range) -> int:
+    return sum(_played(tmp_path / str(seed), seed) for seed in seeds)
+
+
+def test_a_few_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
+    assert _days(tmp_path, range(12)) > 4
+
+
+@pytest.mark.ci
+def test_sixty_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
+    assert _days(tmp_path, range(100, 160)) > 30
+
+
+@pytest.mark.long
+def test_two_thousand_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
+    assert _days(tmp_path, range(1000, 3000)) > 1000
