@@ -21,6 +21,9 @@ from planner.plan.procedure.totals import standings, together
 from planner.plan.procedure.wash import Wash
 from planner.plan.tap import filler_of, usual_flow, water_tank
 
+_BACK: Final = 15.0
+"""Beds are done so long [s] before somebody is wanted at the rig (our choice)."""
+
 _LEAST: Final = 20.0
 """A shorter while [s] is left alone (our choice)."""
 

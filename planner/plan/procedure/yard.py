@@ -254,7 +254,9 @@ def _parts(plan: RunPlan, strength: float, hoses: bool) -> Iterator[washout.Part
 def _strips(bench: Bench, line: Line | None) -> None:
     """What strips have to read in the last drops: no chlorine, whatever went through; of anything else its pH too."""
     run = line.name if line is not None else None
-    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=0.0, low=0.0, high=1e3 * _SEEN)
+    # The tap's own chlorine comes out of a clean pump too.
+    tap = 1e3 * inlet_of(bench.job, _BLEACH)
+    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=tap, low=0.0, high=max(1e3 * _SEEN, tap))
     bench.read(chlorine, "strip", run=run, why="flush.needed")
     if {one.chemical for one in bench.yard.held} - {_BLEACH}:
         bench.read(_ph(_RINSED), "strip", run=run, why="flush.needed")
