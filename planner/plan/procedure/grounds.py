@@ -51,7 +51,8 @@ def lay_in(book: Book, wash: Wash, begin: State) -> None:
         busy.append((start, start + chore.seconds))
         now = max(now, start + chore.seconds)
     if book.asked.beds is not None:
-        _beds(book, begin, busy)
+        # While two guns are sprayed at once the beds get theirs as acts of that.
+        _beds(book, begin, [*busy, *wash.paired])
     book.second.now = max(book.second.now, now)
 
 
