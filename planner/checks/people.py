@@ -55,6 +55,23 @@ def site_alone(plan: JobPlan) -> Iterator[Finding]:
     yield Finding(code="site.alone", about="crew", level=level, case=case, values=values, where=plan.where)
 
 
+@check("crew.guns")
+def crew_guns(plan: JobPlan) -> Iterator[Finding]:
+    """Runs sprayed at once have two guns that work in step; the plan has tried."""
+    for one in plan.guns_misfits:
+        yield Finding(
+            code="crew.guns",
+            about=one.runs[0],
+            level="stop",
+            case=one.why if one.about or one.why != "walls" else "counts",
+            values={"runs": " and ".join(one.runs), "about": one.about},
+            where=next((run.where for run in plan.input.runs if run.name == one.runs[0]), plan.where),
+        )
+    if not plan.guns_misfits:
+        level: Level = "ok" if any(run.input.same_time for run in plan.runs) else "none"
+        yield Finding(code="crew.guns", about="crew", level=level, case=level, values={}, where=plan.where)
+
+
 @check("site.roof")
 def site_roof(plan: JobPlan) -> Iterator[Finding]:
     """Work on a roof without fall protection."""

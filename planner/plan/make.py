@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import inf
 from types import MappingProxyType
 
 from planner import __version__
@@ -143,6 +144,7 @@ def make_plan(
         looks=looks,
         procedure=procedure,
         procedure_misfits=made.misfits,
+        guns_misfits=made.guns,
         yard=yard,
         notes=tuple(dict.fromkeys((*job.assumed, *shared_notes(job), *_assumed_water(job), *_assumed_of(power)))),
         hash=plan_number(job),
@@ -155,12 +157,15 @@ def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ..
     """The mixes of panels and injectors with what their acts take of each lot: drums change between sections.
 
     More of a lot than was planned, because another would not do a section, is loaded as weak as it may be; what is
-    dialed first is for the first that is drawn.
+    dialed first is for the first that is drawn. Two guns at once draw one drum after another together, also where one
+    of them was to have its own.
     """
     found = []
+    shares = {share.lot.name: share for mix in mixes for share in mix.pours if share.share or share.jug_stock}
     for mix, taken in zip(mixes, drawn_by_mix(mixes, acts), strict=True):
         known = {share.lot.name for share in mix.pours} & set(taken)
-        if mix.kind == "premix" or not known or mix.mix is None:
+        beside = [shares[name] for name in taken if name in shares and name not in known] if mix.run.same_time else []
+        if mix.kind == "premix" or not (known or beside) or mix.mix is None:
             found.append(mix)
             continue
         pours = tuple(
@@ -170,7 +175,7 @@ def as_drawn(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> tuple[MixPlan, ..
                 mix=taken.get(share.lot.name, 0.0) / share.share if share.share else share.mix,
                 pull=_loaded(share, taken.get(share.lot.name, 0.0)),
             )
-            for share in mix.pours
+            for share in (*mix.pours, *(replace(share, stock=inf, pull=0.0) for share in beside))
         )
         stock = sum(share.stock for share in pours)
         first = next((share for share in pours if share.stock > 0.0), pours[0])
@@ -197,9 +202,11 @@ def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str,
     """What the acts load of each lot beyond what was asked for [m3]."""
     more: dict[str, float] = {}
     for before, after in zip(asked, mixes, strict=True):
-        for one, other in zip(before.pours, after.pours, strict=True):
-            if other.pull > one.pull:
-                more[one.lot.name] = more.get(one.lot.name, 0.0) + other.pull - one.pull
+        pulled = {one.lot.name: one.pull for one in before.pours}
+        for other in after.pours:
+            over = other.pull - pulled.get(other.lot.name, 0.0)
+            if over > 0.0:
+                more[other.lot.name] = more.get(other.lot.name, 0.0) + over
     return more
 
 

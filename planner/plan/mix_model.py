@@ -374,3 +374,15 @@ class DwellMisfit:
     shortest: float
     bound: float
     least: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GunsMisfit:
+    """Runs to be sprayed at once that two people cannot spray so.
+
+    `why`: many, walls, mix, hose, draws, first, far, beds; `about` a surface, hose or pump.
+    """
+
+    runs: tuple[str, ...]
+    why: str
+    about: str = ""

@@ -14,6 +14,7 @@ from planner.plan.mix_model import (
     Carried,
     DwellMisfit,
     FlushPlan,
+    GunsMisfit,
     Look,
     LotToday,
     MixPlan,
@@ -256,6 +257,7 @@ class JobPlan:
     agents: tuple[AgentNeed, ...] = ()
     yard: YardPlan | None = None
     procedure_misfits: tuple[DwellMisfit, ...] = ()
+    guns_misfits: tuple[GunsMisfit, ...] = ()
     procedure: Procedure | None = None
 
     @property

@@ -30,6 +30,8 @@ class Guns:
         self.sprays: dict[str, tuple[Spray, float, float, float]] = {}
         self.tested: set[str] = set()
         self.jugs: dict[str, float] = {}
+        self.drew: dict[str, set[str]] = {}
+        self.read: set[str] = set()
         self.stripped = True
         self.strips = 0
         self._seen: dict[str, set[str]] = {}
@@ -172,7 +174,7 @@ class Guns:
             elif run.name not in self.tested and self.setting.lots[source].chemical != SOAP:
                 log.add("order", act.id, f"{run.name} draws from {source} before its jug was read")
             return True
-        if source == f"jug {run.name}" or source.startswith("pail "):
+        if source in self._jugs(run.name) or source.startswith("pail "):
             vessel = self.rig.vessel(act, source)
             if vessel is not None and vessel.unstirred:
                 log.add("order", act.id, f"{source} is drawn from before it was stirred")
@@ -181,6 +183,10 @@ class Guns:
             return vessel is not None and bool(vessel.names())
         log.add("order", act.id, f"{run.name} cannot draw from {source}")
         return True
+
+    def _jugs(self, run: str) -> set[str]:
+        """The jugs a run may draw from: its own, or that of one sprayed at once with it, through the same dosing."""
+        return {f"jug {name}" for name in (run, *self.setting.runs[run].same_time)}
 
     def opened(self) -> None:
         """A pump taken apart: what was primed and looked at of its line counts no more."""
@@ -356,6 +362,7 @@ class Guns:
             self._flushed(line)
         for draw in line.draws or ():
             if draw.source.startswith("jug "):
+                self.drew.setdefault(draw.source, set()).add(spray.run)
                 self.jugs[draw.source] = self.rig.vessels[draw.source].drawn if draw.source in self.rig.vessels else 0.0
         if spray.use in ("mix", "flush"):
             self.stripped = False
@@ -413,11 +420,12 @@ class Guns:
 
     def jug_read(self, act: Act, value: float) -> None:
         """How far the jug went down in the draw test."""
-        drawn = [(source, volume) for source, volume in self.jugs.items() if source[4:] not in self.tested]
+        drawn = [(source, volume) for source, volume in self.jugs.items() if source not in self.read]
         if not drawn:
             self.log.add("order", act.id, "the jug is read, and nothing was drawn from it")
         for source, volume in drawn:
-            self.tested.add(source[4:])
+            self.read.add(source)
+            self.tested |= self.drew[source]
             if abs(volume - value) > 1e-6 * max(volume, value) + 1e-12:
                 went, said = self.log.volume(volume), self.log.volume(value)
                 self.log.add("paper", act.id, f"{source} goes down by {went}, and {said} is to be read")

@@ -212,7 +212,8 @@ def test_a_tank_is_filled_at_the_job_before_until_the_rig_leaves(tmp_path: Path)
     first, second = _day(tmp_path, slow, {"job": "Later"})
     tank = main_of(first.plan)
     assert tank.lowest < tank.end
-    assert main_of(second.plan).start == pytest.approx(tank.end)
+    # Two ways of adding the same acts up.
+    assert main_of(second.plan).start == pytest.approx(tank.end, rel=1e-12)
     assert tank.fills[-1][1] <= supply_of(first.plan).ends + 1e-6
 
 

@@ -11,6 +11,7 @@ import yaml
 
 from tests import workspaces
 
+_PAIRED = 0.1
 _RUNS = ("panel", "panel", "venturi", "tankful", "tankful", "acid")
 
 
@@ -21,6 +22,8 @@ def files(random: Random) -> dict[str, Any]:
     found["stock"] = {"lots": _lots(random)}
     found["day"] = _day(random)
     found["job"] = _job(random)
+    if random.random() < _PAIRED:
+        _at_once(random, found)
     plain: dict[str, Any] = json.loads(json.dumps(found))  # rows are shared, and our reader takes no aliases
     return plain
 
@@ -192,3 +195,26 @@ def _wall(
     if kind == "concrete" and random.random() < 0.5:
         runs.append({"name": f"spin {number}", "pump": "washer", "feed": "water", "hoses": ["drive line"],
                      "tip": "spinner", "surfaces": [name], "target": "0 ft", "standoff": "1 ft"})  # fmt: skip
+
+
+def _at_once(random: Random, found: dict[str, Any]) -> None:
+    """One of the job's guns beside another of the same pump, on a wall like its own or on the same one."""
+    job, rig = found["job"], found["rig"]
+    guns = [run for run in job["hose_runs"] if run["name"].split(" ")[0] in ("house", "treat", "roof", "water")]
+    if not guns:
+        return
+    run = random.choice(guns)
+    wall = next(one for one in job["surfaces"] if one["name"] == run["surfaces"][0])
+    own = next(one for one in rig["hoses"] if one["name"] == run["hoses"][0])
+    rig["hoses"].append({**own, "name": "second line", "length": f"{random.choice((50, 75, 100))} ft"})
+    other = {**run, "name": f"{run['name']} too", "hoses": ["second line"], "same_time": [run["name"]]}
+    if random.random() < 0.7:
+        other["surfaces"] = [f"{wall['name']} too"]
+        job["surfaces"].append(
+            {**wall, "name": f"{wall['name']} too", "area": random.choice((wall["area"], "300 ft2"))}
+        )
+        for use in job["chemicals"]:
+            if "surfaces" in use and wall["name"] in use["surfaces"]:
+                use["surfaces"] = [*use["surfaces"], f"{wall['name']} too"]
+    job["hose_runs"].insert(job["hose_runs"].index(run) + 1, other)
+    found["day"]["crew"] = random.choice(("2", "2", "3"))

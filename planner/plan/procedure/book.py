@@ -9,7 +9,7 @@ wall, and time spent there counts as walked.
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -180,6 +180,7 @@ class Book:
     tops: Mapping[int, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
     own_fill: OwnFill | None = None
+    mains: dict[str, bool] = field(default_factory=dict)
 
     @classmethod
     def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
@@ -334,7 +335,7 @@ class Book:
         section: Section | None = None, expect: Expect | None = None, stop: int | None = None,
     ) -> Draft:  # fmt: skip
         """The gun open for `volume` [m3] at the line's flow, over `lasts` [s] elapsed, never less than it takes."""
-        self._top_up(line)
+        self.top_up(line)
         seconds = volume / line.flow
         detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)  # type: ignore[arg-type]
         done = self.do(
@@ -344,9 +345,12 @@ class Book:
         self.sprays.append(done)
         return done
 
-    def _top_up(self, line: Line) -> None:
-        """The crew waits for the tap where the tank would not last the spray that comes: `tops` [m3] by its number."""
-        volume = self.tops.get(len(self.sprays), 0.0)
+    def top_up(self, line: Line, *, guns: int = 1) -> None:
+        """The crew waits for the tap where the tank would not last the spray that comes: `tops` [m3] by its number.
+
+        So many `guns` are opened at once.
+        """
+        volume = max(self.tops.get(len(self.sprays) + gun, 0.0) for gun in range(guns))
         tank = next((one for one in self.job.rig.tanks if one.name == line.feed), None)
         if not volume > 0.0 or tank is None:
             return
@@ -413,6 +417,10 @@ class Book:
         if self.second is None or who == "lead":
             return [self.lead]
         return [self.second] if who == "second" else [self.lead, self.second]
+
+    def way(self, person: Person, run: str) -> float:
+        """How far somebody is from where a run's gun is opened [s]."""
+        return self._walk(replace(person), "wall", run)
 
     def _walk(self, person: Person, at: At, run: str | None) -> float:
         """The walk to a place [s], and the person there; where an act names no run it is the shortest hose."""

@@ -22,6 +22,7 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
+from planner.plan.procedure.guns import Guns, Shot, guns_of
 from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
@@ -60,9 +61,16 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         if book.own_fill is not None:
             book.own_fill.open(book)
     flushed = False
-    for line, parts in _in_order(book, lines):
-        waste += flush(book, line, parts)
+    rows = list(_in_order(book, lines))
+    for line, parts in rows:
         flushed = flushed or bool(parts)
+        pair = guns_of(book, line)
+        if pair is None:
+            waste += flush(book, line, parts)
+        else:
+            own = {one.name: flushes for one, flushes in rows}
+            if line.name == next(name for name in own if name in pair.names):
+                waste += flush_together(pair, [own.get(name, []) for name in pair.names])
     if book.second is not None:
         book.second.now = max(book.second.now, book.drafts[-1].start if book.drafts else book.second.now)
         _beds_while_it_drips(book)
@@ -177,6 +185,46 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
     if not early:
         read_strips(book, line, strips)
+    return caught
+
+
+def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Left]:
+    """The same of two lines whose guns are open at once; one that has nothing to flush runs meanwhile."""
+    book = pair.book
+    if any(parts):
+        for line in pair.lines:
+            if not line.joined:
+                for other in book.lines.values():
+                    if other.joined and other.name not in pair.names and parts_of(other) & parts_of(line):
+                        opening.take_off(book, other)
+                opening.set_up(book, line)
+        book.phase = "flush"
+    caught: list[Left] = []
+    shots: list[list[Shot]] = []
+    for line, own in zip(pair.lines, parts, strict=True):
+        known = [part.volume for part in own if part.volume is not None]
+        volume, onto = sum(known), "sanitary" if any(part.leaves == "caustic" for part in own) else "lawn"
+        if len(known) == len(own):
+            shots.append([Shot(volume=volume, use="flush", onto=onto)] if volume > _DROP else [])
+            continue
+        volume = max(volume, _CLEAR * line.volume)
+        strongest = max(own, key=lambda part: part.strength)
+        strength = strongest.strength * line.volume / volume
+        count = max(ceil(volume / PAIL - _DROP), 1)
+        pails = [
+            Left(place=book.pail(), stock=strongest.leaves, volume=volume / count, strength=strength)
+            for _ in range(count)
+        ]
+        caught += pails
+        shots.append([Shot(volume=one.volume, use="flush", onto=one.place) for one in pails])
+    for both in pair.evened(*shots):
+        pair.open(both)
+    pair.switch(on=False)
+    joined = [(line, own) for line, own in zip(pair.lines, parts, strict=True) if line.joined]
+    for line, _ in joined:
+        book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
+    for line, own in joined:
+        read_strips(book, line, list(strips_of(book, own)))
     return caught
 
 

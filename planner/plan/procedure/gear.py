@@ -159,12 +159,12 @@ class Gear:
             device = mix.run.dosing
             ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
             return SetDosing(
-                run=line.name, to="jug", draws=(Draw(source=f"jug {line.name}", share=1.0 / (1.0 + ratio)),)
+                run=line.name, to="jug", draws=(Draw(source=f"jug {supply.line.name}", share=1.0 / (1.0 + ratio)),)
             )  # fmt: skip
         draws = []
         share = supply.load.share
         if share is not None and share.share:
-            draws.append(Draw(source=f"jug {line.name}" if jug else share.lot.name, share=share.share))
+            draws.append(Draw(source=f"jug {supply.line.name}" if jug else share.lot.name, share=share.share))
         if mix.soap_share > 0.0:
             draws.append(Draw(source=soap_lot(mix), share=mix.soap_share))
         mark = share.dial if share is not None and share.dial is not None else mix.dial

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from planner.inputs.models import Tank
-from planner.plan.mix_model import DwellMisfit
+from planner.plan.mix_model import DwellMisfit, GunsMisfit
 from planner.plan.procedure import closing, opening, state
 from planner.plan.procedure.acts import Procedure, Spray, State
 from planner.plan.procedure.book import Asked, Book, Line
@@ -33,11 +33,13 @@ _SPARE = 0.1
 class Made:
     """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
 
+    `guns`: the runs that two people cannot spray at once.
     `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move.
     """
 
     procedure: Procedure
     misfits: tuple[DwellMisfit, ...] = ()
+    guns: tuple[GunsMisfit, ...] = ()
     flushed_by: Mapping[str, str] = field(default_factory=dict)
     sections: Mapping[str, int] = field(default_factory=dict)
     unwaited: Procedure | None = None
@@ -96,7 +98,8 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
         level += sum((1.0 if one.into == tank.name else -1.0) * one.volume / one.seconds for one in running) * (
             end - start
         )
-        pumped = next((one for one in running if isinstance(one.act.detail, Spray)), None)
+        guns = [one for one in running if isinstance(one.act.detail, Spray)]
+        pumped = guns[0] if guns else None
         if pumped is None or level >= tank.dead_volume - 1e-9:
             continue
         if any(one.start < end and one.off > start for one in standings(procedure, moved)):
@@ -111,8 +114,8 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
         )
         if draft is None:
             return None
-        before = level + pumped.volume * (end - pumped.start) / pumped.seconds
-        wanted = max(pumped.volume - (before - tank.dead_volume), 0.0) + _SPARE * tank.volume
+        before = level + sum(one.volume * (end - one.start) / one.seconds for one in guns)
+        wanted = max(sum(one.volume for one in guns) - (before - tank.dead_volume), 0.0) + _SPARE * tank.volume
         return draft, min(wanted, max(tank.volume - before, 0.0))
     return None
 
@@ -151,9 +154,10 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
     return Made(
         procedure=procedure,
         moved=flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"])),
-        misfits=tuple(wall.misfit for wall in wash.walls if wall.misfit is not None),
+        misfits=tuple(wash.misfits),
+        guns=tuple(wash.unpaired),
         flushed_by=book.flushed_by,
-        sections={wall.name: wall.sections for wall in wash.walls},
+        sections=wash.counted,
     ), book
 
 

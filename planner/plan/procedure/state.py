@@ -368,6 +368,7 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
     waiting: dict[str, list[tuple[str, float]]] = {}
     draws: dict[str, tuple[Draw, ...]] = {}
     at: dict[str, int] = {}
+    users = _jug_users(acts)
     for act in _in_time(acts):
         run, moved = "", []
         match act.detail:
@@ -380,9 +381,11 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
                     if not one.source.startswith(("jug ", "pail "))
                 ]
             case Pour(lot=lot, into=into, volume=volume) if into.startswith("jug ") and volume is not None:
-                run, moved = into[4:], [(lot, volume)]
+                for other, share in users.get(into, {into[4:]: 1.0}).items():
+                    waiting.setdefault(other, []).append((lot, volume * share))
             case Drain(source=source, to=to, volume=volume) if source.startswith("jug "):
-                run, moved = source[4:], [(to, -volume)]
+                for other, share in users.get(source, {source[4:]: 1.0}).items():
+                    waiting.setdefault(other, []).append((to, -volume * share))
             case _:
                 continue
         waiting.setdefault(run, []).extend(moved)
@@ -398,6 +401,24 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
         for lot, volume in moved if run in at else ():
             taken[at[run]][lot] = taken[at[run]].get(lot, 0.0) + volume
     return taken
+
+
+def _jug_users(acts: Sequence[Act]) -> dict[str, dict[str, float]]:
+    """By jug, the part [-] of what is drawn out of it that each run draws: two guns at once have one."""
+    draws: dict[str, tuple[Draw, ...]] = {}
+    drawn: dict[str, dict[str, float]] = {}
+    for act in _in_time(acts):
+        match act.detail:
+            case SetDosing(run=run, draws=set_to):
+                draws[run] = set_to
+            case Spray(run=run, volume=volume):
+                for one in draws.get(run, ()):
+                    if one.source.startswith("jug "):
+                        own = drawn.setdefault(one.source, {})
+                        own[run] = own.get(run, 0.0) + one.share * volume
+            case _:
+                pass
+    return {jug: {run: part / sum(own.values()) for run, part in own.items()} for jug, own in drawn.items()}
 
 
 def _ever_drawn(acts: Sequence[Act]) -> dict[str, float]:

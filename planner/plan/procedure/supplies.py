@@ -33,6 +33,7 @@ class Supply:
     """A mix on its line: its loads, what the one in use still gives.
 
     `to_enter` [m3] goes in before water follows, `due` is still to land of that; `wanted` of all of it has not gone in.
+    `first` [m3] is what the draw test of two guns at once sprays.
     """
 
     line: Line
@@ -44,6 +45,7 @@ class Supply:
     to_enter: float = 0.0
     due: float = 0.0
     drawn: bool = False
+    first: float | None = None
 
     @property
     def load(self) -> Load:

@@ -12,7 +12,7 @@ from math import ceil, inf
 from typing import Final, Literal
 
 from planner.inputs.defaults import default
-from planner.plan.mix_model import MixPlan
+from planner.plan.mix_model import DwellMisfit, GunsMisfit, MixPlan
 from planner.plan.procedure import mixing
 from planner.plan.procedure.acts import (
     Drain,
@@ -21,9 +21,11 @@ from planner.plan.procedure.acts import (
     Section,
     WaterBed,
 )
+from planner.plan.procedure.beside import pairs_of
 from planner.plan.procedure.book import Line, about
 from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.gear import Gear
+from planner.plan.procedure.guns import guns_of
 from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import (
     Share,
@@ -37,6 +39,7 @@ from planner.plan.procedure.sections import (
     wet_seconds,
 )
 from planner.plan.procedure.supplies import DROP, Supply, loads_of
+from planner.plan.procedure.together import Together
 from planner.plan.tap import usual_flow
 
 _SPELL: Final = 0.5
@@ -65,17 +68,36 @@ class Wash(Gear):
     last_bed: float = 0.0
     steps: list[tuple[Wall, int]] = field(default_factory=list)
     flushed: set[int] = field(default_factory=set)
+    counted: dict[str, int] = field(default_factory=dict)
+    misfits: list[DwellMisfit] = field(default_factory=list)
+    unpaired: list[GunsMisfit] = field(default_factory=list)
+    paired: list[tuple[float, float]] = field(default_factory=list)
 
     def run(self) -> None:
-        """Every wall."""
-        self.walls = walls_of(self.book)
+        """Every wall; those of two runs sprayed at once side by side, when the first of them has its turn."""
+        pairs, self.unpaired = pairs_of(self.book)
+        beside = {name: both for both in pairs for name in both.names}
+        order = walls_of(self.book)
+        self.walls = tuple(wall for wall in order if wall.name not in beside)
         self.steps = [(wall, number) for wall in self.walls for number in range(1, wall.sections + 1)]
+        self.counted = {wall.name: wall.sections for wall in self.walls}
+        self.misfits = [wall.misfit for wall in self.walls if wall.misfit is not None]
         self.book.phase = "wash"
         for wall in self.walls:
             for share in wall.cleaners:
                 self.clean(wall, share)
-        for wall in self.walls:
-            self.wall(wall)
+        teams: dict[str, Together] = {}
+        done: set[int] = set()
+        for wall in order:
+            both = beside.get(wall.name)
+            if both is None:
+                self.wall(wall)
+            elif id(both) not in done:
+                done.add(id(both))
+                run = both.rows[0].run
+                guns = guns_of(self.book, self.book.lines[run])
+                assert guns is not None
+                teams.setdefault(run, Together(wash=self, guns=guns)).work(both)
 
     # ----------------------------------------------------------------------------------------------- a wall
 
@@ -267,14 +289,8 @@ class Wash(Gear):
         if found is not None:
             return found
         line = self.ready(share.row.run)
-        found = Supply(
-            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
-        )
         self.quiet()
-        for other in self.supplies.values():
-            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
-                self.drain(other)
-        self.supplies[id(mix)] = found
+        found = self.pool(line, mix)
         self.skip_dregs(found)
         for change in self.book.asked.changes:
             if change.mix == mix.name and id(change) not in self.flushed:
@@ -287,6 +303,17 @@ class Wash(Gear):
         if line.mix_stop is None:
             line.mix_stop = mixing.before_mix(self.book, line)
             self.last_bed = self.book.lead.now
+        return found
+
+    def pool(self, line: Line, mix: MixPlan) -> Supply:
+        """The supply of a mix that one line draws, or two at once; what else stands in its tank is drained first."""
+        found = Supply(
+            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
+        )
+        for other in self.supplies.values():
+            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
+                self.drain(other)
+        self.supplies[id(mix)] = found
         return found
 
     def skip_dregs(self, supply: Supply) -> None:
@@ -369,6 +396,8 @@ class Wash(Gear):
 
     def first_fill(self, supply: Supply) -> float:
         """What the draw test sprays [m3]."""
+        if supply.first is not None:
+            return supply.first
         for wall, number in self.steps:
             mixer = wall.mixer(number)
             if mixer is None or mixer.mix is not supply.mix:

@@ -1,0 +1,156 @@
+"""Two guns of one pump, open at once: the lead holds one, the second the other, and nobody is at the rig meanwhile.
+
+Both open together and end together; each one's walk comes first in its own act, so that the nearer one sets out later.
+Whatever is done at the rig is the second's, with both guns shut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Final
+
+from planner.plan.procedure.acts import Section, Shut, Spray, Use, Wait, Who
+from planner.plan.procedure.book import Book, Line
+
+_GUNS: Final = 2
+_HAIR: Final = 1e-9
+_MEANWHILE: Final = 5.0
+"""A gun with nothing to do while the other one works runs onto the ground for so long [s] (our choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shot:
+    """What one of the guns sprays while both are open, over `lasts` [s] or longer; `mix`: stock goes in meanwhile."""
+
+    volume: float
+    use: Use
+    onto: str = "section"
+    lasts: float = 0.0
+    section: Section | None = None
+    mix: bool = False
+
+    def part(self, share: float) -> Shot:
+        """So much of it [-]."""
+        return replace(self, volume=self.volume * share, lasts=self.lasts * share)
+
+
+Shots = list[Shot]
+
+
+@dataclass(slots=True, kw_only=True)
+class Guns:
+    """The lead's line and the second's. Their one pump's switch is kept with the lead's."""
+
+    book: Book
+    lines: tuple[Line, Line]
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """The runs, the lead's first."""
+        return self.lines[0].name, self.lines[1].name
+
+    @property
+    def walk(self) -> float:
+        """The longer of the two ways between rig and wall [s]."""
+        return max(line.length for line in self.lines) / self.book.minutes["walk_pace"]
+
+    @property
+    def allowed(self) -> float:
+        """How long the pump may run with both shut [s]."""
+        return min(line.allowed for line in self.lines)
+
+    def shut(self) -> None:
+        """Both guns closed, where they are open."""
+        book, (mine, yours) = self.book, self.lines
+        if yours.open:
+            book.do(Shut(run=yours.name), "wall", book.minutes["shut"], who="second", run=yours.name)
+            yours.open, yours.shut_at = False, book.lead.now + book.minutes["shut"]
+        book.shut(mine)
+
+    def switch(self, *, on: bool) -> None:
+        """The pump switched by the second, both guns shut."""
+        self.shut()
+        self.book.power(self.lines[0], on=on)
+
+    def called(self, seconds: float) -> None:
+        """Both shut, for something the second does at the rig; the pump off where it may not stand that long."""
+        self.shut()
+        mine = self.lines[0]
+        stood = self.book.lead.now - mine.shut_at
+        if mine.on and stood + seconds + 2.0 * self.walk + _MEANWHILE > self.allowed:
+            self.switch(on=False)
+
+    def open(self, shots: Sequence[Shot]) -> None:
+        """Both sprays, from one moment to another; a tank that would not last them is filled before."""
+        book = self.book
+        assert book.second is not None
+        number = len(book.sprays)
+        if max(book.tops.get(number, 0.0), book.tops.get(number + 1, 0.0)) > 0.0:
+            self.shut()
+            book.top_up(self.lines[0], guns=2)
+        if not all(line.open for line in self.lines):
+            self.switch(on=True)
+        mine, yours = self.lines
+        lasts = max(
+            max(shot.lasts, shot.volume / line.flow) for shot, line in zip(shots, self.lines, strict=True)
+        )  # fmt: skip
+        ways = [book.way(book.lead, mine.name), book.way(book.second, yours.name)]
+        begins = max(book.lead.now + ways[0], book.second.now + ways[1])
+        idle = begins - ways[1] - book.second.now
+        if idle > _HAIR and book.second.at != "grounds":
+            book.do(Wait(seconds=idle), book.second.at, idle, who="second")
+        book.second.now = begins - ways[1]
+        book.wait_until(begins - ways[0])
+        hands: tuple[tuple[Shot, Line, Who], ...] = ((shots[1], yours, "second"), (shots[0], mine, "lead"))
+        for shot, line, who in hands:
+            detail = Spray(
+                run=line.name, seconds=shot.volume / line.flow, volume=shot.volume, onto=shot.onto, use=shot.use
+            )  # fmt: skip
+            done = book.do(
+                detail, "wall", lasts, who=who, run=line.name, section=shot.section, stop=line.mix_stop
+            )  # fmt: skip
+            line.open = True
+            book.sprays.append(done)
+
+    def meanwhile(self, line: Line) -> Shot:
+        """Plain water onto the ground, for a gun that has nothing to do."""
+        return Shot(volume=_MEANWHILE * line.flow, use="line", onto="ground")
+
+    def evened(self, mine: Shots, yours: Shots) -> list[tuple[Shot, Shot]]:
+        """As many shots of one gun as of the other: the largest is halved; one without any runs meanwhile."""
+        both = [list(mine), list(yours)]
+        if not any(both):
+            return []
+        for shots, line in zip(both, self.lines, strict=True):
+            if not shots:
+                shots.append(self.meanwhile(line))
+        while len(both[0]) != len(both[1]):
+            fewer = min(both, key=len)
+            at = max(range(len(fewer)), key=lambda place: fewer[place].volume)
+            fewer[at : at + 1] = [fewer[at].part(0.5)] * 2
+        return list(zip(*both, strict=True))
+
+    def away(self) -> None:
+        """Both shut, the pump off, the second back at the rig."""
+        self.switch(on=False)
+        book = self.book
+        if book.second is not None and book.second.place != "rig":
+            book.second.now = max(book.second.now, book.lead.now)
+            done = book.do(Wait(seconds=0.0), "rig", 0.0, who="second")
+            book.wait_until(done.end)
+
+    @property
+    def far(self) -> bool:
+        """Whether the pump may not stand shut for as long as the second is on the way to its switch."""
+        return self.allowed < inf and self.walk + 2.0 * self.book.minutes["power"] > self.allowed
+
+
+def guns_of(book: Book, line: Line) -> Guns | None:
+    """The two guns a line is one of, the earlier run's with the lead; None of one sprayed alone, or among more."""
+    names = {line.name, *line.plan.input.same_time}
+    both = [one for name, one in book.lines.items() if name in names and one.plan.flow > 0.0]
+    if len(names) != _GUNS or len(both) != _GUNS or line.name not in {one.name for one in both} or not book.second:
+        return None
+    return Guns(book=book, lines=(both[0], both[1]))
