@@ -256,9 +256,7 @@ def _run(
                 raise AssertionError("EPANET did not converge")
             tips = [engine.ENgetnodeindex(f"tip{i}") for i in range(len(line.runs))]
             flows = tuple(engine.ENgetnodevalue(i, _DEMAND) / 1000.0 for i in tips)
-            heads = tuple(
-                engine.ENgetnodevalue(i, _HEAD) - b.tip_height for i, b in zip(tips, line.runs, strict=True)
-            )
+            heads = tuple(engine.ENgetnodevalue(i, _HEAD) - b.tip_height for i, b in zip(tips, line.runs, strict=True))
             outlet = engine.ENgetnodevalue(engine.ENgetnodeindex("out"), _HEAD)
         finally:
             engine.ENclose()

@@ -14,7 +14,9 @@ ROOT = Path(__file__).resolve().parent.parent
 def _tracked(*under: str) -> set[str]:
     """What git tracks; nothing where there is no git or no checkout."""
     try:
-        listed = subprocess.run(["git", "ls-files", "-z", *under], cwd=ROOT, capture_output=True, text=True, check=False)
+        listed = subprocess.run(
+            ["git", "ls-files", "-z", *under], cwd=ROOT, capture_output=True, text=True, check=False
+        )
     except OSError:
         return set()
     return {name for name in listed.stdout.split("\0") if name} if listed.returncode == 0 else set()

@@ -56,7 +56,7 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedJob:
-    """A plan with everything the checks say of it. `verdict` counts findings that were not accepted.
+    """A plan with everything the checks say of it. `verdict` counts findings that were not accepted, and breaches.
 
     `remedies` is filled in by a search of its own, where somebody will read it; `tried` names the findings (code and
     subject) it was made for, `broken_off` those of them for which more could be tried. `breaches`: where the rehearsal

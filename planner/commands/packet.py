@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -31,7 +32,9 @@ def run(args: argparse.Namespace) -> int:
     clocked = {job.plan.id: job for _, of_day in days for job in of_day}
     prints = [_of_day(root, day, of_day, args) for day, of_day in days]
     for job in jobs:
-        if not job.breaches:
+        if job.breaches:
+            _put_aside(packet_path(root, job))
+        else:
             prints += _of_job(root, clocked.get(job.plan.id, job), args)
     kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
@@ -116,6 +119,20 @@ def packet_path(root: Path, job: CheckedJob) -> Path:
     """Where a job's packet goes: ROOT/<date>/<stem>.pdf, or ROOT/<stem>.pdf for a job without a day."""
     parts = job.plan.id.split("/")
     return root.joinpath(*parts[:-1], f"{parts[-1]}.pdf")
+
+
+def _put_aside(target: Path) -> None:
+    """A packet printed before of a job whose new one is kept back: renamed, so that nobody hands it out for today's."""
+    for old in (target, target.with_suffix(".html")):
+        aside = old.with_name(f"{old.stem}-before{old.suffix}")
+        try:
+            old.replace(aside)
+        except FileNotFoundError:
+            continue
+        except OSError as error:
+            print(f"Do not work from {old}: it was printed before. ({error.strerror or error})", file=sys.stderr)
+        else:
+            print(f"Do not work from the packet printed before: it is now {aside}", file=sys.stderr)
 
 
 def _unwritable(target: Path, error: OSError) -> Fault:

@@ -29,6 +29,7 @@ from planner.plan.loading import loads_of_day
 from planner.plan.make import make_plan
 from planner.plan.mix_model import Carried, SiteTrace
 from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Procedure
 from planner.plan.recorded import as_recorded, settled
 from planner.plan.reorder import with_outlook
 from planner.plan.sites import known_sites, traces
@@ -40,14 +41,18 @@ def loaded(paths: Sequence[str]) -> Loaded:
     return load([Path(path) for path in paths])
 
 
-def checked(job: JobInput, before: Carried | None, *, tables: bool, cures: bool = True) -> CheckedJob | Fault | None:
+def checked(
+    job: JobInput, before: Carried | None, *, tables: bool, cures: bool = True, of_day: bool = True
+) -> CheckedJob | Fault | None:
     """The job planned and checked, or the fault that kept it from being planned; None: our own error, apologised for.
 
     `before` is the rig as the job before leaves it. `cures`: look for what would help, which somebody will read.
+    `of_day`: of a day that was asked for, so its acts are rehearsed.
     """
     try:
         found = check_plan(make_plan(job, before, tables=tables))
-        return rehearsed(with_remedies(found)) if cures else found
+        found = with_remedies(found) if cures else found
+        return rehearsed(found) if of_day else found
     except SolveError as error:
         return Fault(
             code="plan.unsolved",
@@ -88,7 +93,7 @@ def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False) -> Ite
 def lacks_stock(job: CheckedJob) -> bool:
     """Whether a job is held only because the shelf lacks what it takes: once that is bought, it goes."""
     stops = {one.code for one in job.findings if one.level == "stop" and one.accepted is None}
-    return "mix.stock" in stops and stops <= LOAD | {"mix.stock"}
+    return not job.breaches and "mix.stock" in stops and stops <= LOAD | {"mix.stock"}
 
 
 def loaded_together(jobs: Sequence[CheckedJob]) -> list[CheckedJob]:
@@ -115,7 +120,7 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
     sites: dict[Path, list[SiteTrace]] = {}
     taken: dict[Path, Mapping[str, float]] = {}
     used: dict[Path, Mapping[str, float]] = {}
-    stands: dict[Path, CheckedJob | None] = {}
+    stands: dict[Path, dict[str, Procedure]] = {}
     waiting = Waiting(entries)
     for entry in entries:
         job, rig = entry.job, (entry.workspace, entry.rig)
@@ -139,7 +144,7 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             benched=waiting.benched(entry),
             lost=lost.get(entry.folder, before.lost),
         )
-        result = checked(job, before, tables=tables and entry.asked, cures=entry.asked)
+        result = checked(job, before, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
         if not isinstance(result, CheckedJob):
             if result is None:
                 trouble.ours = True
@@ -148,6 +153,8 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             waiting.add(entry, "unplanned")
             lost[entry.folder] = entry.name
             continue
+        if entry.of_day and entry.record is None:
+            result = met(result, stands.get(entry.folder, {}))
         # A held job is not done: the next one finds the rig as it was. The clock runs on for it all the same.
         # What holds the load alone is put right in the yard, before anything leaves.
         plan, done = result.plan, not (left_behind(result) if entry.of_day else held_then(result))
@@ -163,13 +170,13 @@ def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Ite
             if not done:
                 waiting.add(entry, "held")
         if entry.of_day:
-            if entry.record is None:
-                result = met(result, stands.get(entry.folder))
             if result.breaches:
                 trouble.ours = True
                 tell(result)
-            if done:
-                stands[entry.folder] = result if entry.record is None else None
+            if entry.record is not None:
+                stands[entry.folder] = {}  # what was written down, not what was planned, is where the next begins
+            elif done and plan.procedure is not None:
+                stands.setdefault(entry.folder, {})[plan.id] = plan.procedure
             yield entry, result
 
 

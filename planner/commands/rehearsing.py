@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from functools import lru_cache
@@ -15,6 +15,7 @@ from planner.packet.act_words import act_keys
 from planner.plan.matrix import matrix
 from planner.plan.procedure.acts import Procedure
 from planner.plan.tap import has_tap, open_flow, usual_flow
+from planner.rehearsal.breach import Breach
 from planner.rehearsal.ending import day
 from planner.rehearsal.from_plan import keys_of, setting_of
 from planner.rehearsal.play import rehearse
@@ -32,16 +33,22 @@ def rehearsed(job: CheckedJob) -> CheckedJob:
         return job
     tap = (open_flow(plan.input) or usual_flow(plan.input)) if has_tap(plan.input) else None
     found = rehearse(setting_of(plan, matrix(), tap, _keys()), plan.procedure)
-    return replace(job, breaches=tuple((one.rule, one.act, one.state) for one in found))
+    return _with(job, found)
 
 
-def met(job: CheckedJob, before: CheckedJob | None) -> CheckedJob:
-    """The job with what does not begin as the day's job before leaves it; one that nobody is to begin has nothing."""
-    if before is None or before.plan.procedure is None or job.plan.procedure is None or held_by(job):
+def met(job: CheckedJob, before: Mapping[str, Procedure]) -> CheckedJob:
+    """The job with what does not begin as the day's jobs `before` leave it; one that nobody is to begin has nothing."""
+    if not before or job.plan.procedure is None or held_by(job):
         return job
     counted = {lot.name for lot in job.plan.input.lots if lot.on_hand is not None}
-    found = day({one.plan.id: _counted(one.plan.procedure, counted) for one in (before, job) if one.plan.procedure})
-    return replace(job, breaches=(*job.breaches, *((one.rule, one.act, one.state) for one in found[job.plan.id])))
+    done = {**before, job.plan.id: job.plan.procedure}
+    return _with(job, day({name: _counted(one, counted) for name, one in done.items()})[job.plan.id])
+
+
+def _with(job: CheckedJob, found: Sequence[Breach]) -> CheckedJob:
+    """The job with more that its rehearsal found; nobody is to begin it then."""
+    breaches = (*job.breaches, *((one.rule, one.act, one.state) for one in found))
+    return replace(job, breaches=breaches, verdict="stop" if breaches else job.verdict)
 
 
 def _counted(procedure: Procedure, lots: AbstractSet[str]) -> Procedure:

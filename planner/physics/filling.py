@@ -49,9 +49,9 @@ class Stretch:
 
 
 def stretches(
-    spells: Sequence[Spell], level: float, volume: float, dead_volume: float = 0.0, start: float = 0.0
+    spells: Sequence[Spell], level: float, volume: float, dead_volume: float = 0.0, start: float = 0.0, first: int = 0
 ) -> tuple[Stretch, ...]:
-    """The tank's straight pieces through all `spells`, from `level` [m3] at `start` [s].
+    """The tank's straight pieces through all `spells`, the `first` of them by number, from `level` [m3] at `start` [s].
 
     `volume` [m3] is full, `dead_volume` [m3] stays below the outlet. Source: mass balance, event by event.
     Raises ValueError for a level that does not fit the tank, or a negative time or flow.
@@ -60,7 +60,7 @@ def stretches(
         raise ValueError(f"{level} m3 in a tank of {volume} m3 with {dead_volume} m3 below its outlet")
     pieces: list[Stretch] = []
     now, standing = start, min(level, volume)
-    for number, spell in enumerate(spells):
+    for number, spell in enumerate(spells, first):
         if spell.seconds < 0.0 or spell.draw < 0.0 or spell.fill < 0.0:
             raise ValueError("times and flows of a tank are never negative")
         left = spell.seconds

@@ -358,7 +358,6 @@ class SurfaceWork:
     clean: float
     clean_volume: float
     sections: int
-    section: float
     wet_volume: float
     rinse_volume: float
     pace: Pace

@@ -26,16 +26,12 @@ def washed_by_others(job: JobInput, surface: Surface) -> bool:
     return any(is_washer(other) and surface.name in other.surfaces for other in job.runs)
 
 
-def section_of(job: JobInput, surface: Surface) -> float:
-    """The largest section of a surface [m2]: smaller where the sun stands on it all day."""
+def sections_of(job: JobInput, surface: Surface, area: float) -> int:
+    """How many sections `area` [m2] is worked in, one at least: more where the sun stands on the surface all day."""
     hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
     row = surface.row
-    return float(row["section_hot"] if hot and row["section_hot"] else row["section"])
-
-
-def sections_of(job: JobInput, surface: Surface, area: float) -> int:
-    """How many sections `area` [m2] of it is worked in, one at least."""
-    return max(ceil(area / section_of(job, surface) - _NOISE), 1)
+    largest = float(row["section_hot"] if hot and row["section_hot"] else row["section"])
+    return max(ceil(area / largest - _NOISE), 1)
 
 
 def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
@@ -89,7 +85,6 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     dwell_most=most,
                     dwell_bound=row["dwell_bound"] if part is not None else 0.0,
                     sections=sections,
-                    section=section_of(job, surface),
                     wet_volume=wet,
                     rinse_volume=rinse,
                     pace=pace,

@@ -16,7 +16,6 @@ _BEFORE: Final = {
     "wash": ("power", "stock", "mix", "coil", "open", "acid"),
     "yard": ("power", "stock", "mix", "coil", "open", "acid"),
 }
-_WORN: Final = ("gloves_goggles", "acid_gloves", "face_shield")
 
 State = Callable[[str, "str | None"], str | None]
 """Why a state is not true of a run, or of all; None: it is."""

@@ -38,7 +38,11 @@ def workspace(folder: Path, days: int) -> Path:
         name = (DAY - datetime.timedelta(days=back)).isoformat()
         shutil.copytree(folder / DAY.isoformat(), folder / name, ignore=shutil.ignore_patterns("*.record*"))
         for path in (folder / name).glob("[0-9]*.yaml"):
-            text = re.sub(r"address: [^,}]*", f"address: {back} Street{'ABCDEFGH'[back % 8]}x Way", path.read_text(encoding="utf-8"))
+            text = re.sub(
+                r"address: [^,}]*",
+                f"address: {back} Street{'ABCDEFGH'[back % 8]}x Way",
+                path.read_text(encoding="utf-8"),
+            )
             text = re.sub("(?i)millrace|granary|kiln", f"Other{back}", text)
             path.write_text(text, encoding="utf-8")
     return folder

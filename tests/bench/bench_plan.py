@@ -50,7 +50,9 @@ def main() -> None:
     """Print the table."""
     with tempfile.TemporaryDirectory() as folder:
         base = None
-        print(f"{'surfaces':>8} {'runs':>5} {'read ms':>8} {'plan ms':>8} {'check ms':>9} {'plan/read':>10} {'of 1x1':>7}")
+        print(
+            f"{'surfaces':>8} {'runs':>5} {'read ms':>8} {'plan ms':>8} {'check ms':>9} {'plan/read':>10} {'of 1x1':>7}"
+        )
         for surfaces, runs in ((1, 1), (4, 1), (40, 1), (4, 4), (40, 4), (40, 12)):
             path = workspaces.write(Path(folder) / f"{surfaces}-{runs}", _files(surfaces, runs))
             read = load([path])

@@ -159,11 +159,15 @@ def test_a_shaft_is_wiped_only_where_it_bears_the_acid(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("pump", "names"),
     [
-        ("washer", ["brass", "stainless", "ceramic", "nbr"]), ("transfer", ["brass", "nbr"]), ("washer", ["ceramic"]),
+        ("washer", ["brass", "stainless", "ceramic", "nbr"]),
+        ("transfer", ["brass", "nbr"]),
+        ("washer", ["ceramic"]),
         ("washer", ["brass", "nbr over moonmetal"]),
     ],
 )
-def test_plungers_and_seals_and_what_nobody_knows_are_no_reason_to_mix_a_bath(pump: str, names: list[str], tmp_path: Path) -> None:
+def test_plungers_and_seals_and_what_nobody_knows_are_no_reason_to_mix_a_bath(
+    pump: str, names: list[str], tmp_path: Path
+) -> None:
     place = {"washer": "1", "transfer": "2"}[pump]
     job = checked(tmp_path, {"pump": pump}, wetted(*names, pump=place))
     assert job.plan.yard is not None

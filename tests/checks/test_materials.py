@@ -21,7 +21,10 @@ KNOWN: dict[str, Any] = {
     "hoses": {"0": {"couplings": ["plastic"]}},
     "dosing": {"0": {"wetted": ["plastic"]}, "1": {"wetted": ["plastic"]}},
 }
-BLEACH: dict[str, Any] = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {"0": {"dosing": "panel"}}}
+BLEACH: dict[str, Any] = {
+    "chemicals": [{"stock": "bleach", "strength": "1 %"}],
+    "hose_runs": {"0": {"dosing": "panel"}},
+}
 ACID: dict[str, Any] = {
     "chemicals": [{"stock": "muriatic", "strength": "1:10"}],
     "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "100 ft2"}],
@@ -76,7 +79,9 @@ def test_a_phrase_counts_as_the_material_it_names(
     assert _told(workspaces.checked(tmp_path / "acid", _files(_with_trim(ACID, [said])))) == [acid]
 
 
-@pytest.mark.parametrize("said", ["aluminum alloy head", "die-cast zinc", "galv", "mild steel", "316 stainless", "brass fittings"])
+@pytest.mark.parametrize(
+    "said", ["aluminum alloy head", "die-cast zinc", "galv", "mild steel", "316 stainless", "brass fittings"]
+)
 @pytest.mark.parametrize("place", ["pumps", "tanks", "hoses"])
 def test_gear_of_such_a_metal_never_carries_acid(said: str, place: str, tmp_path: Path) -> None:
     number, key = {"pumps": ("2", "wetted"), "tanks": ("1", "wetted"), "hoses": ("0", "couplings")}[place]
@@ -133,7 +138,9 @@ def test_bleach_through_what_nobody_said_the_material_of_is_a_caution(
 
 def test_soap_and_plain_water_ask_for_no_material(tmp_path: Path) -> None:
     soap = {"stock": {"lots": [{"name": "soap", "chemical": "soap", "bleach_stable": "true"}]}}
-    files = workspaces.merged(workspaces.base(), {**soap, "job": {**BLEACH, "chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}]}})
+    files = workspaces.merged(
+        workspaces.base(), {**soap, "job": {**BLEACH, "chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}]}}
+    )
     assert "gear_unsaid" not in {one.case for one in workspaces.checked(tmp_path, files).findings}
 
 
@@ -163,7 +170,11 @@ def test_a_company_kind_says_what_it_is_made_of(tmp_path: Path) -> None:
 
 def test_a_spacer_of_a_metal_misspelt_is_a_fault(tmp_path: Path) -> None:
     files = workspaces.base()
-    for spacers, place in ((["2 alumnium"], "spacers[0]"), ("1 thin, 2 alumnium", "spacers"), ({"4": "alumnium"}, "spacers.4")):
+    for spacers, place in (
+        (["2 alumnium"], "spacers[0]"),
+        ("1 thin, 2 alumnium", "spacers"),
+        ({"4": "alumnium"}, "spacers.4"),
+    ):
         files["job"] = {"job": "Pump", "kind": "yard", "pump": "booster", "work": "descale", "spacers": spacers}
         (fault,) = workspaces.loaded(tmp_path, files).faults
         assert (fault.code, fault.where.path) == ("name.unknown", place)

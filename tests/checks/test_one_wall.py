@@ -97,7 +97,9 @@ def test_a_chemical_for_every_wall_is_asked_whether_it_is_for_some(tmp_path: Pat
 
 
 def test_soap_is_no_second_chemical(tmp_path: Path) -> None:
-    job = workspaces.checked(tmp_path, _files([_use("hypochlorite"), {"stock": "suds", "dose": "1 fl oz/gal"}], "vinyl"))
+    job = workspaces.checked(
+        tmp_path, _files([_use("hypochlorite"), {"stock": "suds", "dose": "1 fl oz/gal"}], "vinyl")
+    )
     assert not _stops(job, "mix.reaction")
     assert job.plan.mixes[0].soap_share > 0.0
 
@@ -211,10 +213,16 @@ def test_a_strength_over_an_earlier_jobs_soap_is_a_fault_that_names_it(tmp_path:
     assert not load([again]).faults
 
 
-@pytest.mark.parametrize(("name", "chemical"), [("bleach", "muriatic"), ("Muriatic Acid", "bleach"), ("water", "bleach")])
+@pytest.mark.parametrize(
+    ("name", "chemical"), [("bleach", "muriatic"), ("Muriatic Acid", "bleach"), ("water", "bleach")]
+)
 def test_a_lot_called_by_another_chemicals_name_is_a_fault(tmp_path: Path, name: str, chemical: str) -> None:
     files = workspaces.base()
-    files["stock"]["lots"][1] = {"name": name, "chemical": chemical, "strength": LOTS[chemical == "muriatic"]["strength"]}
+    files["stock"]["lots"][1] = {
+        "name": name,
+        "chemical": chemical,
+        "strength": LOTS[chemical == "muriatic"]["strength"],
+    }
     (fault,) = workspaces.loaded(tmp_path, files).faults
     assert (fault.code, fault.where.path) == ("name.reserved", "lots[1].name")
 

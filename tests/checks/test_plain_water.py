@@ -75,7 +75,9 @@ def _said(job: CheckedJob, case: str, code: str = "mix.reaction") -> str:
 
 
 @pytest.mark.parametrize("dosing", [None, "panel", "venturi"])
-def test_water_from_a_tank_kept_for_acid_stops_whatever_the_run_does_with_it(tmp_path: Path, dosing: str | None) -> None:
+def test_water_from_a_tank_kept_for_acid_stops_whatever_the_run_does_with_it(
+    tmp_path: Path, dosing: str | None
+) -> None:
     run = {"dosing": dosing} if dosing else {}
     bleach = BLEACH["chemicals"] if dosing else []
     job = _one(tmp_path, {"chemicals": bleach, "hose_runs": {0: run}}, rig={"tanks": {0: {"holds": "muriatic acid"}}})
@@ -288,7 +290,11 @@ def test_the_other_chemistry_today_stops_at_the_same_place_and_asks_near_it(
 
 
 def test_a_neighbors_wall_of_the_day_before_is_nobodys_matter_but_a_slip_of_its_address_is(tmp_path: Path) -> None:
-    brick = {**BLEACH, "site": {"address": "14 Alder Lane"}, "surfaces": [{"name": "wall", "kind": "brick", "area": "90 ft2"}]}
+    brick = {
+        **BLEACH,
+        "site": {"address": "14 Alder Lane"},
+        "surfaces": [{"name": "wall", "kind": "brick", "area": "90 ft2"}],
+    }
     for address, expected in (("12 Alder Lane", {"ok": "ok"}), ("14 Aldr Lane", {"site_near": "caution"})):
         folder = tmp_path / address
         folder.mkdir()
@@ -303,7 +309,10 @@ def test_two_jobs_of_one_chemistry_next_door_are_not_spoken_of(tmp_path: Path) -
 
 # ------------------------------------------------------------------------------------------- the road
 
-BUCKET = [*workspaces.base()["rig"]["tanks"], {"name": "bucket", "volume": "15 gal", "holds": "mix", "dead_volume": "2 gal"}]
+BUCKET = [
+    *workspaces.base()["rig"]["tanks"],
+    {"name": "bucket", "volume": "15 gal", "holds": "mix", "dead_volume": "2 gal"},
+]
 BY_BUCKET = {**ACID, "hose_runs": [{**SPRAY, "feed": "bucket"}]}
 
 

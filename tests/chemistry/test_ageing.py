@@ -86,9 +86,7 @@ def test_the_order_of_storage_makes_no_difference_and_parts_add(
 
 @given(st.floats(16, 50), st.floats(0.1, 200), st.floats(10, 160))
 @PROPERTY
-def test_the_band_holds_the_nominal_and_nothing_gets_stronger(
-    celsius: float, days: float, strength: float
-) -> None:
+def test_the_band_holds_the_nominal_and_nothing_gets_stronger(celsius: float, days: float, strength: float) -> None:
     aged = strength_since_made(strength, [kept(celsius, days)])
     assert 0 < aged.low < aged.nominal < aged.high < strength
 

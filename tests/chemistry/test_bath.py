@@ -98,7 +98,9 @@ def test_lime_heats_a_bath_and_bicarbonate_cools_it(share: float, least: float, 
 
 def test_crystals_warm_by_all_their_protons_and_an_unknown_agent_is_refused() -> None:
     # 5 wt % citric, 51 g/L: 0.265 mol/L of three protons, 64.2 kJ each, over four kJ a litre and kelvin.
-    assert base_heat.neutralising_rise("citric", 51.0, "lime") == pytest.approx(51.0 / 192.12 * 3 * 64.2 / 3.96, rel=0.01)
+    assert base_heat.neutralising_rise("citric", 51.0, "lime") == pytest.approx(
+        51.0 / 192.12 * 3 * 64.2 / 3.96, rel=0.01
+    )
     oxalic = base_heat.neutralising_rise("oxalic", 51.0, "lime")
     assert oxalic > 51.0 / 126.07 * 2 * 64.2 / 4.18, "its lime salt falls out beside"
     with pytest.raises(KeyError):

@@ -163,9 +163,7 @@ def test_exactly_a_full_tank_fits() -> None:
     ("target", "soap", "reachable"),
     [(12.5, 0, True), (12.4, 0.008, True), (12.41, 0.008, False), (12.6, 0, False), (13, 0, False)],
 )
-def test_the_highest_strength_is_reached_and_not_a_hair_more(
-    target: float, soap: float, reachable: bool
-) -> None:
+def test_the_highest_strength_is_reached_and_not_a_hair_more(target: float, soap: float, reachable: bool) -> None:
     made = gallons(50, target, 12.5, soap=soap)
     assert made.reachable is reachable
     assert bool(made.batches) is reachable
@@ -305,9 +303,7 @@ def test_volumes_balance_active_is_conserved_and_nothing_is_negative(
 @given(wanted=st.floats(0.001, 3), target=st.floats(1, 80), extra=st.floats(0, 100), tank=SIZES)
 def test_a_dry_tank_never_overflows(wanted: float, target: float, extra: float, tank: float) -> None:
     assume(wanted / tank < 60)
-    made = premix(
-        need=wanted, target=target, stock_strength=target + extra, tank_volume=tank, dead_volume=0.02 * tank
-    )
+    made = premix(need=wanted, target=target, stock_strength=target + extra, tank_volume=tank, dead_volume=0.02 * tank)
     assert made.reachable
     assert not made.overflow
     assert made.surplus == pytest.approx(0, abs=1e-12)
@@ -326,7 +322,5 @@ def test_the_contract_bounds_are_kept_and_are_the_smallest_that_work(
         dead_volume=0.01,
         heel=Heel(volume=heel, strength=heel_strength),
     )
-    contract = max(
-        0.06, heel * heel_strength / target, heel * (stock - heel_strength) / (stock - target), heel
-    )
+    contract = max(0.06, heel * heel_strength / target, heel * (stock - heel_strength) / (stock - target), heel)
     assert made.batches[0].mix == pytest.approx(contract, rel=1e-9)

@@ -137,9 +137,7 @@ def test_soap_in_the_jug_is_the_wall_dose_times_eleven_and_costs_strength() -> N
 
 @given(st.floats(0.1, 40), st.floats(20, 160), st.floats(3, 30), st.floats(0, 0.02))
 @PROPERTY
-def test_the_jug_is_full_and_gives_what_it_says(
-    target: float, stock: float, ratio: float, soap: float
-) -> None:
+def test_the_jug_is_full_and_gives_what_it_says(target: float, stock: float, ratio: float, soap: float) -> None:
     jug = injector(target=target, stock_strength=stock, water_to_stock=ratio, soap_share=soap)
     assert jug.stock + jug.soap + jug.water == pytest.approx(1)
     assert min(jug.stock, jug.water) >= 0

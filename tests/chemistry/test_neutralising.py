@@ -115,7 +115,16 @@ def test_the_equations_balance(left: str, right: str) -> None:
 
 def test_no_row_lacks_its_equation_here() -> None:
     written = {(active, name) for active, name, *_ in BALANCED}
-    for active in ("chlorine", "hydrogen_chloride", "oxalic_dihydrate", "citric", "caustic", "percarbonate", "soda_ash", "lime"):
+    for active in (
+        "chlorine",
+        "hydrogen_chloride",
+        "oxalic_dihydrate",
+        "citric",
+        "caustic",
+        "percarbonate",
+        "soda_ash",
+        "lime",
+    ):
         for agent in rows(active).values():
             assert (agent.stoichiometric is not None) == ((active, agent.name) in written)
             assert agent.source

@@ -155,9 +155,7 @@ def outlet_after(parts: list[Part], volume: float) -> float:
     return float(np.max(solved.y[:, -1]))
 
 
-@given(
-    st.floats(0.2, 3), st.floats(0.05, 1), st.floats(1, 8), st.floats(1, 120), st.sampled_from([0.0001, 0.004])
-)
+@given(st.floats(0.2, 3), st.floats(0.05, 1), st.floats(1, 8), st.floats(1, 120), st.sampled_from([0.0001, 0.004]))
 @settings(PROPERTY, max_examples=20)
 def test_added_volumes_clean_the_whole_line_in_whatever_order_it_runs(
     pump: float, panel: float, hose: float, strength: float, target: float
@@ -180,9 +178,7 @@ def test_a_half_gallon_heel_in_ten_gallons_takes_three_rinses() -> None:
     assert rinses.residual == pytest.approx(30 * 0.05**3)
 
 
-@given(
-    st.floats(0.01, 0.8), st.floats(0.1, 130), st.sampled_from([0.0001, 0.004]), st.sampled_from([0.0, 0.00005])
-)
+@given(st.floats(0.01, 0.8), st.floats(0.1, 130), st.sampled_from([0.0001, 0.004]), st.sampled_from([0.0, 0.00005]))
 @PROPERTY
 def test_rinses_round_up_to_the_safe_side_and_no_further(
     share: float, start: float, target: float, inlet: float

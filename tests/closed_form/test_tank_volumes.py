@@ -30,9 +30,7 @@ WATER = TankVolumes(
     dead_volume=6 * GALLON,
     shape=Shape(kind="horizontal_cylinder", diameter=38 * INCH, length=56 * INCH),
 )
-MIX = TankVolumes(
-    volume=100 * GALLON, dead_volume=GALLON, shape=Shape(kind="upright_cylinder", diameter=31 * INCH)
-)
+MIX = TankVolumes(volume=100 * GALLON, dead_volume=GALLON, shape=Shape(kind="upright_cylinder", diameter=31 * INCH))
 BOX = TankVolumes(volume=0.3, shape=Shape(kind="box", length=1.0, width=0.6, height=0.5))
 TANKS = {"lying": WATER, "standing": MIX, "box": BOX}
 

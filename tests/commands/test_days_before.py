@@ -99,7 +99,11 @@ def test_hoses_that_carried_bleach_yesterday_are_asked_for_their_flush(tmp_path:
 
 
 def test_brick_that_had_bleach_yesterday_takes_no_acid_today(tmp_path: Path) -> None:
-    brick = {**OWN_TANK, "site": {"address": "1 Case Street"}, "surfaces": [{**OWN_TANK["surfaces"][0], "name": "wall"}]}
+    brick = {
+        **OWN_TANK,
+        "site": {"address": "1 Case Street"},
+        "surfaces": [{**OWN_TANK["surfaces"][0], "name": "wall"}],
+    }
     job = _alone(_workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: brick}))
     assert _of(job, "mix.reaction") == {"wall_before": "stop"}
 
@@ -117,7 +121,11 @@ def test_a_heel_of_the_same_mix_that_todays_page_leaves_out_is_to_be_read_off_th
     assert finding.level == "caution"
     assert "1.0 gal" in words.message(finding, "us")
     assert [(one.what, one.place) for one in job.plan.looks] == [("stick", "mix")]
-    told = _workspace(tmp_path / "told", {YESTERDAY: BLEACH, TODAY: BLEACH}, {"2026-06-09": {"heels": {"mix": {"stock": "water", "volume": "1 gal"}}}})
+    told = _workspace(
+        tmp_path / "told",
+        {YESTERDAY: BLEACH, TODAY: BLEACH},
+        {"2026-06-09": {"heels": {"mix": {"stock": "water", "volume": "1 gal"}}}},
+    )
     assert _of(_alone(told), "mix.heel") == {}
     assert _alone(told).plan.looks == ()
 
@@ -169,7 +177,9 @@ def test_yesterdays_file_that_cannot_be_read_is_named_if_it_may_have_used_this_g
     job = _alone(_workspace(tmp_path / "a", {YESTERDAY: "job: [red, mix", TODAY: OWN_TANK}))
     assert _of(job, "mix.reaction") == {"unread": "caution"}
     assert "10-one of 2026-06-08" in words.message(_one(job, "mix.reaction", "unread"), "us")
-    assert [(one.what, one.place) for one in job.plan.looks if one.what == "strip"] == [("strip", "10-one of 2026-06-08")]
+    assert [(one.what, one.place) for one in job.plan.looks if one.what == "strip"] == [
+        ("strip", "10-one of 2026-06-08")
+    ]
 
 
 @pytest.mark.parametrize(("day", "cases"), [("2026-05-10", {"bleach_pump": "stop"}), ("2026-05-09", {})])
@@ -188,7 +198,11 @@ def test_what_an_earlier_day_pulled_is_off_the_shelf_already(tmp_path: Path) -> 
 
 
 def test_another_rig_leaves_nothing_in_this_ones_hoses_but_may_have_been_on_its_walls(tmp_path: Path) -> None:
-    brick = {**OWN_TANK, "site": {"address": "1 Case Street"}, "surfaces": [{**OWN_TANK["surfaces"][0], "name": "wall"}]}
+    brick = {
+        **OWN_TANK,
+        "site": {"address": "1 Case Street"},
+        "surfaces": [{**OWN_TANK["surfaces"][0], "name": "wall"}],
+    }
     folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: brick})
     other = (folder / "rigs" / "case.yaml").read_text(encoding="utf-8").replace("rig: Case", "rig: Other")
     (folder / "rigs" / "other.yaml").write_text(other, encoding="utf-8")
@@ -254,7 +268,9 @@ def test_acid_in_the_tank_a_batch_takes_its_water_from_is_found_a_day_later(tmp_
     heels = {"heels": {"water": {"stock": "muriatic", "strength": "10 wt %", "volume": "20 gal"}}}
     tap = {"hose_runs": {0: {"feed": "tap", "pump": None, "target": "8 ft", "tip": "fan"}}}
     folder = _workspace(tmp_path, {"2026-06-08/10-mid": tap, TODAY: BLEACH}, {"2026-06-08": heels})
-    assert ("water", "muriatic") in [(one.tank.part, one.tank.leaves) for one in _alone(folder).plan.changes if one.tank]
+    assert ("water", "muriatic") in [
+        (one.tank.part, one.tank.leaves) for one in _alone(folder).plan.changes if one.tank
+    ]
 
 
 @pytest.mark.parametrize("order", [("drum", "suds"), ("suds", "drum")])
@@ -262,15 +278,22 @@ def test_what_read_dirty_stands_whatever_the_strip_says_of_another(tmp_path: Pat
     walls = [{"name": "one", "kind": "vinyl", "area": "100 ft2"}, {"name": "two", "kind": "vinyl", "area": "100 ft2"}]
     uses = {"drum": {"stock": "drum", "strength": "1 %"}, "suds": {"stock": "acid", "strength": "1:20"}}
     chemicals = [{**uses[stock], "surfaces": [wall["name"]]} for stock, wall in zip(order, walls, strict=True)]
-    runs = [{**workspaces.base()["job"]["hose_runs"][0], **PREMIX, "name": wall["name"], "surfaces": [wall["name"]]} for wall in walls]
-    folder = _workspace(tmp_path / "ws", {YESTERDAY: {"surfaces": walls, "chemicals": chemicals, "hose_runs": runs}, TODAY: OWN_TANK})
+    runs = [
+        {**workspaces.base()["job"]["hose_runs"][0], **PREMIX, "name": wall["name"], "surfaces": [wall["name"]]}
+        for wall in walls
+    ]
+    folder = _workspace(
+        tmp_path / "ws", {YESTERDAY: {"surfaces": walls, "chemicals": chemicals, "hose_runs": runs}, TODAY: OWN_TANK}
+    )
     _record(folder, "flush: {residual: 200 mg/L, ph: 7}\n")
     found = _alone(folder).plan.found
     assert found.parts["red"] == "hypochlorite"
     assert "red" in found.unflushed
 
 
-@pytest.mark.parametrize("heel", [{"stock": "water", "volume": "1 gal"}, {"stock": "muriatic", "strength": "10 wt %", "volume": "1 gal"}])
+@pytest.mark.parametrize(
+    "heel", [{"stock": "water", "volume": "1 gal"}, {"stock": "muriatic", "strength": "10 wt %", "volume": "1 gal"}]
+)
 def test_a_page_that_says_otherwise_than_yesterday_left_it_is_asked_about(tmp_path: Path, heel: dict[str, str]) -> None:
     folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: OWN_PUMP}, {"2026-06-09": {"heels": {"mix": heel}}})
     job = _alone(folder)
@@ -291,7 +314,11 @@ def test_two_rigs_on_one_site_the_same_day_see_each_other_whichever_is_named(tmp
 
 
 def test_an_earlier_day_of_a_rig_nobody_has_is_not_passed_over(tmp_path: Path) -> None:
-    folder = _workspace(tmp_path, {YESTERDAY: BLEACH, TODAY: {**OWN_TANK, "site": {"address": "1 Case Street"}}}, {"2026-06-08": {"rig": "Cassse"}})
+    folder = _workspace(
+        tmp_path,
+        {YESTERDAY: BLEACH, TODAY: {**OWN_TANK, "site": {"address": "1 Case Street"}}},
+        {"2026-06-08": {"rig": "Cassse"}},
+    )
     assert _of(_alone(folder), "mix.reaction")["unread"] == "caution"
 
 
@@ -305,7 +332,10 @@ def test_a_folder_that_may_be_an_earlier_day_is_named_to_who_asks_for_today(tmp_
 
 def test_water_for_acid_through_a_line_that_setups_send_bleach_through_is_run_clear_first(tmp_path: Path) -> None:
     rinse = {**workspaces.base()["job"]["hose_runs"][0], "name": "water", "tip": "fan", "target": "8 ft"}
-    acid = {**OWN_TANK, "hose_runs": [{**workspaces.base()["job"]["hose_runs"][0], **OWN_TANK["hose_runs"][0], "name": "acid"}, rinse]}
+    acid = {
+        **OWN_TANK,
+        "hose_runs": [{**workspaces.base()["job"]["hose_runs"][0], **OWN_TANK["hose_runs"][0], "name": "acid"}, rinse],
+    }
     folder = _workspace(tmp_path, {TODAY: acid})
     rig = folder / "rigs" / "case.yaml"
     setup = "setups: [{name: house, pump: booster, feed: water, dosing: panel, hoses: [red], tip: long throw}]\n"

@@ -198,7 +198,20 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
         "",
         "17",
     ]
-    run = ["", "own", "ridge", "roof pump", "tap", "panel", "premix", "back", "roof mix", "premix", "roof line", "roof tip"]
+    run = [
+        "",
+        "own",
+        "ridge",
+        "roof pump",
+        "tap",
+        "panel",
+        "premix",
+        "back",
+        "roof mix",
+        "premix",
+        "roof line",
+        "roof tip",
+    ]
     stand = ["", "6", "12"]
     site = ["hydrant", "40", "58", "", "20", "no", "yes", "6/12", "11", "yes", "2 downspouts"]
     assert new(f"{DAY}/50-roof", [*roof, *run, *stand, *site, "y"], monkeypatch) in (0, 1)
@@ -283,7 +296,10 @@ def test_a_height_left_to_the_walls_is_offered_from_them(
     answers[5] = ""
     answers.insert(19, "")
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) in (0, 1)
-    assert "How high must the mix reach [ft] (Enter: 27 ft, the tallest wall and the gable on it)" in capsys.readouterr().out
+    assert (
+        "How high must the mix reach [ft] (Enter: 27 ft, the tallest wall and the gable on it)"
+        in capsys.readouterr().out
+    )
     assert as_written(demo / DAY / "50-alder.yaml")["building"] == {"height": "27 ft"}
 
 

@@ -137,7 +137,9 @@ def test_a_revision_with_everything_taken_out_is_none(job: Path, printed: Path, 
 
 def test_parts_of_another_plan_are_found_by_their_names() -> None:
     mixes = (("hypochlorite", "front", "drum"), ("surfactant", "front", None))
-    then = Planned(job="j", kind="wash", runs=("back", "front"), mixes=mixes, sides=(("wall", "front"), ("eave", "back")))
+    then = Planned(
+        job="j", kind="wash", runs=("back", "front"), mixes=mixes, sides=(("wall", "front"), ("eave", "back"))
+    )
     now = Planned(job="j", kind="wash", runs=("front",), mixes=mixes[:1], sides=(("gable", "front"), ("wall", "front")))
     raw = {
         "job": "j",
@@ -283,7 +285,10 @@ def test_feet_written_as_metres_are_asked_after(
 
 
 def test_a_stages_spacer_written_twice_and_not_alike_is_asked_after() -> None:
-    pump = {"spacers": ["1 thick", "none"], "stages": [{"number": 1, "spacer": "2 thin"}, {"number": 2, "spacer": "None"}]}
+    pump = {
+        "spacers": ["1 thick", "none"],
+        "stages": [{"number": 1, "spacer": "2 thin"}, {"number": 2, "spacer": "None"}],
+    }
     (doubt,) = list(record_doubts._of_spacers({"pump": pump}))
     assert doubt.path == "pump.stages.1.spacer"
     assert "`2 thin` here and `1 thick` among the spacers" in doubt.message

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from planner.cli import main
 from planner.commands import rehearsing
@@ -50,16 +51,46 @@ def test_a_job_whose_acts_breach_a_rule_is_not_printed_and_the_others_are(
     log.unlink()
 
 
-def test_check_names_the_breach_and_keeps_the_verdict(
-    day: Path, refused: None, capsys: pytest.CaptureFixture[str]
+def test_a_packet_printed_before_is_put_aside_and_the_day_s_cover_holds_the_job(
+    day: Path, tmp_path: Path, refused: None, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    out = tmp_path / "out" / "2026-06-09"
+    out.mkdir(parents=True)
+    (out / "20-granary.pdf").write_bytes(b"printed before")
+    assert main(["packet", str(day), "-o", str(tmp_path / "out")]) == 3
+    assert not (out / "20-granary.pdf").exists()
+    assert (out / "20-granary-before.pdf").read_bytes() == b"printed before"
+    assert "Do not work from the packet printed before" in capsys.readouterr().err
+    cover = "".join(page.extract_text() for page in PdfReader(out / "00-day.pdf").pages)
+    assert "its steps failed our rehearsal" in " ".join(cover.split())
+
+
+def test_each_job_is_held_against_the_whole_day_before_it(
+    day: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    seen: list[list[str]] = []
+    real = rehearsing.day
+
+    def noted(procedures: Any) -> Any:
+        seen.append(list(procedures))
+        return real(procedures)
+
+    monkeypatch.setattr(rehearsing, "day", noted)
+    kiln = day / "30-kiln.yaml"
+    kiln.unlink()
+    shutil.copyfile(day / "10-millrace.yaml", kiln)
+    main(["check", str(day), "--json"])
+    assert [name.rsplit("/", 1)[1] for name in seen[-1]] == ["10-millrace", "20-granary", "30-kiln"]
+
+
+def test_check_names_the_breach_and_holds_the_job(day: Path, refused: None, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(day), "--json"]) == 3
     jobs = {job["id"].rsplit("/", 1)[1]: job for job in json.loads(capsys.readouterr().out)["jobs"]}
     roof = jobs["20-granary"]
     assert roof["procedure"]["breaches"] == [
         {"rule": "clean", "act": "a.8", "state": "roof mix holds bleach, and the line is to be tested"}
     ]
-    assert roof["verdict"] == "ok"
+    assert roof["verdict"] == "stop"
     assert jobs["10-millrace"]["procedure"]["breaches"] == []
 
 

@@ -114,7 +114,25 @@ def test_neighbors_share_a_gutter_but_are_not_one_site(one: str, other: str, nea
     assert near_place(other, one, 10.0) is near
 
 
-_WORDS = ("14", "14a", "1/2", "a", "N.", "north", "Street", "ln", "Alder", "Unit", "#", "3rd", ",", "one", "Hwy", "9", "the")
+_WORDS = (
+    "14",
+    "14a",
+    "1/2",
+    "a",
+    "N.",
+    "north",
+    "Street",
+    "ln",
+    "Alder",
+    "Unit",
+    "#",
+    "3rd",
+    ",",
+    "one",
+    "Hwy",
+    "9",
+    "the",
+)
 
 
 def test_an_address_of_endless_digits_is_only_another_address() -> None:

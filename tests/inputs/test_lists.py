@@ -83,6 +83,8 @@ def test_a_stage_number_amiss_is_a_fault(written: Any, word: str) -> None:
 
 
 def test_a_stage_the_pump_has_not_is_a_fault_in_words_too() -> None:
-    done, faults = joined_record(record_of_text('job: 90-booster\npump: {spacers: "2: thin, 9: thick"}\n', "x"), PLANNED)
+    done, faults = joined_record(
+        record_of_text('job: 90-booster\npump: {spacers: "2: thin, 9: thick"}\n', "x"), PLANNED
+    )
     assert done is None
     assert [fault.code for fault in faults] == ["record.stage"]

@@ -87,7 +87,9 @@ def _asked_for(folder: Path, spoiled: Path) -> Path:
     return spoiled.parent if spoiled.name == "day.yaml" else spoiled
 
 
-@pytest.mark.parametrize("part", [0, *(pytest.param(part, marks=pytest.mark.ci if part < 4 else pytest.mark.long) for part in range(1, 40))])
+@pytest.mark.parametrize(
+    "part", [0, *(pytest.param(part, marks=pytest.mark.ci if part < 4 else pytest.mark.long) for part in range(1, 40))]
+)
 def test_spoiled_files_give_faults_and_never_an_exception(tmp_path: Path, part: int) -> None:
     dice = random.Random(4711 + part)
     folders = []

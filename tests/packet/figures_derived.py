@@ -197,7 +197,6 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from some(f"derived.work.{key}", sum(held), "time", how="exact")
     for one in plan.work:
         name = f"derived.work[{one.surface.name}]"
-        yield from some(f"{name}.section", one.section, "area", "down")
         yield from some(f"{name}.sections", one.sections, "count", how="exact")
         if one.sections:
             yield from some(f"{name}.each", one.apply / one.sections, "time", "up")

@@ -18,7 +18,10 @@ GALLON = 231 * 0.0254**3
 
 
 def _day(folder: Path, second: dict[str, Any], **first: Any) -> tuple[list[CheckedJob], DayPlan]:
-    files = workspaces.merged(workspaces.base(), {"day": {"leave_yard": "07:00", "drive": {"10-case": "20 min", "20-later": "15 min"}}, **first})
+    files = workspaces.merged(
+        workspaces.base(),
+        {"day": {"leave_yard": "07:00", "drive": {"10-case": "20 min", "20-later": "15 min"}}, **first},
+    )
     path = workspaces.write(folder, files)
     later = workspaces.merged(workspaces.base()["job"], second)
     (path.parent / "20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
@@ -82,7 +85,9 @@ def test_acid_into_the_tank_that_held_bleach_this_morning_asks_for_a_flush_first
     assert (mix.heel_chemical, mix.heel / GALLON) == ("water", pytest.approx(1))
 
 
-def test_acid_through_the_pump_that_carried_bleach_this_morning_stops_unless_it_is_kept_for_acid(tmp_path: Path) -> None:
+def test_acid_through_the_pump_that_carried_bleach_this_morning_stops_unless_it_is_kept_for_acid(
+    tmp_path: Path,
+) -> None:
     panel = {"chemicals": [{"stock": "bleach", "strength": "1 %"}], "hose_runs": {0: {"dosing": "panel"}}}
     jobs, _ = _day(tmp_path, ACID, job=panel)
     found = {(f.code, f.case, f.about) for f in jobs[1].findings}

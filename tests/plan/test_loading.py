@@ -103,7 +103,9 @@ def test_stock_weighs_what_it_weighed_when_it_was_made(tmp_path: Path) -> None:
     (drum,) = [item for item in job.plan.load.out.items if item.kind == "stock"]
     assert drum.volume == pytest.approx(job.plan.mixes[0].pull)
     assert drum.mass - drum.tare == pytest.approx(drum.volume * hypochlorite.density(125.0))
-    assert drum.counted == pytest.approx(drum.volume * hypochlorite.sodium_hypochlorite(112.5))  # as strong as a strip may miss
+    assert drum.counted == pytest.approx(
+        drum.volume * hypochlorite.sodium_hypochlorite(112.5)
+    )  # as strong as a strip may miss
     assert drum.tare == pytest.approx(20 * POUND)  # 30 gal on hand, no container written
 
 

@@ -41,7 +41,9 @@ def test_tankfuls_keep_the_active_and_the_volume(
     files = _job(target, area, soap, feed="mix", dosing="premix")
     if heel is not None:
         volume, strength = heel
-        files["day"]["heels"] = {"mix": {"stock": "bleach", "strength": f"{strength:.4f} trade %", "volume": f"{volume:.4f} gal"}}
+        files["day"]["heels"] = {
+            "mix": {"stock": "bleach", "strength": f"{strength:.4f} trade %", "volume": f"{volume:.4f} gal"}
+        }
     (mix,) = _mixes(files)
     assert mix.lot is not None
     assert mix.lot.nominal is not None

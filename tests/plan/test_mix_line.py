@@ -45,7 +45,9 @@ def mixes_of(folder: Path, *changes: dict[str, Any]) -> tuple[MixPlan, ...]:
 
 
 def walls(*areas: float, kind: str = "vinyl") -> dict[str, Any]:
-    return {"surfaces": [{"name": f"wall {n}", "kind": kind, "area": f"{area:.6f} ft2"} for n, area in enumerate(areas, 1)]}
+    return {
+        "surfaces": [{"name": f"wall {n}", "kind": kind, "area": f"{area:.6f} ft2"} for n, area in enumerate(areas, 1)]
+    }
 
 
 def sprays(plan: JobPlan, use: str) -> list[Spray]:
@@ -239,8 +241,11 @@ def test_what_is_asked_and_compared_of_mixes_called_alike_says_which(tmp_path: P
     job = checked(tmp_path, PANEL, walls(900.0, 600.0), {"chemicals": chemicals})
     plan = job_json(job, "us")
     assert [named_mix(plan, number) for number in (1, 2)] == [
-        "1: hypochlorite, front: wall 1", "2: hypochlorite, front: wall 2"
+        "1: hypochlorite, front: wall 1",
+        "2: hypochlorite, front: wall 2",
     ]
-    asked = [question.about for question in questions(plan, planned_of(plan), "us") if question.path.startswith("mixes.")]
+    asked = [
+        question.about for question in questions(plan, planned_of(plan), "us") if question.path.startswith("mixes.")
+    ]
     assert "2: hypochlorite, front: wall 2: dial" in asked
     assert len(asked) == len(set(asked))

@@ -220,7 +220,10 @@ def test_a_roof_carries_agent_for_a_gallon_its_heel_its_spare_and_a_bucket_of_ca
     assert sum(one.mass for one in plan.neutralisers) < 1.9 * (plan.runoff.totals[0].active or 0.0)
 
 
-NARROW = {**ACID, "hose_runs": {0: {"feed": "mix", "dosing": "premix", "hoses": [{"bore": "1/4 in", "length": "50 ft"}]}}}
+NARROW = {
+    **ACID,
+    "hose_runs": {0: {"feed": "mix", "dosing": "premix", "hoses": [{"bore": "1/4 in", "length": "50 ft"}]}},
+}
 
 
 @pytest.mark.parametrize("job", [ROOF, NARROW])
@@ -348,7 +351,12 @@ def test_lye_never_goes_to_the_lawn(tmp_path: Path) -> None:
 
 
 def paper_of(plan: JobPlan) -> str:
-    words = twin(job_book(check_plan(plan), paper="letter", system="us")).decode().replace("<strong>", "").replace("</strong>", "")
+    words = (
+        twin(job_book(check_plan(plan), paper="letter", system="us"))
+        .decode()
+        .replace("<strong>", "")
+        .replace("</strong>", "")
+    )
     return " ".join(words.replace("\u00a0", " ").split())
 
 
@@ -362,21 +370,33 @@ def test_the_best_agent_is_taken_whatever_the_shelf_s_order(tmp_path: Path) -> N
     acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
     bicarb = {"name": "bicarb", "chemical": "bicarbonate", "on_hand": "40 lb"}
     for n, lots in enumerate(([acid, ash, bicarb], [acid, bicarb, ash])):
-        assert {one.agent for one in plan_of(tmp_path / str(n), ACID, stock={"lots": lots}).neutralisers} == {"bicarbonate"}
+        assert {one.agent for one in plan_of(tmp_path / str(n), ACID, stock={"lots": lots}).neutralisers} == {
+            "bicarbonate"
+        }
     # What is too little goes after what is enough.
     little = {**bicarb, "on_hand": "1 oz"}
-    assert {one.agent for one in plan_of(tmp_path / "c", ACID, stock={"lots": [acid, little, ash]}).neutralisers} == {"soda_ash"}
+    assert {one.agent for one in plan_of(tmp_path / "c", ACID, stock={"lots": [acid, little, ash]}).neutralisers} == {
+        "soda_ash"
+    }
 
 
 def test_what_is_counted_and_enough_goes_before_what_nobody_weighed(tmp_path: Path) -> None:
-    thio, salt = {"name": "thio", "chemical": "thiosulfate"}, {"name": "salt", "chemical": "sulfite", "on_hand": "20 lb"}
-    assert {one.agent for one in plan_of(tmp_path / "a", BLEACH, stock=with_lots(thio, salt)).neutralisers} == {"sulfite"}
+    thio, salt = (
+        {"name": "thio", "chemical": "thiosulfate"},
+        {"name": "salt", "chemical": "sulfite", "on_hand": "20 lb"},
+    )
+    assert {one.agent for one in plan_of(tmp_path / "a", BLEACH, stock=with_lots(thio, salt)).neutralisers} == {
+        "sulfite"
+    }
     plan = plan_of(tmp_path / "b", BLEACH, stock=with_lots(thio))
     assert {one.agent for one in plan.neutralisers} == {"thiosulfate"}
 
 
 def test_what_frees_chlorine_from_the_pail_is_never_taken(tmp_path: Path) -> None:
-    sour = ({"name": "sour", "chemical": "bisulfite", "on_hand": "20 lb"}, {"name": "c", "chemical": "ascorbic", "on_hand": "20 lb"})
+    sour = (
+        {"name": "sour", "chemical": "bisulfite", "on_hand": "20 lb"},
+        {"name": "c", "chemical": "ascorbic", "on_hand": "20 lb"},
+    )
     (need,) = plan_of(tmp_path, BLEACH, stock=with_lots(*sour)).agents
     assert (need.agent, need.lots) == ("thiosulfate", ())
     assert need.buy > 0.0
@@ -395,10 +415,15 @@ def test_lime_on_strong_acid_is_thinned_before_it_boils(tmp_path: Path) -> None:
 
 def test_a_mix_nothing_neutralizes_is_kept_and_taken_home(tmp_path: Path) -> None:
     soap = {"name": "soap", "chemical": "surfactant", "on_hand": "5 gal"}
-    job = {"chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}], "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}}
+    job = {
+        "chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}],
+        "hose_runs": {0: {"feed": "mix", "dosing": "premix"}},
+    }
     plan = plan_of(tmp_path, job, stock=with_lots(soap))
     assert plan.mixes
     assert "nothing here is known to neutralize them" in paper_of(plan)
+
+
 def test_each_control_says_what_near_the_job_it_keeps_the_runoff_from(tmp_path: Path) -> None:
     near = {"storm_drain": "40 ft", "fish_pond": "25 ft", "well": "80 ft"}
     written = ["drain_cover", {"pumped_to": "lawn"}, "dechlorinated"]
@@ -429,5 +454,7 @@ def test_a_control_that_keeps_off_only_one_of_two_waters_keeps_off_neither(tmp_p
     drive = {"name": "drive", "kind": "concrete", "area": "300 ft2"}
     job = {**BLEACH, "surfaces": [drive], "near": {"stream": "5 ft", "control": "dechlorinated"}}
     files = workspaces.merged(workspaces.base(), {"job": job})
-    found = {one.about: one.level for one in workspaces.checked(tmp_path, files).findings if one.code == "runoff.water_life"}
+    found = {
+        one.about: one.level for one in workspaces.checked(tmp_path, files).findings if one.code == "runoff.water_life"
+    }
     assert found == {"stream": "stop"}

@@ -80,7 +80,11 @@ BANDS: list[dict[str, Any]] = [
     {"made": "2026-06-01", "excess_caustic": "0.001 wt %"},
     {},
     {"chemical": "muriatic", "strength": "31.45 wt %"},
-    {"chemical": "muriatic", "strength": "20 degBe", "tested": {"strength": "19 degBe", "on": "2026-06-09", "by": "hydrometer"}},
+    {
+        "chemical": "muriatic",
+        "strength": "20 degBe",
+        "tested": {"strength": "19 degBe", "on": "2026-06-09", "by": "hydrometer"},
+    },
     {"chemical": "caustic", "strength": "50 wt %"},
 ]
 
@@ -127,7 +131,9 @@ def test_an_older_test_is_wider_than_one_of_today_and_the_last_one_counts() -> N
 
 
 def test_bleach_short_of_caustic_is_outside_the_model_and_never_fades_slower() -> None:
-    drums = [lot(made="2026-05-10", kept_at="86 F", excess_caustic=f"{share} wt %") for share in (0.2, 0.05, 0.003, 0.0001)]
+    drums = [
+        lot(made="2026-05-10", kept_at="86 F", excess_caustic=f"{share} wt %") for share in (0.2, 0.05, 0.003, 0.0001)
+    ]
     usual, little, short, none = (lot_today(drum, JUNE) for drum in drums)
     assert usual.nominal is not None
     for found in (little, short, none):

@@ -80,7 +80,9 @@ def test_water_speeds_are_flow_over_area_on_both_sides_of_the_pump(tmp_path: Pat
     change = {
         "rig": {
             "pumps": {0: {"suction": {"bore": "1 in", "length": "6 ft"}}},
-            "dosing": {1: {"max_back_pressure": None, "full_draw": "40 psi", "loss": {"pressure": "25 psi", "flow": "5.5 gpm"}}},
+            "dosing": {
+                1: {"max_back_pressure": None, "full_draw": "40 psi", "loss": {"pressure": "25 psi", "flow": "5.5 gpm"}}
+            },
         },
         "job": {
             "chemicals": [{"stock": "bleach", "strength": "0.5 %"}],

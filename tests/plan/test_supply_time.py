@@ -249,7 +249,9 @@ def test_what_the_tap_just_gives_in_the_time_passes(tmp_path: Path) -> None:
         assert found == cases
 
 
-def test_the_beds_wait_while_a_run_has_the_tap_and_are_owed_what_that_leaves_too_little_time_for(tmp_path: Path) -> None:
+def test_the_beds_wait_while_a_run_has_the_tap_and_are_owed_what_that_leaves_too_little_time_for(
+    tmp_path: Path,
+) -> None:
     """The washer's 5 gpm leave half a gallon a minute of a tap of 5.5."""
     runs = {0: {"pump": "washer", "feed": "tap", "dosing": "venturi", "tip": "fan", "target": "3 ft"}}
     for beds, cases in (("10 ft2", []), ("3000 ft2", ["owed_mix"])):

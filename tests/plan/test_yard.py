@@ -128,7 +128,9 @@ def test_a_bath_next_to_water_is_a_slip_and_told_as_what_was_meant(text: str, me
     assert f"write `{meant}`" in str(fault.value.remedy)
 
 
-@pytest.mark.parametrize("text", ["2 vol % muriatic", "0.2 N muriatic", "7 g/L muriatic", "1 wt % citric", "5 g/L oxalic"])
+@pytest.mark.parametrize(
+    "text", ["2 vol % muriatic", "0.2 N muriatic", "7 g/L muriatic", "1 wt % citric", "5 g/L oxalic"]
+)
 def test_the_weakest_bath_is_still_one(text: str) -> None:
     assert bath_text(text).strength.amount > 0.0
 

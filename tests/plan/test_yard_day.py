@@ -92,7 +92,9 @@ def test_what_is_short_of_the_neutraliser_is_bought_with_the_rest(tmp_path: Path
 def test_two_baths_of_one_day_do_not_share_one_bag(tmp_path: Path) -> None:
     acid = {"name": "acid", "chemical": "muriatic", "strength": "31.45 wt %", "on_hand": "5 gal"}
     bag = {"name": "bag", "chemical": "bicarbonate", "on_hand": "6 lb"}
-    files = workspaces.merged(workspaces.merged(workspaces.base(), SETUPS), {"rig": {"pumps": {"2": {"wetted": ["plastic"]}}}})
+    files = workspaces.merged(
+        workspaces.merged(workspaces.base(), SETUPS), {"rig": {"pumps": {"2": {"wetted": ["plastic"]}}}}
+    )
     files["stock"] = {"lots": [acid, bag]}
     files["job"] = {**YARD, "work": "descale", "bath": "10 vol % muriatic"}
     path = workspaces.write(tmp_path, files)
@@ -123,7 +125,9 @@ def test_a_bag_that_the_first_bath_empties_gives_way_to_what_else_is_there(tmp_p
         {"name": "bag", "chemical": "bicarbonate", "on_hand": "6 lb"},
         {"name": "ash", "chemical": "soda_ash", "on_hand": "6 lb"},
     ]
-    files = workspaces.merged(workspaces.merged(workspaces.base(), SETUPS), {"rig": {"pumps": {"2": {"wetted": ["plastic"]}}}})
+    files = workspaces.merged(
+        workspaces.merged(workspaces.base(), SETUPS), {"rig": {"pumps": {"2": {"wetted": ["plastic"]}}}}
+    )
     files["stock"] = {"lots": lots}
     files["job"] = {**YARD, "work": "descale", "bath": "10 vol % muriatic"}
     path = workspaces.write(tmp_path, files)

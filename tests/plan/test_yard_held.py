@@ -79,7 +79,9 @@ def test_a_pump_that_only_water_goes_through_holds_nothing_and_its_tank_is_drawn
     assert told(job, "mix.reaction") == {"job": ("none", "bench_water")}
 
 
-def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_come_first_of_all(tmp_path: Path) -> None:
+def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_come_first_of_all(
+    tmp_path: Path,
+) -> None:
     job = checked(tmp_path, {"pump": "washer", "work": "test", "bath": None}).plan.input
     found = replace(tonight(job), parts=MappingProxyType({"washer": "muriatic"}))
     for carried, why in (

@@ -17,8 +17,7 @@ from planner.chemistry.neutralising import Agent, dechlorinate
 from planner.chemistry.washout import stirred_volume
 
 CASES: dict[str, dict[str, Any]] = {
-    case["id"]: case
-    for case in json.loads((Path(__file__).parent / "chemistry_cases.json").read_text("utf-8"))
+    case["id"]: case for case in json.loads((Path(__file__).parent / "chemistry_cases.json").read_text("utf-8"))
 }
 GALLON = 3.785411784e-3
 POUND = 0.45359237
@@ -76,10 +75,7 @@ def test_half_life_at_25_c() -> None:
 
 
 def test_a_hundred_gallons_from_12_5_trade_percent() -> None:
-    made = [
-        premix(need=100, target=target, stock_strength=125, tank_volume=100, dead_volume=0)
-        for target in (10, 30)
-    ]
+    made = [premix(need=100, target=target, stock_strength=125, tank_volume=100, dead_volume=0) for target in (10, 30)]
     check("DIL-01", {"stock_gal": [m.stock for m in made], "water_gal": [m.water for m in made]})
 
 
@@ -107,9 +103,7 @@ def test_a_ten_to_one_injector() -> None:
         {
             "strength": strongest,
             "if_misread_as_10_pct_of_total": [stock * 0.10 for stock in (12.5, 9.46)],
-            "stock_needed_for_1pct": injector(
-                target=10, stock_strength=125, water_to_stock=10
-            ).stock_strength_needed
+            "stock_needed_for_1pct": injector(target=10, stock_strength=125, water_to_stock=10).stock_strength_needed
             / 10,
         },
     )

@@ -35,9 +35,7 @@ def test_muriatic_acid_has_the_published_density_at_20_c(row: dict[str, str]) ->
 
 @pytest.mark.parametrize("row", rows("hydrochloric_acid_by_molality.tsv"), ids=lambda row: row["molality"])
 @pytest.mark.parametrize("celsius", [10, 25, 40])
-def test_muriatic_acid_has_the_published_density_by_molality_and_temperature(
-    row: dict[str, str], celsius: int
-) -> None:
+def test_muriatic_acid_has_the_published_density_by_molality_and_temperature(row: dict[str, str], celsius: int) -> None:
     # The two correlations part by up to 0.1 % at 10 C and 0.06 % above: half a trade label's last digit.
     mass = float(row["molality"]) * HYDROGEN_CHLORIDE
     ours = acids.density(mass / (1 + mass), 273.15 + celsius) / 1000
@@ -117,6 +115,4 @@ def test_a_published_storage_table_lies_inside_the_band_at_every_temperature(row
 @pytest.mark.parametrize("row", rows("weak_acids.tsv"), ids=lambda row: row["acid"] + row["mass_percent"])
 def test_weak_acids_have_the_handbook_density(row: dict[str, str]) -> None:
     acid = "oxalic" if row["acid"] == "oxalic" else "citric"
-    assert weak_density(acid, float(row["mass_percent"]) / 100) / 1000 == pytest.approx(
-        float(row["density"]), abs=5e-5
-    )
+    assert weak_density(acid, float(row["mass_percent"]) / 100) / 1000 == pytest.approx(float(row["density"]), abs=5e-5)

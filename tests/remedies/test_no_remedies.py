@@ -240,6 +240,8 @@ def test_no_cure_lays_one_hose_in_two_places_or_unreels_it_for_one_gun(tmp_path:
     assert altered is not None
     with pytest.raises(SolveError, match="two places"):
         branches_of(altered.runs)
+
+
 def test_a_ladder_is_not_cured_by_a_trickle(tmp_path: Path) -> None:
     """The booster would put a tenth of the push on the fan: that is no pressure wash any more."""
     job = {"access": {"on_ladder": "true"}, **_run(pump="washer", tip="fan", target="8 ft")}

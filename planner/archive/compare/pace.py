@@ -40,8 +40,9 @@ def crew_pace(plan: Json, planned: float, done: float, stood: Stood) -> tuple[st
 
     `planned` and `done` [s]: from the first work at a wall to the end of the flush. What no crew can hurry,
     fill-and-mix, waits and flush, is taken as planned, dwell as it was written; where it was not, the job tells of
-    nothing if the least and the longest dwell lie far apart beside its moving minutes. What was learned before is not in the
-    answer. A job of several kinds tells of one that makes nearly all of it. Plans kept before these keys tell of none.
+    nothing if the least and the longest dwell lie far apart beside its moving minutes. What was learned before is not
+    in the answer. A job of several kinds tells of one that makes nearly all of it. Plans kept before these keys tell of
+    none.
     """
     work = plan["work"]
     if not work or any("table" not in row for row in work):

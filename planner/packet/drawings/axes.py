@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.packet.drawings.kit import Point, Sheet, nice_step, tick_text
-from planner.packet.fonts import width
-from planner.packet.style import LABEL, RULE_FIELD, RULE_GRID
+from planner.packet.style import RULE_FIELD, RULE_GRID
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,8 +88,3 @@ class Axes:
         sheet.line((self.x, self.y + self.h), (self.x, self.y), (self.x + self.w, self.y), weight=RULE_FIELD)
         sheet.label(self.up.unit, (self.x - 5, self.y + self.h + 9), anchor="end", patch=False)
         sheet.label(self.across.unit, (self.x + self.w, self.y - 24), anchor="end", patch=False)
-
-
-def left_room(largest: str) -> float:
-    """Room in pt that the numbers of an upright scale need."""
-    return width(largest, *LABEL) + 8

@@ -100,7 +100,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
         cautions = len(on_card(checked)) - len(stops)
         some = "1 caution" if cautions == 1 else f"{cautions} cautions" if cautions else "no caution"
         if checked.verdict == "stop":
-            word: Spans = (Span(text="Held: ", strong=True), Span(text="; ".join(headed(f) for f in stops[:2])))
+            word: Spans = (Span(text="Held: ", strong=True), Span(text=_held_for(checked)))
         else:
             told = _WORDS[checked.verdict]
             word = said(f"{told}, {some}" if cautions else told)
@@ -121,6 +121,11 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
     head = ("", "Job, in this order", "Drive, min", "Arrive", "Leave", "Verdict")
     return Table(head=head, rows=tuple(rows), widths=(0.5, 4.4, 1.0, 1.0, 1.0, 3.0), right=frozenset({2, 3, 4}),
                  act=frozenset({3}))  # fmt: skip
+
+
+def _held_for(checked: CheckedJob) -> str:
+    """What holds a job, in a line."""
+    return "; ".join(headed(one) for one in stops_of(checked)[:2]) or "its steps failed our rehearsal; see the screen"
 
 
 def _home(day: DayPlan) -> Iterator[Text]:

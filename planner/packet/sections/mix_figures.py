@@ -176,9 +176,8 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
     if mix.highest is not None:
         rows.append(Figure(name="strongest it can be", value=strength(mix.highest, mix.chemical, percent, "down"),
                            equation=_equation(mix), inputs=f"lot {lot.name if lot else 'none'}"))  # fmt: skip
-    covers = show(mix.fill_covers, "area", system, toward="down")
     rows.append(Figure(name="hose holds", value=show(mix.fill, "volume", system, toward="up"), equation="hose_volume",
-                       inputs=f"chased out it covers {covers}"))  # fmt: skip
+                       inputs=""))  # fmt: skip
     return rows
 
 

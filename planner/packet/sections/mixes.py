@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from planner.checks.model import Finding
-from planner.chemistry import dosing, hypochlorite
+from planner.chemistry import hypochlorite
 from planner.inputs.models import Lot
 from planner.packet.findings import message_of, remedy_of, run_of, stops_of
 from planner.packet.measures import GALLON, as_written, in_one_unit, in_parts, strength, strength_number, weighed
@@ -154,13 +154,6 @@ def stock_in_all(mix: MixPlan, system: System) -> str:
 def dial_set(mix: MixPlan) -> str:
     """The dial to the tenth, which is what a hand can set, on the side that draws less; whole marks on a long dial."""
     return dial_text(mix.dial or 0.0, mix)
-
-
-def share_set(mix: MixPlan) -> float:
-    """The share [-] a panel draws at the mark that is printed, which is what its bucket shows."""
-    points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
-    tested = [dosing.DialPoint(setting=point.setting, share=point.share) for point in points]
-    return dosing.share_at(float(dial_set(mix)), tested) or mix.share or 0.0
 
 
 def dial_text(setting: float, mix: MixPlan) -> str:

@@ -19,7 +19,6 @@ from planner.plan.mix_model import SurfaceWork
 from planner.units import show
 
 _WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
-_HELD = "held"
 
 
 def section(reading: Reading) -> Section | None:

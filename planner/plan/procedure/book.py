@@ -180,6 +180,7 @@ class Book:
     tops: Mapping[int, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
     own_fill: OwnFill | None = None
+    mains: dict[str, bool] = field(default_factory=dict)
 
     @classmethod
     def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:

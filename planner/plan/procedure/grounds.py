@@ -6,14 +6,14 @@ that fills holds nobody: it takes hands to open, and runs until the tap is wante
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from math import inf
 from operator import itemgetter
 from typing import Final
 
-from planner.plan.procedure.acts import Act, Fill, Procedure, Spray, State, WaterBed
+from planner.plan.procedure.acts import Act, At, Fill, Procedure, Spray, State, WaterBed
 from planner.plan.procedure.book import Book, Draft
 from planner.plan.procedure.fills import LEAST_FILL, ROOM
 from planner.plan.procedure.flows import Flow, flows, walks_of
@@ -74,8 +74,11 @@ def fill_tank(book: Book, begin: State) -> None:
     arrived = next((one.start for one in book.drafts if one.phase in ("set_up", "flush_first", "wash")), end)
     # Nothing runs into it while it is rinsed.
     arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
+    stood = sorted(
+        ((one.start, one.at) for one in book.drafts if one.who != "lead" and one.at != "grounds"), key=itemgetter(0)
+    )
     for start, until in without([(arrived, end)], _busy(book)):
-        if _away(book, start):
+        if _away(stood, start):
             continue
         at = start
         while until - at >= hands:
@@ -173,10 +176,10 @@ def _moved(book: Book, begin: State) -> tuple[Procedure, tuple[Flow, ...]]:
     return procedure, flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
 
 
-def _away(book: Book, moment: float) -> bool:
-    """Whether the second stands at a wall then, and would have to walk."""
-    before = [one for one in book.drafts if one.who != "lead" and one.at != "grounds" and one.start < moment]
-    return bool(before) and max(before, key=lambda one: one.start).at == "wall"
+def _away(stood: Sequence[tuple[float, At]], moment: float) -> bool:
+    """Whether the second stands at a wall then, and would have to walk; `stood`: from when he was where."""
+    before = bisect_left(stood, moment, key=itemgetter(0))
+    return before > 0 and stood[before - 1][1] == "wall"
 
 
 def _busy(book: Book) -> Times:
@@ -200,18 +203,20 @@ def _tap_times(moved: Iterable[Flow]) -> Times:
 
 def without(times: Sequence[tuple[float, float]], busy: Sequence[tuple[float, float]]) -> Times:
     """What of `times` is not `busy`, in order."""
-    free = list(times)
-    for start, end in sorted(busy):
-        cut: Times = []
-        for since, until in free:
-            if end <= since or start >= until:
-                cut.append((since, until))
+    free: Times = []
+    taken = sorted(busy)
+    for since, until in times:
+        at = since
+        for start, end in taken:
+            if end <= at:
                 continue
-            if start > since:
-                cut.append((since, start))
-            if end < until:
-                cut.append((end, until))
-        free = cut
+            if start >= until:
+                break
+            if start > at:
+                free.append((at, start))
+            at = end
+        if at < until:
+            free.append((at, until))
     return free
 
 

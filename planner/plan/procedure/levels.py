@@ -154,15 +154,19 @@ def _phases(
     """The lead's acts one after another, neighbours of one kind as one, with what anybody draws meanwhile."""
     rows = [(*_named(number, lead, walls, runs_of), _mix_on(step, walls)) for number, step in enumerate(lead)]
     counted = sorted((one for one in taken if one.counts and one.flow.seconds > 0.0), key=lambda one: one.start)
+    running: list[_Taken] = []
+    upcoming = 0
     for (what, about, mix_on), of in groupby(zip(rows, lead, strict=True), key=lambda pair: pair[0]):
         steps_of = [step for _, step in of]
         start, end = steps_of[0].start - origin, steps_of[-1].end - origin
         if end <= start:
             continue
         draws: dict[str, float] = {}
-        for one in counted:
-            if one.start >= end:
-                break
+        while upcoming < len(counted) and counted[upcoming].start < end:
+            running.append(counted[upcoming])
+            upcoming += 1
+        running = [one for one in running if one.end > start]
+        for one in running:
             volume = one.within(start, end)
             if volume > 0.0:
                 draws[one.source] = draws.get(one.source, 0.0) + volume
@@ -272,8 +276,9 @@ def _followed(
     for number, one in enumerate(spells):
         whole = Spell(seconds=one.seconds, draw=one.pumped + one.drained, fill=one.other + (one.tap if tap else 0.0))
         outlet = dead_volume if one.pumped > 0.0 else 0.0
-        for piece in filling.stretches([whole], level, tank.volume, outlet, one.start):
-            pieces.append(replace(piece, spell=number, missing=piece.missing if one.pumped > 0.0 else 0.0))
+        for piece in filling.stretches([whole], level, tank.volume, outlet, one.start, number):
+            lacks = piece.missing == 0.0 or one.pumped > 0.0
+            pieces.append(piece if lacks else replace(piece, missing=0.0))
             level = piece.level_after
     return tuple(pieces)
 

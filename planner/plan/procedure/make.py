@@ -9,7 +9,7 @@ from itertools import pairwise
 from planner.inputs.models import Tank
 from planner.plan.mix_model import DwellMisfit, GunsMisfit
 from planner.plan.procedure import closing, opening, state
-from planner.plan.procedure.acts import Procedure, Spray
+from planner.plan.procedure.acts import Procedure, Spray, State
 from planner.plan.procedure.book import Asked, Book, Line
 from planner.plan.procedure.fills import OwnFill
 from planner.plan.procedure.first import flush_first
@@ -128,11 +128,17 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
     opening.arrive(book)
     lines = first_lines(book)
     opening.before_work(book, lines)
-    # A tank for plain water is rinsed before any line is tried out of it.
+    # A tank for plain water is rinsed before any line is tried out of it, a line that holds a mix before it is tried.
     for change in asked.changes:
-        if not change.mix:
+        line = book.lines[change.run]
+        foul = change.tank is None and line in lines and _holds_mix(asked, line, before)
+        if not change.mix or foul:
             wash.flushed.add(id(change))
-            flush_first(book, book.lines[change.run], change, wash.ready_again)
+            line.tested = foul
+            flush_first(book, line, change, wash.ready_again)
+        if foul:
+            line.tested = False
+            opening.take_off(book, line)
     for line in lines:
         wash.ready(line.name)
     wash.run()
@@ -153,6 +159,12 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
         flushed_by=book.flushed_by,
         sections=wash.counted,
     ), book
+
+
+def _holds_mix(asked: Asked, line: Line, before: State) -> bool:
+    """Whether a chemical is known to stand in one of a line's hoses."""
+    stands = {before.hoses[name].stock for name in state.hoses_of(line.plan, asked.runs) if name in before.hoses}
+    return not stands <= {"water", "air", "unknown"}
 
 
 def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:

@@ -117,8 +117,11 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
         left = begun + whole - _tried(book, lines)
         if left <= 1e-9:
             break
+        waits = book.second is not None and book.second.now > book.lead.now
         hoses.lasts += left
         book.lead.now += left
+        if not waits:
+            break
 
 
 def _tried(book: Book, lines: Sequence[Line]) -> float:
@@ -254,9 +257,11 @@ def make_ready(book: Book, line: Line) -> None:
 
 def _mains(book: Book, line: Line) -> bool:
     """Whether its pump hangs on a cord of mains voltage."""
-    power = plan_power(book.job, (line.plan,), {})
-    motor = power.motor(line.pump) if power is not None and line.pump is not None else None
-    return motor is not None and not motor.direct
+    if line.name not in book.mains:
+        power = plan_power(book.job, (line.plan,), {})
+        motor = power.motor(line.pump) if power is not None and line.pump is not None else None
+        book.mains[line.name] = motor is not None and not motor.direct
+    return book.mains[line.name]
 
 
 def take_off(book: Book, line: Line) -> None:

@@ -36,7 +36,12 @@ BLEACHED = {
     "job": {
         "hose_runs": {0: {"dosing": "panel"}},
         "chemicals": [{"stock": "drum", "strength": "1 %"}],
-        "near": {"flower_beds": "200 ft2", "storm_drain": "40 ft", "downspouts": "2", "control": ["drain_cover", "berm"]},
+        "near": {
+            "flower_beds": "200 ft2",
+            "storm_drain": "40 ft",
+            "downspouts": "2",
+            "control": ["drain_cover", "berm"],
+        },
     }
 }
 TANKFUL = merged(
@@ -45,7 +50,10 @@ TANKFUL = merged(
      "day": {"heels": {"mix": {"stock": "bleach", "strength": "1 %", "volume": "2 gal"}}}},
 )  # fmt: skip
 ACID = {
-    "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}}, "tanks": {1: {"holds": "muriatic", "wetted": ["plastic"]}}},
+    "rig": {
+        "pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}},
+        "tanks": {1: {"holds": "muriatic", "wetted": ["plastic"]}},
+    },
     "job": {
         "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "100 ft2"}],
         "hose_runs": {0: {"dosing": "premix", "feed": "mix", "pump": "transfer", "target": "6 ft", "tip": "fan"}},
@@ -141,7 +149,9 @@ def test_a_line_is_primed_and_asked_about_before_its_pump_has_power_and_ends_shu
     acts = _open(book)
     line = book.lines["front"]
     kinds = [type(act.detail) for act in acts]
-    assert kinds.index(SetDosing) < kinds.index(Prime) < kinds.index(StopPoint) < kinds.index(Power) < kinds.index(Spray)
+    assert (
+        kinds.index(SetDosing) < kinds.index(Prime) < kinds.index(StopPoint) < kinds.index(Power) < kinds.index(Spray)
+    )
     point = next(act for act in acts if isinstance(act.detail, StopPoint))
     assert point.detail.asks == ("primed", "gun front")  # type: ignore[union-attr]
     first = next(act for act in acts if isinstance(act.detail, Power))
@@ -180,7 +190,9 @@ def test_a_test_fills_the_line_holds_the_jet_up_and_times_the_largest_bucket_of_
 
 
 @pytest.mark.parametrize(("units", "litres"), [("us", 2 * 3.785411784), ("si", 10.0)])
-def test_a_slow_line_is_timed_with_a_smaller_bucket_of_the_companys_own(tmp_path: Path, units: str, litres: float) -> None:
+def test_a_slow_line_is_timed_with_a_smaller_bucket_of_the_companys_own(
+    tmp_path: Path, units: str, litres: float
+) -> None:
     slow = {"company": {"units": units}, "rig": {"tips": {1: {"flow": "2.5 gpm", "at": "40 psi"}}},
             "job": {"hose_runs": {0: {"tip": "fan", "target": "6 ft"}}}}  # fmt: skip
     sprays = _of(_open(_book(tmp_path, slow)), Spray)
@@ -409,7 +421,9 @@ def test_two_never_take_the_tap_at_once(tmp_path: Path) -> None:
 
 def test_wind_stops_sooner_where_the_mix_is_strong(tmp_path: Path) -> None:
     def limit(strength: str) -> float:
-        book = _book(tmp_path, TANKFUL, {"job": {"chemicals": [{"stock": "drum", "strength": strength, "reason": "lichen"}]}})
+        book = _book(
+            tmp_path, TANKFUL, {"job": {"chemicals": [{"stock": "drum", "strength": strength, "reason": "lichen"}]}}
+        )
         mixing.before_mix(book, book.lines["front"])
         found = _read(book.acts(), "wind").expect
         assert found is not None
