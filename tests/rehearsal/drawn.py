@@ -12,6 +12,8 @@ import yaml
 from tests import workspaces
 
 _PAIRED = 0.1
+"""So many of the jobs have two guns sprayed at once."""
+
 _RUNS = ("panel", "panel", "venturi", "tankful", "tankful", "acid")
 
 
