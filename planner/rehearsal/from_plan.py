@@ -8,6 +8,7 @@ from typing import Any, Final
 from planner.chemistry.constants import MARGIN
 from planner.chemistry.groups import Matrix
 from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
+from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.rehearsal.setting import KEYS, PACE, Beds, Dosing, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work
@@ -17,6 +18,8 @@ _TABLES: Final = {
     "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
 }  # fmt: skip
 """What a chemical is called in the table of what makes it harmless."""
+
+_RESIDUAL: Final = {"surfactant": "residual_soap"}
 
 
 def setting_of(
@@ -96,6 +99,8 @@ def setting_of(
                      for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
+        residual={name: job.limits[_RESIDUAL.get(name, "residual_acid" if name in ACIDS else "residual")]
+                  for name in {*_TABLES, "surfactant"}},
         soak=bath.soak if bath is not None else None,
         rinse=bath.rinse * bath.rinses if bath is not None else 0.0,
         keys=keys,

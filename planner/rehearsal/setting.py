@@ -151,9 +151,10 @@ class Setting:
     """All of it. Times in s from where the acts count; `tap` m3/s, None without one; `rests`: what may stay unrinsed.
 
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
-    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
-    is left in them. `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts
-    lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
+    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical
+    that is left in them. `residual` [kg/m3]: no more than this of a chemical is none of it, once a strip says so.
+    `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts lie in acid in
+    the yard, `rinse` [m3] the water they are rinsed in.
     """
 
     kind: Literal["wash", "yard"]
@@ -179,6 +180,7 @@ class Setting:
     found: Mapping[str, Stands] = field(default_factory=dict)
     heels_after: Mapping[str, Stands] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
+    residual: Mapping[str, float] = field(default_factory=dict)
     soak: float | None = None
     rinse: float = 0.0
     keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)
