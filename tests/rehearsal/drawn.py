@@ -20,7 +20,7 @@ _RUNS = ("panel", "panel", "venturi", "tankful", "tankful", "acid")
 def files(random: Random) -> dict[str, Any]:
     """One workspace with one job, written as YAML would read it."""
     found = workspaces.base()
-    found["rig"] = _rig(random)
+    found["rig"] = rig(random)
     found["stock"] = {"lots": _lots(random)}
     found["day"] = _day(random)
     found["job"] = _job(random)
@@ -42,7 +42,7 @@ def write_day(random: Random, folder: Path) -> Path:
     return first.parent
 
 
-def _rig(random: Random) -> dict[str, Any]:
+def rig(random: Random) -> dict[str, Any]:
     cut_off = random.choice((True, True, False))
     acid_pump = {"name": "acid pump", "kind": "diaphragm", "dedicated": "muriatic",
                  "curve": [["0 gpm", "80 psi"], ["5.5 gpm", "0 psi"]], "height": "0 ft", "cut_off": "60 psi",
