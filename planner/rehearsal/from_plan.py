@@ -13,13 +13,14 @@ from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.rehearsal.setting import KEYS, PACE, Beds, Dosing, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work
-from planner.rehearsal.vessels import SOAP
 
 _TABLES: Final = {
     "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
     "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
 }  # fmt: skip
 """What a chemical is called in the table of what makes it harmless."""
+
+_RESIDUAL: Final = {"surfactant": "residual_soap"}
 
 
 def setting_of(
@@ -107,9 +108,10 @@ def setting_of(
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
         lawn=job.limits["lawn_strength"],
-        clean=_clean(plan),
         shut_unknown=job.limits["shut_off_unknown"],
         wetted=float(job.tables["defaults"]["wetted_most"]),
+        residual={name: job.limits[_RESIDUAL.get(name, "residual_acid" if name in ACIDS else "residual")]
+                  for name in {*_TABLES, "surfactant"}},
         soak=bath.soak if bath is not None else None,
         rinse=bath.rinse * bath.rinses if bath is not None else 0.0,
         keys=keys,
@@ -190,15 +192,6 @@ def _stirred(run: RunPlan, dosing: Dosing) -> Mapping[str, float]:
     pump, device = run.input.pump, run.input.dosing
     found = {pump.name: pump.wetted_volume} if pump is not None and dosing in ("premix", "metered") else {}
     return found | ({device.name: device.wetted_volume} if device is not None else {})
-
-
-def _clean(plan: JobPlan) -> Mapping[str, float]:
-    """What a flush may leave of each chemical [kg/m3], less what the water brings of it."""
-    limits, brings = plan.input.limits, plan.input.water.chlorine or 0.0
-    names = {lot.chemical for lot in plan.input.lots} | {mix.chemical for mix in plan.mixes} | {*_TABLES}
-    found = dict.fromkeys(names, limits["residual"])
-    found |= dict.fromkeys(ACIDS, limits["residual_acid"]) | {SOAP: limits["residual_soap"]}
-    return found | {"hypochlorite": limits["residual"] - min(brings, 0.5 * limits["residual"])}
 
 
 def _lots(plan: JobPlan) -> Mapping[str, Lot]:

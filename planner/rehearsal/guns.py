@@ -449,10 +449,11 @@ class Guns:
                 went, said = self.log.volume(volume), self.log.volume(value)
                 self.log.add("paper", act.id, f"{source} goes down by {went}, and {said} is to be read")
 
-    def strip_read(self) -> None:
+    def strip_read(self, what: str) -> None:
         """A strip held into the last drops: what nobody knew of the joined lines is known to be clean."""
         self.stripped = True
         self.strips += 1
+        self.rig.strip(chlorine=what == "strip_chlorine")
         for line in self.rig.lines.values():
             if line.joined and not line.open:
                 known = line.queue.forget(UNKNOWN)

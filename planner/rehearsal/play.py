@@ -273,7 +273,7 @@ class _Play:
         elif one.what == "jug_down":
             self.guns.jug_read(act, one.value)
         elif one.what.startswith("strip_"):
-            self.guns.strip_read()
+            self.guns.strip_read(one.what)
 
     # ------------------------------------------------------------------------------------------- states
 

@@ -270,7 +270,21 @@ class Rig:
             self.spent[name] = self.spent.get(name, 0.0) + volume * strength
         if place not in AWAY:
             for name in chemicals(mixture):
-                self.on_ground(act, name)
+                if mixture[name] > self.setting.residual.get(name, 0.0) * _ROUNDING:
+                    self.on_ground(act, name)
+
+    def strip(self, *, chlorine: bool) -> None:
+        """A strip read: of what it tells, no more than a flush may leave in a tank is none of it."""
+        for tank in self.tanks:
+            vessel = self.vessels[tank]
+            held = vessel.mixture()
+            clean = [
+                name
+                for name in chemicals(held)
+                if (name == "hypochlorite") == chlorine and held[name] <= self.setting.residual.get(name, 0.0)
+            ]
+            for name, kg in vessel.rid(*clean).items():
+                self.spent[name] = self.spent.get(name, 0.0) + kg
 
     def on_ground(self, act: Act, name: str) -> None:
         """A chemical on the site's ground."""
@@ -321,7 +335,7 @@ class Rig:
 
     def unwashed(self, line: Line) -> set[str]:
         """Of a line's pump and dosing, those that still hold more than a flush may leave."""
-        clean = self.setting.clean
+        clean = self.setting.residual
         return {
             part
             for part in line.run.stirred

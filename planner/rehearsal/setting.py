@@ -163,12 +163,12 @@ class Setting:
     """All of it. Times in s from where the acts count; `tap` m3/s, None without one; `rests`: what may stay unrinsed.
 
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
-    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
-    is left in them. `found` and `heels_after`: tanks as others have them before and after; of those in `told` somebody
-    says they hold water, of the hoses in `strange` nobody knows what they hold. `soak` [s]: how long parts lie in acid
-    in the yard, `rinse` [m3] the water they are rinsed in. `lawn`: how strong what is let go may be, `clean` what a
-    flush may leave of each chemical [kg/m3]. `shut_unknown`: what a pump bears shut of which nobody knows, `wetted` how
-    long a wetted wall may wait [s].
+    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical
+    that is left in them. `residual` [kg/m3]: no more than this of a chemical is none of it, once a strip says so, and
+    a flush leaves no more; `lawn` [kg/m3]: how strong what is let go may be. `found` and `heels_after`: tanks as others
+    have them before and after; of those in `told` somebody says they hold water, of the hoses in `strange` nobody knows
+    what they hold. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
+    `shut_unknown` [s]: what a pump of which nobody knows bears shut; `wetted` [s]: how long a wetted wall may wait.
     """
 
     kind: Literal["wash", "yard"]
@@ -194,12 +194,12 @@ class Setting:
     found: Mapping[str, Stands] = field(default_factory=dict)
     heels_after: Mapping[str, Stands] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
+    residual: Mapping[str, float] = field(default_factory=dict)
     soak: float | None = None
     rinse: float = 0.0
     told: frozenset[str] = frozenset()
     strange: frozenset[str] = frozenset()
     lawn: float = 0.0
-    clean: Mapping[str, float] = field(default_factory=dict)
     shut_unknown: float = UNKNOWN_SHUT
     wetted: float = WETTED
     keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)

@@ -151,9 +151,12 @@ def test_any_job_balances_and_is_dry_only_where_water_is_short(
     plan = base_job(tmp_path_factory.mktemp("any"), **change).plan
     tank = main_of(plan)
     assert tank.start + tank.supplied - tank.drawn == pytest.approx(tank.end, abs=MILLILITRE)
-    short = tank.dry.short if tank.dry is not None else 0.0
-    assert tank.drawn + short == pytest.approx(tank.wanted, abs=2 * MILLILITRE)
-    assert (tank.dry is None) == (tank.wanted - tank.drawn <= MILLILITRE)
+    lacks = tank.wanted - tank.drawn
+    # Where the crew waits for the tap nothing lacks in the end, and what would without a wait is told.
+    assert tank.dry is not None or lacks <= MILLILITRE
+    if tank.dry is not None:
+        assert tank.dry.short > 0.0
+        assert lacks <= MILLILITRE or tank.dry.short == pytest.approx(lacks, abs=2 * MILLILITRE)
 
 
 def test_waiting_as_long_as_the_remedy_says_makes_up_for_what_is_short(tmp_path: Path) -> None:

@@ -12,13 +12,15 @@ import yaml
 from tests import workspaces
 
 _PAIRED = 0.1
+"""So many of the jobs have two guns sprayed at once."""
+
 _RUNS = ("panel", "panel", "venturi", "tankful", "tankful", "acid")
 
 
 def files(random: Random) -> dict[str, Any]:
     """One workspace with one job, written as YAML would read it."""
     found = workspaces.base()
-    found["rig"] = _rig(random)
+    found["rig"] = rig(random)
     found["stock"] = {"lots": _lots(random)}
     found["day"] = _day(random)
     found["job"] = _job(random)
@@ -40,7 +42,7 @@ def write_day(random: Random, folder: Path) -> Path:
     return first.parent
 
 
-def _rig(random: Random) -> dict[str, Any]:
+def rig(random: Random) -> dict[str, Any]:
     cut_off = random.choice((True, True, False))
     acid_pump = {"name": "acid pump", "kind": "diaphragm", "dedicated": "muriatic",
                  "curve": [["0 gpm", "80 psi"], ["5.5 gpm", "0 psi"]], "height": "0 ft", "cut_off": "60 psi",

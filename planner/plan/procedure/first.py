@@ -13,7 +13,7 @@ from planner.plan.procedure.acts import Drain, Expect, Fill, Stir
 from planner.plan.procedure.book import Book, Line
 from planner.plan.procedure.closing import acidity, chlorine, read_strips, spray_out, wash
 from planner.plan.procedure.pails import Left, empty, fill, rate, tap_free
-from planner.plan.residuals import inlet_of
+from planner.plan.residuals import inlet_of, residual_of
 
 _ALKALI = frozenset({"caustic", "soda_ash", "percarbonate", "lime", "bicarbonate"})
 _DROP = 1e-9  # m3
@@ -99,14 +99,17 @@ def _swilled(book: Book, tank: Tank, part: ChangePart, strength: float, volume: 
 def _let_out(book: Book, change: ChangeFlush, rinse: Left) -> None:
     """One rinse out by the tank's valve, as fast as the tap fills it (our choice), where it may go.
 
-    Where all of it may go to the lawn, one that is too strong by itself is caught all the same.
+    Where all of it may go to the lawn, one that is too strong by itself is caught all the same; the last, as clean as
+    was asked, goes there even where the others are caught.
     """
     strong = change.drains_to == "lawn" and rinse.strength > book.job.limits["lawn_strength"]
-    if change.drains_to == "caught" or strong:
+    clean = rinse.strength <= residual_of(book.job, rinse.stock)
+    if strong or (change.drains_to == "caught" and not clean):
         empty(book, rinse, "lead", purpose_of(change, rinse.stock))
         return
+    to = "lawn" if clean else change.drains_to
     seconds = rinse.volume / rate(book, book.outside() or book.source())
-    book.do(Drain(source=rinse.place, to=change.drains_to, volume=rinse.volume), "drums", seconds)
+    book.do(Drain(source=rinse.place, to=to, volume=rinse.volume), "drums", seconds)
 
 
 def _through(book: Book, line: Line, change: ChangeFlush, part: ChangePart, strength: float) -> None:

@@ -460,19 +460,25 @@ class Wash(Gear):
                 book.power(other, on=False)
         switch = book.minutes["power"] if line.pump is not None and not line.on else 0.0
         if book.second is None and book.asked.beds is not None and self.first_mix is not None:
-            self.water_beds(moment - self.way_back(line) - switch)
-        self.top_up(moment - self.way_back(line) - switch - book.lead.now)
-        back = self.way_back(line)
-        if back > 0.0 and switch <= 0.0 and book.lead.at == "grounds":
+            self.water_beds(moment - sum(self.way_back(line, switch)) - switch)
+        self.top_up(moment - sum(self.way_back(line, switch)) - switch - book.lead.now)
+        first, then = self.way_back(line, switch)
+        idle = moment - book.lead.now - switch - then
+        if book.lead.at == "grounds":
             # What is waited out on the grounds counts as walked.
-            back = max(back - book.lead.away, 0.0)
-            back = 0.0 if moment - book.lead.now >= back else back
-        book.wait_until(max(moment - back - switch, book.lead.now))
+            idle = idle if idle + book.lead.away >= first else 0.0
+        else:
+            idle -= first
+        book.wait_until(book.lead.now + max(idle, 0.0))
 
-    def way_back(self, line: Line) -> float:
-        """The walk to a line's gun [s] of somebody alone."""
-        book = self.book
-        return line.length / book.minutes["walk_pace"] if book.second is None and book.lead.place == "rig" else 0.0
+    def way_back(self, line: Line, switch: float) -> tuple[float, float]:
+        """The walk to a line's gun [s] of somebody alone, and what follows on it where he has to `switch` first."""
+        book, pace = self.book, self.book.minutes["walk_pace"]
+        if book.second is not None or (book.lead.place == "wall" and not switch > 0.0):
+            return 0.0, 0.0
+        if book.lead.place == "rig":
+            return line.length / pace, 0.0
+        return min(one.length for one in book.lines.values()) / pace, line.length / pace
 
     # ----------------------------------------------------------------------------------------------- beds, alone
 
