@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
+from planner.chemistry.washout import LEAST_VOLUMES
 from planner.plan.procedure.acts import Held, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
@@ -38,8 +39,11 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     """Whether it begins as the day's page or the job before leaves the rig."""
     for name, held in begin.tanks.items():
         stands = setting.found.get(name)
+        told = {*setting.told, *(one for one, tank in setting.tanks.items() if tank.holds == "water")}
         if stands is not None:
             _stands(name, held, stands, "", "begins", log)
+        elif held.stock == "water" and (held.volume or 0.0) > LEAST and name not in told:
+            log.add("end", "", f"{name} begins with water, and nobody says that it holds any")
     for name, left in begin.lots.items():
         lot = setting.lots.get(name)
         if lot is None:
@@ -49,6 +53,8 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     for name in begin.hoses:
         if name not in setting.hoses:
             log.add("end", "", f"it begins with a hose {name} that nobody knows")
+        elif name in setting.strange and begin.hoses[name].stock in (AIR, "water"):
+            log.add("end", "", f"{name} begins with {begin.hoses[name].stock}, and nobody knows that it does")
 
 
 def _stands(name: str, held: Held, stands: Stands, act: str, how: str, log: Log) -> None:
@@ -173,7 +179,11 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)
-        if abs(done - printed) > _SAME * max(1.0, printed):
+        if run in setting.endless:
+            least = LEAST_VOLUMES * setting.volume_of(run)
+            if done < least * (1.0 - _HEEL):
+                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
+        elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
 
 

@@ -14,17 +14,6 @@ from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import LEAST, SOAP, UNKNOWN, Mixture, Vessel, chemicals
 
 _WITHIN: Final = 0.05
-_NEVER: Final = "caustic"
-"""What never lies open, however thin: its sodium stays."""
-
-
-def too_strong(mixture: Mixture, setting: Setting) -> list[str]:
-    """What of a mixture has an agent and is stronger than may be let go as it is."""
-    return [
-        name
-        for name in chemicals(mixture)
-        if setting.agents.get(name) and (name == _NEVER or mixture[name] > setting.lawn * (1.0 + 1e-9))
-    ]
 
 
 class Pours:
@@ -209,6 +198,8 @@ class Pours:
             mixture = rig.out_of(act, drain.source, volume)
             self._harmless(act, drain, mixture)
             rig.into(act, drain.to, volume, mixture)
+            if drain.to in rig.vessels:
+                rig.vessels[drain.to].traces |= vessel.traces
 
         return Flow(act, drain.volume, seconds, move)
 
@@ -233,7 +224,7 @@ class Pours:
             return
         if mixture.get(UNKNOWN, 0.0) > 0.0:
             self.log.add("end", act.id, f"nobody knows what {drain.source} holds, and it goes onto the {drain.to}")
-        harmful = too_strong(mixture, self.setting)
+        harmful = self.setting.too_strong(mixture)
         if harmful:
             strong = ", ".join(f"{self.log.strength(mixture[name])} of {name}" for name in harmful)
             self.log.add("end", act.id, f"{drain.source} holds {strong} and goes onto the {drain.to}")

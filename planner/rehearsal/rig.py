@@ -335,7 +335,7 @@ class Rig:
 
     def unwashed(self, line: Line) -> set[str]:
         """Of a line's pump and dosing, those that still hold more than a flush may leave."""
-        clean = self.setting.residual
+        clean = self.setting.residual if line.run.name not in self.setting.endless else {}
         return {
             part
             for part in line.run.stirred
@@ -449,6 +449,9 @@ class Rig:
                 self._thin(act, vessel, name, chemical)
             there = sum(vessel.mass.get(agent, 0.0) / per for agent, per in dose.items())
             if there >= vessel.mass[name] / _ROUNDING:
+                self.spend(vessel, name)
+        for name in vessel.traces:
+            if chemical in self.setting.agents.get(name, {}) and name not in vessel.mass:
                 self.spend(vessel, name)
 
     def spend(self, vessel: Vessel, name: str) -> None:
