@@ -22,7 +22,7 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where a tank may stand full of nobody knows what.
+    `full`: the step where water should stand in the tank.
     """
 
     key: str

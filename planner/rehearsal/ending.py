@@ -39,11 +39,8 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     """Whether it begins as the day's page or the job before leaves the rig."""
     for name, held in begin.tanks.items():
         stands = setting.found.get(name)
-        told = {*setting.told, *(one for one, tank in setting.tanks.items() if tank.holds == "water")}
         if stands is not None:
             _stands(name, held, stands, "", "begins", log)
-        elif held.stock == "water" and (held.volume or 0.0) > LEAST and name not in told:
-            log.add("end", "", f"{name} begins with water, and nobody says that it holds any")
     for name, left in begin.lots.items():
         lot = setting.lots.get(name)
         if lot is None:

@@ -193,8 +193,8 @@ def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
 
 def _told(plan: JobPlan) -> frozenset[str]:
     """Tanks somebody says hold water: the day's page, an earlier job, or who wrote that a run draws it from there."""
-    fed = [run.feed_tank for run in plan.input.runs if run.feed_tank is not None and not run.premix]
-    return frozenset({*plan.found.water, *(tank.name for tank in fed if tank.holds is None)})
+    fed = [run.input.feed_tank for run in plan.lines if not run.input.premix]
+    return frozenset({*plan.found.water, *(tank.name for tank in fed if tank is not None and tank.holds is None)})
 
 
 def _strange(plan: JobPlan, run: RunPlan, hose: str) -> bool:

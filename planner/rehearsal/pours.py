@@ -108,6 +108,7 @@ class Pours:
         acid = lot.chemical in ACIDS
         guard = "acid" if self.setting.kind == "yard" or (acid and self.stops.holds("acid", None)) else "stock"
         self.stops.guard(act, guard, pour.into[4:] if pour.into.startswith("jug ") else None)
+        self.stops.dressed(act, pour.lot, lot.chemical)
         vessel = rig.vessel(act, pour.into, new=True)
         if vessel is None:
             return
@@ -271,6 +272,7 @@ class Pours:
 
     def looked_into(self, act: Act, name: str) -> None:
         """A tank somebody looked into: what nobody knew of it is nothing that may not be there."""
+        self.rig.untold.discard(name)
         vessel = self.rig.vessels.get(name)
         if vessel is None:
             return

@@ -257,7 +257,7 @@ class Telling:
         """The words of something done by its key."""
         row, name = self.key_of(what, verb)
         held = self.procedure.begin.tanks.get(name)
-        full = row.full if held is not None and held.stock == "unknown" else ""
+        full = row.full if held is not None and held.stock == "water" else ""
         return spoken_spans(full or (row.undo if verb == "uncover" else row.step), self.words_of(act, row, name))
 
     def question(self, act: Act, ask: str) -> Spans:

@@ -22,7 +22,6 @@ from planner.plan.procedure.acts import (
     Fill,
     Held,
     Join,
-    Mark,
     Neutralise,
     Pour,
     SetDosing,
@@ -130,16 +129,12 @@ def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
 
 
 def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
-    """Every tank the job touches, and its water tank; one nobody says anything of: water full, mix dry.
-
-    What is in one that is neither nobody knows, and it may be full.
-    """
+    """Every tank the job touches, and its water tank; one nobody says anything of: water full, mix dry."""
     job, found = asked.job, asked.found
-    strange = untold(asked)
-    mixed = {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None and run.input.premix}
     comes = {mix.run.feed_tank.name: mix.chemical for mix in reversed(asked.mixes)
              if mix.kind == "premix" and mix.run.feed_tank is not None}  # fmt: skip
     water = water_tank(job)
+    plain = {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None and not run.input.premix}
     touched = {place for act in acts for place in _places(act.detail)} | set(comes)
     touched |= {run.input.feed_tank.name for run in asked.runs if run.input.feed_tank is not None}
     touched |= {water.name} if water is not None else set()
@@ -153,21 +148,21 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
         elif held is not None:
             tanks[tank.name] = _heel(held)
         else:
-            dry = tank.name in mixed or tank.holds not in (None, "water")
+            dry = tank.name in comes or (tank.holds not in (None, "water") and tank.name not in plain)
             tanks[tank.name] = _AIR if dry else _filled(tank.volume)
-        if tank.name in strange:
-            tanks[tank.name] = Held(stock=_UNKNOWN, volume=tank.volume)
     return tanks
 
 
 def untold(asked: Asked) -> list[str]:
     """Tanks this job has its plain water from of which neither the rig nor the day's page says that they hold any.
 
-    One that a run draws plain water from holds it, by whoever wrote that, if it is not kept for something else.
+    They are taken to be full, and looked into before that is believed. One that a run draws plain water from holds it,
+    by whoever wrote that, if it is not kept for something else.
     """
     job, found = asked.job, asked.found
-    fed = [run.feed_tank for run in job.runs if run.feed_tank is not None and not run.premix]
-    mixed = {run.feed_tank.name for run in job.runs if run.feed_tank is not None and run.premix}
+    runs = [run.input for run in asked.runs]
+    fed = [run.feed_tank for run in runs if run.feed_tank is not None and not run.premix]
+    mixed = {run.feed_tank.name for run in runs if run.feed_tank is not None and run.premix}
     told = {*found.water, *found.tanks, *found.overnight}
     told |= {tank.name for tank in job.rig.tanks if tank.holds == "water" or (tank.holds is None and tank in fed)}
     water = water_tank(job)
@@ -282,8 +277,6 @@ class _Ledger:
                 # Of what nobody knew, a strip is read before anything is sprayed.
                 for slug in (slug for name in self.known.hoses.get(run, {}) for slug in self.hoses.get(name, [])):
                     slug.kg.pop(_UNKNOWN, None)
-            case Mark(verb="look", what=what) if what.startswith("dry ") and what[4:] in self.vessels:
-                self.vessels[what[4:]].kg.pop(_UNKNOWN, None)
             case DrawFrom(run=run, feed=feed):
                 self.feeds[run] = feed
             case SetDosing(run=run, draws=draws):

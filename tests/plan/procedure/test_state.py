@@ -172,16 +172,11 @@ def test_a_pail_that_nobody_empties_is_left_and_its_agent_makes_it_harmless() ->
     assert dosed.lots["thio"] == pytest.approx(2.8)
 
 
-def test_a_job_begins_with_full_water_where_somebody_says_so_and_a_dry_mix_tank_unless_the_day_says_otherwise(
-    tmp_path: Path,
-) -> None:
+def test_a_job_begins_with_full_water_and_a_dry_mix_tank_unless_the_day_says_otherwise(tmp_path: Path) -> None:
     files = merged(base(), PREMIX)
     found = begin(book_of(loaded(tmp_path / "a", files).jobs[0]).asked, ())
-    assert found.tanks["water"] == Held(stock="unknown", volume=pytest.approx(0.37854117839999996))
-    assert found.tanks["mix"] == Held(stock="air", volume=0.0)
-    kept = merged(files, {"rig": {"tanks": {"0": {"holds": "water"}}}})
-    found = begin(book_of(loaded(tmp_path / "c", kept).jobs[0]).asked, ())
     assert found.tanks["water"] == Held(stock="water", volume=pytest.approx(0.37854117839999996))
+    assert found.tanks["mix"] == Held(stock="air", volume=0.0)
     assert found.hoses == {"red": Held(stock="air")}
     files = merged(files, {"day": {"heels": {"mix": {"stock": "bleach", "strength": "1 %", "volume": "5 gal"},
                                              "water": {"stock": "water", "volume": "30 gal"}}}})  # fmt: skip
@@ -221,6 +216,6 @@ def test_an_unflushed_hose_begins_with_what_last_went_through(tmp_path: Path) ->
     assert state.tanks["mix"] == Held(stock="muriatic", strength=30.0, volume=0.01)
 
 
-def test_of_a_tank_kept_for_something_else_that_gives_plain_water_nobody_knows_what_it_holds(tmp_path: Path) -> None:
+def test_a_tank_that_gives_a_line_its_plain_water_is_full_whatever_it_is_kept_for(tmp_path: Path) -> None:
     asked = book_of(loaded(tmp_path, merged(base(), {"job": {"hose_runs": {"0": {"feed": "mix"}}}})).jobs[0]).asked
-    assert begin(asked, ()).tanks["mix"] == Held(stock="unknown", volume=pytest.approx(50 * 231 * 0.0254**3))
+    assert begin(asked, ()).tanks["mix"] == Held(stock="water", volume=pytest.approx(50 * 231 * 0.0254**3))
