@@ -217,8 +217,8 @@ class Rig(Written):
             ("setups", "setups"),
         ):
             yield from twice(raw, name, what)
-        for rows, what in (("tanks", "tank"), ("hoses", "hose")):
-            found = raw.get(rows)
+        for gear, what in (("tanks", "tank"), ("hoses", "hose")):
+            found = raw.get(gear)
             for place, row in enumerate(found if isinstance(found, list) else []):
-                name = row.get("name") if isinstance(row, dict) else None
-                yield from name_of_place(name, what, f"give the {what} another name", (rows, place, "name"))
+                own = row.get("name") if isinstance(row, dict) else None
+                yield from name_of_place(own, what, f"give the {what} another name", (gear, place, "name"))
