@@ -53,10 +53,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         waste = []
         if book.own_fill is not None:
             book.own_fill.open(book)
-    flushed = False
     rows = list(_in_order(book, lines))
     for line, parts in rows:
-        flushed = flushed or bool(parts)
         pair = guns_of(book, line)
         if pair is None:
             waste += flush(book, line, parts)
@@ -70,6 +68,7 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         _last_beds(book)
     waste += [Left(place=name, stock="water", volume=stands_in(book, name)) for name in book.suctions.values()]
     _waste(book, waste)
+    flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
     asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
     stop = book.stop("coil", None, asks, "reel")
     if book.second is None:
@@ -168,7 +167,7 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
         strongest = max(parts, key=lambda part: part.strength)
         caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
     book.shut(line)
-    strips = list(strips_of(book, parts))
+    strips = list(strips_of(book, parts)) or _read_before(book, line)
     walk = line.length / book.minutes["walk_pace"]
     early = book.second is None and book.minutes["strip"] * len(strips) + walk < line.allowed
     if early:
@@ -276,6 +275,14 @@ def strips_of(book: Book, parts: Iterable[FlushPlan]) -> Iterator[Expect]:
         yield chlorine(least)
     if len(bleach) < len(rows):
         yield acidity(book)
+
+
+def _read_before(book: Book, line: Line) -> list[Expect]:
+    """What was read of a line flushed before its last mix, which leaves nothing to be flushed: it is read once more."""
+    sprays = [one.detail for one in book.drafts if isinstance(one.detail, Spray)]
+    if not any(one.run == line.name and one.use == "flush" for one in sprays):
+        return []
+    return [one.expect for one in book.drafts if one.phase == "flush_first" and one.expect is not None][-1:]
 
 
 def chlorine(target: float) -> Expect:

@@ -53,6 +53,8 @@ class Loading(Gear):
             if change.mix == mix.name and id(change) not in self.flushed:
                 self.flushed.add(id(change))
                 flush_first(self.book, line, change, self.ready_again)
+                # Its suction may have been in the tank that was rinsed.
+                self.setting[line.name] = ()
         self.book.phase = "mix"
         mixing.stock_stop(self.book, line, mix)
         self.next_load(found)
@@ -63,13 +65,15 @@ class Loading(Gear):
         return found
 
     def pool(self, line: Line, mix: MixPlan) -> Supply:
-        """The supply of a mix that one line draws, or two at once; what else stands in its tank is drained first."""
+        """The supply of a mix that one line draws, or two at once; what else stands in its tank or jug goes first."""
         found = Supply(
             line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
         )
         for other in self.supplies.values():
-            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
+            if other.vessel == found.vessel and other.vessel:
                 self.drain(other)
+            # A line has one draw test.
+            found.drawn |= other.line is line
         self.supplies[id(mix)] = found
         return found
 
@@ -100,39 +104,38 @@ class Loading(Gear):
             # The last of all: what is left of its spare has to do.
             supply.left = inf
             return
-        self.drain(supply)
+        if supply.mix.kind == "premix":
+            self.drain(supply)
         self.book.phase = "mix"
         self.next_load(supply)
         self.book.phase = "wash"
 
     def drain(self, supply: Supply) -> None:
-        """What a tank still holds above its outlet goes into pails before another batch is made in it."""
-        tank = supply.mix.run.feed_tank
-        if supply.mix.kind != "premix" or tank is None:
-            return
-        left, supply.left = min(supply.left, tank.volume), 0.0
-        while left > DROP:
-            pail, part = self.into_pail(left, supply.mix.chemical, supply.mix.target)
-            self.book.call(Drain(source=tank.name, to=pail, volume=part), "drums", self.book.minutes["pail_carried"])
+        """What a tank or an injector's jug still holds goes into pails before something else is made in it."""
+        rest = self.left_in(supply)
+        supply.left, supply.drained = 0.0, True
+        left = rest.volume if rest is not None else 0.0
+        while rest is not None and left > DROP:
+            pail, part = self.into_pail(left, rest.stock, rest.strength)
+            self.book.call(Drain(source=rest.place, to=pail, volume=part), "drums", self.book.minutes["pail_carried"])
             left -= part
+
+    def left_in(self, supply: Supply) -> Left | None:
+        """What is left in its tank above the outlet, or in the jug of an injector; None of nothing."""
+        mix, strength, volume = supply.mix, supply.mix.target, 0.0
+        if mix.kind == "injector" and not supply.drained:
+            poured = sum(load.gives for load in supply.loads[: supply.at + 1]) * default("jug_over")
+            volume = (poured - (sum(part.mix for part in mix.parts) - supply.wanted)) * supply.jug_share
+            stock = supply.load.share
+            strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
+        elif mix.kind == "premix" and supply.left < inf:
+            volume = supply.left
+        left = Left(place=supply.vessel, stock=mix.chemical, volume=volume, strength=strength)
+        return left if volume > DROP else None
 
     def leftovers(self) -> list[Left]:
         """What is left in tanks above their outlets, and in the jugs of injectors."""
-        found = []
-        for one in self.supplies.values():
-            mix, tank = one.mix, one.mix.run.feed_tank
-            if mix.kind == "premix" and tank is not None and DROP < one.left < inf:
-                found.append(Left(place=tank.name, stock=mix.chemical, volume=one.left, strength=mix.target))
-            if mix.kind == "injector":
-                share = one.jug_share
-                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * default("jug_over")
-                used = (sum(part.mix for part in mix.parts) - one.wanted) * share
-                stock = one.load.share
-                strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
-                found.append(
-                    Left(place=f"jug {one.line.name}", stock=mix.chemical, volume=poured - used, strength=strength)
-                )
-        return found
+        return [left for left in map(self.left_in, self.supplies.values()) if left is not None]
 
     def next_load(self, supply: Supply) -> None:
         """A load made ready."""
@@ -143,11 +146,11 @@ class Loading(Gear):
         elif mix.kind == "metered":
             if supply.at == 0:
                 first = self.first_fill(supply)
-                if load.share is not None:
+                if load.share is not None and not supply.drawn:
                     mixing.jug(book, supply.line, mix, load.share, first * supply.jug_share)
             else:
                 book.call(Mark(verb="look", what="lot_read"), "drums", book.minutes["lot_read"])
-        elif mix.kind == "injector" and load.share is not None:
+        elif mix.kind == "injector":
             mixing.jug(book, supply.line, mix, load.share, load.gives * supply.jug_share)
         supply.left = load.gives
 

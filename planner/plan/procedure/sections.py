@@ -85,7 +85,11 @@ def walls_of(book: Book) -> tuple[Wall, ...]:
     for one in asked.work:
         if book.lines[one.run].plan.flow > 0.0:
             rows.setdefault(one.surface.name, []).append(one)
-    return tuple(_wall(book, name, of_wall) for name, of_wall in rows.items())
+    walls = [_wall(book, name, of_wall) for name, of_wall in rows.items()]
+    # A mix is used up before the next one is made in its tank or jug.
+    made = [next((id(share.mix) for share in wall.shares if share.mix is not None), None) for wall in walls]
+    order = {number: made.index(mix) if mix is not None else number for number, mix in enumerate(made)}
+    return tuple(walls[number] for number in sorted(order, key=lambda number: (order[number], number)))
 
 
 def part_of(asked: Asked, row: SurfaceWork) -> tuple[MixPlan, SurfaceMix] | None:
