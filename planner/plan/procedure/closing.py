@@ -125,14 +125,14 @@ def _last_beds(book: Book) -> None:
 def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[FlushPlan]]]:
     """Each line that is joined or carried a mix, with what is flushed through it; the one whose gun is open first.
 
-    What was flushed under a run that is apart goes through a joined line that has all of it, else that run's is joined
-    again: what comes out of a panel has to leave by the tip.
+    What was flushed under a run that is apart goes through a joined line that has all its parts, else that run's is
+    joined again: what comes out of a panel has to leave by the tip.
     """
     parts: dict[str, list[FlushPlan]] = {}
     for run in dict.fromkeys(row.run for row in book.asked.flushes):
         rows = [row for row in book.asked.flushes if row.run == run]
         own = [line for line in lines if line.name == run]
-        whole = [line for line in lines if line.joined and {row.part for row in rows} <= parts_of(line)]
+        whole = [line for line in lines if line.joined and own and parts_of(book, own[0]) <= parts_of(book, line)]
         best = next(iter([*(line for line in own if line.joined), *whole, *own]), None)
         if best is not None:
             parts.setdefault(best.name, []).extend(rows)
@@ -142,17 +142,18 @@ def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[Fl
             yield line, parts.get(line.name, [])
 
 
-def parts_of(line: Line) -> set[str]:
-    """What a line is of, by name."""
+def parts_of(book: Book, line: Line) -> set[str]:
+    """What a line is of, by name; a hose without a name of its own is another one on every run."""
     run = line.plan.input
-    return {*(hose.name for hose in run.hoses), *(one.name for one in (run.pump, run.dosing) if one is not None)}
+    hoses = hoses_of(line.plan, book.asked.runs)
+    return {*hoses, *(one.name for one in (run.pump, run.dosing) if one is not None)}
 
 
 def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     """One line on clean water, let run, read by a strip, off and without pressure; what was caught of it in pails."""
     if not line.joined:
         for other in book.lines.values():
-            if other.joined and parts_of(other) & parts_of(line):
+            if other.joined and parts_of(book, other) & parts_of(book, line):
                 opening.take_off(book, other)
         opening.set_up(book, line)
         book.phase = "flush"
@@ -186,7 +187,7 @@ def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Lef
         for line in pair.lines:
             if not line.joined:
                 for other in book.lines.values():
-                    if other.joined and other.name not in pair.names and parts_of(other) & parts_of(line):
+                    if other.joined and other.name not in pair.names and parts_of(book, other) & parts_of(book, line):
                         opening.take_off(book, other)
                 opening.set_up(book, line)
         book.phase = "flush"
