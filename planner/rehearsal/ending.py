@@ -11,7 +11,7 @@ from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
 from planner.rehearsal.stops import Stops
-from planner.rehearsal.vessels import AIR, LEAST, UNKNOWN, active_of, names_in, state_of
+from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, active_of, names_in, state_of
 from planner.rehearsal.walls import Walls
 
 _SAME: Final = 1e-9
@@ -162,8 +162,10 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
         log.add("paper", last, f"the acts take {log.volume(rig.water)} of water, {log.volume(need)} is printed")
     asked: dict[str, float] = {}
     for mix in setting.mixes:
-        if mix.stock is not None:
-            asked[mix.chemical] = asked.get(mix.chemical, 0.0) + mix.stock
+        # A mix of soap alone has no stock beside it.
+        for chemical, taken in ((mix.chemical if mix.chemical != SOAP else "", mix.stock), (SOAP, mix.soap)):
+            if chemical and taken is not None:
+                asked[chemical] = asked.get(chemical, 0.0) + taken
     for chemical, stock in asked.items():
         lots = [name for name in procedure.begin.lots if name in rig.lots and setting.lots[name].chemical == chemical]
         taken = sum(procedure.begin.lots[name] - rig.lots[name] for name in lots)

@@ -39,7 +39,7 @@ from planner.plan.procedure.acts import (
     Wait,
     Who,
 )
-from planner.plan.tap import filler_of, has_tap, open_flow, usual_flow, water_tank
+from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 from planner.plan.water_model import BedWater
 
 if TYPE_CHECKING:
@@ -136,7 +136,7 @@ class Line:
     def allowed(self) -> float:
         """How long its pump may run with the gun shut [s]; inf for one that switches itself off or has a bypass."""
         pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None or getattr(pump, "bypass", None):
+        if pump is None or pump.cut_off is not None or pump.bypass:
             return inf
         return self.plan.shut_off.seconds if self.plan.shut_off is not None else _UNKNOWN_SHUT
 
@@ -175,6 +175,7 @@ class Book:
     phase: Phase = "walk"
     stops: int = 0
     pails: int = 0
+    suctions: dict[str, str] = field(default_factory=dict)
     covered: list[str] = field(default_factory=list)
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
@@ -304,6 +305,12 @@ class Book:
         self.do(point, at, self.minutes["stop_point"], who=who, run=about, after=after)
         return self.stops
 
+    def pail_of(self, line: Line) -> str:
+        """The pail a line's suction has for clean water, the same one all along."""
+        if line.name not in self.suctions:
+            self.suctions[line.name] = self.pail()
+        return self.suctions[line.name]
+
     def pail(self) -> str:
         """The name of the next pail."""
         self.pails += 1
@@ -394,13 +401,17 @@ class Book:
         return line.plan.input.premix or line.plan.input.dosing is not None
 
     def water_feed(self, line: Line) -> str:
-        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water."""
+        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water.
+
+        `pail`: a pail of its own, where its suction stood in acid or gets to no tank of water.
+        """
         run = line.plan.input
         if run.feed in ("tap", "pond"):
             return "hydrant" if run.feed == "tap" and self.job.water.source == "hydrant" else run.feed
         if not run.premix and run.feed_tank is not None:
             return run.feed_tank.name
-        return self.source()
+        tank = None if by_pail(self.job, run, self.asked.mixes) else tank_in_reach(self.job, run)
+        return tank.name if tank is not None else "pail"
 
     def source(self) -> str:
         """The rig's own plain water: its tank, else where the job's water comes from."""

@@ -128,22 +128,23 @@ def left_of_test(book: Book, tank: str) -> float:
     return filled - drawn if filled > 0.0 else 0.0
 
 
-def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> None:
+def jug(book: Book, line: Line, mix: MixPlan, share: LotShare | None, drawn: float) -> None:
     """`jug RUN` made ready for `drawn` [m3] out of it: a panel's neat, an injector's thinned as the plan has it.
 
-    The second pours and the lead stands beside; alone he pours himself.
+    `share` None: an injector's of soap alone. The second pours and the lead stands beside; alone he pours himself.
     """
     place, stop = f"jug {line.name}", stock_stop_of(book, line)
-    if not line.injector:
+    if not line.injector and share is not None:
         _pour(book, line, share.lot.name, place, neat(share, drawn), None, 1, stop=stop, who="second")
         return
     whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
-    stock = min(whole * (share.jug_stock or 0.0), whole * (1.0 - _SPLASH) - soap)
+    stocked = share.jug_stock or 0.0 if share is not None else 0.0
+    stock = min(whole * stocked, whole * (1.0 - _SPLASH) - soap)
     order = 1
     fill(book, place, whole - stock - soap, "drums", run=line.name, who="second", phase="mix")
     _beside(book)
-    if stock > _TRACE:
+    if share is not None and stock > _TRACE:
         order += 1
         _pour(book, line, share.lot.name, place, stock, None, order, stop=stop, who="second")
     for lot, volume in _soap(book, mix, soap, stop):
