@@ -18,9 +18,7 @@ _SAME: Final = 1e-9
 _HEEL: Final = 1e-6
 
 
-def close(
-    setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, beds_at: float, walls: Walls, log: Log
-) -> None:
+def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls: Walls, log: Log) -> None:
     """The rules of the end and of paper, once everything is played."""
     last = procedure.acts[-1].id
     _begins(setting, procedure.begin, log)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from planner.chemistry.constants import MARGIN
+from planner.chemistry.dosing import DialPoint
 from planner.chemistry.groups import Matrix
 from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
 from planner.chemistry.reactions import ACIDS
@@ -59,8 +60,8 @@ def setting_of(
                 kind=pump.kind,
                 dedicated=_chemical(plan, pump.dedicated),
                 switched=pump.cut_off is not None,
-                bypass=bool(getattr(pump, "bypass", False)),
-                draws=getattr(pump, "draws", None),
+                bypass=bool(pump.bypass),
+                draws=pump.draws,
             )
             for pump in job.rig.pumps
         },
@@ -87,7 +88,14 @@ def setting_of(
         rests=frozenset(surface.name for surface in job.surfaces if surface.rinse != "now"),
         beds=None
         if plan.beds is None
-        else Beds(before=plan.beds.before, during=plan.beds.during, after=plan.beds.after, every=plan.beds.every),
+        else Beds(
+            before=plan.beds.before,
+            during=plan.beds.during,
+            after=plan.beds.after,
+            every=plan.beds.every,
+            each=plan.beds.each,
+            alone=float(job.tables["defaults"]["beds_alone"]),
+        ),
         water_need=None if yard else plan.water.need,
         tap=tap,
         flushes=flushes,
@@ -99,6 +107,9 @@ def setting_of(
                      for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
+        lawn=job.limits["lawn_strength"],
+        shut_unknown=job.limits["shut_off_unknown"],
+        wetted=float(job.tables["defaults"]["wetted_most"]),
         residual={name: job.limits[_RESIDUAL.get(name, "residual_acid" if name in ACIDS else "residual")]
                   for name in {*_TABLES, "surfactant"}},
         soak=bath.soak if bath is not None else None,
@@ -166,10 +177,21 @@ def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
         device=device.name if device is not None else None,
         flow=run.flow,
         pump_flow=run.pump_flow,
-        ratio=getattr(device, "water_to_stock", None) if dosing == "injector" else None,
+        ratio=device.water_to_stock if device is not None and dosing == "injector" else None,
+        dial=tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial or ())
+        if device is not None and dosing == "metered"
+        else (),
         shut_off=run.shut_off.seconds if run.shut_off is not None else None,
         same_time=run.input.same_time,
+        stirred=_stirred(run, dosing),
     )
+
+
+def _stirred(run: RunPlan, dosing: Dosing) -> Mapping[str, float]:
+    """What has to be washed out of a line besides its hoses: mix does not go through an injector's pump."""
+    pump, device = run.input.pump, run.input.dosing
+    found = {pump.name: pump.wetted_volume} if pump is not None and dosing in ("premix", "metered") else {}
+    return found | ({device.name: device.wetted_volume} if device is not None else {})
 
 
 def _lots(plan: JobPlan) -> Mapping[str, Lot]:

@@ -51,7 +51,6 @@ GAUGE_BAND: Final = 0.08
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
 
-_UNKNOWN_SHUT: Final = 120.0
 _LETTER: Final[Mapping[str, str]] = {
     "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
     "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
@@ -95,11 +94,15 @@ class Person:
 
 @dataclass(slots=True, kw_only=True)
 class Line:
-    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on."""
+    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
+
+    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows.
+    """
 
     plan: RunPlan
     volume: float
     length: float
+    shut_unknown: float
     joined: bool = False
     primed: bool = False
     on: bool = False
@@ -138,7 +141,7 @@ class Line:
         pump = self.plan.input.pump
         if pump is None or pump.cut_off is not None or pump.bypass:
             return inf
-        return self.plan.shut_off.seconds if self.plan.shut_off is not None else _UNKNOWN_SHUT
+        return self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +195,7 @@ class Book:
         return cls(
             asked=asked,
             job=job,
-            lines={run.name: line_of(run) for run in asked.runs},
+            lines={run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs},
             people=people,
             begins=begins,
             minutes=job.tables["minutes"],
@@ -479,12 +482,13 @@ def named_run(detail: Detail, runs: Container[str]) -> str | None:
     return getattr(detail, "run", None)
 
 
-def line_of(run: RunPlan) -> Line:
+def line_of(run: RunPlan, shut_unknown: float) -> Line:
     """A run's line, apart and off."""
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
         length=sum(hose.length for hose in run.input.hoses),
+        shut_unknown=shut_unknown,
     )
 
 
