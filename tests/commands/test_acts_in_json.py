@@ -51,3 +51,16 @@ def test_an_act_comes_after_what_somebody_else_does_first(tmp_path: Path) -> Non
     assert asked, "nothing that a stop point asks was done by somebody else"
     people = {act["id"]: act for act in acts}
     assert all(others(act, people[one]) for act in acts for one in act["after"])
+
+
+def test_a_tank_is_lowest_when_it_is_lowest_in_set_up(tmp_path: Path) -> None:
+    heels = {"day": {"heels": {"water": {"stock": "water", "volume": "30 gal"}}}}
+    found = told(tmp_path, heels)
+    water, stood = found["water"], found["procedure"]["begin"]["tanks"]["water"]["m3"]
+    (tank,) = water["tanks"]
+    assert water["level"][0] == [-water["work_begins_s"], stood]
+    assert water["lowest_tank_m3"] == tank["lowest_m3"] == min(level for _, level in water["level"]) == stood
+    assert tank["lowest_at_s"] < 0.0
+    assert all(level > stood for at, level in water["level"] if at >= 0.0), "while the walls are done it is fuller"
+    (dry,) = [one for one in found["findings"] if one["code"] == "supply.dry"]
+    assert "30 gal" in dry["message"]
