@@ -25,8 +25,8 @@ def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls:
     _nothing_left(setting, rig, stops, last, log)
     _state(setting, procedure.end, rig, last, log)
     _heels(setting, procedure.end, last, log)
+    _paper(setting, procedure, rig, last, log)
     if setting.kind == "wash":
-        _paper(setting, procedure, rig, last, log)
         _beds(setting, rig, walls, last, log)
         _drums(procedure, rig, stops, last, log)
 
@@ -171,7 +171,7 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
             log.add("paper", last, f"the acts take {taken:.6g} of {chemical}, {stock:.6g} is printed")
     flushed: dict[str, float] = {}
     for act in procedure.acts:
-        if isinstance(act.detail, Spray) and act.detail.use == "flush" and act.phase == "flush":
+        if isinstance(act.detail, Spray) and act.detail.use == "flush" and act.phase in ("flush", "test"):
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)

@@ -214,14 +214,7 @@ def before_mix(book: Book, line: Line) -> int:
     if beds is not None:
         book.wait_until(beds.end)
     asks = ["vents_shut", "people_clear", *(("beds_wet",) if beds is not None else ()), "wind", *book.covered]
-    by_other = [
-        one
-        for one in book.drafts
-        if one.who == "second" and isinstance(one.detail, Mark) and one.detail.what in (*book.covered, "vents_shut")
-    ]
-    if beds is not None and beds.who == "second":
-        by_other.append(beds)
     if book.own_fill is not None:
         book.own_fill.open(book, walks=True)
-    line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=by_other)
+    line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=(beds,))
     return line.mix_stop

@@ -29,6 +29,7 @@ from planner.plan.procedure.sections import (
     cover_seconds,
     mix_seconds,
     rinse_elapsed,
+    shares_gear,
     swap_seconds,
     walls_of,
     wet_seconds,
