@@ -226,6 +226,9 @@ NAMED: tuple[Named, ...] = (
     _row("worksheet", r"^flush > Water", r"^#", r"water\.by_use_m3\.flush"),
     _row("worksheet", r"^flower beds > Water", r"^#", r"water\.by_use_m3\.beds"),
     _row("worksheet", r"^in all > Water", r"^#", r"water\.need_m3"),
+    _row("worksheet", r"> Takes$", r"^# (?:gal|L)$", rf"supply\[[^\]]*\]{_WHO}\.takes"),
+    _row("worksheet", r"> Lowest$", r"^#", rf"supply\[[^\]]*\]{_WHO}\.lowest"),
+    _row("worksheet", r"> Stands after$", r"^#", rf"supply\[[^\]]*\]{_WHO}\.after"),
     _row("worksheet", r"^flush (?!booster|panel)[^>]* > Value", r"^#", r"flushes\[[^\]]*\]\.volume_m3"),
 )  # fmt: skip
 
