@@ -76,6 +76,7 @@ NAMED: tuple[Named, ...] = (
     _row("card", r"^To mix > below", r"# % of the flow, stock #", _SHARE, _STOCK),
     _row("card", r"^To mix > $", r"^# (?:gal|L|fl oz|mL)$", _MIX + r"|derived\.mixes.*jug\.stock"),
     _row("card", r"^Water > $", r"^# (?:gal|L)$", r"water\.need_m3"),
+    _row("card", r"^Water > below", r"(?:tap|hydrant) # (?:gpm|L/min) # (?:gal|L) in # s", r"input\.tank.*volume", r"derived\.tap\.flow", _TOOL, r"derived\.tap\.bucket_s"),
     _row("card", r"", r"Gauge, gun open, #.*closed #.*at the tip, # .* in #", _GAUGE, _CLOSED, _FLOW, _TIP, _TOOL, _BUCKET),
     _row("card", r"> Needed$", r"^#", _NEEDED),
     _row("card", r"> Jet$", r"^#", _REACH),
