@@ -96,13 +96,14 @@ class Person:
 class Line:
     """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
 
-    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows.
+    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone.
     """
 
     plan: RunPlan
     volume: float
     length: float
     shut_unknown: float
+    alone: float = 0.0
     joined: bool = False
     primed: bool = False
     on: bool = False
@@ -137,11 +138,15 @@ class Line:
 
     @property
     def allowed(self) -> float:
-        """How long its pump may run with the gun shut [s]; inf for one that switches itself off or has a bypass."""
+        """How long its pump may run with the gun shut [s]; inf for one that switches itself off.
+
+        With a bypass to the tank it bears the way of somebody alone to the rig and back besides.
+        """
         pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None or pump.bypass:
+        if pump is None or pump.cut_off is not None:
             return inf
-        return self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
+        known = self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
+        return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,10 +197,13 @@ class Book:
         job = asked.job
         crew = job.day.crew if job.day is not None else None
         people = crew.count if crew is not None else 2
+        lines = {run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs}
+        for line in lines.values() if people == 1 else ():
+            line.alone = line.length / job.tables["minutes"]["walk_pace"]
         return cls(
             asked=asked,
             job=job,
-            lines={run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs},
+            lines=lines,
             people=people,
             begins=begins,
             minutes=job.tables["minutes"],
