@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Held, Procedure, Spray, State
+from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
@@ -167,6 +167,9 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
     for chemical, stock in asked.items():
         lots = [name for name in procedure.begin.lots if name in rig.lots and setting.lots[name].chemical == chemical]
         taken = sum(procedure.begin.lots[name] - rig.lots[name] for name in lots)
+        # An agent may be a mix of today as well.
+        doses = (act.detail for act in procedure.acts if isinstance(act.detail, Neutralise))
+        taken -= sum(one.mass for one in doses if one.lot in lots)
         if abs(taken - stock) > _SAME * max(1.0, stock):
             log.add("paper", last, f"the acts take {taken:.6g} of {chemical}, {stock:.6g} is printed")
     flushed: dict[str, float] = {}

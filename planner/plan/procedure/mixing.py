@@ -90,6 +90,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         if part.what == "water":
             _water(book, line, tankful.tank, part.volume)
             continue
+        if not (part.mass or part.volume):
+            # What stands in the tank is strong enough as it is.
+            continue
         if part.what != "soap":
             order += 1
             if part.mass is not None:
@@ -100,8 +103,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         for lot, volume in _soap(book, mix, part.volume, stop):
             order += 1
             _pour(book, line, lot, tankful.tank, volume, None, order, stop=stop)
-    seconds = book.minutes["stir"]
-    book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
+    if isinstance(book.drafts[-1].detail, (Fill, Pour)):
+        seconds = book.minutes["stir"]
+        book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
 
 
 def _water(book: Book, line: Line, tank: str, volume: float) -> None:
