@@ -37,7 +37,7 @@ def setting_of(
     names = hose_names(plan)
     crew = job.day.crew if job.day is not None else None
     flushes: dict[str, float] = {}
-    for flush in plan.flushes:
+    for flush in (*plan.flushes, *(plan.yard.flushes if plan.yard is not None else ())):
         flushes[flush.run] = flushes.get(flush.run, 0.0) + (flush.volume or 0.0)
     spans = [span for span in plan.time if not span.road]
     starts = [span.start for span in spans if span.start is not None]
@@ -96,7 +96,7 @@ def setting_of(
             each=plan.beds.each,
             alone=float(job.tables["defaults"]["beds_alone"]),
         ),
-        water_need=None if yard else plan.water.need,
+        water_need=plan.water.need,
         tap=tap,
         flushes=flushes,
         begins=begins if spans else None,
@@ -244,4 +244,5 @@ def _mix(mix: MixPlan) -> Mix:
         strength=strength,
         parts={part.surface.name: part.mix for part in mix.parts},
         stock=mix.stock if mix.stock_mass is None else mix.stock_mass,
+        soap=mix.soap,
     )

@@ -253,11 +253,14 @@ class Guns:
     def _idle(self, act: Act, name: str, now: float) -> None:
         """How long a pump has run against its shut gun."""
         pump, kept = self.rig.pumps[name], self.setting.pumps[name]
-        if not pump.on or kept.switched or kept.bypass or pump.idle == inf:
+        if not pump.on or kept.switched or pump.idle == inf:
             return
         borne = [line.run.shut_off for line in self.on_pump(name)]
         unknown = self.setting.shut_unknown
         most = min((unknown if one is None else one for one in borne), default=unknown)
+        if kept.bypass:
+            far = max((self.setting.length_of(line.run.name) for line in self.on_pump(name)), default=0.0)
+            most = max(most, unknown) + (2.0 * far / self.setting.pace if self.setting.crew == 1 else 0.0)
         if now - pump.idle > most + AT_ONCE:
             stood, bears = self.log.time(now - pump.idle), self.log.time(most)
             self.log.add("pump", act.id, f"{name} runs {stood} with its gun shut, it bears {bears}")

@@ -283,11 +283,8 @@ class Rig:
         for tank in self.tanks:
             vessel = self.vessels[tank]
             held = vessel.mixture()
-            clean = [
-                name
-                for name in chemicals(held)
-                if (name == "hypochlorite") == chlorine and held[name] <= self.setting.residual.get(name, 0.0)
-            ]
+            told = [name for name in chemicals(held) if (name == "hypochlorite") == chlorine]
+            clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * _ROUNDING]
             for name, kg in vessel.rid(*clean).items():
                 self.spent[name] = self.spent.get(name, 0.0) + kg
 

@@ -124,7 +124,7 @@ class Work:
 class Mix:
     """A mix that was asked for: its strength, how much of it on which surface, and all the stock it takes [m3, or kg].
 
-    `strength` None: it is not counted by its strength.
+    `strength` None: it is not counted by its strength. `soap` [m3] beside the stock, None where nobody says.
     """
 
     chemical: str
@@ -132,6 +132,7 @@ class Mix:
     strength: float | None
     parts: Mapping[str, float]
     stock: float | None
+    soap: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -67,7 +67,7 @@ def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up:
     strength = part.strength
     for number in range(count):
         strength = _swilled(book, tank, part, strength, part.each)
-        over = _film(tank, part) if number == count - 1 and not change.together else 0.0
+        over = _film(book, tank, part) if number == count - 1 and not change.together else 0.0
         _let_out(book, change, Left(place=tank.name, stock=part.leaves, volume=part.each + over, strength=strength))
     if change.together:
         strength = _swilled(book, tank, part, strength, part.last)
@@ -76,15 +76,18 @@ def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up:
             book.draw(line, tank.name)
         book.power(line, on=True)
         _through(book, line, change, part, strength)
-        if _film(tank, part) > _DROP:
-            _let_out(
-                book, change, Left(place=tank.name, stock=part.leaves, volume=_film(tank, part), strength=strength)
-            )
+        over = _film(book, tank, part)
+        if over > _DROP:
+            _let_out(book, change, Left(place=tank.name, stock=part.leaves, volume=over, strength=strength))
 
 
-def _film(tank: Tank, part: ChangePart) -> float:
-    """What drips down the walls once rinsing is over [m3]: the mix that comes counts with the dead volume alone."""
-    return max(part.holds - tank.dead_volume, 0.0)
+def _film(book: Book, tank: Tank, part: ChangePart) -> float:
+    """What drips down the walls once rinsing is over [m3]: the mix that comes counts with the dead volume alone.
+
+    Of a tank that was emptied before it is in no figure.
+    """
+    held = book.asked.found.tanks.get(tank.name)
+    return max(min(part.holds, held.volume if held is not None else 0.0) - tank.dead_volume, 0.0)
 
 
 def _swilled(book: Book, tank: Tank, part: ChangePart, strength: float, volume: float) -> float:
