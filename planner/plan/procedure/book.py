@@ -333,6 +333,9 @@ class Book:
         """The line's pump switched, where it has one and stands otherwise."""
         if line.pump is None or line.on == on:
             return
+        if on and self.second is not None and self.way(self.lead, line.name) > line.allowed - self.minutes["power"]:
+            # It does not bear the walk to its gun: somebody stands there before it is switched on.
+            self.do(Wait(seconds=self.minutes["power"]), "wall", self.minutes["power"])
         last = self.drafts[-1] if self.drafts else None
         self.call(
             Power(pump=line.pump, on=on), "rig", self.minutes["power"], run=line.name, after=(last,),
