@@ -147,3 +147,14 @@ def test_a_panel_is_flushed_through_its_own_line_though_another_has_its_hose_and
     assert job.plan.procedure is not None
     sprays = [one.detail for one in job.plan.procedure.acts if isinstance(one.detail, Spray)]
     assert {one.run for one in sprays if one.use == "flush"} == {"front"}
+
+
+# ------------------------------------------------------------------------------------------- pumps
+
+
+@pytest.mark.parametrize("line", [PANEL, PREMIX], ids=["panel", "premix"])
+def test_a_pump_that_bears_a_shut_gun_for_seconds_only_is_off_for_every_call(
+    tmp_path: Path, line: dict[str, Any]
+) -> None:
+    hot = {"motor": {"power": "2 hp"}, "wetted_volume": "0.02 gal", "cut_off": None}
+    played(tmp_path, line, {"rig": {"pumps": {0: hot, 2: hot}}, "day": {"crew": "2"}})

@@ -330,6 +330,13 @@ class Book:
         line.on = on
         line.shut_at = self.lead.now
 
+    def off_for(self, line: Line, seconds: float) -> None:
+        """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""
+        self.shut(line)
+        stood = self.lead.now - line.shut_at + seconds + self.minutes["power"]
+        if line.on and line.allowed < (inf if self.second is None else stood):
+            self.power(line, on=False)
+
     def shut(self, line: Line) -> None:
         """The gun closed, where it is open."""
         if line.open:
