@@ -16,8 +16,6 @@ from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
-from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, LotToday, MixPlan, Neutraliser, SurfaceWork
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -39,8 +37,8 @@ from planner.plan.procedure.acts import (
     Wait,
     Who,
 )
+from planner.plan.procedure.asked import Asked
 from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
-from planner.plan.water_model import BedWater
 
 if TYPE_CHECKING:
     from planner.plan.procedure.fills import OwnFill
@@ -149,26 +147,12 @@ class Line:
         return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What the plan has settled before anything has an order; `beds` say how much and how often."""
-
-    job: JobInput
-    runs: tuple[RunPlan, ...]
-    mixes: tuple[MixPlan, ...] = ()
-    work: tuple[SurfaceWork, ...] = ()
-    changes: tuple[ChangeFlush, ...] = ()
-    flushes: tuple[FlushPlan, ...] = ()
-    neutralisers: tuple[Neutraliser, ...] = ()
-    looks: tuple[Look, ...] = ()
-    shelf: tuple[LotToday, ...] = ()
-    beds: BedWater | None = None
-    found: Carried = EMPTY
-
-
 @dataclass(slots=True, kw_only=True)
 class Book:
-    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known."""
+    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known.
+
+    `spare` [s]: by wall, what its sections stand longer than is estimated.
+    """
 
     asked: Asked
     job: JobInput
@@ -187,12 +171,16 @@ class Book:
     covered: list[str] = field(default_factory=list)
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
+    spare: Mapping[str, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
     own_fill: OwnFill | None = None
     mains: dict[str, bool] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
+    def of(
+        cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({}),
+        spare: Mapping[str, float] = MappingProxyType({}),
+    ) -> Book:  # fmt: skip
         """An empty book for a job's crew; without a day it is two."""
         job = asked.job
         crew = job.day.crew if job.day is not None else None
@@ -211,6 +199,7 @@ class Book:
             second=Person(name="second", now=begins) if people > 1 else None,
             tap=(open_flow(job) or usual_flow(job)) if has_tap(job) else None,
             tops=tops,
+            spare=spare,
         )
 
     # ----------------------------------------------------------------------------------------------- what is done
@@ -340,6 +329,13 @@ class Book:
         )  # fmt: skip
         line.on = on
         line.shut_at = self.lead.now
+
+    def off_for(self, line: Line, seconds: float) -> None:
+        """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""
+        self.shut(line)
+        stood = self.lead.now - line.shut_at + seconds + self.minutes["power"]
+        if line.on and line.allowed < (inf if self.second is None else stood):
+            self.power(line, on=False)
 
     def shut(self, line: Line) -> None:
         """The gun closed, where it is open."""

@@ -24,8 +24,9 @@ from planner.plan.procedure.acts import (
     State,
     Stir,
 )
+from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.bench import Bench
-from planner.plan.procedure.book import PAIL, Asked, Book, Line, about
+from planner.plan.procedure.book import PAIL, Book, Line, about
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
 from planner.plan.yard_end import FIRST_RINSE
