@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
+from planner.chemistry.washout import LEAST_VOLUMES
 from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
@@ -49,6 +50,8 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     for name in begin.hoses:
         if name not in setting.hoses:
             log.add("end", "", f"it begins with a hose {name} that nobody knows")
+        elif name in setting.strange and begin.hoses[name].stock in (AIR, "water"):
+            log.add("end", "", f"{name} begins with {begin.hoses[name].stock}, and nobody knows that it does")
 
 
 def _stands(name: str, held: Held, stands: Stands, act: str, how: str, log: Log) -> None:
@@ -178,7 +181,11 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)
-        if abs(done - printed) > _SAME * max(1.0, printed):
+        if run in setting.endless:
+            least = LEAST_VOLUMES * setting.volume_of(run)
+            if done < least * (1.0 - _HEEL):
+                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
+        elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
 
 

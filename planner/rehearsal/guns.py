@@ -378,6 +378,8 @@ class Guns:
             self.walls.ends(act, spray, landed, now)
         if spray.use == "flush":
             self.stops.flushed = True
+            if spray.onto in self.rig.vessels and spray.run in self.setting.endless:
+                self.rig.vessels[spray.onto].traces |= {mix.chemical for mix in self.setting.mixes}
             self._flushed(line)
         for draw in line.draws or ():
             if draw.source.startswith("jug "):
@@ -410,7 +412,8 @@ class Guns:
             log.add("clean", act.id, f"{log.volume(landed.plain)} of the mix are plain water")
         if landed.mixed > LEAST and use in ("line", "flush"):
             first = use == "flush" and act.phase in ("flush_first", "test")
-            if spray.onto in OPEN and not first:
+            mean = {name: kg / spray.volume for name, kg in landed.mass.items()}
+            if spray.onto in OPEN and (not first or self.setting.too_strong(mean)):
                 log.add("clean", act.id, f"{log.volume(landed.mixed)} with {held} go onto the {spray.onto}")
         if not (spray.onto in OPEN or spray.onto in AWAY or spray.onto == "section"):
             vessel = self.rig.vessels.get(spray.onto)
