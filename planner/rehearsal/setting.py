@@ -151,9 +151,10 @@ class Setting:
     """All of it. Times in s from where the acts count; `tap` m3/s, None without one; `rests`: what may stay unrinsed.
 
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
-    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
-    is left in them. `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts
-    lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
+    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run; `given` kg of each
+    agent, None: nobody says. `parts`: pumps with the chemical that is left in them. `found` and `heels_after`: tanks as
+    others have them before and after. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the water they
+    are rinsed in.
     """
 
     kind: Literal["wash", "yard"]
@@ -174,6 +175,7 @@ class Setting:
     water_need: float | None = None
     tap: float | None = None
     flushes: Mapping[str, float] = field(default_factory=dict)
+    given: Mapping[str, float] | None = None
     begins: float | None = None
     ends: float | None = None
     found: Mapping[str, Stands] = field(default_factory=dict)

@@ -119,3 +119,47 @@ def test_a_yard_job_whose_printed_water_is_not_its_acts_is_refused(tmp_path: Pat
     for wrong, says in ((more, "of water"), (other, "is flushed with")):
         breaches = rehearsed(replace(job, plan=wrong)).breaches
         assert [rule for rule, _, state in breaches if says in state] == ["paper"], says
+
+
+VENTURI: dict[str, Any] = {
+    "rig": {"hoses": {0: {"rated": "3000 psi"}}},
+    "day": {"crew": "2"},
+    "stock": {"lots": [*workspaces.base()["stock"]["lots"], {"name": "thio", "chemical": "thiosulfate", "on_hand": "20 lb"}]},
+    "job": {
+        "chemicals": [{"stock": "bleach", "strength": "0.8 %"}],
+        "hose_runs": {0: {"pump": "washer", "dosing": "venturi", "tip": "fan", "target": "9 ft"}},
+    },
+}
+PREMIX: dict[str, Any] = {
+    "stock": VENTURI["stock"], "job": {"chemicals": PANEL["job"]["chemicals"], "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+}  # fmt: skip
+PUMP_HELD: dict[str, Any] = {"rig": {"pumps": {"0": {"dedicated": "hypochlorite"}}}, "stock": VENTURI["stock"]}
+
+
+@pytest.mark.parametrize(
+    ("changes", "told_of"),
+    [
+        ((VENTURI,), "the rest of the jug of hypochlorite"),
+        ((PREMIX,), "the spare in mix of hypochlorite"),
+        ((YARD,), "the bath, as strong as it was made"),
+        ((YARD, PUMP_HELD), "the flush"),
+    ],
+)
+def test_each_agent_has_rows_that_add_up_to_what_the_acts_give(
+    changes: tuple[dict[str, Any], ...], told_of: str, tmp_path: Path
+) -> None:
+    found = told(tmp_path, *changes)
+    lots = {"thio": "thiosulfate", "bicarb": "bicarbonate"}
+    given: dict[str, float] = {}
+    for act in found["procedure"]["acts"]:
+        if act["act"] == "neutralise":
+            given[lots[act["lot"]]] = given.get(lots[act["lot"]], 0.0) + act["kg"]
+    rows = [row for row in found["neutralise"] if row["in_acts"]]
+    assert {row["agent"] for row in rows} == set(given)
+    for agent, kg in given.items():
+        assert sum(row["kg"] for row in rows if row["agent"] == agent) == pytest.approx(kg, rel=1e-9)
+    assert any(row["for"].startswith(told_of) for row in rows)
+    # A gallon that nobody has yet is carried for, and says so.
+    assert all(row["in_acts"] is not row["for"].startswith(("a leftover gallon", "the heel")) for row in found["neutralise"])
+    for need in found["agents"]:
+        assert need["kg"] == pytest.approx(sum(row["kg"] for row in found["neutralise"] if row["agent"] == need["agent"]))
