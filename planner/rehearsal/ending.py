@@ -11,7 +11,7 @@ from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
 from planner.rehearsal.stops import Stops
-from planner.rehearsal.vessels import AIR, LEAST, UNKNOWN, active_of, names_in, state_of
+from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, active_of, names_in, state_of
 from planner.rehearsal.walls import Walls
 
 _SAME: Final = 1e-9
@@ -165,6 +165,8 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
     for mix in setting.mixes:
         if mix.stock is not None:
             asked[mix.chemical] = asked.get(mix.chemical, 0.0) + mix.stock
+        if mix.soap is not None:
+            asked[SOAP] = asked.get(SOAP, 0.0) + mix.soap
     for chemical, stock in asked.items():
         lots = [name for name in procedure.begin.lots if name in rig.lots and setting.lots[name].chemical == chemical]
         taken = sum(procedure.begin.lots[name] - rig.lots[name] for name in lots)

@@ -117,7 +117,7 @@ class Work:
 class Mix:
     """A mix that was asked for: its strength, how much of it on which surface, and all the stock it takes [m3, or kg].
 
-    `strength` None: it is not counted by its strength.
+    `strength` None: it is not counted by its strength. `soap` [m3], None: nobody says how much.
     """
 
     chemical: str
@@ -125,6 +125,7 @@ class Mix:
     strength: float | None
     parts: Mapping[str, float]
     stock: float | None
+    soap: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

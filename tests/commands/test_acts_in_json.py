@@ -163,3 +163,40 @@ def test_each_agent_has_rows_that_add_up_to_what_the_acts_give(
     assert all(row["in_acts"] is not row["for"].startswith(("a leftover gallon", "the heel")) for row in found["neutralise"])
     for need in found["agents"]:
         assert need["kg"] == pytest.approx(sum(row["kg"] for row in found["neutralise"] if row["agent"] == need["agent"]))
+
+
+SOAPED: dict[str, Any] = {
+    "stock": {"lots": [*VENTURI["stock"]["lots"], {"name": "suds", "chemical": "soap", "bleach_stable": "true", "on_hand": "1 gal"}]},
+    "job": {"chemicals": [{"stock": "bleach", "strength": "0.6 %"}, {"stock": "soap", "dose": "1 fl oz/gal"}]},
+}  # fmt: skip
+
+
+def poured(found: dict[str, Any], lot: str) -> float:
+    return sum(act["m3"] for act in found["procedure"]["acts"] if act["act"] == "pour" and act["lot"] == lot)
+
+
+@pytest.mark.parametrize("changes", [(VENTURI, SOAPED), (PANEL, SOAPED), (PREMIX, SOAPED)])
+def test_the_soap_printed_is_the_soap_poured(changes: tuple[dict[str, Any], ...], tmp_path: Path) -> None:
+    found = told(tmp_path, *changes)
+    taken = found["procedure"]["begin"]["lots"]["suds"] - found["procedure"]["end"]["lots"]["suds"]
+    assert taken > 0.0
+    (mix,) = found["mixes"]
+    assert mix["soap_m3"] == pytest.approx(taken, rel=1e-9)
+    assert mix["mix_m3"] == pytest.approx(mix["stock_m3"] + mix["water_m3"] + mix["soap_m3"] + (mix["heel_m3"] or 0.0))
+
+
+@pytest.mark.parametrize("soap", [False, True])
+def test_a_jug_that_needs_all_its_stock_gets_it_neat(soap: bool, tmp_path: Path) -> None:
+    short = {"stock": "bleach", "strength": "0.9 %" if soap else "1.0 %"}
+    short = {"job": {"chemicals": [short, *SOAPED["job"]["chemicals"][1 if soap else 2 :]]}}
+    found = told(tmp_path, VENTURI, SOAPED, short)
+    (mix,), acts = found["mixes"], found["procedure"]["acts"]
+    assert not mix["reachable"] or mix["wall_g_per_l"] < mix["target_g_per_l"]
+    assert [act for act in acts if act["act"] == "fill" and act["into"] == "jug front"] == []
+    stock, suds = poured(found, "drum"), poured(found, "suds")
+    assert stock / (stock + suds) == pytest.approx(mix["setting"]["jug_stock"], rel=1e-9)
+    assert (suds > 0.0) is soap
+    share = 1.0 / (1.0 + mix["setting"]["water_to_stock"])
+    assert mix["wall_g_per_l"] == pytest.approx(
+        mix["strength_today_g_per_l"] * stock / (stock + suds) * share, rel=1e-9
+    )
