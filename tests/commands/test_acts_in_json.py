@@ -200,3 +200,31 @@ def test_a_jug_that_needs_all_its_stock_gets_it_neat(soap: bool, tmp_path: Path)
     assert mix["wall_g_per_l"] == pytest.approx(
         mix["strength_today_g_per_l"] * stock / (stock + suds) * share, rel=1e-9
     )
+
+
+TWO_LINES: dict[str, Any] = {
+    "rig": {"hoses": [*workspaces.base()["rig"]["hoses"],
+                      {"name": "blue", "bore": "3/4 in", "length": "60 ft", "rated": "200 psi"}]},
+    "day": {"crew": "2"},
+    "job": {
+        "surfaces": [{"name": name, "kind": "vinyl", "area": "400 ft2"} for name in ("one", "two")],
+        "chemicals": [{"stock": "bleach", "strength": "1 %", "surfaces": ["one"]}],
+        "hose_runs": [
+            {**workspaces.base()["job"]["hose_runs"][0], "dosing": "panel", "surfaces": ["one"]},
+            {**workspaces.base()["job"]["hose_runs"][0], "name": "plain", "hoses": ["blue"], "surfaces": ["two"]},
+        ],
+    },
+}  # fmt: skip
+
+
+def test_pressure_is_let_out_once_however_often_a_line_is_looked_at(tmp_path: Path) -> None:
+    acts = told(tmp_path, TWO_LINES)["procedure"]["acts"]
+    # What the panel's line held is flushed once more when the plain line is done, so that one is taken off relieved.
+    joined = [act["run"] for act in acts if act["act"] == "join"]
+    assert joined[-2:] == ["plain", "front"]
+    pressed: dict[str, bool] = {}
+    for act in acts:
+        if act["act"] == "power" and act["on"]:
+            pressed = dict.fromkeys(joined, True)
+        elif act["act"] == "relieve":
+            assert pressed.pop(act["run"], False), f"{act['id']} lets out what was let out before"
