@@ -163,7 +163,7 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
     whole = base.need
-    soap = dosing.drawn_volume(whole, ratio) * jug.soap
+    soap = dosing.drawn_volume(whole * default("jug_over"), ratio) * jug.soap
     least, most = draws_between(base)
     return replace(
         drawn,

@@ -6,29 +6,27 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Held, Procedure, Spray, State
+from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
 from planner.rehearsal.stops import Stops
-from planner.rehearsal.vessels import AIR, LEAST, UNKNOWN, active_of, names_in, state_of
+from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, active_of, names_in, state_of
 from planner.rehearsal.walls import Walls
 
 _SAME: Final = 1e-9
 _HEEL: Final = 1e-6
 
 
-def close(
-    setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, beds_at: float, walls: Walls, log: Log
-) -> None:
+def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls: Walls, log: Log) -> None:
     """The rules of the end and of paper, once everything is played."""
     last = procedure.acts[-1].id
     _begins(setting, procedure.begin, log)
     _nothing_left(setting, rig, stops, last, log)
     _state(setting, procedure.end, rig, last, log)
     _heels(setting, procedure.end, last, log)
+    _paper(setting, procedure, rig, last, log)
     if setting.kind == "wash":
-        _paper(setting, procedure, rig, last, log)
         _beds(setting, rig, walls, last, log)
         _drums(procedure, rig, stops, last, log)
 
@@ -162,16 +160,21 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
         log.add("paper", last, f"the acts take {log.volume(rig.water)} of water, {log.volume(need)} is printed")
     asked: dict[str, float] = {}
     for mix in setting.mixes:
-        if mix.stock is not None:
-            asked[mix.chemical] = asked.get(mix.chemical, 0.0) + mix.stock
+        # A mix of soap alone has no stock beside it.
+        for chemical, taken in ((mix.chemical if mix.chemical != SOAP else "", mix.stock), (SOAP, mix.soap)):
+            if chemical and taken is not None:
+                asked[chemical] = asked.get(chemical, 0.0) + taken
     for chemical, stock in asked.items():
         lots = [name for name in procedure.begin.lots if name in rig.lots and setting.lots[name].chemical == chemical]
         taken = sum(procedure.begin.lots[name] - rig.lots[name] for name in lots)
+        # An agent may be a mix of today as well.
+        doses = (act.detail for act in procedure.acts if isinstance(act.detail, Neutralise))
+        taken -= sum(one.mass for one in doses if one.lot in lots)
         if abs(taken - stock) > _SAME * max(1.0, stock):
             log.add("paper", last, f"the acts take {taken:.6g} of {chemical}, {stock:.6g} is printed")
     flushed: dict[str, float] = {}
     for act in procedure.acts:
-        if isinstance(act.detail, Spray) and act.detail.use == "flush" and act.phase == "flush":
+        if isinstance(act.detail, Spray) and act.detail.use == "flush" and act.phase in ("flush", "test"):
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)

@@ -14,6 +14,17 @@ from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import LEAST, SOAP, UNKNOWN, Mixture, Vessel, chemicals
 
 _WITHIN: Final = 0.05
+_NEVER: Final = "caustic"
+"""What never lies open, however thin: its sodium stays."""
+
+
+def too_strong(mixture: Mixture, setting: Setting) -> list[str]:
+    """What of a mixture has an agent and is stronger than may be let go as it is."""
+    return [
+        name
+        for name in chemicals(mixture)
+        if setting.agents.get(name) and (name == _NEVER or mixture[name] > setting.lawn * (1.0 + 1e-9))
+    ]
 
 
 class Pours:
@@ -96,6 +107,7 @@ class Pours:
         vessel = self.rig.vessels.get(fill.into)
         if vessel is not None:
             vessel.watered, vessel.order = True, max(vessel.order, 1)
+            vessel.rinsed = act.phase == "flush_first" and fill.into in self.setting.tanks
 
     # ------------------------------------------------------------------------------------------- stock in
 
@@ -131,7 +143,7 @@ class Pours:
             log.add("order", act.id, f"{pour.lot} is number {pour.order} into {pour.into}, after {vessel.order}")
         if vessel.soaped and lot.chemical != SOAP:
             log.add("order", act.id, f"{pour.lot} goes into {pour.into} after the soap")
-        vessel.order, vessel.unstirred = pour.order, True
+        vessel.order, vessel.unstirred, vessel.rinsed = pour.order, True, False
         vessel.soaped = vessel.soaped or lot.chemical == SOAP
 
     def pours(self, act: Act, pour: Pour, seconds: float) -> Flow | None:
@@ -215,13 +227,13 @@ class Pours:
         return False
 
     def _harmless(self, act: Act, drain: Drain, mixture: Mixture) -> None:
-        """What is poured away is harmless, or is caught."""
-        if drain.to not in OPEN:
+        """What is poured away is harmless or thin enough, or is caught; a sewer gets what a tank is rinsed with too."""
+        vessel = self.rig.vessels.get(drain.source)
+        if drain.to not in OPEN and (drain.to != "sanitary" or (vessel is not None and vessel.rinsed)):
             return
-        held = chemicals(mixture)
         if mixture.get(UNKNOWN, 0.0) > 0.0:
             self.log.add("end", act.id, f"nobody knows what {drain.source} holds, and it goes onto the {drain.to}")
-        harmful = [name for name in held if self.setting.agents.get(name)]
+        harmful = too_strong(mixture, self.setting)
         if harmful:
             strong = ", ".join(f"{self.log.strength(mixture[name])} of {name}" for name in harmful)
             self.log.add("end", act.id, f"{drain.source} holds {strong} and goes onto the {drain.to}")

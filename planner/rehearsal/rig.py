@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from math import inf
+from math import exp, inf
 
 from planner.chemistry.base_heat import ALKALI_HEAT, HEAT_PER_PROTON, alkali_rise, neutralising_rise
 from planner.chemistry.bath import PROTONS
@@ -143,6 +143,7 @@ class Rig:
         self.beds = 0.0
         self.over: set[str] = set()
         self.carried: set[str] = set()
+        self.stirred: dict[str, dict[str, float]] = {}
         self.watered: list[tuple[float, float]] = []
         self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
@@ -269,7 +270,18 @@ class Rig:
             self.spent[name] = self.spent.get(name, 0.0) + volume * strength
         if place not in AWAY:
             for name in chemicals(mixture):
-                self.on_ground(act, name)
+                if mixture[name] > self.setting.residual.get(name, 0.0) * _ROUNDING:
+                    self.on_ground(act, name)
+
+    def strip(self, *, chlorine: bool) -> None:
+        """A strip read: of what it tells, no more than a flush may leave in a tank is none of it."""
+        for tank in self.tanks:
+            vessel = self.vessels[tank]
+            held = vessel.mixture()
+            told = [name for name in chemicals(held) if (name == "hypochlorite") == chlorine]
+            clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * _ROUNDING]
+            for name, kg in vessel.rid(*clean).items():
+                self.spent[name] = self.spent.get(name, 0.0) + kg
 
     def on_ground(self, act: Act, name: str) -> None:
         """A chemical on the site's ground."""
@@ -292,10 +304,11 @@ class Rig:
             self.water += volume * (1.0 - drawn)
         if vessel is not None:
             self.sucked[feed] = act
+        parts = [(1.0 - drawn, mixture)]
+        parts += [(draw.share, self.out_of(act, draw.source, volume * draw.share)) for draw in draws]
         if draws:
-            parts = [(1.0 - drawn, mixture)]
-            parts += [(draw.share, self.out_of(act, draw.source, volume * draw.share)) for draw in draws]
             mixture = blend(parts)
+        self._stir(line, volume, mixture, [one for _, one in parts])
         new = chemicals(mixture)
         if new:
             if use not in _ON_MIX:
@@ -304,6 +317,27 @@ class Rig:
                 self.carried |= line.parts
             self._sees(act, line, new, chemicals(sucked))
         return line.queue.push(volume, mixture)
+
+    def _stir(self, line: Line, volume: float, mixture: Mixture, drawn: list[Mixture]) -> None:
+        """What is in a line's pump and dosing: as strong as the strongest of it, and thinned by the water after it."""
+        for part, holds in line.run.stirred.items():
+            inside = self.stirred.setdefault(part, {})
+            if not chemicals(mixture):
+                thinner = exp(-volume / holds) if holds > 0.0 else 0.0
+                for name in inside:
+                    inside[name] *= thinner
+            for one in drawn if part == line.run.device else [mixture]:
+                for name in chemicals(one):
+                    inside[name] = max(inside.get(name, 0.0), one[name])
+
+    def unwashed(self, line: Line) -> set[str]:
+        """Of a line's pump and dosing, those that still hold more than a flush may leave."""
+        clean = self.setting.residual
+        return {
+            part
+            for part in line.run.stirred
+            if any(left > clean.get(name, inf) * _ROUNDING for name, left in self.stirred.get(part, {}).items())
+        }
 
     def _sees(self, act: Act, line: Line, new: list[str], sucked: list[str]) -> None:
         """A line and its pump get chemicals; those of an injector pass the pump by."""

@@ -39,7 +39,7 @@ from planner.plan.procedure.acts import (
     Wait,
     Who,
 )
-from planner.plan.tap import filler_of, has_tap, open_flow, usual_flow, water_tank
+from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 from planner.plan.water_model import BedWater
 
 if TYPE_CHECKING:
@@ -51,7 +51,6 @@ GAUGE_BAND: Final = 0.08
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
 
-_UNKNOWN_SHUT: Final = 120.0
 _LETTER: Final[Mapping[str, str]] = {
     "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
     "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
@@ -95,11 +94,16 @@ class Person:
 
 @dataclass(slots=True, kw_only=True)
 class Line:
-    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on."""
+    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
+
+    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone.
+    """
 
     plan: RunPlan
     volume: float
     length: float
+    shut_unknown: float
+    alone: float = 0.0
     joined: bool = False
     primed: bool = False
     on: bool = False
@@ -134,11 +138,15 @@ class Line:
 
     @property
     def allowed(self) -> float:
-        """How long its pump may run with the gun shut [s]; inf for one that switches itself off or has a bypass."""
+        """How long its pump may run with the gun shut [s]; inf for one that switches itself off.
+
+        With a bypass to the tank it bears the way of somebody alone to the rig and back besides.
+        """
         pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None or getattr(pump, "bypass", None):
+        if pump is None or pump.cut_off is not None:
             return inf
-        return self.plan.shut_off.seconds if self.plan.shut_off is not None else _UNKNOWN_SHUT
+        known = self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
+        return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,6 +183,7 @@ class Book:
     phase: Phase = "walk"
     stops: int = 0
     pails: int = 0
+    suctions: dict[str, str] = field(default_factory=dict)
     covered: list[str] = field(default_factory=list)
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
@@ -188,10 +197,13 @@ class Book:
         job = asked.job
         crew = job.day.crew if job.day is not None else None
         people = crew.count if crew is not None else 2
+        lines = {run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs}
+        for line in lines.values() if people == 1 else ():
+            line.alone = line.length / job.tables["minutes"]["walk_pace"]
         return cls(
             asked=asked,
             job=job,
-            lines={run.name: line_of(run) for run in asked.runs},
+            lines=lines,
             people=people,
             begins=begins,
             minutes=job.tables["minutes"],
@@ -304,6 +316,12 @@ class Book:
         self.do(point, at, self.minutes["stop_point"], who=who, run=about, after=after)
         return self.stops
 
+    def pail_of(self, line: Line) -> str:
+        """The pail a line's suction has for clean water, the same one all along."""
+        if line.name not in self.suctions:
+            self.suctions[line.name] = self.pail()
+        return self.suctions[line.name]
+
     def pail(self) -> str:
         """The name of the next pail."""
         self.pails += 1
@@ -394,13 +412,17 @@ class Book:
         return line.plan.input.premix or line.plan.input.dosing is not None
 
     def water_feed(self, line: Line) -> str:
-        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water."""
+        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water.
+
+        `pail`: a pail of its own, where its suction stood in acid or gets to no tank of water.
+        """
         run = line.plan.input
         if run.feed in ("tap", "pond"):
             return "hydrant" if run.feed == "tap" and self.job.water.source == "hydrant" else run.feed
         if not run.premix and run.feed_tank is not None:
             return run.feed_tank.name
-        return self.source()
+        tank = None if by_pail(self.job, run, self.asked.mixes) else tank_in_reach(self.job, run)
+        return tank.name if tank is not None else "pail"
 
     def source(self) -> str:
         """The rig's own plain water: its tank, else where the job's water comes from."""
@@ -448,14 +470,29 @@ class Book:
             letter = _LETTER[one.phase]
             counted[letter] = counted.get(letter, 0) + 1
             ids[id(one)] = f"{letter}.{counted[letter]}"
+        points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
+
+        def after(one: Draft) -> tuple[str, ...]:
+            """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
+            first = [*one.after, *([points[one.stop]] if one.stop is not None else [])]
+            for key in one.detail.asks if isinstance(one.detail, StopPoint) else ():
+                first += [other for other in drafts if other.end <= one.start + 1e-6 and _did(other, key)][-1:]
+            return tuple(dict.fromkeys(ids[id(other)] for other in first if one.who != "both" and other.who != one.who))
+
         return tuple(
             Act(
                 id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
-                lasts=one.lasts, hands=one.hands, after=tuple(ids[id(other)] for other in one.after),
+                lasts=one.lasts, hands=one.hands, after=after(one),
                 section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
             )
             for one in drafts
         )  # fmt: skip
+
+
+def _did(draft: Draft, key: str) -> bool:
+    """Whether an act did what a stop point asks."""
+    done = isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" and draft.detail.what == key
+    return done or (draft.expect is not None and draft.expect.what == key)
 
 
 def named_run(detail: Detail, runs: Container[str]) -> str | None:
@@ -468,12 +505,13 @@ def named_run(detail: Detail, runs: Container[str]) -> str | None:
     return getattr(detail, "run", None)
 
 
-def line_of(run: RunPlan) -> Line:
+def line_of(run: RunPlan, shut_unknown: float) -> Line:
     """A run's line, apart and off."""
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
         length=sum(hose.length for hose in run.input.hoses),
+        shut_unknown=shut_unknown,
     )
 
 

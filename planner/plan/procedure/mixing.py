@@ -90,6 +90,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         if part.what == "water":
             _water(book, line, tankful.tank, part.volume)
             continue
+        if not (part.mass or part.volume):
+            # What stands in the tank is strong enough as it is.
+            continue
         if part.what != "soap":
             order += 1
             if part.mass is not None:
@@ -100,8 +103,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         for lot, volume in _soap(book, mix, part.volume, stop):
             order += 1
             _pour(book, line, lot, tankful.tank, volume, None, order, stop=stop)
-    seconds = book.minutes["stir"]
-    book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
+    if isinstance(book.drafts[-1].detail, (Fill, Pour)):
+        seconds = book.minutes["stir"]
+        book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
 
 
 def _water(book: Book, line: Line, tank: str, volume: float) -> None:
@@ -128,22 +132,23 @@ def left_of_test(book: Book, tank: str) -> float:
     return filled - drawn if filled > 0.0 else 0.0
 
 
-def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> None:
+def jug(book: Book, line: Line, mix: MixPlan, share: LotShare | None, drawn: float) -> None:
     """`jug RUN` made ready for `drawn` [m3] out of it: a panel's neat, an injector's thinned as the plan has it.
 
-    The second pours and the lead stands beside; alone he pours himself.
+    `share` None: an injector's of soap alone. The second pours and the lead stands beside; alone he pours himself.
     """
     place, stop = f"jug {line.name}", stock_stop_of(book, line)
-    if not line.injector:
+    if not line.injector and share is not None:
         _pour(book, line, share.lot.name, place, neat(share, drawn), None, 1, stop=stop, who="second")
         return
     whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
-    stock = min(whole * (share.jug_stock or 0.0), whole * (1.0 - _SPLASH) - soap)
+    stocked = share.jug_stock or 0.0 if share is not None else 0.0
+    stock = min(whole * stocked, whole * (1.0 - _SPLASH) - soap)
     order = 1
     fill(book, place, whole - stock - soap, "drums", run=line.name, who="second", phase="mix")
     _beside(book)
-    if stock > _TRACE:
+    if share is not None and stock > _TRACE:
         order += 1
         _pour(book, line, share.lot.name, place, stock, None, order, stop=stop, who="second")
     for lot, volume in _soap(book, mix, soap, stop):
@@ -213,14 +218,7 @@ def before_mix(book: Book, line: Line) -> int:
     if beds is not None:
         book.wait_until(beds.end)
     asks = ["vents_shut", "people_clear", *(("beds_wet",) if beds is not None else ()), "wind", *book.covered]
-    by_other = [
-        one
-        for one in book.drafts
-        if one.who == "second" and isinstance(one.detail, Mark) and one.detail.what in (*book.covered, "vents_shut")
-    ]
-    if beds is not None and beds.who == "second":
-        by_other.append(beds)
     if book.own_fill is not None:
         book.own_fill.open(book, walks=True)
-    line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=by_other)
+    line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=(beds,))
     return line.mix_stop

@@ -18,7 +18,6 @@ from planner.plan.power import plan_power
 from planner.plan.procedure.acts import (
     At,
     Detail,
-    Drain,
     DrawFrom,
     Expect,
     Join,
@@ -31,6 +30,7 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
+from planner.plan.procedure.pails import stands_in
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.trial import OVER, primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.water import fill, test_feed, wait_for
@@ -128,7 +128,9 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
     """When the lead would be done with these lines' set-up and test, in a copy of the book."""
     second = replace(book.second) if book.second is not None else None
     own = {name: replace(line) for name, line in book.lines.items()}
-    copy = replace(book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own)
+    copy = replace(
+        book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own, suctions=dict(book.suctions)
+    )
     if book.own_fill is not None:
         copy.own_fill = replace(book.own_fill)
     for line in (own[one.name] for one in lines):
@@ -208,9 +210,11 @@ def set_up(book: Book, line: Line) -> None:
     needed = sum(step.volume for step, _ in steps) * OVER + primes(line)
     holds = inf
     who: Who = "second" if line.tested else "lead"
-    if feed.startswith("pail"):
+    if feed.startswith("pail "):
         holds = min(needed, PAIL)
-        fill(book, feed, holds, "rig", run=line.name, who=who)
+        stands = stands_in(book, feed)
+        if holds > stands:
+            fill(book, feed, holds - stands, "rig", run=line.name, who=who)
     elif line.plan.input.premix and line.plan.input.feed_tank is not None and feed == line.plan.input.feed_tank.name:
         tank = line.plan.input.feed_tank
         fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name, who=who)
@@ -224,9 +228,6 @@ def set_up(book: Book, line: Line) -> None:
             try_together(book, line, others[0])
     elif steps:
         try_line(book, line, steps, holds)
-    elif holds < inf:
-        detail = Drain(source=feed, to="lawn", volume=holds)
-        book.do(detail, "grounds", book.minutes["pail_carried"], run=line.name, who=who)
 
 
 def _at_the_rig(book: Book, line: Line, detail: Detail, key: str) -> None:

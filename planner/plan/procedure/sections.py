@@ -13,6 +13,7 @@ from math import isclose
 
 from planner.plan.mix_model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
 from planner.plan.procedure.book import Asked, Book, Line
+from planner.plan.procedure.pailfed import seconds_more
 
 _MOST = 60
 """So many section sizes are tried, each with one section more (our choice)."""
@@ -84,7 +85,11 @@ def walls_of(book: Book) -> tuple[Wall, ...]:
     for one in asked.work:
         if book.lines[one.run].plan.flow > 0.0:
             rows.setdefault(one.surface.name, []).append(one)
-    return tuple(_wall(book, name, of_wall) for name, of_wall in rows.items())
+    walls = [_wall(book, name, of_wall) for name, of_wall in rows.items()]
+    # A mix is used up before the next one is made in its tank or jug.
+    made = [next((id(share.mix) for share in wall.shares if share.mix is not None), None) for wall in walls]
+    order = {number: made.index(mix) if mix is not None else number for number, mix in enumerate(made)}
+    return tuple(walls[number] for number in sorted(order, key=lambda number: (order[number], number)))
 
 
 def part_of(asked: Asked, row: SurfaceWork) -> tuple[MixPlan, SurfaceMix] | None:
@@ -312,7 +317,7 @@ def cover_seconds(book: Book, wall: Wall, section: int) -> float:
     seconds = mix_seconds(mixer)
     if water is not None and water.wets > 0.0:
         wets = max(water.wets, line.volume) if own else water.wets
-        seconds += wet_seconds(book, water, wets)
+        seconds += wet_seconds(book, water, wets) + pail_seconds(book, water, wets)
         seconds += swap_seconds(book, book.lines[water.row.run], line)
     elif own:
         seconds += line.volume / line.plan.flow
@@ -326,7 +331,7 @@ def rinse_seconds(book: Book, wall: Wall, section: int) -> float:
         return 0.0
     mixer = wall.mixer(section)
     swap = swap_seconds(book, book.lines[mixer.row.run], book.lines[water.row.run]) if mixer is not None else 0.0
-    return rinse_elapsed(book, water) + swap
+    return rinse_elapsed(book, water) + pail_seconds(book, water, water.rinses) + swap
 
 
 def _stands(book: Book, wall: Wall, section: int) -> float:
@@ -335,6 +340,14 @@ def _stands(book: Book, wall: Wall, section: int) -> float:
     if mixer is None or water is None:
         return 0.0
     return swap_seconds(book, book.lines[mixer.row.run], book.lines[water.row.run]) + book.minutes["shut"]
+
+
+def pail_seconds(book: Book, share: Share, volume: float) -> float:
+    """What a spray of clean water takes longer because it comes out of a pail [s]."""
+    line = book.lines[share.row.run]
+    if book.water_feed(line) != "pail" or not volume > 0.0:
+        return 0.0
+    return seconds_more(book, line, volume, wet_seconds(book, share, volume))
 
 
 def mix_seconds(share: Share) -> float:
