@@ -228,3 +228,23 @@ def test_pressure_is_let_out_once_however_often_a_line_is_looked_at(tmp_path: Pa
             pressed = dict.fromkeys(joined, True)
         elif act["act"] == "relieve":
             assert pressed.pop(act["run"], False), f"{act['id']} lets out what was let out before"
+
+
+def test_an_acids_leftover_has_room_to_foam_in_its_pails(tmp_path: Path) -> None:
+    acid = {
+        "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}},
+                "tanks": {1: {"holds": "muriatic", "wetted": ["plastic"]}}},
+        "stock": {"lots": {1: {"on_hand": "20 gal"}}},
+        "day": {"crew": "2"},
+        "job": {
+            "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "2000 ft2"}],
+            "hose_runs": {0: {"dosing": "premix", "feed": "mix", "pump": "transfer", "target": "6 ft", "tip": "fan"}},
+            "chemicals": [{"stock": "acid", "strength": "1:10"}],
+        },
+    }  # fmt: skip
+    acts = told(tmp_path, acid)["procedure"]["acts"]
+    dosed = {act["what"] for act in acts if act["act"] == "neutralise"}
+    into = {name: sum(act["m3"] for act in acts if act.get("into", act.get("to")) == name and act["act"] in ("fill", "drain"))
+            for name in dosed}  # fmt: skip
+    assert len(into) > 1
+    assert max(into.values()) <= 5 * benches.GAL / 1.3 * (1 + 1e-9)
