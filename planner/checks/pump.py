@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.tap import by_pail, sours
 
 
 def _finding(code: str, run: RunPlan, level: Level, case: str, **values: Value | str) -> Finding:
@@ -16,10 +17,16 @@ def _finding(code: str, run: RunPlan, level: Level, case: str, **values: Value |
 
 @check("pump.suction")
 def pump_suction(plan: JobPlan) -> Iterator[Finding]:
-    """Head left at the pump's inlet against what the pump requires."""
+    """Head left at the pump's inlet against what the pump requires; a suction that gets to no clean water."""
     limits = plan.input.limits
     margin = limits["suction_margin"]
     for run in plan.runs:
+        pump = run.input.pump
+        if pump is not None and pump.draws is not None and by_pail(plan.input, run.input, plan.mixes):
+            # What it wets, rinses and is flushed with would come out of a pail, which its suction does not get to.
+            case = "no_pail" if sours(run.input, plan.mixes) else "no_water"
+            yield _finding("pump.suction", run, "stop", case, tanks=" and ".join(pump.draws))
+            continue
         if run.npsh_available is None or run.npsh_required is None:
             yield _finding("pump.suction", run, "none", "none")
             continue

@@ -255,9 +255,9 @@ def _put_on(
 
 
 def with_dwell_bound(surface: Surface) -> Surface:
-    """The surface, its row with `dwell_bound` [s]: how long at most what goes on it may stand there; 0 for water."""
+    """The surface, its row with `dwell_bound` [s]: how long at most a mix may stand there, soap alone too."""
     row = surface.row
-    times = 0.0 if surface.chemical is None else row["dwell_times"] if surface.chemical == "hypochlorite" else 1.0
+    times = row["dwell_times"] if surface.chemical == "hypochlorite" else 1.0
     return replace(surface, row=MappingProxyType({**row, "dwell_bound": times * row["dwell"][1]}))
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.models.base import Location, Slip, listed, nearest
+from planner.inputs.models.base import Location, Slip, listed, name_of_place, nearest
 from planner.inputs.models.gear import quietly
 from planner.inputs.sizes import surface_names
 from planner.inputs.tables import accept_rows, fitting_rows
@@ -37,6 +37,13 @@ def unknown(written: Any, known: Iterable[str], what: str, at: Location) -> Iter
     yield Slip(
         code="name.unknown", message=f"`{written[:60]}` is no {what}", remedy=remedy + listed(sorted(known), 30), at=at
     )
+
+
+def called_twice(written: Any, others: Iterable[str], what: str, remedy: str, at: Location) -> Iterator[Slip]:
+    """One slip if something has the name of something else, however its case is written."""
+    plain = " ".join(written.split()).casefold() if isinstance(written, str) else None
+    if plain is not None and plain in {other.casefold() for other in others}:
+        yield Slip(code="name.twice", message=f"{what} are both called `{written[:60]}`", remedy=remedy, at=at)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +84,10 @@ def _line(raw: Any, known: Known, at: Location) -> Iterator[Slip]:
     yield from unknown(raw.get("tip"), known.tips, f"tip {of}", (*at, "tip"))
     for place, hose in enumerate(items(raw, "hoses")):
         yield from unknown(hose, known.hoses, f"hose {of}", (*at, "hoses", place))
+        if isinstance(hose, dict):
+            where, remedy = (*at, "hoses", place, "name"), "give the hose another name"
+            yield from name_of_place(hose.get("name"), "hose", remedy, where)
+            yield from called_twice(hose.get("name"), known.tanks, "a hose and a tank", remedy, where)
 
 
 def fitting_slips(raw: Any, at: Location) -> Iterator[Slip]:
@@ -99,6 +110,13 @@ def rig_slips(rig: Raw, stock: Raw | None = None) -> Iterator[Slip]:
         for place, one in enumerate(items(rig, of)):
             if isinstance(one, dict):
                 yield from _kept(one.get(key), names, (of, place, key))
+    for place, tank in enumerate(items(rig, "tanks")):
+        name, lots = tank.get("name") if isinstance(tank, dict) else None, names_under(stock, "lots") - {"water", "mix"}
+        yield from called_twice(name, lots, "a tank and a lot", "give the tank another name", ("tanks", place, "name"))
+    for place, hose in enumerate(items(rig, "hoses")):
+        name = hose.get("name") if isinstance(hose, dict) else None
+        remedy = "give the hose another name"
+        yield from called_twice(name, known.tanks, "a hose and a tank", remedy, ("hoses", place, "name"))
     for place, setup in enumerate(items(rig, "setups")):
         yield from _line(setup, known, ("setups", place))
         yield from fitting_slips(setup, ("setups", place))

@@ -163,8 +163,7 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
     whole = base.need
-    # Of the jug's little over its soap is a part too, as of its stock.
-    soap = dosing.drawn_volume(whole, ratio) * jug.soap * default("jug_over")
+    soap = dosing.drawn_volume(whole * default("jug_over"), ratio) * jug.soap
     least, most = draws_between(base)
     return replace(
         drawn,

@@ -27,7 +27,7 @@ from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import Act, Procedure
-from planner.plan.procedure.book import Asked
+from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
@@ -104,7 +104,10 @@ def make_plan(
         dry = levels.supply(job, made.unwaited, runs, beds, walks_of(made.unwaited, hose_lengths(runs), pace))
         unwaited = {tank.name: tank.dry for tank in dry.tanks} if dry is not None else {}
         supply = replace(
-            supply, tanks=tuple(replace(tank, dry=tank.dry or unwaited.get(tank.name)) for tank in supply.tanks)
+            supply,
+            tanks=tuple(
+                replace(tank, dry=tank.dry or unwaited.get(tank.name), waited=tank.dry is None) for tank in supply.tanks
+            ),
         )
     power = plan_power(job, runs, totals.pump_seconds(job, runs, procedure))
     time = totals.spans(job, procedure, leaves) if yard is None else yard_time(job, procedure, leaves)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
 from fluids.numerics import brenth
 
+from planner.chemistry.reactions import ACIDS
+from planner.inputs.chemicals import chemical_named
 from planner.inputs.join_runs import fittings_of, hose_piece
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Tank
 from planner.physics.constants import GRAVITY
 from planner.physics.fittings import crane_k
@@ -18,6 +21,7 @@ from planner.physics.parts import HosePart, MinorPart, Part, total_head
 from planner.physics.supply import Tap
 from planner.physics.tanks import full_depth
 from planner.plan.apparatus import tap_of
+from planner.plan.mix_model import MixPlan
 from planner.plan.pouring import tank_volumes
 
 _FLOW_TOLERANCE: Final = 1e-15
@@ -72,6 +76,25 @@ def water_tank(job: JobInput) -> Tank | None:
     holding = [tank for tank in job.rig.tanks if tank.holds == "water"]
     unsaid = [tank for tank in job.rig.tanks if tank.holds is None and tank.name not in mixed]
     return next(iter([*fed, *holding, *unsaid]), None)
+
+
+def tank_in_reach(job: JobInput, run: RunInput) -> Tank | None:
+    """The tank of plain water that a run's suction gets to, the job's own first; None: it gets to none."""
+    own, draws = water_tank(job), run.pump.draws if run.pump is not None else None
+    tanks = [*([own] if own is not None else []), *(tank for tank in job.rig.tanks if tank.holds == "water")]
+    return next((tank for tank in tanks if draws is None or tank.name in draws), None)
+
+
+def sours(run: RunInput, mixes: Sequence[MixPlan]) -> bool:
+    """Whether a run's suction stands in acid: its pump is kept for one, or its mixes are."""
+    kept = chemical_named(run.pump.dedicated) if run.pump is not None and run.pump.dedicated else None
+    mixed = any(mix.run.name == run.name and mix.chemical in ACIDS for mix in mixes)
+    return mixed or (kept is not None and kept.name in ACIDS)
+
+
+def by_pail(job: JobInput, run: RunInput, mixes: Sequence[MixPlan]) -> bool:
+    """Whether a run's plain water comes out of a pail: it stood in acid, or gets to no tank of water."""
+    return run.premix and (sours(run, mixes) or tank_in_reach(job, run) is None)
 
 
 def has_tap(job: JobInput) -> bool:

@@ -138,7 +138,7 @@ def soaped(base: MixPlan, run: RunPlan, held: TankHeel | None) -> MixPlan:
         jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
         if jug <= 1.0:
             whole = base.need
-            soap = whole * base.soap_share * default("jug_over")
+            soap = whole * default("jug_over") * base.soap_share
             return replace(
                 base, mix=whole, water=whole - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,
                 reachable=True, reachable_low=True,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
+from planner.chemistry.washout import LEAST_VOLUMES
 from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
@@ -18,9 +19,7 @@ _SAME: Final = 1e-9
 _HEEL: Final = 1e-6
 
 
-def close(
-    setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, beds_at: float, walls: Walls, log: Log
-) -> None:
+def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls: Walls, log: Log) -> None:
     """The rules of the end and of paper, once everything is played."""
     last = procedure.acts[-1].id
     _begins(setting, procedure.begin, log)
@@ -52,6 +51,8 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     for name in begin.hoses:
         if name not in setting.hoses:
             log.add("end", "", f"it begins with a hose {name} that nobody knows")
+        elif name in setting.strange and begin.hoses[name].stock in (AIR, "water"):
+            log.add("end", "", f"{name} begins with {begin.hoses[name].stock}, and nobody knows that it does")
 
 
 def _stands(name: str, held: Held, stands: Stands, act: str, how: str, log: Log) -> None:
@@ -163,13 +164,16 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
         log.add("paper", last, f"the acts take {log.volume(rig.water)} of water, {log.volume(need)} is printed")
     asked: dict[str, float] = {}
     for mix in setting.mixes:
-        if mix.stock is not None:
-            asked[mix.chemical] = asked.get(mix.chemical, 0.0) + mix.stock
-        if mix.soap is not None:
-            asked[SOAP] = asked.get(SOAP, 0.0) + mix.soap
+        # A mix of soap alone has no stock beside it.
+        for chemical, taken in ((mix.chemical if mix.chemical != SOAP else "", mix.stock), (SOAP, mix.soap)):
+            if chemical and taken is not None:
+                asked[chemical] = asked.get(chemical, 0.0) + taken
     for chemical, stock in asked.items():
         lots = [name for name in procedure.begin.lots if name in rig.lots and setting.lots[name].chemical == chemical]
         taken = sum(procedure.begin.lots[name] - rig.lots[name] for name in lots)
+        # An agent may be a mix of today as well.
+        doses = (act.detail for act in procedure.acts if isinstance(act.detail, Neutralise))
+        taken -= sum(one.mass for one in doses if one.lot in lots)
         if abs(taken - stock) > _SAME * max(1.0, stock):
             log.add("paper", last, f"the acts take {taken:.6g} of {chemical}, {stock:.6g} is printed")
     flushed: dict[str, float] = {}
@@ -178,7 +182,11 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)
-        if abs(done - printed) > _SAME * max(1.0, printed):
+        if run in setting.endless:
+            least = LEAST_VOLUMES * setting.volume_of(run)
+            if done < least * (1.0 - _HEEL):
+                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
+        elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
 
 

@@ -273,6 +273,27 @@ def needs(raw: Mapping[str, Any], names: Sequence[str], because: str, examples: 
             )
 
 
+_PLACES: Final = frozenset(
+    ("air", "bed", "carried_home", "ground", "hydrant", "lawn", "pond", "sanitary", "section", "tap")
+)
+"""What water goes to or comes from in a job's steps, each by this one word."""
+
+_CARRIED: Final = frozenset(("bucket", "tub"))
+"""What a crew brings for a test or a bath; a tank may be called so too, and is meant then."""
+
+
+def name_of_place(name: Any, what: str, remedy: str, at: Location) -> Iterator[Slip]:
+    """A `what` under a name that a job's steps have for a place: `pail 1` and `jug house` are pails and jugs there."""
+    plain = " ".join(name.split()).casefold() if isinstance(name, str) else ""
+    if plain in _PLACES or (plain in _CARRIED and what != "tank") or plain.startswith(("pail ", "jug ")):
+        yield Slip(
+            code="name.reserved",
+            message=f"`{name[:60]}` has a meaning of its own in a job's steps, so no {what} is called so",
+            remedy=remedy,
+            at=at,
+        )
+
+
 def twice(raw: Mapping[str, Any], name: str, what: str, by: str = "name") -> Iterator[Slip]:
     """Two items of a list under one name, however its case and spaces are written."""
     seen: set[str] = set()

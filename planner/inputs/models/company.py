@@ -12,7 +12,18 @@ from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.defaults import default, minute_dimensions, read_minute
-from planner.inputs.models.base import Slip, Written, key, key_from, listed, nearest, not_one_of, refuse, twice
+from planner.inputs.models.base import (
+    Slip,
+    Written,
+    key,
+    key_from,
+    listed,
+    name_of_place,
+    nearest,
+    not_one_of,
+    refuse,
+    twice,
+)  # fmt: skip
 from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.quantities import (
     AmountText,
@@ -250,6 +261,7 @@ def _named_otherwise(name: Any, chemical: str) -> Iterator[Slip]:
             remedy="write what stands on its label, such as `drum 14`",
             at=("name",),
         )
+    yield from name_of_place(name, "lot", "write what stands on its label, such as `drum 14`", ("name",))
 
 
 def _tested_before(raw: Mapping[str, Any]) -> Iterator[Slip]:

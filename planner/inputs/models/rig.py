@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 from planner.inputs.defaults import default
-from planner.inputs.models.base import SOME, Slip, Written, key, needs, twice
+from planner.inputs.models.base import SOME, Slip, Written, key, name_of_place, needs, twice
 from planner.inputs.models.company import ChemicalName
 from planner.inputs.models.curves import Dial
 from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, hose_twice, quietly
@@ -207,7 +207,7 @@ class Rig(Written):
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """Each name once, and no tank under a name with a meaning of its own."""
+        """Each name once, and no tank or hose under a name that a job's steps have for something else."""
         for name, what in (
             ("tanks", "tanks"),
             ("pumps", "pumps"),
@@ -217,12 +217,8 @@ class Rig(Written):
             ("setups", "setups"),
         ):
             yield from twice(raw, name, what)
-        tanks = raw.get("tanks")
-        for place, tank in enumerate(tanks if isinstance(tanks, list) else []):
-            if isinstance(tank, dict) and str(tank.get("name")).strip().casefold() in ("tap", "pond", "hydrant"):
-                yield Slip(
-                    code="name.reserved",
-                    message=f"`{tank['name']}` has a meaning of its own",
-                    remedy="give the tank another name",
-                    at=("tanks", place, "name"),
-                )
+        for gear, what in (("tanks", "tank"), ("hoses", "hose")):
+            found = raw.get(gear)
+            for place, row in enumerate(found if isinstance(found, list) else []):
+                own = row.get("name") if isinstance(row, dict) else None
+                yield from name_of_place(own, what, f"give the {what} another name", (gear, place, "name"))

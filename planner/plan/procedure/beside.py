@@ -10,8 +10,6 @@ from planner.plan.mix_model import GunsMisfit, LotShare, MixPlan, SurfaceWork
 from planner.plan.procedure.book import Book
 from planner.plan.procedure.guns import Guns, guns_of
 from planner.plan.procedure.sections import part_of
-from planner.plan.procedure.water import kept_for_acid
-from planner.plan.tap import water_tank
 
 Rows = tuple[SurfaceWork, SurfaceWork]
 
@@ -57,9 +55,7 @@ def _misfits(book: Book, guns: Guns) -> Iterator[GunsMisfit]:
     hoses = [{hose.name for hose in line.plan.input.hoses if hose.named} for line in guns.lines]
     for name in sorted(hoses[0] & hoses[1]):
         yield GunsMisfit(runs=guns.names, why="hose", about=name)
-    tank, draws = water_tank(book.job), mine.plan.input.pump.draws if mine.plan.input.pump is not None else None
-    gets_water = tank is not None and (draws is None or tank.name in draws)
-    if any(line.plan.input.premix and (kept_for_acid(book, line) or not gets_water) for line in guns.lines):
+    if any(book.water_feed(line) == "pail" for line in guns.lines):
         yield GunsMisfit(runs=guns.names, why="draws", about=mine.pump or "")
     own = {mix.name for mix in book.asked.mixes if mix.run.name in guns.names}
     if any(change.run in guns.names or change.mix in own for change in book.asked.changes):

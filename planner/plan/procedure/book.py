@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
-from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, LotToday, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.mix_model import Neutraliser
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -39,8 +38,8 @@ from planner.plan.procedure.acts import (
     Wait,
     Who,
 )
-from planner.plan.tap import filler_of, has_tap, open_flow, usual_flow, water_tank
-from planner.plan.water_model import BedWater
+from planner.plan.procedure.asked import Asked
+from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 
 if TYPE_CHECKING:
     from planner.plan.procedure.fills import OwnFill
@@ -51,7 +50,6 @@ GAUGE_BAND: Final = 0.08
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
 
-_UNKNOWN_SHUT: Final = 120.0
 _LETTER: Final[Mapping[str, str]] = {
     "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
     "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
@@ -97,11 +95,16 @@ class Person:
 
 @dataclass(slots=True, kw_only=True)
 class Line:
-    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on."""
+    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
+
+    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone.
+    """
 
     plan: RunPlan
     volume: float
     length: float
+    shut_unknown: float
+    alone: float = 0.0
     joined: bool = False
     primed: bool = False
     on: bool = False
@@ -136,33 +139,23 @@ class Line:
 
     @property
     def allowed(self) -> float:
-        """How long its pump may run with the gun shut [s]; inf for one that switches itself off or has a bypass."""
+        """How long its pump may run with the gun shut [s]; inf for one that switches itself off.
+
+        With a bypass to the tank it bears the way of somebody alone to the rig and back besides.
+        """
         pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None or getattr(pump, "bypass", None):
+        if pump is None or pump.cut_off is not None:
             return inf
-        return self.plan.shut_off.seconds if self.plan.shut_off is not None else _UNKNOWN_SHUT
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What the plan has settled before anything has an order; `beds` say how much and how often."""
-
-    job: JobInput
-    runs: tuple[RunPlan, ...]
-    mixes: tuple[MixPlan, ...] = ()
-    work: tuple[SurfaceWork, ...] = ()
-    changes: tuple[ChangeFlush, ...] = ()
-    flushes: tuple[FlushPlan, ...] = ()
-    neutralisers: tuple[Neutraliser, ...] = ()
-    looks: tuple[Look, ...] = ()
-    shelf: tuple[LotToday, ...] = ()
-    beds: BedWater | None = None
-    found: Carried = EMPTY
+        known = self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
+        return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
 
 
 @dataclass(slots=True, kw_only=True)
 class Book:
-    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known."""
+    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known.
+
+    `spare` [s]: by wall, what its sections stand longer than is estimated.
+    """
 
     asked: Asked
     job: JobInput
@@ -177,23 +170,31 @@ class Book:
     phase: Phase = "walk"
     stops: int = 0
     pails: int = 0
+    suctions: dict[str, str] = field(default_factory=dict)
     covered: list[str] = field(default_factory=list)
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
+    spare: Mapping[str, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
     own_fill: OwnFill | None = None
     mains: dict[str, bool] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
+    def of(
+        cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({}),
+        spare: Mapping[str, float] = MappingProxyType({}),
+    ) -> Book:  # fmt: skip
         """An empty book for a job's crew; without a day it is two."""
         job = asked.job
         crew = job.day.crew if job.day is not None else None
         people = crew.count if crew is not None else 2
+        lines = {run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs}
+        for line in lines.values() if people == 1 else ():
+            line.alone = line.length / job.tables["minutes"]["walk_pace"]
         return cls(
             asked=asked,
             job=job,
-            lines={run.name: line_of(run) for run in asked.runs},
+            lines=lines,
             people=people,
             begins=begins,
             minutes=job.tables["minutes"],
@@ -201,6 +202,7 @@ class Book:
             second=Person(name="second", now=begins) if people > 1 else None,
             tap=(open_flow(job) or usual_flow(job)) if has_tap(job) else None,
             tops=tops,
+            spare=spare,
         )
 
     # ----------------------------------------------------------------------------------------------- what is done
@@ -306,6 +308,12 @@ class Book:
         self.do(point, at, self.minutes["stop_point"], who=who, run=about, after=after)
         return self.stops
 
+    def pail_of(self, line: Line) -> str:
+        """The pail a line's suction has for clean water, the same one all along."""
+        if line.name not in self.suctions:
+            self.suctions[line.name] = self.pail()
+        return self.suctions[line.name]
+
     def pail(self) -> str:
         """The name of the next pail."""
         self.pails += 1
@@ -324,6 +332,13 @@ class Book:
         )  # fmt: skip
         line.on = on
         line.shut_at = self.lead.now
+
+    def off_for(self, line: Line, seconds: float) -> None:
+        """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""
+        self.shut(line)
+        stood = self.lead.now - line.shut_at + seconds + self.minutes["power"]
+        if line.on and line.allowed < (inf if self.second is None else stood):
+            self.power(line, on=False)
 
     def shut(self, line: Line) -> None:
         """The gun closed, where it is open."""
@@ -396,13 +411,17 @@ class Book:
         return line.plan.input.premix or line.plan.input.dosing is not None
 
     def water_feed(self, line: Line) -> str:
-        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water."""
+        """Where a line's plain water comes from: its own feed; for one that sprays tankfuls the rig's water.
+
+        `pail`: a pail of its own, where its suction stood in acid or gets to no tank of water.
+        """
         run = line.plan.input
         if run.feed in ("tap", "pond"):
             return "hydrant" if run.feed == "tap" and self.job.water.source == "hydrant" else run.feed
         if not run.premix and run.feed_tank is not None:
             return run.feed_tank.name
-        return self.source()
+        tank = None if by_pail(self.job, run, self.asked.mixes) else tank_in_reach(self.job, run)
+        return tank.name if tank is not None else "pail"
 
     def source(self) -> str:
         """The rig's own plain water: its tank, else where the job's water comes from."""
@@ -485,12 +504,13 @@ def named_run(detail: Detail, runs: Container[str]) -> str | None:
     return getattr(detail, "run", None)
 
 
-def line_of(run: RunPlan) -> Line:
+def line_of(run: RunPlan, shut_unknown: float) -> Line:
     """A run's line, apart and off."""
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
         length=sum(hose.length for hose in run.input.hoses),
+        shut_unknown=shut_unknown,
     )
 
 

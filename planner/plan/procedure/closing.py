@@ -12,7 +12,6 @@ from planner.plan.procedure import opening
 from planner.plan.procedure.acts import (
     Drain,
     Expect,
-    Fill,
     Join,
     Mark,
     Parting,
@@ -22,17 +21,12 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
 from planner.plan.procedure.guns import Guns, Shot, guns_of
+from planner.plan.procedure.pailfed import from_pail
 from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
 from planner.plan.procedure.state import hoses_of
 from planner.plan.residuals import inlet_of
 
 _DROP: Final = 1e-9  # m3
-
-_STANDS: Final = 0.8
-"""How full a pail stands that a suction is in [-]: four gallons of five (our choice)."""
-
-_LEAST: Final = 0.2
-"""At least so full it stays under a suction [-]: a gallon of five (our choice)."""
 
 _DRIPS: Final = 0.8
 """While a wall drips the beds are watered after this share of the longest they may wait (our choice)."""
@@ -48,8 +42,7 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
     pails and beds while the lead goes on to the reel; alone the pails come first, while the lines stand on water.
     """
     book.phase = "flush"
-    suctions = {line.feed for line in lines if line.joined}
-    waste = [*(one for one in pails if one.place not in suctions), *leftovers]
+    waste = [*pails, *leftovers]
     if book.second is None:
         for line in lines if waste else ():
             book.shut(line)
@@ -59,10 +52,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         waste = []
         if book.own_fill is not None:
             book.own_fill.open(book)
-    flushed = False
     rows = list(_in_order(book, lines))
     for line, parts in rows:
-        flushed = flushed or bool(parts)
         pair = guns_of(book, line)
         if pair is None:
             waste += flush(book, line, parts)
@@ -74,7 +65,9 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         book.second.now = max(book.second.now, book.drafts[-1].start if book.drafts else book.second.now)
         _beds_while_it_drips(book)
         _last_beds(book)
+    waste += [Left(place=name, stock="water", volume=stands_in(book, name)) for name in book.suctions.values()]
     _waste(book, waste)
+    flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
     asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
     stop = book.stop("coil", None, asks, "reel")
     if book.second is None:
@@ -113,7 +106,7 @@ def _beds_while_it_drips(book: Book) -> None:
         if at >= until:
             return
         follows = max(at + _DRIPS * beds.every, second.now)
-        second.now = until if until - follows < (1.0 - _DRIPS) * beds.every else follows
+        second.now = max(until, second.now) if until - follows < (1.0 - _DRIPS) * beds.every else follows
 
 
 def _last_beds(book: Book) -> None:
@@ -131,14 +124,14 @@ def _last_beds(book: Book) -> None:
 def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[FlushPlan]]]:
     """Each line that is joined or carried a mix, with what is flushed through it; the one whose gun is open first.
 
-    What was flushed under a run that is apart goes through a joined line that has all of it, else that run's is joined
-    again: what comes out of a panel has to leave by the tip.
+    What was flushed under a run that is apart goes through a joined line that has all its parts, else that run's is
+    joined again: what comes out of a panel has to leave by the tip.
     """
     parts: dict[str, list[FlushPlan]] = {}
     for run in dict.fromkeys(row.run for row in book.asked.flushes):
         rows = [row for row in book.asked.flushes if row.run == run]
         own = [line for line in lines if line.name == run]
-        whole = [line for line in lines if line.joined and {row.part for row in rows} <= parts_of(line)]
+        whole = [line for line in lines if line.joined and own and parts_of(book, own[0]) <= parts_of(book, line)]
         best = next(iter([*(line for line in own if line.joined), *whole, *own]), None)
         if best is not None:
             parts.setdefault(best.name, []).extend(rows)
@@ -148,17 +141,18 @@ def _in_order(book: Book, lines: Sequence[Line]) -> Iterator[tuple[Line, list[Fl
             yield line, parts.get(line.name, [])
 
 
-def parts_of(line: Line) -> set[str]:
-    """What a line is of, by name."""
+def parts_of(book: Book, line: Line) -> set[str]:
+    """What a line is of, by name; a hose without a name of its own is another one on every run."""
     run = line.plan.input
-    return {*(hose.name for hose in run.hoses), *(one.name for one in (run.pump, run.dosing) if one is not None)}
+    hoses = hoses_of(line.plan, book.asked.runs)
+    return {*hoses, *(one.name for one in (run.pump, run.dosing) if one is not None)}
 
 
 def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     """One line on clean water, let run, read by a strip, off and without pressure; what was caught of it in pails."""
     if not line.joined:
         for other in book.lines.values():
-            if other.joined and parts_of(other) & parts_of(line):
+            if other.joined and parts_of(book, other) & parts_of(book, line):
                 opening.take_off(book, other)
         opening.set_up(book, line)
         book.phase = "flush"
@@ -172,10 +166,8 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
             volume, onto = max(volume, _CLEAR * line.volume), "pail"
         strongest = max(parts, key=lambda part: part.strength)
         caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
-    elif line.feed.startswith("pail "):
-        caught = [Left(place=line.feed, stock="water", volume=stands_in(book, line.feed))]
     book.shut(line)
-    strips = list(strips_of(book, parts))
+    strips = list(strips_of(book, parts)) or _read_before(book, line)
     walk = line.length / book.minutes["walk_pace"]
     early = book.second is None and book.minutes["strip"] * len(strips) + walk < line.allowed
     if early:
@@ -194,7 +186,7 @@ def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Lef
         for line in pair.lines:
             if not line.joined:
                 for other in book.lines.values():
-                    if other.joined and other.name not in pair.names and parts_of(other) & parts_of(line):
+                    if other.joined and other.name not in pair.names and parts_of(book, other) & parts_of(book, line):
                         opening.take_off(book, other)
                 opening.set_up(book, line)
         book.phase = "flush"
@@ -237,13 +229,17 @@ def wash(
     """
     run = line.plan.input
     soured = run.premix and not set(leaves).isdisjoint(ACIDS)
-    feed = book.water_feed(line)
-    if line.open and (line.stock or soured or line.feed != feed or not line.on):
+    feed = "pail" if soured else book.water_feed(line)
+    if line.open and (line.stock or line.feed != feed or not line.on):
         book.shut(line)
     if line.stock and run.dosing is not None:
         book.dose(line, SetDosing(run=line.name, to="water"))
-    if soured:
-        return _from_pail(book, line, volume, onto, stock, strength)
+    if feed == "pail":
+        caught: list[Left] = []
+        from_pail(
+            book, line, volume, 0.0, lambda part, _: caught.extend(spray_out(book, line, part, onto, stock, strength))
+        )
+        return caught
     if line.feed != feed:
         book.draw(line, feed)
     if line.pump is not None and not line.primed:
@@ -267,56 +263,6 @@ def spray_out(
     return caught
 
 
-def _from_pail(
-    book: Book, line: Line, volume: float, onto: str, stock: str, strength: float
-) -> list[Left]:  # fmt: skip
-    """The same out of a pail, topped up while the gun is open where it holds too little; alone it is begun before.
-
-    Where the tap is too slow for that it is filled again and again, the gun shut meanwhile.
-    """
-    hands, source = book.minutes["fill_hands"], book.outside() or book.source()
-    walk = 0.0 if book.second is not None else hands + line.length / book.minutes["walk_pace"]
-    inflow = volume / (volume / line.flow + walk)
-    level = min(_STANDS * PAIL, PAIL - inflow * walk)
-    tops = volume > (_STANDS - _LEAST) * PAIL
-    runs = level >= _LEAST * PAIL and inflow <= rate(book, source) * (1.0 + 1e-9)
-    parts = [volume]
-    if tops and not runs:
-        count = ceil(volume / ((_STANDS - _LEAST) * PAIL))
-        tops, parts = False, [volume / count] * count
-    level = level if tops else _STANDS * PAIL
-    caught: list[Left] = []
-    pail, stands = line.feed, stands_in(book, line.feed)
-    if not pail.startswith("pail ") or stands > level + _DROP:
-        caught = [Left(place=pail, stock="water", volume=stands)] if pail.startswith("pail ") else []
-        pail, stands = book.pail(), 0.0
-    for part in parts:
-        if line.open:
-            book.shut(line)
-        if line.allowed < float("inf") and line.on:
-            book.power(line, on=False)
-        if level - stands > _DROP:
-            water = Fill(into=pail, source=source, volume=level - stands)
-            tap_free(book, "second" if book.second is not None else "lead")
-            book.call(water, "rig", water.volume / rate(book, source))
-        if line.feed != pail:
-            book.draw(line, pail)
-        book.power(line, on=True)
-        top = None
-        if tops:
-            if book.second is not None:
-                book.second.now = max(book.second.now, book.lead.now)
-                book.wait_until(book.second.now)
-            more = Fill(into=pail, source=source, volume=part)
-            top = book.do(more, "rig", part / rate(book, source), who="second", hands=hands)
-        first = len(book.drafts)
-        caught += spray_out(book, line, part, onto, stock, strength)
-        stands = max(level, stands) - (0.0 if tops else part)
-        if top is not None:
-            top.lasts = max(draft.end for draft in book.drafts[first:]) - top.start
-    return [*caught, Left(place=pail, stock="water", volume=stands)]
-
-
 # ------------------------------------------------------------------------------------------------------- strips
 
 
@@ -329,6 +275,14 @@ def strips_of(book: Book, parts: Iterable[FlushPlan]) -> Iterator[Expect]:
         yield chlorine(least)
     if len(bleach) < len(rows):
         yield acidity(book)
+
+
+def _read_before(book: Book, line: Line) -> list[Expect]:
+    """What was read of a line flushed before its last mix, which leaves nothing to be flushed: it is read once more."""
+    sprays = [one.detail for one in book.drafts if isinstance(one.detail, Spray)]
+    if not any(one.run == line.name and one.use == "flush" for one in sprays):
+        return []
+    return [one.expect for one in book.drafts if one.phase == "flush_first" and one.expect is not None][-1:]
 
 
 def chlorine(target: float) -> Expect:

@@ -7,13 +7,12 @@ from math import inf
 
 from planner.inputs.joined import JobInput
 from planner.plan.procedure import opening
-from planner.plan.procedure.acts import Draw, Fill, Section, SetDosing
-from planner.plan.procedure.book import PAIL, Book, Draft, Line
+from planner.plan.procedure.acts import Draw, Section, SetDosing
+from planner.plan.procedure.book import PAIL, Book, Line
+from planner.plan.procedure.pailfed import from_pail
 from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.supplies import BRIM, DROP, Supply, soap_lot
-from planner.plan.procedure.water import kept_for_acid
-from planner.plan.tap import usual_flow
 
 
 @dataclass(slots=True, kw_only=True)
@@ -38,16 +37,23 @@ class Gear:
         self, line: Line, volume: float, onto: str, use: str, lasts: float, section: Section | None
     ) -> None:  # fmt: skip
         """The gun of a line open, any other shut; its pump is on by then."""
-        book = self.book
         self.lay_down(line)
-        self.powered(line)
-        fill = self.pail_kept_full(line, volume, lasts)
-        done = book.spray(line, volume, onto, use, lasts=lasts, section=section, stop=line.mix_stop)
-        if fill is not None and book.second is not None:
-            # The walk to the wall comes first: what is drawn is filled while it is drawn.
-            fill.start = done.end - max(lasts, volume / line.flow)
-            fill.lasts = done.end - fill.start
-            fill.hands = min(fill.hands or 0.0, fill.lasts)
+
+        def opened(part: float, seconds: float) -> None:
+            if self.by_pail(line) and not line.open:
+                self.top_up(self.spare)
+            self.powered(line)
+            self.book.spray(line, part, onto, use, lasts=seconds, section=section, stop=line.mix_stop)
+
+        if self.by_pail(line):
+            from_pail(self.book, line, volume, lasts, opened)
+        else:
+            opened(volume, lasts)
+
+    def by_pail(self, line: Line) -> bool:
+        """Whether what it sprays now is clean water out of a pail of its own."""
+        plain = self.setting.get(line.name, ("water",)) == ("water",)
+        return plain and self.book.water_feed(line) == "pail"
 
     def lay_down(self, line: Line) -> None:
         """Any other gun shut, and its pump off if it may not stand so."""
@@ -86,18 +92,6 @@ class Gear:
             own.open(book, walks=True)
             self.spare -= takes
 
-    def pail_kept_full(self, line: Line, volume: float, lasts: float) -> Draft | None:
-        """A suction that stood in acid draws from a pail, which is topped up while it does."""
-        if not line.feed.startswith("pail") or self.book.second is None:
-            return None
-        source = self.book.outside() or self.book.source()
-        seconds = max(lasts, volume / line.flow)
-        self.book.second.now = self.book.lead.now
-        return self.book.do(
-            Fill(into=line.feed, source=source, volume=volume), "drums", seconds, who="second",
-            hands=self.book.minutes["fill_hands"],
-        )  # fmt: skip
-
     def into_pail(self, volume: float, stock: str, strength: float, *, whole: bool = False) -> tuple[str, float]:
         """A pail for what no wall takes, the last one where it has room, and how much of it goes in [m3]."""
         last = self.wastes[-1] if self.wastes else None
@@ -122,20 +116,20 @@ class Gear:
         book = self.book
         self.lay_down(line)
         ends = None
-        pailed = line.plan.input.premix and supply is None and kept_for_acid(book, line)
-        if line.open and book.second is not None and not pailed:
-            seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
-            if book.second.now <= book.lead.now - seconds:
-                ends = book.lead.now
-        if ends is None:
+        if self.by_pail(line):
+            # It is drawn as the gun opens.
             book.shut(line)
-            if book.second is None and line.allowed < inf:
-                book.power(line, on=False)
+            return
+        seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
+        if line.open and book.second is not None and book.second.now <= book.lead.now - seconds:
+            ends = book.lead.now
+        if ends is None:
+            book.off_for(line, seconds)
         if line.plan.input.premix:
             if supply is not None and line.plan.input.feed_tank is not None:
                 book.draw(line, line.plan.input.feed_tank.name, mix=True, ends=ends)
             else:
-                book.draw(line, self.clean_feed(line), ends=ends)
+                book.draw(line, book.water_feed(line), ends=ends)
         else:
             book.dose(line, self.dosing(line, supply, jug), ends=ends)
         self.top_up(self.spare)
@@ -170,18 +164,6 @@ class Gear:
         mark = share.dial if share is not None and share.dial is not None else mix.dial
         return SetDosing(run=line.name, to="mark", draws=tuple(draws), mark=mark)
 
-    def clean_feed(self, line: Line) -> str:
-        """Plain water for a line that sprays tankfuls; a suction that stands in acid gets a pail of its own."""
-        if not kept_for_acid(self.book, line):
-            return self.book.water_feed(line)
-        name = self.book.pail()
-        source = self.book.outside() or self.book.source()
-        volume = PAIL * 0.8
-        seconds = volume / (self.book.tap or usual_flow(self.job))
-        self.book.call(Fill(into=name, source=source, volume=volume), "drums", seconds)
-        self.wastes.append(Left(place=name, stock="water", volume=volume, strength=0.0))
-        return name
-
     def ready(self, run: str) -> Line:
         """A line joined and tested; what has its hoses or pump is taken off first."""
         book, line = self.book, self.book.lines[run]
@@ -193,10 +175,14 @@ class Gear:
             if other.joined and shares_gear(line, other):
                 self.setting.pop(other.name, None)
                 opening.take_off(book, other)
+        self.between(line)
         opening.set_up(book, line)
         book.phase = book_phase
         self.setting[line.name] = ("water",)
         return line
+
+    def between(self, line: Line) -> None:
+        """What is done before a line is joined."""
 
     def ready_again(self, line: Line) -> None:
         """A line joined, however it stood."""

@@ -87,6 +87,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         if part.what == "water":
             _water(book, line, tankful.tank, part.volume)
             continue
+        if not (part.mass or part.volume):
+            # What stands in the tank is strong enough as it is.
+            continue
         if part.what != "soap":
             order += 1
             if part.mass is not None:
@@ -97,8 +100,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         for lot, volume in _soap(book, mix, part.volume, stop):
             order += 1
             _pour(book, line, lot, tankful.tank, volume, None, order, stop=stop)
-    seconds = book.minutes["stir"]
-    book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
+    if isinstance(book.drafts[-1].detail, (Fill, Pour)):
+        seconds = book.minutes["stir"]
+        book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
 
 
 def _water(book: Book, line: Line, tank: str, volume: float) -> None:
@@ -125,24 +129,24 @@ def left_of_test(book: Book, tank: str) -> float:
     return filled - drawn if filled > 0.0 else 0.0
 
 
-def jug(book: Book, line: Line, mix: MixPlan, share: LotShare, drawn: float) -> None:
+def jug(book: Book, line: Line, mix: MixPlan, share: LotShare | None, drawn: float) -> None:
     """`jug RUN` made ready for `drawn` [m3] out of it: a panel's neat, an injector's as the plan thins it, or not.
 
-    The second pours and the lead stands beside; alone he pours himself.
+    `share` None: an injector's of soap alone. The second pours and the lead stands beside; alone he pours himself.
     """
     place, stop = f"jug {line.name}", stock_stop_of(book, line)
-    if not line.injector:
+    if not line.injector and share is not None:
         _pour(book, line, share.lot.name, place, neat(share, drawn), None, 1, stop=stop, who="second")
         return
     whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
-    stock = whole * (share.jug_stock or 0.0)
+    stock = whole * ((share.jug_stock or 0.0) if share is not None else 0.0)
     order, water = 0, whole - stock - soap
     if water > _TRACE:
         order = 1
         fill(book, place, water, "drums", run=line.name, who="second", phase="mix")
         _beside(book)
-    if stock > _TRACE:
+    if share is not None and stock > _TRACE:
         order += 1
         _pour(book, line, share.lot.name, place, stock, None, order, stop=stop, who="second")
     for lot, volume in _soap(book, mix, soap, stop):

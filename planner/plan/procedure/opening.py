@@ -18,7 +18,6 @@ from planner.plan.power import plan_power
 from planner.plan.procedure.acts import (
     At,
     Detail,
-    Drain,
     DrawFrom,
     Expect,
     Join,
@@ -33,7 +32,9 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
+from planner.plan.procedure.pails import stands_in
 from planner.plan.procedure.sections import shares_gear
+from planner.plan.procedure.state import strange_parts, untold
 from planner.plan.procedure.trial import OVER, primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.water import fill, test_feed, wait_for
 from planner.plan.tap import usual_flow
@@ -105,6 +106,8 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
         water_beds(book)
     for look in book.asked.looks:
         _look(book, look)
+    for name in untold(book.asked):
+        book.do(Mark(verb="look", what=f"dry {name}"), "rig", book.minutes["dry"])
     for name in _mix_tanks(book):
         held = book.asked.found.tanks.get(name)
         if held is not None and held.volume > 0.0:
@@ -130,7 +133,9 @@ def _tried(book: Book, lines: Sequence[Line]) -> float:
     """When the lead would be done with these lines' set-up and test, in a copy of the book."""
     second = replace(book.second) if book.second is not None else None
     own = {name: replace(line) for name, line in book.lines.items()}
-    copy = replace(book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own)
+    copy = replace(
+        book, drafts=list(book.drafts), lead=replace(book.lead), second=second, lines=own, suctions=dict(book.suctions)
+    )
     if book.own_fill is not None:
         copy.own_fill = replace(book.own_fill)
     for line in (own[one.name] for one in lines):
@@ -203,6 +208,9 @@ def set_up(book: Book, line: Line) -> None:
     if line.plan.input.dosing is not None:
         _at_the_rig(book, line, SetDosing(run=line.name, to="water"), "set_dosing")
         line.stock = False
+    if not line.tested and _strange(book, line):
+        # What a job nobody can vouch for left in a line comes out with its first water.
+        book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=line.name, why="mix.reaction")
     feed = test_feed(book, line)
     if feed is None:
         return
@@ -210,9 +218,11 @@ def set_up(book: Book, line: Line) -> None:
     needed = sum(step.volume for step, _ in steps) * OVER + primes(line)
     holds = inf
     who: Who = "second" if line.tested else "lead"
-    if feed.startswith("pail"):
+    if feed.startswith("pail "):
         holds = min(needed, PAIL)
-        fill(book, feed, holds, "rig", run=line.name, who=who)
+        stands = stands_in(book, feed)
+        if holds > stands:
+            fill(book, feed, holds - stands, "rig", run=line.name, who=who)
     elif line.plan.input.premix and line.plan.input.feed_tank is not None and feed == line.plan.input.feed_tank.name:
         tank = line.plan.input.feed_tank
         fill(book, feed, min(tank.dead_volume + needed, tank.volume), "rig", run=line.name, who=who)
@@ -226,9 +236,12 @@ def set_up(book: Book, line: Line) -> None:
             try_together(book, line, others[0])
     elif steps:
         try_line(book, line, steps, holds)
-    elif holds < inf:
-        detail = Drain(source=feed, to="lawn", volume=holds)
-        book.do(detail, "grounds", book.minutes["pail_carried"], run=line.name, who=who)
+
+
+def _strange(book: Book, line: Line) -> bool:
+    """Whether nobody knows what is left in a line, or in any."""
+    looks = any(look.what in ("strip", "undated") for look in book.asked.looks)
+    return looks or bool(strange_parts(book.asked, line.plan))
 
 
 def _at_the_rig(book: Book, line: Line, detail: Detail, key: str) -> None:

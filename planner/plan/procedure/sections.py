@@ -12,7 +12,9 @@ from dataclasses import dataclass, replace
 from math import isclose
 
 from planner.plan.mix_model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
-from planner.plan.procedure.book import Asked, Book, Line
+from planner.plan.procedure.asked import Asked
+from planner.plan.procedure.book import Book, Line
+from planner.plan.procedure.pailfed import seconds_more
 
 _MOST = 60
 """So many section sizes are tried, each with one section more (our choice)."""
@@ -84,7 +86,11 @@ def walls_of(book: Book) -> tuple[Wall, ...]:
     for one in asked.work:
         if book.lines[one.run].plan.flow > 0.0:
             rows.setdefault(one.surface.name, []).append(one)
-    return tuple(_wall(book, name, of_wall) for name, of_wall in rows.items())
+    walls = [_wall(book, name, of_wall) for name, of_wall in rows.items()]
+    # A mix is used up before the next one is made in its tank or jug.
+    made = [next((id(share.mix) for share in wall.shares if share.mix is not None), None) for wall in walls]
+    order = {number: made.index(mix) if mix is not None else number for number, mix in enumerate(made)}
+    return tuple(walls[number] for number in sorted(order, key=lambda number: (order[number], number)))
 
 
 def part_of(asked: Asked, row: SurfaceWork) -> tuple[MixPlan, SurfaceMix] | None:
@@ -117,13 +123,13 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
         wall = _made(book, name, rows, found, _split(least, _parts(rows, found)), False)
         return wall if not mixers or table["section_time"] is None else _fixed(book, wall, row)
     tries = list(_tries(book, name, rows, found, row))
-    bound = _longest(book, row)
+    bound, more = _longest(book, row), book.spare.get(name, 0.0)
     rinsed = any(one.rinse_volume > 0.0 for one in rows)
     if not rinsed:
         best = min(tries, key=lambda one: (one.seconds, one.sections))
         return _made(book, name, rows, found, best.sections, False)
     # One at a time is waited for to the second; one ahead needs room for what comes between.
-    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound) + _NOISE]
+    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound - more) + _NOISE]
     fitting = [one for one in borne if one.stands <= row.dwell_most + _NOISE] or borne
     misfit = None
     if not fitting:
@@ -138,7 +144,8 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
 
 def _longest(book: Book, row: SurfaceWork) -> float:
     """The longest a section is planned to stand [s]: alone the walks and the beds need more room."""
-    return row.dwell_bound - (_SLACK if book.second is not None else _SLACK_ALONE)
+    slack = _SLACK if book.second is not None else _SLACK_ALONE
+    return row.dwell_bound - slack - book.spare.get(row.surface.name, 0.0)
 
 
 def _fixed(book: Book, wall: Wall, row: SurfaceWork) -> Wall:
@@ -312,7 +319,7 @@ def cover_seconds(book: Book, wall: Wall, section: int) -> float:
     seconds = mix_seconds(mixer)
     if water is not None and water.wets > 0.0:
         wets = max(water.wets, line.volume) if own else water.wets
-        seconds += wet_seconds(book, water, wets)
+        seconds += wet_seconds(book, water, wets) + pail_seconds(book, water, wets)
         seconds += swap_seconds(book, book.lines[water.row.run], line)
     elif own:
         seconds += line.volume / line.plan.flow
@@ -326,7 +333,7 @@ def rinse_seconds(book: Book, wall: Wall, section: int) -> float:
         return 0.0
     mixer = wall.mixer(section)
     swap = swap_seconds(book, book.lines[mixer.row.run], book.lines[water.row.run]) if mixer is not None else 0.0
-    return rinse_elapsed(book, water) + swap
+    return rinse_elapsed(book, water) + pail_seconds(book, water, water.rinses) + swap
 
 
 def _stands(book: Book, wall: Wall, section: int) -> float:
@@ -335,6 +342,14 @@ def _stands(book: Book, wall: Wall, section: int) -> float:
     if mixer is None or water is None:
         return 0.0
     return swap_seconds(book, book.lines[mixer.row.run], book.lines[water.row.run]) + book.minutes["shut"]
+
+
+def pail_seconds(book: Book, share: Share, volume: float) -> float:
+    """What a spray of clean water takes longer because it comes out of a pail [s]."""
+    line = book.lines[share.row.run]
+    if book.water_feed(line) != "pail" or not volume > 0.0:
+        return 0.0
+    return seconds_more(book, line, volume, wet_seconds(book, share, volume))
 
 
 def mix_seconds(share: Share) -> float:

@@ -33,7 +33,7 @@ class Supply:
     """A mix on its line: its loads, what the one in use still gives.
 
     `to_enter` [m3] goes in before water follows, `due` is still to land of that; `wanted` of all of it has not gone in.
-    `first` [m3] is what the draw test of two guns at once sprays.
+    `first` [m3] is what the draw test of two guns at once sprays. `drained`: it gave way to another mix.
     """
 
     line: Line
@@ -45,12 +45,21 @@ class Supply:
     to_enter: float = 0.0
     due: float = 0.0
     drawn: bool = False
+    drained: bool = False
     first: float | None = None
 
     @property
     def load(self) -> Load:
         """The load in use."""
         return self.loads[max(self.at, 0)]
+
+    @property
+    def vessel(self) -> str:
+        """The tank or jug it stands in; none of a panel's, which draws out of a drum."""
+        tank = self.mix.run.feed_tank
+        if self.mix.kind == "injector":
+            return f"jug {self.line.name}"
+        return tank.name if self.mix.kind == "premix" and tank is not None else ""
 
     @property
     def later(self) -> float:
@@ -94,10 +103,12 @@ def _loads(mix: MixPlan, taken: Mapping[str, float]) -> Iterator[Load]:
             yield Load(number=number, gives=gives, most=gives)
         return
     shares: Sequence[LotShare] = [one for one in mix.pours if one.stock > 0.0]
-    if not shares:
-        yield Load(number=1, gives=inf, most=inf)
-        return
     whole = sum(part.mix for part in mix.parts)
+    if not shares and mix.kind == "injector":
+        # Soap alone.
+        yield from _jugs(mix, whole, 1, None)
+    elif not shares:
+        yield Load(number=1, gives=inf, most=inf)
     for number, share in enumerate(shares, start=1):
         last = number == len(shares)
         planned = share.mix or 0.0
@@ -110,8 +121,13 @@ def _loads(mix: MixPlan, taken: Mapping[str, float]) -> Iterator[Load]:
         # A drum that is emptied gives no more than it holds, and the jug holds a little over.
         gives = whole if last else min(planned / default("jug_over"), whole)
         whole -= gives
-        device = mix.run.dosing
-        ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
-        count = max(ceil(gives * default("jug_over") / (1.0 + ratio) / (PAIL * BRIM) - 1e-9), 1)
-        for jug in range(count):
-            yield Load(number=number + jug, gives=gives / count, most=gives / count, share=share)
+        yield from _jugs(mix, gives, number, share)
+
+
+def _jugs(mix: MixPlan, gives: float, number: int, share: LotShare | None) -> Iterator[Load]:
+    """The jugfuls of an injector's mix out of one lot, each as much."""
+    device = mix.run.dosing
+    ratio = device.water_to_stock if device is not None and device.water_to_stock is not None else 0.0
+    count = max(ceil(gives * default("jug_over") / (1.0 + ratio) / (PAIL * BRIM) - 1e-9), 1)
+    for jug in range(count):
+        yield Load(number=number + jug, gives=gives / count, most=gives / count, share=share)

@@ -9,24 +9,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import ceil, inf
-from typing import Final, Literal
+from typing import Final
 
-from planner.inputs.defaults import default
-from planner.plan.mix_model import DwellMisfit, GunsMisfit, MixPlan
-from planner.plan.procedure import mixing
+from planner.plan.mix_model import DwellMisfit, GunsMisfit
 from planner.plan.procedure.acts import (
-    Drain,
-    Mark,
     Read,
     Section,
     WaterBed,
 )
 from planner.plan.procedure.beside import pairs_of
 from planner.plan.procedure.book import Line, about
-from planner.plan.procedure.first import flush_first
-from planner.plan.procedure.gear import Gear
 from planner.plan.procedure.guns import guns_of
-from planner.plan.procedure.pails import Left
+from planner.plan.procedure.loading import Loading
+from planner.plan.procedure.pailfed import to_come
 from planner.plan.procedure.sections import (
     Share,
     Wall,
@@ -35,39 +30,31 @@ from planner.plan.procedure.sections import (
     mix_seconds,
     rinse_elapsed,
     shares_gear,
+    swap_seconds,
     walls_of,
     wet_seconds,
 )
-from planner.plan.procedure.supplies import DROP, Supply, loads_of
+from planner.plan.procedure.supplies import DROP, Supply
 from planner.plan.procedure.together import Together
 from planner.plan.tap import usual_flow
+
+_SOON: Final = 0.8
+"""Of how long a wetted wall may wait for its mix, what walks and switches may take (our choice)."""
+
+_JOINED: Final = ("join", "set_dosing", "draw_from", "prime", "breaker", "gun", "stop_point", "power")
+"""What is done to join a line again, by its row in the table of minutes."""
 
 _SPELL: Final = 0.5
 """Plain work is done in spells that take no more than this share of a water tank (our choice)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chore:
-    """Something the second does when there is time, once `after` is done."""
-
-    detail: Drain
-    at: Literal["drums", "wall"]
-    seconds: float
-    after: float
-
-
 @dataclass(slots=True, kw_only=True)
-class Wash(Gear):
+class Wash(Loading):
     """The work on the walls being gone through."""
 
     walls: tuple[Wall, ...] = ()
-    supplies: dict[int, Supply] = field(default_factory=dict)
-    chores: list[Chore] = field(default_factory=list)
     landed: dict[tuple[str, int], float] = field(default_factory=dict)
     first_mix: float | None = None
-    last_bed: float = 0.0
-    steps: list[tuple[Wall, int]] = field(default_factory=list)
-    flushed: set[int] = field(default_factory=set)
     counted: dict[str, int] = field(default_factory=dict)
     misfits: list[DwellMisfit] = field(default_factory=list)
     unpaired: list[GunsMisfit] = field(default_factory=list)
@@ -117,7 +104,9 @@ class Wash(Gear):
             if mixer is None:
                 self.plain(wall, number, water)
                 continue
-            if water is not None and id(mixer.mix) not in self.supplies and not apart(self.book, mixer, water):
+            begins = id(mixer.mix) not in self.supplies
+            if water is not None and begins and not (apart(self.book, mixer, water) and self.tested(water)):
+                # No line is tried for the first time while mix stands on a wall.
                 self.ready(water.row.run)
             supply = self.supply(mixer)
             if self.ends_in(supply, mixer):
@@ -139,6 +128,10 @@ class Wash(Gear):
             else:
                 self.rinse(wall, number, began)
         self.rinse(wall, pending)
+
+    def tested(self, share: Share) -> bool:
+        """Whether the line of a share was tried."""
+        return self.book.lines[share.row.run].tested
 
     def plain(self, wall: Wall, number: int, water: Share | None) -> None:
         """A section without mix: wetted and rinsed."""
@@ -163,7 +156,7 @@ class Wash(Gear):
         """A section wetted, and its mix on it."""
         book, line = self.book, supply.line
         section = Section(surface=wall.name, number=number, of=wall.sections)
-        own = water is not None and water.row.run == mixer.row.run
+        own = water is not None and self.wets_itself(line, book.lines[water.row.run])
         if water is not None and not own and water.wets > 0.0:
             washer = self.ready(water.row.run)
             self.through(
@@ -185,6 +178,11 @@ class Wash(Gear):
         if self.first_mix is None:
             self.first_mix = book.lead.now
 
+    def wets_itself(self, line: Line, washer: Line) -> bool:
+        """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks."""
+        soon = _SOON * float(self.job.tables["defaults"]["wetted_most"])
+        return line is washer or shares_gear(line, washer) or swap_seconds(self.book, washer, line) > soon
+
     def rinse(self, wall: Wall, number: int | None, began: float | None = None) -> None:
         """A section rinsed once it has stood; `began` where a section takes a fixed time."""
         if number is None:
@@ -192,11 +190,13 @@ class Wash(Gear):
         water, mixer = wall.waterer(number), wall.mixer(number)
         assert water is not None
         assert mixer is not None
-        line = self.ready(water.row.run)
+        line, lasts = self.ready(water.row.run), rinse_elapsed(self.book, water)
+        if self.book.water_feed(line) == "pail":
+            self.set(line, None)
+            to_come(self.book, line, water.rinses, lasts)
         self.rest(line, self.landed[wall.name, number] + mixer.row.dwell_least)
         self.beds_due(wall, number, rinse=True)
         self.top_up(self.spare)
-        lasts = rinse_elapsed(self.book, water)
         if wall.fixed is not None and began is not None:
             lasts = max(lasts, wall.fixed - (self.book.lead.now - began))
         section = Section(surface=wall.name, number=number, of=wall.sections)
@@ -245,9 +245,7 @@ class Wash(Gear):
             if not onto:
                 target, _ = self.into_pail(first, "water", 0.0, whole=True)
             self.gun(line, first, target, use, seconds, section)
-            self.book.shut(line)
-            if self.book.second is None and line.allowed < inf:
-                self.book.power(line, on=False)
+            self.book.off_for(line, self.book.minutes["jug_read"])
             down = first * supply.jug_share
             self.book.call(
                 Read(), "rig", self.book.minutes["jug_read"], run=line.name, expect=about("jug_down", "m3", down)
@@ -261,172 +259,6 @@ class Wash(Gear):
             lasts = lasts * (volume - first) / volume
             volume -= first
         self.through(line, supply, volume, use, onto, lasts, section)
-
-    # ----------------------------------------------------------------------------------------------- dosing and feed
-
-    def jug_back(self, supply: Supply, down: float) -> None:
-        """What a panel's jug has left goes back into its lot."""
-        share = supply.load.share
-        if share is None:
-            return
-        left = mixing.neat(share, down) - down
-        if left <= DROP:
-            return
-        detail = Drain(source=f"jug {supply.line.name}", to=share.lot.name, volume=left)
-        seconds = self.book.minutes["jug_back"]
-        if self.book.second is None:
-            self.book.call(detail, "drums", seconds)
-        else:
-            self.chores.append(Chore(detail=detail, at="drums", seconds=seconds, after=self.book.lead.now))
-
-    # ----------------------------------------------------------------------------------------------- loads
-
-    def supply(self, share: Share) -> Supply:
-        """The supply of a mix, its stop points passed and its first load made."""
-        mix = share.mix
-        assert mix is not None
-        found = self.supplies.get(id(mix))
-        if found is not None:
-            return found
-        line = self.ready(share.row.run)
-        self.quiet()
-        found = self.pool(line, mix)
-        self.skip_dregs(found)
-        for change in self.book.asked.changes:
-            if change.mix == mix.name and id(change) not in self.flushed:
-                self.flushed.add(id(change))
-                flush_first(self.book, line, change, self.ready_again)
-        self.book.phase = "mix"
-        mixing.stock_stop(self.book, line, mix)
-        self.next_load(found)
-        self.book.phase = "wash"
-        if line.mix_stop is None:
-            line.mix_stop = mixing.before_mix(self.book, line)
-            self.last_bed = self.book.lead.now
-        return found
-
-    def pool(self, line: Line, mix: MixPlan) -> Supply:
-        """The supply of a mix that one line draws, or two at once; what else stands in its tank is drained first."""
-        found = Supply(
-            line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
-        )
-        for other in self.supplies.values():
-            if mix.kind == "premix" and other.mix.kind == "premix" and other.mix.run.feed_tank == mix.run.feed_tank:
-                self.drain(other)
-        self.supplies[id(mix)] = found
-        return found
-
-    def skip_dregs(self, supply: Supply) -> None:
-        """Drums and jugs that would not do even the first section are left alone, where the others do without them."""
-        wall, number = next((step for step in self.steps if self.mixes_of(step) is supply.mix), (None, 0))
-        mixer = wall.mixer(number) if wall is not None else None
-        while supply.mix.kind != "premix" and mixer is not None and len(supply.loads) > 1:
-            rest = sum(one.most for one in supply.loads[1:])
-            if supply.loads[0].gives >= mixer.mixes - DROP or rest < supply.wanted - DROP:
-                return
-            del supply.loads[0]
-
-    def mixes_of(self, step: tuple[Wall, int]) -> MixPlan | None:
-        """The mix of a section."""
-        mixer = step[0].mixer(step[1])
-        return mixer.mix if mixer is not None else None
-
-    def ends_in(self, supply: Supply, mixer: Share) -> bool:
-        """Whether a section takes more than the load in use still gives, with others after it."""
-        takes = mixer.mixes if supply.due <= DROP else min(mixer.mixes, supply.to_enter)
-        return supply.at + 1 < len(supply.loads) and supply.left < takes - DROP
-
-    def change_load(self, supply: Supply) -> None:
-        """The next tankful, drum or jugful, with the gun shut and the pump off."""
-        self.quiet()
-        if supply.at + 1 >= len(supply.loads):
-            # The last of all: what is left of its spare has to do.
-            supply.left = inf
-            return
-        self.drain(supply)
-        self.book.phase = "mix"
-        self.next_load(supply)
-        self.book.phase = "wash"
-
-    def drain(self, supply: Supply) -> None:
-        """What a tank still holds above its outlet goes into pails before another batch is made in it."""
-        tank = supply.mix.run.feed_tank
-        if supply.mix.kind != "premix" or tank is None:
-            return
-        left, supply.left = min(supply.left, tank.volume), 0.0
-        while left > DROP:
-            pail, part = self.into_pail(left, supply.mix.chemical, supply.mix.target)
-            self.book.call(Drain(source=tank.name, to=pail, volume=part), "drums", self.book.minutes["pail_carried"])
-            left -= part
-
-    def leftovers(self) -> list[Left]:
-        """What is left in tanks above their outlets, and in the jugs of injectors."""
-        found = []
-        for one in self.supplies.values():
-            mix, tank = one.mix, one.mix.run.feed_tank
-            if mix.kind == "premix" and tank is not None and DROP < one.left < inf:
-                found.append(Left(place=tank.name, stock=mix.chemical, volume=one.left, strength=mix.target))
-            if mix.kind == "injector":
-                share = one.jug_share
-                poured = sum(load.gives for load in one.loads[: one.at + 1]) * share * default("jug_over")
-                used = (sum(part.mix for part in mix.parts) - one.wanted) * share
-                stock = one.load.share
-                strength = (stock.jug_stock or 0.0) * (stock.lot.nominal or 0.0) if stock is not None else 0.0
-                found.append(
-                    Left(place=f"jug {one.line.name}", stock=mix.chemical, volume=poured - used, strength=strength)
-                )
-        return found
-
-    def next_load(self, supply: Supply) -> None:
-        """A load made ready."""
-        supply.at += 1
-        book, load, mix = self.book, supply.load, supply.mix
-        if mix.kind == "premix":
-            mixing.batch(book, supply.line, mix, load.number)
-        elif mix.kind == "metered":
-            if supply.at == 0:
-                first = self.first_fill(supply)
-                if load.share is not None:
-                    mixing.jug(book, supply.line, mix, load.share, first * supply.jug_share)
-            else:
-                book.call(Mark(verb="look", what="lot_read"), "drums", book.minutes["lot_read"])
-        elif mix.kind == "injector" and load.share is not None:
-            mixing.jug(book, supply.line, mix, load.share, load.gives * supply.jug_share)
-        supply.left = load.gives
-
-    def first_fill(self, supply: Supply) -> float:
-        """What the draw test sprays [m3]."""
-        if supply.first is not None:
-            return supply.first
-        for wall, number in self.steps:
-            mixer = wall.mixer(number)
-            if mixer is None or mixer.mix is not supply.mix:
-                continue
-            water = wall.waterer(number)
-            own = water is not None and water.row.run == mixer.row.run
-            enters = mixer.mixes if own else self.stretch(wall, number, mixer)
-            volume = min(supply.line.volume, enters, supply.load.gives)
-            return supply.test_seconds(volume) * supply.line.plan.flow
-        return 0.0
-
-    def stretch(self, wall: Wall, number: int, mixer: Share) -> float:
-        """All the mix of a line until water goes through it again [m3]."""
-        line, whole = self.book.lines[mixer.row.run], 0.0
-        for other, section in self.steps[self.steps.index((wall, number)) :]:
-            one, water = other.mixer(section), other.waterer(section)
-            same = one is not None and one.mix is mixer.mix
-            if one is not None and one.row.run == mixer.row.run and not same:
-                break
-            waters = water is not None and (
-                water.row.run == line.name or shares_gear(line, self.book.lines[water.row.run])
-            )
-            if one is not None and same:
-                whole += one.mixes
-                if waters:
-                    break
-            elif waters or (one is not None and shares_gear(line, self.book.lines[one.row.run])):
-                break
-        return whole
 
     # ----------------------------------------------------------------------------------------------- lines and waits
 
@@ -442,19 +274,25 @@ class Wash(Gear):
                 book.power(other, on=False)
         switch = book.minutes["power"] if line.pump is not None and not line.on else 0.0
         if book.second is None and book.asked.beds is not None and self.first_mix is not None:
-            self.water_beds(moment - self.way_back(line) - switch)
-        self.top_up(moment - self.way_back(line) - switch - book.lead.now)
-        back = self.way_back(line)
-        if back > 0.0 and switch <= 0.0 and book.lead.at == "grounds":
+            self.water_beds(moment - sum(self.way_back(line, switch)) - switch)
+        self.top_up(moment - sum(self.way_back(line, switch)) - switch - book.lead.now)
+        first, then = self.way_back(line, switch)
+        idle = moment - book.lead.now - switch - then
+        if book.lead.at == "grounds":
             # What is waited out on the grounds counts as walked.
-            back = max(back - book.lead.away, 0.0)
-            back = 0.0 if moment - book.lead.now >= back else back
-        book.wait_until(max(moment - back - switch, book.lead.now))
+            idle = idle if idle + book.lead.away >= first else 0.0
+        else:
+            idle -= first
+        book.wait_until(book.lead.now + max(idle, 0.0))
 
-    def way_back(self, line: Line) -> float:
-        """The walk to a line's gun [s] of somebody alone."""
-        book = self.book
-        return line.length / book.minutes["walk_pace"] if book.second is None and book.lead.place == "rig" else 0.0
+    def way_back(self, line: Line, switch: float) -> tuple[float, float]:
+        """The walk to a line's gun [s] of somebody alone, and what follows on it where he has to `switch` first."""
+        book, pace = self.book, self.book.minutes["walk_pace"]
+        if book.second is not None or (book.lead.place == "wall" and not switch > 0.0):
+            return 0.0, 0.0
+        if book.lead.place == "rig":
+            return line.length / pace, 0.0
+        return min(one.length for one in book.lines.values()) / pace, line.length / pace
 
     # ----------------------------------------------------------------------------------------------- beds, alone
 
@@ -471,6 +309,14 @@ class Wash(Gear):
             for line in book.lines.values():
                 book.shut(line)
             self.water_beds(inf)
+
+    def between(self, line: Line) -> None:
+        """Alone, while mix stands and hoses are changed: the beds do not wait for all of it."""
+        book, beds = self.book, self.book.asked.beds
+        if book.second is None and beds is not None and self.first_mix is not None:
+            ahead = line.length / book.minutes["walk_pace"] + sum(book.minutes[key] for key in _JOINED)
+            if book.lead.now + ahead - self.last_bed > beds.every * 0.9:
+                self.water_beds(inf)
 
     def water_beds(self, until: float) -> None:
         """Water on the beds for as long as they have waited, done by `until` [s]."""

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from planner.chemistry.reactions import ACIDS
-from planner.inputs.chemicals import chemical_named
 from planner.plan.procedure.acts import At, Fill, Phase, WaterBed, Who
 from planner.plan.procedure.book import Book, Draft, Line
-from planner.plan.tap import has_tap, pour_flow, water_tank
+from planner.plan.tap import has_tap, pour_flow
 
 
 def test_feed(book: Book, line: Line) -> str | None:
@@ -16,27 +14,13 @@ def test_feed(book: Book, line: Line) -> str | None:
     tank's where nothing else and nothing is in that.
     """
     run = line.plan.input
-    if not run.premix:
-        return book.water_feed(line)
-    own, tank = run.feed_tank, water_tank(book.job)
+    feed = book.water_feed(line)
     draws = run.pump.draws if run.pump is not None else None
-    if kept_for_acid(book, line):
-        return book.pail()
-    if tank is not None and (draws is None or tank.name in draws):
-        return tank.name
-    if draws is None:
-        return book.pail()
-    stands = {*book.asked.found.tanks, *book.asked.found.overnight}
+    if feed != "pail" or draws is None:
+        return book.pail_of(line) if feed == "pail" else feed
+    own, stands = run.feed_tank, {*book.asked.found.tanks, *book.asked.found.overnight}
     used = any(isinstance(one.detail, Fill) and own is not None and one.detail.into == own.name for one in book.drafts)
     return own.name if own is not None and own.name not in stands and not used else None
-
-
-def kept_for_acid(book: Book, line: Line) -> bool:
-    """Whether a line's suction stands in acid: its pump is kept for one, or its mixes are."""
-    pump = line.plan.input.pump
-    kept = chemical_named(pump.dedicated) if pump is not None and pump.dedicated else None
-    mixed = any(mix.run.name == line.name and mix.chemical in ACIDS for mix in book.asked.mixes)
-    return mixed or (kept is not None and kept.name in ACIDS)
 
 
 def fill(book: Book, into: str, volume: float, at: At, *, run: str | None = None, who: Who = "lead",

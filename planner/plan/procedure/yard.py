@@ -23,9 +23,10 @@ from planner.plan.procedure.acts import (
     State,
     Stir,
 )
+from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.bench import Bench
-from planner.plan.procedure.book import PAIL, Asked, Book, Line, about
-from planner.plan.procedure.state import hoses_of
+from planner.plan.procedure.book import PAIL, Book, Line, about
+from planner.plan.procedure.state import hoses_of, untold
 from planner.plan.residuals import inlet_of
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_flush import BLEACH, SEEN, dirty_of, strength_of
@@ -352,6 +353,8 @@ def _watered(bench: Bench, lines: list[Line]) -> None:
         return
     if bench.yard.tank is not None:
         _cleared(bench, tank, bench.yard.tank)
+    elif tank.name in untold(bench.book.asked):
+        bench.mark("look", f"dry {tank.name}")
     test = bench.yard.test
     assert test is not None
     needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + test.bucket for one in lines)

@@ -1,0 +1,190 @@
+"""Jobs an owner may write, each of which plays: YAML in, nothing held, and the rehearsal refuses no act."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.checks.model import CheckedJob
+from planner.commands.rehearsing import held_by, rehearsed
+from planner.plan.procedure.acts import DrawFrom, Fill, Pour, Spray
+from tests import workspaces
+
+PREMIX: dict[str, Any] = {
+    "job": {
+        "surfaces": [{"name": "wall", "kind": "painted_wood", "area": "120 ft2"}],
+        "chemicals": [{"stock": "bleach", "strength": "0.6 %"}],
+        "hose_runs": {0: {"pump": "transfer", "feed": "mix", "dosing": "premix", "tip": "fan", "target": "9 ft"}},
+    },
+}
+ACID = workspaces.merged(
+    PREMIX,
+    {
+        "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}}},
+        "job": {
+            "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "120 ft2"}],
+            "chemicals": [{"stock": "acid", "strength": "1:10"}],
+        },
+    },
+)
+
+
+def played(folder: Path, *changes: dict[str, Any]) -> CheckedJob:
+    """A job that nothing holds, rehearsed as `check` does it; any breach fails."""
+    files = workspaces.base()
+    for change in changes:
+        files = workspaces.merged(files, change)
+    job = rehearsed(workspaces.checked(folder, json.loads(json.dumps(files))))  # our reader takes no aliases
+    assert not held_by(job), [one.values for one in job.findings if one.level == "stop"]
+    assert not job.breaches, job.breaches[:5]
+    return job
+
+
+def _tap(flow: str) -> dict[str, Any]:
+    return {"job": {"water": {"flow_test": {"flow": flow}}}}
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize("flow", ["1 gpm", "8 gpm"])
+def test_acid_out_of_a_tub_wets_and_rinses_its_wall_out_of_one_pail_that_never_runs_dry(
+    tmp_path: Path, crew: str, flow: str
+) -> None:
+    job = played(tmp_path, ACID, _tap(flow), {"day": {"crew": crew}})
+    procedure = job.plan.procedure
+    assert procedure is not None
+    assert {one.detail.feed for one in procedure.acts if isinstance(one.detail, DrawFrom)} == {"mix", "pail 1"}
+    sprays = [one.detail for one in procedure.acts if isinstance(one.detail, Spray)]
+    wetted = sum(one.volume for one in sprays if one.use == "wet")
+    fills = [one.detail for one in procedure.acts if isinstance(one.detail, Fill)]
+    filled = sum(one.volume for one in fills if one.into == "pail 1")
+    assert filled > wetted
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+def test_clean_water_comes_from_the_tank_that_the_suction_gets_to(tmp_path: Path, crew: str) -> None:
+    spare = {"name": "spare", "floor": "0 ft", "volume": "100 gal", "holds": "water"}
+    rig = {"tanks": [*workspaces.base()["rig"]["tanks"], spare], "pumps": {2: {"draws": ["mix", "spare"]}}}
+    job = played(tmp_path, PREMIX, {"rig": rig, "day": {"crew": crew}})
+    assert job.plan.procedure is not None
+    feeds = {one.detail.feed for one in job.plan.procedure.acts if isinstance(one.detail, DrawFrom)}
+    assert feeds == {"mix", "spare"}
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+def test_a_rig_without_a_water_tank_wets_and_rinses_out_of_a_pail(tmp_path: Path, crew: str) -> None:
+    rig = {"tanks": [workspaces.base()["rig"]["tanks"][1]]}
+    played(tmp_path, PREMIX, {"rig": rig, "day": {"crew": crew}})
+
+
+# ------------------------------------------------------------------------------------------- what is mixed
+
+VENTURI: dict[str, Any] = {
+    "rig": {
+        "pumps": {1: {"flow": "4 gpm", "bypass": "yes"}},
+        "hoses": {0: {"rated": "4000 psi"}},
+        "tips": {1: {"flow": None, "at": None, "size": "60"}},
+        "dosing": {1: {"max_back_pressure": "1500 psi", "loss": {"pressure": "500 psi", "flow": "4 gpm"}}},
+    },
+    "stock": {"lots": [*workspaces.base()["stock"]["lots"], {"name": "suds", "chemical": "soap", "on_hand": "5 gal"}]},
+    "job": {"hose_runs": {0: {"pump": "washer", "dosing": "venturi", "tip": "fan", "target": "9 ft"}}},
+}
+PANEL: dict[str, Any] = {"job": {"hose_runs": {0: {"dosing": "panel", "target": "9 ft"}}}}
+TWO_WALLS: dict[str, Any] = {
+    "job": {
+        "surfaces": [
+            {"name": "wall", "kind": "vinyl", "area": "120 ft2"},
+            {"name": "gable", "kind": "stucco", "area": "120 ft2"},
+            {"name": "porch", "kind": "vinyl", "area": "120 ft2"},
+        ],
+        "chemicals": [
+            {"stock": "bleach", "strength": "0.6 %", "surfaces": ["wall", "porch"]},
+            {"stock": "bleach", "strength": "0.8 %", "surfaces": ["gable"]},
+        ],
+    },
+}
+SOAP = {"job": {"chemicals": [{"stock": "soap", "dose": "1 fl oz/gal"}]}}
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize("line", [PREMIX, VENTURI], ids=["premix", "venturi"])
+def test_soap_alone_is_poured_and_stands_as_long_as_its_wall_bears(
+    tmp_path: Path, line: dict[str, Any], crew: str
+) -> None:
+    job = played(tmp_path, VENTURI, {"job": {"hose_runs": {0: {"dosing": None}}}}, line, SOAP, {"day": {"crew": crew}})
+    assert job.plan.procedure is not None
+    poured = sum(one.detail.volume or 0.0 for one in job.plan.procedure.acts if isinstance(one.detail, Pour))
+    (mix,) = job.plan.mixes
+    assert poured == pytest.approx(mix.soap)
+    assert all(work.dwell_bound == work.dwell_most > 0.0 for work in job.plan.work)
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize("line", [PREMIX, PANEL, VENTURI], ids=["premix", "panel", "venturi"])
+def test_two_strengths_through_one_line_are_drawn_one_after_the_other_with_one_draw_test(
+    tmp_path: Path, line: dict[str, Any], crew: str
+) -> None:
+    job = played(tmp_path, line, TWO_WALLS, {"day": {"crew": crew}})
+    assert job.plan.procedure is not None
+    read = [one.expect.what for one in job.plan.procedure.acts if one.expect is not None]
+    assert read.count("jug_down") == (0 if line is PREMIX else 1)
+    order = [one.section.surface for one in job.plan.procedure.acts if one.section is not None]
+    assert list(dict.fromkeys(order)) == ["wall", "porch", "gable"], "one mix is used up before the next"
+
+
+@pytest.mark.parametrize("hoses", [["red"], [{"bore": "3/4 in", "length": "60 ft"}]], ids=["shared", "unnamed"])
+def test_a_panel_is_flushed_through_its_own_line_though_another_has_its_hose_and_pump(
+    tmp_path: Path, hoses: list[Any]
+) -> None:
+    walls = [{"name": name, "kind": "vinyl", "area": "120 ft2"} for name in ("wall", "gable")]
+    house = {**workspaces.base()["job"]["hose_runs"][0], "target": "9 ft", "hoses": hoses}
+    runs = [{**house, "dosing": "panel", "surfaces": ["wall"]},
+            {**house, "name": "water", "tip": "fan", "surfaces": ["gable"]}]  # fmt: skip
+    uses = [{"stock": "bleach", "strength": "0.8 %", "surfaces": ["wall"]}]
+    job = played(tmp_path, {"job": {"surfaces": walls, "hose_runs": runs, "chemicals": uses}})
+    assert job.plan.procedure is not None
+    sprays = [one.detail for one in job.plan.procedure.acts if isinstance(one.detail, Spray)]
+    assert {one.run for one in sprays if one.use == "flush"} == {"front"}
+
+
+# ------------------------------------------------------------------------------------------- pumps
+
+
+@pytest.mark.parametrize("line", [PANEL, PREMIX], ids=["panel", "premix"])
+def test_a_pump_that_bears_a_shut_gun_for_seconds_only_is_off_for_every_call(
+    tmp_path: Path, line: dict[str, Any]
+) -> None:
+    hot = {"motor": {"power": "2 hp"}, "wetted_volume": "0.02 gal", "cut_off": None}
+    played(tmp_path, line, {"rig": {"pumps": {0: hot, 2: hot}}, "day": {"crew": "2"}})
+
+
+# ------------------------------------------------------------------------------------------- what nothing cures
+
+
+def _held(folder: Path, *changes: dict[str, Any]) -> set[tuple[str, str]]:
+    """Code and case of every stop that holds a job."""
+    files = workspaces.base()
+    for change in changes:
+        files = workspaces.merged(files, change)
+    found = workspaces.checked(folder, json.loads(json.dumps(files))).findings
+    return {(one.code, one.case) for one in found if one.level == "stop" and one.accepted is None}
+
+
+def test_a_tank_that_no_waiting_for_the_tap_makes_last_is_a_stop(tmp_path: Path) -> None:
+    rinse = {"job": {"surfaces": [{"name": "drive", "kind": "concrete", "area": "4000 ft2"}],
+                     "hose_runs": {0: {"target": "9 ft"}}}}  # fmt: skip
+    small = {"rig": {"tanks": {0: {"volume": "4 gal"}}}}
+    assert ("supply.dry", "dry_wait") in _held(tmp_path, rinse, small, _tap("0.5 gpm"))
+
+
+def test_a_line_that_nothing_leaves_holds_the_job_whoever_accepts_its_reach(tmp_path: Path) -> None:
+    high = {"job": {"hose_runs": {0: {"uphill": "190 ft"}},
+                    "accept": [{"finding": "reach.short", "reason": "seen before", "by": "Ana"}]}}  # fmt: skip
+    assert ("reach.short", "no_flow") in _held(tmp_path, high)
+
+
+def test_mix_that_stands_too_long_by_the_acts_themselves_is_a_stop(tmp_path: Path) -> None:
+    far = {"rig": {"hoses": {0: {"length": "150 ft"}}, "pumps": {2: {"bypass": "yes"}}}, "day": {"crew": "1"}}
+    assert ("wall.dwell", "too_long") in _held(tmp_path, ACID, far)
