@@ -47,7 +47,7 @@ def check_again(checked: CheckedJob, plan: JobPlan, codes: frozenset[str]) -> Ch
     found = [_accepted(finding, plan.input) for code in codes for finding in CHECKS[code](plan)]
     order = list(CHECKS)
     whole = sorted([*kept, *found], key=lambda finding: (LEVELS.index(finding.level), order.index(finding.code)))
-    return replace(checked, plan=plan, findings=tuple(whole), verdict="stop" if checked.breaches else verdict_of(whole))
+    return replace(checked, plan=plan, findings=tuple(whole), verdict=verdict_of(whole))
 
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:

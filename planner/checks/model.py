@@ -56,7 +56,7 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedJob:
-    """A plan with everything the checks say of it. `verdict` counts findings that were not accepted, and breaches.
+    """A plan with everything the checks say of it. `verdict` counts findings that were not accepted.
 
     `remedies` is filled in by a search of its own, where somebody will read it; `tried` names the findings (code and
     subject) it was made for, `broken_off` those of them for which more could be tried. `breaches`: where the rehearsal
@@ -70,3 +70,8 @@ class CheckedJob:
     tried: frozenset[tuple[str, str]] = frozenset()
     broken_off: frozenset[tuple[str, str]] = frozenset()
     breaches: tuple[tuple[str, str, str], ...] = ()
+
+    @property
+    def held(self) -> bool:
+        """Whether nobody is to begin it: a stop that nobody accepted, or acts that failed their rehearsal."""
+        return self.verdict == "stop" or bool(self.breaches)

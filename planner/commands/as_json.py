@@ -96,7 +96,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "beds": beds_json(plan),
         "flushes": [
             *(row for change in plan.changes for row in change_json(change)),
-            *(flush_json(flush) for flush in plan.flushes),
+            *(flush_json(flush) for flush in (*plan.flushes, *(plan.yard.flushes if plan.yard is not None else ()))),
         ],
         "load": load_json(plan.load),
         "power": power_json(plan.power),

@@ -83,9 +83,9 @@ def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None
 
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
     plan = checked.plan
-    verdict = _VERDICT[checked.verdict]
+    verdict = _VERDICT["stop" if checked.held else checked.verdict]
     print(f"{plan.id}  {plan.title}: {verdict}   (plan {plan.hash})")
-    for line in yard_lines(plan, system, held=checked.verdict == "stop"):
+    for line in yard_lines(plan, system, held=checked.held):
         print(line)
     if plan.runs:
         table(

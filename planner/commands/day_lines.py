@@ -22,7 +22,7 @@ DAY_HEAD = ("", "job", "arrive", "leave", "verdict")
 
 def day_head(day: DayPlan, jobs: Sequence[CheckedJob]) -> str:
     """The day, its rig and how many of its jobs are held."""
-    held = sum(job.verdict == "stop" for job in jobs)
+    held = sum(job.held for job in jobs)
     count = "1 job" if len(jobs) == 1 else f"{len(jobs)} jobs"
     return f"{day.date.isoformat()}  {day.rig}, {count}{f', {held} held' if held else ''}"
 
@@ -38,7 +38,7 @@ def day_rows(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[tuple[str, ...]]:
                 plan.title,
                 clock_text(at) if at is not None else "-",
                 clock_text(until) if until is not None else "-",
-                _VERDICT[job.verdict],
+                _VERDICT["stop" if job.held else job.verdict],
             )
         )
     return rows

@@ -163,12 +163,13 @@ def _setting(mix: MixPlan) -> dict[str, Any]:
     return {}
 
 
-def water_json(plan: JobPlan) -> dict[str, Any] | None:
-    """Water of a wash by use, and how it lasts: times are seconds from the start of the work, the end of set-up."""
-    if plan.kind != "wash":
-        return None
+def water_json(plan: JobPlan) -> dict[str, Any]:
+    """Water by use, and how it lasts: times are seconds from the start of the work, the end of set-up.
+
+    In the yard, where a tap is at hand, nothing is told of how it lasts.
+    """
     water = plan.water
-    tap = [run.tap_pressure for run in plan.runs if run.tap_pressure is not None]
+    tap = [run.tap_pressure for run in plan.lines if run.tap_pressure is not None]
     return {
         "source": plan.input.water.source,
         "tap_m3_per_s": open_flow(plan.input),

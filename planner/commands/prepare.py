@@ -188,7 +188,7 @@ def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, lis
         of_day = [job for job in jobs if job.plan.id in day.jobs and job.plan.input.date is not None]
         if not of_day:
             continue
-        held = frozenset(job.plan.id for job in of_day if job.verdict == "stop")
+        held = frozenset(job.plan.id for job in of_day if job.held)
         behind = frozenset(job.plan.id for job in of_day if left_behind(job))
         short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
         planned = replace(plan_day([job.plan for job in of_day], held, behind, short), better=order_of(of_day))
@@ -214,4 +214,4 @@ def exit_code(jobs: Sequence[CheckedJob], trouble: Trouble) -> int:
         return OURS
     if trouble.faults:
         return FAULTY
-    return HELD if any(job.verdict == "stop" for job in jobs) else OK
+    return HELD if any(job.held for job in jobs) else OK

@@ -46,9 +46,8 @@ def met(job: CheckedJob, before: Mapping[str, Procedure]) -> CheckedJob:
 
 
 def _with(job: CheckedJob, found: Sequence[Breach]) -> CheckedJob:
-    """The job with more that its rehearsal found; nobody is to begin it then."""
-    breaches = (*job.breaches, *((one.rule, one.act, one.state) for one in found))
-    return replace(job, breaches=breaches, verdict="stop" if breaches else job.verdict)
+    """The job with more that its rehearsal found."""
+    return replace(job, breaches=(*job.breaches, *((one.rule, one.act, one.state) for one in found)))
 
 
 def _counted(procedure: Procedure, lots: AbstractSet[str]) -> Procedure:

@@ -10,7 +10,8 @@ from planner.plan.supply_model import Phase, SupplyPlan, TankLevel
 def supply_json(supply: SupplyPlan | None) -> dict[str, Any]:
     """The level of the water tank drawn on most, when water fails, and every tank and step behind it.
 
-    Levels count what stays below the outlet. Without a water tank they are null and empty.
+    Levels and what is lowest begin with the arrival, set-up's own included, and count what stays below the outlet.
+    Without a water tank they are null and empty.
     """
     main = supply.main if supply is not None else None
     return {

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from planner.chemistry import rinsing, washout
+from planner.chemistry.groups import answer
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
@@ -20,6 +21,7 @@ from planner.physics.hoses import area
 from planner.plan.change_model import ChangeFlush, ChangePart, DrainsTo, PartKind
 from planner.plan.flushing import flush_flow, part_key, parts_of
 from planner.plan.heels import after_mix, foreign_feeds, foreign_heel, left_in, ready_for, water_of, with_clean_feeds
+from planner.plan.matrix import matrix
 from planner.plan.mix_model import Carried, FlushPlan, MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.plain_water import line_meetings
@@ -197,7 +199,7 @@ def _change(
         run=run.name,
         comes=mix.chemical if mix is not None else "water",
         parts=tuple(parts),
-        drains_to=_drains_to(job, parts, mean),
+        drains_to=_drains_to(job, parts, mean, mix.chemical if mix is not None else "water"),
         mean=mean,
         together=parts is together,
         other=other,
@@ -335,14 +337,15 @@ def _mean(parts: Sequence[ChangePart]) -> float:
     return sum(part.strength * part.holds for part in parts) / water
 
 
-def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float) -> DrainsTo:
-    """Where the flush water goes: by how strong it is, and by what lives near."""
+def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float, comes: str) -> DrainsTo:
+    """Where the flush water goes: by how strong it is, by what lives near, and by what this ground gets later."""
     near = job.job.near
     # Lye never goes to the lawn, however thin: its sodium stays there.
     weak = mean <= job.limits["lawn_strength"] and not any(part.leaves == "caustic" for part in parts)
-    if weak:
+    meets = any(answer(part.leaves, comes, matrix()).stops for part in parts)
+    if weak and not meets:
         return "lawn"
-    if any(part.leaves in _CAUGHT for part in parts) or near_life(job):
+    if meets or any(part.leaves in _CAUGHT for part in parts) or near_life(job):
         return "caught"
     open_drain = near is not None and near.storm_drain is not None
     return "caught" if open_drain and not kept_out(job, "storm_drain", {part.leaves for part in parts}) else "sanitary"

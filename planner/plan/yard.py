@@ -12,6 +12,7 @@ from planner.plan.neutralisers import agents_taken
 from planner.plan.procedure.acts import Act, Neutralise, Procedure, Soak
 from planner.plan.timing import DRIVE, Span, drive_to
 from planner.plan.yard_bath import acid_of, bath_parts, nothing_to_bathe, plan_bath
+from planner.plan.yard_flush import bench_flush
 from planner.plan.yard_held import held_in, test_feed
 from planner.plan.yard_model import BathPlan, Filled, YardPlan
 from planner.plan.yard_throw import plan_test, test_runs
@@ -26,7 +27,7 @@ def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardP
     bath = plan_bath(job, yard, shelf, found)
     test = plan_test(job, yard)
     feed, foul = test_feed(job, found)
-    return YardPlan(
+    plan = YardPlan(
         pump=pump,
         works=tuple(dict.fromkeys(yard.works)),
         stages=pump.stages,
@@ -44,6 +45,7 @@ def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardP
         tank=foul,
         runs=test_runs(job, test, opened=bath is not None or bool({"descale", "rebuild"} & set(yard.works))),
     )
+    return replace(plan, flushes=bench_flush(job, plan, found))
 
 
 def filled_in(job: JobInput, bath: BathPlan | None) -> tuple[Filled, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from planner.inputs.joined import RunInput
 from planner.inputs.models import Pump
 from planner.plan.found_wear import Found
-from planner.plan.mix_model import AcidMix, LotShare, LotToday, Neutraliser
+from planner.plan.mix_model import AcidMix, FlushPlan, LotShare, LotToday, Neutraliser
 from planner.plan.yard_parts import BathParts
 
 if TYPE_CHECKING:
@@ -214,7 +214,8 @@ class YardPlan:
     what the bath is asked to be of, None where none is; `parts` what it does to the pump;
     `filled` what was filled in where nobody wrote it. `held` is what the pump may still hold, the gravest reason first;
     `feed` is what it is tested from, a tank or the tap; `tank` that tank where it does not give plain water, else None.
-    `runs` are the line of the test, before and, where the pump is opened, after it; none without a test.
+    `runs` are the line of the test, before and, where the pump is opened, after it; none without a test. `flushes`: the
+    water run through it on that line, none where there is nothing to flush.
     """
 
     pump: Pump
@@ -233,6 +234,7 @@ class YardPlan:
     feed: str = ""
     tank: FoulTank | None = None
     runs: tuple[RunPlan, ...] = ()
+    flushes: tuple[FlushPlan, ...] = ()
 
     @property
     def opened(self) -> bool:

@@ -67,6 +67,7 @@ def walks(setting: Setting, everything: Sequence[Act], log: Log) -> list[float]:
         people["second"] = _Person("second", starts)
     shortest = min((setting.length_of(name) for name in setting.runs), default=0.0)
     ends: dict[str, float] = {}
+    points = {act.detail.number: act for act in everything if isinstance(act.detail, StopPoint)}
     for act in everything:
         if act.id in ends:
             log.add("order", act.id, f"two acts are called {act.id}")
@@ -83,6 +84,10 @@ def walks(setting: Setting, everything: Sequence[Act], log: Log) -> list[float]:
                 log.add("order", act.id, f"it comes after {other}, which is no act")
             elif ends[other] > act.start + AT_ONCE:
                 log.add("people", act.id, f"it begins {log.time(ends[other] - act.start)} before {other} is done")
+        guard = points.get(act.stop_point) if act.stop_point is not None else None
+        if guard is not None and guard.id not in act.after and _people(guard) - _people(act):
+            told = f"somebody else passes stop point {act.stop_point} before it, and it does not come after {guard.id}"
+            log.add("people", act.id, told)
         names = ("lead", "second") if act.who == "both" else (act.who,)
         who = [people[name] for name in names if name in people]
         if act.who in _WHO and len(who) < len(names):
@@ -98,6 +103,10 @@ def walks(setting: Setting, everything: Sequence[Act], log: Log) -> list[float]:
             log.add("people", person.last, f"the {person.name} has the gun of {person.gun} still open")
     _clock(setting, everything, log)
     return found
+
+
+def _people(act: Act) -> set[str]:
+    return {"lead", "second"} if act.who == "both" else {act.who}
 
 
 def _understood(setting: Setting, act: Act, log: Log) -> None:

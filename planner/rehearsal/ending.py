@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Held, Procedure, Spray, State
+from planner.chemistry.washout import LEAST_VOLUMES
+from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
@@ -18,17 +19,15 @@ _SAME: Final = 1e-9
 _HEEL: Final = 1e-6
 
 
-def close(
-    setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, beds_at: float, walls: Walls, log: Log
-) -> None:
+def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls: Walls, log: Log) -> None:
     """The rules of the end and of paper, once everything is played."""
     last = procedure.acts[-1].id
     _begins(setting, procedure.begin, log)
     _nothing_left(setting, rig, stops, last, log)
     _state(setting, procedure.end, rig, last, log)
     _heels(setting, procedure.end, last, log)
+    _paper(setting, procedure, rig, last, log)
     if setting.kind == "wash":
-        _paper(setting, procedure, rig, last, log)
         _beds(setting, rig, walls, last, log)
         _drums(procedure, rig, stops, last, log)
 
@@ -51,6 +50,8 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     for name in begin.hoses:
         if name not in setting.hoses:
             log.add("end", "", f"it begins with a hose {name} that nobody knows")
+        elif name in setting.strange and begin.hoses[name].stock in (AIR, "water"):
+            log.add("end", "", f"{name} begins with {begin.hoses[name].stock}, and nobody knows that it does")
 
 
 def _stands(name: str, held: Held, stands: Stands, act: str, how: str, log: Log) -> None:
@@ -169,15 +170,22 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
     for chemical, stock in asked.items():
         lots = [name for name in procedure.begin.lots if name in rig.lots and setting.lots[name].chemical == chemical]
         taken = sum(procedure.begin.lots[name] - rig.lots[name] for name in lots)
+        # An agent may be a mix of today as well.
+        doses = (act.detail for act in procedure.acts if isinstance(act.detail, Neutralise))
+        taken -= sum(one.mass for one in doses if one.lot in lots)
         if abs(taken - stock) > _SAME * max(1.0, stock):
             log.add("paper", last, f"the acts take {taken:.6g} of {chemical}, {stock:.6g} is printed")
     flushed: dict[str, float] = {}
     for act in procedure.acts:
-        if isinstance(act.detail, Spray) and act.detail.use == "flush" and act.phase == "flush":
+        if isinstance(act.detail, Spray) and act.detail.use == "flush" and act.phase in ("flush", "test"):
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)
-        if abs(done - printed) > _SAME * max(1.0, printed):
+        if run in setting.endless:
+            least = LEAST_VOLUMES * setting.volume_of(run)
+            if done < least * (1.0 - _HEEL):
+                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
+        elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
 
 

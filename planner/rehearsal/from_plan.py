@@ -6,8 +6,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from planner.chemistry.constants import MARGIN
+from planner.chemistry.dosing import DialPoint
 from planner.chemistry.groups import Matrix
 from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
+from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.rehearsal.setting import KEYS, PACE, Beds, Dosing, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work
@@ -17,6 +19,8 @@ _TABLES: Final = {
     "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
 }  # fmt: skip
 """What a chemical is called in the table of what makes it harmless."""
+
+_RESIDUAL: Final = {"surfactant": "residual_soap"}
 
 
 def setting_of(
@@ -33,7 +37,7 @@ def setting_of(
     names = hose_names(plan)
     crew = job.day.crew if job.day is not None else None
     flushes: dict[str, float] = {}
-    for flush in plan.flushes:
+    for flush in (*plan.flushes, *(plan.yard.flushes if plan.yard is not None else ())):
         flushes[flush.run] = flushes.get(flush.run, 0.0) + (flush.volume or 0.0)
     spans = [span for span in plan.time if not span.road]
     starts = [span.start for span in spans if span.start is not None]
@@ -56,8 +60,8 @@ def setting_of(
                 kind=pump.kind,
                 dedicated=_chemical(plan, pump.dedicated),
                 switched=pump.cut_off is not None,
-                bypass=bool(getattr(pump, "bypass", False)),
-                draws=getattr(pump, "draws", None),
+                bypass=bool(pump.bypass),
+                draws=pump.draws,
             )
             for pump in job.rig.pumps
         },
@@ -84,8 +88,15 @@ def setting_of(
         rests=frozenset(surface.name for surface in job.surfaces if surface.rinse != "now"),
         beds=None
         if plan.beds is None
-        else Beds(before=plan.beds.before, during=plan.beds.during, after=plan.beds.after, every=plan.beds.every),
-        water_need=None if yard else plan.water.need,
+        else Beds(
+            before=plan.beds.before,
+            during=plan.beds.during,
+            after=plan.beds.after,
+            every=plan.beds.every,
+            each=plan.beds.each,
+            alone=float(job.tables["defaults"]["beds_alone"]),
+        ),
+        water_need=plan.water.need,
         tap=tap,
         flushes=flushes,
         begins=begins if spans else None,
@@ -96,6 +107,15 @@ def setting_of(
                      for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
+        endless=frozenset(flush.run for flush in plan.flushes if flush.volume is None),
+        told=_told(plan),
+        strange=frozenset(names[run.name, number] for run in plan.lines
+                          for number, hose in enumerate(run.input.hoses) if _strange(plan, run, hose.name)),
+        lawn=job.limits["lawn_strength"],
+        shut_unknown=job.limits["shut_off_unknown"],
+        wetted=float(job.tables["defaults"]["wetted_most"]),
+        residual={name: job.limits[_RESIDUAL.get(name, "residual_acid" if name in ACIDS else "residual")]
+                  for name in {*_TABLES, "surfactant"}},
         soak=bath.soak if bath is not None else None,
         rinse=bath.rinse * bath.rinses if bath is not None else 0.0,
         keys=keys,
@@ -161,10 +181,38 @@ def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
         device=device.name if device is not None else None,
         flow=run.flow,
         pump_flow=run.pump_flow,
-        ratio=getattr(device, "water_to_stock", None) if dosing == "injector" else None,
+        ratio=device.water_to_stock if device is not None and dosing == "injector" else None,
+        dial=tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial or ())
+        if device is not None and dosing == "metered"
+        else (),
         shut_off=run.shut_off.seconds if run.shut_off is not None else None,
         same_time=run.input.same_time,
+        stirred=_stirred(run, dosing),
     )
+
+
+def _told(plan: JobPlan) -> frozenset[str]:
+    """Tanks somebody says hold water: the day's page, an earlier job, or who wrote that a run draws it from there."""
+    fed = [run.input.feed_tank for run in plan.lines if not run.input.premix]
+    return frozenset({*plan.found.water, *(tank.name for tank in fed if tank is not None and tank.holds is None)})
+
+
+def _strange(plan: JobPlan, run: RunPlan, hose: str) -> bool:
+    """Whether a hose is not known to be drained: unflushed, or of a day nobody can vouch for."""
+    found, tank = plan.found, run.input.feed_tank
+    if hose in found.unflushed:
+        return True
+    before = [one for one in found.pending if one.day is not None]
+    used = any(one.why == "unread" or hose in {part for _, part in one.gear} for one in before)
+    gainsaid = run.input.premix and tank is not None and tank.name in found.gainsaid
+    return found.ends is None and (used or gainsaid)
+
+
+def _stirred(run: RunPlan, dosing: Dosing) -> Mapping[str, float]:
+    """What has to be washed out of a line besides its hoses: mix does not go through an injector's pump."""
+    pump, device = run.input.pump, run.input.dosing
+    found = {pump.name: pump.wetted_volume} if pump is not None and dosing in ("premix", "metered") else {}
+    return found | ({device.name: device.wetted_volume} if device is not None else {})
 
 
 def _lots(plan: JobPlan) -> Mapping[str, Lot]:

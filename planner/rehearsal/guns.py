@@ -6,11 +6,12 @@ from collections.abc import Iterable
 from math import inf
 from typing import Final
 
+from planner.chemistry.dosing import share_at
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
 from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, Flow, Line, Rig
-from planner.rehearsal.setting import UNKNOWN_SHUT, Setting
+from planner.rehearsal.setting import Run, Setting
 from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, Mixture, chemicals, names_in
 from planner.rehearsal.walls import Landed, Walls
@@ -18,6 +19,7 @@ from planner.rehearsal.walls import Landed, Walls
 _AT_WALL: Final = frozenset({"wet", "mix", "rinse", "clean"})
 _USES: Final = _AT_WALL | {"test", "line", "flush"}
 _SHARE: Final = 1e-6
+_DIAL: Final = 1e-3
 
 
 class Guns:
@@ -154,6 +156,7 @@ class Guns:
             return
         if one.to not in ("water", "mark", "jug"):
             log.add("order", act.id, f"nobody knows what it is to set {run.name} to {one.to}")
+        self._mark(act, run, one)
         stocked = False
         for draw in one.draws:
             stocked |= self._source(act, line, draw.source)
@@ -164,6 +167,18 @@ class Guns:
         if stocked:
             self.stops.guard(act, "mix", run.name)
         line.draws = one.draws
+
+    def _mark(self, act: Act, run: Run, one: SetDosing) -> None:
+        """Whether a panel's dial, where it was tested, gives the share of stock that is drawn."""
+        lots = self.setting.lots
+        share = sum(draw.share for draw in one.draws if draw.source not in lots or lots[draw.source].chemical != SOAP)
+        if not run.dial or not share > 0.0:
+            return
+        gives = share_at(one.mark, run.dial) if one.mark is not None else None
+        if gives is None or abs(gives - share) > _DIAL * share:
+            told = "no mark" if one.mark is None else f"mark {one.mark:.4g}"
+            given = "nobody knows what" if gives is None else f"{gives:.4g} of what leaves it"
+            self.log.add("balance", act.id, f"{run.name} is set to {told}, which gives {given}, not {share:.4g}")
 
     def _source(self, act: Act, line: Line, source: str) -> bool:
         """Whether a dosing draws stock from a place; a breach where it may not draw there."""
@@ -238,10 +253,14 @@ class Guns:
     def _idle(self, act: Act, name: str, now: float) -> None:
         """How long a pump has run against its shut gun."""
         pump, kept = self.rig.pumps[name], self.setting.pumps[name]
-        if not pump.on or kept.switched or kept.bypass or pump.idle == inf:
+        if not pump.on or kept.switched or pump.idle == inf:
             return
         borne = [line.run.shut_off for line in self.on_pump(name)]
-        most = min((UNKNOWN_SHUT if one is None else one for one in borne), default=UNKNOWN_SHUT)
+        unknown = self.setting.shut_unknown
+        most = min((unknown if one is None else one for one in borne), default=unknown)
+        if kept.bypass:
+            far = max((self.setting.length_of(line.run.name) for line in self.on_pump(name)), default=0.0)
+            most = max(most, unknown) + (2.0 * far / self.setting.pace if self.setting.crew == 1 else 0.0)
         if now - pump.idle > most + AT_ONCE:
             stood, bears = self.log.time(now - pump.idle), self.log.time(most)
             self.log.add("pump", act.id, f"{name} runs {stood} with its gun shut, it bears {bears}")
@@ -359,6 +378,8 @@ class Guns:
             self.walls.ends(act, spray, landed, now)
         if spray.use == "flush":
             self.stops.flushed = True
+            if spray.onto in self.rig.vessels and spray.run in self.setting.endless:
+                self.rig.vessels[spray.onto].traces |= {mix.chemical for mix in self.setting.mixes}
             self._flushed(line)
         for draw in line.draws or ():
             if draw.source.startswith("jug "):
@@ -370,7 +391,10 @@ class Guns:
     def _flushed(self, line: Line) -> None:
         """A line is clean once water went all the way through it."""
         if not names_in(line.queue.parcels) - {AIR}:
-            self.rig.carried -= line.parts
+            left = self.rig.unwashed(line)
+            self.rig.carried -= line.parts - left
+            if left:
+                return
             if line.run.pump is not None:
                 self.rig.pumps[line.run.pump].seen.clear()
 
@@ -388,7 +412,8 @@ class Guns:
             log.add("clean", act.id, f"{log.volume(landed.plain)} of the mix are plain water")
         if landed.mixed > LEAST and use in ("line", "flush"):
             first = use == "flush" and act.phase in ("flush_first", "test")
-            if spray.onto in OPEN and not first:
+            mean = {name: kg / spray.volume for name, kg in landed.mass.items()}
+            if spray.onto in OPEN and (not first or self.setting.too_strong(mean)):
                 log.add("clean", act.id, f"{log.volume(landed.mixed)} with {held} go onto the {spray.onto}")
         if not (spray.onto in OPEN or spray.onto in AWAY or spray.onto == "section"):
             vessel = self.rig.vessels.get(spray.onto)
@@ -430,10 +455,11 @@ class Guns:
                 went, said = self.log.volume(volume), self.log.volume(value)
                 self.log.add("paper", act.id, f"{source} goes down by {went}, and {said} is to be read")
 
-    def strip_read(self) -> None:
+    def strip_read(self, what: str) -> None:
         """A strip held into the last drops: what nobody knew of the joined lines is known to be clean."""
         self.stripped = True
         self.strips += 1
+        self.rig.strip(chlorine=what == "strip_chlorine")
         for line in self.rig.lines.values():
             if line.joined and not line.open:
                 known = line.queue.forget(UNKNOWN)

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import inf, isfinite
+from math import isfinite
 from typing import Final
 
 from planner.plan.procedure import acts as of
 from planner.plan.procedure.acts import Act, Procedure
+from planner.rehearsal.beds import Waterings
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.crew import AT_ONCE, walks
 from planner.rehearsal.ending import close
 from planner.rehearsal.guns import Guns
 from planner.rehearsal.pours import Pours
-from planner.rehearsal.rig import OUTSIDE, Flow, Rig
+from planner.rehearsal.rig import Flow, Rig
 from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import LEAST
@@ -46,14 +47,14 @@ class _Play:
         self.walk = walks(setting, self.acts, log)
         self.rig = Rig(setting, procedure.begin, log)
         self.stops = Stops(setting, log)
-        self.walls = Walls(setting, self.acts, log, self._dry)
+        self.walls = Walls(setting, self.acts, log, lambda act: self.beds.over(act, self.now, self.walls))
         self.guns = Guns(setting, self.rig, self.stops, self.walls, log)
         self.pours = Pours(setting, self.rig, self.stops, log)
+        self.beds = Waterings(setting, self.rig, self.pours, log)
         self.rig.mixed_in = {act.detail.into for act in self.acts if isinstance(act.detail, of.Pour)} | {
             name for name, held in procedure.begin.tanks.items() if held.stock not in ("water", "air")
         }
         self.flows: dict[int, Flow] = {}
-        self.beds_at = -inf
         self.now = self.acts[0].start
 
     # ------------------------------------------------------------------------------------------- time
@@ -87,7 +88,7 @@ class _Play:
         self.rig.balance(last)
         self.walls.close(last)
         self.pours.close(last)
-        close(self.setting, self.procedure, self.rig, self.stops, self.beds_at, self.walls, self.log)
+        close(self.setting, self.procedure, self.rig, self.stops, self.walls, self.log)
 
     def _run(self, moment: float) -> None:
         """All that runs, up to a moment."""
@@ -165,6 +166,7 @@ class _Play:
         detail = act.detail
         match detail:
             case of.Spray():
+                self.beds.opens(act, detail.run, self.now, self.walls)
                 flow = self.guns.opens(act, detail, seconds, self.now)
             case of.Fill():
                 flow = self.pours.filling(act, detail, seconds)
@@ -173,7 +175,7 @@ class _Play:
             case of.Drain():
                 flow = self.pours.draining(act, detail, seconds)
             case of.WaterBed():
-                flow = self._watering(act, detail, seconds)
+                flow = self.beds.watering(act, detail, seconds, self.now, self.walls)
             case _:
                 flow = None
         if flow is None:
@@ -184,40 +186,6 @@ class _Play:
             self.log.add("balance", act.id, "it leaves no time for what runs in it")
         else:
             self.flows[number] = flow
-
-    def _watering(self, act: Act, water: of.WaterBed, seconds: float) -> Flow | None:
-        """Water on the beds; with mix on a wall they do not wait longer than they may."""
-        log, rig, beds = self.log, self.rig, self.setting.beds
-        if beds is None:
-            log.add("order", act.id, f"nobody asked for water on {water.bed}")
-        if act.who == "lead" and self.setting.crew < 2 and any(line.open for line in rig.lines.values()):
-            log.add("people", act.id, "the gun is open while the beds are watered")
-        self._dry(act)
-        rig.watered.append((self.now, water.volume))
-
-        def pour(volume: float) -> None:
-            mixture = rig.out_of(act, water.source, volume)
-            rig.gone += volume
-            rig.water += volume if water.source in OUTSIDE or water.source not in rig.mixed_in else 0.0
-            rig.beds += volume
-            if mixture and any(strength > LEAST for strength in mixture.values()):
-                log.add("clean", act.id, f"{water.source} holds {', '.join(mixture)}, and {water.bed} gets it")
-
-        if not self.pours.gives_water(act, water.source):
-            return None
-        return Flow(act, water.volume, seconds, pour, self.pours.from_tap(water.source, water.volume, seconds))
-
-    def _dry(self, act: Act) -> None:
-        """How long the beds went without water while mix was on a wall, up to now."""
-        beds = self.setting.beds
-        if beds is None or self.setting.crew < 2 or not self.walls.since < inf:
-            return
-        dry = self.now - max(self.beds_at, self.walls.since)
-        if dry > beds.every + AT_ONCE:
-            most = self.log.time(beds.every)
-            self.log.add(
-                "order", act.id, f"the beds were dry for {self.log.time(dry)} with mix out, {most} is the most"
-            )
 
     def _ends(self, act: Act, flow: Flow | None) -> None:
         detail = act.detail
@@ -245,6 +213,7 @@ class _Play:
                     self.guns.sprayed(act, detail, self.now)
             case of.Shut():
                 self.guns.shut(act, detail.run, self.now)
+                self.beds.shut(self.now, self.walls)
             case of.Relieve():
                 self.guns.relieved(detail.run)
             case of.Fill():
@@ -255,7 +224,7 @@ class _Play:
                 if self.pours.knows_lot(act, detail.lot):
                     self.rig.neutralise(act, detail.what, detail.lot, detail.mass)
             case of.WaterBed():
-                self.beds_at = self.now
+                self.beds.watered(self.now)
             case of.Read() | of.Pour() | of.Drain() | of.Wait() | of.Soak():
                 pass
             case _:
@@ -304,7 +273,7 @@ class _Play:
         elif one.what == "jug_down":
             self.guns.jug_read(act, one.value)
         elif one.what.startswith("strip_"):
-            self.guns.strip_read()
+            self.guns.strip_read(one.what)
 
     # ------------------------------------------------------------------------------------------- states
 

@@ -96,6 +96,7 @@ class Pours:
         vessel = self.rig.vessels.get(fill.into)
         if vessel is not None:
             vessel.watered, vessel.order = True, max(vessel.order, 1)
+            vessel.rinsed = act.phase == "flush_first" and fill.into in self.setting.tanks
 
     # ------------------------------------------------------------------------------------------- stock in
 
@@ -107,6 +108,7 @@ class Pours:
         acid = lot.chemical in ACIDS
         guard = "acid" if self.setting.kind == "yard" or (acid and self.stops.holds("acid", None)) else "stock"
         self.stops.guard(act, guard, pour.into[4:] if pour.into.startswith("jug ") else None)
+        self.stops.dressed(act, pour.lot, lot.chemical)
         vessel = rig.vessel(act, pour.into, new=True)
         if vessel is None:
             return
@@ -131,7 +133,7 @@ class Pours:
             log.add("order", act.id, f"{pour.lot} is number {pour.order} into {pour.into}, after {vessel.order}")
         if vessel.soaped and lot.chemical != SOAP:
             log.add("order", act.id, f"{pour.lot} goes into {pour.into} after the soap")
-        vessel.order, vessel.unstirred = pour.order, True
+        vessel.order, vessel.unstirred, vessel.rinsed = pour.order, True, False
         vessel.soaped = vessel.soaped or lot.chemical == SOAP
 
     def pours(self, act: Act, pour: Pour, seconds: float) -> Flow | None:
@@ -197,6 +199,8 @@ class Pours:
             mixture = rig.out_of(act, drain.source, volume)
             self._harmless(act, drain, mixture)
             rig.into(act, drain.to, volume, mixture)
+            if drain.to in rig.vessels:
+                rig.vessels[drain.to].traces |= vessel.traces
 
         return Flow(act, drain.volume, seconds, move)
 
@@ -215,13 +219,13 @@ class Pours:
         return False
 
     def _harmless(self, act: Act, drain: Drain, mixture: Mixture) -> None:
-        """What is poured away is harmless, or is caught."""
-        if drain.to not in OPEN:
+        """What is poured away is harmless or thin enough, or is caught; a sewer gets what a tank is rinsed with too."""
+        vessel = self.rig.vessels.get(drain.source)
+        if drain.to not in OPEN and (drain.to != "sanitary" or (vessel is not None and vessel.rinsed)):
             return
-        held = chemicals(mixture)
         if mixture.get(UNKNOWN, 0.0) > 0.0:
             self.log.add("end", act.id, f"nobody knows what {drain.source} holds, and it goes onto the {drain.to}")
-        harmful = [name for name in held if self.setting.agents.get(name)]
+        harmful = self.setting.too_strong(mixture)
         if harmful:
             strong = ", ".join(f"{self.log.strength(mixture[name])} of {name}" for name in harmful)
             self.log.add("end", act.id, f"{drain.source} holds {strong} and goes onto the {drain.to}")
@@ -268,6 +272,7 @@ class Pours:
 
     def looked_into(self, act: Act, name: str) -> None:
         """A tank somebody looked into: what nobody knew of it is nothing that may not be there."""
+        self.rig.untold.discard(name)
         vessel = self.rig.vessels.get(name)
         if vessel is None:
             return

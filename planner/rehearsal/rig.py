@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from math import inf
+from math import exp, inf
 
 from planner.chemistry.base_heat import ALKALI_HEAT, HEAT_PER_PROTON, alkali_rise, neutralising_rise
 from planner.chemistry.bath import PROTONS
@@ -111,6 +111,7 @@ class Rig:
         """As a procedure says it begins."""
         self.setting, self.log = setting, log
         self.vessels: dict[str, Vessel] = {}
+        self.untold = set[str]()
         for name, held in begin.tanks.items():
             tank = setting.tanks.get(name)
             if tank is None:
@@ -122,6 +123,8 @@ class Rig:
             elif held.volume > 0.0 and held.stock != AIR:
                 vessel.put(held.volume, held_of(held.stock, held.strength))
             self.vessels[name] = vessel
+            if held.stock == "water" and vessel.volume > LEAST and tank.holds != "water" and name not in setting.told:
+                self.untold.add(name)
         for name, held in begin.pails.items():
             self.vessels[name] = Vessel(name, room=PAIL)
             self.vessels[name].put(held.volume or 0.0, held_of(held.stock, held.strength))
@@ -143,6 +146,7 @@ class Rig:
         self.beds = 0.0
         self.over: set[str] = set()
         self.carried: set[str] = set()
+        self.stirred: dict[str, dict[str, float]] = {}
         self.watered: list[tuple[float, float]] = []
         self.tanks = frozenset(name for name in begin.tanks if name in setting.tanks)
         self.mixed_in = set[str]()
@@ -229,6 +233,8 @@ class Rig:
             return WATER
         if vessel.unstirred:
             self.log.add("order", act.id, f"{source} is drawn from before it was stirred")
+        if source in self.untold:
+            self.log.add("clean", act.id, f"nobody says that {source} holds water, and nobody looked")
         vessel.drawn += volume
         mixture = vessel.take(volume)
         self.watched[source] = act
@@ -269,7 +275,18 @@ class Rig:
             self.spent[name] = self.spent.get(name, 0.0) + volume * strength
         if place not in AWAY:
             for name in chemicals(mixture):
-                self.on_ground(act, name)
+                if mixture[name] > self.setting.residual.get(name, 0.0) * _ROUNDING:
+                    self.on_ground(act, name)
+
+    def strip(self, *, chlorine: bool) -> None:
+        """A strip read: of what it tells, no more than a flush may leave in a tank is none of it."""
+        for tank in self.tanks:
+            vessel = self.vessels[tank]
+            held = vessel.mixture()
+            told = [name for name in chemicals(held) if (name == "hypochlorite") == chlorine]
+            clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * _ROUNDING]
+            for name, kg in vessel.rid(*clean).items():
+                self.spent[name] = self.spent.get(name, 0.0) + kg
 
     def on_ground(self, act: Act, name: str) -> None:
         """A chemical on the site's ground."""
@@ -292,10 +309,11 @@ class Rig:
             self.water += volume * (1.0 - drawn)
         if vessel is not None:
             self.sucked[feed] = act
+        parts = [(1.0 - drawn, mixture)]
+        parts += [(draw.share, self.out_of(act, draw.source, volume * draw.share)) for draw in draws]
         if draws:
-            parts = [(1.0 - drawn, mixture)]
-            parts += [(draw.share, self.out_of(act, draw.source, volume * draw.share)) for draw in draws]
             mixture = blend(parts)
+        self._stir(line, volume, mixture, [one for _, one in parts])
         new = chemicals(mixture)
         if new:
             if use not in _ON_MIX:
@@ -304,6 +322,27 @@ class Rig:
                 self.carried |= line.parts
             self._sees(act, line, new, chemicals(sucked))
         return line.queue.push(volume, mixture)
+
+    def _stir(self, line: Line, volume: float, mixture: Mixture, drawn: list[Mixture]) -> None:
+        """What is in a line's pump and dosing: as strong as the strongest of it, and thinned by the water after it."""
+        for part, holds in line.run.stirred.items():
+            inside = self.stirred.setdefault(part, {})
+            if not chemicals(mixture):
+                thinner = exp(-volume / holds) if holds > 0.0 else 0.0
+                for name in inside:
+                    inside[name] *= thinner
+            for one in drawn if part == line.run.device else [mixture]:
+                for name in chemicals(one):
+                    inside[name] = max(inside.get(name, 0.0), one[name])
+
+    def unwashed(self, line: Line) -> set[str]:
+        """Of a line's pump and dosing, those that still hold more than a flush may leave."""
+        clean = self.setting.residual if line.run.name not in self.setting.endless else {}
+        return {
+            part
+            for part in line.run.stirred
+            if any(left > clean.get(name, inf) * _ROUNDING for name, left in self.stirred.get(part, {}).items())
+        }
 
     def _sees(self, act: Act, line: Line, new: list[str], sucked: list[str]) -> None:
         """A line and its pump get chemicals; those of an injector pass the pump by."""
@@ -412,6 +451,9 @@ class Rig:
                 self._thin(act, vessel, name, chemical)
             there = sum(vessel.mass.get(agent, 0.0) / per for agent, per in dose.items())
             if there >= vessel.mass[name] / _ROUNDING:
+                self.spend(vessel, name)
+        for name in vessel.traces:
+            if chemical in self.setting.agents.get(name, {}) and name not in vessel.mass:
                 self.spend(vessel, name)
 
     def spend(self, vessel: Vessel, name: str) -> None:

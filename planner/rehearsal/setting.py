@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
+from planner.chemistry.dosing import DialPoint
 from planner.chemistry.groups import Matrix
 from planner.units.table import System
 
@@ -16,7 +17,10 @@ PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail or test bucket holds [m3]: five gallons (the contract)."""
 
 UNKNOWN_SHUT: Final = 120.0
-"""How long a pump may run with its gun shut where nobody knows better [s] (the contract)."""
+"""How long a pump may run with its gun shut where nobody says better [s] (the contract); a company may say it."""
+
+WETTED: Final = 600.0
+"""How long a wetted wall may wait for its mix where nobody says better [s] (common practice, no source)."""
 
 PACE: Final = 50 * 0.3048 / 60.0
 """How fast people walk [m/s]: 50 ft/min (common practice, no source)."""
@@ -76,7 +80,8 @@ class Pump:
 class Run:
     """A hose run, its hoses in order from the pump. `pump_flow` passes the tip with an injector's stock shut.
 
-    `ratio`: water to stock of an injector. `shut_off` [s]: how long its pump bears a shut gun, None: not known.
+    `ratio`: water to stock of an injector, `dial` a panel's marks. `shut_off` [s]: how long its pump bears a shut gun,
+    None: not known. `stirred`: what is in its pump and dosing [m3], of those that mix goes through.
     """
 
     name: str
@@ -87,8 +92,10 @@ class Run:
     flow: float
     pump_flow: float
     ratio: float | None = None
+    dial: tuple[DialPoint, ...] = ()
     shut_off: float | None = None
     same_time: tuple[str, ...] = ()
+    stirred: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,12 +137,17 @@ class Mix:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beds:
-    """Water for the beds: before, while mix is out, after; at most `every` s apart."""
+    """Water for the beds: before, while mix is out, after; at most `every` s apart, `each` so much in that time.
+
+    `alone`: so many times as long while the gun of a crew of one is shut (our choice, where nobody says better).
+    """
 
     before: float
     during: float
     after: float
     every: float
+    each: float
+    alone: float = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,9 +164,13 @@ class Setting:
     """All of it. Times in s from where the acts count; `tap` m3/s, None without one; `rests`: what may stay unrinsed.
 
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
-    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical that
-    is left in them. `found` and `heels_after`: tanks as others have them before and after. `soak` [s]: how long parts
-    lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
+    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical
+    that is left in them. `residual` [kg/m3]: no more than this of a chemical is none of it, once a strip says so, and
+    a flush leaves no more, but of the runs in `endless`, whose water brings as much: it is caught, and an agent put in.
+    `lawn` [kg/m3]: how strong what is let go may be. `found` and `heels_after`: tanks as others
+    have them before and after; of those in `told` somebody says they hold water, of the hoses in `strange` nobody knows
+    what they hold. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
+    `shut_unknown` [s]: what a pump of which nobody knows bears shut; `wetted` [s]: how long a wetted wall may wait.
     """
 
     kind: Literal["wash", "yard"]
@@ -180,8 +196,15 @@ class Setting:
     found: Mapping[str, Stands] = field(default_factory=dict)
     heels_after: Mapping[str, Stands] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
+    residual: Mapping[str, float] = field(default_factory=dict)
     soak: float | None = None
     rinse: float = 0.0
+    endless: frozenset[str] = frozenset()
+    told: frozenset[str] = frozenset()
+    strange: frozenset[str] = frozenset()
+    lawn: float = 0.0
+    shut_unknown: float = UNKNOWN_SHUT
+    wetted: float = WETTED
     keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)
     pace: float = PACE
     units: System = "us"
@@ -189,6 +212,14 @@ class Setting:
     def volume_of(self, run: str) -> float:
         """What a run's line holds: its hoses."""
         return sum(self.hoses[name].volume for name in self.runs[run].hoses)
+
+    def too_strong(self, mixture: Mapping[str, float]) -> list[str]:
+        """What of a mixture [kg/m3] has an agent and is stronger than may be let go as it is; lye never is."""
+        return [
+            name
+            for name, strength in mixture.items()
+            if self.agents.get(name) and strength > (0.0 if name == "caustic" else self.lawn) * (1.0 + 1e-9) + 1e-9
+        ]
 
     def length_of(self, run: str) -> float:
         """How far its gun is from the rig."""

@@ -134,6 +134,15 @@ class Stops:
         mixes = [mix for mix in self.setting.mixes if point.about in (None, mix.run)]
         return point.before == "acid" or any(mix.chemical in ACIDS for mix in mixes)
 
+    def dressed(self, act: Act, lot: str, chemical: str) -> None:
+        """Whoever pours acid or lye wears what it takes; over a bath of crystals no face shield."""
+        if chemical not in (*ACIDS, "caustic"):
+            return
+        splashes = self.setting.kind == "wash" or chemical in ("muriatic", "caustic")
+        for what in ("acid_gloves", *(("face_shield",) if splashes else ())):
+            if what not in self.worn:
+                self.log.add("order", act.id, f"{lot} is poured without {what}")
+
     def over(self, act: Act, point: StopPoint) -> None:
         """A stop point passed."""
         self.numbers[point.number] = act.end

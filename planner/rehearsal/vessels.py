@@ -53,7 +53,9 @@ class Vessel:
     """A tank, jug, pail, bucket or tub.
 
     `watered`: water went in since it was last stirred; `unstirred`: stock did, `soaped` soap too, `order` the last
-    one's. `neat` is the lot a panel's jug holds; `drawn` [m3] has been taken out.
+    one's; `rinsed`: what came in last is water to flush it with; `traces`:
+    what flush water may hold a trace of. `neat` is the lot a panel's jug holds; `drawn` [m3]
+    has been taken out.
     """
 
     name: str
@@ -66,6 +68,8 @@ class Vessel:
     neat: str | None = None
     order: int = 0
     soaped: bool = False
+    rinsed: bool = False
+    traces: set[str] = field(default_factory=set)
     drawn: float = 0.0
     _mixture: Mixture | None = None
 

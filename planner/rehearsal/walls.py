@@ -51,6 +51,7 @@ class _Round:
     """One wetting, mix and rinse of a section."""
 
     wet: float = 0.0
+    wetted: float = -inf
     line: float = 0.0
     run: str = ""
     chemical: str = ""
@@ -134,12 +135,22 @@ class Walls:
         if spray.use == "mix":
             if current.rinse > 0.0:
                 self._next(act, key, rounds)
+            self._waited(act, key, rounds[-1], now)
             if not self.standing:
                 self.since = now
             self.standing.add(key)
         if spray.use == "rinse" and current.rinse == 0.0:
             self._dwelt(act, key, current, now)
             self._clear(act, {key}, now)
+
+    def _waited(self, act: Act, key: tuple[str, int], current: _Round, now: float) -> None:
+        """How long a wetted section has waited for the first of its mix."""
+        waited = now - current.wetted
+        if current.wet > LEAST and current.mix == 0.0 and waited > self.setting.wetted + _AT_ONCE:
+            most = self.log.time(self.setting.wetted)
+            self.log.add(
+                "section", act.id, f"{_called(key)} was wetted {self.log.time(waited)} before, {most} is the most"
+            )
 
     def _clear(self, act: Act, keys: set[tuple[str, int]], now: float) -> None:
         """Mix stands there no more."""
@@ -184,6 +195,7 @@ class Walls:
         self.done_at = now
         if spray.use == "wet":
             current.wet += landed.plain
+            current.wetted = now
             current.line = max(current.line, self.setting.volume_of(spray.run))
         elif spray.use == "rinse":
             current.rinse += landed.plain

@@ -224,7 +224,9 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
     yield from _running_off(plan)
     for one in plan.neutralisers:
         yield from some(f"derived.neutralise[{one.agent}].volume", one.volume, "volume", "up", "near")
-    for tap in filter(None, {plan.input.water.test_flow, open_flow(plan.input)}):
+    tap = open_flow(plan.input)
+    if tap:  # one tap, one bucket: as it runs wide open, whatever pressure was left when it was tested
+        yield from some("derived.tap.flow", tap, "flow", "down")
         for text in ("5 gal", "20 L"):
             yield from some("derived.tap.bucket_s", read(text, "volume") / tap, "time")
     visit = plan.time[road_spans(plan) :]

@@ -76,6 +76,7 @@ NAMED: tuple[Named, ...] = (
     _row("card", r"^To mix > below", r"# % of the flow, stock #", _SHARE, _STOCK),
     _row("card", r"^To mix > $", r"^# (?:gal|L|fl oz|mL)$", _MIX + r"|derived\.mixes.*jug\.stock"),
     _row("card", r"^Water > $", r"^# (?:gal|L)$", r"water\.need_m3"),
+    _row("card", r"^Water > below", r"(?:tap|hydrant) # (?:gpm|L/min) # (?:gal|L) in # s", r"input\.tank.*volume", r"derived\.tap\.flow", _TOOL, r"derived\.tap\.bucket_s"),
     _row("card", r"", r"Gauge, gun open, #.*closed #.*at the tip, # .* in #", _GAUGE, _CLOSED, _FLOW, _TIP, _TOOL, _BUCKET),
     _row("card", r"> Needed$", r"^#", _NEEDED),
     _row("card", r"> Jet$", r"^#", _REACH),
@@ -226,6 +227,9 @@ NAMED: tuple[Named, ...] = (
     _row("worksheet", r"^flush > Water", r"^#", r"water\.by_use_m3\.flush"),
     _row("worksheet", r"^flower beds > Water", r"^#", r"water\.by_use_m3\.beds"),
     _row("worksheet", r"^in all > Water", r"^#", r"water\.need_m3"),
+    _row("worksheet", r"> Takes$", r"^# (?:gal|L)$", rf"supply\[[^\]]*\]{_WHO}\.takes"),
+    _row("worksheet", r"> Lowest$", r"^#", rf"supply\[[^\]]*\]{_WHO}\.lowest"),
+    _row("worksheet", r"> Stands after$", r"^#", rf"supply\[[^\]]*\]{_WHO}\.after"),
     _row("worksheet", r"^flush (?!booster|panel)[^>]* > Value", r"^#", r"flushes\[[^\]]*\]\.volume_m3"),
 )  # fmt: skip
 

@@ -229,7 +229,7 @@ def vars_of(sheets):
 def test_the_second_s_calls_stand_in_the_lead_s_steps_and_say_who():
     assert "Second: start booster, gun shut." in steps(HOUSE, "set_up")
     assert "Second: pour 100 fl oz of lot H-0518 into the jug." in steps(HOUSE, "mix")
-    assert "Both: gloves and goggles on, as the safety page says." in steps(HOUSE, "mix")
+    assert "Both: dress as the safety page says for stock: gloves, goggles and the rest." in steps(HOUSE, "mix")
     assert "Second: set panel to 2.0, pick-up in the jug." in steps(HOUSE, "wash")
 
 

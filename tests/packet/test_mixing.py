@@ -168,7 +168,7 @@ def test_an_injectors_jug_is_made_water_first_soap_last():
 
 def test_stock_is_guarded_by_a_hold_and_what_must_never_meet_it():
     for case in ("wash", "roof", "injected", "acid"):
-        assert "Before the drum is opened: Gloves and goggles on?" in page(case, "Mix")
+        assert "Before the drum is opened: Dressed as the safety page says?" in page(case, "Mix")
     assert "ammonia" in page("wash", "Mix")
     assert "chlorine gas" in page("wash", "Mix")
 
@@ -218,8 +218,9 @@ def test_the_wash_has_a_row_for_each_surface_and_rounds_its_dwell_down():
     assert "over 15 mph: stop" in page("roof", "Wash")
 
 
-def test_a_held_job_has_no_page_at_the_wall():
-    assert not any("Wash at the wall" in text for text in texts(printed("names")))
+@pytest.mark.parametrize("case", HELD)
+def test_a_held_job_has_no_page_at_the_wall(case):
+    assert not any("Wash at the wall" in text for text in texts(printed(case)))
 
 
 def test_a_rinse_is_never_printed_short():
@@ -233,7 +234,8 @@ def test_a_rinse_is_never_printed_short():
 
 def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
     grounds = page("wash", "Grounds")
-    assert re.search(r"7:20 Water the flower beds: 30 gal, 4 min\..*Water the flower beds: 45 gal, 6 min\.", grounds)
+    # The open tap gives 14.5 gpm; the 8 gpm of its test were taken with 40 psi left.
+    assert re.search(r"7:20 Water the flower beds: 30 gal, 3 min\..*Water the flower beds: 45 gal, 4 min\.", grounds)
     for said in ("Downspouts: 3",
                  "fish pond 40 ft", "storm drain 60 ft", "thiosulfate", "Never on stock", "under 1 mg/L",
                  "pH strip 6 to 9", "Turn the runoff away; cover it", "What runs off", "times the limit for water with life in it"):  # fmt: skip

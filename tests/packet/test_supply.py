@@ -60,7 +60,7 @@ def test_a_dry_tank_says_when_and_not_how_low():
 def test_stages_follow_each_other_without_a_gap():
     plan = written(ROOF).plan
     made = stages(plan.supply.phases)
-    assert made[0].start == 0.0
+    assert (made[0].name, made[0].start, made[0].end) == ("set up", -plan.supply.begins, pytest.approx(0.0))
     assert [stage.name for stage in made][-2:] == ["flush", "pack"]
     for before, after in itertools.pairwise(made):
         assert after.start == pytest.approx(before.end, abs=1e-6)

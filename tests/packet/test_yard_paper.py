@@ -103,16 +103,14 @@ def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_fi
 
 
 def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
-    crew = words(ACID_PUMP).partition("Worksheet: for the owner</h2>")[0]
+    crew = words(ACID_PUMP.replace("muriatic", "bleach")).partition("Worksheet: for the owner</h2>")[0]
     assert "Put the suction on the water tank." in crew, "any clean tank in reach"
     assert "Flush low into that pail, never thrown" in crew
     assert "Put the suction on the mix tank." not in crew
-    alone = (
-        "{rig: {pumps: {2: {dedicated: muriatic, draws: [mix]}}, tanks: {1: {holds: muriatic}}, setups: [{name: acid, "
-    )
-    alone += "pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan}]}, job: {pump: transfer, work: test}}"
-    empty = words(alone)
-    assert 0 < empty.index("Look into the mix tank.") < empty.index("Put the suction on the mix tank.")
+    acid = words(ACID_PUMP).partition("Worksheet: for the owner</h2>")[0]
+    places = [acid.find(one) for one in ("Look into the mix tank.", "Fill the mix tank: ", "Put the suction on the mix tank.")]
+    assert -1 < places[0] < places[1] < places[2], "its own, emptied and rinsed"
+    assert "Put the suction on the water tank." not in acid, "a suction that stood in acid goes into no shared tank"
     bleach = words(
         "{rig: {pumps: {0: {draws: [water]}}}, job: {work: test}, "
         "day: {heels: {water: {stock: bleach, strength: 3 %, volume: 2 gal}}}}"

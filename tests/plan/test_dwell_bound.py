@@ -61,6 +61,12 @@ def test_the_bound_is_of_the_chemical_as_planned(
     assert _bound(tmp_path, _job(kind, stock, strength)) == 60.0 * minutes
 
 
+def test_soap_alone_may_stand_to_the_end_of_the_range(tmp_path: Path) -> None:
+    soap = _job("vinyl", "suds", "") | {"stock": {"lots": [{"name": "suds", "chemical": "soap", "on_hand": "4 gal"}]}}
+    soap["job"]["chemicals"] = [{"stock": "suds", "dose": "1 fl oz/gal"}]
+    assert _bound(tmp_path, soap) == 60.0 * 10.0
+
+
 def test_water_alone_stands_on_nothing(tmp_path: Path) -> None:
     assert _bound(tmp_path, {}) == 0.0
 

@@ -234,7 +234,8 @@ def done(job: Drawn, world: World, changes: Sequence[ChangeFlush], flushes: Sequ
         world.unflushed |= set(gear.parts)
     for gear, surface in job.runs:
         if run_name(gear, surface) in through:
-            world.unflushed -= set(gear.parts)
+            # A line of plain water flushes what it has in common with the line that sprayed the mix.
+            world.unflushed -= {*gear.parts, *gear.bare}
     place = ADDRESSES[job.address]
     for gear, surface in job.runs:
         if not gear.plain and surface in POROUS:

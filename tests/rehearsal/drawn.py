@@ -12,13 +12,18 @@ import yaml
 from tests import workspaces
 
 _PAIRED = 0.1
+"""So many of the jobs have two guns sprayed at once."""
+
+_BARE = 0.15
+"""So many of the days work bare wood with several chemistries out of one tank."""
+
 _RUNS = ("panel", "panel", "venturi", "tankful", "tankful", "acid")
 
 
 def files(random: Random) -> dict[str, Any]:
     """One workspace with one job, written as YAML would read it."""
     found = workspaces.base()
-    found["rig"] = _rig(random)
+    found["rig"] = rig(random)
     found["stock"] = {"lots": _lots(random)}
     found["day"] = _day(random)
     found["job"] = _job(random)
@@ -32,6 +37,8 @@ def write_day(random: Random, folder: Path) -> Path:
     """A day of one to three such jobs for one rig, written into a folder; the day's own is given."""
     found = files(random)
     jobs = [found["job"], *(_job(random) for _ in range(random.choice((0, 1, 1, 2))))]
+    if random.random() < _BARE:
+        jobs = _bare(random, found, jobs)
     found["day"]["drive"] = {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)}
     first = workspaces.write(folder, json.loads(json.dumps(found)))
     for number, job in enumerate(jobs[1:], start=2):
@@ -40,7 +47,7 @@ def write_day(random: Random, folder: Path) -> Path:
     return first.parent
 
 
-def _rig(random: Random) -> dict[str, Any]:
+def rig(random: Random) -> dict[str, Any]:
     cut_off = random.choice((True, True, False))
     acid_pump = {"name": "acid pump", "kind": "diaphragm", "dedicated": "muriatic",
                  "curve": [["0 gpm", "80 psi"], ["5.5 gpm", "0 psi"]], "height": "0 ft", "cut_off": "60 psi",
@@ -218,3 +225,32 @@ def _at_once(random: Random, found: dict[str, Any]) -> None:
                 use["surfaces"] = [*use["surfaces"], f"{wall['name']} too"]
     job["hose_runs"].insert(job["hose_runs"].index(run) + 1, other)
     found["day"]["crew"] = random.choice(("2", "2", "3"))
+
+
+def _bare(random: Random, found: dict[str, Any], jobs: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The day's jobs on bare wood, each with a chemistry of its own, after another in the tank."""
+    kinds = ("percarbonate", "oxalic", "citric")
+    found["stock"]["lots"] += [{"name": f"bag of {kind}", "chemical": kind, "on_hand": "60 lb"} for kind in kinds]
+    found["rig"]["carried"]["apart"] += kinds
+    held = random.choice((*kinds, "bleach", None))
+    if held is not None:
+        strength = "2 %" if held == "bleach" else "20 g/L"
+        volume = random.choice(("1 gal", "3 gal"))
+        found["day"]["heels"]["mix"] = {"stock": held, "strength": strength, "volume": volume}
+    near = {"target": "9 ft", "standoff": "5 ft", "surfaces": ["boards"]}
+    runs = [
+        {"name": "roof", "pump": "roof pump", "feed": "mix", "dosing": "premix", "hoses": ["roof line"],
+         "tip": "roof tip", **near},
+        {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan", **near},
+    ]  # fmt: skip
+    wooden = []
+    for job in jobs:
+        area = f"{random.choice((60, 250, 700))} ft2"
+        runs_of = [dict(run) for run in runs[: random.choice((1, 2, 2))]]
+        wooden.append({
+            **job, "access": {}, "hose_runs": runs_of,
+            "surfaces": [{"name": "boards", "kind": "bare_wood", "area": area}],
+            "chemicals": [{"stock": random.choice(kinds), "strength": random.choice(("10 g/L", "20 g/L"))}],
+        })  # fmt: skip
+    found["job"] = wooden[0]
+    return wooden

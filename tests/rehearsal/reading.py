@@ -96,7 +96,8 @@ def setting_from(found: dict[str, Any]) -> Setting:
         beds=None
         if beds is None
         else Beds(
-            before=beds["before_m3"], during=beds["during_m3"], after=beds["after_m3"], every=beds["every_s"]
+            before=beds["before_m3"], during=beds["during_m3"], after=beds["after_m3"], every=beds["every_s"],
+            each=beds["each_m3"],
         ),
         water_need=job["water"]["need_m3"],
         tap=job["water"]["tap_m3_per_s"],

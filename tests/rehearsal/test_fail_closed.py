@@ -46,6 +46,7 @@ STRANGE: dict[str, tuple[str, str, Callable[[Act], Act]]] = {
     "a third who acts": (HOUSE, "g.1", lambda act: replace(act, who="third")),  # type: ignore[arg-type]
     "a place people are never at": (HOUSE, "w.1", lambda act: replace(act, at="roof")),  # type: ignore[arg-type]
     "an act it comes after that is none": (HOUSE, "a.5", lambda act: replace(act, after=("z.9",))),
+    "an act that does not come after the stop point somebody else passed": (HOUSE, "a.5", lambda act: replace(act, after=())),
     "a time that is none": (HOUSE, "a.7", lambda act: replace(act, start=math.nan)),
     "an act before its time": (HOUSE, "a.7", lambda act: replace(act, start=0.0)),
     "a stop point that never comes": (HOUSE, "a.7", lambda act: replace(act, stop_point=77)),

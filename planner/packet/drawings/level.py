@@ -46,29 +46,31 @@ def _end(phase: Phase) -> float:
 
 
 def stages(phases: Sequence[Phase]) -> tuple[Stage, ...]:
-    """The work from its start in stages: a surface, a mix being made, the flush, packing."""
+    """The job in stages: set-up, a surface, a mix being made, the flush, packing."""
 
     def name(phase: Phase) -> str:
+        if phase.start < 0.0:
+            return "set up"
         return phase.what if phase.what in ("fill and mix", "flush first", "flush", "pack") else phase.about
 
-    grouped = groupby((phase for phase in phases if phase.start >= 0.0), key=name)
+    grouped = groupby(phases, key=name)
     return tuple(Stage(name=name, phases=tuple(of)) for name, of in grouped)
 
 
 def level_chart(tank: TankLevel, phases: Sequence[Phase], system: System, wide: float, tall: float) -> Any:
-    """The tank's level from the start of the work, its outlet dashed, the lowest point labelled."""
+    """The tank's level from arrival on, 0 being the end of set-up, its outlet dashed, the lowest point labelled."""
     sheet = Sheet(wide, tall)
-    end = tank.points[-1][0]
+    arrived, end = tank.points[0][0], tank.points[-1][0]
     time = Scale(per=_HOUR, unit="h") if end > _LONG else Scale(per=_MINUTE, unit="min")
     bar = tall - _BAND - _FILL - _GAP
     box = (_LEFT, _BOTTOM, wide - _LEFT - _RIGHT, bar - _GAP - _UNIT - _BOTTOM)
-    axes = Axes(sheet, box, time, scale("volume", system), ((0.0, end), (0.0, tank.volume)))
+    axes = Axes(sheet, box, time, scale("volume", system), ((arrived, end), (0.0, tank.volume)))
     axes.draw()
     _band(sheet, axes, phases, tall - _BAND - 1)
     _fill(sheet, axes, tank, bar)
     sheet.line(*(axes.at(*point) for point in tank.points), weight=2.0)
     if tank.dead_volume > 0.0:
-        _, y = axes.at(0.0, tank.dead_volume)
+        _, y = axes.at(arrived, tank.dead_volume)
         sheet.line((axes.x, y), (axes.x + axes.w, y), weight=1.0, dash=(4, 3))
         words = f"outlet, {show(tank.dead_volume, 'volume', system, toward='up')}"
         sheet.label(words, [(axes.x + axes.w - 4, y + 4), (axes.x + axes.w / 2, y + 4)], anchor="end")
@@ -116,9 +118,7 @@ def _fill(sheet: Sheet, axes: Axes, tank: TankLevel, bottom: float) -> None:
     """Hatched while water runs into the tank."""
     _side(sheet, "fill", bottom + 0.6)
     for start, stop in tank.fills:
-        if stop <= 0.0:
-            continue
-        left, right = axes.at(max(start, 0.0), 0.0)[0], axes.at(stop, 0.0)[0]
+        left, right = axes.at(start, 0.0)[0], axes.at(stop, 0.0)[0]
         sheet.hatch(left, bottom, right - left, _FILL, gap=4.0)
 
 

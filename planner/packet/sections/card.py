@@ -42,6 +42,7 @@ from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
 from planner.packet.words import mix_name
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
@@ -230,11 +231,10 @@ def _water(reading: Reading) -> Tile:
     volume = written(tank, "volume")
     lines: list[str] = []
     if water.source in ("tap", "hydrant"):
-        flow = water.test_flow
+        flow = open_flow(plan.input)
         number, unit = show_number(flow or 0.0, "flow", system, toward="down")
         if flow:
-            at = gauge(water.residual, system) if water.residual else ""
-            lines.append(f"{water.source}, {at} left" if at else f"{water.source} as tested")
+            lines.append(f"{water.source}, wide open" if water.residual else f"{water.source} as tested")
         else:
             number, unit = gauge_number(water.static or 0.0, system)
             lines += [f"{water.source}, static,", "never tested"]

@@ -25,6 +25,7 @@ from planner.packet.words import mix_name, spoken_name
 from planner.plan.mix_model import MixPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
 
@@ -117,9 +118,11 @@ def _water(reading: Reading) -> Tile:
     if tank is not None and isinstance(size, (int, float)):
         lines.append(f"{tank.name} tank {show(size, 'volume', system, toward='down')}")
     if water.source in ("tap", "hydrant"):
-        if water.test_flow:
-            lines.append(f"{water.source} {show(water.test_flow, 'flow', system, toward='down')}")
-        last = bucket(water.test_flow or 0.0, system) if water.tested else "bucket test on arrival"
+        # As a bucket under it shows: a test with pressure left has less.
+        flow = open_flow(plan.input)
+        if flow:
+            lines.append(f"{water.source} {show(flow, 'flow', system, toward='down')}")
+        last = bucket(flow or 0.0, system) if water.tested else "bucket test on arrival"
     else:
         last = f"from {'the ' if water.source == 'pond' else 'a full '}{water.source}"
     return Tile(label="Water", number=number, unit=unit, lines=tuple(lines), last=last)

@@ -34,7 +34,7 @@ _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section:
     """The cover of a day of these jobs, in working order."""
     first = day.jobs[0]
-    going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if job.verdict != "stop"]
+    going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if not job.held]
     places: dict[str, tuple[Block, ...]] = {
         "clock": tuple(_clock(day, jobs)),
         "order": (_order(day, jobs), *_home(day), *_better(day, system)),
@@ -47,7 +47,7 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
         "after": tuple(_after(day, system)),
         "water": tuple(_water(day, going, system)),
     }
-    stopped = [job for job in jobs if job.verdict == "stop"]
+    stopped = [job for job in jobs if job.held]
     worst = "caution" if any(job.verdict == "caution" for job in jobs) else "ok"
     values: dict[str, Any] = {
         "verdict": "Stop: every job is held" if len(stopped) == len(jobs) else _WORDS[worst],
@@ -77,7 +77,7 @@ def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
         if drive:
             pieces.append(Piece(label=minutes(drive), seconds=drive, kind="drive"))
         if work:
-            kind = "held" if checked.verdict == "stop" else "plain"
+            kind = "held" if checked.held else "plain"
             pieces.append(Piece(label=f"{number}  {plan.title}", seconds=work, kind=kind, short=f"{number}"))
     if not pieces:
         return []
@@ -99,7 +99,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
         stops = stops_of(checked)
         cautions = len(on_card(checked)) - len(stops)
         some = "1 caution" if cautions == 1 else f"{cautions} cautions" if cautions else "no caution"
-        if checked.verdict == "stop":
+        if checked.held:
             word: Spans = (Span(text="Held: ", strong=True), Span(text=_held_for(checked)))
         else:
             told = _WORDS[checked.verdict]
@@ -110,7 +110,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
         name = (Span(text=f"{number}  {plan.title}", strong=True), Span(text=f", {address}" if address else ""))
         rows.append(
             (
-                State(level=checked.verdict),
+                State(level="stop" if checked.held else checked.verdict),
                 name,
                 minutes(drive) if drive else "",
                 clock_text(at) if at is not None else "",

@@ -14,6 +14,7 @@ from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.told import line_told
 from planner.packet.wording import section_from
 from planner.plan.model import RunPlan
+from planner.plan.tap import open_flow
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
@@ -96,7 +97,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),
         "flow": show(run.flow, "flow", system),
-        "tap_bucket": bucket(water.test_flow or 0.0, system) if water.tested and not water.residual else "",
+        "tap_bucket": bucket(open_flow(plan.input) or 0.0, system) if water.tested else "",
         "backflow": (water.backflow or "none").replace("_", " "),
         "suction_low": show(max(margin, 0.0), "head", system, toward="down")
         if margin is not None and margin < _LITTLE_SUCTION

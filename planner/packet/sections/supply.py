@@ -58,7 +58,7 @@ def _time(plan: JobPlan, seconds: float) -> str:
 
 def _from(plan: JobPlan) -> str:
     start = work_starts(plan)
-    return "from the end of set-up" + (f" at {clock_text(start)}" if start is not None else "")
+    return "counted from the end of set-up" + (f" at {clock_text(start)}" if start is not None else "")
 
 
 def _picture(tank: TankLevel, supply: SupplyPlan, system: System) -> Picture:

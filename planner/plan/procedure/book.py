@@ -49,7 +49,6 @@ GAUGE_BAND: Final = 0.08
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
 
-_UNKNOWN_SHUT: Final = 120.0
 _LETTER: Final[Mapping[str, str]] = {
     "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
     "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
@@ -93,11 +92,16 @@ class Person:
 
 @dataclass(slots=True, kw_only=True)
 class Line:
-    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on."""
+    """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
+
+    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone.
+    """
 
     plan: RunPlan
     volume: float
     length: float
+    shut_unknown: float
+    alone: float = 0.0
     joined: bool = False
     primed: bool = False
     on: bool = False
@@ -132,11 +136,15 @@ class Line:
 
     @property
     def allowed(self) -> float:
-        """How long its pump may run with the gun shut [s]; inf for one that switches itself off or has a bypass."""
+        """How long its pump may run with the gun shut [s]; inf for one that switches itself off.
+
+        With a bypass to the tank it bears the way of somebody alone to the rig and back besides.
+        """
         pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None or pump.bypass:
+        if pump is None or pump.cut_off is not None:
             return inf
-        return self.plan.shut_off.seconds if self.plan.shut_off is not None else _UNKNOWN_SHUT
+        known = self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
+        return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
 
 
 @dataclass(slots=True, kw_only=True)
@@ -177,10 +185,13 @@ class Book:
         job = asked.job
         crew = job.day.crew if job.day is not None else None
         people = crew.count if crew is not None else 2
+        lines = {run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs}
+        for line in lines.values() if people == 1 else ():
+            line.alone = line.length / job.tables["minutes"]["walk_pace"]
         return cls(
             asked=asked,
             job=job,
-            lines={run.name: line_of(run) for run in asked.runs},
+            lines=lines,
             people=people,
             begins=begins,
             minutes=job.tables["minutes"],
@@ -455,14 +466,29 @@ class Book:
             letter = _LETTER[one.phase]
             counted[letter] = counted.get(letter, 0) + 1
             ids[id(one)] = f"{letter}.{counted[letter]}"
+        points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
+
+        def after(one: Draft) -> tuple[str, ...]:
+            """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
+            first = [*one.after, *([points[one.stop]] if one.stop is not None else [])]
+            for key in one.detail.asks if isinstance(one.detail, StopPoint) else ():
+                first += [other for other in drafts if other.end <= one.start + 1e-6 and _did(other, key)][-1:]
+            return tuple(dict.fromkeys(ids[id(other)] for other in first if one.who != "both" and other.who != one.who))
+
         return tuple(
             Act(
                 id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
-                lasts=one.lasts, hands=one.hands, after=tuple(ids[id(other)] for other in one.after),
+                lasts=one.lasts, hands=one.hands, after=after(one),
                 section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
             )
             for one in drafts
         )  # fmt: skip
+
+
+def _did(draft: Draft, key: str) -> bool:
+    """Whether an act did what a stop point asks."""
+    done = isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" and draft.detail.what == key
+    return done or (draft.expect is not None and draft.expect.what == key)
 
 
 def named_run(detail: Detail, runs: Container[str]) -> str | None:
@@ -475,12 +501,13 @@ def named_run(detail: Detail, runs: Container[str]) -> str | None:
     return getattr(detail, "run", None)
 
 
-def line_of(run: RunPlan) -> Line:
+def line_of(run: RunPlan, shut_unknown: float) -> Line:
     """A run's line, apart and off."""
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
         length=sum(hose.length for hose in run.input.hoses),
+        shut_unknown=shut_unknown,
     )
 
 

@@ -107,7 +107,7 @@ def _beds_while_it_drips(book: Book) -> None:
         if at >= until:
             return
         follows = max(at + _DRIPS * beds.every, second.now)
-        second.now = until if until - follows < (1.0 - _DRIPS) * beds.every else follows
+        second.now = max(until, second.now) if until - follows < (1.0 - _DRIPS) * beds.every else follows
 
 
 def _last_beds(book: Book) -> None:

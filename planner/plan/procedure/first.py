@@ -13,7 +13,7 @@ from planner.plan.procedure.acts import Drain, Expect, Fill, Stir
 from planner.plan.procedure.book import Book, Line
 from planner.plan.procedure.closing import acidity, chlorine, read_strips, spray_out, wash
 from planner.plan.procedure.pails import Left, empty, fill, rate, tap_free
-from planner.plan.residuals import inlet_of
+from planner.plan.residuals import inlet_of, residual_of
 
 _ALKALI = frozenset({"caustic", "soda_ash", "percarbonate", "lime", "bicarbonate"})
 _DROP = 1e-9  # m3
@@ -67,7 +67,7 @@ def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up:
     strength = part.strength
     for number in range(count):
         strength = _swilled(book, tank, part, strength, part.each)
-        over = _film(tank, part) if number == count - 1 and not change.together else 0.0
+        over = _film(book, tank, part) if number == count - 1 and not change.together else 0.0
         _let_out(book, change, Left(place=tank.name, stock=part.leaves, volume=part.each + over, strength=strength))
     if change.together:
         strength = _swilled(book, tank, part, strength, part.last)
@@ -76,15 +76,18 @@ def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up:
             book.draw(line, tank.name)
         book.power(line, on=True)
         _through(book, line, change, part, strength)
-        if _film(tank, part) > _DROP:
-            _let_out(
-                book, change, Left(place=tank.name, stock=part.leaves, volume=_film(tank, part), strength=strength)
-            )
+        over = _film(book, tank, part)
+        if over > _DROP:
+            _let_out(book, change, Left(place=tank.name, stock=part.leaves, volume=over, strength=strength))
 
 
-def _film(tank: Tank, part: ChangePart) -> float:
-    """What drips down the walls once rinsing is over [m3]: the mix that comes counts with the dead volume alone."""
-    return max(part.holds - tank.dead_volume, 0.0)
+def _film(book: Book, tank: Tank, part: ChangePart) -> float:
+    """What drips down the walls once rinsing is over [m3]: the mix that comes counts with the dead volume alone.
+
+    Of a tank that was emptied before it is in no figure.
+    """
+    held = book.asked.found.tanks.get(tank.name)
+    return max(min(part.holds, held.volume if held is not None else 0.0) - tank.dead_volume, 0.0)
 
 
 def _swilled(book: Book, tank: Tank, part: ChangePart, strength: float, volume: float) -> float:
@@ -99,14 +102,17 @@ def _swilled(book: Book, tank: Tank, part: ChangePart, strength: float, volume: 
 def _let_out(book: Book, change: ChangeFlush, rinse: Left) -> None:
     """One rinse out by the tank's valve, as fast as the tap fills it (our choice), where it may go.
 
-    Where all of it may go to the lawn, one that is too strong by itself is caught all the same.
+    Where all of it may go to the lawn, one that is too strong by itself is caught all the same; the last, as clean as
+    was asked, goes there even where the others are caught.
     """
     strong = change.drains_to == "lawn" and rinse.strength > book.job.limits["lawn_strength"]
-    if change.drains_to == "caught" or strong:
+    clean = rinse.strength <= residual_of(book.job, rinse.stock)
+    if strong or (change.drains_to == "caught" and not clean):
         empty(book, rinse, "lead", purpose_of(change, rinse.stock))
         return
+    to = "lawn" if clean else change.drains_to
     seconds = rinse.volume / rate(book, book.outside() or book.source())
-    book.do(Drain(source=rinse.place, to=change.drains_to, volume=rinse.volume), "drums", seconds)
+    book.do(Drain(source=rinse.place, to=to, volume=rinse.volume), "drums", seconds)
 
 
 def _through(book: Book, line: Line, change: ChangeFlush, part: ChangePart, strength: float) -> None:

@@ -175,10 +175,14 @@ class Gear:
             if other.joined and shares_gear(line, other):
                 self.setting.pop(other.name, None)
                 opening.take_off(book, other)
+        self.between(line)
         opening.set_up(book, line)
         book.phase = book_phase
         self.setting[line.name] = ("water",)
         return line
+
+    def between(self, line: Line) -> None:
+        """What is done before a line is joined."""
 
     def ready_again(self, line: Line) -> None:
         """A line joined, however it stood."""

@@ -355,21 +355,16 @@ def _traced(tank: Tank, start: float, spells: Sequence[_Spell], pieces: Sequence
 
 
 def _points(pieces: Sequence[Stretch]) -> tuple[tuple[float, float], ...]:
-    """The level from the start of the work on, with no point on a straight line between its neighbours."""
-    points: list[tuple[float, float]] = []
+    """The level from arrival on, with no point on a straight line between its neighbours."""
+    points = [(pieces[0].start, pieces[0].level)]
     before: float | None = None
     for piece in pieces:
-        if piece.start + piece.seconds <= _NOISE:
-            continue
         rate = piece.inflow - piece.outflow
-        if not points:
-            points.append((0.0, piece.level + rate * max(-piece.start, 0.0)))
-        elif before is not None and abs(rate - before) <= _STRAIGHT * max(abs(rate), abs(before)):
+        if before is not None and abs(rate - before) <= _STRAIGHT * max(abs(rate), abs(before)):
             points.pop()
         points.append((piece.start + piece.seconds, piece.level_after))
         before = rate
-    # Nothing but set-up: the work is over as it starts.
-    return tuple(points) or ((0.0, pieces[-1].level_after),)
+    return tuple(points)
 
 
 # ---------------------------------------------------------------------------------------------------- the tap

@@ -90,6 +90,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         if part.what == "water":
             _water(book, line, tankful.tank, part.volume)
             continue
+        if not (part.mass or part.volume):
+            # What stands in the tank is strong enough as it is.
+            continue
         if part.what != "soap":
             order += 1
             if part.mass is not None:
@@ -100,8 +103,9 @@ def batch(book: Book, line: Line, mix: MixPlan, number: int) -> None:
         for lot, volume in _soap(book, mix, part.volume, stop):
             order += 1
             _pour(book, line, lot, tankful.tank, volume, None, order, stop=stop)
-    seconds = book.minutes["stir"]
-    book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
+    if isinstance(book.drafts[-1].detail, (Fill, Pour)):
+        seconds = book.minutes["stir"]
+        book.do(Stir(tank=tankful.tank, seconds=seconds), "drums", seconds, run=line.name, phase="mix")
 
 
 def _water(book: Book, line: Line, tank: str, volume: float) -> None:
@@ -214,16 +218,9 @@ def before_mix(book: Book, line: Line) -> int:
     if beds is not None:
         book.wait_until(beds.end)
     asks = ["vents_shut", "people_clear", *(("beds_wet",) if beds is not None else ()), "wind", *book.covered]
-    by_other = [
-        one
-        for one in book.drafts
-        if one.who == "second" and isinstance(one.detail, Mark) and one.detail.what in (*book.covered, "vents_shut")
-    ]
-    if beds is not None and beds.who == "second":
-        by_other.append(beds)
     if book.own_fill is not None:
         book.own_fill.open(book, walks=True)
-    line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=by_other)
+    line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=(beds,))
     if book.second is not None:
         # Nothing is set for the mix before it is passed.
         book.second.now = max(book.second.now, book.lead.now)

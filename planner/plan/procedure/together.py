@@ -21,7 +21,7 @@ from planner.plan.procedure.guns import Guns, Shot, Shots
 from planner.plan.procedure.pails import Left
 from planner.plan.procedure.sections import Share, mix_seconds, part_of, rinse_elapsed, wet_seconds
 from planner.plan.procedure.supplies import BRIM, DROP, Supply
-from planner.plan.tap import usual_flow, water_tank
+from planner.plan.tap import filler_of, usual_flow, water_tank
 
 if TYPE_CHECKING:
     from planner.plan.procedure.wash import Wash
@@ -79,6 +79,8 @@ class Together:
                 Section(surface=name, number=2 * number - 1 + own if same else number, of=2 * of if same else of)
                 for own, name in enumerate(both.names)
             ]
+            if number > 1 and both.mixes is not None:
+                self._tap_opened(both.rows, shares)
             began = self.book.lead.now
             if both.mixes is None:
                 self._plain(shares, sections)
@@ -104,6 +106,20 @@ class Together:
                 self._keep_over(supply)
         self.guns.away()
         self._mixing()
+
+    def _tap_opened(self, rows: Rows, shares: Sequence[Share]) -> None:
+        """Time for the second to open the tap into the tank before a section that leaves him none, or takes more."""
+        book, tank = self.book, self.tank
+        filler = filler_of(book.job, tank)
+        water = sum(share.wets + share.rinses for share in shares)
+        if tank is None or filler is None or not filler.flow() > 0.0 or not water > 0.0:
+            return
+        hands = book.minutes["fill_hands"]
+        stands = max(row.dwell_least for row in rows) if shares[0].rinses > 0.0 else 0.0
+        short = water / filler.flow() - max(rinse_elapsed(book, share) for share in shares) - stands
+        if short > 0.0 or not stands > 2.0 * (self.guns.walk + book.minutes["power"]) + hands:
+            self.guns.away()
+            book.wait_until(book.lead.now + max(short, hands) + _SLACK)
 
     def _mixing(self) -> None:
         """Until now the second has been with a gun; while the lead mixes he is free for the beds."""

@@ -29,12 +29,20 @@ from planner.plan.procedure.sections import (
     cover_seconds,
     mix_seconds,
     rinse_elapsed,
+    shares_gear,
+    swap_seconds,
     walls_of,
     wet_seconds,
 )
 from planner.plan.procedure.supplies import DROP, Supply
 from planner.plan.procedure.together import Together
 from planner.plan.tap import usual_flow
+
+_SOON: Final = 0.8
+"""Of how long a wetted wall may wait for its mix, what walks and switches may take (our choice)."""
+
+_JOINED: Final = ("join", "set_dosing", "draw_from", "prime", "breaker", "gun", "stop_point", "power")
+"""What is done to join a line again, by its row in the table of minutes."""
 
 _SPELL: Final = 0.5
 """Plain work is done in spells that take no more than this share of a water tank (our choice)."""
@@ -96,7 +104,9 @@ class Wash(Loading):
             if mixer is None:
                 self.plain(wall, number, water)
                 continue
-            if water is not None and id(mixer.mix) not in self.supplies and not apart(self.book, mixer, water):
+            begins = id(mixer.mix) not in self.supplies
+            if water is not None and begins and not (apart(self.book, mixer, water) and self.tested(water)):
+                # No line is tried for the first time while mix stands on a wall.
                 self.ready(water.row.run)
             supply = self.supply(mixer)
             if self.ends_in(supply, mixer):
@@ -118,6 +128,10 @@ class Wash(Loading):
             else:
                 self.rinse(wall, number, began)
         self.rinse(wall, pending)
+
+    def tested(self, share: Share) -> bool:
+        """Whether the line of a share was tried."""
+        return self.book.lines[share.row.run].tested
 
     def plain(self, wall: Wall, number: int, water: Share | None) -> None:
         """A section without mix: wetted and rinsed."""
@@ -142,7 +156,7 @@ class Wash(Loading):
         """A section wetted, and its mix on it."""
         book, line = self.book, supply.line
         section = Section(surface=wall.name, number=number, of=wall.sections)
-        own = water is not None and water.row.run == mixer.row.run
+        own = water is not None and self.wets_itself(line, book.lines[water.row.run])
         if water is not None and not own and water.wets > 0.0:
             washer = self.ready(water.row.run)
             self.through(
@@ -163,6 +177,11 @@ class Wash(Loading):
         self.landed[wall.name, number] = book.lead.now
         if self.first_mix is None:
             self.first_mix = book.lead.now
+
+    def wets_itself(self, line: Line, washer: Line) -> bool:
+        """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks."""
+        soon = _SOON * float(self.job.tables["defaults"]["wetted_most"])
+        return line is washer or shares_gear(line, washer) or swap_seconds(self.book, washer, line) > soon
 
     def rinse(self, wall: Wall, number: int | None, began: float | None = None) -> None:
         """A section rinsed once it has stood; `began` where a section takes a fixed time."""
@@ -255,19 +274,25 @@ class Wash(Loading):
                 book.power(other, on=False)
         switch = book.minutes["power"] if line.pump is not None and not line.on else 0.0
         if book.second is None and book.asked.beds is not None and self.first_mix is not None:
-            self.water_beds(moment - self.way_back(line) - switch)
-        self.top_up(moment - self.way_back(line) - switch - book.lead.now)
-        back = self.way_back(line)
-        if back > 0.0 and switch <= 0.0 and book.lead.at == "grounds":
+            self.water_beds(moment - sum(self.way_back(line, switch)) - switch)
+        self.top_up(moment - sum(self.way_back(line, switch)) - switch - book.lead.now)
+        first, then = self.way_back(line, switch)
+        idle = moment - book.lead.now - switch - then
+        if book.lead.at == "grounds":
             # What is waited out on the grounds counts as walked.
-            back = max(back - book.lead.away, 0.0)
-            back = 0.0 if moment - book.lead.now >= back else back
-        book.wait_until(max(moment - back - switch, book.lead.now))
+            idle = idle if idle + book.lead.away >= first else 0.0
+        else:
+            idle -= first
+        book.wait_until(book.lead.now + max(idle, 0.0))
 
-    def way_back(self, line: Line) -> float:
-        """The walk to a line's gun [s] of somebody alone."""
-        book = self.book
-        return line.length / book.minutes["walk_pace"] if book.second is None and book.lead.place == "rig" else 0.0
+    def way_back(self, line: Line, switch: float) -> tuple[float, float]:
+        """The walk to a line's gun [s] of somebody alone, and what follows on it where he has to `switch` first."""
+        book, pace = self.book, self.book.minutes["walk_pace"]
+        if book.second is not None or (book.lead.place == "wall" and not switch > 0.0):
+            return 0.0, 0.0
+        if book.lead.place == "rig":
+            return line.length / pace, 0.0
+        return min(one.length for one in book.lines.values()) / pace, line.length / pace
 
     # ----------------------------------------------------------------------------------------------- beds, alone
 
@@ -284,6 +309,14 @@ class Wash(Loading):
             for line in book.lines.values():
                 book.shut(line)
             self.water_beds(inf)
+
+    def between(self, line: Line) -> None:
+        """Alone, while mix stands and hoses are changed: the beds do not wait for all of it."""
+        book, beds = self.book, self.book.asked.beds
+        if book.second is None and beds is not None and self.first_mix is not None:
+            ahead = line.length / book.minutes["walk_pace"] + sum(book.minutes[key] for key in _JOINED)
+            if book.lead.now + ahead - self.last_bed > beds.every * 0.9:
+                self.water_beds(inf)
 
     def water_beds(self, until: float) -> None:
         """Water on the beds for as long as they have waited, done by `until` [s]."""

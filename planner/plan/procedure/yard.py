@@ -6,16 +6,13 @@ it is poured away.  What is asked of the job decides which phases there are.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import Final
 
-from planner.chemistry import washout
 from planner.inputs.models import Tank
 from planner.physics.hoses import area
 from planner.plan.changes import strongest_of
 from planner.plan.heels import left_in
-from planner.plan.model import RunPlan
 from planner.plan.neutralisers import neutralised
 from planner.plan.procedure.acts import (
     Act,
@@ -30,21 +27,18 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.bench import Bench
 from planner.plan.procedure.book import PAIL, Book, Line, about
-from planner.plan.procedure.state import hoses_of
-from planner.plan.residuals import inlet_of, residual_of
+from planner.plan.procedure.state import hoses_of, untold
+from planner.plan.residuals import inlet_of
 from planner.plan.yard_end import FIRST_RINSE
+from planner.plan.yard_flush import BLEACH, SEEN, dirty_of, strength_of
 from planner.plan.yard_model import BathPlan, BenchPoint, FoulTank, PumpHeld, YardPlan
 
-_BLEACH: Final = "hypochlorite"
 _DROP: Final = 1e-9  # m3; less is what sums leave over
 _FULL: Final = 0.8 * PAIL
 """What goes into a pail [m3]: parts are put in, and it is carried (our choice)."""
 
 _TURNOVERS: Final = 5.0
 """Times its own volume of water that takes all but a hundredth out of a pump (stirred: exp(-5))."""
-
-_SEEN: Final = 5e-4
-"""Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
 
 _RINSED: Final = (6.0, 8.0)
 _SPENT: Final = (6.0, 9.0)
@@ -62,7 +56,7 @@ def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tupl
     bench.air = sum(volume for run in yard.runs[:1] for name, volume in hoses_of(run, yard.runs).items()
                     if begin.hoses[name].stock == "air")  # fmt: skip
     lines = list(bench.book.lines.values())
-    dirty = _dirty(bench, lines)
+    dirty = dirty_of(yard, asked.found)
     opened = yard.opened or yard.bath is not None
     _tested(bench, lines, dirty, opened=opened)
     if opened:
@@ -82,16 +76,6 @@ def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tupl
     return bench.book.acts()
 
 
-def _dirty(bench: Bench, lines: Sequence[Line]) -> list[PumpHeld]:
-    """What is known to be in the pump, or in a hose of its line that nothing was run through since."""
-    known = {one.chemical: one for one in bench.yard.held if one.sure}
-    for hose in (hose for line in lines[:1] for hose in line.plan.input.hoses):
-        chemical = bench.found.parts.get(hose.name) if hose.name in bench.found.unflushed else None
-        if chemical is not None and chemical not in ("water", "surfactant"):
-            known.setdefault(chemical, PumpHeld(chemical=chemical, why="unflushed", most=None))
-    return list(known.values())
-
-
 # ------------------------------------------------------------------------------------------------- the test
 
 
@@ -100,7 +84,7 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
     yard, book = bench.yard, bench.book
     book.phase = "test"
     if dirty:
-        bench.worn = _dressed(bench, acid=any(one.chemical != _BLEACH for one in dirty))
+        bench.worn = _dressed(bench, acid=any(one.chemical != BLEACH for one in dirty))
     if not lines:
         if opened:
             # No setup sprays with it: it is rinsed out by hand, and the strip says when.
@@ -110,7 +94,7 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
         return
     line, test = lines[0], yard.test
     assert test is not None
-    _watered(bench, lines, dirty, opened=opened)
+    _watered(bench, lines)
     bench.mark("lay_out", "hoses")
     bench.joined(line)
     if dirty:
@@ -120,7 +104,7 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
         bench.spray(line, line.volume, "ground", "line")
     _shown(bench, line, test.before, worn=not opened)
     if opened and yard.held and not dirty:
-        bench.spray(line, _flush(bench, line, hoses=False), "ground", "flush", why="flush.needed")
+        bench.spray(line, _flushed(yard), "ground", "flush", why="flush.needed")
         bench.shut(line)
     bench.power(line, on=False)
     _noted(bench, test.before)
@@ -185,10 +169,10 @@ def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
     The hose's own comes first, then the pump's; each pail of it gets water before it and its share of the agent after.
     Where two chemicals may be in it nothing is put to them: what ends one may gas with the other.
     """
-    volume, pump = _flush(bench, line, hoses=True), bench.yard.pump
+    volume, pump = _flushed(bench.yard), bench.yard.pump
     hoses = [hose for hose in line.plan.input.hoses if hose.name in bench.found.unflushed]
     held = sum(area(hose.bore) * hose.length for hose in hoses)
-    strength = max(strongest_of(bench.job, one.chemical) if hoses else _strength(bench, one) for one in dirty)
+    strength = max(strongest_of(bench.job, one.chemical) if hoses else strength_of(bench.job, one) for one in dirty)
     inside = held + pump.wetted_volume
     ends = neutralised(bench.job, dirty[0].chemical, "the flush", inside, strength, bench.found.taken)
     ends = ends if ends is not None and len(dirty) == 1 and bench.enough(ends.agent, ends.mass) else None
@@ -225,41 +209,19 @@ def _between(start: float, end: float, first: float, last: float) -> float:
     return max(min(end, last) - max(start, first), 0.0) / (last - first) if last > first else 0.0
 
 
-def _strength(bench: Bench, held: PumpHeld) -> float:
-    """As strong as it may be [kg/m3]: as is known, else as the strongest lot of it."""
-    return held.most or strongest_of(bench.job, held.chemical)
-
-
-def _flush(bench: Bench, line: Line, *, hoses: bool) -> float:
-    """Water [m3] that takes all of it out of the pump, and out of its `hoses` where they were not flushed since."""
-    most = 0.0
-    for one in bench.yard.held:
-        bleach = one.chemical == _BLEACH
-        inlet = inlet_of(bench.job, one.chemical)
-        target = inlet + _SEEN if bleach else residual_of(bench.job, one.chemical)
-        parts = list(_parts(line.plan, _strength(bench, one), hoses))
-        most = max(most, washout.flush_line(parts, target, line.flow, inlet).volume or 0.0)
-    return max(most, (washout.LEAST_VOLUMES if hoses else 1.0) * line.volume)
-
-
-def _parts(plan: RunPlan, strength: float, hoses: bool) -> Iterator[washout.Part]:
-    pump, device = plan.input.pump, plan.input.dosing
-    assert pump is not None
-    yield washout.Part(name=pump.name, volume=pump.wetted_volume, strength=strength, mixing="stirred")
-    if device is not None and device.wetted_volume > 0.0:
-        yield washout.Part(name=device.name, volume=device.wetted_volume, strength=strength, mixing="stirred")
-    for hose in plan.input.hoses if hoses else ():
-        yield washout.Part(name=hose.name, volume=area(hose.bore) * hose.length, strength=strength, mixing="hose")
+def _flushed(yard: YardPlan) -> float:
+    """The flush's water [m3]; 0 without one."""
+    return sum(one.volume or 0.0 for one in yard.flushes)
 
 
 def _strips(bench: Bench, line: Line | None) -> None:
     """What strips have to read in the last drops: no chlorine, whatever went through; of anything else its pH too."""
     run = line.name if line is not None else None
     # The tap's own chlorine comes out of a clean pump too.
-    tap = 1e3 * inlet_of(bench.job, _BLEACH)
-    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=tap, low=0.0, high=max(1e3 * _SEEN, tap))
+    tap = 1e3 * inlet_of(bench.job, BLEACH)
+    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=tap, low=0.0, high=max(1e3 * SEEN, tap))
     bench.read(chlorine, "strip", run=run, why="flush.needed")
-    if {one.chemical for one in bench.yard.held} - {_BLEACH}:
+    if {one.chemical for one in bench.yard.held} - {BLEACH}:
         bench.read(_ph(_RINSED), "strip", run=run, why="flush.needed")
 
 
@@ -276,7 +238,7 @@ def _taken_down(bench: Bench, lines: list[Line]) -> None:
     book.phase = "take_down"
     began = book.lead.now
     if yard.held and not bench.worn:
-        bench.worn = _dressed(bench, acid=any(one.chemical != _BLEACH for one in yard.held))
+        bench.worn = _dressed(bench, acid=any(one.chemical != BLEACH for one in yard.held))
     bench.mark("look", "locked")
     run = lines[0].name if lines else None
     stop = book.stop("open", run, (*bench.worn, "residual", "power_off", "no_pressure", "locked"), "bench")
@@ -384,18 +346,19 @@ def _put_away(bench: Bench, line: Line, *, flushed: bool) -> None:
         bench.book.do(Mark(verb="coil", what=hose.name), "reel", bench.row("coil"), stop=stop)
 
 
-def _watered(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: bool) -> None:
+def _watered(bench: Bench, lines: list[Line]) -> None:
     """The tank a pump is tested from, with as much clean water in it as the tests and the flush draw."""
     tank = next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
     if tank is None:
         return
     if bench.yard.tank is not None:
         _cleared(bench, tank, bench.yard.tank)
-    line, test = lines[0], bench.yard.test
+    elif tank.name in untold(bench.book.asked):
+        bench.mark("look", f"dry {tank.name}")
+    test = bench.yard.test
     assert test is not None
     needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + test.bucket for one in lines)
-    if dirty or (opened and bench.yard.held):
-        needs += _flush(bench, line, hoses=bool(dirty))
+    needs += _flushed(bench.yard)
     lacks = tank.dead_volume + needs - bench.vessels[tank.name]
     if lacks > 0.0:
         bench.fill(tank.name, lacks)
@@ -408,7 +371,7 @@ def _cleared(bench: Bench, tank: Tank, foul: FoulTank) -> None:
         bench.mark("look", f"dry {name}")
         return
     if not bench.worn:
-        bench.worn = _dressed(bench, acid=foul.holds != _BLEACH)
+        bench.worn = _dressed(bench, acid=foul.holds != BLEACH)
     strength = bench.active[name] / bench.vessels[name]
     ends = neutralised(bench.job, foul.holds, "the tank", _FULL, strength, bench.found.taken)
     # What goes back stays as it is; what does not is thinned as it comes out.

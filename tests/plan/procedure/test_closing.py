@@ -255,7 +255,8 @@ def test_a_tank_is_drained_into_pails_and_rinsed_as_often_as_the_plan_says_befor
 
 
 def test_a_rinse_too_strong_for_the_lawn_is_caught(tmp_path: Path) -> None:
-    plan = planned(tmp_path, {**WALL, "chemicals": ACID, "hose_runs": {0: PREMIX}}, day=BLEACH_HEEL)
+    heel = {"heels": {"mix": {"stock": "citric", "strength": "30 g/L", "volume": "3 gal"}}}
+    plan = planned(tmp_path, {**WALL, "chemicals": ACID, "hose_runs": {0: PREMIX}}, day=heel)
     (change,) = plan.changes
     assert change.drains_to == "lawn"
     tank = change.tank

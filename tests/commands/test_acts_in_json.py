@@ -1,0 +1,121 @@
+"""What somebody who has nothing but the JSON reads from it: the acts, and every figure that has to be theirs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.checks.model import CheckedJob
+from planner.commands.as_json import job_json
+from planner.commands.mix_json import flush_json
+from planner.commands.rehearsing import rehearsed
+from planner.plan.mix_model import FlushPlan
+from tests import workspaces
+from tests.plan import benches
+
+PANEL: dict[str, Any] = {
+    "day": {"crew": "2"},
+    "job": {
+        "chemicals": [{"stock": "bleach", "strength": "1 %"}],
+        "hose_runs": {0: {"dosing": "panel"}},
+        "near": {"flower_beds": "200 ft2", "storm_drain": "40 ft", "control": ["drain_cover"]},
+    },
+}
+
+
+def checked(folder: Path, *changes: dict[str, Any]) -> CheckedJob:
+    """The base workspace's job with these changes, planned and checked."""
+    files = workspaces.base()
+    for change in changes:
+        files = workspaces.merged(files, change)
+    return workspaces.checked(folder, files)
+
+
+def told(folder: Path, *changes: dict[str, Any]) -> dict[str, Any]:
+    """The JSON of the base workspace's job with these changes, rehearsed without a breach."""
+    found = job_json(rehearsed(checked(folder, *changes)), "us")
+    assert (found["procedure"]["held"], found["procedure"]["breaches"]) == ([], [])
+    return found
+
+
+def others(act: dict[str, Any], by: dict[str, Any]) -> bool:
+    """Whether somebody has a part in `by` who has none in `act`."""
+    return by["who"] != act["who"] and act["who"] != "both"
+
+
+def test_an_act_comes_after_what_somebody_else_does_first(tmp_path: Path) -> None:
+    acts = told(tmp_path, PANEL)["procedure"]["acts"]
+    points = {act["number"]: act for act in acts if act["act"] == "stop_point"}
+    guarded = [act for act in acts if act["stop_point"] and others(act, points[act["stop_point"]])]
+    assert {act["act"] for act in guarded} >= {"power", "set_dosing"}
+    assert [act["id"] for act in guarded if points[act["stop_point"]]["id"] not in act["after"]] == []
+    asked = 0
+    for point in points.values():
+        for key in point["asks"]:
+            did = [act for act in acts if key in (act.get("what"), (act["expect"] or {}).get("what"))]
+            did = [act for act in did if act["start_s"] + act["lasts_s"] <= point["start_s"] + 1e-6]
+            if did and others(point, did[-1]):
+                asked += 1
+                assert did[-1]["id"] in point["after"], key
+    assert asked, "nothing that a stop point asks was done by somebody else"
+    people = {act["id"]: act for act in acts}
+    assert all(others(act, people[one]) for act in acts for one in act["after"])
+
+
+def test_a_tank_is_lowest_when_it_is_lowest_in_set_up(tmp_path: Path) -> None:
+    heels = {"day": {"heels": {"water": {"stock": "water", "volume": "30 gal"}}}}
+    found = told(tmp_path, heels)
+    water, stood = found["water"], found["procedure"]["begin"]["tanks"]["water"]["m3"]
+    (tank,) = water["tanks"]
+    assert water["level"][0] == [-water["work_begins_s"], stood]
+    assert water["lowest_tank_m3"] == tank["lowest_m3"] == min(level for _, level in water["level"]) == stood
+    assert tank["lowest_at_s"] < 0.0
+    assert all(level > stood for at, level in water["level"] if at >= 0.0), "while the walls are done it is fuller"
+    (dry,) = [one for one in found["findings"] if one["code"] == "supply.dry"]
+    assert "30 gal" in dry["message"]
+
+
+YARD: dict[str, Any] = {
+    "rig": benches.SETUPS["rig"],
+    "day": {"crew": "2"},
+    "job": {**dict.fromkeys(workspaces.base()["job"]), **benches.YARD, "work": ["descale", "test"], "tub": "5 gal"},
+}
+
+
+def sprays(found: dict[str, Any], use: str) -> list[dict[str, Any]]:
+    return [act for act in found["procedure"]["acts"] if act["act"] == "spray" and act["use"] == use]
+
+
+def test_a_yard_job_says_what_water_it_takes_and_what_is_flushed(tmp_path: Path) -> None:
+    heels = {"day": {"heels": {"water": {"stock": "water", "volume": "30 gal"}}}}
+    wash, yard = told(tmp_path / "wash", heels), told(tmp_path / "yard", YARD)
+    water = yard["water"]
+    assert set(water) == set(wash["water"])
+    acts = yard["procedure"]["acts"]
+    taken = sum(act["m3"] for act in acts if act["act"] == "fill" and act["into"] != "water")
+    taken += sum(act["m3"] for act in acts if act["act"] == "spray")
+    assert water["need_m3"] == pytest.approx(taken, rel=1e-9)
+    assert water["need_m3"] == pytest.approx(sum(water["by_use_m3"].values()), rel=1e-9)
+    assert water["by_use_m3"]["test"] > 0.0
+    (row,) = yard["flushes"]
+    assert set(row) == set(flush_json(FlushPlan(
+        run="", leaves="", part="", strength=0.0, target=0.0, volume=None, seconds=None, residual=None)))  # fmt: skip
+    flushed = sprays(yard, "flush")
+    assert {act["run"] for act in flushed} == {row["run"]}
+    assert row["volume_m3"] == pytest.approx(sum(act["m3"] for act in flushed), rel=1e-9)
+    assert row["seconds"] == pytest.approx(sum(act["seconds"] for act in flushed), rel=1e-9)
+    assert (row["part"], row["from"], row["to"]) == ("booster", "hypochlorite", "water")
+
+
+def test_a_yard_job_whose_printed_water_is_not_its_acts_is_refused(tmp_path: Path) -> None:
+    job = checked(tmp_path, YARD)
+    plan, yard = job.plan, job.plan.yard
+    assert yard is not None
+    more = replace(plan, water=replace(plan.water, flush=plan.water.flush + 1e-3))
+    other = replace(plan, yard=replace(yard, flushes=()))
+    for wrong, says in ((more, "of water"), (other, "is flushed with")):
+        breaches = rehearsed(replace(job, plan=wrong)).breaches
+        assert [rule for rule, _, state in breaches if says in state] == ["paper"], says
