@@ -22,7 +22,7 @@ from planner.plan.meetings import unflushed
 from planner.plan.mix_model import Carried, LotShare, MixPlan
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
+from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers, with_given
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
@@ -79,6 +79,7 @@ def make_plan(
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
     made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
+    neutralisers = with_given(neutralisers, made.given)
     asked_of, mixes = mixes, as_drawn(mixes, procedure.acts)
     left = replace(left, taken=added(left.taken, loaded_more(asked_of, mixes)))
     if runoff is not None:

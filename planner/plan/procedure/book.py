@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
+from planner.plan.mix_model import Neutraliser
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -58,7 +59,8 @@ _AT_RIG: Final = frozenset({"desk", "rig", "drums", "reel", "bench"})
 
 @dataclass(slots=True, eq=False, kw_only=True)
 class Draft:
-    """An act that is still being made: its `after` are other drafts, its id comes at the end."""
+    """An act that is still being made: its `after` are other drafts, its id comes at the end; `ends`: of what is made
+    harmless, what this and those like it after it give."""
 
     phase: Phase
     who: Who
@@ -72,6 +74,7 @@ class Draft:
     expect: Expect | None = None
     stop: int | None = None
     why: str | None = None
+    ends: Neutraliser | None = None
 
     @property
     def end(self) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from planner.inputs.models import Tank
-from planner.plan.mix_model import DwellMisfit, GunsMisfit
+from planner.plan.mix_model import DwellMisfit, GunsMisfit, Neutraliser
 from planner.plan.procedure import closing, opening, state
 from planner.plan.procedure.acts import Procedure, Spray, State
 from planner.plan.procedure.asked import Asked
@@ -19,7 +19,7 @@ from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
 from planner.plan.procedure.totals import longest_stood, standings
 from planner.plan.procedure.wash import Wash
-from planner.plan.procedure.yard import yard_acts
+from planner.plan.procedure.yard import yard_book
 from planner.plan.tap import filler_of, water_tank
 from planner.plan.yard_model import YardPlan
 
@@ -40,7 +40,8 @@ class Made:
     """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
 
     `guns`: the runs that two people cannot spray at once.
-    `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move.
+    `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move; `given`:
+    what they give to make leftovers harmless.
     """
 
     procedure: Procedure
@@ -50,6 +51,7 @@ class Made:
     sections: Mapping[str, int] = field(default_factory=dict)
     unwaited: Procedure | None = None
     moved: tuple[Flow, ...] = ()
+    given: tuple[Neutraliser, ...] = ()
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
@@ -189,6 +191,7 @@ def _wash_job(
         guns=tuple(wash.unpaired),
         flushed_by=book.flushed_by,
         sections=wash.counted,
+        given=given_in(book),
     ), book
 
 
@@ -201,9 +204,16 @@ def _holds_mix(asked: Asked, line: Line, before: State) -> bool:
 def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:
     """Every act of a yard job, by the line its pump is tested on; it `begins` [s] at the bench."""
     asked = replace(asked, runs=yard.runs)
-    acts = yard_acts(asked, yard, state.begin(asked, ()), begins)
+    book = yard_book(asked, yard, state.begin(asked, ()), begins)
+    acts = book.acts()
     before = state.begin(asked, acts)
-    return Made(procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))))
+    procedure = Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked)))
+    return Made(procedure=procedure, given=given_in(book))
+
+
+def given_in(book: Book) -> tuple[Neutraliser, ...]:
+    """What the acts give to make leftovers harmless."""
+    return tuple(draft.ends for draft in book.drafts if draft.ends is not None)
 
 
 def first_lines(book: Book) -> list[Line]:

@@ -8,7 +8,7 @@ from math import ceil
 from typing import Final
 
 from planner.plan.mix_model import Neutraliser
-from planner.plan.neutralisers import HARMLESS, NEVER_LAWN, left_of, once_mixed, treated_with
+from planner.plan.neutralisers import HARMLESS, NEVER_LAWN, given_of, left_of, once_mixed, treated_with
 from planner.plan.procedure.acts import At, Drain, DrawFrom, Fill, Neutralise, Spray, WaterBed, Who
 from planner.plan.procedure.book import PAIL, Book, Draft
 from planner.plan.tap import usual_flow
@@ -39,12 +39,21 @@ def empty(book: Book, left: Left, who: Who, purpose: str = "") -> None:
         if volume > _DROP:
             _emptied(book, left.place, "lawn", volume, "wall" if pail else "drums", who)
         return
-    treated = _treated(book, left, purpose)
+    treated, purpose = _treated(book, left, purpose)
     lots = _lots(book, treated) if treated is not None else []
+    first = len(book.drafts)
     times = treated.thin_to / left.volume if treated is not None and lots and treated.thin_to is not None else 1.0
     if pail and times == 1.0:
         _harmless(book, left.place, left, left.volume, lots, 1.0, who)
-        return
+    else:
+        _by_pails(book, left, times, lots, who)
+    dose = next((draft for draft in book.drafts[first:] if isinstance(draft.detail, Neutralise)), None)
+    if dose is not None and treated is not None:
+        dose.ends = given_of(treated, sum(mass for _, mass in lots), purpose)
+
+
+def _by_pails(book: Book, left: Left, times: float, lots: Iterable[tuple[str, float]], who: Who) -> None:
+    """Pail after pail, each thinned so many `times` before what is left goes in."""
     count = max(ceil(left.volume * times / PAIL - _DROP), 1)
     each = left.volume / count
     for _ in range(count):
@@ -73,8 +82,8 @@ def _emptied(book: Book, place: str, to: str, volume: float, at: At, who: Who) -
     book.do(Drain(source=place, to=to, volume=volume), at, book.minutes[key], who=who, phase="grounds")
 
 
-def _treated(book: Book, left: Left, purpose: str) -> Neutraliser | None:
-    """What it takes of the agent that was chosen, by its own strength, as strong as it may be."""
+def _treated(book: Book, left: Left, purpose: str) -> tuple[Neutraliser | None, str]:
+    """What it takes of the agent that was chosen, by its own strength, as strong as it may be; and what that is for."""
     same = [one for one in book.asked.neutralisers if one.of == left.stock]
     own = [one for one in same if one.purpose == purpose]
     most = 1.0
@@ -84,10 +93,17 @@ def _treated(book: Book, left: Left, purpose: str) -> Neutraliser | None:
         if like is not None:
             most = max((like.wall_high or 0.0) / (like.wall or like.target), 1.0)
             own = [one for one in same if one.purpose.endswith(f" of {like.name}")]
+        purpose = f"{_told(left.place)} of {like.name if like is not None else left.stock.replace('_', ' ')}"
     chosen = next(iter([*own, *same]), None)
     if chosen is None:
-        return None
-    return treated_with(book.job, left.stock, chosen.agent, left.volume, left.strength * most)
+        return None, purpose
+    return treated_with(book.job, left.stock, chosen.agent, left.volume, left.strength * most), purpose
+
+
+def _told(place: str) -> str:
+    """What is left, by where it is."""
+    kind, _, name = place.partition(" ")
+    return {"jug": "the rest of the jug", "pail": "what was caught"}.get(kind if name else "", f"the spare in {place}")
 
 
 def _lots(book: Book, treated: Neutraliser) -> list[tuple[str, float]]:
