@@ -39,6 +39,7 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.asked import Asked
+from planner.plan.procedure.numbered import numbered
 from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 
 if TYPE_CHECKING:
@@ -50,10 +51,6 @@ GAUGE_BAND: Final = 0.08
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
 
-_LETTER: Final[Mapping[str, str]] = {
-    "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
-    "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
-}  # fmt: skip
 _AT_RIG: Final = frozenset({"desk", "rig", "drums", "reel", "bench"})
 
 
@@ -461,37 +458,7 @@ class Book:
 
     def acts(self) -> tuple[Act, ...]:
         """Every act by its start, with its id."""
-        rank = {id(draft): number for number, draft in enumerate(self.drafts)}
-        drafts = sorted(self.drafts, key=lambda one: (one.start, rank[id(one)]))
-        counted: dict[str, int] = {}
-        ids: dict[int, str] = {}
-        for one in drafts:
-            letter = _LETTER[one.phase]
-            counted[letter] = counted.get(letter, 0) + 1
-            ids[id(one)] = f"{letter}.{counted[letter]}"
-        points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
-
-        def after(one: Draft) -> tuple[str, ...]:
-            """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
-            first = [*one.after, *([points[one.stop]] if one.stop is not None else [])]
-            for key in one.detail.asks if isinstance(one.detail, StopPoint) else ():
-                first += [other for other in drafts if other.end <= one.start + 1e-6 and _did(other, key)][-1:]
-            return tuple(dict.fromkeys(ids[id(other)] for other in first if one.who != "both" and other.who != one.who))
-
-        return tuple(
-            Act(
-                id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
-                lasts=one.lasts, hands=one.hands, after=after(one),
-                section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
-            )
-            for one in drafts
-        )  # fmt: skip
-
-
-def _did(draft: Draft, key: str) -> bool:
-    """Whether an act did what a stop point asks."""
-    done = isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" and draft.detail.what == key
-    return done or (draft.expect is not None and draft.expect.what == key)
+        return numbered(self.drafts)
 
 
 def named_run(detail: Detail, runs: Container[str]) -> str | None:
