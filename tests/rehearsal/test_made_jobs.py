@@ -160,6 +160,18 @@ def test_a_pump_that_bears_a_shut_gun_for_seconds_only_is_off_for_every_call(
     played(tmp_path, line, {"rig": {"pumps": {0: hot, 2: hot}}, "day": {"crew": "2"}})
 
 
+@pytest.mark.parametrize("crew", ["1", "2"])
+def test_an_injector_on_the_taps_own_pressure_is_set_only_once_mix_may_be_out(tmp_path: Path, crew: str) -> None:
+    rig = {"dosing": {1: {"max_back_pressure": "130 psi", "full_draw": "120 psi", "water_to_stock": "6",
+                          "loss": {"pressure": "40 psi", "flow": "5 gpm"}}}}  # fmt: skip
+    tap = {"static": "80 psi", "flow_test": {"flow": "6 gpm", "pressure": "50 psi"}}
+    run = {"pump": None, "feed": "tap", "dosing": "venturi", "tip": "fan", "target": "9 ft"}
+    walls = [{"name": "wall", "kind": "vinyl", "area": "2500 ft2"}]
+    uses = [{"stock": "bleach", "strength": "0.5 %"}]
+    job = {"surfaces": walls, "chemicals": uses, "hose_runs": {0: run}, "water": tap}
+    played(tmp_path, {"rig": rig, "job": job, "day": {"crew": crew}})
+
+
 # ------------------------------------------------------------------------------------------- what nothing cures
 
 

@@ -39,7 +39,7 @@ from planner.plan.procedure.acts import (
     Who,
 )
 from planner.plan.procedure.asked import Asked
-from planner.plan.procedure.given import given_out
+from planner.plan.procedure.numbered import numbered
 from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 
 if TYPE_CHECKING:
@@ -458,7 +458,7 @@ class Book:
 
     def acts(self) -> tuple[Act, ...]:
         """Every act by its start, with its id."""
-        return given_out(self.drafts)
+        return numbered(self.drafts)
 
 
 def named_run(detail: Detail, runs: Container[str]) -> str | None:

@@ -219,4 +219,7 @@ def before_mix(book: Book, line: Line) -> int:
     if book.own_fill is not None:
         book.own_fill.open(book, walks=True)
     line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=(beds,))
+    if book.second is not None:
+        # Nothing is set for the mix before it is passed.
+        book.second.now = max(book.second.now, book.lead.now)
     return line.mix_stop

@@ -1,4 +1,4 @@
-"""The acts as the book gives them out: by their start, each with its id and with what somebody else does first."""
+"""The acts once all are made: in order of their start, each with its id and the ids of what it waits for."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _LETTER: Final[Mapping[str, str]] = {
 }  # fmt: skip
 
 
-def given_out(made: Sequence[Draft]) -> tuple[Act, ...]:
+def numbered(made: Sequence[Draft]) -> tuple[Act, ...]:
     """Every act by its start, with its id."""
     rank = {id(draft): number for number, draft in enumerate(made)}
     drafts = sorted(made, key=lambda one: (one.start, rank[id(one)]))
