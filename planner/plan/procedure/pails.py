@@ -10,8 +10,9 @@ from typing import Final
 from planner.inputs.defaults import default
 from planner.plan.mix_model import Neutraliser
 from planner.plan.neutralisers import HARMLESS, NEVER_LAWN, given_of, left_of, once_mixed, treated_with
-from planner.plan.procedure.acts import At, Drain, DrawFrom, Fill, Neutralise, Spray, WaterBed, Who
+from planner.plan.procedure.acts import At, Drain, DrawFrom, Fill, Neutralise, Spray, Who
 from planner.plan.procedure.book import PAIL, Book, Draft
+from planner.plan.procedure.water import tap_free
 from planner.plan.tap import usual_flow
 
 _DROP: Final = 1e-9  # m3; less is what sums leave over
@@ -169,16 +170,3 @@ def fill(book: Book, into: str, volume: float, who: Who, *, source: str = "") ->
 def rate(book: Book, source: str) -> float:
     """How fast plain water comes [m3/s]: as the tap gives it, else as it is pumped over."""
     return book.tap if book.tap and source in ("tap", "hydrant") else usual_flow(book.job)
-
-
-def tap_free(book: Book, who: Who) -> None:
-    """Nobody begins with the tap before what else runs from it is done."""
-    if book.own_fill is not None:
-        book.own_fill.stop(book, book.lead.now)
-    runs = [draft.end for draft in book.drafts
-            if isinstance(draft.detail, (Fill, WaterBed)) and draft.detail.source in ("tap", "hydrant")]  # fmt: skip
-    until = max(runs, default=0.0)
-    if who == "second" and book.second is not None:
-        book.second.now = max(book.second.now, until)
-    else:
-        book.wait_until(until)
