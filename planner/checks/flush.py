@@ -12,7 +12,7 @@ from planner.plan.change_model import ChangeFlush
 from planner.plan.heels import after_mix
 from planner.plan.lookups import bathed_before, forbidden
 from planner.plan.mix_model import EMPTY
-from planner.plan.model import JobPlan, Sum, Value
+from planner.plan.model import JobPlan, Value
 from planner.plan.plain_water import line_meetings
 from planner.plan.residuals import near_life
 from planner.plan.sites import around_job
@@ -64,7 +64,7 @@ def _at_the_end(plan: JobPlan) -> Iterator[Finding]:
             case="inlet" if not can else "for_life" if for_life else "acid" if acid else "ok",
             values={
                 "run": run,
-                "volume": Sum(sum(volumes), "volume", volumes),
+                "volume": Value(sum(volumes), "volume"),
                 "seconds": Value(sum(part.seconds or 0.0 for part in parts), "time"),
                 "target": Value(parts[0].target, "concentration"),
                 "inlet": Value(plan.input.water.chlorine or 0.0, "concentration"),
@@ -130,7 +130,7 @@ def _between(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _asked(part: str, held: str, chemical: str, case: str, where: Where) -> Finding:
-    values: dict[str, Value | Sum | str] = {
+    values: dict[str, Value | str] = {
         "part": part,
         "held": held.replace("_", " "),
         "chemical": chemical.replace("_", " "),

@@ -166,10 +166,6 @@ def _water_line(plan: JobPlan, system: System) -> str:
         ("beds", plan.water.beds),
     )
     told = [f"{name} {of_water(amount, system)}" for name, amount in uses if amount > 0.0]
-    if plan.flushes and not plan.changes:
-        # One line's flush is told by its finding and its page too: the same figure.
-        flushed = words.added_up([part.volume for part in plan.flushes if part.volume is not None], system)
-        told = [f"flush {flushed}" if one.startswith("flush ") else one for one in told]
     return f"water {show(plan.water.need, 'volume', system, toward='up')}: {', '.join(told)}"
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
 from typing import Any
@@ -15,7 +14,7 @@ from planner.inputs.tables import limit_rows
 from planner.locate import data_file
 from planner.plan.mix_model import MixPlan
 from planner.plan.mix_names import clash, told_apart, walls_of
-from planner.plan.model import Sum, Value
+from planner.plan.model import Value
 from planner.units import System, show
 
 _STRENGTHS = {"trade": (10.0, "trade %"), "grams": (1.0, "g/L")}
@@ -73,14 +72,6 @@ def _days(seconds: float) -> str:
     return "1 day" if days == 1 else f"{days} days"
 
 
-def added_up(volumes: Sequence[float], system: System) -> str:
-    """Volumes [m3] as they are printed, each rounded up, and then added, to the tenth of a gallon or litre."""
-    shown = [show(one, "volume", system, toward="up").partition(" ")[0].replace(",", "") for one in volumes]
-    tenths = ceil(10 * sum(Fraction(one) for one in shown))
-    unit = "gal" if system == "us" else "L"
-    return f"{tenths / 10:,.1f} {unit}" if tenths % 10 else f"{tenths // 10:,} {unit}"
-
-
 class Words:
     """A value that prints itself in the reader's units; `{x:up}` and `{x:down}` round to that side.
 
@@ -94,8 +85,6 @@ class Words:
     def __format__(self, side: str) -> str:
         if isinstance(self._value, str):
             return self._value
-        if isinstance(self._value, Sum):
-            return added_up(self._value.parts, self._system)
         if self._value.dimension in _STRENGTHS:
             return strength(self._value, side)
         if self._value.dimension == "days" or (self._value.dimension == "time" and self._value.amount >= 2 * _DAY):

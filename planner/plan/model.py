@@ -39,13 +39,6 @@ class Value:
     dimension: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sum(Value):
-    """A sum of volumes [m3] that is printed as what its `parts` come to as they are printed, each rounded up."""
-
-    parts: tuple[float, ...] = ()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Basis:
     """Where a figure comes from: `equation` is a key of data/sources.yaml, `inputs` what went in."""

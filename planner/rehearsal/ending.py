@@ -27,6 +27,7 @@ def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls:
     _state(setting, procedure.end, rig, last, log)
     _heels(setting, procedure.end, last, log)
     _paper(setting, procedure, rig, last, log)
+    _agents(setting, procedure, last, log)
     if setting.kind == "wash":
         _beds(setting, rig, walls, last, log)
         _drums(procedure, rig, stops, last, log)
@@ -187,6 +188,21 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
                 log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
         elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
+
+
+def _agents(setting: Setting, procedure: Procedure, last: str, log: Log) -> None:
+    """What is printed of each agent against what the acts give."""
+    said, given = setting.given, dict[str, float]()
+    if said is None:
+        return
+    for act in procedure.acts:
+        if isinstance(act.detail, Neutralise) and act.detail.lot in setting.lots:
+            agent = setting.lots[act.detail.lot].chemical
+            given[agent] = given.get(agent, 0.0) + act.detail.mass
+    for agent in {*given, *said}:
+        done, printed = given.get(agent, 0.0), said.get(agent, 0.0)
+        if abs(done - printed) > _SAME * max(1.0, printed):
+            log.add("paper", last, f"the acts give {log.mass(done)} of {agent}, {log.mass(printed)} is printed")
 
 
 def _beds(setting: Setting, rig: Rig, walls: Walls, last: str, log: Log) -> None:

@@ -99,6 +99,8 @@ def setting_of(
         water_need=plan.water.need,
         tap=tap,
         flushes=flushes,
+        given={agent: sum(one.mass for one in plan.neutralisers if one.given and one.agent == agent)
+               for agent in {one.agent for one in plan.neutralisers}},
         begins=begins if spans else None,
         ends=begins + sum(span.seconds for span in spans) if spans else None,
         found={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)

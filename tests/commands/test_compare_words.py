@@ -36,7 +36,7 @@ def test_a_dial_is_told_to_the_hundredth_as_the_packet_has_it() -> None:
 def test_no_band_begins_under_nothing(plan: dict[str, Any]) -> None:
     side = {**plan["work"][0]}
     run = plan["runs"][0]["name"]
-    small = {**plan, "work": [{**side, "wet_m3": read("2.4 gal", "volume")}]}
+    small = {**plan, "procedure": None, "work": [{**side, "wet_m3": read("2.4 gal", "volume")}]}
     record = {**seasons.empty_record(plan), "sides": [seasons.side(side["surface"], run, wet_m3=0.01)]}
     (wet,) = [one for one in differences(seasons.pair(small, record)) if one.figure == "wet"]
     assert wet.planned == pytest.approx(read("2.4 gal", "volume"))

@@ -83,7 +83,10 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
             mixed[wall] = act["start_s"] + act["lasts_s"]
         elif act["use"] == "rinse":
             rinsed.setdefault(wall, act["start_s"])
+    wetted: Counter[str] = Counter()
     for (wall_name, _, use), found in sprays.items():
+        if use == "wet":
+            wetted[wall_name] += sum(act["m3"] for act in found)
         name = f"acts.wall[{wall_name}].{use}"
         side = "near" if use == "mix" else "up"
         for begin in range(len(found)):
@@ -92,6 +95,8 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
                 yield from some(f"{name}.seconds", sum(act["seconds"] for act in part), "time", side, "near", how="gun")  # type: ignore[arg-type]
                 for how in ("plain", "jug"):
                     yield from some(f"{name}.m3", sum(act["m3"] for act in part), "volume", side, how=how)  # type: ignore[arg-type]
+    for wall_name, whole in wetted.items():
+        yield from some(f"acts.side[{wall_name}].wet", whole, "volume", "up")
     for wall, start in rinsed.items():
         if wall in mixed:
             yield from some(f"acts.wall[{wall[0]}].stands", (start - mixed[wall]) / 60.0, "count")

@@ -14,7 +14,7 @@ from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
 from planner.plan.tap import open_flow
-from planner.units import System, read, show_number
+from planner.units import System, read
 from tests.packet.figures_given import bored, road_spans, some
 from tests.packet.figures_known import Known, Toward
 
@@ -183,10 +183,7 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
     yield from _changes(plan)
     for run in dict.fromkeys(flush.run for flush in plan.flushes):
         parts = [flush for flush in plan.flushes if flush.run == run]
-        # Parts are added up as they are printed, each rounded up.
-        shown = [show_number(one.volume or 0.0, "volume", system, toward="up") for one in parts]
-        whole = sum(read(" ".join(one), "volume") for one in shown)
-        yield from some(f"derived.flushes[{run}].volume", whole, "volume", "up")
+        yield from some(f"derived.flushes[{run}].volume", sum(one.volume or 0.0 for one in parts), "volume", "up")
         yield from some(f"derived.flushes[{run}].seconds", sum(one.seconds or 0.0 for one in parts), "time", "up")
     for key in ("wet_volume", "rinse_volume"):
         held = _as_printed([getattr(one, key) for one in plan.work if getattr(one, key) > 0.0], system, math.ceil)
@@ -208,6 +205,12 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from some(f"{name}.dwell", one.dwell_most, "time", "up")
         yield from some(f"{name}.pace", one.surface.pace_factor, "fraction")
         yield from some(f"{name}.records", one.surface.pace_records, "count", how="exact")
+    acts = plan.procedure.acts if plan.procedure is not None else ()
+    parts = {act.section.surface: act.section.of for act in acts if act.section is not None}
+    for surface in plan.input.surfaces:
+        if surface.name in parts:
+            yield from some(f"derived.section[{surface.name}].count", parts[surface.name], "count", how="exact")
+            yield from some(f"derived.section[{surface.name}].area", surface.area / parts[surface.name], "area", "up")
     sprayed = _as_printed([p.mix for m in plan.mixes for p in m.parts], system, round)
     yield from some("derived.mixes.on_the_wall", sprayed or None, "volume", how="exact")
     if plan.beds is not None:

@@ -114,6 +114,7 @@ NAMED: tuple[Named, ...] = (
     _row("mix", r"", r"[Ww]eigh #[^#]*$", r"acts\.pour\.kg"),
     # Wash.
     _row("wash", r"", r"jug went down: # (?:fl oz|mL) \(# to #", *_READ("jug_down")),
+    _row("wash", r"", r"^[^#]*: # equal sections of # (?:ft2|m2)\.", *2 * (r"derived\.section\[[^\]]*\]\.count", r"derived\.section\[[^\]]*\]\.area")),
     _row("wash", r"> Stands, min$", r"^# to #$", r"work\[[^\]]*\]\.dwell_s\.0", r"work\[[^\]]*\]\.dwell_s\.1"),
     _row("wash", r"", r"^wind over # .*gusts over # .*wind over #", r"limit\.wind_caution", r"limit\.gust_caution", r"limit\.wind_stop.*"),
     # Grounds.
@@ -150,7 +151,7 @@ NAMED: tuple[Named, ...] = (
     _row("done", r"^Mix made", r"^#", r"derived\.mixes.*made|" + _MIX),
     _row("done", r"^Left over", r"^#", r"mixes.*left_over_m3"),
     _row("done", r"^Water in all", r"^#", r"water\.need_m3"),
-    _row("done", r"> Wet,", r"^#", rf"work{_WHO}\.wet_m3"),
+    _row("done", r"> Wet,", r"^#", rf"acts\.side{_WHO}\.wet"),
     _row("done", r"> Mix,", r"^#", rf"derived\.mixes.*part{_WHO}\.mix"),
     _row("done", r"> Dwell,", r"^# to #", rf"work{_WHO}\.dwell_s\.0", rf"work{_WHO}\.dwell_s\.1"),
     _row("done", r"> Rinse,", r"^#", rf"work{_WHO}\.rinse_m3"),

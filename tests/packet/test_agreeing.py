@@ -10,25 +10,37 @@ from pathlib import Path
 
 import pytest
 
+from planner.checks.model import CheckedJob
 from planner.cli import main
 from planner.packet import words
-from planner.packet.book import job_packet
+from planner.packet.blocks import Step, Table
+from planner.packet.book import job_book, job_packet
 from planner.packet.measures import clock_text, to_the_minute
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
 from planner.packet.sections.safety import forms_of
 from planner.packet.sections.worn import worn_values
 from planner.plan.day import on_the_clock
-from planner.plan.model import Sum
+from planner.plan.procedure.acts import Drain, Spray, WaterBed
 from planner.plan.runoff import remains_of
 from planner.units import System, read
 from tests import workspaces
-from tests.packet.builders import INJECTED, ROOF, written
+from tests.packet.builders import ROOF, written
 from tests.packet.figures_jobs import job_of
-from tests.packet.mixing import CRYSTALS, crew
+from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew
+from tests.packet.test_acts import flat
+from tests.packet.test_acts import said as words_of
+from tests.packet.test_pours import amount
 
 GALLON = 231 * 0.0254**3
 MILLRACE, MID, SLIPWAY = "2026-06-09/10-millrace", "2026-06-10/20-millrace-mid", "2026-06-10/10-slipway"
+GRANARY = "2026-06-09/20-granary"
+PORCH = "job: {surfaces: [{name: porch, kind: vinyl, area: 60 ft2}]}"
+WIDE_PORCH = PORCH.replace("60", "400")
+THREE_WALLS = """
+job:
+  surfaces: [{name: a, kind: vinyl, area: 700 ft2}, {name: b, kind: vinyl, area: 300 ft2}, {name: c, kind: vinyl, area: 310 ft2}]
+"""
 TWO_MIXES = """
 job:
   surfaces:
@@ -37,6 +49,12 @@ job:
   chemicals:
     - {stock: drum, strength: 0.8 %, surfaces: [front]}
     - {stock: drum, strength: 1.2 %, surfaces: [plinth]}
+"""
+SOAP = """
+job:
+  surfaces: [{name: wall, kind: vinyl, area: 600 ft2}]
+  hose_runs: [{name: low, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: long throw, target: 9 ft, standoff: 10 ft}]
+  chemicals: [{stock: suds, dose: 1 fl oz/gal}]
 """
 ONE_TANK = """
 job:
@@ -61,91 +79,156 @@ def demo(name: str) -> str:
     return " ".join(crew(job_packet(job_of(name), paper="letter", system="us")))
 
 
-@pytest.mark.parametrize("name", [MILLRACE, MID, SLIPWAY, "2026-06-09/20-granary"])
-def test_what_the_beds_are_told_to_get_is_what_they_are_planned_to_get(name: str) -> None:
-    said = demo(name)
-    whole = re.search(r"Flower beds, .*?: about (\d+) gal in all", said)
-    spell = re.search(
-        r"Each (\d+) min of the (\d+) min it goes on and last dwells: ([\d.]+) gal.*?; ([\d.]+) gal in all", said
-    )
-    ends = [re.search(rf"{words}: ([\d.]+) gal", said) for words in ("Before any mix is out", "After the last rinse")]
+def steps(checked: CheckedJob) -> list[Step]:
+    """Every box of the job's pages."""
+    book = job_book(checked, paper="letter", system="us")
+    return [block for section in book.sections for block in flat(section.blocks) if isinstance(block, Step)]
+
+
+def rows(checked: CheckedJob) -> list[tuple[int, list[str]]]:
+    """The rows at the walls: how often each is done, and the words of its cells."""
+    book = job_book(checked, paper="letter", system="us")
+    blocks = next(section.blocks for section in book.sections if section.key == "wash")
+    found: list[tuple[int, list[str]]] = []
+    for table in (block for block in flat(blocks) if isinstance(block, Table) and block.acts):
+        for row in table.rows:
+            cells = ["".join(one.text for one in cell).replace("\u00a0", " ") if isinstance(cell, tuple) else "" for cell in row]
+            often = re.search(r", (?:(\d+) times|each time, then)", cells[0])
+            found.append((1 if often is None else int(often[1] or found[-1][0]), cells))
+    return found
+
+
+def measured(cell: str) -> float:
+    """The volume [m3] in a cell behind the gun's time; 0 of an empty one."""
+    found = re.fullmatch(r"(?:\d+ min ?)?(?:\d+ s ?)?(.*?)(?:, “.*)?", cell)
+    assert found, cell
+    return amount(found[1])
+
+
+def step_of(volume: float) -> float:
+    """What a measured volume [m3] may be rounded by: whole gallons from ten up, an eighth below."""
+    return GALLON if volume > 9.9 * GALLON else GALLON / 8
+
+
+def on_the_walls(checked: CheckedJob) -> dict[tuple[str, str], list[float]]:
+    """By wall and use: each volume [m3] that steps and rows of the wash have, as often as it is sprayed."""
+    walls: dict[tuple[str, str], list[float]] = {}
+    for told in map(words_of, steps(checked)):
+        wet = re.search(r"Wet (.+?)(?:, section \d+ of \d+)?(?: \(.+?\))?: .*? \((.+)\)", told)
+        if wet:
+            walls.setdefault((wet[1], "wet"), []).append(amount(wet[2]))
+    for times, cells in rows(checked):
+        wall = re.split(r" \(|, |;", cells[0])[0]
+        for use, cell in (("wet", cells[1]), ("mix", cells[2]), ("rinse", cells[5])):
+            if cell[:1].isdigit():
+                walls.setdefault((wall, use), []).extend([measured(cell)] * times)
+    return walls
+
+
+def sprayed(checked: CheckedJob, wall: str, use: str) -> float:
+    """What a wall's acts of a use come to [m3]."""
+    acts = checked.plan.procedure.acts
+    on = [act.detail for act in acts if act.section is not None and act.section.surface == wall]
+    return sum(detail.volume for detail in on if isinstance(detail, Spray) and detail.use == use)
+
+
+@pytest.mark.parametrize("name", [MILLRACE, MID, SLIPWAY, GRANARY])
+def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_planned(name: str) -> None:
+    job = job_of(name)
+    assert job.plan.procedure is not None
+    given = {act.id: act.detail.volume for act in job.plan.procedure.acts if isinstance(act.detail, WaterBed)}
+    gallons = 0.0
+    seen: list[str] = []
+    for step in steps(job):
+        one = re.search(r"Water the flower beds: ([\d.]+) gal", words_of(step))
+        if one:
+            gallons += float(one[1]) * len(step.acts)
+            seen += step.acts
+            for act in step.acts:
+                assert given[act] <= float(one[1]) * GALLON + 1e-9
+    assert sorted(seen) == sorted(given)
+    whole = re.search(r"beds, [\d,]+ ft2: about ([\d.]+) gal in all", demo(name))
+    beds = job.plan.beds
     assert whole
-    assert spell
-    assert all(ends)
-    every, out, each, during = (float(part) for part in spell.groups())
-    assert during == pytest.approx(each * out / every, abs=each / every + 1.0)
-    added = during + sum(float(one[1]) for one in ends if one)
-    assert float(whole[1]) == pytest.approx(added, abs=2.0)
-    beds = job_of(name).plan.beds
     assert beds is not None
-    assert float(whole[1]) * GALLON == pytest.approx(beds.before + beds.during + beds.after, abs=GALLON)
+    assert beds.before + beds.during + beds.after == pytest.approx(sum(given.values()))
+    assert float(whole[1]) * GALLON == pytest.approx(sum(given.values()), abs=GALLON)
+    assert float(whole[1]) == pytest.approx(gallons, abs=0.5 * len(given) + 1.0)
 
 
-def test_beds_of_a_short_job_get_their_share_once_and_no_round_each_quarter_hour() -> None:
-    said = pages("job: {surfaces: [{name: porch, kind: vinyl, area: 60 ft2}]}")
-    assert re.search(r"In the (\d+) min it goes on and dwells: ([\d.]+) gal", said)
-    assert "Each 15 min of" not in said
+def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between() -> None:
+    beds = [words_of(step) for step in steps(written(PORCH)) if "Water the flower beds" in words_of(step)]
+    assert [step.partition(" ")[2] for step in beds] == ["Water the flower beds: 30 gal, 3 min.", "Water the flower beds: 45 gal, 4 min."]
+    assert "beds, 300 ft2: about 75 gal in all" in pages(PORCH)
 
 
-def test_what_a_test_at_the_tip_draws_is_in_the_jug_and_is_the_small_part_of_it() -> None:
+def test_a_jug_holds_what_test_and_walls_draw_and_the_rest_is_told_where_it_goes() -> None:
     said = demo(SLIPWAY)
-    found = re.search(
-        r"Make ([\d.]+) fl oz of it in all.*At the tip run 1 gal into pails: the jug goes down (\d+) fl oz", said
-    )
-    assert found
+    jug = [
+        re.search(pattern, said)
+        for pattern in (r"fill the jug of treat flat: (\d+) fl oz", r"pour (\d+) fl oz of lot H-0601 into the jug",
+                        r"jug went down: (\d+) fl oz", r"Empty (\d+) fl oz from the jug of treat flat into pail 1")
+    ]  # fmt: skip
+    water, stock, test, left = (float(one[1]) for one in jug if one)
     (mix,) = job_of(SLIPWAY).plan.mixes
-    walls = sum(part.mix for part in mix.parts) / 11.0
-    jug = read(f"{found[1]} fl oz", "volume")
-    assert jug >= 1.15 * walls + read(f"{found[2]} fl oz", "volume") - read("1 fl oz", "volume")
-    assert float(found[2]) < float(found[1]) / 4.0
+    walls = sum(part.mix for part in mix.parts) / 11.0 / (GALLON / 128)
+    assert water + stock - left == pytest.approx(walls, abs=3.0)
+    assert test < (water + stock) / 4.0
+    assert f"Stock used {stock:.0f} fl oz" in said
 
 
-def test_a_wall_smaller_than_the_hose_is_never_told_to_go_on_water_early() -> None:
-    said = pages("job: {surfaces: [{name: porch, kind: vinyl, area: 60 ft2}]}")
-    assert "Last 2.3 gal before mix: panel to its mark." in said
-    assert "porch, vinyl, 60 ft2; bucket 1.7 gal; then hose to bucket" in said
-    assert (
-        "spray no more than its mix. Then set panel to water only, run the 2.3 gal in the hose into a bucket, rinse after that"
-        in said
-    )
-    assert "ft2 of porch" not in said
+def test_what_a_pail_gets_is_what_is_poured_out_of_it() -> None:
+    said = demo(SLIPWAY)
+    found = re.search(r"Fill pail 1: (\d+) fl oz of water.*Empty (\d+) fl oz from the jug.*into pail 1"
+                      r".*Stir [\d.]+ oz of thiosulfate.*Empty (\d+) fl oz from pail 1 onto the lawn once a strip reads clean", said)  # fmt: skip
+    assert found
+    assert int(found[1]) + int(found[2]) == int(found[3])
 
 
-def test_a_wall_wetted_with_a_hoseful_has_the_panel_on_for_the_last_of_it() -> None:
-    said = pages("job: {surfaces: [{name: porch, kind: vinyl, area: 400 ft2}]}")
-    assert re.search(
-        r"Last 2.3 gal before mix: panel to its mark\. Last [\d.]+ ft2 of [a-z ]+: water only; the hose does the rest",
-        said,
-    )
-    assert "hose to bucket" not in said
+def test_a_wall_smaller_than_the_hose_goes_on_water_while_it_is_wetted_and_nothing_is_left_for_a_pail() -> None:
+    """The hose holds 2.3 gal: what is to be mix on a section of 0.7 is in it before the wetting is out."""
+    found = rows(written(PORCH))
+    covered = [cells for _, cells in found if cells[2]]
+    assert len(covered) == 2
+    for cells in covered:
+        assert measured(cells[2]) < 2.3 * GALLON
+        assert "“Mix” first" in cells[1]
+        assert re.fullmatch(r"\d+ s of wetting", cells[3])
+    assert "into pail" not in pages(PORCH)
 
 
-def test_the_area_chased_is_never_more_than_the_wall() -> None:
-    said = pages(TWO_MIXES)
-    assert "ft2 of plinth: set" not in said
-    assert re.search(r"plinth[^;]*; dial [\d.]+, lot drum; bucket [\d.]+ gal; then hose to bucket", said)
+def test_mix_is_called_so_early_that_what_is_sprayed_until_it_lands_is_what_the_hose_holds() -> None:
+    """2.3 gal of hose at 10.5 gpm are some 13 s."""
+    (cells,) = [cells for _, cells in rows(written(THREE_WALLS)) if "“Mix” at" in cells[1]]
+    found = re.fullmatch(r"(\d+) s .*, “Mix” at (\d+) s", cells[1])
+    assert found
+    assert pytest.approx(float(found[1]) - float(found[2]), abs=5.0) == 2.3 / 10.5 * 60.0
 
 
-def test_columns_of_the_wash_add_up_as_printed() -> None:
-    said = pages("job: {surfaces: [{name: a, kind: vinyl, area: 700 ft2}, {name: b, kind: vinyl, area: 300 ft2}, "
-                 "{name: c, kind: vinyl, area: 310 ft2}]}")  # fmt: skip
-    rows = re.findall(
-        r"\b[abc], vinyl, [\d,]+ ft2(?:: .*? min each)? ([\d.]+) \d+ ([\d.]+) \d+ 5 to 10 ([\d.]+) in (\d+) min", said
-    )
-    whole = re.search(r"In all ([\d.]+) \d+ ([\d.]+) \d+ ([\d.]+) in (\d+) min", said)
-    assert len(rows) == 3
-    assert whole
-    for column in range(4):
-        assert float(whole[column + 1]) == pytest.approx(sum(float(row[column]) for row in rows))
-
-
-def test_the_line_flushed_is_what_its_parts_come_to() -> None:
-    said = pages(ROOF)
-    whole = re.search(r"the line, tip off ([\d.]+) ", said)
-    parts = re.findall(r"\b(?:transfer|red) ([\d.]+) \d+ s ", said)
-    assert whole
-    assert float(whole[1]) == pytest.approx(sum(float(one) for one in parts))
-    assert f"run {whole[1]} gal through" in said
+@pytest.mark.parametrize("change", [PORCH, WIDE_PORCH, THREE_WALLS, TWO_MIXES, ROOF, MILLRACE, MID, SLIPWAY])
+def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_plans(change: str) -> None:
+    job = job_of(change) if change.startswith("2026") else written(change)
+    walls, met = on_the_walls(job), 0
+    said = demo(change) if change.startswith("2026") else pages(change)
+    for one in job.plan.work:
+        wall = one.surface.name
+        uses = {use: sprayed(job, wall, use) for use in ("wet", "mix", "rinse")}
+        for use, whole in uses.items():
+            printed = walls.get((wall, use), [])
+            steps_up = sum(map(step_of, printed))
+            low, high = (-steps_up / 2, steps_up / 2) if use == "mix" else (0.0, steps_up)
+            assert low - 1e-9 <= sum(printed) - whole <= high + 1e-9, f"{wall} {use}"
+        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:[\d.,]+ ){{1,2}})\d+ to \d+(?: ([\d.,]+))?", said)
+        if record is None:  # cleaned with water alone
+            continue
+        told = [float(number) * GALLON for number in record[1].split()]
+        planned = {"wet": told[0], "mix": told[-1], "rinse": float(record[2] or 0.0) * GALLON}
+        if not one.wet_volume:
+            planned["wet"] = 0.0
+        for use, whole in uses.items():
+            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 10), f"{wall} {use}"
+            met += 1
+    assert met >= 3
 
 
 def test_a_job_begins_at_the_minute_the_one_before_leaves_and_arrives_a_drive_later() -> None:
@@ -202,54 +285,51 @@ def test_a_mix_is_called_the_same_in_findings_and_at_the_neutraliser() -> None:
         assert f"a leftover gallon of {name}" in pages(TWO_MIXES)
 
 
-def test_each_wall_says_the_mark_its_own_mix_wants_where_one_panel_makes_two() -> None:
+def test_each_mix_of_one_panel_has_its_mark_set_before_its_own_wall() -> None:
     said = pages(TWO_MIXES)
-    wash = said[said.index("Wash at the wall") :]
+    wash = said[said.index("Wash at the wall") : said.index("Grounds second person")]
     marks = [dial_set(mix) for mix in written(TWO_MIXES).plan.mixes]
     assert marks[0] != marks[1]
-    for mark, wall in zip(marks, ("front", "plinth"), strict=True):
-        assert re.search(rf"{wall}, vinyl, [^;]*; dial {mark}, lot drum", wash), wall
-    assert "Before each wall: set panel to the mark in its row" in wash
-    assert "the mark in its row" not in pages()
-    assert "; dial" not in pages()
+    second = wash.index("plinth, section 1")
+    assert wash.index(f"set panel to {marks[0]}") < wash.index("front, 2 times: rinse 1 to 2") < wash.index(f"set panel to {marks[1]}") < second
+    assert f"set panel to {marks[0]}" not in wash[second:]
 
 
 @pytest.mark.parametrize("system", ["us", "si"])
-@pytest.mark.parametrize("name", [MILLRACE, "2026-06-09/20-granary"])
+@pytest.mark.parametrize("name", [MILLRACE, MID, GRANARY])
 def test_a_flush_is_one_figure_on_its_page_and_in_its_finding(name: str, system: System) -> None:
     job = job_of(name)
     said = " ".join(crew(job_packet(job, paper="letter", system=system)))
-    ran = re.findall(r"Tip off: run ([\d.,]+ (?:gal|L)) through", said)
+    ran = re.findall(r"Flush the line onto the lawn, tip on: [^(]*\(([\d.,]+ (?:gal|L))\)", said)
     told = [words.message(one, system) for one in job.findings if one.code == "flush.needed" and "volume" in one.values]
-    assert ran
-    for figure, message in zip(ran, told, strict=True):
-        assert f"with {figure} to" in message or f"with {figure}, then" in message
+    assert len(ran) == len(told) == 1
+    assert re.search(rf"with {re.escape(ran[0])}(?: to|,)", told[0])
 
 
-def test_parts_of_a_flush_add_up_as_they_are_printed() -> None:
-    # 2.801 and 11.01 gal are printed 2.9 and 11.1: what those come to is told, not 13.9.
-    assert words.added_up([2.801 * GALLON, 11.01 * GALLON], "us") == "14 gal"
-    shown = words.Words(Sum(13.811 * GALLON, "volume", (2.801 * GALLON, 11.01 * GALLON)), "us")
-    assert f"{shown:up}" == "14 gal"
+def test_a_flush_is_one_spray_of_all_its_parts() -> None:
+    for job in (written(ROOF), job_of(MILLRACE)):
+        assert job.plan.procedure is not None
+        (flush,) = [act.detail for act in job.plan.procedure.acts if isinstance(act.detail, Spray) and act.detail.use == "flush"]
+        assert flush.volume == pytest.approx(sum(part.volume or 0.0 for part in job.plan.flushes))
 
 
-def test_mix_in_pails_is_told_at_the_reel() -> None:
-    change = "job: {surfaces: [{name: wall, kind: vinyl, area: 60 ft2}]}"
-    (mix,) = written(change).plan.mixes
-    said = pages(change)
-    found = re.search(r"The ([\d.]+ gal) of mix that stood in the hose: in pails\?", said)
-    assert found
-    assert read(found[1], "volume") == pytest.approx(mix.line.primes, rel=0.05)
-    assert "dosed before it goes anywhere" in said
-    assert "that stood in the hose" not in pages()
-
-
-def test_a_tank_s_spare_is_drained_and_dosed_not_sprayed_on_a_rinsed_wall() -> None:
-    found = re.search(r"Drain the mix tank by its valve to its heel: ([\d.]+ gal) into pails", pages(ROOF))
-    assert found
-    assert read(found[1], "volume") == pytest.approx(remains_of(written(ROOF).plan.mixes[-1]).spare, rel=0.05)
-    assert "Spray the last" not in pages(ROOF)
-    assert re.search(rf"Left over {re.escape(found[1].split()[0])} gal", pages(ROOF))
+def test_a_tank_s_spare_goes_into_pails_and_away_and_is_never_sprayed() -> None:
+    """What the steps drain of the mix tank is the spare, in the record as in the table of leftovers."""
+    job, said = written(ROOF), pages(ROOF)
+    spare = remains_of(job.plan.mixes[-1]).spare
+    drained: list[float] = []
+    for step in steps(job):
+        found = re.search(r"Empty (.+?) from the mix tank into (?:that )?pail", words_of(step))
+        drained += [amount(found[1])] * len(step.acts) if found else []
+    assert sum(drained) == pytest.approx(spare, abs=GALLON / 8 * len(drained))
+    assert job.plan.procedure is not None
+    acts = [act.detail for act in job.plan.procedure.acts]
+    away = [one.volume for one in acts if isinstance(one, Drain) and one.source.startswith("pail ") and one.to == "carried_home"]
+    assert sum(away) == pytest.approx(spare)
+    left = re.search(r"Left over ([\d.]+) gal", said)
+    assert left
+    assert f"the spare in mix of hypochlorite, ridge ({left[1]} gal)" in said
+    assert float(left[1]) * GALLON == pytest.approx(spare, abs=GALLON / 10)
 
 
 def test_a_drum_the_spare_empties_is_said_to_hold_none_with_it_used() -> None:
@@ -261,21 +341,22 @@ def test_a_drum_the_spare_empties_is_said_to_hold_none_with_it_used() -> None:
     assert "at least under" not in said
 
 
-def test_of_a_held_mix_nothing_is_said_of_its_hose() -> None:
-    small = "job: {surfaces: [{name: wall, kind: vinyl, area: 60 ft2}]}"
-    made, held = pages(small), pages(small, "rig: {dosing: {0: {dial: [[1, 1 %], [2, 2 %]]}}}")
-    made, held = (said[said.index("Wash at the wall") : said.index("Grounds second person")] for said in (made, held))
-    for said in ("wall, vinyl, 60 ft2; ", "bucket"):
+def test_of_a_held_mix_nothing_is_said_of_its_line() -> None:
+    made, held = pages(PORCH), pages(PORCH, BIG_DIAL)
+    for said in ("set panel to", "pick-up in", "porch, section 1", "Flush the line", "jug went down"):
         assert said in made, said
         assert said not in held, said
 
 
-def test_soap_alone_is_told_by_its_share_in_its_jug_and_on_the_wall() -> None:
-    """An ounce of soap in a gallon is 0.78 % of it; eleven in the jug, for ten of water to one of jug."""
-    said = pages(INJECTED, "job: {chemicals: [{stock: suds, dose: 1 fl oz/gal}]}")
+def test_soap_alone_is_told_by_its_share_in_its_tank_and_on_the_wall() -> None:
+    """An ounce of soap in a gallon is 0.78 % of it."""
+    said = pages(SOAP)
     assert "Soap at 0.78 vol %" in said
-    assert "11 fl oz of soap, lot suds for each gallon of jug" in said
-    for wrong in ("0.0 g/L", "Mix nothing", "Never soap with .", "No lot of soap", "Stock into water"):
+    (mix,) = written(SOAP).plan.mixes
+    found = re.search(r"Pour (.+?) of lot suds into the mix tank", said)
+    assert found
+    assert amount(found[1]) == pytest.approx(mix.soap, abs=GALLON / 128)
+    for wrong in ("0.0 g/L", "Mix nothing", "Never soap with", "No lot of soap", "Stock into water", "Stock used"):
         assert wrong not in said, wrong
 
 
@@ -288,10 +369,14 @@ def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_l
     assert "not written today" not in said
 
 
-def test_a_second_mix_in_one_tank_waits_for_the_first_to_be_sprayed_out() -> None:
-    said = pages(ONE_TANK)
-    assert "Once 1: hypochlorite, ridge: slope is sprayed out, not before, heel: the stick reads" in said
-    assert re.search(r"Once batch 1 is sprayed out, not before, heel: the stick reads", pages(ROOF))
+@pytest.mark.parametrize(
+    ("change", "last", "water", "stock"),
+    [(ONE_TANK, "slope, section 2", "Fill the mix tank: stick at 6 5/8 in", "Pour 7 7/8 gal of lot drum into the mix tank"),
+     (ROOF, "south slope, 2 times: sections 1 to 2", "Batch 2 of 2: Fill the mix tank: stick at 13 1/2 in", "Pour 13 3/4 gal of lot drum into the mix tank")],
+)  # fmt: skip
+def test_a_second_tankful_waits_for_the_first_to_be_sprayed_out(change: str, last: str, water: str, stock: str) -> None:
+    wash = pages(change).partition("Wash at the wall")[2].partition("Grounds second person")[0]
+    assert 0 < wash.index(last) < wash.index("Wait ") < wash.index(water) < wash.index(stock)
 
 
 def test_the_safety_sheet_names_every_strength_of_a_mix() -> None:

@@ -164,11 +164,22 @@ def _sides(plan: Json, record: Json) -> Iterator[Difference]:
             continue
         about, run = key
         least, most = side["dwell_s"]
-        yield from _difference("wet", about, run, side["wet_m3"], done["wet_m3"])
+        yield from _difference("wet", about, run, _wetted(plan, side), done["wet_m3"])
         yield from _difference("mix", about, run, mixes.get(key), done["mix_m3"])
         # Anything between its two ends is a dwell as planned: there is no one figure to be off from.
         yield from _difference("dwell", about, run, None, done["dwell_s"], least if most else None, most or None)
         yield from _difference("rinse", about, run, side["rinse_m3"], done["rinse_m3"])
+
+
+def _wetted(plan: Json, side: Json) -> float:
+    """What a side is wetted with [m3] by the plan's acts; as asked where it has none."""
+    wet = [
+        act["m3"]
+        for act in (plan.get("procedure") or {}).get("acts") or ()
+        if act["act"] == "spray" and act["use"] == "wet" and act["run"] == side["run"]
+        if act["section"] and act["section"]["surface"] == side["surface"]
+    ]
+    return float(sum(wet)) if wet else float(side["wet_m3"])
 
 
 def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:

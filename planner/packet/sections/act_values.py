@@ -271,7 +271,8 @@ class Telling:
         """The finding an act answers, as the checks say it, up to its first semicolon; else nothing."""
         if act.why is None:
             return ""
-        found = next((one for one in self.reading.checked.findings if one.code == act.why), None)
+        asked = (one for one in self.reading.checked.findings if one.level in ("caution", "stop"))
+        found = next((one for one in asked if one.code == act.why), None)
         return "" if found is None else message_of(found, self.system).partition("; ")[0]
 
     def clock(self, act: Act) -> str:
@@ -429,8 +430,11 @@ class Telling:
     def _spray(self, act: Act, detail: Spray) -> dict[str, Any]:
         exact = detail.use == "test" or (act.section is not None and detail.use == "mix")
         side: Toward = "near" if exact else "up"
+        amount = self.measured(detail.volume, side)
+        if detail.use == "flush":  # as the finding that asks for it says it
+            amount = show(detail.volume, "volume", self.system, toward="up")
         return {
             "verb": "spray", "run": self._run(detail.run), "use": detail.use, "kind": detail.onto,
             "place": toward_place(detail.onto, self.reading), "seconds": gun_open(detail.seconds, side),
-            "amount": self.measured(detail.volume, side),
+            "amount": amount,
         }  # fmt: skip

@@ -12,13 +12,15 @@ from dataclasses import dataclass
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
 from planner.packet.measures import clock_text, in_one_unit, volume, weighed
+from planner.packet.sections.acts import procedure_of
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
 from planner.packet.words import mix_title
-from planner.plan.mix_model import MixPlan
+from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.procedure.acts import Spray
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
@@ -161,7 +163,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.stock_mass is not None:
         number, _, unit = weighed(mix.stock_mass, system, "down").rpartition(" ")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
-    elif mix.stock is not None:
+    elif mix.stock:  # of soap alone there is none
         number, unit = in_one_unit(mix.stock, system, "down")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     if mix.kind == "premix":
@@ -248,6 +250,15 @@ def abreast(groups: list[Group]) -> Table:
     )
 
 
+def wetted(reading: Reading, work: SurfaceWork) -> float:
+    """What a side is wetted with [m3] by its acts: a hose that holds more than a section asks for wets it longer."""
+    procedure = procedure_of(reading)
+    if procedure is None:
+        return work.wet_volume
+    on = [act.detail for act in procedure.acts if act.section is not None and act.section.surface == work.surface.name]
+    return sum(one.volume for one in on if isinstance(one, Spray) and one.run == work.run and one.use == "wet")
+
+
 def _surfaces(reading: Reading) -> Table:
     """Wet, mix, dwell and rinse by side: planned, and what was used."""
     plan, system = reading.checked.plan, reading.system
@@ -258,7 +269,7 @@ def _surfaces(reading: Reading) -> Table:
         part = next((part for part in parts if part.surface.name == one.surface.name), None)
         holds = reading.held.holds(one.run)
         pairs = [
-            ("wet", volume(one.wet_volume, system, "up") if one.wet > 0 else ""),
+            ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
             ("mix", "held" if holds else volume(part.mix, system) if part is not None else ""),
             ("dwell", dwell(one)),
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),

@@ -9,8 +9,10 @@ from itertools import groupby, pairwise
 from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, WriteIn
 from planner.packet.measures import gun_open, minutes, steps_of
 from planner.packet.sections.acts import Printing, folded, side_by_side
+from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Stands, min", "Rinse", "Time on")
@@ -25,13 +27,30 @@ def wash_blocks(printing: Printing, acts: Sequence[Act]) -> tuple[Block, ...]:
     """The acts at the walls: tables of sections, and between them in their place what is no section's."""
     kept, waits = printing.calls(acts)
     made: list[Block] = []
+    new = {act.section.surface for act in acts if act.section is not None}
     for in_rows, part in _parts(kept):
         if in_rows:
-            made += _table(printing, part, waits)
+            made += _table(printing, part, waits, new)
         else:
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
             made += side_by_side(printing.blocks([act for act in acts if act.id in with_waits]))
     return tuple(made)
+
+
+def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
+    """What each wall is that is `new` here, and how large a section is, so that the gun knows where one ends."""
+    parts = {act.section.surface: act.section.of for act in acts if act.section and act.section.surface in new}
+    new -= set(parts)
+    spans: list[Span] = []
+    for one in printing.reading.checked.plan.input.surfaces:
+        if one.name not in parts:
+            continue
+        kind, of = spoken_name(one.kind), parts[one.name]
+        what = "" if one.name.casefold().startswith(kind) else f", {kind}"
+        size = show(one.area / of, "area", printing.reading.system, toward="up")
+        told = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
+        spans += [Span(text=one.name, strong=True), Span(text=f"{told} ")]
+    return tuple(spans)
 
 
 def _parts(acts: Sequence[Act]) -> Iterator[tuple[bool, list[Act]]]:
@@ -94,14 +113,17 @@ class _Row:
         return sum(turn[0].detail.volume for turn in self.sprays(*uses) if isinstance(turn[0].detail, Spray))
 
 
-def _table(printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]]) -> list[Block]:
+def _table(
+    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str]
+) -> list[Block]:  # fmt: skip
     """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in (act.id, *waits.get(act.id, ())))
     cells: list[tuple[Cell, ...]] = [_cells(printing, row, _calls_differ(printing, acts)) for row in rows]
     table = Table(head=_HEAD, rows=tuple(cells), widths=_WIDTHS, right=frozenset(range(1, 6)), acts=ids)
-    told = [Text(spans=spans, use="reading") for spans in (*_patterns(acts), *_calls_told(printing, acts))]
-    return [*told, table]
+    first, *more = _patterns(acts)
+    words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
+    return [*(Text(spans=spans, use="reading") for spans in words), table]
 
 
 def _whole(rows: Sequence[_Row]) -> list[_Row]:

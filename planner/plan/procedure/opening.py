@@ -23,9 +23,11 @@ from planner.plan.procedure.acts import (
     Join,
     Mark,
     Parting,
+    Power,
     Prime,
     Relieve,
     SetDosing,
+    Spray,
     WaterBed,
     Who,
 )
@@ -285,7 +287,22 @@ def take_off(book: Book, line: Line) -> None:
         book.phase = "wash"
     book.shut(line)
     book.power(line, on=False)
-    book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
+    relieve(book, line)
     book.do(Parting(run=line.name), "reel", book.minutes["part"], run=line.name)
     line.joined = line.primed = line.stock = False
     line.feed, line.power_stop = "", None
+
+
+def relieve(book: Book, line: Line) -> None:
+    """Its pressure let out, unless that was done since there was any."""
+    for draft in reversed(book.drafts):
+        match draft.detail:
+            case Relieve(run=run) if run == line.name:
+                return
+            case Spray(run=run) if run == line.name:
+                break
+            case Power(pump=pump, on=True) if pump == line.pump:
+                break
+            case _:
+                pass
+    book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)

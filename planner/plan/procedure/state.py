@@ -29,7 +29,7 @@ from planner.plan.procedure.acts import (
     State,
     WaterBed,
 )
-from planner.plan.procedure.book import Asked
+from planner.plan.procedure.asked import Asked
 from planner.plan.shelf import shelf_today
 from planner.plan.tap import water_tank
 
