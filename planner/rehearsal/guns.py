@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from math import inf
 from typing import Final
 
-from planner.chemistry.dosing import share_at
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
 from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, Flow, Line, Rig
-from planner.rehearsal.setting import Run, Setting
+from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, Mixture, chemicals, names_in
 from planner.rehearsal.walls import Landed, Walls
@@ -19,7 +18,6 @@ from planner.rehearsal.walls import Landed, Walls
 _AT_WALL: Final = frozenset({"wet", "mix", "rinse", "clean"})
 _USES: Final = _AT_WALL | {"test", "line", "flush"}
 _SHARE: Final = 1e-6
-_DIAL: Final = 1e-3
 
 
 class Guns:
@@ -146,7 +144,7 @@ class Guns:
         line = self.joined_line(act, one.run)
         if line is None:
             return
-        run, log = line.run, self.log
+        run, log, lots = line.run, self.log, self.setting.lots
         if run.dosing not in ("metered", "injector"):
             log.add("order", act.id, f"{run.name} has nothing to set")
             return
@@ -156,7 +154,10 @@ class Guns:
             return
         if one.to not in ("water", "mark", "jug"):
             log.add("order", act.id, f"nobody knows what it is to set {run.name} to {one.to}")
-        self._mark(act, run, one)
+        stock = sum(draw.share for draw in one.draws if draw.source not in lots or lots[draw.source].chemical != SOAP)
+        wrong = run.misdialled(one.mark, stock)
+        if wrong:
+            log.add("balance", act.id, f"{run.name} is set to {wrong}, not {stock:.4g}")
         stocked = False
         for draw in one.draws:
             stocked |= self._source(act, line, draw.source)
@@ -167,18 +168,6 @@ class Guns:
         if stocked:
             self.stops.guard(act, "mix", run.name)
         line.draws = one.draws
-
-    def _mark(self, act: Act, run: Run, one: SetDosing) -> None:
-        """Whether a panel's dial, where it was tested, gives the share of stock that is drawn."""
-        lots = self.setting.lots
-        share = sum(draw.share for draw in one.draws if draw.source not in lots or lots[draw.source].chemical != SOAP)
-        if not run.dial or not share > 0.0:
-            return
-        gives = share_at(one.mark, run.dial) if one.mark is not None else None
-        if gives is None or abs(gives - share) > _DIAL * share:
-            told = "no mark" if one.mark is None else f"mark {one.mark:.4g}"
-            given = "nobody knows what" if gives is None else f"{gives:.4g} of what leaves it"
-            self.log.add("balance", act.id, f"{run.name} is set to {told}, which gives {given}, not {share:.4g}")
 
     def _source(self, act: Act, line: Line, source: str) -> bool:
         """Whether a dosing draws stock from a place; a breach where it may not draw there."""

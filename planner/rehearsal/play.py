@@ -8,6 +8,7 @@ from typing import Final
 
 from planner.plan.procedure import acts as of
 from planner.plan.procedure.acts import Act, Procedure
+from planner.rehearsal.agents import neutralise
 from planner.rehearsal.beds import Waterings
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.crew import AT_ONCE, walks
@@ -222,7 +223,7 @@ class _Play:
                 self.pours.stirred(act, detail, act.lasts - self.walk[number])
             case of.Neutralise():
                 if self.pours.knows_lot(act, detail.lot):
-                    self.rig.neutralise(act, detail.what, detail.lot, detail.mass)
+                    neutralise(self.rig, act, detail.what, detail.lot, detail.mass)
             case of.WaterBed():
                 self.beds.watered(self.now)
             case of.Read() | of.Pour() | of.Drain() | of.Wait() | of.Soak():

@@ -9,8 +9,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from math import exp, inf
 
-from planner.chemistry.base_heat import ALKALI_HEAT, HEAT_PER_PROTON, alkali_rise, neutralising_rise
-from planner.chemistry.bath import PROTONS
 from planner.chemistry.groups import answer
 from planner.chemistry.reactions import ACIDS
 from planner.plan.procedure.acts import Act, Draw, State
@@ -20,6 +18,7 @@ from planner.rehearsal.vessels import (
     AIR,
     LEAST,
     OF_AIR,
+    ROUNDING,
     SOAP,
     UNKNOWN,
     WATER,
@@ -46,8 +45,6 @@ _CARRIED = ("bucket", "tub")
 
 _ON_MIX = frozenset({"wet", "mix", "line"})
 """Sprays during which stock goes into a line: it is at the tip when the wetting is done, and all of it is used up."""
-
-_ROUNDING = 1.0 + 1e-9
 
 
 @dataclass(slots=True)
@@ -211,7 +208,7 @@ class Rig:
                 self.log.add("pump", act.id, f"{name} stands {short} below its outlet")
         for name, act in self.watched.items():
             vessel = self.vessels[name]
-            if vessel.volume > vessel.room * _ROUNDING + LEAST and name not in self.over:
+            if vessel.volume > vessel.room * ROUNDING + LEAST and name not in self.over:
                 self.over.add(name)
                 over = self.log.volume(vessel.volume - vessel.room)
                 self.log.add("balance", act.id, f"{name} runs over by {over}")
@@ -275,7 +272,7 @@ class Rig:
             self.spent[name] = self.spent.get(name, 0.0) + volume * strength
         if place not in AWAY:
             for name in chemicals(mixture):
-                if mixture[name] > self.setting.residual.get(name, 0.0) * _ROUNDING:
+                if mixture[name] > self.setting.residual.get(name, 0.0) * ROUNDING:
                     self.on_ground(act, name)
 
     def strip(self, *, chlorine: bool) -> None:
@@ -284,7 +281,7 @@ class Rig:
             vessel = self.vessels[tank]
             held = vessel.mixture()
             told = [name for name in chemicals(held) if (name == "hypochlorite") == chlorine]
-            clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * _ROUNDING]
+            clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * ROUNDING]
             for name, kg in vessel.rid(*clean).items():
                 self.spent[name] = self.spent.get(name, 0.0) + kg
 
@@ -341,7 +338,7 @@ class Rig:
         return {
             part
             for part in line.run.stirred
-            if any(left > clean.get(name, inf) * _ROUNDING for name, left in self.stirred.get(part, {}).items())
+            if any(left > clean.get(name, inf) * ROUNDING for name, left in self.stirred.get(part, {}).items())
         }
 
     def _sees(self, act: Act, line: Line, new: list[str], sucked: list[str]) -> None:
@@ -425,60 +422,6 @@ class Rig:
         drained = sum(size for size, _ in out)
         self.hoses[name] = [(size, mixture) for size, mixture in kept if size > 0.0] + [(drained, OF_AIR)]
         return out
-
-    # ------------------------------------------------------------------------------------------- agents
-
-    def neutralise(self, act: Act, place: str, lot: str, mass: float) -> None:
-        """An agent into a pail or tub: it may go in, what is there is thin enough, and it is enough."""
-        log, chemical = self.log, self.setting.lots[lot].chemical
-        vessel = self.vessel(act, place)
-        if not (place == "tub" or place.startswith("pail ")):
-            log.add("meet", act.id, f"{chemical} goes into {place}: agents go into pails and tubs only")
-        if vessel is None:
-            return
-        self.out_of_lot(act, lot, mass)
-        vessel.add(chemical, mass)
-        if vessel.unknown():
-            log.add("meet", act.id, f"{chemical} goes into {place}, and nobody knows what is in there")
-        for name in vessel.names():
-            dose = self.setting.agents.get(name, {})
-            if name == chemical:
-                continue
-            if chemical not in dose:
-                self.meeting(act, chemical, [name], place, thin=True)
-                continue
-            if place != "tub":
-                self._thin(act, vessel, name, chemical)
-            there = sum(vessel.mass.get(agent, 0.0) / per for agent, per in dose.items())
-            if there >= vessel.mass[name] / _ROUNDING:
-                self.spend(vessel, name)
-        for name in vessel.traces:
-            if chemical in self.setting.agents.get(name, {}) and name not in vessel.mass:
-                self.spend(vessel, name)
-
-    def spend(self, vessel: Vessel, name: str) -> None:
-        """What is made harmless, and what did it, are no more."""
-        for gone, kg in vessel.rid(name, *self.setting.agents[name]).items():
-            self.spent[gone] = self.spent.get(gone, 0.0) + kg
-
-    def _thin(self, act: Act, vessel: Vessel, name: str, agent: str) -> None:
-        """Whether what is in a pail is thin enough for its agent."""
-        log, setting = self.log, self.setting
-        strength = vessel.mass[name] / vessel.volume if vessel.volume > LEAST else inf
-        if name == "hypochlorite":
-            if strength > setting.thin * _ROUNDING:
-                most = log.strength(setting.thin)
-                log.add("meet", act.id, f"{vessel.name} holds {log.strength(strength)} of {name}, {most} is the most")
-            return
-        rise = 0.0
-        if strength == inf:
-            rise = inf
-        elif name in ALKALI_HEAT:
-            rise = alkali_rise(name, strength)
-        elif name in PROTONS and agent in HEAT_PER_PROTON:
-            rise = neutralising_rise(name, strength, agent)
-        if rise > setting.warm * _ROUNDING:
-            log.add("meet", act.id, f"{vessel.name} would get {rise:.0f} K warmer, {setting.warm:.0f} K is the most")
 
     # ------------------------------------------------------------------------------------------- the balance
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
-from planner.chemistry.dosing import DialPoint
+from planner.chemistry.dosing import DialPoint, share_at
 from planner.chemistry.groups import Matrix
 from planner.units.table import System
 
@@ -24,6 +24,9 @@ WETTED: Final = 600.0
 
 PACE: Final = 50 * 0.3048 / 60.0
 """How fast people walk [m/s]: 50 ft/min (common practice, no source)."""
+
+_DIAL: Final = 1e-3
+"""A dial is read no finer than to such a share (our choice)."""
 
 _CONTRACT: Final = {
     "look": "walk_round vents_shut people_clear eyewash lot_read company locked no_aluminium spacers",
@@ -96,6 +99,16 @@ class Run:
     shut_off: float | None = None
     same_time: tuple[str, ...] = ()
     stirred: Mapping[str, float] = field(default_factory=dict)
+
+    def misdialled(self, mark: float | None, share: float) -> str:
+        """What a panel's dial, where it was tested, gives instead of the share of stock that is drawn; else empty."""
+        if not self.dial or not share > 0.0:
+            return ""
+        gives = share_at(mark, self.dial) if mark is not None else None
+        if gives is not None and abs(gives - share) <= _DIAL * share:
+            return ""
+        told = "no mark" if mark is None else f"mark {mark:.4g}"
+        return f"{told}, which gives {'nobody knows what' if gives is None else f'{gives:.4g} of what leaves it'}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,9 @@ OF_AIR: Final[Mixture] = {AIR: 1.0}
 LEAST: Final = 1e-9
 """Volumes [m3] and masses [kg] below this are what sums of floats leave over (the contract's tolerance)."""
 
+ROUNDING: Final = 1.0 + 1e-9
+"""So much more is the same."""
+
 _DUST: Final = 1e-12
 
 
