@@ -107,7 +107,11 @@ def not_neutralised(job: JobInput, mixes: Sequence[MixPlan], planned: Sequence[N
 def _treated(
     job: JobInput, chemical: str, purpose: str, volume: float, strength: float, agent: Agent, *, thin: bool = True
 ) -> Neutraliser | None:
-    """What of an agent `volume` [m3] takes, thinned first where it would get too hot or is too strong."""
+    """What of an agent `volume` [m3] takes, thinned first where it would get too hot or is too strong.
+
+    Of an acid or an alkali the heat is the bound there is: muriatic of 1:10 takes bicarbonate as it is, which cools it
+    by 7 K.  How it foams is a matter of room, not of strength (procedure/pails.py).
+    """
     hottest = job.limits["neutralise_rise"]
     if chemical == "hypochlorite":
         times = strength / min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)

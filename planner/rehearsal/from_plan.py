@@ -246,5 +246,5 @@ def _mix(mix: MixPlan) -> Mix:
         strength=strength,
         parts={part.surface.name: part.mix for part in mix.parts},
         stock=mix.stock if mix.stock_mass is None else mix.stock_mass,
-        soap=mix.soap if mix.soaps else None,
+        soap=mix.soap,
     )

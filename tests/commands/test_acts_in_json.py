@@ -228,3 +228,50 @@ def test_pressure_is_let_out_once_however_often_a_line_is_looked_at(tmp_path: Pa
             pressed = dict.fromkeys(joined, True)
         elif act["act"] == "relieve":
             assert pressed.pop(act["run"], False), f"{act['id']} lets out what was let out before"
+
+
+def test_an_acids_leftover_has_room_to_foam_in_its_pails(tmp_path: Path) -> None:
+    acid = {
+        "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}},
+                "tanks": {1: {"holds": "muriatic", "wetted": ["plastic"]}}},
+        "stock": {"lots": {1: {"on_hand": "20 gal"}}},
+        "day": {"crew": "2"},
+        "job": {
+            "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "2000 ft2"}],
+            "hose_runs": {0: {"dosing": "premix", "feed": "mix", "pump": "transfer", "target": "6 ft", "tip": "fan"}},
+            "chemicals": [{"stock": "acid", "strength": "1:10"}],
+        },
+    }  # fmt: skip
+    acts = told(tmp_path, acid)["procedure"]["acts"]
+    dosed = {act["what"] for act in acts if act["act"] == "neutralise"}
+    into = {name: sum(act["m3"] for act in acts if act.get("into", act.get("to")) == name and act["act"] in ("fill", "drain"))
+            for name in dosed}  # fmt: skip
+    assert len(into) > 1
+    assert max(into.values()) <= 5 * benches.GAL / 1.3 * (1 + 1e-9)
+
+
+def test_two_guns_are_flushed_each_for_what_it_sprays(tmp_path: Path) -> None:
+    two = [
+        {**workspaces.base()["job"]["hose_runs"][0], "dosing": "panel", "target": "9 ft", "standoff": "5 ft", **own}
+        for own in ({"surfaces": ["one"], "same_time": ["plain"]}, {"name": "plain", "hoses": ["blue"], "surfaces": ["two"]})
+    ]
+    found = told(tmp_path, TWO_LINES, {"job": {"hose_runs": two, "chemicals": [{"stock": "drum", "strength": "0.8 %"}]}})
+    flows = {run["name"]: run["flow_m3_per_s"] for run in found["runs"]}
+    flushed = sprays(found, "flush")
+    assert sorted(act["run"] for act in flushed) == ["front", "plain"]
+    assert flushed[0]["seconds"] != pytest.approx(flushed[1]["seconds"]), "they take as long as each other"
+    printed: dict[str, float] = {}
+    for row in found["flushes"]:
+        printed[row["run"]] = printed.get(row["run"], 0.0) + row["volume_m3"]
+    for act in [*flushed, *sprays(found, "line"), *sprays(found, "test")]:
+        assert act["m3"] == pytest.approx(act["seconds"] * flows[act["run"]], rel=1e-9)
+        walk = act["lasts_s"] - act["seconds"]
+        assert walk == pytest.approx(0.0, abs=1e-6) or walk == pytest.approx(_way(found, act["run"]), abs=1e-6)
+    assert {act["run"]: pytest.approx(act["m3"]) for act in flushed} == printed
+    ends = {act["run"]: act["start_s"] + act["lasts_s"] for act in found["procedure"]["acts"] if act["act"] == "spray"}
+    assert ends["front"] == pytest.approx(ends["plain"])
+
+
+def _way(found: dict[str, Any], run: str) -> float:
+    """From the rig to a run's gun [s], at 50 feet a minute."""
+    return {"front": 100.0, "plain": 60.0}[run] / 50.0 * 60.0

@@ -163,7 +163,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.stock_mass is not None:
         number, _, unit = weighed(mix.stock_mass, system, "down").rpartition(" ")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
-    elif mix.stock is not None:
+    elif mix.stock:  # of soap alone there is none
         number, unit = in_one_unit(mix.stock, system, "down")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     if mix.kind == "premix":

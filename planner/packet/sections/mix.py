@@ -60,9 +60,10 @@ def section(reading: Reading) -> Section | None:
     plan, system = reading.checked.plan, reading.system
     if not plan.mixes:
         return None
+    never = _never(plan)
     places: dict[str, tuple[Block, ...]] = {
         "lots": (lots_table(reading),),
-        "never": (_never(plan),),
+        "never": (never,),
     }
     values = []
     for n, mix in enumerate(plan.mixes, start=1):
@@ -77,14 +78,15 @@ def section(reading: Reading) -> Section | None:
     # A stop point takes the whole width; what comes after the last of them stands beside a picture.
     guarded = max((at + 1 for at, block in enumerate(acts) if isinstance(block, Hold)), default=0)
     places |= {"acts": side_by_side(acts[:guarded]), "pours": acts[guarded:]}
+    beside = len(values) == 1 and one["drawn"] == "yes" and one["kind"] == "premix"
     known = {
         "mixes": values,
         "drawn_first": next((value["number"] for value in values if value["drawn"] == "yes"), 0),
         "off": _OFF[system],
         "mark": _MARK[system],
-        "never": _never_line(_never(plan)),
-        "nevers": "yes" if _never(plan).rows else "no",
-        "never_beside": "yes" if len(values) == 1 and one["drawn"] == "yes" and one["kind"] == "premix" else "no",
+        "never": _never_line(never),
+        "nevers": "yes" if never.rows else "no",
+        "never_beside": "yes" if beside and never.rows else "no",
     }
     return section_from("mix", template("mix"), known, places)
 

@@ -22,8 +22,9 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
 from planner.plan.procedure.guns import Guns, Shot, guns_of
 from planner.plan.procedure.pailfed import from_pail
-from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
+from planner.plan.procedure.pails import Left, empty, rate, stands_in
 from planner.plan.procedure.state import hoses_of
+from planner.plan.procedure.water import tap_free
 from planner.plan.residuals import inlet_of
 
 _DROP: Final = 1e-9  # m3

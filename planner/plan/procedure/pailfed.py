@@ -12,7 +12,8 @@ from typing import Final
 
 from planner.plan.procedure.acts import Fill
 from planner.plan.procedure.book import PAIL, Book, Line
-from planner.plan.procedure.pails import rate, stands_in, tap_free
+from planner.plan.procedure.pails import rate, stands_in
+from planner.plan.procedure.water import tap_free
 
 _DROP: Final = 1e-9  # m3
 
