@@ -86,8 +86,10 @@ def unflushed(
     washed = {flush.part for flush in flushes if flush.volume is not None}
     runs = {flush.run for flush in flushes if flush.volume is not None}
     used: set[str] = set()
-    for mix in (mix for mix in mixes if mix.chemical != "surfactant"):
-        used |= set(after_mix(EMPTY, mix).parts)
+    changes = tuple(changes)
+    for mix in mixes:
+        used -= set(cleared_by([change for change in changes if change.mix == mix.name]))
+        used |= set(after_mix(EMPTY, mix).parts) if mix.chemical != "surfactant" else set()
         device = mix.run.dosing
         if device is not None and device.wetted_volume == 0.0 and mix.run.name in runs:
             washed.add(device.name)
