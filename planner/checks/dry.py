@@ -39,7 +39,7 @@ def supply_dry(plan: JobPlan) -> Iterator[Finding]:
         }
         yield _finding(TAP, plan, "stop" if owed.mix_on else "caution", "owed_mix" if owed.mix_on else "owed", **values)
     if supply.nowhere > 0.0:
-        yield _finding("supply", plan, "caution", "nowhere", volume=Value(supply.nowhere, "volume"))
+        yield _finding("supply", plan, "stop", "nowhere", volume=Value(supply.nowhere, "volume"))
     if not supply.tanks and not supply.tap_short and owed is None and supply.nowhere <= 0.0:
         yield from _no_tank(supply, plan)
 
@@ -60,8 +60,9 @@ def _tank(tank: TankLevel, plan: JobPlan) -> Finding:
     }
     if dry.wait is not None:
         values["wait"] = Value(dry.wait, "time")
-    # Water that no tap brings is not there: somebody has to say that it is, by a fuller tank or another source.
-    level: Level = "stop" if dry.mix_on or dry.wait is None else "caution"
+    # Water that no tap brings is not there: somebody has to say that it is, by a fuller tank or another source. The tap
+    # was waited for as often as it helps.
+    level: Level = "caution" if tank.waited and not dry.mix_on and dry.wait is not None else "stop"
     return _finding(tank.name, plan, level, f"{'mix' if dry.mix_on else 'dry'}_{_cure(dry)}", **values)
 
 

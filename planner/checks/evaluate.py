@@ -66,7 +66,7 @@ def _accepted(finding: Finding, job: JobInput) -> Finding:
     """The finding with the owner's reason and name, if one was written and this level may be accepted."""
     if finding.level not in ("stop", "caution"):
         return finding
-    if not may_accept(finding.code, finding.level):
+    if not may_accept(finding.code, finding.level, finding.case):
         return finding
     for accept in job.accept:
         same_subject = accept.about is None or accept.about.casefold() == finding.about.casefold()

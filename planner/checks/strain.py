@@ -83,19 +83,21 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
     """How long the pump may run with the gun closed before what stands in it is hot.
 
     Somebody alone walks from gun to rig before it can be switched off: no longer than that, but for a pump that
-    switches itself off or has a bypass to the tank. Where nobody knows its minutes, few are taken.
+    switches itself off or has a bypass to the tank. With two the switch alone is left. Where nobody knows its minutes,
+    few are taken.
     """
     limits = plan.input.limits
     for run in plan.runs:
         pump = run.input.pump
         piston = pump is not None and pump.kind == "piston"
         held = run.shut_off
-        walk = _walk_alone(plan, run)
+        walk = _to_the_switch(plan, run)
         may = held.seconds if held is not None else limits["shut_off_unknown"]
         if pump is None:
             yield _finding("pump.shut_off", run, "none", "none")
         elif walk is not None and over(walk, may):
             case = "alone" if held is not None else "alone_unknown"
+            case = case if _alone(plan) else "switch"
             yield _finding(
                 "pump.shut_off", run, "stop", case, walk=Value(walk, "time"), most=Value(max(may, 0.0), "time")
             )
@@ -131,19 +133,25 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
             )
 
 
-def _walk_alone(plan: JobPlan, run: RunPlan) -> float | None:
-    """The walk from gun to rig [s] of a crew of one while the run's pump pushes on; None where there is none to fear.
+def _alone(plan: JobPlan) -> bool:
+    """Whether the day's crew is one; a crew nobody wrote counts as two."""
+    day = plan.input.day
+    return day is not None and day.crew is not None and day.crew.count == 1
 
-    It is the run's whole hose. A crew nobody wrote counts as two; a piston pump without an unloader has worse to fear.
+
+def _to_the_switch(plan: JobPlan, run: RunPlan) -> float | None:
+    """What it takes to switch the run's pump off [s] while it pushes on; None where there is none to fear.
+
+    A crew of one walks the run's whole hose first. A piston pump without an unloader has worse to fear.
     """
-    pump, day = run.input.pump, plan.input.day
-    if pump is None or pump.bypass or day is None or day.crew is None or day.crew.count > 1:
+    pump = run.input.pump
+    if pump is None or pump.bypass:
         return None
     if (pump.kind == "diaphragm" and pump.cut_off is not None) or (pump.kind == "piston" and pump.unloader is None):
         return None
     minutes = plan.input.tables["minutes"]
-    # The switch at its end counts too.
-    return sum(hose.length for hose in run.input.hoses) / float(minutes["walk_pace"]) + float(minutes["power"])
+    walk = sum(hose.length for hose in run.input.hoses) / float(minutes["walk_pace"]) if _alone(plan) else 0.0
+    return walk + float(minutes["power"])
 
 
 @check("pump.wear")

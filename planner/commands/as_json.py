@@ -111,7 +111,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "downspouts": outlets_json(plan.runoff),
         "controls": controls_json(plan),
         "active": active_json(plan.runoff),
-        "neutralise": [neutraliser_json(one) for one in plan.neutralisers],
+        "neutralise": [neutraliser_json(one, acts=not held_by(checked)) for one in plan.neutralisers],
         "agents": [agent_json(one) for one in plan.agents],
         "bath": bath_json(plan.yard),
         "yard": yard_json(plan, wear=wear),

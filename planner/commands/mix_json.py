@@ -250,8 +250,12 @@ def change_json(change: ChangeFlush) -> list[dict[str, Any]]:
     ]
 
 
-def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
-    """So much of an agent for a leftover; `carry_kg` has the spare in it, `rise` is how much warmer the pail gets."""
+def neutraliser_json(one: Neutraliser, *, acts: bool = True) -> dict[str, Any]:
+    """So much of an agent for a leftover; `carry_kg` has the spare in it, `rise` is how much warmer the pail gets.
+
+    `in_acts`: the `acts`, where there are any, give it, and `kg` is their sum; else it is carried for what may be left,
+    spilled or caught.
+    """
     return {
         "agent": one.agent,
         "kg": one.mass,
@@ -260,6 +264,7 @@ def neutraliser_json(one: Neutraliser) -> dict[str, Any]:
         "thin_to_m3": one.thin_to,
         "rise_delta_k": one.rise,
         "of": one.of,
+        "in_acts": acts and one.given,
     }
 
 

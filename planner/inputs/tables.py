@@ -92,10 +92,11 @@ def accept_rows() -> Mapping[str, str]:
     return {row["code"]: row["accept"] for row in rows("limits", "findings")}
 
 
-def may_accept(code: str, level: str) -> bool:
-    """Whether someone may take on a finding of this code at this level."""
-    accept = accept_rows().get(code, "never")
-    return accept == "stop" or (accept == "caution" and level == "caution")
+def may_accept(code: str, level: str, case: str = "") -> bool:
+    """Whether someone may take on a finding of this code at this level; some cases of one nobody may."""
+    row = next((row for row in rows("limits", "findings") if row["code"] == code), {})
+    accept = row.get("accept", "never")
+    return case not in row.get("never", ()) and (accept == "stop" or (accept == "caution" and level == "caution"))
 
 
 def _number(row: Mapping[str, Any], name: str) -> float | None:

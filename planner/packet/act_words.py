@@ -20,12 +20,16 @@ class UnknownKey(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ActKey:
-    """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it."""
+    """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
+
+    `full`: the step where water should stand in the tank.
+    """
 
     key: str
     named: str
     verbs: frozenset[str]
     step: str = ""
+    full: str = ""
     undo: str = ""
     soak: str = ""
     ask: str = ""
@@ -49,7 +53,7 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
 
 def _row(given: Mapping[str, Any]) -> ActKey:
     words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
-    unknown = set(words) - {"step", "undo", "soak", "ask", "should", "differs"}
+    unknown = set(words) - {"step", "full", "undo", "soak", "ask", "should", "differs"}
     if unknown or not given["verbs"]:
         raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
     first, _, name = str(given["key"]).partition(" ")

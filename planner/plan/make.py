@@ -22,12 +22,12 @@ from planner.plan.meetings import unflushed
 from planner.plan.mix_model import Carried, LotShare, MixPlan
 from planner.plan.mixing import plan_mixes, shared_notes
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers
+from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers, with_given
 from planner.plan.power import plan_power
 from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import Act, Procedure
-from planner.plan.procedure.book import Asked
+from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
@@ -79,6 +79,7 @@ def make_plan(
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
     made = yard_job(asked, yard, begins) if yard is not None else wash_job(asked, begins)
     procedure = made.procedure
+    neutralisers = with_given(neutralisers, made.given)
     asked_of, mixes = mixes, as_drawn(mixes, procedure.acts)
     left = replace(left, taken=added(left.taken, loaded_more(asked_of, mixes)))
     if runoff is not None:
@@ -103,7 +104,10 @@ def make_plan(
         dry = levels.supply(job, made.unwaited, runs, beds, walks_of(made.unwaited, hose_lengths(runs), pace))
         unwaited = {tank.name: tank.dry for tank in dry.tanks} if dry is not None else {}
         supply = replace(
-            supply, tanks=tuple(replace(tank, dry=tank.dry or unwaited.get(tank.name)) for tank in supply.tanks)
+            supply,
+            tanks=tuple(
+                replace(tank, dry=tank.dry or unwaited.get(tank.name), waited=tank.dry is None) for tank in supply.tanks
+            ),
         )
     power = plan_power(job, runs, totals.pump_seconds(job, runs, procedure))
     time = totals.spans(job, procedure, leaves) if yard is None else yard_time(job, procedure, leaves)

@@ -324,7 +324,7 @@ class Neutraliser:
 
     `thin_to` [m3] is what it is filled up to with water first, where it is too strong to treat as it is. `rise` [K]:
     how much warmer the pail, thinned, gets from all of it at once, below 0 colder; None where not known. `of` is the
-    chemical that is neutralized.
+    chemical that is neutralized. `given`: the acts do it, and `mass` is theirs; else it is carried for what may be.
     """
 
     agent: str
@@ -336,6 +336,7 @@ class Neutraliser:
     carry: float
     rise: float | None = None
     of: str = ""
+    given: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

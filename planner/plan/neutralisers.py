@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import replace
 from math import isclose
 from types import MappingProxyType
 from typing import Any, Final
@@ -106,7 +107,11 @@ def not_neutralised(job: JobInput, mixes: Sequence[MixPlan], planned: Sequence[N
 def _treated(
     job: JobInput, chemical: str, purpose: str, volume: float, strength: float, agent: Agent, *, thin: bool = True
 ) -> Neutraliser | None:
-    """What of an agent `volume` [m3] takes, thinned first where it would get too hot or is too strong."""
+    """What of an agent `volume` [m3] takes, thinned first where it would get too hot or is too strong.
+
+    Of an acid or an alkali the heat is the bound there is: muriatic of 1:10 takes bicarbonate as it is, which cools it
+    by 7 K.  How it foams is a matter of room, not of strength (procedure/pails.py).
+    """
     hottest = job.limits["neutralise_rise"]
     if chemical == "hypochlorite":
         times = strength / min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
@@ -171,6 +176,40 @@ def neutralised(
         return None
     agent = _agent(job, table, {chemical}, active_mass(volume, strength), taken)
     return _treated(job, chemical, purpose, volume, strength, agent, thin=thin) if agent is not None else None
+
+
+def given_of(one: Neutraliser, mass: float, purpose: str = "") -> Neutraliser:
+    """What the acts give of it: `mass` [kg], with its share of all else."""
+    share = mass / one.mass if one.mass > 0.0 else 0.0
+    return replace(
+        one, purpose=purpose or one.purpose, volume=one.volume * share, mass=mass, carry=one.carry * share, given=True,
+        thin_to=None if one.thin_to is None else one.thin_to * share,
+    )  # fmt: skip
+
+
+def with_given(planned: Sequence[Neutraliser], given: Sequence[Neutraliser]) -> tuple[Neutraliser, ...]:
+    """What was planned, each that the acts give by what they give of it; then what else they give.
+
+    The spare that was to be carried for it is carried all the same.
+    """
+    found: dict[tuple[str, str], Neutraliser] = {}
+    for one in given:
+        key = (one.agent, one.purpose)
+        found[key] = _together(found[key], one) if key in found else one
+    rows = []
+    for one in planned:
+        acted = found.pop((one.agent, one.purpose), None)
+        rows.append(one if acted is None else replace(acted, carry=max(acted.carry, one.carry)))
+    return (*rows, *found.values())
+
+
+def _together(one: Neutraliser, other: Neutraliser) -> Neutraliser:
+    thinned = None if one.thin_to is other.thin_to is None else sum(row.thin_to or row.volume for row in (one, other))
+    rises = [row.rise for row in (one, other) if row.rise is not None]
+    return replace(
+        one, volume=one.volume + other.volume, strength=max(one.strength, other.strength), thin_to=thinned,
+        mass=one.mass + other.mass, carry=one.carry + other.carry, rise=max(rises, default=None),
+    )  # fmt: skip
 
 
 def treated_with(job: JobInput, chemical: str, agent: str, volume: float, strength: float) -> Neutraliser | None:

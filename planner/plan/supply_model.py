@@ -54,7 +54,7 @@ class TankLevel:
 
     `wanted` is what the job draws from it and `supplied` what the tap gives it [m3]; `fills` are the times (from, to)
     [s] in which water runs in. `alone` [s] is when it would be dry with no tap at all, None: never. `trips` with a
-    full tank make up for `dry` where no tap fills it.
+    full tank make up for `dry` where no tap fills it. `waited`: the acts wait for the tap, and it lasts.
     """
 
     name: str
@@ -74,6 +74,7 @@ class TankLevel:
     alone: float | None
     dry: Dry | None
     trips: int | None
+    waited: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

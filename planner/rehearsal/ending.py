@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import inf
 from typing import Final
 
+from planner.chemistry.washout import LEAST_VOLUMES
 from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
@@ -26,6 +27,7 @@ def close(setting: Setting, procedure: Procedure, rig: Rig, stops: Stops, walls:
     _state(setting, procedure.end, rig, last, log)
     _heels(setting, procedure.end, last, log)
     _paper(setting, procedure, rig, last, log)
+    _agents(setting, procedure, last, log)
     if setting.kind == "wash":
         _beds(setting, rig, walls, last, log)
         _drums(procedure, rig, stops, last, log)
@@ -49,6 +51,8 @@ def _begins(setting: Setting, begin: State, log: Log) -> None:
     for name in begin.hoses:
         if name not in setting.hoses:
             log.add("end", "", f"it begins with a hose {name} that nobody knows")
+        elif name in setting.strange and begin.hoses[name].stock in (AIR, "water"):
+            log.add("end", "", f"{name} begins with {begin.hoses[name].stock}, and nobody knows that it does")
 
 
 def _stands(name: str, held: Held, stands: Stands, act: str, how: str, log: Log) -> None:
@@ -178,8 +182,27 @@ def _paper(setting: Setting, procedure: Procedure, rig: Rig, last: str, log: Log
             flushed[act.detail.run] = flushed.get(act.detail.run, 0.0) + act.detail.volume
     for run in {*flushed, *setting.flushes}:
         done, printed = flushed.get(run, 0.0), setting.flushes.get(run, 0.0)
-        if abs(done - printed) > _SAME * max(1.0, printed):
+        if run in setting.endless:
+            least = LEAST_VOLUMES * setting.volume_of(run)
+            if done < least * (1.0 - _HEEL):
+                log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(least)} is the least")
+        elif abs(done - printed) > _SAME * max(1.0, printed):
             log.add("paper", last, f"{run} is flushed with {log.volume(done)}, {log.volume(printed)} is printed")
+
+
+def _agents(setting: Setting, procedure: Procedure, last: str, log: Log) -> None:
+    """What is printed of each agent against what the acts give."""
+    said, given = setting.given, dict[str, float]()
+    if said is None:
+        return
+    for act in procedure.acts:
+        if isinstance(act.detail, Neutralise) and act.detail.lot in setting.lots:
+            agent = setting.lots[act.detail.lot].chemical
+            given[agent] = given.get(agent, 0.0) + act.detail.mass
+    for agent in {*given, *said}:
+        done, printed = given.get(agent, 0.0), said.get(agent, 0.0)
+        if abs(done - printed) > _SAME * max(1.0, printed):
+            log.add("paper", last, f"the acts give {log.mass(done)} of {agent}, {log.mass(printed)} is printed")
 
 
 def _beds(setting: Setting, rig: Rig, walls: Walls, last: str, log: Log) -> None:

@@ -99,6 +99,8 @@ def setting_of(
         water_need=plan.water.need,
         tap=tap,
         flushes=flushes,
+        given={agent: sum(one.mass for one in plan.neutralisers if one.given and one.agent == agent)
+               for agent in {one.agent for one in plan.neutralisers}},
         begins=begins if spans else None,
         ends=begins + sum(span.seconds for span in spans) if spans else None,
         found={name: Stands(volume=held.volume, chemical=held.chemical, strength=held.strength or None)
@@ -107,6 +109,10 @@ def setting_of(
                      for name, held in plan.left.tanks.items() if held.chemical != "water"},
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
+        endless=frozenset(flush.run for flush in plan.flushes if flush.volume is None),
+        told=_told(plan),
+        strange=frozenset(names[run.name, number] for run in plan.lines
+                          for number, hose in enumerate(run.input.hoses) if _strange(plan, run, hose.name)),
         lawn=job.limits["lawn_strength"],
         shut_unknown=job.limits["shut_off_unknown"],
         wetted=float(job.tables["defaults"]["wetted_most"]),
@@ -185,6 +191,23 @@ def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
         same_time=run.input.same_time,
         stirred=_stirred(run, dosing),
     )
+
+
+def _told(plan: JobPlan) -> frozenset[str]:
+    """Tanks somebody says hold water: the day's page, an earlier job, or who wrote that a run draws it from there."""
+    fed = [run.input.feed_tank for run in plan.lines if not run.input.premix]
+    return frozenset({*plan.found.water, *(tank.name for tank in fed if tank is not None and tank.holds is None)})
+
+
+def _strange(plan: JobPlan, run: RunPlan, hose: str) -> bool:
+    """Whether a hose is not known to be drained: unflushed, or of a day nobody can vouch for."""
+    found, tank = plan.found, run.input.feed_tank
+    if hose in found.unflushed:
+        return True
+    before = [one for one in found.pending if one.day is not None]
+    used = any(one.why == "unread" or hose in {part for _, part in one.gear} for one in before)
+    gainsaid = run.input.premix and tank is not None and tank.name in found.gainsaid
+    return found.ends is None and (used or gainsaid)
 
 
 def _stirred(run: RunPlan, dosing: Dosing) -> Mapping[str, float]:

@@ -299,7 +299,9 @@ class Guns:
             return None
         log, run = self.log, line.run
         fine = self._fed(act, line)
-        if spray.seconds > seconds + AT_ONCE or not spray.seconds > 0.0:
+        # On a wall a spray may be drawn out; a flush or a test is open for what it sprays.
+        short = act.section is None and spray.use in ("flush", "test") and spray.seconds < seconds - AT_ONCE
+        if spray.seconds > seconds + AT_ONCE or not spray.seconds > 0.0 or short:
             log.add("balance", act.id, f"the gun is open {log.time(spray.seconds)} of {log.time(seconds)}")
         if spray.use not in _USES:
             log.add("order", act.id, f"nobody knows what {spray.use} is sprayed for")
@@ -378,6 +380,8 @@ class Guns:
             self.walls.ends(act, spray, landed, now)
         if spray.use == "flush":
             self.stops.flushed = True
+            if spray.onto in self.rig.vessels and spray.run in self.setting.endless:
+                self.rig.vessels[spray.onto].traces |= {mix.chemical for mix in self.setting.mixes}
             self._flushed(line)
         for draw in line.draws or ():
             if draw.source.startswith("jug "):
@@ -410,7 +414,8 @@ class Guns:
             log.add("clean", act.id, f"{log.volume(landed.plain)} of the mix are plain water")
         if landed.mixed > LEAST and use in ("line", "flush"):
             first = use == "flush" and act.phase in ("flush_first", "test")
-            if spray.onto in OPEN and not first:
+            mean = {name: kg / spray.volume for name, kg in landed.mass.items()}
+            if spray.onto in OPEN and (not first or self.setting.too_strong(mean)):
                 log.add("clean", act.id, f"{log.volume(landed.mixed)} with {held} go onto the {spray.onto}")
         if not (spray.onto in OPEN or spray.onto in AWAY or spray.onto == "section"):
             vessel = self.rig.vessels.get(spray.onto)
@@ -435,7 +440,7 @@ class Guns:
         for run, act in open_.items():
             for other in self.setting.runs[run].same_time:
                 same = open_.get(other)
-                if same is None or abs(same.end - act.end) > AT_ONCE:
+                if same is None:
                     self.log.add("people", act.id, f"the gun of {run} is open and that of {other} is not")
 
     # ------------------------------------------------------------------------------------------- readings

@@ -111,7 +111,7 @@ class _Play:
             flow = self.flows.pop(number, None)
             if flow is not None and flow.amount - flow.done > 0.0:
                 flow.move(flow.amount - flow.done)
-            self._ends(act, flow)
+            self._ends(act, flow, number)
 
     def _together(self) -> None:
         """What is true of several flows at once: the tap gives no more than it does, guns opened at once are."""
@@ -187,7 +187,7 @@ class _Play:
         else:
             self.flows[number] = flow
 
-    def _ends(self, act: Act, flow: Flow | None) -> None:
+    def _ends(self, act: Act, flow: Flow | None, number: int) -> None:
         detail = act.detail
         match detail:
             case of.Mark():
@@ -219,7 +219,7 @@ class _Play:
             case of.Fill():
                 self.pours.filled(act, detail)
             case of.Stir():
-                self.pours.stirred(act, detail, act.lasts - self.walk[self.acts.index(act)])
+                self.pours.stirred(act, detail, act.lasts - self.walk[number])
             case of.Neutralise():
                 if self.pours.knows_lot(act, detail.lot):
                     self.rig.neutralise(act, detail.what, detail.lot, detail.mass)

@@ -14,17 +14,6 @@ from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import LEAST, SOAP, UNKNOWN, Mixture, Vessel, chemicals
 
 _WITHIN: Final = 0.05
-_NEVER: Final = "caustic"
-"""What never lies open, however thin: its sodium stays."""
-
-
-def too_strong(mixture: Mixture, setting: Setting) -> list[str]:
-    """What of a mixture has an agent and is stronger than may be let go as it is."""
-    return [
-        name
-        for name in chemicals(mixture)
-        if setting.agents.get(name) and (name == _NEVER or mixture[name] > setting.lawn * (1.0 + 1e-9))
-    ]
 
 
 class Pours:
@@ -119,6 +108,7 @@ class Pours:
         acid = lot.chemical in ACIDS
         guard = "acid" if self.setting.kind == "yard" or (acid and self.stops.holds("acid", None)) else "stock"
         self.stops.guard(act, guard, pour.into[4:] if pour.into.startswith("jug ") else None)
+        self.stops.dressed(act, pour.lot, lot.chemical)
         vessel = rig.vessel(act, pour.into, new=True)
         if vessel is None:
             return
@@ -209,6 +199,8 @@ class Pours:
             mixture = rig.out_of(act, drain.source, volume)
             self._harmless(act, drain, mixture)
             rig.into(act, drain.to, volume, mixture)
+            if drain.to in rig.vessels:
+                rig.vessels[drain.to].traces |= vessel.traces
 
         return Flow(act, drain.volume, seconds, move)
 
@@ -233,7 +225,7 @@ class Pours:
             return
         if mixture.get(UNKNOWN, 0.0) > 0.0:
             self.log.add("end", act.id, f"nobody knows what {drain.source} holds, and it goes onto the {drain.to}")
-        harmful = too_strong(mixture, self.setting)
+        harmful = self.setting.too_strong(mixture)
         if harmful:
             strong = ", ".join(f"{self.log.strength(mixture[name])} of {name}" for name in harmful)
             self.log.add("end", act.id, f"{drain.source} holds {strong} and goes onto the {drain.to}")
@@ -280,6 +272,7 @@ class Pours:
 
     def looked_into(self, act: Act, name: str) -> None:
         """A tank somebody looked into: what nobody knew of it is nothing that may not be there."""
+        self.rig.untold.discard(name)
         vessel = self.rig.vessels.get(name)
         if vessel is None:
             return

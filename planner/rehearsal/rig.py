@@ -111,6 +111,7 @@ class Rig:
         """As a procedure says it begins."""
         self.setting, self.log = setting, log
         self.vessels: dict[str, Vessel] = {}
+        self.untold = set[str]()
         for name, held in begin.tanks.items():
             tank = setting.tanks.get(name)
             if tank is None:
@@ -122,6 +123,8 @@ class Rig:
             elif held.volume > 0.0 and held.stock != AIR:
                 vessel.put(held.volume, held_of(held.stock, held.strength))
             self.vessels[name] = vessel
+            if held.stock == "water" and vessel.volume > LEAST and tank.holds != "water" and name not in setting.told:
+                self.untold.add(name)
         for name, held in begin.pails.items():
             self.vessels[name] = Vessel(name, room=PAIL)
             self.vessels[name].put(held.volume or 0.0, held_of(held.stock, held.strength))
@@ -230,6 +233,8 @@ class Rig:
             return WATER
         if vessel.unstirred:
             self.log.add("order", act.id, f"{source} is drawn from before it was stirred")
+        if source in self.untold:
+            self.log.add("clean", act.id, f"nobody says that {source} holds water, and nobody looked")
         vessel.drawn += volume
         mixture = vessel.take(volume)
         self.watched[source] = act
@@ -332,7 +337,7 @@ class Rig:
 
     def unwashed(self, line: Line) -> set[str]:
         """Of a line's pump and dosing, those that still hold more than a flush may leave."""
-        clean = self.setting.residual
+        clean = self.setting.residual if line.run.name not in self.setting.endless else {}
         return {
             part
             for part in line.run.stirred
@@ -446,6 +451,9 @@ class Rig:
                 self._thin(act, vessel, name, chemical)
             there = sum(vessel.mass.get(agent, 0.0) / per for agent, per in dose.items())
             if there >= vessel.mass[name] / _ROUNDING:
+                self.spend(vessel, name)
+        for name in vessel.traces:
+            if chemical in self.setting.agents.get(name, {}) and name not in vessel.mass:
                 self.spend(vessel, name)
 
     def spend(self, vessel: Vessel, name: str) -> None:

@@ -164,12 +164,14 @@ class Setting:
     """All of it. Times in s from where the acts count; `tap` m3/s, None without one; `rests`: what may stay unrinsed.
 
     `agents`: kg that make a kg of a chemical harmless, by chemical and agent. `thin` and `warm`: how strong bleach
-    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run. `parts`: pumps with the chemical
-    that is left in them. `residual` [kg/m3]: no more than this of a chemical is none of it, once a strip says so, and
-    a flush leaves no more; `lawn` [kg/m3]: how strong what is let go may be. `found` and `heels_after`: tanks as others
-    have them before and after; of those in `told` somebody says they hold water, of the hoses in `strange` nobody knows
-    what they hold. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the water they are rinsed in.
-    `shut_unknown` [s]: what a pump of which nobody knows bears shut; `wetted` [s]: how long a wetted wall may wait.
+    [kg/m3] and how warm [K] anything else may be when it is. `flushes` m3 by run; `given` kg of each agent, None:
+    nobody says. `parts`: pumps with the chemical that is left in them. `residual` [kg/m3]: no more than this of a
+    chemical is none of it, once a strip says so, and a flush leaves no more, but of the runs in `endless`, whose water
+    brings as much: it is caught, and an agent put in. `lawn` [kg/m3]: how strong what is let go may be. `found` and
+    `heels_after`: tanks as others have them before and after; of those in `told` somebody says they hold water, of the
+    hoses in `strange` nobody knows what they hold. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the
+    water they are rinsed in. `shut_unknown` [s]: what a pump of which nobody knows bears shut; `wetted` [s]: how long a
+    wetted wall may wait.
     """
 
     kind: Literal["wash", "yard"]
@@ -190,6 +192,7 @@ class Setting:
     water_need: float | None = None
     tap: float | None = None
     flushes: Mapping[str, float] = field(default_factory=dict)
+    given: Mapping[str, float] | None = None
     begins: float | None = None
     ends: float | None = None
     found: Mapping[str, Stands] = field(default_factory=dict)
@@ -198,6 +201,7 @@ class Setting:
     residual: Mapping[str, float] = field(default_factory=dict)
     soak: float | None = None
     rinse: float = 0.0
+    endless: frozenset[str] = frozenset()
     told: frozenset[str] = frozenset()
     strange: frozenset[str] = frozenset()
     lawn: float = 0.0
@@ -210,6 +214,14 @@ class Setting:
     def volume_of(self, run: str) -> float:
         """What a run's line holds: its hoses."""
         return sum(self.hoses[name].volume for name in self.runs[run].hoses)
+
+    def too_strong(self, mixture: Mapping[str, float]) -> list[str]:
+        """What of a mixture [kg/m3] has an agent and is stronger than may be let go as it is; lye never is."""
+        return [
+            name
+            for name, strength in mixture.items()
+            if self.agents.get(name) and strength > (0.0 if name == "caustic" else self.lawn) * (1.0 + 1e-9) + 1e-9
+        ]
 
     def length_of(self, run: str) -> float:
         """How far its gun is from the rig."""

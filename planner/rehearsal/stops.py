@@ -118,8 +118,8 @@ class Stops:
             least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows"]
             least += self.worn or ["what is worn"]
             least += ["no_aluminium"] if point.before == "acid" and setting.kind == "yard" else []
-            if self._burns(point):
-                least += [what for what in ("acid_gloves", "face_shield") if what not in self.worn]
+            if self._acid(point) and "acid_gloves" not in self.worn:
+                least.append("acid_gloves")
         elif point.before == "mix":
             least = ["vents_shut", "people_clear", "wind", *sorted(self.covered)]
             least += ["beds_wet"] if setting.beds is not None else []
@@ -129,10 +129,19 @@ class Stops:
             least = ["residual", "power_off", "no_pressure", "locked"]
         return [key for key in least if key not in asks]
 
-    def _burns(self, point: StopPoint) -> bool:
-        """Whether a stop point lets acid or lye go: it says so, or one of its run's mixes is."""
+    def _acid(self, point: StopPoint) -> bool:
+        """Whether a stop point lets acid go: it says so, or one of its run's mixes is acid."""
         mixes = [mix for mix in self.setting.mixes if point.about in (None, mix.run)]
-        return point.before == "acid" or any(mix.chemical in (*ACIDS, "caustic") for mix in mixes)
+        return point.before == "acid" or any(mix.chemical in ACIDS for mix in mixes)
+
+    def dressed(self, act: Act, lot: str, chemical: str) -> None:
+        """Whoever pours acid or lye wears what it takes; over a bath of crystals no face shield."""
+        if chemical not in (*ACIDS, "caustic"):
+            return
+        splashes = self.setting.kind == "wash" or chemical in ("muriatic", "caustic")
+        for what in ("acid_gloves", *(("face_shield",) if splashes else ())):
+            if what not in self.worn:
+                self.log.add("order", act.id, f"{lot} is poured without {what}")
 
     def over(self, act: Act, point: StopPoint) -> None:
         """A stop point passed."""

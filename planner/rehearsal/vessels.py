@@ -53,7 +53,8 @@ class Vessel:
     """A tank, jug, pail, bucket or tub.
 
     `watered`: water went in since it was last stirred; `unstirred`: stock did, `soaped` soap too, `order` the last
-    one's; `rinsed`: what came in last is water to flush it with. `neat` is the lot a panel's jug holds; `drawn` [m3]
+    one's; `rinsed`: what came in last is water to flush it with; `traces`:
+    what flush water may hold a trace of. `neat` is the lot a panel's jug holds; `drawn` [m3]
     has been taken out.
     """
 
@@ -68,6 +69,7 @@ class Vessel:
     order: int = 0
     soaped: bool = False
     rinsed: bool = False
+    traces: set[str] = field(default_factory=set)
     drawn: float = 0.0
     _mixture: Mixture | None = None
 

@@ -119,3 +119,159 @@ def test_a_yard_job_whose_printed_water_is_not_its_acts_is_refused(tmp_path: Pat
     for wrong, says in ((more, "of water"), (other, "is flushed with")):
         breaches = rehearsed(replace(job, plan=wrong)).breaches
         assert [rule for rule, _, state in breaches if says in state] == ["paper"], says
+
+
+VENTURI: dict[str, Any] = {
+    "rig": {"hoses": {0: {"rated": "3000 psi"}}},
+    "day": {"crew": "2"},
+    "stock": {"lots": [*workspaces.base()["stock"]["lots"], {"name": "thio", "chemical": "thiosulfate", "on_hand": "20 lb"}]},
+    "job": {
+        "chemicals": [{"stock": "bleach", "strength": "0.8 %"}],
+        "hose_runs": {0: {"pump": "washer", "dosing": "venturi", "tip": "fan", "target": "9 ft"}},
+    },
+}
+PREMIX: dict[str, Any] = {
+    "stock": VENTURI["stock"], "job": {"chemicals": PANEL["job"]["chemicals"], "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+}  # fmt: skip
+PUMP_HELD: dict[str, Any] = {"rig": {"pumps": {"0": {"dedicated": "hypochlorite"}}}, "stock": VENTURI["stock"]}
+
+
+@pytest.mark.parametrize(
+    ("changes", "told_of"),
+    [
+        ((VENTURI,), "the rest of the jug of hypochlorite"),
+        ((PREMIX,), "the spare in mix of hypochlorite"),
+        ((YARD,), "the bath, as strong as it was made"),
+        ((YARD, PUMP_HELD), "the flush"),
+    ],
+)
+def test_each_agent_has_rows_that_add_up_to_what_the_acts_give(
+    changes: tuple[dict[str, Any], ...], told_of: str, tmp_path: Path
+) -> None:
+    found = told(tmp_path, *changes)
+    lots = {"thio": "thiosulfate", "bicarb": "bicarbonate"}
+    given: dict[str, float] = {}
+    for act in found["procedure"]["acts"]:
+        if act["act"] == "neutralise":
+            given[lots[act["lot"]]] = given.get(lots[act["lot"]], 0.0) + act["kg"]
+    rows = [row for row in found["neutralise"] if row["in_acts"]]
+    assert {row["agent"] for row in rows} == set(given)
+    for agent, kg in given.items():
+        assert sum(row["kg"] for row in rows if row["agent"] == agent) == pytest.approx(kg, rel=1e-9)
+    assert any(row["for"].startswith(told_of) for row in rows)
+    # A gallon that nobody has yet is carried for, and says so.
+    assert all(row["in_acts"] is not row["for"].startswith(("a leftover gallon", "the heel")) for row in found["neutralise"])
+    for need in found["agents"]:
+        assert need["kg"] == pytest.approx(sum(row["kg"] for row in found["neutralise"] if row["agent"] == need["agent"]))
+
+
+SOAPED: dict[str, Any] = {
+    "stock": {"lots": [*VENTURI["stock"]["lots"], {"name": "suds", "chemical": "soap", "bleach_stable": "true", "on_hand": "1 gal"}]},
+    "job": {"chemicals": [{"stock": "bleach", "strength": "0.6 %"}, {"stock": "soap", "dose": "1 fl oz/gal"}]},
+}  # fmt: skip
+
+
+def poured(found: dict[str, Any], lot: str) -> float:
+    return sum(act["m3"] for act in found["procedure"]["acts"] if act["act"] == "pour" and act["lot"] == lot)
+
+
+@pytest.mark.parametrize("changes", [(VENTURI, SOAPED), (PANEL, SOAPED), (PREMIX, SOAPED)])
+def test_the_soap_printed_is_the_soap_poured(changes: tuple[dict[str, Any], ...], tmp_path: Path) -> None:
+    found = told(tmp_path, *changes)
+    taken = found["procedure"]["begin"]["lots"]["suds"] - found["procedure"]["end"]["lots"]["suds"]
+    assert taken > 0.0
+    (mix,) = found["mixes"]
+    assert mix["soap_m3"] == pytest.approx(taken, rel=1e-9)
+    assert mix["mix_m3"] == pytest.approx(mix["stock_m3"] + mix["water_m3"] + mix["soap_m3"] + (mix["heel_m3"] or 0.0))
+
+
+@pytest.mark.parametrize("soap", [False, True])
+def test_a_jug_that_needs_all_its_stock_gets_it_neat(soap: bool, tmp_path: Path) -> None:
+    short = {"stock": "bleach", "strength": "0.9 %" if soap else "1.0 %"}
+    short = {"job": {"chemicals": [short, *SOAPED["job"]["chemicals"][1 if soap else 2 :]]}}
+    found = told(tmp_path, VENTURI, SOAPED, short)
+    (mix,), acts = found["mixes"], found["procedure"]["acts"]
+    assert not mix["reachable"] or mix["wall_g_per_l"] < mix["target_g_per_l"]
+    assert [act for act in acts if act["act"] == "fill" and act["into"] == "jug front"] == []
+    stock, suds = poured(found, "drum"), poured(found, "suds")
+    assert stock / (stock + suds) == pytest.approx(mix["setting"]["jug_stock"], rel=1e-9)
+    assert (suds > 0.0) is soap
+    share = 1.0 / (1.0 + mix["setting"]["water_to_stock"])
+    assert mix["wall_g_per_l"] == pytest.approx(
+        mix["strength_today_g_per_l"] * stock / (stock + suds) * share, rel=1e-9
+    )
+
+
+TWO_LINES: dict[str, Any] = {
+    "rig": {"hoses": [*workspaces.base()["rig"]["hoses"],
+                      {"name": "blue", "bore": "3/4 in", "length": "60 ft", "rated": "200 psi"}]},
+    "day": {"crew": "2"},
+    "job": {
+        "surfaces": [{"name": name, "kind": "vinyl", "area": "400 ft2"} for name in ("one", "two")],
+        "chemicals": [{"stock": "bleach", "strength": "1 %", "surfaces": ["one"]}],
+        "hose_runs": [
+            {**workspaces.base()["job"]["hose_runs"][0], "dosing": "panel", "surfaces": ["one"]},
+            {**workspaces.base()["job"]["hose_runs"][0], "name": "plain", "hoses": ["blue"], "surfaces": ["two"]},
+        ],
+    },
+}  # fmt: skip
+
+
+def test_pressure_is_let_out_once_however_often_a_line_is_looked_at(tmp_path: Path) -> None:
+    acts = told(tmp_path, TWO_LINES)["procedure"]["acts"]
+    # What the panel's line held is flushed once more when the plain line is done, so that one is taken off relieved.
+    joined = [act["run"] for act in acts if act["act"] == "join"]
+    assert joined[-2:] == ["plain", "front"]
+    pressed: dict[str, bool] = {}
+    for act in acts:
+        if act["act"] == "power" and act["on"]:
+            pressed = dict.fromkeys(joined, True)
+        elif act["act"] == "relieve":
+            assert pressed.pop(act["run"], False), f"{act['id']} lets out what was let out before"
+
+
+def test_an_acids_leftover_has_room_to_foam_in_its_pails(tmp_path: Path) -> None:
+    acid = {
+        "rig": {"pumps": {2: {"dedicated": "muriatic", "wetted": ["plastic"]}},
+                "tanks": {1: {"holds": "muriatic", "wetted": ["plastic"]}}},
+        "stock": {"lots": {1: {"on_hand": "20 gal"}}},
+        "day": {"crew": "2"},
+        "job": {
+            "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "2000 ft2"}],
+            "hose_runs": {0: {"dosing": "premix", "feed": "mix", "pump": "transfer", "target": "6 ft", "tip": "fan"}},
+            "chemicals": [{"stock": "acid", "strength": "1:10"}],
+        },
+    }  # fmt: skip
+    acts = told(tmp_path, acid)["procedure"]["acts"]
+    dosed = {act["what"] for act in acts if act["act"] == "neutralise"}
+    into = {name: sum(act["m3"] for act in acts if act.get("into", act.get("to")) == name and act["act"] in ("fill", "drain"))
+            for name in dosed}  # fmt: skip
+    assert len(into) > 1
+    assert max(into.values()) <= 5 * benches.GAL / 1.3 * (1 + 1e-9)
+
+
+def test_two_guns_are_flushed_each_for_what_it_sprays(tmp_path: Path) -> None:
+    two = [
+        {**workspaces.base()["job"]["hose_runs"][0], "dosing": "panel", "target": "9 ft", "standoff": "5 ft", **own}
+        for own in ({"surfaces": ["one"], "same_time": ["plain"]}, {"name": "plain", "hoses": ["blue"], "surfaces": ["two"]})
+    ]
+    found = told(tmp_path, TWO_LINES, {"job": {"hose_runs": two, "chemicals": [{"stock": "drum", "strength": "0.8 %"}]}})
+    flows = {run["name"]: run["flow_m3_per_s"] for run in found["runs"]}
+    flushed = sprays(found, "flush")
+    assert sorted(act["run"] for act in flushed) == ["front", "plain"]
+    assert flushed[0]["seconds"] != pytest.approx(flushed[1]["seconds"]), "they take as long as each other"
+    printed: dict[str, float] = {}
+    for row in found["flushes"]:
+        printed[row["run"]] = printed.get(row["run"], 0.0) + row["volume_m3"]
+    for act in [*flushed, *sprays(found, "line"), *sprays(found, "test")]:
+        assert act["m3"] == pytest.approx(act["seconds"] * flows[act["run"]], rel=1e-9)
+        walk = act["lasts_s"] - act["seconds"]
+        assert walk == pytest.approx(0.0, abs=1e-6) or walk == pytest.approx(_way(found, act["run"]), abs=1e-6)
+    assert {act["run"]: pytest.approx(act["m3"]) for act in flushed} == printed
+    ends = {act["run"]: act["start_s"] + act["lasts_s"] for act in found["procedure"]["acts"] if act["act"] == "spray"}
+    assert ends["front"] == pytest.approx(ends["plain"])
+
+
+def _way(found: dict[str, Any], run: str) -> float:
+    """From the rig to a run's gun [s], at 50 feet a minute."""
+    return {"front": 100.0, "plain": 60.0}[run] / 50.0 * 60.0

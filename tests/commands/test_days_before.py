@@ -12,8 +12,10 @@ import yaml
 from planner.checks.model import CheckedJob, Finding
 from planner.cli import main
 from planner.commands.prepare import Trouble, checked_jobs
+from planner.commands.rehearsing import rehearsed
 from planner.inputs.workspace import load
 from planner.packet import words
+from planner.plan.procedure.acts import Spray
 from tests import workspaces
 
 pytestmark = pytest.mark.usefixtures("own_archive")
@@ -351,3 +353,17 @@ def test_another_rigs_unreadable_file_of_the_same_day_is_named(tmp_path: Path) -
     page = folder / "2026-06-09-other" / "day.yaml"
     page.write_text(page.read_text(encoding="utf-8").replace("rig: Case", "rig: Other"), encoding="utf-8")
     assert _of(_alone(folder), "mix.reaction")["unread"] == "caution"
+
+
+def test_hoses_begin_unknown_after_a_file_nobody_can_read_and_a_strip_is_read_before_anything_is_sprayed(
+    tmp_path: Path,
+) -> None:
+    job = rehearsed(_alone(_workspace(tmp_path, {YESTERDAY: "job: [red", TODAY: {}})))
+    assert not job.breaches
+    procedure = job.plan.procedure
+    assert procedure is not None
+    assert procedure.begin.hoses
+    assert {held.stock for held in procedure.begin.hoses.values()} == {"unknown"}
+    assert {held.stock for held in procedure.end.hoses.values()} == {"air"}
+    strip = next(act for act in procedure.acts if act.expect is not None and act.expect.what == "strip_chlorine")
+    assert strip.end <= min(act.start for act in procedure.acts if isinstance(act.detail, Spray))

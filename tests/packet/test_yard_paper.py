@@ -108,7 +108,9 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
     assert "Flush low into that pail, never thrown" in crew
     assert "Put the suction on the mix tank." not in crew
     acid = words(ACID_PUMP).partition("Worksheet: for the owner</h2>")[0]
-    places = [acid.find(one) for one in ("Look into the mix tank.", "Fill the mix tank: ", "Put the suction on the mix tank.")]
+    places = [
+        acid.find(one) for one in ("Look into the mix tank.", "Fill the mix tank: ", "Put the suction on the mix tank.")
+    ]
     assert -1 < places[0] < places[1] < places[2], "its own, emptied and rinsed"
     away = acid.partition("Empty the mix tank into a sanitary drain")[2]
     assert "permission: 5 7/8 gal." in away

@@ -15,6 +15,7 @@ from planner.plan.change_model import ChangeFlush
 from planner.plan.changes import LEAST_RINSE, SWILL
 from planner.plan.heels import FILM
 from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Drain
 from planner.plan.tap import pour_flow
 from tests import workspaces
 
@@ -200,7 +201,12 @@ def test_where_the_water_goes_is_told_by_its_strength_and_by_what_is_near(
 def test_what_is_drained_has_its_neutraliser_with_the_rest(tmp_path: Path) -> None:
     plan = _plan(tmp_path, WOOD, {"heels": ACID_HEEL})
     (one,) = [one for one in plan.neutralisers if one.purpose == "the muriatic drained from mix"]
-    assert one.volume / GALLON == pytest.approx(2)
+    assert plan.procedure is not None
+    first = [act.detail for act in plan.procedure.acts if act.phase == "flush_first"]
+    drained = [each for each in first if isinstance(each, Drain) and each.source == "mix"]
+    assert drained[0].volume / GALLON == pytest.approx(2)
+    # The rinses that are too strong for the lawn go the same way.
+    assert one.volume == pytest.approx(sum(each.volume for each in drained if each.to.startswith("pail ")))
     assert one.strength == pytest.approx(_only(plan).parts[0].strength)
 
 

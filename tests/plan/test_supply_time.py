@@ -106,8 +106,8 @@ def test_alder_lane_never_runs_dry_on_a_tap_of_5_gallons_in_50_seconds(tmp_path:
     assert supply_of(job.plan).dry_at is None
     assert dry_findings(job) == [("ok", "ok_all")]
     tank = main_of(job.plan)
-    # The second opens the fill between the calls, and the beds have the tap as well.
-    assert tank.lowest > 0.5 * tank.volume
+    # The second opens the fill between the calls; the beds have the tap as well, and the line is tried before.
+    assert tank.lowest > 0.45 * tank.volume
     # Alone, the tank does not last: 496 gal are drawn from 275; a line volume and a bucket try the line, what pushes
     # each section's mix out wets the next.
     assert tank.alone is not None

@@ -152,7 +152,7 @@ def acid() -> Job:
     power = _ready(script, "acid", "acid pump", "pail 1")
     script.spray("acid", 0.002, "ground", "line")
     script.shut("acid")
-    stop = _stock(script, "acid", "acid_gloves", "gloves_goggles")
+    stop = _stock(script, "acid", "acid_gloves", "face_shield", "gloves_goggles")
     script.do(of.Fill(into="acid", source="tap", volume=0.0144), "drums", 0.0144 / TAP)
     script.do(of.Pour(lot="M-1", into="acid", volume=stock, mass=None, order=2), "drums", 60.0, stop=stop)
     script.do(of.Stir(tank="acid", seconds=60.0), "drums", 60.0)

@@ -88,6 +88,7 @@ def setting_from(found: dict[str, Any]) -> Setting:
                 strength=one["target_g_per_l"],
                 parts={part["surface"]: part["mix_m3"] for part in one["parts"]},
                 stock=one["stock_m3"] if one["stock_kg"] is None else one["stock_kg"],
+                soap=one["soap_m3"],
             )
             for one in job["mixes"]
         ),

@@ -147,3 +147,56 @@ def test_a_panel_is_flushed_through_its_own_line_though_another_has_its_hose_and
     assert job.plan.procedure is not None
     sprays = [one.detail for one in job.plan.procedure.acts if isinstance(one.detail, Spray)]
     assert {one.run for one in sprays if one.use == "flush"} == {"front"}
+
+
+# ------------------------------------------------------------------------------------------- pumps
+
+
+@pytest.mark.parametrize("line", [PANEL, PREMIX], ids=["panel", "premix"])
+def test_a_pump_that_bears_a_shut_gun_for_seconds_only_is_off_for_every_call(
+    tmp_path: Path, line: dict[str, Any]
+) -> None:
+    hot = {"motor": {"power": "2 hp"}, "wetted_volume": "0.02 gal", "cut_off": None}
+    played(tmp_path, line, {"rig": {"pumps": {0: hot, 2: hot}}, "day": {"crew": "2"}})
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+def test_an_injector_on_the_taps_own_pressure_is_set_only_once_mix_may_be_out(tmp_path: Path, crew: str) -> None:
+    rig = {"dosing": {1: {"max_back_pressure": "130 psi", "full_draw": "120 psi", "water_to_stock": "6",
+                          "loss": {"pressure": "40 psi", "flow": "5 gpm"}}}}  # fmt: skip
+    tap = {"static": "80 psi", "flow_test": {"flow": "6 gpm", "pressure": "50 psi"}}
+    run = {"pump": None, "feed": "tap", "dosing": "venturi", "tip": "fan", "target": "9 ft"}
+    walls = [{"name": "wall", "kind": "vinyl", "area": "2500 ft2"}]
+    uses = [{"stock": "bleach", "strength": "0.5 %"}]
+    job = {"surfaces": walls, "chemicals": uses, "hose_runs": {0: run}, "water": tap}
+    played(tmp_path, {"rig": rig, "job": job, "day": {"crew": crew}})
+
+
+# ------------------------------------------------------------------------------------------- what nothing cures
+
+
+def _held(folder: Path, *changes: dict[str, Any]) -> set[tuple[str, str]]:
+    """Code and case of every stop that holds a job."""
+    files = workspaces.base()
+    for change in changes:
+        files = workspaces.merged(files, change)
+    found = workspaces.checked(folder, json.loads(json.dumps(files))).findings
+    return {(one.code, one.case) for one in found if one.level == "stop" and one.accepted is None}
+
+
+def test_a_tank_that_no_waiting_for_the_tap_makes_last_is_a_stop(tmp_path: Path) -> None:
+    rinse = {"job": {"surfaces": [{"name": "drive", "kind": "concrete", "area": "4000 ft2"}],
+                     "hose_runs": {0: {"target": "9 ft"}}}}  # fmt: skip
+    small = {"rig": {"tanks": {0: {"volume": "4 gal"}}}}
+    assert ("supply.dry", "dry_wait") in _held(tmp_path, rinse, small, _tap("0.5 gpm"))
+
+
+def test_a_line_that_nothing_leaves_holds_the_job_whoever_accepts_its_reach(tmp_path: Path) -> None:
+    high = {"job": {"hose_runs": {0: {"uphill": "190 ft"}},
+                    "accept": [{"finding": "reach.short", "reason": "seen before", "by": "Ana"}]}}  # fmt: skip
+    assert ("reach.short", "no_flow") in _held(tmp_path, high)
+
+
+def test_mix_that_stands_too_long_by_the_acts_themselves_is_a_stop(tmp_path: Path) -> None:
+    far = {"rig": {"hoses": {0: {"length": "150 ft"}}, "pumps": {2: {"bypass": "yes"}}}, "day": {"crew": "1"}}
+    assert ("wall.dwell", "too_long") in _held(tmp_path, ACID, far)

@@ -256,7 +256,9 @@ class Telling:
     def mark(self, act: Act, verb: str, what: str) -> Spans:
         """The words of something done by its key."""
         row, name = self.key_of(what, verb)
-        return spoken_spans(row.undo if verb == "uncover" else row.step, self.words_of(act, row, name))
+        held = self.procedure.begin.tanks.get(name)
+        full = row.full if held is not None and held.stock == "water" else ""
+        return spoken_spans(full or (row.undo if verb == "uncover" else row.step), self.words_of(act, row, name))
 
     def question(self, act: Act, ask: str) -> Spans:
         """How a stop point asks for one of its keys."""

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from planner.inputs.joined import JobInput
-from planner.plan.mix_model import Carried
+from planner.plan.mix_model import Carried, Neutraliser
+from planner.plan.neutralisers import given_of
 from planner.plan.procedure.acts import (
     Done,
     Drain,
@@ -106,11 +107,12 @@ class Bench:
         self.vessels["tub"] += volume
         self._take(lot, volume or mass)
 
-    def end(self, vessel: str, agent: str, mass: float, seconds: float) -> None:
+    def end(self, vessel: str, ends: Neutraliser, mass: float, seconds: float) -> None:
         """So much of an agent [kg] into a vessel, over `seconds`, out of its lots in the shelf's order."""
-        lots = list(self._lots_of(agent, mass))
+        lots = list(self._lots_of(ends.agent, mass))
         for lot, part in lots:
-            self.book.do(Neutralise(what=vessel, lot=lot, mass=part), "bench", seconds / len(lots))
+            dose = self.book.do(Neutralise(what=vessel, lot=lot, mass=part), "bench", seconds / len(lots))
+            dose.ends = given_of(ends, part)
             self._take(lot, part)
 
     def enough(self, agent: str, mass: float) -> bool:

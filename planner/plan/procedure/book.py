@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
-from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, LotToday, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.mix_model import Neutraliser
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -39,8 +38,9 @@ from planner.plan.procedure.acts import (
     Wait,
     Who,
 )
+from planner.plan.procedure.asked import Asked
+from planner.plan.procedure.numbered import numbered
 from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
-from planner.plan.water_model import BedWater
 
 if TYPE_CHECKING:
     from planner.plan.procedure.fills import OwnFill
@@ -51,16 +51,13 @@ GAUGE_BAND: Final = 0.08
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
 
-_LETTER: Final[Mapping[str, str]] = {
-    "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
-    "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
-}  # fmt: skip
 _AT_RIG: Final = frozenset({"desk", "rig", "drums", "reel", "bench"})
 
 
 @dataclass(slots=True, eq=False, kw_only=True)
 class Draft:
-    """An act that is still being made: its `after` are other drafts, its id comes at the end."""
+    """An act that is still being made: its `after` are other drafts, its id comes at the end; `ends`: of what is made
+    harmless, what this and those like it after it give."""
 
     phase: Phase
     who: Who
@@ -74,6 +71,7 @@ class Draft:
     expect: Expect | None = None
     stop: int | None = None
     why: str | None = None
+    ends: Neutraliser | None = None
 
     @property
     def end(self) -> float:
@@ -149,26 +147,12 @@ class Line:
         return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What the plan has settled before anything has an order; `beds` say how much and how often."""
-
-    job: JobInput
-    runs: tuple[RunPlan, ...]
-    mixes: tuple[MixPlan, ...] = ()
-    work: tuple[SurfaceWork, ...] = ()
-    changes: tuple[ChangeFlush, ...] = ()
-    flushes: tuple[FlushPlan, ...] = ()
-    neutralisers: tuple[Neutraliser, ...] = ()
-    looks: tuple[Look, ...] = ()
-    shelf: tuple[LotToday, ...] = ()
-    beds: BedWater | None = None
-    found: Carried = EMPTY
-
-
 @dataclass(slots=True, kw_only=True)
 class Book:
-    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known."""
+    """The acts so far, the people, the lines. `begins` [s]: from local midnight, from arrival where none is known.
+
+    `spare` [s]: by wall, what its sections stand longer than is estimated.
+    """
 
     asked: Asked
     job: JobInput
@@ -187,12 +171,16 @@ class Book:
     covered: list[str] = field(default_factory=list)
     flushed_by: dict[str, str] = field(default_factory=dict)
     tops: Mapping[int, float] = field(default_factory=dict)
+    spare: Mapping[str, float] = field(default_factory=dict)
     sprays: list[Draft] = field(default_factory=list)
     own_fill: OwnFill | None = None
     mains: dict[str, bool] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({})) -> Book:
+    def of(
+        cls, asked: Asked, begins: float, tops: Mapping[int, float] = MappingProxyType({}),
+        spare: Mapping[str, float] = MappingProxyType({}),
+    ) -> Book:  # fmt: skip
         """An empty book for a job's crew; without a day it is two."""
         job = asked.job
         crew = job.day.crew if job.day is not None else None
@@ -211,6 +199,7 @@ class Book:
             second=Person(name="second", now=begins) if people > 1 else None,
             tap=(open_flow(job) or usual_flow(job)) if has_tap(job) else None,
             tops=tops,
+            spare=spare,
         )
 
     # ----------------------------------------------------------------------------------------------- what is done
@@ -341,6 +330,13 @@ class Book:
         line.on = on
         line.shut_at = self.lead.now
 
+    def off_for(self, line: Line, seconds: float) -> None:
+        """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""
+        self.shut(line)
+        stood = self.lead.now - line.shut_at + seconds + self.minutes["power"]
+        if line.on and line.allowed < (inf if self.second is None else stood):
+            self.power(line, on=False)
+
     def shut(self, line: Line) -> None:
         """The gun closed, where it is open."""
         if line.open:
@@ -462,37 +458,7 @@ class Book:
 
     def acts(self) -> tuple[Act, ...]:
         """Every act by its start, with its id."""
-        rank = {id(draft): number for number, draft in enumerate(self.drafts)}
-        drafts = sorted(self.drafts, key=lambda one: (one.start, rank[id(one)]))
-        counted: dict[str, int] = {}
-        ids: dict[int, str] = {}
-        for one in drafts:
-            letter = _LETTER[one.phase]
-            counted[letter] = counted.get(letter, 0) + 1
-            ids[id(one)] = f"{letter}.{counted[letter]}"
-        points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
-
-        def after(one: Draft) -> tuple[str, ...]:
-            """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
-            first = [*one.after, *([points[one.stop]] if one.stop is not None else [])]
-            for key in one.detail.asks if isinstance(one.detail, StopPoint) else ():
-                first += [other for other in drafts if other.end <= one.start + 1e-6 and _did(other, key)][-1:]
-            return tuple(dict.fromkeys(ids[id(other)] for other in first if one.who != "both" and other.who != one.who))
-
-        return tuple(
-            Act(
-                id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
-                lasts=one.lasts, hands=one.hands, after=after(one),
-                section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
-            )
-            for one in drafts
-        )  # fmt: skip
-
-
-def _did(draft: Draft, key: str) -> bool:
-    """Whether an act did what a stop point asks."""
-    done = isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" and draft.detail.what == key
-    return done or (draft.expect is not None and draft.expect.what == key)
+        return numbered(self.drafts)
 
 
 def named_run(detail: Detail, runs: Container[str]) -> str | None:

@@ -15,7 +15,6 @@ from planner.plan.procedure.acts import (
     Join,
     Mark,
     Parting,
-    Relieve,
     SetDosing,
     Spray,
     WaterBed,
@@ -23,8 +22,9 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.book import PAIL, Book, Draft, Line
 from planner.plan.procedure.guns import Guns, Shot, guns_of
 from planner.plan.procedure.pailfed import from_pail
-from planner.plan.procedure.pails import Left, empty, rate, stands_in, tap_free
+from planner.plan.procedure.pails import Left, empty, rate, stands_in
 from planner.plan.procedure.state import hoses_of
+from planner.plan.procedure.water import tap_free
 from planner.plan.residuals import inlet_of
 
 _DROP: Final = 1e-9  # m3
@@ -174,7 +174,7 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     if early:
         read_strips(book, line, strips)
     book.power(line, on=False)
-    book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
+    opening.relieve(book, line)
     if not early:
         read_strips(book, line, strips)
     return caught
@@ -214,7 +214,7 @@ def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Lef
     pair.switch(on=False)
     joined = [(line, own) for line, own in zip(pair.lines, parts, strict=True) if line.joined]
     for line, _ in joined:
-        book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
+        opening.relieve(book, line)
     for line, own in joined:
         read_strips(book, line, list(strips_of(book, own)))
     return caught

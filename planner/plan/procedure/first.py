@@ -12,7 +12,8 @@ from planner.plan.changes import SWILL
 from planner.plan.procedure.acts import Drain, Expect, Fill, Stir
 from planner.plan.procedure.book import Book, Line
 from planner.plan.procedure.closing import acidity, chlorine, read_strips, spray_out, wash
-from planner.plan.procedure.pails import Left, empty, fill, rate, tap_free
+from planner.plan.procedure.pails import Left, empty, fill, rate
+from planner.plan.procedure.water import tap_free
 from planner.plan.residuals import inlet_of, residual_of
 
 _ALKALI = frozenset({"caustic", "soda_ash", "percarbonate", "lime", "bicarbonate"})

@@ -120,14 +120,11 @@ class Gear:
             # It is drawn as the gun opens.
             book.shut(line)
             return
-        if line.open and book.second is not None:
-            seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
-            if book.second.now <= book.lead.now - seconds:
-                ends = book.lead.now
+        seconds = book.minutes["draw_from" if line.plan.input.premix else "set_dosing"]
+        if line.open and book.second is not None and book.second.now <= book.lead.now - seconds:
+            ends = book.lead.now
         if ends is None:
-            book.shut(line)
-            if book.second is None and line.allowed < inf:
-                book.power(line, on=False)
+            book.off_for(line, seconds)
         if line.plan.input.premix:
             if supply is not None and line.plan.input.feed_tank is not None:
                 book.draw(line, line.plan.input.feed_tank.name, mix=True, ends=ends)

@@ -16,6 +16,7 @@ from planner.plan.procedure.book import Book, Line
 
 _GUNS: Final = 2
 _HAIR: Final = 1e-9
+_AT_ONCE: Final = 1e-6
 _MEANWHILE: Final = 5.0
 """A gun with nothing to do while the other one works runs onto the ground for so long [s] (our choice)."""
 
@@ -86,16 +87,17 @@ class Guns:
         """Both sprays, from one moment to another; a tank that would not last them is filled before."""
         book = self.book
         assert book.second is not None
-        number = len(book.sprays)
-        if max(book.tops.get(number, 0.0), book.tops.get(number + 1, 0.0)) > 0.0:
-            self.shut()
-            book.top_up(self.lines[0], guns=2)
-        if not all(line.open for line in self.lines):
-            self.switch(on=True)
         mine, yours = self.lines
         lasts = max(
             max(shot.lasts, shot.volume / line.flow) for shot, line in zip(shots, self.lines, strict=True)
         )  # fmt: skip
+        whole = [self._filled(shot, line, lasts) for shot, line in zip(shots, self.lines, strict=True)]
+        number, count = len(book.sprays), sum(len(parts) for parts in whole)
+        if any(book.tops.get(number + spray, 0.0) > 0.0 for spray in range(count)):
+            self.shut()
+            book.top_up(mine, guns=count)
+        if not all(line.open for line in self.lines):
+            self.switch(on=True)
         ways = [book.way(book.lead, mine.name), book.way(book.second, yours.name)]
         begins = max(book.lead.now + ways[0], book.second.now + ways[1])
         idle = begins - ways[1] - book.second.now
@@ -103,16 +105,27 @@ class Guns:
             book.do(Wait(seconds=idle), book.second.at, idle, who="second")
         book.second.now = begins - ways[1]
         book.wait_until(begins - ways[0])
-        hands: tuple[tuple[Shot, Line, Who], ...] = ((shots[1], yours, "second"), (shots[0], mine, "lead"))
-        for shot, line, who in hands:
-            detail = Spray(
-                run=line.name, seconds=shot.volume / line.flow, volume=shot.volume, onto=shot.onto, use=shot.use
-            )  # fmt: skip
-            done = book.do(
-                detail, "wall", lasts, who=who, run=line.name, section=shot.section, stop=line.mix_stop
-            )  # fmt: skip
-            line.open = True
-            book.sprays.append(done)
+        hands: tuple[tuple[Shots, Line, Who], ...] = ((whole[1], yours, "second"), (whole[0], mine, "lead"))
+        for parts, line, who in hands:
+            for shot in parts:
+                seconds = shot.volume / line.flow
+                detail = Spray(run=line.name, seconds=seconds, volume=shot.volume, onto=shot.onto, use=shot.use)
+                done = book.do(
+                    detail, "wall", seconds if len(parts) > 1 else lasts, who=who, run=line.name, section=shot.section,
+                    stop=line.mix_stop,
+                )  # fmt: skip
+                line.open = True
+                book.sprays.append(done)
+
+    def _filled(self, shot: Shot, line: Line, lasts: float) -> Shots:
+        """One gun's shot over all of the time [s] both are open.
+
+        On a wall it is drawn out; what is let run is let run no longer than it takes, the rest is water on the ground.
+        """
+        rest = lasts - shot.volume / line.flow
+        if shot.section is not None or shot.mix or rest <= _AT_ONCE:
+            return [shot]
+        return [shot, replace(self.meanwhile(line), volume=rest * line.flow)]
 
     def meanwhile(self, line: Line) -> Shot:
         """Plain water onto the ground, for a gun that has nothing to do."""

@@ -7,23 +7,29 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from planner.inputs.models import Tank
-from planner.plan.mix_model import DwellMisfit, GunsMisfit
+from planner.plan.mix_model import DwellMisfit, GunsMisfit, Neutraliser
 from planner.plan.procedure import closing, opening, state
 from planner.plan.procedure.acts import Procedure, Spray, State
-from planner.plan.procedure.book import Asked, Book, Line
+from planner.plan.procedure.asked import Asked
+from planner.plan.procedure.book import Book, Line
 from planner.plan.procedure.fills import OwnFill
 from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.flows import Flow, flows, walks_of
 from planner.plan.procedure.grounds import fill_tank, lay_in
 from planner.plan.procedure.sections import shares_gear
-from planner.plan.procedure.totals import standings
+from planner.plan.procedure.totals import longest_stood, standings
 from planner.plan.procedure.wash import Wash
-from planner.plan.procedure.yard import yard_acts
+from planner.plan.procedure.yard import yard_book
 from planner.plan.tap import filler_of, water_tank
 from planner.plan.yard_model import YardPlan
 
-_MOST_WAITS = 30
-"""So often the crew waits for the tap at the most (our choice)."""
+_MOST_WAITS = 60
+"""So often the crew waits for the tap at the most; a tank that does not last then holds the job (our choice)."""
+
+_MOST_SIZES = 4
+"""So often sections are sized anew because mix stands on them longer than was thought (our choice)."""
+
+_NOISE = 1e-6  # s
 
 _SPARE = 0.1
 """What is filled beyond what the spray takes, as a share of the tank (our choice)."""
@@ -34,7 +40,8 @@ class Made:
     """A job's procedure, the walls on which mix would stand too long, the run each run's parts are flushed through.
 
     `guns`: the runs that two people cannot spray at once.
-    `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move.
+    `unwaited`: the same if nobody waited for the tap, None where nobody has to. `moved`: what its acts move; `given`:
+    what they give to make leftovers harmless.
     """
 
     procedure: Procedure
@@ -44,22 +51,46 @@ class Made:
     sections: Mapping[str, int] = field(default_factory=dict)
     unwaited: Procedure | None = None
     moved: tuple[Flow, ...] = ()
+    given: tuple[Neutraliser, ...] = ()
 
 
 def wash_job(asked: Asked, begins: float) -> Made:
     """Every act of a wash job; it `begins` [s] with the arrival, 0 where nobody knows when that is.
 
-    Where a water tank would not last a spray while no mix stands on a wall, the crew waits for the tap before it.
+    Sections are sized by an estimate of how long mix stands on them; where it stands too long by the acts themselves,
+    they are made again with so much to spare. What no size cures is a misfit.
     """
+    work = {row.surface.name: row for row in asked.work if row.dwell_bound > 0.0}
+    spare: dict[str, float] = {}
+    least: dict[str, float] = {}
+    for _ in range(_MOST_SIZES):
+        made = _waited(asked, begins, spare)
+        known = {one.surface for one in made.misfits} - set(spare)
+        stands = {name: one for name, one in longest_stood(made.procedure, made.moved).items() if name not in known}
+        least |= {name: min(one, least.get(name, one)) for name, one in stands.items()}
+        over = {name: one - work[name].dwell_bound for name, one in stands.items()}
+        over = {name: one for name, one in over.items() if one > _NOISE}
+        if not over:
+            return made
+        spare |= {name: spare.get(name, 0.0) + one for name, one in over.items()}
+    beyond = [
+        DwellMisfit(surface=name, shortest=least[name], bound=work[name].dwell_bound, least=work[name].dwell_least)
+        for name in over
+    ]
+    return replace(made, misfits=(*(one for one in made.misfits if one.surface not in over), *beyond))
+
+
+def _waited(asked: Asked, begins: float, spare: Mapping[str, float]) -> Made:
+    """The acts, with waits for the tap where a water tank would not last a spray while no mix stands on a wall."""
     tops: dict[int, float] = {}
     first = None
     for _ in range(_MOST_WAITS):
-        made, book = _wash_job(asked, begins, tops)
+        made, book = _wash_job(asked, begins, tops, spare)
         first = first or made
         short = _short(asked, book, made)
-        if short is None or short[0] in tops:
+        if short is None or not short[1] > 0.0:
             break
-        tops[short[0]] = short[1]
+        tops[short[0]] = tops.get(short[0], 0.0) + short[1]
     return replace(made, unwaited=first.procedure if tops and first is not None else None)
 
 
@@ -120,8 +151,10 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
     return None
 
 
-def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[Made, Book]:
-    book = Book.of(asked, begins, tops)
+def _wash_job(
+    asked: Asked, begins: float, tops: Mapping[int, float], spare: Mapping[str, float]
+) -> tuple[Made, Book]:  # fmt: skip
+    book = Book.of(asked, begins, tops, spare)
     before = state.begin(asked, ())
     book.own_fill = OwnFill.of(book, before)
     wash = Wash(book=book)
@@ -158,6 +191,7 @@ def _wash_job(asked: Asked, begins: float, tops: Mapping[int, float]) -> tuple[M
         guns=tuple(wash.unpaired),
         flushed_by=book.flushed_by,
         sections=wash.counted,
+        given=given_in(book),
     ), book
 
 
@@ -170,9 +204,16 @@ def _holds_mix(asked: Asked, line: Line, before: State) -> bool:
 def yard_job(asked: Asked, yard: YardPlan, begins: float) -> Made:
     """Every act of a yard job, by the line its pump is tested on; it `begins` [s] at the bench."""
     asked = replace(asked, runs=yard.runs)
-    acts = yard_acts(asked, yard, state.begin(asked, ()), begins)
+    book = yard_book(asked, yard, state.begin(asked, ()), begins)
+    acts = book.acts()
     before = state.begin(asked, acts)
-    return Made(procedure=Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked))))
+    procedure = Procedure(acts=acts, begin=before, end=state.end(before, acts, state.known(asked)))
+    return Made(procedure=procedure, given=given_in(book))
+
+
+def given_in(book: Book) -> tuple[Neutraliser, ...]:
+    """What the acts give to make leftovers harmless."""
+    return tuple(draft.ends for draft in book.drafts if draft.ends is not None)
 
 
 def first_lines(book: Book) -> list[Line]:

@@ -34,9 +34,6 @@ _DRUM: Final = 2 * 231 * 0.0254**3
 NEAT: Final = 1.5
 """A panel's jug holds so much more than the draw test takes, so that its pick-up stays under (our choice)."""
 
-_SPLASH: Final = 0.01
-"""Of an injector's jug at least this share is water, which goes in first, though all should be stock (our choice)."""
-
 _MANY: Final = 4.0
 """A drum that gives less than so many jugs spares nothing for one (our choice)."""
 
@@ -133,7 +130,7 @@ def left_of_test(book: Book, tank: str) -> float:
 
 
 def jug(book: Book, line: Line, mix: MixPlan, share: LotShare | None, drawn: float) -> None:
-    """`jug RUN` made ready for `drawn` [m3] out of it: a panel's neat, an injector's thinned as the plan has it.
+    """`jug RUN` made ready for `drawn` [m3] out of it: a panel's neat, an injector's as the plan thins it, or not.
 
     `share` None: an injector's of soap alone. The second pours and the lead stands beside; alone he pours himself.
     """
@@ -143,11 +140,12 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare | None, drawn: flo
         return
     whole = drawn * default("jug_over")
     soap = whole * (mix.jug_soap or 0.0)
-    stocked = share.jug_stock or 0.0 if share is not None else 0.0
-    stock = min(whole * stocked, whole * (1.0 - _SPLASH) - soap)
-    order = 1
-    fill(book, place, whole - stock - soap, "drums", run=line.name, who="second", phase="mix")
-    _beside(book)
+    stock = whole * (share.jug_stock or 0.0) if share is not None else 0.0
+    order, water = 0, whole - stock - soap
+    if water > _TRACE:
+        order = 1
+        fill(book, place, water, "drums", run=line.name, who="second", phase="mix")
+        _beside(book)
     if share is not None and stock > _TRACE:
         order += 1
         _pour(book, line, share.lot.name, place, stock, None, order, stop=stop, who="second")
@@ -221,4 +219,7 @@ def before_mix(book: Book, line: Line) -> int:
     if book.own_fill is not None:
         book.own_fill.open(book, walks=True)
     line.mix_stop = book.stop("mix", line.name, asks, "rig" if alone else "wall", after=(beds,))
+    if book.second is not None:
+        # Nothing is set for the mix before it is passed.
+        book.second.now = max(book.second.now, book.lead.now)
     return line.mix_stop

@@ -23,15 +23,18 @@ from planner.plan.procedure.acts import (
     Join,
     Mark,
     Parting,
+    Power,
     Prime,
     Relieve,
     SetDosing,
+    Spray,
     WaterBed,
     Who,
 )
 from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.pails import stands_in
 from planner.plan.procedure.sections import shares_gear
+from planner.plan.procedure.state import strange_parts, untold
 from planner.plan.procedure.trial import OVER, primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.water import fill, test_feed, wait_for
 from planner.plan.tap import usual_flow
@@ -103,6 +106,8 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
         water_beds(book)
     for look in book.asked.looks:
         _look(book, look)
+    for name in untold(book.asked):
+        book.do(Mark(verb="look", what=f"dry {name}"), "rig", book.minutes["dry"])
     for name in _mix_tanks(book):
         held = book.asked.found.tanks.get(name)
         if held is not None and held.volume > 0.0:
@@ -203,6 +208,9 @@ def set_up(book: Book, line: Line) -> None:
     if line.plan.input.dosing is not None:
         _at_the_rig(book, line, SetDosing(run=line.name, to="water"), "set_dosing")
         line.stock = False
+    if not line.tested and _strange(book, line):
+        # What a job nobody can vouch for left in a line comes out with its first water.
+        book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=line.name, why="mix.reaction")
     feed = test_feed(book, line)
     if feed is None:
         return
@@ -228,6 +236,12 @@ def set_up(book: Book, line: Line) -> None:
             try_together(book, line, others[0])
     elif steps:
         try_line(book, line, steps, holds)
+
+
+def _strange(book: Book, line: Line) -> bool:
+    """Whether nobody knows what is left in a line, or in any."""
+    looks = any(look.what in ("strip", "undated") for look in book.asked.looks)
+    return looks or bool(strange_parts(book.asked, line.plan))
 
 
 def _at_the_rig(book: Book, line: Line, detail: Detail, key: str) -> None:
@@ -273,7 +287,22 @@ def take_off(book: Book, line: Line) -> None:
         book.phase = "wash"
     book.shut(line)
     book.power(line, on=False)
-    book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)
+    relieve(book, line)
     book.do(Parting(run=line.name), "reel", book.minutes["part"], run=line.name)
     line.joined = line.primed = line.stock = False
     line.feed, line.power_stop = "", None
+
+
+def relieve(book: Book, line: Line) -> None:
+    """Its pressure let out, unless that was done since there was any."""
+    for draft in reversed(book.drafts):
+        match draft.detail:
+            case Relieve(run=run) if run == line.name:
+                return
+            case Spray(run=run) if run == line.name:
+                break
+            case Power(pump=pump, on=True) if pump == line.pump:
+                break
+            case _:
+                pass
+    book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)

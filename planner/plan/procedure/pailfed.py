@@ -12,7 +12,8 @@ from typing import Final
 
 from planner.plan.procedure.acts import Fill
 from planner.plan.procedure.book import PAIL, Book, Line
-from planner.plan.procedure.pails import rate, stands_in, tap_free
+from planner.plan.procedure.pails import rate, stands_in
+from planner.plan.procedure.water import tap_free
 
 _DROP: Final = 1e-9  # m3
 
@@ -43,14 +44,16 @@ def from_pail(book: Book, line: Line, volume: float, lasts: float, opened: Open)
     for part in parts:
         fill, seconds, topped = None, lasts * part / volume, tops and part == parts[-1]
         ready(book, line, level)
-        if topped and book.second is None:
-            book.shut(line)
-        book.power(line, on=True)
         if topped:
+            book.off_for(line, book.minutes["fill_hands"])
             _free(book)
+        if book.second is not None:
+            book.power(line, on=True)
+        if topped:
             opens, hands = part / rate(book, source), book.minutes["fill_hands"]
             water = Fill(into=pail, source=source, volume=part)
             fill = book.do(water, "rig", opens, who="second", hands=min(hands, opens))
+        book.power(line, on=True)
         opened(part, seconds)
         if fill is not None:
             end = book.drafts[-1].end
@@ -96,7 +99,8 @@ def seconds_more(book: Book, line: Line, volume: float, lasts: float) -> float:
 
 def _how(book: Book, line: Line, volume: float, lasts: float) -> tuple[float, list[float], bool]:
     """How high the pail stands before the gun opens [m3], in what parts it is sprayed, whether it is filled then."""
-    walk = 0.0 if book.second is not None else book.minutes["fill_hands"] + line.length / book.minutes["walk_pace"]
+    minutes = book.minutes
+    walk = minutes["fill_hands"] + minutes["power"] + line.length / minutes["walk_pace"] if book.second is None else 0.0
     inflow = volume / (lasts + walk)
     level = min(_STANDS * PAIL, PAIL - inflow * walk)
     keeps_up = inflow <= rate(book, book.outside() or book.source()) * (1.0 + 1e-9)

@@ -7,13 +7,18 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Final
 
+from planner.inputs.defaults import default
 from planner.plan.mix_model import Neutraliser
-from planner.plan.neutralisers import HARMLESS, NEVER_LAWN, left_of, once_mixed, treated_with
-from planner.plan.procedure.acts import At, Drain, DrawFrom, Fill, Neutralise, Spray, WaterBed, Who
+from planner.plan.neutralisers import HARMLESS, NEVER_LAWN, given_of, left_of, once_mixed, treated_with
+from planner.plan.procedure.acts import At, Drain, DrawFrom, Fill, Neutralise, Spray, Who
 from planner.plan.procedure.book import PAIL, Book, Draft
+from planner.plan.procedure.water import tap_free
 from planner.plan.tap import usual_flow
 
 _DROP: Final = 1e-9  # m3; less is what sums leave over
+
+_CARBONATES: Final = frozenset({"bicarbonate", "soda_ash", "percarbonate"})
+"""What gives off carbon dioxide in an acid, whichever of the two is the agent (data/neutralisers.yaml)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,13 +44,30 @@ def empty(book: Book, left: Left, who: Who, purpose: str = "") -> None:
         if volume > _DROP:
             _emptied(book, left.place, "lawn", volume, "wall" if pail else "drums", who)
         return
-    treated = _treated(book, left, purpose)
+    treated, purpose = _treated(book, left, purpose)
     lots = _lots(book, treated) if treated is not None else []
+    first = len(book.drafts)
     times = treated.thin_to / left.volume if treated is not None and lots and treated.thin_to is not None else 1.0
-    if pail and times == 1.0:
+    room = _room(left.stock, treated.agent) if treated is not None and lots else PAIL
+    if pail and times == 1.0 and left.volume <= room + _DROP:
         _harmless(book, left.place, left, left.volume, lots, 1.0, who)
-        return
-    count = max(ceil(left.volume * times / PAIL - _DROP), 1)
+    else:
+        _by_pails(book, left, times, room, lots, who)
+    dose = next((draft for draft in book.drafts[first:] if isinstance(draft.detail, Neutralise)), None)
+    if dose is not None and treated is not None:
+        dose.ends = given_of(treated, sum(mass for _, mass in lots), purpose)
+
+
+def _room(stock: str, agent: str) -> float:
+    """What goes into a pail before its agent does [m3]: where a carbonate meets an acid, its foam has room too."""
+    return PAIL / (1.0 + default("bath_foam")) if {stock, agent} & _CARBONATES else PAIL
+
+
+def _by_pails(
+    book: Book, left: Left, times: float, room: float, lots: Iterable[tuple[str, float]], who: Who
+) -> None:  # fmt: skip
+    """Pail after pail, each thinned so many `times` before what is left goes in."""
+    count = max(ceil(left.volume * times / room - _DROP), 1)
     each = left.volume / count
     for _ in range(count):
         name = book.pail()
@@ -73,8 +95,8 @@ def _emptied(book: Book, place: str, to: str, volume: float, at: At, who: Who) -
     book.do(Drain(source=place, to=to, volume=volume), at, book.minutes[key], who=who, phase="grounds")
 
 
-def _treated(book: Book, left: Left, purpose: str) -> Neutraliser | None:
-    """What it takes of the agent that was chosen, by its own strength, as strong as it may be."""
+def _treated(book: Book, left: Left, purpose: str) -> tuple[Neutraliser | None, str]:
+    """What it takes of the agent that was chosen, by its own strength, as strong as it may be; and what that is for."""
     same = [one for one in book.asked.neutralisers if one.of == left.stock]
     own = [one for one in same if one.purpose == purpose]
     most = 1.0
@@ -84,10 +106,17 @@ def _treated(book: Book, left: Left, purpose: str) -> Neutraliser | None:
         if like is not None:
             most = max((like.wall_high or 0.0) / (like.wall or like.target), 1.0)
             own = [one for one in same if one.purpose.endswith(f" of {like.name}")]
+        purpose = f"{_told(left.place)} of {like.name if like is not None else left.stock.replace('_', ' ')}"
     chosen = next(iter([*own, *same]), None)
     if chosen is None:
-        return None
-    return treated_with(book.job, left.stock, chosen.agent, left.volume, left.strength * most)
+        return None, purpose
+    return treated_with(book.job, left.stock, chosen.agent, left.volume, left.strength * most), purpose
+
+
+def _told(place: str) -> str:
+    """What is left, by where it is."""
+    kind, _, name = place.partition(" ")
+    return {"jug": "the rest of the jug", "pail": "what was caught"}.get(kind if name else "", f"the spare in {place}")
 
 
 def _lots(book: Book, treated: Neutraliser) -> list[tuple[str, float]]:
@@ -141,16 +170,3 @@ def fill(book: Book, into: str, volume: float, who: Who, *, source: str = "") ->
 def rate(book: Book, source: str) -> float:
     """How fast plain water comes [m3/s]: as the tap gives it, else as it is pumped over."""
     return book.tap if book.tap and source in ("tap", "hydrant") else usual_flow(book.job)
-
-
-def tap_free(book: Book, who: Who) -> None:
-    """Nobody begins with the tap before what else runs from it is done."""
-    if book.own_fill is not None:
-        book.own_fill.stop(book, book.lead.now)
-    runs = [draft.end for draft in book.drafts
-            if isinstance(draft.detail, (Fill, WaterBed)) and draft.detail.source in ("tap", "hydrant")]  # fmt: skip
-    until = max(runs, default=0.0)
-    if who == "second" and book.second is not None:
-        book.second.now = max(book.second.now, until)
-    else:
-        book.wait_until(until)

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from math import isclose
 
 from planner.plan.mix_model import DwellMisfit, MixPlan, SurfaceMix, SurfaceWork
-from planner.plan.procedure.book import Asked, Book, Line
+from planner.plan.procedure.asked import Asked
+from planner.plan.procedure.book import Book, Line
 from planner.plan.procedure.pailfed import seconds_more
 
 _MOST = 60
@@ -122,13 +123,13 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
         wall = _made(book, name, rows, found, _split(least, _parts(rows, found)), False)
         return wall if not mixers or table["section_time"] is None else _fixed(book, wall, row)
     tries = list(_tries(book, name, rows, found, row))
-    bound = _longest(book, row)
+    bound, more = _longest(book, row), book.spare.get(name, 0.0)
     rinsed = any(one.rinse_volume > 0.0 for one in rows)
     if not rinsed:
         best = min(tries, key=lambda one: (one.seconds, one.sections))
         return _made(book, name, rows, found, best.sections, False)
     # One at a time is waited for to the second; one ahead needs room for what comes between.
-    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound) + _NOISE]
+    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound - more) + _NOISE]
     fitting = [one for one in borne if one.stands <= row.dwell_most + _NOISE] or borne
     misfit = None
     if not fitting:
@@ -143,7 +144,8 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
 
 def _longest(book: Book, row: SurfaceWork) -> float:
     """The longest a section is planned to stand [s]: alone the walks and the beds need more room."""
-    return row.dwell_bound - (_SLACK if book.second is not None else _SLACK_ALONE)
+    slack = _SLACK if book.second is not None else _SLACK_ALONE
+    return row.dwell_bound - slack - book.spare.get(row.surface.name, 0.0)
 
 
 def _fixed(book: Book, wall: Wall, row: SurfaceWork) -> Wall:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+from planner.inputs.joined import HosePiece
 from planner.physics.hoses import area
 from planner.plan.changes import SOAP_DENSITY, strongest_of
-from planner.plan.flushing import part_key
 from planner.plan.heels import standing_in
 from planner.plan.mix_model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
@@ -21,6 +21,7 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Fill,
     Held,
+    Join,
     Neutralise,
     Pour,
     SetDosing,
@@ -28,11 +29,12 @@ from planner.plan.procedure.acts import (
     State,
     WaterBed,
 )
-from planner.plan.procedure.book import Asked
+from planner.plan.procedure.asked import Asked
 from planner.plan.shelf import shelf_today
 from planner.plan.tap import water_tank
 
 _SOAP: Final = "surfactant"
+_UNKNOWN: Final = "unknown"
 _DROP: Final = 1e-12  # m3; less is what sums leave over
 _HAIR: Final = 1e-6  # s; what is set is set a hair before what begins at the same moment
 _ENDLESS: Final = frozenset({"tap", "hydrant", "pond"})
@@ -92,7 +94,7 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
         left = None if lot is None else lot.on_hand if lot.on_hand is not None else lot.on_hand_mass
         lots[name] = amount if left is None else left
     hoses = {
-        name: _hose(asked, part_key(run, hose.name))
+        name: _hose(asked, run, hose)
         for run in asked.runs
         for name, hose in zip(hoses_of(run, asked.runs), run.input.hoses, strict=True)
     }
@@ -100,10 +102,30 @@ def begin(asked: Asked, acts: Sequence[Act]) -> State:
                  lots=MappingProxyType(lots))  # fmt: skip
 
 
-def _hose(asked: Asked, part: str) -> Held:
-    """Drained, unless an earlier job left it unflushed."""
-    chemical = asked.found.parts.get(part) if part in asked.found.unflushed else None
-    return Held(stock="air") if chemical is None else Held(stock=chemical, strength=strongest_of(asked.job, chemical))
+def _hose(asked: Asked, run: RunPlan, hose: HosePiece) -> Held:
+    """Drained, unless an earlier job left it unflushed, or nobody knows what one did."""
+    chemical = asked.found.parts.get(hose.name) if hose.name in asked.found.unflushed else None
+    if chemical is not None:
+        return Held(stock=chemical, strength=strongest_of(asked.job, chemical))
+    return Held(stock=_UNKNOWN if hose.name in strange_parts(asked, run) else "air")
+
+
+def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
+    """Hoses of a run of which nobody knows what is left in them, first thing in the day.
+
+    Those of a day before that is not counted as done or cannot be read, and those of a line whose tank the day's page
+    says something else of than was left in it.
+    """
+    found, own = asked.found, run.input
+    if found.ends is not None:
+        # The jobs before it today began with the same.
+        return frozenset()
+    hoses = frozenset(hose.name for hose in own.hoses)
+    before = [one for one in found.pending if one.day is not None]
+    gainsaid = own.premix and own.feed_tank is not None and own.feed_tank.name in found.gainsaid
+    if gainsaid or any(one.why == "unread" for one in before):
+        return hoses
+    return hoses & {part for one in before for _, part in one.gear}
 
 
 def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
@@ -129,6 +151,23 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
             dry = tank.name in comes or (tank.holds not in (None, "water") and tank.name not in plain)
             tanks[tank.name] = _AIR if dry else _filled(tank.volume)
     return tanks
+
+
+def untold(asked: Asked) -> list[str]:
+    """Tanks this job has its plain water from of which neither the rig nor the day's page says that they hold any.
+
+    They are taken to be full, and looked into before that is believed. One that a run draws plain water from holds it,
+    by whoever wrote that, if it is not kept for something else.
+    """
+    job, found = asked.job, asked.found
+    runs = [run.input for run in asked.runs]
+    fed = [run.feed_tank for run in runs if run.feed_tank is not None and not run.premix]
+    mixed = {run.feed_tank.name for run in runs if run.feed_tank is not None and run.premix}
+    told = {*found.water, *found.tanks, *found.overnight}
+    told |= {tank.name for tank in job.rig.tanks if tank.holds == "water" or (tank.holds is None and tank in fed)}
+    water = water_tank(job)
+    names = dict.fromkeys(tank.name for tank in (*fed, water) if tank is not None)
+    return [name for name in names if name not in told | mixed]
 
 
 def _filled(volume: float) -> Held:
@@ -195,6 +234,8 @@ class _Liquid:
         named = {name: one for name, one in strong.items() if name != _SOAP} or strong
         if not named:
             return Held(stock="water", volume=self.volume)
+        if _UNKNOWN in named:
+            return Held(stock=_UNKNOWN, volume=self.volume)
         name = max(named, key=lambda one: named[one])
         return Held(stock=name, strength=named[name], volume=self.volume)
 
@@ -232,6 +273,10 @@ class _Ledger:
     def play(self, detail: Detail) -> None:
         """One act's volumes; what moves nothing is passed over."""
         match detail:
+            case Join(run=run):
+                # Of what nobody knew, a strip is read before anything is sprayed.
+                for slug in (slug for name in self.known.hoses.get(run, {}) for slug in self.hoses.get(name, [])):
+                    slug.kg.pop(_UNKNOWN, None)
             case DrawFrom(run=run, feed=feed):
                 self.feeds[run] = feed
             case SetDosing(run=run, draws=draws):
@@ -322,7 +367,8 @@ def end(before: State, acts: Sequence[Act], rig: Known) -> State:
 
 def _liquid(held: Held, volume: float) -> _Liquid:
     plain = held.stock in ("water", "air")
-    return _Liquid(volume, {} if plain else {held.stock: held.strength * volume})
+    strength = 1.0 if held.stock == _UNKNOWN else held.strength
+    return _Liquid(volume, {} if plain else {held.stock: strength * volume})
 
 
 def _in_time(acts: Sequence[Act]) -> list[Act]:

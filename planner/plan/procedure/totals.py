@@ -204,6 +204,25 @@ def stood(procedure: Procedure) -> dict[str, float]:
     return {name: sum(times) / len(times) for name, times in found.items()}
 
 
+def longest_stood(procedure: Procedure, moved: Sequence[Flow]) -> dict[str, float]:
+    """The longest that mix stands on a section of each wall that is rinsed [s]: from its last to the first water."""
+    flowing: dict[str, tuple[float, float]] = {}
+    for flow in moved:
+        since, until = flowing.get(flow.act.id, (flow.start, flow.end))
+        flowing[flow.act.id] = (min(since, flow.start), max(until, flow.end))
+    landed: dict[tuple[str, int], float] = {}
+    found: dict[str, float] = {}
+    for act in procedure.acts:
+        if act.section is None or not isinstance(act.detail, Spray):
+            continue
+        key, (start, end) = (act.section.surface, act.section.number), flowing.get(act.id, (act.start, act.end))
+        if act.detail.use == "mix":
+            landed[key] = end
+        elif act.detail.use == "rinse" and key in landed:
+            found[key[0]] = max(found.get(key[0], 0.0), start - landed.pop(key))
+    return found
+
+
 def together(pairs: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Times (from, to) [s] by their start, those that touch as one."""
     found: list[tuple[float, float]] = []

@@ -68,9 +68,6 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
         _at_the_wall(book, line, what, full)
     if any(look.what == "chlorine" and look.place == line.name for look in book.asked.looks):
         book.read(strip(book, "residual_acid"), "wall", book.minutes["strip"], run=line.name)
-    elif any(look.what in ("strip", "undated") for look in book.asked.looks):
-        # What a job nobody can vouch for left in a line comes out with its first water.
-        book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=line.name, why="mix.reaction")
     if 0.0 < holds < inf:
         book.do(
             Drain(source=line.feed, to="lawn", volume=holds), "grounds", book.minutes["pail_carried"], run=line.name

@@ -245,9 +245,7 @@ class Wash(Loading):
             if not onto:
                 target, _ = self.into_pail(first, "water", 0.0, whole=True)
             self.gun(line, first, target, use, seconds, section)
-            self.book.shut(line)
-            if self.book.second is None and line.allowed < inf:
-                self.book.power(line, on=False)
+            self.book.off_for(line, self.book.minutes["jug_read"])
             down = first * supply.jug_share
             self.book.call(
                 Read(), "rig", self.book.minutes["jug_read"], run=line.name, expect=about("jug_down", "m3", down)

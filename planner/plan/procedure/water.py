@@ -38,9 +38,17 @@ def fill(book: Book, into: str, volume: float, at: At, *, run: str | None = None
 def wait_for(book: Book, source: str) -> None:
     """The lead waits until what a tap or hydrant gives to beds and tanks has ended."""
     if source in ("tap", "hydrant"):
-        if book.own_fill is not None:
-            book.own_fill.stop(book, book.lead.now)
-        running = (
-            one.end for one in book.drafts if isinstance(one.detail, Fill | WaterBed) and one.detail.source == source
-        )
-        book.wait_until(max(running, default=book.lead.now))
+        tap_free(book, "lead")
+
+
+def tap_free(book: Book, who: Who) -> None:
+    """Nobody begins with the tap before what else runs from it is done."""
+    if book.own_fill is not None:
+        book.own_fill.stop(book, book.lead.now)
+    runs = [draft.end for draft in book.drafts
+            if isinstance(draft.detail, (Fill, WaterBed)) and draft.detail.source in ("tap", "hydrant")]  # fmt: skip
+    until = max(runs, default=0.0)
+    if who == "second" and book.second is not None:
+        book.second.now = max(book.second.now, until)
+    else:
+        book.wait_until(until)

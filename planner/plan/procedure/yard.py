@@ -15,7 +15,6 @@ from planner.plan.changes import strongest_of
 from planner.plan.heels import left_in
 from planner.plan.neutralisers import neutralised
 from planner.plan.procedure.acts import (
-    Act,
     Drain,
     Expect,
     Mark,
@@ -24,9 +23,10 @@ from planner.plan.procedure.acts import (
     State,
     Stir,
 )
+from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.bench import Bench
-from planner.plan.procedure.book import PAIL, Asked, Book, Line, about
-from planner.plan.procedure.state import hoses_of
+from planner.plan.procedure.book import PAIL, Book, Line, about
+from planner.plan.procedure.state import hoses_of, untold
 from planner.plan.residuals import inlet_of
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_flush import BLEACH, SEEN, dirty_of, strength_of
@@ -47,8 +47,8 @@ _STRONG: Final = "muriatic"
 """The acid that asks for long gloves and a face shield; over crystals goggles and gloves do (data/hazards.yaml)."""
 
 
-def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tuple[Act, ...]:
-    """Every act, from when the lead is at the bench at `begins` [s]; `begin` is the rig as it is found."""
+def yard_book(asked: Asked, yard: YardPlan, begin: State, begins: float) -> Book:
+    """Every act in its book, from when the lead is at the bench at `begins` [s]; `begin` is the rig as it is found."""
     bench = Bench(job=asked.job, yard=yard, book=Book.of(asked, begins), found=asked.found)
     bench.vessels = {name: held.volume or 0.0 for name, held in begin.tanks.items()}
     bench.active = {name: (held.volume or 0.0) * held.strength for name, held in begin.tanks.items()}
@@ -72,7 +72,7 @@ def yard_acts(asked: Asked, yard: YardPlan, begin: State, begins: float) -> tupl
         _put_away(bench, lines[-1], flushed=opened or bool(dirty))
     if yard.bath is not None:
         bench.mark("strap", "drums")
-    return bench.book.acts()
+    return bench.book
 
 
 # ------------------------------------------------------------------------------------------------- the test
@@ -192,7 +192,7 @@ def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
         own = _between(past, past + part, 0.0, line.volume) * held
         own += _between(past, past + part, line.volume, first) * pump.wetted_volume
         if own > _DROP and ends is not None:
-            bench.end(pail, ends.agent, ends.mass * own / inside, bench.row("neutralise"))
+            bench.end(pail, ends, ends.mass * own / inside, bench.row("neutralise"))
         kept = own > _DROP and ends is None
         bench.empty(pail, "carried_home" if kept else "sanitary", bench.row("pail_carried"))
 
@@ -274,11 +274,12 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     each = len(_parted(bath.rinse, _FULL))
     bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
     agent = _rinse_agent(bench, bath)
+    rinse = next((one for one in bath.neutralise if one.purpose == FIRST_RINSE), None)
     for number, pails in enumerate(bench.rinses):
         for pail in pails:
             bench.fill(pail, bath.rinse / each)
-            if number == 0 and agent > 0.0:
-                bench.end(pail, bath.rinse_with, agent / each, bench.row("pour"))
+            if number == 0 and rinse is not None and agent > 0.0:
+                bench.end(pail, rinse, agent / each, bench.row("pour"))
     for what in ("no_aluminium", "eyewash", "lot_read"):
         bench.mark("look", what)
     bench.mark("look" if company else "ask", "company" if company else "office_knows")
@@ -324,7 +325,7 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
     bench.read(_ph(_RINSED), "strip")
     harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if harmless is not None:
-        bench.end("tub", harmless.agent, harmless.mass, bench.row("bath_neutralised"))
+        bench.end("tub", harmless, harmless.mass, bench.row("bath_neutralised"))
         bench.read(_ph(_SPENT), "strip")
     bench.empty("tub", "sanitary" if harmless is not None else "carried_home", bench.row("pail_carried"))
     for pail in (pail for pails in bench.rinses for pail in pails):
@@ -352,6 +353,8 @@ def _watered(bench: Bench, lines: list[Line]) -> None:
         return
     if bench.yard.tank is not None:
         _cleared(bench, tank, bench.yard.tank)
+    elif tank.name in untold(bench.book.asked):
+        bench.mark("look", f"dry {tank.name}")
     test = bench.yard.test
     assert test is not None
     needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + test.bucket for one in lines)
@@ -391,7 +394,7 @@ def _let_go(bench: Bench, chemical: str, pail: str, active: float) -> None:
     ends = neutralised(bench.job, chemical, "the flush", volume, active / volume, bench.found.taken)
     harmless = ends is not None and bench.enough(ends.agent, ends.mass)
     if ends is not None and harmless:
-        bench.end(pail, ends.agent, ends.mass, bench.row("neutralise"))
+        bench.end(pail, ends, ends.mass, bench.row("neutralise"))
     bench.empty(pail, "sanitary" if harmless else "carried_home", bench.row("pail_carried"))
 
 

@@ -8,7 +8,8 @@ from planner.plan.flushing import plan_flushes
 from planner.plan.heels import looks_of, tonight, with_clean_feeds
 from planner.plan.hydraulics import plan_runs
 from planner.plan.mixing import plan_mixes
-from planner.plan.procedure.book import Asked, Book
+from planner.plan.procedure.asked import Asked
+from planner.plan.procedure.book import Book
 from planner.plan.work import beds_of, plan_work
 
 

@@ -383,15 +383,14 @@ def test_a_panels_jug_is_neat_and_an_injectors_is_thinned_with_water_first(tmp_p
     assert water.volume + (stock.volume or 0.0) == pytest.approx(0.004 * opening.OVER)
 
 
-def test_a_jug_that_should_be_all_stock_has_a_splash_of_water_first(tmp_path: Path) -> None:
+def test_a_jug_that_should_be_all_stock_is_neat(tmp_path: Path) -> None:
     injector = {"job": {"hose_runs": {0: {"dosing": "venturi", "pump": "washer", "tip": "fan", "target": "6 ft"}}}}
     book = _book(tmp_path, BLEACHED, injector)
     (mix,) = book.asked.mixes
     mixing.jug(book, book.lines["front"], mix, replace(mix.pours[0], jug_stock=1.0), 0.004)
-    acts = [act.detail for act in book.acts() if isinstance(act.detail, Fill | Pour)]
-    assert isinstance(acts[0], Fill)
-    assert acts[0].volume == pytest.approx(0.01 * 0.004 * opening.OVER)
-    assert sum(one.volume or 0.0 for one in acts) == pytest.approx(0.004 * opening.OVER)
+    (stock,) = [act.detail for act in book.acts() if isinstance(act.detail, Fill | Pour)]
+    assert isinstance(stock, Pour)
+    assert (stock.volume, stock.order) == (pytest.approx(0.004 * opening.OVER), 1)
 
 
 @pytest.mark.parametrize("crew", [{}, ALONE])

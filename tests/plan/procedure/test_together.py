@@ -9,7 +9,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.commands.rehearsing import held_by, rehearsed
-from planner.plan.procedure.acts import Act, Read, SetDosing, Spray
+from planner.plan.procedure.acts import Act, Read, SetDosing, Shut, Spray
 from tests import workspaces
 
 PANEL = {"dosing": "panel"}
@@ -65,10 +65,15 @@ def acts_of(job: CheckedJob) -> tuple[Act, ...]:
 
 
 def guns(job: CheckedJob) -> list[tuple[Act, Act]]:
-    """Each spray of the first run with the one of the other that is open meanwhile."""
-    sprays = {name: [act for act in acts_of(job) if isinstance(act.detail, Spray) and act.detail.run == name]
-              for name in ("one", "two")}  # fmt: skip
-    return list(zip(sprays["one"], sprays["two"], strict=True))
+    """The last spray of the first run before it is shut with the other's, each time both are open."""
+    last: dict[str, Act] = {}
+    shut: dict[str, list[Act]] = {"one": [], "two": []}
+    for act in acts_of(job):
+        if isinstance(act.detail, Spray):
+            last[act.detail.run] = act
+        elif isinstance(act.detail, Shut):
+            shut[act.detail.run].append(last[act.detail.run])
+    return list(zip(shut["one"], shut["two"], strict=True))
 
 
 JOBS: dict[str, dict[str, Any]] = {

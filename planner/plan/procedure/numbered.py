@@ -1,0 +1,51 @@
+"""The acts once all are made: in order of their start, each with its id and the ids of what it waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Final
+
+from planner.plan.procedure.acts import Act, Mark, StopPoint
+
+if TYPE_CHECKING:
+    from planner.plan.procedure.book import Draft
+
+_LETTER: Final[Mapping[str, str]] = {
+    "walk": "w", "set_up": "s", "flush_first": "f", "test": "t", "mix": "m", "wash": "a", "grounds": "g", "flush": "r",
+    "leave": "l", "take_down": "d", "soak": "k", "build_up": "b",
+}  # fmt: skip
+
+
+def numbered(made: Sequence[Draft]) -> tuple[Act, ...]:
+    """Every act by its start, with its id."""
+    rank = {id(draft): number for number, draft in enumerate(made)}
+    drafts = sorted(made, key=lambda one: (one.start, rank[id(one)]))
+    counted: dict[str, int] = {}
+    ids: dict[int, str] = {}
+    for one in drafts:
+        letter = _LETTER[one.phase]
+        counted[letter] = counted.get(letter, 0) + 1
+        ids[id(one)] = f"{letter}.{counted[letter]}"
+    points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
+
+    def after(one: Draft) -> tuple[str, ...]:
+        """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
+        first = [*one.after, *([points[one.stop]] if one.stop is not None else [])]
+        for key in one.detail.asks if isinstance(one.detail, StopPoint) else ():
+            first += [other for other in drafts if other.end <= one.start + 1e-6 and _did(other, key)][-1:]
+        return tuple(dict.fromkeys(ids[id(other)] for other in first if one.who != "both" and other.who != one.who))
+
+    return tuple(
+        Act(
+            id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
+            lasts=one.lasts, hands=one.hands, after=after(one),
+            section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
+        )
+        for one in drafts
+    )  # fmt: skip
+
+
+def _did(draft: Draft, key: str) -> bool:
+    """Whether an act did what a stop point asks."""
+    done = isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" and draft.detail.what == key
+    return done or (draft.expect is not None and draft.expect.what == key)
