@@ -186,7 +186,9 @@ def _change(
     flow = flush_flow(run)
     apart = [*([_rinsed(job, *of_tank, pour)] if of_tank is not None else []), *_washed(job, run, washed, flow)]
     together = None
-    if of_tank is not None and washed and all(chemical == of_tank[1].chemical for _, chemical in washed):
+    # No strip tells of soap, so that its last rinse is not known to be clean.
+    told = of_tank is not None and of_tank[1].chemical != _SOAP
+    if of_tank is not None and told and washed and all(chemical == of_tank[1].chemical for _, chemical in washed):
         together = _together(job, run, *of_tank, [part for part, _ in washed], flow, pour)
     parts, other = apart, None
     if together is not None and all(part.volume is not None for part in apart):

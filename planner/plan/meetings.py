@@ -80,13 +80,16 @@ def unflushed(
 ) -> frozenset[str]:
     """Parts that carried a mix and that no planned flush goes through before the next job, of today's all.
 
-    A panel or injector that holds next to nothing has no flush of its own; its line's is enough, where it has one.
+    A panel or injector that holds next to nothing has no flush of its own; its line's is enough, where it has one. Soap
+    alone is pushed out by the water after it.
     """
     washed = {flush.part for flush in flushes if flush.volume is not None}
     runs = {flush.run for flush in flushes if flush.volume is not None}
     used: set[str] = set()
+    changes = tuple(changes)
     for mix in mixes:
-        used |= set(after_mix(EMPTY, mix).parts)
+        used -= set(cleared_by([change for change in changes if change.mix == mix.name]))
+        used |= set(after_mix(EMPTY, mix).parts) if mix.chemical != "surfactant" else set()
         device = mix.run.dosing
         if device is not None and device.wetted_volume == 0.0 and mix.run.name in runs:
             washed.add(device.name)

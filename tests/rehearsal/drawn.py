@@ -29,6 +29,8 @@ def files(random: Random) -> dict[str, Any]:
     found["job"] = _job(random)
     if random.random() < _PAIRED:
         _at_once(random, found)
+    _seldom_rig(random, found["rig"])
+    _seldom_job(random, found["job"])
     plain: dict[str, Any] = json.loads(json.dumps(found))  # rows are shared, and our reader takes no aliases
     return plain
 
@@ -37,6 +39,8 @@ def write_day(random: Random, folder: Path) -> Path:
     """A day of one to three such jobs for one rig, written into a folder; the day's own is given."""
     found = files(random)
     jobs = [found["job"], *(_job(random) for _ in range(random.choice((0, 1, 1, 2))))]
+    for job in jobs[1:]:
+        _seldom_job(random, job)
     if random.random() < _BARE:
         jobs = _bare(random, found, jobs)
     found["day"]["drive"] = {f"{n}0-case": "15 min" for n in range(1, len(jobs) + 1)}
@@ -254,3 +258,53 @@ def _bare(random: Random, found: dict[str, Any], jobs: list[dict[str, Any]]) -> 
         })  # fmt: skip
     found["job"] = wooden[0]
     return wooden
+
+
+# ------------------------------------------------------------------------------------------- what few rigs and jobs have
+
+
+def _seldom_rig(random: Random, rig: dict[str, Any]) -> None:
+    """Suctions that get to some tanks only, pumps that bear a shut gun briefly, an injector that draws far."""
+    by_name = {pump["name"]: pump for pump in rig["pumps"]}
+    if random.random() < 0.25:
+        rig["tanks"].append({"name": "spare", "floor": "1 ft", "volume": "60 gal", "holds": "water"})
+        by_name["roof pump"]["draws"] = random.choice((["mix", "water"], ["mix", "spare"], ["spare", "mix", "water"]))
+    elif random.random() < 0.1:
+        by_name["roof pump"]["draws"] = ["mix"]
+    if random.random() < 0.1:
+        by_name["acid pump"]["draws"] = ["acid tub", "water"]
+    if random.random() < 0.2:
+        pump = by_name[random.choice(("booster", "roof pump", "acid pump"))]
+        pump |= {"wetted_volume": random.choice(("0.05 gal", "0.02 gal", "0.005 gal")), "motor": {"power": "0.5 hp"}}
+        pump.pop("cut_off", None)
+    if random.random() < 0.6:
+        by_name["washer"] |= {"flow": "4 gpm", "bypass": "yes"}
+        rig["dosing"][1] |= {"max_back_pressure": "1500 psi", "loss": {"pressure": "500 psi", "flow": "4 gpm"}}
+
+
+def _seldom_job(random: Random, job: dict[str, Any]) -> None:
+    """Soap alone, two strengths through one line, acid that is wetted and rinsed through its own, hoses without names."""
+    walls = {one["name"]: one for one in job["surfaces"]}
+    soaped = any(use["stock"] == "soap" for use in job["chemicals"])
+    for run in list(job["hose_runs"]):
+        kind, name = run["name"].split(" ")[0], run["surfaces"][0]
+        if kind == "sour" and random.random() < 0.4:
+            # Nobody else wets and rinses it.
+            water = f"water {name.split(' ')[1]}"
+            if not any(water in one.get("same_time", ()) for one in job["hose_runs"]):
+                job["hose_runs"] = [one for one in job["hose_runs"] if one["name"] != water]
+        own = [use for use in job["chemicals"] if name in use.get("surfaces", ())]
+        if kind in ("house", "treat", "roof") and "same_time" not in run and len(own) == 1 and random.random() < 0.2:
+            more = f"{name} more"
+            job["surfaces"].append({**walls[name], "name": more, "area": random.choice(("80 ft2", "400 ft2"))})
+            run["surfaces"] = [name, more]
+            for other in job["hose_runs"]:
+                if other is not run and name in other["surfaces"]:
+                    other["surfaces"] = [*other["surfaces"], more]
+            strength = random.choice((own[0]["strength"], "0.5 %"))
+            job["chemicals"].append({**own[0], "strength": strength, "surfaces": [more]})
+        elif kind in ("treat", "roof") and len(own) == 1 and not soaped and random.random() < 0.2:
+            job["chemicals"].remove(own[0])
+            job["chemicals"].append({"stock": "soap", "dose": "2 fl oz/gal", "surfaces": [name]})
+        if "same_time" not in run and random.random() < 0.1:
+            run["hoses"] = [{"bore": "5/8 in", "length": f"{random.choice((25, 75))} ft", "rated": "4000 psi"}]

@@ -162,7 +162,8 @@ def test_a_pump_that_bears_a_shut_gun_for_seconds_only_is_off_for_every_call(
 
 @pytest.mark.parametrize("crew", ["1", "2"])
 def test_an_injector_on_the_taps_own_pressure_is_set_only_once_mix_may_be_out(tmp_path: Path, crew: str) -> None:
-    rig = {"dosing": {1: {"max_back_pressure": "130 psi", "full_draw": "120 psi", "water_to_stock": "6",
+    rig = {"hoses": {0: {"length": "50 ft"}},
+           "dosing": {1: {"max_back_pressure": "130 psi", "full_draw": "120 psi", "water_to_stock": "6",
                           "loss": {"pressure": "40 psi", "flow": "5 gpm"}}}}  # fmt: skip
     tap = {"static": "80 psi", "flow_test": {"flow": "6 gpm", "pressure": "50 psi"}}
     run = {"pump": None, "feed": "tap", "dosing": "venturi", "tip": "fan", "target": "9 ft"}

@@ -322,9 +322,9 @@ class Book:
         """The line's pump switched, where it has one and stands otherwise."""
         if line.pump is None or line.on == on:
             return
-        if on and self.second is not None and self.way(self.lead, line.name) > line.allowed - self.minutes["power"]:
-            # It does not bear the walk to its gun: somebody stands there before it is switched on.
-            self.do(Wait(seconds=self.minutes["power"]), "wall", self.minutes["power"])
+        if on and self.second is not None and self.way(self.lead, line.name) + self.minutes["power"] > line.allowed:
+            # The pump does not bear the way to the gun.
+            self.mark(Mark(verb="look", what=f"gun {line.name}"), "wall", run=line.name)
         last = self.drafts[-1] if self.drafts else None
         self.call(
             Power(pump=line.pump, on=on), "rig", self.minutes["power"], run=line.name, after=(last,),

@@ -72,6 +72,9 @@ def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up:
         _let_out(book, change, Left(place=tank.name, stock=part.leaves, volume=part.each + over, strength=strength))
     if change.together:
         strength = _swilled(book, tank, part, strength, part.last)
+        for expect in _strips(book, change):
+            # Only what a strip calls clean goes through the line.
+            book.read(expect, "drums", book.minutes["strip"])
         set_up(line)
         if line.feed != tank.name:
             book.draw(line, tank.name)

@@ -119,9 +119,7 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     beds = book.asked.beds
     assert beds is not None
     acts, moved = _moved(book, begin)
-    tap = book.outside()
-    flow = book.tap or usual_flow(book.job)
-    shut = [*busy, *(_tap_times(moved) if tap is not None else [])]
+    shut = [*busy, *(_tap_times(moved) if book.outside() is not None else [])]
     # What nobody rinses stays on its wall, and drips, until the work is over.
     rinsed = {one.section.surface for one in acts.acts if one.section is not None and _rinses(one)}
     times = [
@@ -129,33 +127,47 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     ]
     given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
     for out, off in together(times):
-        last = out
         # The second is back before the next call.
         free = [(start, until if until >= off else until - _BACK) for start, until in without([(out, off)], shut)]
         windows = [one for one in free if one[1] - one[0] >= _LEAST]
-        for number, (start, until) in enumerate(windows):
-            follows = windows[number + 1][0] if number + 1 < len(windows) else off
-            last = max([last, *(one for one in given if one <= start)])
-            at = start
-            while until - at >= _LEAST:
-                due, whole = last + _EARLY * beds.every, beds.each / flow
-                if at < due and due + whole <= until:
-                    at = due
-                elif at < due and follows - last <= _LATE * beds.every:
-                    break
-                elif at < due:
-                    at = max(at, until - whole)
-                # Never more than their rate since mix went out; what a short while left of it comes with the next.
-                owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
-                volume = min(beds.each, owed, (until - at) * flow)
-                if volume < 0.1 * beds.each:
-                    break
-                bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
-                book.drafts.append(
-                    Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
-                )
-                last = at
-                at += volume / flow
+        done = len(book.drafts)
+        _water(book, windows, out, off, given, beds_soon=False)
+        if _beds_had(book, out, off) < beds.each * ((off - out) / beds.every - 1.0):
+            # Whiles too short for all they are owed: each that is free is taken.
+            del book.drafts[done:]
+            _water(book, windows, out, off, given, beds_soon=True)
+
+
+def _water(book: Book, windows: Times, out: float, off: float, given: Sequence[float], *, beds_soon: bool) -> None:
+    """The beds watered in the second's free `windows` while mix is out; `beds_soon`: as soon as they are owed some."""
+    beds, tap = book.asked.beds, book.outside()
+    assert beds is not None
+    last, flow = out, book.tap or usual_flow(book.job)
+    for number, (start, until) in enumerate(windows):
+        follows = windows[number + 1][0] if number + 1 < len(windows) else off
+        last = max([last, *(one for one in given if one <= start)])
+        at = start
+        while until - at >= _LEAST:
+            due, whole = last + _EARLY * beds.every, beds.each / flow
+            if beds_soon:
+                due = at
+            if at < due and due + whole <= until:
+                at = due
+            elif at < due and follows - last <= _LATE * beds.every:
+                break
+            elif at < due:
+                at = max(at, until - whole)
+            # Never more than their rate since mix went out; what a short while left of it comes with the next.
+            owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
+            volume = min(beds.each, owed, (until - at) * flow)
+            if volume < 0.1 * beds.each:
+                break
+            bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
+            book.drafts.append(
+                Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
+            )
+            last = at
+            at += volume / flow
 
 
 def _beds_had(book: Book, since: float, until: float) -> float:

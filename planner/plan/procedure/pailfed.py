@@ -23,6 +23,9 @@ _STANDS: Final = 0.8
 _LEAST: Final = 0.2
 """At least so full it stays under a suction [-]: a gallon of five (our choice)."""
 
+_NEARLY: Final = 0.9
+"""A pail that stands so high, of what it should [-], is not filled for the rest alone (our choice)."""
+
 _PAILFUL: Final = (_STANDS - _LEAST) * PAIL
 """What is sprayed out of a pail before it is filled again [m3]."""
 
@@ -43,7 +46,7 @@ def from_pail(book: Book, line: Line, volume: float, lasts: float, opened: Open)
         level, parts, tops = _STANDS * PAIL, _parts(volume), False
     for part in parts:
         fill, seconds, topped = None, lasts * part / volume, tops and part == parts[-1]
-        ready(book, line, level)
+        ready(book, line, level, level if topped else max(part + _LEAST * PAIL, _NEARLY * level))
         if topped:
             book.off_for(line, book.minutes["fill_hands"])
             _free(book)
@@ -69,10 +72,11 @@ def to_come(book: Book, line: Line, volume: float, lasts: float) -> None:
     ready(book, line, _how(book, line, volume, max(lasts, volume / line.flow))[0])
 
 
-def ready(book: Book, line: Line, level: float) -> None:
-    """The suction in the line's pail, which stands at `level` [m3] or higher."""
+def ready(book: Book, line: Line, level: float, least: float = PAIL) -> None:
+    """The suction in the line's pail, filled to `level` [m3] where it stands below that and below `least`."""
     pail, source = book.pail_of(line), book.outside() or book.source()
-    more = level - stands_in(book, pail)
+    stands = stands_in(book, pail)
+    more = level - stands if stands < least - _DROP else 0.0
     if more <= _DROP and line.feed == pail:
         return
     book.shut(line)

@@ -21,7 +21,7 @@ from planner.plan.procedure.beside import pairs_of
 from planner.plan.procedure.book import Line, about
 from planner.plan.procedure.guns import guns_of
 from planner.plan.procedure.loading import Loading
-from planner.plan.procedure.pailfed import to_come
+from planner.plan.procedure.pailfed import seconds_more, to_come
 from planner.plan.procedure.sections import (
     Share,
     Wall,
@@ -181,7 +181,10 @@ class Wash(Loading):
     def wets_itself(self, line: Line, washer: Line) -> bool:
         """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks."""
         soon = _SOON * float(self.job.tables["defaults"]["wetted_most"])
-        return line is washer or shares_gear(line, washer) or swap_seconds(self.book, washer, line) > soon
+        waits = swap_seconds(self.book, washer, line)
+        if self.book.water_feed(line) == "pail":
+            waits += seconds_more(self.book, line, line.volume, 0.0)
+        return line is washer or shares_gear(line, washer) or waits > soon
 
     def rinse(self, wall: Wall, number: int | None, began: float | None = None) -> None:
         """A section rinsed once it has stood; `began` where a section takes a fixed time."""
