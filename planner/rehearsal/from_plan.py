@@ -207,7 +207,7 @@ def _strange(plan: JobPlan, run: RunPlan, hose: str) -> bool:
     before = [one for one in found.pending if one.day is not None]
     used = any(one.why == "unread" or hose in {part for _, part in one.gear} for one in before)
     gainsaid = run.input.premix and tank is not None and tank.name in found.gainsaid
-    return found.ends is None and (used or gainsaid)
+    return found.ends is None and plan.kind != "yard" and (used or gainsaid)
 
 
 def _stirred(run: RunPlan, dosing: Dosing) -> Mapping[str, float]:

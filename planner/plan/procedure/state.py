@@ -117,8 +117,8 @@ def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
     says something else of than was left in it.
     """
     found, own = asked.found, run.input
-    if found.ends is not None:
-        # The jobs before it today began with the same.
+    if found.ends is not None or asked.job.kind == "yard":
+        # The jobs before it today began with the same; at the bench a line is read by its own flush.
         return frozenset()
     hoses = frozenset(hose.name for hose in own.hoses)
     before = [one for one in found.pending if one.day is not None]
