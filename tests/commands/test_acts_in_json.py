@@ -124,7 +124,9 @@ def test_a_yard_job_whose_printed_water_is_not_its_acts_is_refused(tmp_path: Pat
 VENTURI: dict[str, Any] = {
     "rig": {"hoses": {0: {"rated": "3000 psi"}}},
     "day": {"crew": "2"},
-    "stock": {"lots": [*workspaces.base()["stock"]["lots"], {"name": "thio", "chemical": "thiosulfate", "on_hand": "20 lb"}]},
+    "stock": {
+        "lots": [*workspaces.base()["stock"]["lots"], {"name": "thio", "chemical": "thiosulfate", "on_hand": "20 lb"}]
+    },
     "job": {
         "chemicals": [{"stock": "bleach", "strength": "0.8 %"}],
         "hose_runs": {0: {"pump": "washer", "dosing": "venturi", "tip": "fan", "target": "9 ft"}},
@@ -160,9 +162,13 @@ def test_each_agent_has_rows_that_add_up_to_what_the_acts_give(
         assert sum(row["kg"] for row in rows if row["agent"] == agent) == pytest.approx(kg, rel=1e-9)
     assert any(row["for"].startswith(told_of) for row in rows)
     # A gallon that nobody has yet is carried for, and says so.
-    assert all(row["in_acts"] is not row["for"].startswith(("a leftover gallon", "the heel")) for row in found["neutralise"])
+    assert all(
+        row["in_acts"] is not row["for"].startswith(("a leftover gallon", "the heel")) for row in found["neutralise"]
+    )
     for need in found["agents"]:
-        assert need["kg"] == pytest.approx(sum(row["kg"] for row in found["neutralise"] if row["agent"] == need["agent"]))
+        assert need["kg"] == pytest.approx(
+            sum(row["kg"] for row in found["neutralise"] if row["agent"] == need["agent"])
+        )
 
 
 SOAPED: dict[str, Any] = {
@@ -253,9 +259,14 @@ def test_an_acids_leftover_has_room_to_foam_in_its_pails(tmp_path: Path) -> None
 def test_two_guns_are_flushed_each_for_what_it_sprays(tmp_path: Path) -> None:
     two = [
         {**workspaces.base()["job"]["hose_runs"][0], "dosing": "panel", "target": "9 ft", "standoff": "5 ft", **own}
-        for own in ({"surfaces": ["one"], "same_time": ["plain"]}, {"name": "plain", "hoses": ["blue"], "surfaces": ["two"]})
+        for own in (
+            {"surfaces": ["one"], "same_time": ["plain"]},
+            {"name": "plain", "hoses": ["blue"], "surfaces": ["two"]},
+        )
     ]
-    found = told(tmp_path, TWO_LINES, {"job": {"hose_runs": two, "chemicals": [{"stock": "drum", "strength": "0.8 %"}]}})
+    found = told(
+        tmp_path, TWO_LINES, {"job": {"hose_runs": two, "chemicals": [{"stock": "drum", "strength": "0.8 %"}]}}
+    )
     flows = {run["name"]: run["flow_m3_per_s"] for run in found["runs"]}
     flushed = sprays(found, "flush")
     assert sorted(act["run"] for act in flushed) == ["front", "plain"]

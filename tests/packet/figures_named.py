@@ -100,7 +100,6 @@ NAMED: tuple[Named, ...] = (
     _row("set_up", r"", r"^Time # .* in a bucket at the tip: # s \(# to #", r"acts\.spray\.test\.m3", *_READ("bucket")),
     _row("set_up", r"", r"how high the jet got at the wall: # \w+ \(# to #", *_READ("throw")),
     _row("set_up", r"", r"^# AWG, # \w+ loses # V, #", r"input\.run.*gauge", r"input\.run.*cord\.length", *_CORD),
-    _row("set_up", r"", r"it loses # V, # %", *_CORD),
     # Mix.
     _row("mix", r"> Strength today", r"^#", _TODAY),
     _row("mix", r"> It may be", r"^#", *_BAND),
@@ -111,7 +110,7 @@ NAMED: tuple[Named, ...] = (
     _row("mix", r"", r"Fill .*: stick at # \w+ \(#", _DIP, r"acts\.fill\.m3"),
     _row("mix", r"", r"[Pp]our # .*: stick at #", r"acts\.pour\.m3", _DIP),
     _row("mix", r"", r"[Pp]our #[^#]*$", r"acts\.pour\.m3"),
-    _row("mix", r"", r"[Ww]eigh #[^#]*$", r"acts\.pour\.kg"),
+    _row("wash", r"", r"[Ww]eigh #[^#]*$", r"acts\.pour\.kg"),
     # Wash.
     _row("wash", r"", r"jug went down: # (?:fl oz|mL) \(# to #", *_READ("jug_down")),
     _row("wash", r"", r"^[^#]*: # equal sections of # (?:ft2|m2)\.", *2 * (r"derived\.section\[[^\]]*\]\.count", r"derived\.section\[[^\]]*\]\.area")),
@@ -171,7 +170,7 @@ NAMED: tuple[Named, ...] = (
     _row("yard_test", r"^Closed, (?:psi|bar) > (?:after|sound)", r"^#", r"yard\.throw\.after\.gauge_closed_pa"),
     _row("yard_test", r"^(?:5 gal|20 L) in, s > now", r"^#", r"derived\.yard\.throw\.before\.bucket_s"),
     _row("yard_test", r"^(?:5 gal|20 L) in, s > (?:after|sound)", r"^#", r"derived\.yard\.throw\.after\.bucket_s"),
-    _row("yard_test", r"", r"^Plain water, .*: # \w+ of hose", r"derived\.yard\.length"),
+    _row("yard_test", r"", r"^Plain water: # \w+ of hose", r"derived\.yard\.length"),
     _row("yard_test", r"", r"^Tip # .* about # degrees", r"yard\.throw\.tip_height_m", r"derived\.yard\.throw\.after\.degrees"),
     _row("yard_test", r"", r"^Gauge shut before: # .* with # % .*under # %.*Paced out before: #.* within .* pump.s #", r"yard\.throw\.found\[gauge\]\.gauge_closed_pa", r"yard\.throw\.found\[gauge\]\.share", r"yard\.throw\.limit_share", r"yard\.throw\.found\[throw\]\.ground_m", r"yard\.throw\.after\.ground_m"),
     _row("yard_test", r"", r"^By bucket before: # .* with # % .*under # %.*Paced out before: # \w+, which fits", r"yard\.throw\.found\[bucket\]\.flow_m3_per_s", r"yard\.throw\.found\[bucket\]\.share", r"yard\.throw\.limit_share", r"yard\.throw\.found\[throw\]\.ground_m"),

@@ -92,7 +92,10 @@ def rows(checked: CheckedJob) -> list[tuple[int, list[str]]]:
     found: list[tuple[int, list[str]]] = []
     for table in (block for block in flat(blocks) if isinstance(block, Table) and block.acts):
         for row in table.rows:
-            cells = ["".join(one.text for one in cell).replace("\u00a0", " ") if isinstance(cell, tuple) else "" for cell in row]
+            cells = [
+                "".join(one.text for one in cell).replace("\u00a0", " ") if isinstance(cell, tuple) else ""
+                for cell in row
+            ]
             often = re.search(r", (?:(\d+) times|each time, then)", cells[0])
             found.append((1 if often is None else int(often[1] or found[-1][0]), cells))
     return found
@@ -158,7 +161,10 @@ def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_plan
 
 def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between() -> None:
     beds = [words_of(step) for step in steps(written(PORCH)) if "Water the flower beds" in words_of(step)]
-    assert [step.partition(" ")[2] for step in beds] == ["Water the flower beds: 30 gal, 3 min.", "Water the flower beds: 45 gal, 4 min."]
+    assert [step.partition(" ")[2] for step in beds] == [
+        "Water the flower beds: 30 gal, 3 min.",
+        "Water the flower beds: 45 gal, 4 min.",
+    ]
     assert "beds, 300 ft2: about 75 gal in all" in pages(PORCH)
 
 
@@ -226,7 +232,9 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
         if not one.wet_volume:
             planned["wet"] = 0.0
         for use, whole in uses.items():
-            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 10), f"{wall} {use}"
+            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 10), (
+                f"{wall} {use}"
+            )
             met += 1
     assert met >= 3
 
@@ -291,7 +299,12 @@ def test_each_mix_of_one_panel_has_its_mark_set_before_its_own_wall() -> None:
     marks = [dial_set(mix) for mix in written(TWO_MIXES).plan.mixes]
     assert marks[0] != marks[1]
     second = wash.index("plinth, section 1")
-    assert wash.index(f"set panel to {marks[0]}") < wash.index("front, 2 times: rinse 1 to 2") < wash.index(f"set panel to {marks[1]}") < second
+    assert (
+        wash.index(f"set panel to {marks[0]}")
+        < wash.index("front, 2 times: rinse 1 to 2")
+        < wash.index(f"set panel to {marks[1]}")
+        < second
+    )
     assert f"set panel to {marks[0]}" not in wash[second:]
 
 
@@ -309,7 +322,9 @@ def test_a_flush_is_one_figure_on_its_page_and_in_its_finding(name: str, system:
 def test_a_flush_is_one_spray_of_all_its_parts() -> None:
     for job in (written(ROOF), job_of(MILLRACE)):
         assert job.plan.procedure is not None
-        (flush,) = [act.detail for act in job.plan.procedure.acts if isinstance(act.detail, Spray) and act.detail.use == "flush"]
+        (flush,) = [
+            act.detail for act in job.plan.procedure.acts if isinstance(act.detail, Spray) and act.detail.use == "flush"
+        ]
         assert flush.volume == pytest.approx(sum(part.volume or 0.0 for part in job.plan.flushes))
 
 
@@ -324,7 +339,11 @@ def test_a_tank_s_spare_goes_into_pails_and_away_and_is_never_sprayed() -> None:
     assert sum(drained) == pytest.approx(spare, abs=GALLON / 8 * len(drained))
     assert job.plan.procedure is not None
     acts = [act.detail for act in job.plan.procedure.acts]
-    away = [one.volume for one in acts if isinstance(one, Drain) and one.source.startswith("pail ") and one.to == "carried_home"]
+    away = [
+        one.volume
+        for one in acts
+        if isinstance(one, Drain) and one.source.startswith("pail ") and one.to == "carried_home"
+    ]
     assert sum(away) == pytest.approx(spare)
     left = re.search(r"Left over ([\d.]+) gal", said)
     assert left

@@ -112,6 +112,9 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
         acid.find(one) for one in ("Look into the mix tank.", "Fill the mix tank: ", "Put the suction on the mix tank.")
     ]
     assert -1 < places[0] < places[1] < places[2], "its own, emptied and rinsed"
+    away = acid.partition("Empty the mix tank into a sanitary drain")[2]
+    assert "permission: 5 7/8 gal." in away
+    assert "Lid shut" not in away, "no lid on what is gone"
     assert "Put the suction on the water tank." not in acid, "a suction that stood in acid goes into no shared tank"
     bleach = words(
         "{rig: {pumps: {0: {draws: [water]}}}, job: {work: test}, "

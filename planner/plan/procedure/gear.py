@@ -182,7 +182,7 @@ class Gear:
         return line
 
     def between(self, line: Line) -> None:
-        """What is done before a line is joined."""
+        """What is done before a line is joined, or goes on with another load."""
 
     def ready_again(self, line: Line) -> None:
         """A line joined, however it stood."""

@@ -110,6 +110,7 @@ class Loading(Gear):
         self.book.phase = "mix"
         self.next_load(supply)
         self.book.phase = "wash"
+        self.between(supply.line)
 
     def drain(self, supply: Supply) -> None:
         """What a tank or an injector's jug still holds goes into pails before something else is made in it."""

@@ -314,7 +314,7 @@ class Wash(Loading):
             self.water_beds(inf)
 
     def between(self, line: Line) -> None:
-        """Alone, while mix stands and hoses are changed: the beds do not wait for all of it."""
+        """Alone, while mix is out and hoses or loads are changed: the beds do not wait for all of it."""
         book, beds = self.book, self.book.asked.beds
         if book.second is None and beds is not None and self.first_mix is not None:
             ahead = line.length / book.minutes["walk_pace"] + sum(book.minutes[key] for key in _JOINED)

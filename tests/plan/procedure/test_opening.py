@@ -474,3 +474,10 @@ def test_a_line_bleach_may_be_left_in_is_read_once_water_went_through_it(tmp_pat
     acts = _open(book)
     strip = _read(acts, "strip_chlorine")
     assert strip.start >= max(act.end for act in acts if isinstance(act.detail, Spray))
+
+
+def test_a_pump_of_which_nobody_knows_bears_a_shut_gun_as_long_as_the_company_says(tmp_path: Path) -> None:
+    book = _book(tmp_path, {"company": {"limits": {"shut_off_unknown": "1 min"}}})
+    line = book.lines["front"]
+    line.plan = replace(line.plan, shut_off=None)
+    assert line.allowed == pytest.approx(60.0)
