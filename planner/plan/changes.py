@@ -344,7 +344,8 @@ def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float, comes: s
     near = job.job.near
     # Lye never goes to the lawn, however thin: its sodium stays there.
     weak = mean <= job.limits["lawn_strength"] and not any(part.leaves == "caustic" for part in parts)
-    meets = any(answer(part.leaves, comes, matrix()).stops for part in parts)
+    here = {comes, *(surface.chemical for surface in job.surfaces if surface.chemical is not None)}
+    meets = any(answer(part.leaves, other, matrix()).stops for part in parts for other in here)
     if weak and not meets:
         return "lawn"
     if meets or any(part.leaves in _CAUGHT for part in parts) or near_life(job):

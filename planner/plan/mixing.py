@@ -45,7 +45,7 @@ def plan_mixes(job: JobInput, runs: Sequence[RunPlan], before: Carried) -> tuple
         for surfaces, target in _groups(job, run, before.taken):
             if run.input.premix:
                 rig = ready_for(job, run.input.feed_tank, surfaces[0].chemical or SOAP, rig)
-            mix = _mix(job, run, surfaces, target, rig, shelf, before.taken)
+            mix = _mix(job, run, surfaces, target, rig, shelf, before.taken, runs)
             rig, shelf = after_mix(rig, mix), shelf.after(mix)
             mixes.append(mix)
     called = [(mix.chemical, mix.run.name, mix.surfaces) for mix in mixes]
@@ -152,11 +152,14 @@ def _mix(
     rig: Carried,
     shelf: Shelf,
     found: Mapping[str, float],
+    runs: Sequence[RunPlan],
 ) -> MixPlan:
     parts = []
     for surface in surfaces:
         area = surface.area * share_of(job, run.input, surface)
-        coverage = coverage_of(job, surface, run.flow)
+        # Runs that share a wall put as much on each section, as the gun does that needs the most.
+        same = [one for one in runs if one.input in _sharing(job, run.input, surface)]
+        coverage = min(coverage_of(job, surface, one.flow) for one in [run, *same])
         parts.append(SurfaceMix(surface=surface, area=area, coverage=coverage, mix=area / coverage))
     spare = job.tables["defaults"]["spare_mix"]
     fill = sum(cross_section(hose.bore) * hose.length for hose in run.input.hoses)

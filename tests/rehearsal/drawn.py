@@ -306,5 +306,9 @@ def _seldom_job(random: Random, job: dict[str, Any]) -> None:
         elif kind in ("treat", "roof") and len(own) == 1 and not soaped and random.random() < 0.2:
             job["chemicals"].remove(own[0])
             job["chemicals"].append({"stock": "soap", "dose": "2 fl oz/gal", "surfaces": [name]})
+        shared = [one for one in job["hose_runs"] if one is not run and one["name"].split(" ")[0] in ("house", "roof")]
+        if kind in ("house", "roof") and shared and len(own) == 1 and random.random() < 0.05:
+            # A line beside it on the same wall.
+            shared[0]["surfaces"] = list(dict.fromkeys([*shared[0]["surfaces"], name]))
         if "same_time" not in run and random.random() < 0.1:
             run["hoses"] = [{"bore": "5/8 in", "length": f"{random.choice((25, 75))} ft", "rated": "4000 psi"}]

@@ -149,6 +149,19 @@ def test_a_panel_is_flushed_through_its_own_line_though_another_has_its_hose_and
     assert {one.run for one in sprays if one.use == "flush"} == {"front"}
 
 
+@pytest.mark.parametrize("crew", ["1", "2"])
+def test_two_lines_that_share_a_wall_put_as_much_mix_on_each_of_its_sections(tmp_path: Path, crew: str) -> None:
+    house = {**workspaces.base()["job"]["hose_runs"][0], "target": "9 ft"}
+    rig = {"hoses": [*workspaces.base()["rig"]["hoses"], {"name": "blue", "bore": "1/2 in", "length": "50 ft"}]}
+    runs = [{**house, "dosing": "panel"},
+            {**house, "name": "tank", "pump": "transfer", "feed": "mix", "dosing": "premix", "hoses": ["blue"], "tip": "fan"}]  # fmt: skip
+    walls = [{"name": "wall", "kind": "painted_wood", "area": "240 ft2"}]
+    uses = [{"stock": "bleach", "strength": "0.6 %"}]
+    job = played(tmp_path, {"rig": rig, "job": {"surfaces": walls, "hose_runs": runs, "chemicals": uses},
+                            "day": {"crew": crew}})  # fmt: skip
+    assert len({part.mix / part.area for mix in job.plan.mixes for part in mix.parts}) == 1
+
+
 # ------------------------------------------------------------------------------------------- pumps
 
 

@@ -35,6 +35,7 @@ class Loading(Gear):
     supplies: dict[int, Supply] = field(default_factory=dict)
     chores: list[Chore] = field(default_factory=list)
     last_bed: float = 0.0
+    bed_from: float = 0.0
     steps: list[tuple[Wall, int]] = field(default_factory=list)
     flushed: set[int] = field(default_factory=set)
 
@@ -61,7 +62,7 @@ class Loading(Gear):
         self.book.phase = "wash"
         if line.mix_stop is None:
             line.mix_stop = mixing.before_mix(self.book, line)
-            self.last_bed = self.book.lead.now
+            self.last_bed = self.bed_from = self.book.lead.now
         return found
 
     def pool(self, line: Line, mix: MixPlan) -> Supply:

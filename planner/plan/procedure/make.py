@@ -71,7 +71,8 @@ def wash_job(asked: Asked, begins: float) -> Made:
         over = {name: one - work[name].dwell_bound for name, one in stands.items()}
         over = {name: one for name, one in over.items() if one > _NOISE}
         if not over:
-            return made
+            # What was sized with more to spare is held to its acts alone.
+            return replace(made, misfits=tuple(one for one in made.misfits if one.surface not in spare))
         spare |= {name: spare.get(name, 0.0) + one for name, one in over.items()}
     beyond = [
         DwellMisfit(surface=name, shortest=least[name], bound=work[name].dwell_bound, least=work[name].dwell_least)

@@ -326,7 +326,11 @@ class Wash(Loading):
         book, beds = self.book, self.book.asked.beds
         assert beds is not None
         flow = book.tap or usual_flow(self.job)
-        volume = beds.each * min((book.lead.now - self.last_bed) / beds.every, 1.5)
+        if book.second is None:
+            volume = beds.each * min((book.lead.now - self.last_bed) / beds.every, 1.5)
+        else:
+            # With two they are owed their rate, also for as long as they are watered.
+            volume = beds.each * (book.lead.now - self.bed_from) / beds.every
         volume = min(volume, max(until - book.lead.now, 0.0) * flow)
         if volume <= 0.1 * beds.each:
             return
@@ -339,7 +343,7 @@ class Wash(Loading):
             book.second.now = max(book.second.now, book.lead.now)
         done = book.do(bed, "grounds", volume / flow, who="second", phase="grounds")
         book.wait_until(done.end)
-        self.last_bed = book.lead.now
+        self.last_bed, self.bed_from = book.lead.now, done.end - volume / flow
 
     def shares_tap(self, wall: Wall) -> bool:
         """Whether a wall's gun draws the tap that the beds are watered from, so that it has to be shut for them."""
