@@ -98,7 +98,8 @@ def on_the_clock(plans: Sequence[JobPlan]) -> tuple[JobPlan, ...]:
     for plan in plans:
         spans = []
         for span in plan.time:
-            start = span.start if now is None else now
+            # Of a job that nobody knows the drive to, nobody knows when it begins: its acts count from arrival.
+            start = span.start if now is None or span.start is None else now
             spans.append(replace(span, start=start))
             now = None if start is None else start + span.seconds
         moved.append(replace(plan, time=tuple(spans)))

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from planner.checks.model import CheckedJob
+from planner.cli import main
 from planner.commands.as_json import job_json
 from planner.commands.mix_json import flush_json
 from planner.commands.rehearsing import rehearsed
@@ -286,3 +289,19 @@ def test_two_guns_are_flushed_each_for_what_it_sprays(tmp_path: Path) -> None:
 def _way(found: dict[str, Any], run: str) -> float:
     """From the rig to a run's gun [s], at 50 feet a minute."""
     return {"front": 100.0, "plain": 60.0}[run] / 50.0 * 60.0
+
+
+def test_a_job_nobody_knows_the_drive_to_has_its_acts_and_its_time_from_arrival(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    day = {"day": {"crew": "2", "leave_yard": "07:00", "drive": {"10-case": "15 min"}}}
+    first = workspaces.write(tmp_path, workspaces.merged(workspaces.base(), day))
+    later = {**workspaces.base()["job"], "job": "Later", "site": {"address": "2 Case Street"}}
+    first.with_name("20-later.yaml").write_text(yaml.safe_dump(later), encoding="utf-8")
+    main(["check", str(first.parent), "--json"])
+    one, two = json.loads(capsys.readouterr().out)["jobs"]
+    for found, drive, begins in ((one, ["drive"], 7.25 * 3600.0), (two, [], None)):
+        assert [row["what"] for row in found["time"] if row["what"] == "drive"] == drive
+        arrives = next(row["start_s"] for row in found["time"] if row["what"] != "drive")
+        assert arrives == begins
+        assert found["procedure"]["acts"][0]["start_s"] == (begins or 0.0)
