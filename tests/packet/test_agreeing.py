@@ -25,7 +25,7 @@ from planner.plan.procedure.acts import Drain, Spray, WaterBed
 from planner.plan.runoff import remains_of
 from planner.units import System, read
 from tests import workspaces
-from tests.packet.builders import ROOF, written
+from tests.packet.builders import INJECTED, ROOF, written
 from tests.packet.figures_jobs import job_of
 from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew
 from tests.packet.test_acts import flat
@@ -367,12 +367,16 @@ def test_of_a_held_mix_nothing_is_said_of_its_line() -> None:
         assert said not in held, said
 
 
-def test_soap_alone_is_told_by_its_share_in_its_tank_and_on_the_wall() -> None:
+@pytest.mark.parametrize(
+    ("changes", "vessel"),
+    [((SOAP,), "mix tank"), ((INJECTED, "job: {chemicals: [{stock: suds, dose: 1 fl oz/gal}]}"), "jug")],
+)
+def test_soap_alone_is_told_by_its_share_in_tank_or_jug_and_on_the_wall(changes: tuple[str, ...], vessel: str) -> None:
     """An ounce of soap in a gallon is 0.78 % of it."""
-    said = pages(SOAP)
+    said = pages(*changes)
     assert "Soap at 0.78 vol %" in said
-    (mix,) = written(SOAP).plan.mixes
-    found = re.search(r"Pour (.+?) of lot suds into the mix tank", said)
+    (mix,) = written(*changes).plan.mixes
+    found = re.search(rf"[Pp]our (\d[^.]*?) of lot suds into the {vessel}", said)
     assert found
     assert amount(found[1]) == pytest.approx(mix.soap, abs=GALLON / 128)
     for wrong in ("0.0 g/L", "Mix nothing", "Never soap with", "No lot of soap", "Stock into water", "Stock used"):
