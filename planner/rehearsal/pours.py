@@ -77,6 +77,8 @@ class Pours:
             return None
         if vessel.unstirred:
             log.add("order", act.id, f"water goes into {fill.into} after its stock")
+        if not vessel.volume > LEAST:
+            vessel.neat = None  # an injector's jug poured out: its next lot may be thinned
         if rig.neat_jug(fill.into) or vessel.neat is not None:
             log.add("order", act.id, f"water goes into {fill.into}, which takes its lot neat")
         if fill.into in rig.mixed_in or fill.into not in self.setting.tanks:

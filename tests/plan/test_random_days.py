@@ -351,9 +351,10 @@ def _flushed(last: Mapping[str, JobPlan], part: str) -> bool:
     One that sent only water through it flushed it before.
     """
     plan = last[part]
-    runs = {mix.run.name for mix in plan.mixes if part in _line(mix.run)}
-    if not runs:
+    if not any(part in _line(mix.run) for mix in plan.mixes):
         return any(part in _washed(change) for change in plan.changes)
+    # A line of plain water may be the one that flushes what it has in common with the one of the mix.
+    runs = {run.name for run in plan.input.runs if part in _line(run)}
     washes = [flush for flush in plan.flushes if flush.run in runs]
     return bool(washes) and all(flush.volume is not None for flush in washes)
 

@@ -39,7 +39,7 @@ def empty(book: Book, left: Left, who: Who, purpose: str = "") -> None:
     if left.volume <= _DROP:
         return
     pail = left.place.startswith("pail ")
-    if left.stock in HARMLESS or not left.strength > 0.0:
+    if left.stock in HARMLESS or not (left.strength > 0.0 or left.stock == "surfactant"):
         volume = stands_in(book, left.place) if pail else left.volume
         if volume > _DROP:
             _emptied(book, left.place, "lawn", volume, "wall" if pail else "drums", who)
