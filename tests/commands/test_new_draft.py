@@ -15,7 +15,7 @@ from planner.inputs.workspace import load
 from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
 
 
-@pytest.mark.parametrize("many", [1, 7, 20, len(ANSWERS)])
+@pytest.mark.parametrize("many", [pytest.param(1, marks=pytest.mark.ci), 7, pytest.param(20, marks=pytest.mark.ci), len(ANSWERS)])
 @pytest.mark.parametrize("how", ["stop", "end", EOFError, KeyboardInterrupt])
 def test_what_was_answered_is_kept_and_gone_on_from(
     many: int, how: Any, demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

@@ -86,7 +86,8 @@ CASES = {
     "water only": ("job: {chemicals: [], near: null}",),
     "high pressure": ("job: {hose_runs: {0: {pump: washer, dosing: venturi, tip: fan, target: 3 ft}}}",),
 }  # fmt: skip
-LAID_OUT = ("roof", "three", "names", "other heel")
+LAID_OUT = ("roof", "names")
+LAID_OUT_TOO = ("three", "other heel")
 HELD = ("short", "out of dial", "no stock", "other heel")
 
 

@@ -151,7 +151,7 @@ def test_a_name_with_braces_or_stars_in_it_is_printed_as_it_is():
 # ------------------------------------------------------------------------------------------------ each act once
 
 
-@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("system", ["us", pytest.param("si", marks=pytest.mark.ci)])
 @pytest.mark.parametrize("name", FILES)
 def test_every_act_is_on_paper_exactly_once(name, system):
     printed = [one for section in book(name, system).sections for one in paper.acts_printed(section.blocks)]

@@ -13,11 +13,11 @@ from planner.inputs.workspace import load
 from planner.packet.book import job_packet
 from planner.plan.make import make_plan
 from tests.packet.builders import FT, finding, written
-from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, crew, page, printed, texts
+from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, LAID_OUT_TOO, crew, page, printed, texts
 from tests.packet.reading import pages, problems
 
 
-@pytest.mark.parametrize("case", LAID_OUT)
+@pytest.mark.parametrize("case", [*LAID_OUT, *(pytest.param(one, marks=pytest.mark.ci) for one in LAID_OUT_TOO)])
 def test_nothing_is_cut_overlaps_or_is_missing(case):
     assert problems(printed(case), "letter") == []
 

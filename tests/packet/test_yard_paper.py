@@ -40,10 +40,12 @@ def _checked(text: str) -> CheckedJob:
         return workspaces.checked(Path(folder), files, tables=True)
 
 
+@lru_cache(maxsize=64)
 def _book(text: str = "{}", paper: str = "letter", system: System = "us") -> Book:
     return job_book(_checked(text), paper=paper, system=system)  # type: ignore[arg-type]
 
 
+@lru_cache(maxsize=64)
 def words(text: str = "{}", system: System = "us") -> str:
     return " ".join(twin(_book(text, system=system)).decode().replace("<strong>", "").replace("</strong>", "").split())
 
