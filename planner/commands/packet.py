@@ -29,13 +29,13 @@ def run(args: argparse.Namespace) -> int:
     root = Path(args.output)
     jobs = list(checked_jobs(read, trouble, tables=True))
     days = days_of(read, jobs)
-    clocked = {job.plan.id: job for _, of_day in days for job in of_day}
+    clocked = {job.plan.id: (job, of_day) for _, of_day in days for job in of_day}
     prints = [_of_day(root, day, of_day, args) for day, of_day in days]
     for job in jobs:
         if job.breaches:
             _put_aside(packet_path(root, job))
         else:
-            prints += _of_job(root, clocked.get(job.plan.id, job), args)
+            prints += _of_job(root, *clocked.get(job.plan.id, (job, [])), args)
     kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
         for one in sorted(prints, key=lambda one: one.target):
@@ -71,14 +71,14 @@ def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Nam
     )
 
 
-def _of_job(root: Path, job: CheckedJob, args: argparse.Namespace) -> list[_Print]:
+def _of_job(root: Path, job: CheckedJob, day: list[CheckedJob], args: argparse.Namespace) -> list[_Print]:
     company = job.plan.input.company
     paper, system = args.paper or company.page, args.units or company.units
     target = packet_path(root, job)
     held = job.verdict == "stop"
 
     def make() -> dict[str, bytes]:
-        book = job_book(job, paper=paper, system=system, plan_json=plan_text(job, system))
+        book = job_book(job, paper=paper, system=system, plan_json=plan_text(job, system), day=day)
         return _files(book, html=args.html)
 
     prints = [_Print(target=target, held=held, make=make, job=job)]

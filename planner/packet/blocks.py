@@ -103,9 +103,10 @@ class WriteIn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
-    """A check's answer as a shape."""
+    """A check's answer as a shape; `told` is what it says where that is not the level."""
 
     level: Level
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +178,7 @@ class Tile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyFigures:
-    """Four tiles side by side."""
+    """Tiles side by side, four across a page; two alone take half of it each."""
 
     tiles: tuple[Tile, ...]
 
@@ -200,6 +201,14 @@ class Verdict:
     count: str
     items: tuple[VerdictItem, ...] = ()
     more: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoNotStart:
+    """A held job's reason beside a black tile, and what to leave alone. Its page needs no other title."""
+
+    reason: Spans
+    leave: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -269,6 +278,7 @@ Block: TypeAlias = (
     | Gap
     | KeyFigures
     | Verdict
+    | DoNotStart
     | Picture
     | HoldList
     | NewPage

@@ -11,10 +11,11 @@ from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Section, Two
 from planner.packet.fields import boxes_of
-from planner.packet.findings import Held, band, held
+from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER
 from planner.packet.sections import day as day_section
+from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
 from planner.packet.sections.facts import long_date, running_line
 from planner.packet.sections.reading import Reading, spoken, written
@@ -42,10 +43,13 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System, plan_json: 
     return job_book(checked, paper=paper, system=system, plan_json=plan_json).pdf
 
 
-def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> Book:
-    """The same with the sheets it was painted from. Raises TemplateRefused.
+def job_book(
+    checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "", day: Sequence[CheckedJob] = ()
+) -> Book:  # fmt: skip
+    """The same with the sheets it was painted from; of a held job one page, whatever it holds. Raises TemplateRefused.
 
-    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds.
+    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
+    the jobs of its day in order, where they are known.
     """
     plan = checked.plan
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
@@ -56,13 +60,16 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
         plan=plan.hash,
         program=f"planner {__version__}",
         date=plan.input.date,
-        held=kept,
-        band=band(checked, system),
     )
 
+    def reading(bound: Bound) -> Reading:
+        return Reading(checked=checked, system=system, held=kept, bound=bound)
+
     def sections(bound: Bound) -> list[Section]:
-        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
-        return [made for make in ORDER if (made := make(reading)) is not None]
+        return [made for make in ORDER if (made := make(reading(bound))) is not None]
+
+    def held_page(room: int) -> Callable[[Bound], list[Section]]:
+        return lambda bound: [held_section.section(reading(bound), day=day, room=room)]
 
     def inside(made: Sequence[Section]) -> Inside:
         boxes = boxes_of(made)
@@ -71,7 +78,14 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
         about = attached(BOXES, "What each box to write in is for", boxes_json(plan.id, plan.hash, boxes))
         return Inside(job=plan.id, files=(about, carried) if carried else (about,))
 
-    return _printed(sections, masthead, paper, inside)
+    if not checked.held:
+        return _printed(sections, masthead, paper, inside)
+    # The lists are told shorter until the page holds everything.
+    for room in range(held_section.MOST, -1, -1):
+        book = _printed(held_page(room), masthead, paper, inside)
+        if book.bound.total == 1:
+            break
+    return book
 
 
 def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
@@ -87,7 +101,6 @@ def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: 
         plan=_plan_number(day),
         program=f"planner {__version__}",
         date=day.date,
-        held=_NOTHING_HELD,
     )
     return _printed(lambda _: [day_section.section(day, jobs, system)], masthead, paper)
 
@@ -102,7 +115,6 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         plan="",
         program=f"planner {__version__}",
         date=plan.input.date,
-        held=_NOTHING_HELD,
     )
     reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
