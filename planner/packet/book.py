@@ -81,7 +81,7 @@ def job_book(
     if not checked.held:
         return _printed(sections, masthead, paper, inside)
     # The lists are told shorter until the page holds everything.
-    for room in range(held_section.MOST, -1, -1):
+    for room in range(held_section.ROOMY, -1, -1):
         book = _printed(held_page(room), masthead, paper, inside)
         if book.bound.total == 1:
             break

@@ -17,7 +17,7 @@ _SHARED = ("pump.", "power.", "weather.")  # what several runs may have in commo
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
 _UNITS = "ft3|ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m3|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
-_NUMBER = re.compile(rf"[-−]?\d+(?:[.,]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
+_NUMBER = re.compile(rf"[-−]?\d+(?:[.,/]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:

@@ -21,6 +21,7 @@ _ABOVE = 32.0  # pt of the shape over the word
 _HOLD_ROW, _TILE = 16.0, 16.0
 _HELD_TILE, _HELD_LEAST = 150.0, 96.0
 _PAIR = 2
+_MARKED = 100.0
 
 
 class VerdictFrame(Flowable):  # type: ignore[misc]
@@ -125,11 +126,8 @@ class Tiles(Flowable):  # type: ignore[misc]
         share = (available - (len(self.tiles) - 1) * GUTTER) / len(self.tiles)
         self.tile = share if len(self.tiles) == _PAIR else min(share, columns(3))
         room = self.tile - 16
-        tallest = 0.0
-        for label, lines in self.parts:
-            tall = label.wrap(room, height)[1] + 30 + sum(line.wrap(room, height)[1] for line in lines)
-            tallest = max(tallest, tall)
-        self.frame = tallest + 9
+        self.label = max(label.wrap(room, height)[1] for label, _ in self.parts)
+        self.frame = self.label + 39 + max(sum(line.wrap(room, height)[1] for line in lines) for _, lines in self.parts)
         self.height = self.frame + 8
         return available, self.height
 
@@ -143,9 +141,11 @@ class Tiles(Flowable):  # type: ignore[misc]
         bottom = 4.0
         canvas.setLineWidth(line)
         canvas.rect(x + line / 2, bottom + line / 2, self.tile - line, self.frame - line)
-        y = bottom + self.frame - 3 - label.height
-        label.drawOn(canvas, x + 8, y)
-        room = self.tile - 16 - (24 if tile.failing else 0)
+        y = bottom + self.frame - 3
+        label.drawOn(canvas, x + 8, y - label.height)
+        y -= self.label  # numbers stand level, whatever a label takes
+        marked = tile.failing and self.tile >= _MARKED  # in a narrower one the frame alone says it
+        room = self.tile - 16 - (24 if marked else 0)
         unit_width = width(tile.unit, *KEY_UNIT) + 4 if tile.unit else 0.0
         number, size = fitted(tile.number, KEY_NUMBER[0], room - unit_width, KEY_NUMBER[1], 13.0)
         y -= 26
@@ -153,7 +153,7 @@ class Tiles(Flowable):  # type: ignore[misc]
         canvas.drawString(x + 8, y, number)
         canvas.setFont(*KEY_UNIT)
         canvas.drawString(x + 8 + width(number, KEY_NUMBER[0], size) + 4, y, tile.unit)
-        if tile.failing:
+        if marked:
             renderPDF.draw(shapes.drawing("stop", 20), canvas, x + self.tile - 28, y + 1)
         y -= 4
         for part in lines:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import Any
@@ -15,6 +16,7 @@ from planner.packet.blocks import (
     Bullet,
     Cell,
     DoNotStart,
+    Gap,
     KeyFigures,
     Picture,
     Section,
@@ -38,47 +40,43 @@ from planner.packet.words import Words
 from planner.plan.model import RunPlan, Value
 from planner.units import System, show
 
-MOST = 6  # lines of each list, where they fit
+_MOST = 6
+ROOMY = _MOST + 1
+"""Room for everything: white, the whole drawing, and so many lines of each list; from the next on drawing and white
+shrink first, then the lists, to none."""
+
 _REASON, _LINE, _NAME = 150, 170, 90  # letters
-_WALL = 150.0  # pt
+_WALL, _WHITE = 190.0, 10.0  # pt of the drawing, and between the parts of the page
 _PHONE = re.compile(r"\+?\d[\d ()./-]{4,}\d")
 _NO_PLACE = "Call the office for where to go next."
 
 
-def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = MOST) -> Section:
-    """The page. `day` are the day's jobs in order, where they are known; `room` is how many lines each list may take."""
+def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = ROOMY) -> Section:
+    """The page. `day` are the day's jobs, where they are known; `room` is how much the page may take, to `ROOMY`."""
     checked, system = reading.checked, reading.system
     plan = checked.plan
     stops = stops_of(checked)
     first = stops[0] if stops else None
     reason, rest = _reason(checked, first, system)
-    figures = _figures(first, system) if first is not None else None
+    figures = _figures(first, system)
     run = _drawn(checked, first)
     tiles: tuple[Block, ...] = (KeyFigures(tiles=figures.tiles),) if figures is not None else ()
     why: tuple[Block, ...] = (*tiles, *_words_of(rest, run, checked, first, system))
     if run is not None and room:
-        why = (Two(left=why, right=(_wall(run, system, room),), split=(7, 5)),)
+        why = (Two(left=why, right=(_wall(run, system, room),), split=(6, 6)),)
+    phones = tuple(_phones(checked))
     cures = _tried(checked, first, system, room) if first is not None else ()
     places: dict[str, tuple[Block, ...]] = {
         "stop": (DoNotStart(reason=with_numbers(reason), leave=_leave(checked)),),
         "why": why,
         "also": tuple(_also(checked, stops[1:], system, room)),
         "cures": cures,
-        "who": (
-            Text(
-                use="reading",
-                spans=(
-                    Span(text="The owner changes the plan and prints a new packet. This sheet then goes in the trash: "),
-                    Span(text="its plan number is "),
-                    Span(text=plan.hash, strong=True),
-                    Span(text="."),
-                ),
-            ),
-        ),
-        "phones": (KeyFigures(tiles=tuple(_phones(checked))),),
+        "phones": (KeyFigures(tiles=phones),) if phones else (),
         "next": (Text(use="reading", spans=with_numbers(_next(checked, day))),),
     }
-    values = {key: "yes" if places[key] else "no" for key in ("why", "also", "cures")}
+    values = {"plan": plan.hash, **{key: "yes" if places[key] else "no" for key in ("why", "also", "cures")}}
+    white = Gap(height=_WHITE if room == ROOMY else 0.0)
+    places = {key: (*blocks, white) if blocks else () for key, blocks in places.items()}
     return section_from("held", template("held"), values, places, foot="Only page of this job.")
 
 
@@ -96,41 +94,37 @@ def _leave(checked: CheckedJob) -> str:
 # ------------------------------------------------------------------------------------------------ why
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Figures:
-    """The figures a stop rests on, as they are printed."""
+    """The two figures a stop rests on as they are printed, and `apart`, what they differ by; empty where it is none."""
 
-    def __init__(self, row: Mapping[str, Any], finding: Finding, system: System) -> None:
-        self.row, self.system = row, system
-        self.more, self.less = (
-            self.text(finding, key, side) for key, side in ((row["more"], "up"), (row["less"], "down"))
+    row: Mapping[str, Any]
+    more: str
+    less: str
+    apart: str
+
+    @classmethod
+    def of(cls, row: Mapping[str, Any], finding: Finding, system: System) -> _Figures:
+        """The figures of a stop's `row`, as `finding` has them: the stop itself, or what a change makes of it."""
+        more, less = (
+            format(Words(value, system), side) if isinstance(value := finding.values.get(row[key]), Value) else ""
+            for key, side in (("more", "up"), ("less", "down"))
         )
-        self.apart = _apart(self.more, self.less)
-        self.values = {
-            **{name: Words(value, system) for name, value in finding.values.items()},
-            "more": self.more, "less": self.less, "apart": self.apart,
-        }  # fmt: skip
+        return cls(row=row, more=more, less=less, apart=_apart(more, less))
 
-    def text(self, finding: Finding, key: str, side: str) -> str:
-        value = finding.values.get(key)
-        return format(Words(value, self.system), side) if isinstance(value, Value) else ""
-
-    @property
-    def says(self) -> str:
+    def says(self, finding: Finding, system: System) -> str:
         """The reason, in a sentence."""
-        text = str(self.row["says"]).format(**self.values)
+        values = {name: Words(value, system) for name, value in finding.values.items()}
+        text = str(self.row["says"]).format(**{**values, "more": self.more, "less": self.less, "apart": self.apart})
         return f"{text[:1].upper()}{text[1:]}"
 
     @property
     def tiles(self) -> tuple[Tile, ...]:
         """What is needed, what there is, and what lies between them."""
+        texts = ((self.row["asks"], self.more), (self.row["gives"], self.less), (self.row["apart"], self.apart))
         return tuple(
-            Tile(label=label, number=number, unit=unit, failing=failing)
-            for label, text, failing in (
-                (self.row["asks"], self.more, False),
-                (self.row["gives"], self.less, False),
-                (self.row["apart"], self.apart, True),
-            )
-            for number, _, unit in (text.partition(" "),)
+            Tile(label=label, number=text.partition(" ")[0], unit=text.partition(" ")[2], failing=text is self.apart)
+            for label, text in texts
         )
 
 
@@ -139,10 +133,15 @@ def _rows() -> dict[tuple[str, str], Mapping[str, Any]]:
     return {(row["code"], case): row for row in rows("held", "tiles") for case in row["cases"]}
 
 
-def _figures(finding: Finding, system: System) -> _Figures | None:
-    """None where the stop is none of two figures, or they print alike."""
-    row = _rows().get((finding.code, finding.case))
-    found = _Figures(row, finding, system) if row is not None else None
+def _row(finding: Finding | None) -> Mapping[str, Any]:
+    """Empty for a stop that is told in its own sentence."""
+    return _rows().get((finding.code, finding.case), {}) if finding is not None else {}
+
+
+def _figures(finding: Finding | None, system: System) -> _Figures | None:
+    """None where the stop is none of two figures that print apart."""
+    row = _row(finding)
+    found = _Figures.of(row, finding, system) if finding is not None and row else None
     return found if found is not None and found.apart else None
 
 
@@ -167,17 +166,16 @@ def _reason(checked: CheckedJob, first: Finding | None, system: System) -> tuple
     lead = f"{_cut(about[:1].upper() + about[1:], _NAME)}: " if about and len(checked.plan.runs) > 1 else ""
     figures = _figures(first, system)
     if figures is not None:
-        return _cut(f"{lead}{_low(figures.says) if lead else figures.says}", _REASON + len(lead)), ""
-    sentences = re.split(r"(?<=[.?!]) (?=[A-Z])", message_of(first, system))
-    taken = 1
+        says = figures.says(first, system)
+        return _cut(f"{lead}{_low(says) if lead else says}", _REASON + len(lead)), ""
+    message = message_of(first, system)
+    sentences = re.split(r"(?<=[.?!]) (?=[A-Z])", message)
     # The number belongs to the reason: a sentence more where it has room.
-    while (
-        taken < len(sentences)
-        and not re.search(r"\d", " ".join(sentences[:taken]))
-        and len(" ".join(sentences[: taken + 1])) <= _REASON
-    ):
-        taken += 1
-    return _cut(lead + " ".join(sentences[:taken]), _REASON + len(lead)), " ".join(sentences[taken:])
+    reason, *rest = sentences
+    while rest and not re.search(r"\d", reason) and len(f"{reason} {rest[0]}") <= _REASON:
+        reason = f"{reason} {rest.pop(0)}"
+    below = message if len(reason) > _REASON else " ".join(sentences[1:]) if rest else ""
+    return _cut(f"{lead}{reason}", _REASON + len(lead)), below
 
 
 def _low(text: str) -> str:
@@ -192,9 +190,9 @@ def _drawn(checked: CheckedJob, first: Finding | None) -> RunPlan | None:
 
 
 def _wall(run: RunPlan, system: System, room: int) -> Picture:
-    heights = (_WALL,) if room >= MOST // 2 else (_WALL * 0.6,)
+    tall = _WALL if room == ROOMY else 0.6 * _WALL
     return Picture(
-        paint=lambda wide, tall: elevation(run, system, wide, tall), heights=heights, title="The jet at the wall",
+        paint=lambda wide, high: elevation(run, system, wide, high), heights=(tall,), title="The jet at the wall",
         told=jet_told(run, system),
     )  # fmt: skip
 
@@ -207,9 +205,10 @@ def _words_of(
     if first is not None and (first.code, first.case) == ("reach.short", "short") and run is not None and run.reach:
         told.append(f"In still air the jet gets to {show(run.reach.nominal, 'length', system, toward='down')}.")
     if first is not None:
-        told += [
-            f"It {_low(change(one, system))}." for one in cures_of(checked, first) if one.changes[0].kind == "gap"
-        ]
+        gaps = [one for one in cures_of(checked, first) if one.changes[0].kind.startswith("gap")]
+        told += [f"{change(one, system)}." for one in gaps]
+    if run is not None and not told:
+        told = [jet_told(run, system)]
     return [Text(use="reading", spans=with_numbers(_cut(" ".join(told), 3 * _LINE)))] if told else []
 
 
@@ -217,16 +216,19 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
     """The other stops, a line each with its number and what clears it."""
     if not stops:
         return []
-    shown = stops[:room]
+    shown = stops[: min(room, _MOST)]
     lines: list[Block] = []
     for stop in shown:
         figures = _figures(stop, system)
-        message = figures.says if figures is not None else message_of(stop, system).partition("; ")[0]
+        message = (
+            figures.says(stop, system)
+            if figures is not None
+            else f"{message_of(stop, system).partition('; ')[0].rstrip('.')}."
+        )
         cure = remedy_of(stop, system, checked)
         both = f"{message} {cure}".strip()
         short = _cut(both if len(both) <= _LINE else message, _LINE)
-        spans = (Span(text=f"{_cut(headed(stop), _NAME)}: ", strong=True), *with_numbers(short))
-        lines.append(Bullet(spans=spans))
+        lines.append(Bullet(spans=with_numbers(f"{_cut(headed(stop), _NAME)}: {short}")))
     if left := len(stops) - len(shown):
         lines.append(Bullet(spans=with_numbers(f"{'and ' if shown else ''}{left} more, in the owner's file")))
     return lines
@@ -242,35 +244,32 @@ def _tried(checked: CheckedJob, first: Finding, system: System, room: int) -> tu
     if not found:
         text = remedy_of(first, system)
         return (Text(use="reading", spans=with_numbers(_cut(text, 2 * _LINE))),) if text else ()
-    row = _rows().get((first.code, first.case))
-    key = row[row["shown"]] if row is not None and row["shown"] else ""
-    label = "" if row is None or not key else {"low": "Worst case"}.get(key, row["gives" if row["shown"] == "less" else "asks"])
-    shown = found[: max(room, 1)]
-    lines = [_line(one, row, key, system) for one in shown]
+    row = _row(first)
+    shown = found[: min(max(room, 1), _MOST)]
     table = Table(
-        head=("", "Tried", label, "Result"), rows=tuple(lines), widths=(0.5, 5.6, 1.5, 2.6), right=frozenset({2}),
-        act=frozenset({2}),
+        head=("", "Tried", row.get("head", ""), "Result"), rows=tuple(_line(one, row, system) for one in shown),
+        widths=(0.5, 5.6, 1.5, 2.6), right=frozenset({2}), act=frozenset({2}),
     )  # fmt: skip
     left = len(found) - len(shown)
     return (table, Bullet(spans=said(f"and {left} more, in the owner's file"))) if left else (table,)
 
 
-def _line(one: Remedy, row: Mapping[str, Any] | None, key: str, system: System) -> tuple[Cell, ...]:
-    tried = change(one, system) + ("" if one.on_rig else " (not on the trailer)")
-    figures = _Figures(row, one.after, system) if row is not None and one.after is not None else None
+def _line(one: Remedy, row: Mapping[str, Any], system: System) -> tuple[Cell, ...]:
+    """One change with the figure it comes to, and whether that clears the stop."""
+    tried = with_numbers(_cut(change(one, system) + ("" if one.on_rig else " (not on the trailer)"), _LINE))
+    figures = _Figures.of(row, one.after, system) if one.after is not None and row else None
+    new = getattr(figures, row["shown"]) if figures is not None and "shown" in row else ""
     level = one.after.level if one.after is not None else "none"
-    side = "down" if row is not None and row["shown"] == "less" else "up"
-    new = figures.text(one.after, key, side) if figures is not None and one.after is not None and key else ""
-    short = f"{figures.apart} {'over' if row['apart'].startswith('Over') else 'short'}" if row is not None and figures is not None and figures.apart else ""
     if level in ("ok", "none"):
         spare = _apart(figures.less, figures.more) if figures is not None else ""
-        # A figure that was worked out and not tried promises no more than that.
+        # What was worked out and not tried promises no more than that.
         clears = "clears" if one.run is not None else "would clear"
         result = (Span(text=f"{clears}, {spare} to spare" if spare else clears, strong=True),)
-        return State(level="ok", told="clears it"), with_numbers(_cut(tried, _LINE)), new, result
-    eased = "with care" if level == "caution" else ""
-    told = ", ".join(part for part in (eased, short) if part) or "does not"
-    return State(level="none", told="does not clear it"), with_numbers(_cut(tried, _LINE)), new, told
+        return State(level="ok", told="clears it"), tried, new, result
+    short = f"{figures.apart} {row['apart'].split()[0].lower()}" if figures is not None and figures.apart else ""
+    if level == "caution":
+        return State(level="none", told="only eases it"), tried, new, f"goes with care, {short}".rstrip(", ")
+    return State(level="none", told="does not clear it"), tried, new, short or "does not clear it"
 
 
 # ------------------------------------------------------------------------------------------------ who decides, and then
@@ -280,25 +279,28 @@ def _phones(checked: CheckedJob) -> list[Tile]:
     """Whom to call: the office, and the customer of a wash."""
     given = {str(key): spoken(number) for key, number in checked.plan.input.company.phones.items()}
     office = next((given[key] for word in ("office", "owner", "boss") for key in given if word in key.lower()), "")
-    tiles = [_phone("Office, owner", office)]
-    if checked.plan.kind == "wash":
-        tiles.append(_phone("Customer", spoken(written(checked.plan.input.job, "site", "contact"))))
-    return tiles
+    customer = spoken(written(checked.plan.input.job, "site", "contact")) if checked.plan.kind == "wash" else ""
+    return [_phone(label, text) for label, text in (("Office, owner", office), ("Customer", customer)) if text]
 
 
 def _phone(label: str, text: str) -> Tile:
     found = _PHONE.search(text)
     number = found.group() if found is not None else ""
     name = text.replace(number, "").strip(" ,;:.-") if number else text
-    return Tile(label=label, number=number, unit="", lines=(_cut(name, _NAME),) if name else () if number else ("no number given",))  # fmt: skip
+    return Tile(label=label, number=number, unit="", lines=(_cut(name, _NAME),) if name else ())
 
 
 def _next(checked: CheckedJob, day: Sequence[CheckedJob]) -> str:
-    """Where the day's plan goes on, and when."""
-    at = next((n for n, job in enumerate(day) if job.plan.id == checked.plan.id), None)
-    if at is None:
+    """Where the day's plan goes on, and when; no more than it knows."""
+    plan = checked.plan
+    if plan.input.place_in_day is None:
         return _NO_PLACE
-    for number, job in enumerate(day[at + 1 :], start=at + 2):
+    here, last = plan.input.place_in_day
+    known = {job.plan.input.place_in_day[0]: job for job in day if job.plan.input.place_in_day is not None}
+    for number in range(here + 1, last + 1):
+        job = known.get(number)
+        if job is None:
+            return _NO_PLACE
         if job.held:
             continue
         start = next((span.start for span in job.plan.time), None)
@@ -306,4 +308,5 @@ def _next(checked: CheckedJob, day: Sequence[CheckedJob]) -> str:
         site = spoken(written(job.plan.input.job, "site", "address"))
         place = _cut(", ".join(part for part in (job.plan.title, site) if part), _LINE)
         return f"{when} to job {number}, {place}, unless the office calls first."
-    return "No job after this one goes today. Drive back to the yard, unless the office calls first."
+    drive = "Drive back to the yard, unless the office calls first." if plan.kind == "wash" else ""
+    return f"No job after this one goes today. {drive}".strip()
