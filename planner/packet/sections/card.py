@@ -77,7 +77,6 @@ def section(reading: Reading) -> Section | None:
         "date": plan.input.date.isoformat() if plan.input.date else "",
         "site": spoken(written(plan.input.job, "site", "address")),
         "crew": crew_of(plan),
-        "held": "yes" if reading.held else "no",
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
         "strips": _strips(plan),
         "runs": len(plan.runs),
@@ -266,10 +265,8 @@ def _runs(reading: Reading) -> list[Block]:
         figures = reached(run, system)
         joint = gauge_of(run)
         closed = joint.closed if joint else None
-        stopped = reading.held.holds(run.name)
         rows.append(
             (
-                State(level="stop") if stopped else State(level="ok"),
                 (Span(text=run.name, strong=True), Span(text=f", {run.input.tip.name}")),
                 " ".join(figures.needed) if figures else "low work",
                 figures.nominal if figures else "",
@@ -279,10 +276,10 @@ def _runs(reading: Reading) -> list[Block]:
                 show(run.flow, "flow", system),
             )
         )
-    head = ("", "Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
-    widths = (0.4, 3.0, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
-    right = frozenset(range(2, 8))
-    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({5}))
+    head = ("Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
+    widths = (3.4, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
+    right = frozenset(range(1, 7))
+    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({4}))
     return [Heading(spans=said("Every hose run")), table]
 
 
