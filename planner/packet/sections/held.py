@@ -33,6 +33,7 @@ from planner.packet.drawings.wall import elevation
 from planner.packet.figures import reaches
 from planner.packet.findings import headed, message_of, remedy_of, run_of, stops_of, with_numbers
 from planner.packet.measures import clock_text
+from planner.packet.sections.card import letters
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
@@ -73,6 +74,7 @@ def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = ROO
         "cures": cures,
         "phones": (KeyFigures(tiles=phones),) if phones else (),
         "next": (Text(use="reading", spans=with_numbers(_next(checked, day))),),
+        "letters": tuple(letters(plan)),
     }
     values = {"plan": plan.hash, **{key: "yes" if places[key] else "no" for key in ("why", "also", "cures")}}
     white = Gap(height=_WHITE if room == ROOMY else 0.0)
@@ -239,8 +241,8 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
 
 def _tried(checked: CheckedJob, first: Finding, system: System, room: int) -> tuple[Block, ...]:
     """What was tried, best first, each with its new figure; else what to do about it in general."""
-    found = [one for one in cures_of(checked, first) if not one.changes[0].kind.startswith("gap")]
-    found += [one for one in checked.failed if (one.code, one.about) == (first.code, first.about)]
+    cures = [one for one in cures_of(checked, first) if not one.changes[0].kind.startswith("gap")]
+    found = [*cures, *(one for one in checked.failed if (one.code, one.about) == (first.code, first.about))]
     if not found:
         text = remedy_of(first, system)
         return (Text(use="reading", spans=with_numbers(_cut(text, 2 * _LINE))),) if text else ()
@@ -250,8 +252,8 @@ def _tried(checked: CheckedJob, first: Finding, system: System, room: int) -> tu
         head=("", "Tried", row.get("head", ""), "Result"), rows=tuple(_line(one, row, system) for one in shown),
         widths=(0.5, 5.6, 1.5, 2.6), right=frozenset({2}), act=frozenset({2}),
     )  # fmt: skip
-    left = len(found) - len(shown)
-    return (table, Bullet(spans=said(f"and {left} more, in the owner's file"))) if left else (table,)
+    left = len(cures) - len(shown)  # what fails is told here alone, as far as it fits
+    return (table, Bullet(spans=said(f"and {left} more, in the owner's file"))) if left > 0 else (table,)
 
 
 def _line(one: Remedy, row: Mapping[str, Any], system: System) -> tuple[Cell, ...]:
