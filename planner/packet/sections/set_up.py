@@ -7,7 +7,7 @@ from typing import Any
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
 from planner.packet.figures import bucket, gauge, gauge_of, unit
-from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.sections.acts import headed, printing_of, sheets_of
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.power import power_words
 from planner.packet.sections.reading import Reading, template, written
@@ -32,20 +32,20 @@ def section(reading: Reading) -> Section | None:
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
-    places["acts"] = side_by_side(acts)
+    places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
-    return section_from("set_up", template("set_up"), values, places)
+    return section_from("set_up", template("set_up"), values, places, role="lead")
 
 
 def _picture(run: RunPlan, system: System) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return schematic(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=(height(run),), title=run.name, told=line_told(run, system))
+    return Picture(paint=paint, heights=(height(run), 0.0), title=run.name, told=line_told(run, system))
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:
