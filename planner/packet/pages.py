@@ -327,8 +327,8 @@ def bind(
             make_modest(parts)
         if n:
             title = JoinedTitle(section, book.begun)
-            before = sections[n - 1].role
-            front = f"{_NOTES} {before}" if new[n] and before != "owner" else ""
+            turned = new[n] and section.role != "owner"
+            front = f"{_NOTES} {sections[n - 1].role}" if turned else ""
             story += [JoinOrTurn(section.key, title, parts, place.joins, front), title]
         else:
             story.append(NextPageTemplate(section.key))

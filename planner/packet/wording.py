@@ -275,7 +275,8 @@ def _item(page: _Page, inline: Token, caution: Spans | None, beside: Mapping[str
         return Bullet(spans=spans)
     spans = (replace(spans[0], text=_MARK.sub("", spans[0].text, count=1)), *spans[1:])
     if mark.group(1) != "hold":
-        return Step(spans=spans, caution=caution, held=mark.group(1) == "-", **beside)
+        return Step(spans=spans, caution=caution, held=mark.group(1) == "-",
+                    should=beside.get("should", ()), differs=beside.get("differs", ()))  # fmt: skip
     title, _, rest = spans[0].text.partition(":")
     return Hold(title=title.strip(), questions=(Span(text=rest.lstrip()), *spans[1:]))
 

@@ -117,16 +117,19 @@ def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
     return frozenset(found)
 
 
-def trial_ends(procedure: Procedure) -> float:
-    """When the gun opens again after the first draw test [s]; before any act where there is none."""
+def trial_of(procedure: Procedure) -> tuple[float, float]:
+    """From when to when [s] the first draw test lasts: from its stop point until the gun opens again."""
     read = next((act for act in procedure.acts if act.expect is not None and act.expect.what == "jug_down"), None)
-    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray))
-    return next((start for start in sprays if read is not None and start >= read.end), -inf)
+    if read is None:
+        return inf, -inf
+    stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
+    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
+    return max(stops, default=read.start), next(sprays, read.end)
 
 
 def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
     """The second's acts by event: what only goes on beside the work belongs to the event it begins in."""
-    until = trial_ends(procedure)
+    begins, ends = trial_of(procedure)
     key = "first"
     made: list[tuple[str, Act]] = []
     for act in procedure.acts:
@@ -134,11 +137,13 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
         if phase in ("set_up", "flush_first", "test", "mix"):
             key = {"set_up": "first", "flush_first": "first"}.get(phase, phase)
         elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
-            key = "trial" if act.start < until else "wash"
+            key = "trial" if begins <= act.start < ends else "wash"
         elif phase in ("flush", "leave"):
             key = "leave"
         if act.who == "second" or act.id in drums:
             made.append((key, act))
+        elif act.who == "both" and isinstance(act.detail, StopPoint):
+            made.append(("beside", act))
     for name, stretch in groupby(made, key=lambda one: one[0]):
         yield Stage(key=name, acts=tuple(act for _, act in stretch))
 
@@ -262,7 +267,7 @@ class Printing:
         return (act.who, words, parts)
 
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
-        """Steps and stop points of acts in their order, for the sheet of one person; a stop point with what it guards."""
+        """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
         asked = _asked(acts)
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
@@ -302,13 +307,9 @@ class Printing:
                 and isinstance(relief, Step)
                 and relief.acts[0] in self._relief
                 and len(relief.acts) == 1
-            ):
-                called = off.spans[-2:-1] == (Span(text="“Off”", strong=True),)
-                if called:
-                    made[n - 1 : n + 1] = [
-                        replace(off, spans=(*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:]),
-                                acts=(*off.acts, *relief.acts))
-                    ]  # fmt: skip
+            ) and off.spans[-2:-1] == (Span(text="“Off”", strong=True),):
+                spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
+                made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
 
     def _coiled(self, acts: Sequence[Act]) -> Step:
         """Hoses drained and coiled one after another, as one step."""
@@ -356,26 +357,35 @@ class Printing:
         return False
 
     def stage(self, stage: Stage) -> tuple[Block, ...]:
-        """One event on the second's sheet. Beside the work at the walls what is done again is one step with its times."""
-        if stage.key != "wash":
+        """One event on the second's sheet. Beside the work at the walls what comes again is one step with its times."""
+        if stage.key not in ("wash", "leave"):
             return self.blocks(stage.acts, "second")
-        made: list[Block] = []
         alike: dict[Hashable, list[Act]] = {}
         for act in stage.acts:
-            kind = type(act.detail) if isinstance(act.detail, (WaterBed, Fill)) and act.phase == "grounds" else None
-            place = getattr(act.detail, "into", "") or getattr(act.detail, "bed", "")
-            key = (kind, place) if kind else self.same(act) if self.call_word(act) else act.id
-            alike.setdefault(key, []).append(act)
-        for acts in alike.values():
-            block = self._one(acts, each=False, role="second")
-            if len(acts) > 1 and isinstance(block, Step):
-                block = self._again(acts, block)
-            made.append(block)
+            alike.setdefault(self._comes_again(act, stage.key), []).append(act)
+        again = {acts[0].id: acts for key, acts in alike.items() if key and len(acts) > 1}
+        later = {act.id for acts in again.values() for act in acts[1:]}
+        made: list[Block] = []
+        for rounds, stretch in groupby(
+            (act for act in stage.acts if act.id not in later), key=lambda act: act.id in again
+        ):
+            for act in stretch if rounds else ():
+                made.append(self._again(again[act.id]))
+            made += () if rounds else self.blocks(list(stretch), "second")
         return guarded(made)
 
-    def _again(self, acts: Sequence[Act], step: Step) -> Step:
+    def _comes_again(self, act: Act, stage: str) -> Hashable:
+        """What acts have in common that are one step with the times it is done; nothing of any other."""
+        if isinstance(act.detail, (WaterBed, Fill)) and act.phase == "grounds":
+            place = act.detail.into if isinstance(act.detail, Fill) else act.detail.bed
+            return None if place.startswith("pail ") else (type(act.detail), place)
+        return self.same(act) if stage == "wash" and self.call_word(act) else None
+
+    def _again(self, acts: Sequence[Act]) -> Block:
         """What is done again and again: how often on a call, and by the clock when and how much."""
         if self.call_word(acts[0]):
+            step = self._one(acts, each=False, role="second")
+            assert isinstance(step, Step)
             return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
         told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
         (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
@@ -476,7 +486,7 @@ def _kind(act: Act) -> str:
 
 
 def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
-    """By each stop point, what is looked at, put on or read right before it and asked by it: the question is the step."""
+    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question."""
     found: dict[str, tuple[str, ...]] = {}
     before: list[Act] = []
     for act in acts:

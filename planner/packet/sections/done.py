@@ -231,7 +231,7 @@ def abreast(groups: list[Group]) -> Table:
     for n in range(3):
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
-        widths += [67.0, 30.0, 44.0, 27.0]
+        widths += [66.0, 37.0, 42.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []

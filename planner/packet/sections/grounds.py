@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Section, StepHead, Table
+from planner.packet.figures import bucket
 from planner.packet.measures import warmer, weighed
 from planner.packet.sections.acts import Printing, Stage, printing_of, role_of_second, sheets_of
 from planner.packet.sections.mixes import ACIDS
@@ -16,6 +17,8 @@ from planner.plan.lookups import bathed_before
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.neutralisers import NEVER_LAWN, not_neutralised
+from planner.plan.procedure.acts import StopPoint
+from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
 
@@ -29,12 +32,13 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {
         "heads": (StepHead(),),
         **{f"stage {n}": printing.stage(stage) for n, stage in enumerate(stages, start=1) if printing is not None},
-        "neutralisers": (_neutralisers(reading),) if plan.neutralisers else (),
+        "neutralisers": (_neutralisers(reading),) if _carried(plan) else (),
     }
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
         "stages": [_stage(printing, stage) for stage in stages if printing is not None],
         "notes": _notes(reading),
+        "faucet": _faucet(reading),
         **_beds(reading),
         **_alone(reading),
         **_let_go(reading),
@@ -46,7 +50,7 @@ def section(reading: Reading) -> Section | None:
             dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
         ).capitalize(),
         "fizz": "yes" if any(one.of == "percarbonate" for one in plan.neutralisers) else "no",
-        "neutralisers": "yes" if plan.neutralisers else "no",
+        "neutralisers": "yes" if _carried(plan) else "no",
         "thinned": "yes" if any(one.thin_to is not None for one in plan.neutralisers) else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
         "acid": "yes" if chemicals & set(ACIDS) else "no",
@@ -57,7 +61,24 @@ def section(reading: Reading) -> Section | None:
 
 def _stage(printing: Printing, stage: Stage) -> dict[str, str]:
     """An event of the second's sheet: which, and when it begins on the plan's clock."""
-    return {"key": stage.key, "at": printing.telling.clock(stage.acts[0])}
+    first = stage.acts[0]
+    number = str(first.detail.number) if isinstance(first.detail, StopPoint) else ""
+    return {"key": stage.key, "at": printing.telling.clock(first), "number": number}
+
+
+def _faucet(reading: Reading) -> str:
+    """How the tap was planned, and what keeps what is in the tank out of it."""
+    water = reading.checked.plan.input.water
+    if water.source not in ("tap", "hydrant"):
+        return ""
+    flow = open_flow(reading.checked.plan.input)
+    planned = f"The faucet was planned at {bucket(flow, reading.system)}." if water.tested and flow else ""
+    guard = (water.backflow or "none").replace("_", " ")
+    kept = {
+        "air gap": "Air gap: the fill hose hangs above the rim.",
+        "none": "No backflow protection is known: join nothing to the faucet without it.",
+    }
+    return f"{planned} {kept.get(guard, f'At the faucet: {guard}.')}".strip()
 
 
 def _notes(reading: Reading) -> list[str]:
@@ -85,8 +106,6 @@ def _beds(reading: Reading) -> dict[str, str]:
         "beds": show(beds.area, "area", system, toward="up"),
         "whole": show(beds.before + beds.during + beds.after, "volume", system, toward="up"),
     }
-
-
 
 
 def _let_go(reading: Reading) -> dict[str, str]:
@@ -129,7 +148,7 @@ def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
 def _alone(reading: Reading) -> dict[str, str]:
     """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
-    one, *others = plan.neutralisers or (None,)
+    one, *others = _carried(plan) or (None,)
     if one is None or others or one.thin_to is not None:
         return {"one": "no"}
     return {
@@ -149,15 +168,16 @@ def _purpose(one: Neutraliser, system: System) -> str:
     return one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})"
 
 
-
-
+def _carried(plan: JobPlan) -> tuple[Neutraliser, ...]:
+    """What is carried for leftovers that no act pours."""
+    return tuple(one for one in plan.neutralisers if not one.given)
 
 
 def _neutralisers(reading: Reading) -> Table:
     """By weight, rounded up, for a leftover and each heel: thinned first where it is too strong."""
     plan, system = reading.checked.plan, reading.system
     rows = []
-    for one in plan.neutralisers:
+    for one in _carried(plan):
         thin = "as it is"
         if one.thin_to is not None:
             thin = f"fill up to {show(one.thin_to, 'volume', system, toward='up')}"

@@ -9,7 +9,7 @@ from planner.packet.drawings.dial import dial
 from planner.packet.drawings.tank import HEEL, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.tank import SOAP as SOAP_FILL
 from planner.packet.measures import poured, side_of, warmer
-from planner.packet.sections.acts import headed, printing_of, sheets_of
+from planner.packet.sections.acts import printing_of, sheets_of
 from planner.packet.sections.mixes import (
     dial_set,
     on_the_wall,
@@ -51,7 +51,7 @@ def section(reading: Reading) -> Section | None:
     acts = printing.blocks(lead)
     # A stop point takes the whole width; what comes after the last of them stands beside a picture.
     guarded = max((at + 1 for at, block in enumerate(acts) if isinstance(block, Hold)), default=0)
-    places |= {"acts": headed(acts[:guarded]), "pours": acts[guarded:]}
+    places |= {"acts": acts[:guarded], "pours": acts[guarded:]}
     known = {
         "mixes": values,
         "drawn_first": next((value["number"] for value in values if value["drawn"] == "yes"), 0),
@@ -61,8 +61,6 @@ def section(reading: Reading) -> Section | None:
         "several": "yes" if len(values) > 1 else "no",
     }
     return section_from("mix", template("mix"), known, places, role="lead")
-
-
 
 
 def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict[str, Any]:
@@ -172,5 +170,3 @@ def _column(mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, s
         amount = poured(addition.volume, system, side)
         levels.append(Level(what=what, depth=depth, fill=fill, read=addition.by_stick, amount=amount, side=side))
     return Column(title=title, note=f"{show(batch.mix, 'volume', system)} in all", levels=tuple(levels))
-
-

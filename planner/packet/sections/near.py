@@ -65,8 +65,6 @@ def _active_name(chemical: str) -> str:
     return {"hypochlorite": "chlorine", "muriatic": "acid"}.get(chemical, spoken_name(chemical))
 
 
-
-
 def _spouts(count: int) -> Table:
     rows = tuple(
         (f"{n}", WriteIn(width=210, height=20), WriteIn(width=90, height=20), WriteIn(width=90, height=20))

@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 
 from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, Ticks
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, Sheets, folded, guarded, trial_ends
+from planner.packet.sections.acts import Printing, Sheets, folded, guarded, trial_of
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
@@ -17,6 +17,7 @@ from planner.units import show
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
 _WIDTHS = (206, 88, 44, 58, 44, 44, 56)
+_RAIN: Spans = (Span(text="rain"),)
 _MINUTE = 60.0
 _COUNT = "Count only the time the gun is open."
 Turns = tuple[Act, ...]
@@ -27,14 +28,14 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
     """The lead's acts at the walls: tables of sections, and between them in their place what is no section's."""
     own = {act.id for act in sheets.wash}
     starts, ends = sheets.wash[0].start, max(act.end for act in sheets.wash)
-    until = trial_ends(printing.telling.procedure)
-    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not act.start < until}
+    begun, over = trial_of(printing.telling.procedure)
+    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not begun <= act.start < over}
     acts = [act for act in printing.telling.procedure.acts if act.id in own]
-    made: list[Block] = list(printing.blocks([act for act in acts if act.start < until]))
-    acts = [act for act in acts if not act.start < until]
+    tried = {act.id for act in acts if begun <= act.start < over}
     kept, waits = printing.calls(acts)
+    made: list[Block] = []
     new = {act.section.surface for act in acts if act.section is not None}
-    for in_rows, part in _parts(kept):
+    for in_rows, part in _parts(kept, tried):
         if in_rows:
             made += _table(printing, part, waits, new)
         else:
@@ -59,9 +60,9 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
     return tuple(spans)
 
 
-def _parts(acts: Sequence[Act]) -> Iterator[tuple[bool, list[Act]]]:
+def _parts(acts: Sequence[Act], tried: set[str]) -> Iterator[tuple[bool, list[Act]]]:
     """Stretches of acts, and whether they are rows: two sprays of sections or more, not wetting alone."""
-    for fits, stretch in groupby(acts, key=_fits):
+    for fits, stretch in groupby(acts, key=lambda act: act.id not in tried and _fits(act)):
         part = list(stretch)
         sprays = [n for n, act in enumerate(part) if _on_wall(act)]
         worked = any(isinstance(part[n].detail, Spray) and part[n].detail.use != "wet" for n in sprays)  # type: ignore[union-attr]
@@ -126,10 +127,21 @@ def _table(
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [_cells(printing, row, _calls_differ(printing, acts)) for row in rows]
-    table = Table(head=_HEAD, rows=tuple(cells), widths=_WIDTHS, right=frozenset(range(1, 6)), acts=ids)
+    used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
     first, *more = _patterns(acts)
+    if 5 not in used and any(cell[5] == _RAIN for cell in cells):
+        first = (*first, Span(text=" Do not rinse: it is left to the rain."))
+    table = Table(
+        head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
+        widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
+    )  # fmt: skip
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
     return [*(Text(spans=spans, use="reading") for spans in words), table]
+
+
+def _says(cell: Cell) -> bool:
+    """Whether a column has anything for a row that is not said of all of them."""
+    return isinstance(cell, tuple) and cell != _RAIN and any(span.text for span in cell)
 
 
 def _whole(rows: Sequence[_Row]) -> list[_Row]:
@@ -197,7 +209,7 @@ def _calls_differ(printing: Printing, acts: Sequence[Act]) -> bool:
 
 
 def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
-    """What somebody alone does at each change to mix and to water, said once; with two the second has it on their sheet."""
+    """What somebody alone does at each change to mix and to water, said once; with two it is the second's."""
     told: list[Spans] = []
     if not printing.telling.alone:
         return told
@@ -394,4 +406,4 @@ def _stood(printing: Printing, rinse: Act) -> float | None:
 def _left(printing: Printing, row: _Row) -> Spans:
     back = row.section("mix")
     one = _work(printing, back[0]) if back else None
-    return (Span(text="left to the rain" if one is not None and one.surface.rinse == "leave" else ""),)
+    return _RAIN if one is not None and one.surface.rinse == "leave" else (Span(text=""),)
