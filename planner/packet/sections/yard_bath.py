@@ -5,7 +5,6 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
 from planner.packet.measures import poured, side_of, weighed
-from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
@@ -31,8 +30,8 @@ def section(reading: Reading) -> Section | None:
     before, stop, after = at_the_stop(acts)
     places: dict[str, tuple[Block, ...]] = {
         "tub": (picture,) if picture is not None else (),
-        "before": before if picture is not None else side_by_side(before),
-        "acts": (*stop, *side_by_side(after)),
+        "before": before,
+        "acts": (*stop, *after),
     }
     values = {
         "drawn": "yes" if picture is not None else "no",
