@@ -1,4 +1,4 @@
-"""A checked job in, the bytes of its packet out."""
+"""A checked job in, the bytes of its packet and of its owner's file out."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from planner.packet.blocks import Block, Columns, Hold, Section, Two
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, band, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
-from planner.packet.sections import ORDER
+from planner.packet.sections import ORDER, OWNERS
 from planner.packet.sections import day as day_section
 from planner.packet.sections import notice as notice_section
 from planner.packet.sections.facts import long_date, running_line
@@ -43,26 +43,12 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System, plan_json: 
 
 
 def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> Book:
-    """The same with the sheets it was painted from. Raises TemplateRefused.
+    """The crew's packet with the sheets it was painted from. Raises TemplateRefused.
 
     Pages name other pages, so it is printed until what one printing says of page numbers is what it finds.
     """
     plan = checked.plan
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
-    kept = held(checked)
-    masthead = Masthead(
-        job=plan.title,
-        line=running_line(plan),
-        plan=plan.hash,
-        program=f"planner {__version__}",
-        date=plan.input.date,
-        held=kept,
-        band=band(checked, system),
-    )
-
-    def sections(bound: Bound) -> list[Section]:
-        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
-        return [made for make in ORDER if (made := make(reading)) is not None]
 
     def inside(made: Sequence[Section]) -> Inside:
         boxes = boxes_of(made)
@@ -71,7 +57,38 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
         about = attached(BOXES, "What each box to write in is for", boxes_json(plan.id, plan.hash, boxes))
         return Inside(job=plan.id, files=(about, carried) if carried else (about,))
 
-    return _printed(sections, masthead, paper, inside)
+    return _printed(_made(checked, system, ORDER), _masthead(checked, system), paper, inside)
+
+
+def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
+    """The owner's file of a job: the summary, every figure, every check; held or not. Raises TemplateRefused."""
+    return _printed(_made(checked, system, OWNERS), _masthead(checked, system), paper)
+
+
+def _made(
+    checked: CheckedJob, system: System, order: Sequence[Callable[[Reading], Section | None]]
+) -> Callable[[Bound], list[Section]]:
+    """Makes the sections of `order` that this job has a use for."""
+    kept = held(checked)
+
+    def sections(bound: Bound) -> list[Section]:
+        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
+        return [made for make in order if (made := make(reading)) is not None]
+
+    return sections
+
+
+def _masthead(checked: CheckedJob, system: System) -> Masthead:
+    plan = checked.plan
+    return Masthead(
+        job=plan.title,
+        line=running_line(plan),
+        plan=plan.hash,
+        program=f"planner {__version__}",
+        date=plan.input.date,
+        held=held(checked),
+        band=band(checked, system),
+    )
 
 
 def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:

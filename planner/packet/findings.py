@@ -169,9 +169,9 @@ def band(checked: CheckedJob, system: System) -> list[Spans]:
     cure = f" {cure}" if cure else ""
     others = "; ".join(headed(f) for f in stops[1:])
     also = f" Also held: {others}." if others else ""
-    many = f" And {len(stops) - 1} more: see every check." if others else ""
+    many = f" And {len(stops) - 1} more: see the owner's file." if others else ""
     full = " ".join(f"{_with_subject(f, system)} {remedy_of(f, system, checked)}".strip() for f in stops[:2])
     texts = [full] if len(stops) == 2 else []
     texts += [lead + cure + also, lead + cure + many, lead + also, lead + many, f"{headed(first)}.{cure}{many}"]
-    texts.append(f"{words.title(first.code)}.{many or ' See every check.'}")
+    texts.append(f"{words.title(first.code)}." + (many or " See the owner's file."))
     return [with_numbers(text) for text in texts]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -76,6 +77,32 @@ def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
     assert "20-granary.pdf\n" in said
     for path in made:
         assert (tmp_path / path).read_bytes().startswith(b"%PDF")
+
+
+def test_the_owners_file_comes_when_it_is_asked_for_or_always(tmp_path: Path) -> None:
+    files = workspaces.base()
+    job = workspaces.write(tmp_path, files)
+
+    def printed(*more: str) -> set[str]:
+        out = tmp_path / f"out{len(list(tmp_path.iterdir()))}"
+        assert main(["packet", str(job), "-o", str(out), *more]) == 0
+        return {path.name for path in out.rglob("*") if path.is_file()}
+
+    assert printed() == {"10-case.pdf"}
+    assert printed("--owner") == {"10-case.pdf", "10-case-owner.pdf"}
+    assert printed("--owner", "--html") == {f"10-case{part}" for part in (".pdf", ".html", "-owner.pdf", "-owner.html")}
+    files["company"] = {**files.get("company", {}), "owner_pages": "always"}
+    workspaces.write(tmp_path, files)
+    assert printed() == {"10-case.pdf", "10-case-owner.pdf"}
+
+
+def test_a_held_job_has_its_owners_file_too_and_the_archive_keeps_the_crews_packet_alone(tmp_path: Path) -> None:
+    copy_demo(tmp_path / "jobs")
+    held = tmp_path / "jobs" / "2026-06-09" / "30-kiln.yaml"
+    assert main(["packet", "--owner", str(held), "-o", str(tmp_path / "out")]) == 1
+    assert (tmp_path / "out" / "2026-06-09" / "30-kiln-owner.pdf").is_file()
+    with sqlite3.connect(tmp_path / "jobs" / "archive.db") as archive:
+        assert archive.execute("select file from packets").fetchall() == [("2026-06-09/30-kiln.pdf",)]
 
 
 def test_two_rigs_on_one_date_have_covers_packets_and_loads_of_their_own(

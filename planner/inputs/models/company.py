@@ -114,6 +114,9 @@ class Company(Written):
         "Own minutes of phases and acts, pace of walking, shares of an open gun", "{set_up: 25 min}", {}
     )
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
+    owner_pages: Literal["asked", "always"] = key(
+        "When packets come with the owner's file: asked, with --owner, or always", "always", "asked"
+    )
     transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
     @property
