@@ -96,7 +96,10 @@ def test_the_owners_file_comes_when_it_is_asked_for_or_always(tmp_path: Path) ->
     assert printed() == {"10-case.pdf", "10-case-owner.pdf"}
 
 
-def test_a_held_job_has_its_owners_file_too_and_the_archive_keeps_the_crews_packet_alone(tmp_path: Path) -> None:
+def test_a_held_job_has_its_owners_file_too_and_the_archive_keeps_the_crews_packet_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("PLANNER_ARCHIVE")
     copy_demo(tmp_path / "jobs")
     held = tmp_path / "jobs" / "2026-06-09" / "30-kiln.yaml"
     assert main(["packet", "--owner", str(held), "-o", str(tmp_path / "out")]) == 1
