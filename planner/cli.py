@@ -93,7 +93,12 @@ def parser() -> argparse.ArgumentParser:
         one.add_argument("--workspace", default=".", metavar="DIR", help="a workspace; left out: the one you are in")
 
     explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
-    explain.add_argument("code", nargs="?", metavar="CODE", help="for instance reach.short; left out: list them all")
+    explain.add_argument(
+        "code",
+        nargs="?",
+        metavar="CODE",
+        help="for instance reach.short, or sources for where each equation comes from; left out: list them all",
+    )
     _units(explain)
 
     schema = commands.add_parser("schema", help="the JSON Schema of a file, for editors")

@@ -179,6 +179,21 @@ def test_explain_lists_every_code_and_suggests_the_nearest(capsys: pytest.Captur
     assert "reach.short" in capsys.readouterr().err
 
 
+def test_every_source_is_printed_once_in_eighty_columns_by_the_name_the_owners_file_has_for_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from planner.packet import words
+    from planner.packet.sections.mix_figures import short_title
+
+    assert main(["explain", "sources"]) == 0
+    said = capsys.readouterr().out
+    assert max(len(line) for line in said.splitlines()) <= 80
+    whole = " ".join(said.split())
+    for key, row in words.sources().items():
+        assert f"{row['title']} {row['origin']}" in whole, key
+        assert row["title"].startswith(short_title(key)), key
+
+
 def test_units_can_be_chosen_against_the_companys_own(capsys: pytest.CaptureFixture[str]) -> None:
     main(["check", "--units", "si", str(DEMO / "2026-06-09" / "10-millrace.yaml")])
     said = capsys.readouterr().out

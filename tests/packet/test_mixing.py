@@ -315,11 +315,12 @@ def test_dial_cells_outside_the_tested_points_cannot_be_set():
     assert "Set panel to no" in " ".join(crew(job_packet(checked, paper="letter", system="us")))
 
 
-def test_the_worksheet_shows_each_figure_of_the_mix_with_its_source():
+def test_the_worksheet_shows_each_figure_of_the_mix_with_its_equation_and_says_where_the_sources_are():
     owner = " ".join(texts(owners("roof")))
-    for said in ("stock today 10.0 trade %", "mix needed", "made in all", "Adam & Gordon", "Levenspiel", "fluids.TANK",
-                 "AWWA", "south slope 2,400 ft2", "spare 15.0 %", "Water by use", "flower beds"):  # fmt: skip
+    for said in ("stock today 10.0 trade %", "mix needed", "made in all", "C = C0 / (1 + C0 sum k2 dt)",
+                 "planner explain sources", "south slope 2,400 ft2", "spare 15.0 %", "Water by use", "flower beds"):  # fmt: skip
         assert said in owner
+    assert "Adam & Gordon" not in owner, "sources are printed once for the workspace"
     assert "Share of stock = Ct / Cs" in " ".join(texts(owners("wash")))
     assert "C = jug / (1 + r)" in " ".join(texts(owners("injected")))
     assert "Base by the balanced equation" in " ".join(texts(owners("acid")))
