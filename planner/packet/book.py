@@ -62,7 +62,10 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
 
 def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
     """The owner's file of a job: the summary, every figure, every check; held or not. Raises TemplateRefused."""
-    return _printed(_made(checked, system, OWNERS), _masthead(checked, system), paper)
+    crews = _masthead(checked, system)
+    # The summary has the reason: its pages need no band, a word on each is enough.
+    masthead = replace(crews, line=f"{crews.line}{'    held' if crews.held else ''}", held=_NOTHING_HELD, band=())
+    return _printed(_made(checked, system, OWNERS), masthead, paper)
 
 
 def _made(

@@ -25,6 +25,7 @@ from planner.inputs.models.base import (
     twice,
 )  # fmt: skip
 from planner.inputs.models.gear import not_above, quietly
+from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     AmountText,
     Date,
@@ -117,6 +118,7 @@ class Company(Written):
     owner_pages: Literal["asked", "always"] = key(
         "When packets come with the owner's file: asked, with --owner, or always", "always", "asked"
     )
+    pay: MoneyDone | None = key("What an hour of one person costs, in your own money", "28.50", None)
     transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
     @property

@@ -14,6 +14,7 @@ from planner.packet.sections import (
     mix,
     safety,
     set_up,
+    summary,
     walk_round,
     wash,
     worksheet,
@@ -48,5 +49,5 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
 )
 """Of the crew's packet. Each makes its sheet, or None where this job has no use for it."""
 
-OWNERS: tuple[Callable[[Reading], Section | None], ...] = (worksheet.section,)
+OWNERS: tuple[Callable[[Reading], Section | None], ...] = (summary.section, worksheet.section)
 """The same of the owner's file."""
