@@ -21,7 +21,7 @@ from planner.plan.model import Value
 from planner.units import System
 
 _ROWS, _MOST_ROWS = 6, 9
-_LONG = 50  # letters of what to do that take a line
+_LONG = 44  # letters of what to do that take a line
 _NUMBER = re.compile(r"(?P<number>-?[\d,]+(?:\.\d+)?(?: \d+/\d+)?|\d+/\d+) (?P<unit>\D.*)")
 
 
@@ -119,7 +119,7 @@ def closest_table(rows: Sequence[tuple[Cell, ...]]) -> Table:
     """The table itself."""
     return Table(
         head=("", "Check", "Figure", "Limit", "What to do, or margin"), rows=tuple(rows),
-        widths=(0.5, 3.5, 1.6, 1.7, 5.2), right=frozenset({2, 3}),
+        widths=(0.5, 3.5, 1.8, 1.8, 4.9), right=frozenset({2, 3}),
     )  # fmt: skip
 
 
@@ -130,7 +130,8 @@ def _told(reading: Reading, finding: Finding, close: Near | None) -> tuple[str, 
         return figure, limit, f"accepted: {finding.accepted[0]} ({finding.accepted[1]})"
     if finding.level == "ok":
         return figure, limit, spare
-    return figure, limit, _short(remedy_of(finding, reading.system, reading.checked)) or spare
+    remedy = remedy_of(finding, reading.system, reading.checked)
+    return figure, limit, (remedy if finding.level == "stop" else _short(remedy)) or spare
 
 
 def _row(finding: Finding, about: str, figure: str, limit: str, said: str) -> tuple[Cell, ...]:
@@ -140,13 +141,12 @@ def _row(finding: Finding, about: str, figure: str, limit: str, said: str) -> tu
 
 
 def _short(remedy: str) -> str:
-    """What to do in a line: as many of its sentences, else clauses, as go in, and never less than the first."""
+    """What to do about a caution in a line: as many clauses as go in, never less than the first; all is further back."""
     if len(remedy) <= _LONG:
         return remedy
-    parts = re.split(r"(?<=[.;]) ", remedy)
-    kept = parts[0]
-    for part in parts[1:]:
+    kept, *parts = re.split(r"(?<=[.;:,]) ", remedy)
+    for part in parts:
         if len(f"{kept} {part}") > _LONG:
             break
         kept = f"{kept} {part}"
-    return f"{kept.rstrip('.;')}."
+    return f"{kept.rstrip('.;:,')}."

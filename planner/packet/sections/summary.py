@@ -169,12 +169,14 @@ def _tap(plan: JobPlan, system: System) -> list[tuple[str, str, str]]:
 def _pumps(plan: JobPlan) -> list[tuple[str, str, str]]:
     pumps = {run.input.pump.name: run.input.pump for run in plan.runs if run.input.pump is not None}
     by = _checked_by(plan, gauge_open="gauge", bucket="bucket", throw="jet at the wall")
-    rows = []
-    for name, pump in list(pumps.items())[:_MOST_LOTS]:
-        share = show(pump.condition, "fraction", "us", toward="down")
-        told = ("as new", "no wear is recorded") if pump.condition >= 1.0 else (f"at {share} of new", "its condition")
-        rows.append((f"{name.capitalize()} {told[0]}", told[1], by))
-    return rows
+    told = {True: list[str](), False: list[str]()}
+    for name, pump in pumps.items():
+        worn = pump.condition < 1.0
+        told[worn].append(f"{name} at {show(pump.condition, 'fraction', 'us', toward='down')}" if worn else name)
+    rows = [(f"{', '.join(told[True])} of new", "condition in the rig", by)] if told[True] else []
+    if told[False]:
+        rows.append((f"{', '.join(told[False])} as new", "no wear is recorded", by))
+    return [(f"{name[:1].upper()}{name[1:]}", known, by) for name, known, by in rows]
 
 
 def _dosing(plan: JobPlan) -> list[tuple[str, str, str]]:

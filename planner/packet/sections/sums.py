@@ -100,7 +100,7 @@ def _of_mix(plan: JobPlan, mix: MixPlan, system: System) -> Iterator[_Row]:
     if mix.share is not None:
         yield "share of stock", show(mix.share, "fraction", system, toward="down")
     if stock := stock_in_all(mix, system):
-        yield f"{spoken_name(mix.chemical)} used", stock
+        yield "stock used", stock
     load, mass = sum(one.pull for one in mix.pours), sum(one.pull_mass for one in mix.pours)
     if load or mass:
         yield "to load", weighed(mass, system, "up") if mass else poured(load, system, "up")
@@ -110,7 +110,7 @@ def _of_mix(plan: JobPlan, mix: MixPlan, system: System) -> Iterator[_Row]:
         percent = percent_of(plan)
         low = strength_number(mix.wall_low, mix.chemical, percent, "down")[0]
         high, unit = strength_number(mix.wall_high, mix.chemical, percent, "up")
-        yield "on the wall", f"{low} to {high} {unit}"
+        yield f"wall, {unit}", f"{low} to {high}"
 
 
 def _of_mixes(plan: JobPlan, system: System) -> Iterator[_Row]:
@@ -143,7 +143,7 @@ def _bath(bath: BathPlan, system: System) -> Iterator[_Row]:
     yield "bath", poured(bath.volume, system)
     for agent in dict.fromkeys(one.agent for one in bath.neutralise):
         mass = sum(one.carry for one in bath.neutralise if one.agent == agent)
-        yield f"{spoken_name(agent)} to carry", weighed(mass, system, "up")
+        yield spoken_name(agent), weighed(mass, system, "up")
 
 
 # ----------------------------------------------------------------------------------------- time and money
