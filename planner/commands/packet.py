@@ -1,4 +1,4 @@
-"""`planner packet`: each job's packet as a PDF, and as HTML if asked; written beside and renamed, never half there."""
+"""`planner packet`: each job's packet as a PDF, its owner's file and HTML if asked; written whole or not at all."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from planner.commands.progress import progress
 from planner.commands.sorry import apologise
 from planner.commands.writing import write_whole
 from planner.faults import Fault, Where
-from planner.packet.book import Book, day_book, job_book, notice
+from planner.packet.book import Book, day_book, job_book, notice, owner_book
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.twin import twin
 from planner.plan.day import DayPlan
@@ -38,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
             prints += _of_job(root, *clocked.get(job.plan.id, (job, [])), args)
     kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
-        for one in sorted(prints, key=lambda one: one.target):
+        for one in sorted(prints, key=lambda one: one.target.with_suffix("")):
             for target, content in _printed(one, trouble).items():
                 print(f"{target}{'  HELD' if one.held else ''}")
                 if one.job is not None and target == one.target:
@@ -82,6 +82,16 @@ def _of_job(root: Path, job: CheckedJob, day: list[CheckedJob], args: argparse.N
         return _files(book, html=args.html)
 
     prints = [_Print(target=target, held=held, make=make, job=job)]
+    if args.owner or company.owner_pages == "always":
+        # A held job's too: on paper its figures are here alone.
+        owners = target.with_name(f"{target.stem}-owner.pdf")
+        prints.append(
+            _Print(
+                target=owners,
+                held=held,
+                make=lambda: _files(owner_book(job, paper=paper, system=system), html=args.html),
+            )
+        )
     if args.notice and job.plan.kind == "wash":
         beside = target.with_name(f"{target.stem}-notice.pdf")
         prints.append(_Print(target=beside, held=False, make=lambda: {".pdf": notice(job, paper=paper, system=system)}))
@@ -123,7 +133,8 @@ def packet_path(root: Path, job: CheckedJob) -> Path:
 
 def _put_aside(target: Path) -> None:
     """A packet printed before of a job whose new one is kept back: renamed, so that nobody hands it out for today's."""
-    for old in (target, target.with_suffix(".html")):
+    owners = target.with_name(f"{target.stem}-owner.pdf")
+    for old in (target, target.with_suffix(".html"), owners, owners.with_suffix(".html")):
         aside = old.with_name(f"{old.stem}-before{old.suffix}")
         try:
             old.replace(aside)

@@ -13,7 +13,7 @@ from planner.inputs.workspace import load
 from planner.packet.book import job_packet
 from planner.plan.make import make_plan
 from tests.packet.builders import FT, finding, written
-from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, LAID_OUT_TOO, crew, page, printed, texts
+from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, LAID_OUT_TOO, crew, owners, page, printed, texts
 from tests.packet.reading import pages, problems
 
 
@@ -49,7 +49,6 @@ def test_the_sheets_follow_the_work():
         "Grounds second",
         "leave at",
         "differs on",
-        "Worksheet for",
     )
     places = [whole.index(title) for title in titles]
     assert places == sorted(places)
@@ -299,14 +298,15 @@ def test_dial_cells_outside_the_tested_points_cannot_be_set():
     assert "Set panel to no" in " ".join(crew(job_packet(checked, paper="letter", system="us")))
 
 
-def test_the_worksheet_shows_each_figure_of_the_mix_with_its_source():
-    owner = " ".join(text for text in texts(printed("roof")) if "for the owner, not" in text)
-    for said in ("stock today 10.0 trade %", "mix needed", "made in all", "Adam & Gordon", "Levenspiel", "fluids.TANK",
-                 "AWWA", "south slope 2,400 ft2", "spare 15.0 %", "Water by use", "flower beds"):  # fmt: skip
+def test_the_worksheet_shows_each_figure_of_the_mix_with_its_equation_and_says_where_the_sources_are():
+    owner = " ".join(texts(owners("roof")))
+    for said in ("stock today 10.0 trade %", "mix needed", "made in all", "C = C0 / (1 + C0 sum k2 dt)",
+                 "planner explain sources", "south slope 2,400 ft2", "spare 15.0 %", "Water by use", "flower beds"):  # fmt: skip
         assert said in owner
-    assert "Share of stock = Ct / Cs" in " ".join(texts(printed("wash")))
-    assert "C = jug / (1 + r)" in " ".join(texts(printed("injected")))
-    assert "Base by the balanced equation" in " ".join(texts(printed("acid")))
+    assert "Adam & Gordon" not in owner, "sources are printed once for the workspace"
+    assert "Share of stock = Ct / Cs" in " ".join(texts(owners("wash")))
+    assert "C = jug / (1 + r)" in " ".join(texts(owners("injected")))
+    assert "Base by the balanced equation" in " ".join(texts(owners("acid")))
 
 
 def test_names_are_printed_in_full_and_never_obeyed():

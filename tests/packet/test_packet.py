@@ -9,7 +9,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from planner.packet.book import job_packet
+from planner.packet.book import job_packet, owner_book
 from planner.plan.model import Value
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
@@ -80,14 +80,22 @@ def printed(case, paper="letter", system="us"):
     return job_packet(CASES[case](), paper=paper, system=system)
 
 
+@lru_cache(maxsize=64)
+def owners(case, paper="letter", system="us"):
+    """A case's owner's file, printed once for all tests."""
+    return owner_book(CASES[case](), paper=paper, system=system).pdf
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_nothing_is_cut_overlaps_or_is_missing(case):
     assert problems(printed(case), "letter") == []
+    assert problems(owners(case), "letter") == []
 
 
 @pytest.mark.parametrize("case", ["held", "12 hoses", "hard names", "no day"])
 def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case):
     assert problems(printed(case, "a4", "si"), "a4") == []
+    assert problems(owners(case, "a4", "si"), "a4") == []
 
 
 @pytest.mark.parametrize(("paper", "system"), [("a4", "us"), ("letter", "si")])
@@ -106,12 +114,11 @@ def test_another_date_gives_other_bytes():
     assert other != printed("plain")
 
 
-def test_a_plain_job_is_one_card_one_set_up_page_and_the_owners():
+def test_a_plain_job_is_one_card_and_one_set_up_page():
     pdf = printed("plain")
     titles = [text.split("plan 7c41-e9b2")[1].split()[0] for text in texts(pdf)]
     assert titles.count("Job") == titles.count("Set") == 1
-    assert titles[-2:] == ["Worksheet", "Worksheet"]
-    assert not {"Mix", "Wash", "Flush"} & set(titles)
+    assert not {"Mix", "Wash", "Flush", "Worksheet"} & set(titles)
 
 
 def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
@@ -128,8 +135,7 @@ def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go():
     pages_ = texts(printed("plain"))
     assert not any("Held" in text or "Do not start" in text for text in pages_)
     assert "Next: page 2, at the rig" in pages_[0]
-    last = max(n for n, text in enumerate(pages_) if "for the owner, not" not in text)
-    assert "Last page for the crew." in pages_[last]
+    assert "Last page for the crew." in pages_[-1]
 
 
 def boxes(page):
@@ -153,16 +159,15 @@ def test_the_card_lists_at_most_five_findings_worst_first():
     assert card.index("Reach, lake side") < card.index("Reach, part 0")
     assert "part 3 of" in card
     assert "part 4 of" not in card
-    assert "and 20 more: page " in card
+    assert "and 20 more: the owner's file has every check" in card
 
 
 def test_notes_for_the_worksheet_never_reach_the_card():
     note = finding("pump.curve", "lake side", "caution", "beyond",
                    flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
-    pdf = job_packet(job(findings=[note, *quiet()]), paper="letter", system="us")
-    crew, owner = texts(pdf)[:2], texts(pdf)[2:]
-    assert not any("beyond the curve" in text for text in crew)
-    assert any("beyond the curve" in text for text in owner)
+    noted = job(findings=[note, *quiet()])
+    assert not any("beyond the curve" in text for text in texts(job_packet(noted, paper="letter", system="us")))
+    assert any("beyond the curve" in text for text in texts(owner_book(noted, paper="letter", system="us").pdf))
 
 
 def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card():
@@ -261,15 +266,27 @@ def test_emergency_numbers_are_the_companys_or_a_box_to_write_in():
     assert len([r for r in page.rects if abs(r["height"] - 17.2) < 0.5 and 85 < r["width"] < 110]) == 2
 
 
-def test_the_owners_pages_come_last_and_say_so():
-    pdf = printed("six runs")
-    marked = ["for the owner, not for the crew" in text for text in texts(pdf)]
-    assert marked == sorted(marked)
-    assert sum(marked) >= 6
+def test_the_owners_pages_are_a_file_of_their_own_and_say_so():
+    assert not any("for the owner" in text for text in texts(printed("six runs")))
+    marked = ["for the owner, not for the crew" in text for text in texts(owners("six runs"))]
+    assert all(marked)
+    assert len(marked) >= 6
+
+
+def test_the_crews_packet_makes_none_of_the_owners_sections(monkeypatch):
+    monkeypatch.setattr("planner.packet.book.OWNERS", None)
+    assert job_packet(job(), paper="letter", system="us") == printed("plain")
+
+
+def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it():
+    for case in CASES:
+        whole = " ".join(texts(printed(case)))
+        assert "orksheet" not in whole, case
+        assert "see every check" not in whole, case
 
 
 def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
-    owner = " ".join(texts(printed("cautions"))[2:])
+    owner = " ".join(texts(owners("cautions")))
     for said in (
         "flow at the tip 9.1 gpm",
         "Darcy-Weisbach",
@@ -311,7 +328,7 @@ def test_the_file_has_an_outline_a_language_a_title_and_no_author():
     titles = [entry.title for entry in reader.outline]
     assert titles[0] == "Job sheet"
     assert "Set up" in titles
-    assert titles[-1] == "Worksheet"
+    assert [entry.title for entry in PdfReader(BytesIO(owners("hard names"))).outline][-1] == "Worksheet"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.metadata is not None
     assert reader.metadata.title == "Smith <Offices> & Sons"

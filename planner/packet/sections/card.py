@@ -48,7 +48,7 @@ from planner.units import System, show, show_number
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _LISTED_RUNS = 2
 _WALL = (140.0, 126.0, 112.0, 98.0, 86.0, 76.0)
-_LONGEST_TITLE, _LONGEST_TEXT, _TWO_LINES = 60, 220, 110  # letters; the worksheet has every word
+_LONGEST_TITLE, _LONGEST_TEXT, _TWO_LINES = 60, 220, 110  # letters; the owner's file has every word
 _MANY = 3  # cautions and stops, from which on each is told shorter
 
 
@@ -134,8 +134,7 @@ def verdict(reading: Reading) -> Verdict:
         for finding in open_[:MOST_ON_CARD]
     )
     left = len(open_) - len(items)
-    page = reading.bound.page("worksheet")
-    more = f"and {left} more: page {page}, every check" if left else ""
+    more = f"and {left} more: the owner's file has every check" if left else ""
     return Verdict(level=checked.verdict, word=_WORDS[checked.verdict], count=count, items=items, more=more)
 
 
