@@ -10,6 +10,7 @@ from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Section, Two
+from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, band, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
@@ -62,7 +63,7 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
 
     def sections(bound: Bound) -> list[Section]:
         reading = Reading(checked=checked, system=system, held=kept, bound=bound)
-        return [made for make in ORDER if (made := make(reading)) is not None]
+        return with_cautions([made for make in ORDER if (made := make(reading)) is not None], checked, system)
 
     def inside(made: Sequence[Section]) -> Inside:
         boxes = boxes_of(made)

@@ -22,16 +22,18 @@ from planner.packet.blocks import (
     VerdictItem,
     said,
 )
+from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import bucket, gauge, gauge_number, gauge_of, reached, tightest
 from planner.packet.findings import (
-    MOST_ON_CARD,
+    MOST_STOPS,
     accepted,
+    crew_verdict,
     headed,
     message_of,
-    on_card,
     remedy_of,
     stops_of,
+    stops_on_card,
 )
 from planner.packet.fonts import loses
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
@@ -48,8 +50,7 @@ from planner.units import System, show, show_number
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _LISTED_RUNS = 2
 _WALL = (140.0, 126.0, 112.0, 98.0, 86.0, 76.0)
-_LONGEST_TITLE, _LONGEST_TEXT, _TWO_LINES = 60, 220, 110  # letters; the worksheet has every word
-_MANY = 3  # cautions and stops, from which on each is told shorter
+_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 110  # letters; the sheet or the worksheet has every word
 
 
 def section(reading: Reading) -> Section | None:
@@ -105,39 +106,48 @@ def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
-def _told(checked: CheckedJob, finding: Finding, system: System, *, crowded: bool) -> str:
-    """What was found and what to do. Among many, a caution is told in two lines: the figures, then what to do."""
-    message, remedy = message_of(finding, system), remedy_of(finding, system, checked)
-    both = f"{message} {remedy}".strip()
-    if not crowded or finding.level == "stop" or len(both) <= _TWO_LINES:
-        return _cut(both, _LONGEST_TEXT)
-    clause = f"{message.partition('; ')[0].rstrip('.')}."
-    return next(
-        (text for text in (f"{clause} {remedy}", message, clause) if len(text) <= _TWO_LINES), _cut(clause, _TWO_LINES)
-    )
+def _told(checked: CheckedJob, finding: Finding, system: System) -> str:
+    """What was found and what to do."""
+    return _cut(f"{message_of(finding, system)} {remedy_of(finding, system, checked)}".strip(), _LONGEST_TEXT)
 
 
 def verdict(reading: Reading) -> Verdict:
-    """Go, go with care, or stop, with the worst of what was found."""
-    checked = reading.checked
-    open_ = on_card(checked)
-    stops = sum(finding.level == "stop" for finding in open_)
-    cautions = len(open_) - stops
-    count = f"{_count(stops, 'stop')}, {_count(cautions, 'caution')}"
+    """Go, go with care, or stop: what holds the job, worst first; at most three cautions, each an act with its page."""
+    checked, system = reading.checked, reading.system
+    level = crew_verdict(checked, system)
+    stops = stops_on_card(checked)
+    acts = [] if reading.held.everything else cautions(checked, system)
+    items = [
+        VerdictItem(level="stop", title=_cut(headed(one), _LONGEST_TITLE), text=_told(checked, one, system))
+        for one in stops[:MOST_STOPS]
+    ]
+    items += [
+        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page(reading, one.at))
+        for one in acts[:MOST_CAUTIONS]
+    ]
+    counts = [_count(len(stops), "stop")] if stops else []
+    if acts:
+        counts.append(f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}")
     if waived := len(accepted(checked)):
-        count += f", {waived} accepted"
-    items = tuple(
-        VerdictItem(
-            level=finding.level,
-            title=_cut(headed(finding), _LONGEST_TITLE),
-            text=_told(checked, finding, reading.system, crowded=len(open_) >= _MANY),
-        )
-        for finding in open_[:MOST_ON_CARD]
-    )
-    left = len(open_) - len(items)
-    page = reading.bound.page("worksheet")
-    more = f"and {left} more: page {page}, every check" if left else ""
-    return Verdict(level=checked.verdict, word=_WORDS[checked.verdict], count=count, items=items, more=more)
+        counts.append(f"{waived} accepted")
+    return Verdict(level=level, word=_WORDS[level], count=", ".join(counts) or "the rig card's rules hold",
+                   items=tuple(items), more=_more(reading, len(stops) - MOST_STOPS, acts[MOST_CAUTIONS:]))  # fmt: skip
+
+
+def _more(reading: Reading, stops: int, acts: list[ToDo]) -> str:
+    """How many more there are, and where each is."""
+    told = [f"{stops} more stops: page {reading.bound.page('worksheet')}, every check"] if stops > 0 else []
+    if acts:
+        pages = {one.at: _page(reading, one.at) for one in acts}
+        where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
+        told.append(f"{len(acts)} more, each on its sheet: {where}")
+    return f"And {'; '.join(told)}." if told else ""
+
+
+def _page(reading: Reading, at: str) -> str:
+    """`page 5`, where the act is done; nothing before the book knows."""
+    page = reading.bound.page(sheet_of(at, reading.bound.starts))
+    return f"page {page}" if page else ""
 
 
 def _figures(reading: Reading) -> list[Block]:
