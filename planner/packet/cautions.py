@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from string import Formatter
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
@@ -20,9 +21,11 @@ SHEETS = {
 """Where an act is done, by the key of its section, and what the card calls it."""
 
 # Who or what an act left out would harm, worst first (common practice, no source): people, then water, wall and pump.
+# A code, or a code and a case of it.
 _FIRST = (
     "mix.reaction", "site.power_line", "power.gfci", "supply.backflow", "mix.heel", "flush.needed", "site.ladder",
-    "line.reaction", "line.rating", "pump.shut_off", "mix.surface", "runoff.water_life", "runoff.drain", "weather.wind",
+    "line.reaction", "line.rating", "pump.shut_off", "mix.surface", "runoff.water_life", "runoff.drain",
+    "flush.needed for_life", "flush.needed inlet", "weather.wind",
     "weather.freeze", "weather.heat", "weather.rain", "reach.short", "supply.dry", "supply.pressure", "pump.wear",
     "pump.suction", "pump.curve", "mix.reach", "mix.strength", "power.current",
 )  # fmt: skip
@@ -50,11 +53,9 @@ def card_of(finding: Finding) -> str | Mapping[str, Any]:
 
 
 def cautions(checked: CheckedJob, system: System) -> list[ToDo]:
-    """The acts of the cautions that are open, what hurts people first; each once, however many runs it is about."""
+    """The acts of the cautions that are open, what hurts people first; each once, however much it is about."""
     told: dict[tuple[str, str], ToDo] = {}
-    for finding in sorted(checked.findings, key=_rank):
-        if finding.level != "caution" or finding.accepted is not None:
-            continue
+    for finding in sorted(_together(checked.findings), key=_rank):
         given = card_of(finding)
         if isinstance(given, str):
             continue
@@ -64,8 +65,32 @@ def cautions(checked: CheckedJob, system: System) -> list[ToDo]:
     return list(told.values())
 
 
+def _together(findings: Iterable[Finding]) -> list[Finding]:
+    """The open cautions; those whose acts differ in one name are one: `red 1, red 2`."""
+    kept: list[Finding] = []
+    for finding in findings:
+        if finding.level != "caution" or finding.accepted is not None:
+            continue
+        given = card_of(finding)
+        fields = set() if isinstance(given, str) else {name for _, name, _, _ in Formatter().parse(given["act"]) if name}
+        for n, other in enumerate(kept):
+            if (other.code, other.case) != (finding.code, finding.case):
+                continue
+            differ = [name for name in fields if other.values[name] != finding.values[name]]
+            one, more = (other.values[differ[0]], finding.values[differ[0]]) if len(differ) == 1 else ("", "")
+            if isinstance(one, str) and isinstance(more, str) and one and more:
+                named = one if more in one.split(", ") else f"{one}, {more}"
+                kept[n] = replace(other, values={**other.values, differ[0]: named})
+                break
+        else:
+            kept.append(finding)
+    return kept
+
+
 def _rank(finding: Finding) -> int:
-    return _FIRST.index(finding.code) if finding.code in _FIRST else len(_FIRST)
+    own = f"{finding.code} {finding.case}"
+    names = [name for name in (own, finding.code) if name in _FIRST]
+    return _FIRST.index(names[0]) if names else len(_FIRST)
 
 
 def sheet_of(at: str, sheets: Iterable[str]) -> str:

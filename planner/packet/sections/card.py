@@ -50,7 +50,7 @@ from planner.units import System, show, show_number
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _LISTED_RUNS = 2
 _WALL = (140.0, 126.0, 112.0, 98.0, 86.0, 76.0)
-_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 110  # letters; the sheet or the worksheet has every word
+_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 160  # letters; the sheet or the worksheet has every word
 
 
 def section(reading: Reading) -> Section | None:
