@@ -17,9 +17,11 @@ from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER
 from planner.packet.sections import day as day_section
 from planner.packet.sections import notice as notice_section
-from planner.packet.sections.facts import long_date, running_line
+from planner.packet.sections import rig_card as rig_section
+from planner.packet.sections.facts import long_date, rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.plan.day import DayPlan
+from planner.plan.model import JobPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
@@ -107,6 +109,19 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
     )
     reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
+
+
+def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
+    """The card of the rig of a job's plan, one page to laminate. Raises TemplateRefused."""
+    masthead = Masthead(
+        job=f"Rig {rig_name(plan)}",
+        line=spoken(written(plan.input.company, "name")),
+        plan="",
+        program=f"planner {__version__}",
+        date=None,
+        held=_NOTHING_HELD,
+    )
+    return _printed(lambda _: [rig_section.section(plan, system)], masthead, paper)
 
 
 _NOTHING_HELD = Held(everything=False, runs=frozenset())

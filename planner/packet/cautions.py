@@ -72,7 +72,9 @@ def _together(findings: Iterable[Finding]) -> list[Finding]:
         if finding.level != "caution" or finding.accepted is not None:
             continue
         given = card_of(finding)
-        fields = set() if isinstance(given, str) else {name for _, name, _, _ in Formatter().parse(given["act"]) if name}
+        fields = (
+            set() if isinstance(given, str) else {name for _, name, _, _ in Formatter().parse(given["act"]) if name}
+        )
         for n, other in enumerate(kept):
             if (other.code, other.case) != (finding.code, finding.case):
                 continue
