@@ -48,8 +48,10 @@ def card_of(finding: Finding) -> str | Mapping[str, Any]:
     """What data/findings.yaml has of a caution for the card: one of the three words, or its act and sheet."""
     row = words.wording()[finding.code].get("card", {})
     found: str | Mapping[str, Any] | None = row if isinstance(row, str) else row.get(finding.case)
-    # A test refuses one without; if it comes to it all the same, the crew sees it.
-    return found if found is not None else {"act": f"Ask the office: {words.title(finding.code)}", "at": "set_up"}
+    if found is None or (found == HELD and finding.level == "caution"):
+        # A test refuses this; if it comes to it all the same, the crew sees it.
+        return {"act": f"Ask the office: {words.title(finding.code)}", "at": "set_up"}
+    return found
 
 
 def cautions(checked: CheckedJob, system: System) -> list[ToDo]:

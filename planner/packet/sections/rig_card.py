@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import inf
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Fields, Section, Span, Spans, State, Table, WriteIn, said
+from planner.packet.blocks import Block, Cell, Fields, Section, Span, Spans, Table, WriteIn, said
 from planner.packet.figures import gauge
 from planner.packet.hazards import plain_meetings
 from planner.packet.measures import minutes
@@ -36,7 +36,7 @@ def section(plan: JobPlan, system: System) -> Section:
         "hoses": (_hoses(plan, system),) if rig.hoses or rig.supply_hose else (),
         "tanks": (_tanks(plan, system),),
         "dosing": (_dosing(plan, system),) if rig.dosing else (),
-        "never": (meetings,) if meetings is not None else (),
+        "never": meetings,
         "aid": (aid_table(chemicals, system),),
         "phones": (_phones(plan),),
     }
@@ -56,7 +56,6 @@ def section(plan: JobPlan, system: System) -> Section:
         "engine": "yes" if any(rule.engine for rule in rules) or (power and power.generator is not None) else "no",
         "suction": "yes" if rules else "no",
         "switched": " and ".join(rule.pump.name for rule in rules if rule.shut == "itself"),
-        "kept": [f"{rule.pump.name} is kept for {rule.pump.dedicated}" for rule in rules if rule.pump.dedicated],
         "backflow": (backflow or "").replace("_", " "),
         "chemicals": "yes" if chemicals else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
@@ -64,7 +63,7 @@ def section(plan: JobPlan, system: System) -> Section:
         "eyewash": show(carried.eyewash, "volume", system, toward="down") if carried and carried.eyewash else "",
         "spill_kit": "yes" if carried is not None and carried.spill_kit else "no",
         "apart": " and ".join(spoken_name(one) for one in carried.apart) if carried is not None else "",
-        "meets": "yes" if meetings is not None else "no",
+        "meets": "yes" if meetings else "no",
         "dosing": "yes" if rig.dosing else "no",
     }
     foot = "Where a job's own page asks for less, or for more care, that page counts."
@@ -87,9 +86,11 @@ def _pumps(rules: list[PumpRule], system: System) -> Table:
             wire = f"{show(cord.gauge, 'gauge', system)}, {show(cord.length, 'length', system)}"
         shut = said_of.get(rule.shut) or ("stops itself" if rule.shut == "itself" else _at_most(rule.seconds))
         highest = gauge(rule.highest, system) if rule.highest is not None else "no limit"
-        rows.append((_strong(rule.pump.name), _strong(shut), highest, wire))
+        only = f", {rule.pump.dedicated} only" if rule.pump.dedicated else ""
+        name = (Span(text=rule.pump.name, strong=True), Span(text=only))
+        rows.append((name, _strong(shut), highest, wire))
     head = ("Pump", "Gun shut, pump on", "Highest", "Cord")
-    return Table(head=head, rows=tuple(rows), widths=(2.4, 2.6, 1.8, 3.0))
+    return Table(head=head, rows=tuple(rows), widths=(3.2, 2.4, 1.6, 2.6))
 
 
 def _at_most(seconds: float) -> str:
@@ -150,20 +151,21 @@ def _chemicals(plan: JobPlan) -> list[str]:
     return sorted(set(found), key=lambda one: (one in _REDUCERS, one))
 
 
-def _never(chemicals: list[str]) -> Table | None:
-    """What each must never meet: what people may bring to it, and what else is on the shelf."""
-    rows: list[tuple[Cell, ...]] = []
+def _never(chemicals: list[str]) -> tuple[Table, ...]:
+    """What each must never meet: what people may bring to it, and what else is on the shelf. A table a chemical."""
+    told: dict[str, list[tuple[Cell, ...]]] = {}
     covered: set[frozenset[str]] = set()
     for chemical in chemicals:
         for one in plain_meetings(chemical):
             covered |= {frozenset({chemical, other}) for other in one["covers"]}
-            rows.append((State(level="stop"), _strong(_short(chemical)), one["meets"], one["gives"]))
+            told.setdefault(_short(chemical), []).append((one["meets"], one["gives"]))
     for first, second, gives in _others(chemicals, covered):
-        stock = " stock" if first == "hypochlorite" and second in _REDUCERS else ""
-        rows.append((State(level="stop"), _strong(f"{_short(first)}{stock}"), _short(second), gives))
-    if not rows:
-        return None
-    return Table(head=("", "This", "Never with", "It gives"), rows=tuple(rows), widths=(0.6, 1.7, 4.0, 2.2))
+        other = f"{_short(second)}, on its stock" if (first, second in _REDUCERS) == ("hypochlorite", True) else ""
+        told.setdefault(_short(first), []).append((other or _short(second), gives))
+    return tuple(
+        Table(head=(f"{name.capitalize()}, never with", "It gives"), rows=tuple(rows), widths=(5.4, 3.0))
+        for name, rows in told.items()
+    )
 
 
 def _others(chemicals: list[str], covered: set[frozenset[str]]) -> Iterator[tuple[str, str, str]]:
