@@ -64,7 +64,8 @@ def test_an_act_of_the_card_is_short_begins_with_a_verb_and_fills_from_what_its_
             continue
         act = card["act"]
         assert len(re.sub(r"\{[^}]*\}", "", act)) <= _LONGEST, act
-        assert act[0].isupper() and not act.endswith("."), act
+        assert act[0].isupper(), act
+        assert not act.endswith("."), act
         row = words.wording()[code]
         known = " ".join([*row["say"].values(), *row["remedy"].values(), *row.get("more", {}).values()])
         for _, name, _, _ in Formatter().parse(act):
@@ -148,7 +149,8 @@ def _every_act_is_on_its_sheet(job: CheckedJob) -> None:
         sheet = next(section for section in made.sections if section.key == at)
         wanted = one.act if one.put else AT_ITS_STEP.get(one.finding.code, "")
         if job.plan.kind == "wash":
-            assert wanted and wanted in _text(sheet.blocks), (one.finding.code, one.finding.case, at)
+            assert wanted, one.finding.code
+            assert wanted in _text(sheet.blocks), (one.finding.case, at)
         assert made.bound.page(at) > 0
 
 

@@ -10,8 +10,8 @@ from reportlab.platypus import Flowable
 
 from planner.packet.blocks import Picture, Signs, Table, Two, WriteIn
 from planner.packet.book import job_packet
-from planner.packet.columns import Vectors
 from planner.packet.cautions import MOST_CAUTIONS, cautions
+from planner.packet.columns import Vectors
 from planner.packet.findings import held
 from planner.packet.joining import arranged
 from planner.packet.pages import Bound
