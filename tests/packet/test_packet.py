@@ -168,11 +168,11 @@ def test_a_stop_about_one_run_takes_every_box():
         assert not boxes(page)
 
 
-def test_the_card_lists_stops_worst_first_then_cautions_each_with_its_page():
+def test_a_held_jobs_card_lists_its_stops_worst_first_and_nothing_to_take_care_of():
     card = texts(printed("25 findings"))[0]
-    assert card.index("Reach, lake side") < card.index("Keep wand, ladder and jet")
-    assert "Try the jet at the wall before mix" in card
-    assert card.count("Try the jet") == 1
+    assert card.index("Power line") < card.index("Reach, lake side")
+    assert "2 stops" in card
+    assert "Try the jet" not in card
 
 
 def test_notes_for_the_worksheet_never_reach_the_card():
