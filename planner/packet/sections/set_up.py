@@ -98,7 +98,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "closed_most": _closed_most(run, reading),
         "flow": show(run.flow, "flow", system),
         "tap_bucket": bucket(open_flow(plan.input) or 0.0, system) if water.tested else "",
-        "backflow": (water.backflow or "none").replace("_", " "),
+        "backflow": (water.backflow or "none").replace("_", " ") if water.source in ("tap", "hydrant") else "",
         "suction_low": show(max(margin, 0.0), "head", system, toward="down")
         if margin is not None and margin < _LITTLE_SUCTION
         else "",
@@ -108,7 +108,12 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
 
 
 def _closed_most(run: RunPlan, reading: Reading) -> str:
-    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner."""
+    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner.
+
+    Nothing of one that a switch stops.
+    """
+    if written(run.input.pump, "cut_off") is not None:
+        return ""
     most = reading.checked.plan.input.limits.get("shut_off_on_paper", _TWO_MINUTES)
     heats = written(run, "shut_off", "seconds")
     if isinstance(heats, (int, float)):
