@@ -22,6 +22,10 @@ from tests.rehearsal import drawn as rigs
 
 DRAWN = 14
 _SHOCKING = 60.0  # V
+ACIDS = ("muriatic", "oxalic", "citric")
+DRY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite", "sulfite")
+MASONRY = ("brick", "brick_acid", "stucco", "eifs", "concrete", "pavers")
+WOODEN = ("bare_wood", "painted_wood", "composite")
 
 
 # ------------------------------------------------------------------------------------------------ what a job has
@@ -90,6 +94,18 @@ def _soap(plan: JobPlan) -> bool:
     return any(use.dose is not None or use.chemical == "surfactant" for use in plan.input.chemicals)
 
 
+def _chemistry(plan: JobPlan, *chemicals: str) -> bool:
+    """Mixed here, or met in the gear, on the site, in what ends a leftover, or by a job that may have been done."""
+    found = plan.found
+    met = bool(found.parts or found.pending or found.tanks or found.bathed)
+    here = {mix.chemical for mix in plan.mixes} | {one.agent for one in plan.neutralisers}
+    return bool(here & set(chemicals)) or bool(plan.changes) or met
+
+
+def _kinds(plan: JobPlan, *kinds: str) -> bool:
+    return any(surface.kind in kinds for surface in plan.input.surfaces)
+
+
 ACTS = frozenset({"set_up", "mix", "wash", "grounds", "flush"})
 WORK = frozenset({"set_up", "wash", "flush"})
 EVERY = ACTS | {"card", "walk_round", "safety", "differs", "done"}
@@ -100,7 +116,8 @@ WORDS: tuple[tuple[str, frozenset[str], Callable[[JobPlan], Any]], ...] = (
     (r"two minutes", ACTS, _minutes),
     (r"engine|exhaust", EVERY, _engine),
     (r"glass", WORK, lambda plan: _families(plan, "wall", "trim")),
-    (r"windows?|doors?|vents?", frozenset({"wash", "grounds", "set_up"}), lambda plan: _families(plan, "wall", "trim")),
+    # Spray of a mix gets in at any of them, of a roof's or a drive's too.
+    (r"windows?|doors?|vents?", ACTS, lambda plan: _families(plan, "wall", "trim") or plan.mixes),
     (r"rinse[sd]?|rinsing", frozenset({"wash"}), _rinsed),
     (r"drums?", EVERY, _mixes),
     (r"eyewash", EVERY, _mixes),
@@ -120,10 +137,26 @@ WORDS: tuple[tuple[str, frozenset[str], Callable[[JobPlan], Any]], ...] = (
     (r"downspouts?", ACTS, lambda plan: _near(plan, "downspouts") or _roof(plan)),
     (r"storm drain", ACTS, lambda plan: _near(plan, "storm_drain")),
     (r"fish pond", ACTS, lambda plan: _near(plan, "fish_pond")),
+    (r"hydrant", ACTS, lambda plan: plan.input.water.source == "hydrant"),
+    (r"battery", ACTS, lambda plan: any(one.motor is not None for one in _pumps(plan)) and not _mains(plan)),
+    (r"acid", WORK | {"grounds"}, lambda plan: _chemistry(plan, *ACIDS)),
+    (r"chlorine|bleach", WORK, lambda plan: _chemistry(plan, "hypochlorite") or plan.input.water.chlorine),
+    (r"mask|dust", ACTS, lambda plan: _chemistry(plan, *DRY)),
+    (r"gloves|goggles|shield", ACTS, _mixes),
+    (r"strips?", ACTS, lambda plan: plan.mixes or plan.changes),
+    (r"neutrali[sz]\w*", ACTS, lambda plan: plan.mixes or plan.changes),
+    (r"mortar|limestone|brick", ACTS | {"walk_round"}, lambda plan: _kinds(plan, *MASONRY)),
+    (r"wood|grain|rot", ACTS | {"walk_round"}, lambda plan: _kinds(plan, *WOODEN)),
+    (r"gutters?", ACTS | {"walk_round"}, lambda plan: _roof(plan) or _kinds(plan, "gutters") or plan.neutralisers),
+    (r"reel", frozenset({"set_up"}), lambda plan: any(run.input.on_reel > 0.0 for run in plan.runs)),
+    (r"suction", ACTS, _pumps),
 )
 
 
 # ------------------------------------------------------------------------------------------------ what a sheet says
+
+
+_HEAD = "Wet Mix on “Water” after Stands, min Rinse Time on"  # of every table of sections, whatever it holds
 
 
 def _names(plan: JobPlan) -> list[str]:
@@ -139,6 +172,7 @@ def _names(plan: JobPlan) -> list[str]:
 
 def _said(section: Section, plan: JobPlan) -> str:
     text = " ".join(" ".join(_words(section.blocks)).replace("\u00a0", " ").split())
+    text = text.replace(_HEAD, "")
     for name in _names(plan):
         text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", "NAME", text, flags=re.I)
     return text
