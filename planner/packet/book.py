@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.blocks import Block, Columns, Hold, Section, Two
+from planner.packet.blocks import Block, Columns, Hold, Section, Step, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, band, held
@@ -148,22 +148,36 @@ def _printed(
 
 
 def _numbered(sections: list[Section]) -> list[Section]:
-    """The sections with their stop points numbered through; one of the procedure keeps its own number."""
-    count = 0
+    """The sections with stop points numbered through, where the procedure has not, and each person's steps counted."""
+    holds = steps = 0
+    role = ""
 
-    def give(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
-        nonlocal count
+    def step(one: Step) -> Step:
+        nonlocal steps
+        steps += 1
+        return replace(one, number=steps)
+
+    def give(blocks: tuple[Block, ...], counted: bool) -> tuple[Block, ...]:
+        nonlocal holds
         given: list[Block] = []
         for block in blocks:
             if isinstance(block, Hold):
-                count = block.number or count + 1
-                given.append(replace(block, number=count))
+                holds = block.number or holds + 1
+                guards = step(block.guards) if counted and block.guards is not None else block.guards
+                given.append(replace(block, number=holds, guards=guards))
+            elif isinstance(block, Step) and counted:
+                given.append(step(block))
             elif isinstance(block, Two):
-                given.append(replace(block, left=give(block.left), right=give(block.right)))
+                given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
             elif isinstance(block, Columns):
-                given.append(replace(block, blocks=give(block.blocks)))
+                given.append(replace(block, blocks=give(block.blocks, counted)))
             else:
                 given.append(block)
         return tuple(given)
 
-    return [replace(section, blocks=give(section.blocks)) for section in sections]
+    made = []
+    for section in sections:
+        if section.role != role:
+            role, steps = section.role, 0
+        made.append(replace(section, blocks=give(section.blocks, role in ("lead", "second"))))
+    return made

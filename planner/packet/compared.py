@@ -120,7 +120,7 @@ def _section(
         "left": ", ".join(f"{count} {name if count == 1 else names}" for name, names, count in left if count > 0),
         "costs": page.costs,
     }
-    return section_from("compared", template("compared"), values, places, foot="planner compare", owner=True)
+    return section_from("compared", template("compared"), values, places, foot="planner compare", role="owner")
 
 
 def _worst(rows: tuple[Row, ...], most: int) -> tuple[Row, ...]:

@@ -29,14 +29,26 @@ from planner.packet.blocks import (
     Signs,
     State,
     Step,
+    StepHead,
     Table,
     Text,
+    Ticks,
     Two,
     Verdict,
     WriteIn,
     said,
 )
-from planner.packet.boxes import BulletLine, CautionLine, HoldBox, MarkedFigure, SignRow, StepLine, WriteInBox
+from planner.packet.boxes import (
+    BulletLine,
+    CautionLine,
+    HoldBox,
+    MarkedFigure,
+    SignRow,
+    StepHeads,
+    StepLine,
+    TickRow,
+    WriteInBox,
+)
 from planner.packet.code import ScanCode
 from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
@@ -95,6 +107,8 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return [CautionLine(block)]
         case Step():
             return [StepLine(block)]
+        case StepHead():
+            return [StepHeads()]
         case Hold():
             return [HoldBox(block, seen)]
         case Table():
@@ -143,6 +157,8 @@ def _cell(cell: Cell, use: str, align: str) -> Any:
             return MarkedFigure(cell)
         case Signs():
             return SignRow(cell)
+        case Ticks():
+            return TickRow(cell)
         case str():
             return paragraph(said(cell), use, align=align)
         case _:

@@ -35,8 +35,10 @@ from planner.packet.blocks import (
     Spans,
     State,
     Step,
+    StepHead,
     Table,
     Text,
+    Ticks,
     Two,
     Verdict,
     WriteIn,
@@ -208,15 +210,22 @@ class _Sheets:
                 yield from self.block(block.first)  # the same things as the second, in another arrangement
             case Code():
                 yield f"<p>To scan: {_safe(block.text)}</p>"
-            case Gap() | NewPage():
+            case Gap() | NewPage() | StepHead():
                 return
 
     def step(self, step: Step) -> str:
         """A box to tick with its words as its label; a held step has none."""
         words = _words(step.spans)
+        if step.number:
+            words = f"{step.number}. {words}"
+        if step.should:
+            words += f" Should be: {_words(step.should)}."
+        if step.differs:
+            words += f" If not: {_words(step.differs)}"
         line = f"Held: {words}" if step.held else self.box(words)
         caution = f'<p class="caution"><strong>Caution:</strong> {_words(step.caution)}</p>' if step.caution else ""
-        return f"<li>{line}{caution}</li>"
+        again = "".join(f"<li>{self.box(_safe(f'{clock} {note}'.strip()))}</li>" for clock, note in step.rounds)
+        return f"<li>{line}{caution}{f'<ul>{again}</ul>' if again else ''}</li>"
 
     def box(self, words: str) -> str:
         """A box to tick with its label, `words` safe already."""
@@ -231,6 +240,8 @@ class _Sheets:
             yield "<p>Held.</p>"
         else:
             yield f"<p>{' '.join(self.box(f'Stop point {hold.number}, {who}') for who in hold.who)}</p>"
+        if hold.guards is not None:
+            yield f'<ul class="steps">{self.step(hold.guards)}</ul>'
         yield "</div>"
 
     def hold_points(self) -> Iterator[str]:
@@ -254,6 +265,8 @@ def _cell(cell: Cell) -> str:
             level = f"{_LEVELS[cell.level]}: " if cell.level is not None else ""
             words = f"<strong>{_safe(cell.text)}</strong>, as planned" if cell.framed else _safe(cell.text)
             return f"{level}{words}"
+        case Ticks():
+            return f"to check off, {cell.count} times" if cell.count > 1 else "to check off"
         case Signs():
             return _safe(", ".join(name.replace("_", " ") for name in cell.names))
         case _:

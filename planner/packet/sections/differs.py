@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Cell, Heading, Marked, Section, Span, Table, Text, Two, said
 from planner.packet.figures import reached
 from planner.packet.measures import GALLON, minutes, poured, strength
+from planner.packet.sections.acts import role_of_second
 from planner.packet.sections.mixes import dial_text, pours, written_lot
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.worn import worn_values
@@ -48,7 +49,7 @@ def section(reading: Reading) -> Section | None:
     beside: tuple[Block, ...] = (Two(left=tuple(left), right=tuple(right), split=(5, 7)),)
     places = {"tables": beside if left and right else tuple(left or right)}
     values = {"marks": "yes" if _marked((*left, *right)) else "no", "worn": worn_values(plan, system)}
-    return section_from("differs", template("differs"), values, places)
+    return section_from("differs", template("differs"), values, places, role=role_of_second(reading))
 
 
 def _marked(part: tuple[Block, ...]) -> bool:

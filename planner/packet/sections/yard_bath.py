@@ -6,7 +6,6 @@ from planner.packet.blocks import Block, Bullet, Picture, Section, Span, Text
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
 from planner.packet.findings import message_of, remedy_of, with_numbers
 from planner.packet.measures import poured, side_of, weighed
-from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
@@ -39,8 +38,8 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {
         "short": () if made else tuple(_short(reading)),
         "tub": (picture,) if picture is not None else (),
-        "before": before if picture is not None else side_by_side(before),
-        "acts": (*stop, *side_by_side(after)),
+        "before": before,
+        "acts": (*stop, *after),
     }
     values = {
         "made": "yes" if made else "no",
