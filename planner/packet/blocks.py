@@ -206,11 +206,12 @@ class KeyFigures:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VerdictItem:
-    """One line of the verdict: a shape, a word or two, and what was found."""
+    """One line of the verdict: a shape, a word or two, and what was found; or an act, and the page it is done on."""
 
     level: Level
     title: str
-    text: str
+    text: str = ""
+    page: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

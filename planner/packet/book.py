@@ -10,6 +10,7 @@ from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Section, Step, Two
+from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
@@ -17,9 +18,11 @@ from planner.packet.sections import ORDER, OWNERS
 from planner.packet.sections import day as day_section
 from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
-from planner.packet.sections.facts import long_date, running_line
+from planner.packet.sections import rig_card as rig_section
+from planner.packet.sections.facts import long_date, rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.plan.day import DayPlan
+from planner.plan.model import JobPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
@@ -92,7 +95,8 @@ def _made(
 
     def sections(bound: Bound) -> list[Section]:
         reading = _reading(checked, system, bound)
-        return [made for make in order if (made := make(reading)) is not None]
+        made = [one for make in order if (one := make(reading)) is not None]
+        return with_cautions(made, checked, system) if order is ORDER else made
 
     return sections
 
@@ -138,6 +142,18 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
     )
     reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
+
+
+def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
+    """The card of the rig of a job's plan, one page to laminate. Raises TemplateRefused."""
+    masthead = Masthead(
+        job=f"Rig {rig_name(plan)}",
+        line=spoken(written(plan.input.company, "name")),
+        plan="",
+        program=f"planner {__version__}",
+        date=None,
+    )
+    return _printed(lambda _: [rig_section.section(plan, system)], masthead, paper)
 
 
 _NOTHING_HELD = Held(everything=False, runs=frozenset())

@@ -96,7 +96,12 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
 
 
 def _closed_most(run: RunPlan, reading: Reading) -> str:
-    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner."""
+    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner.
+
+    Nothing of one that a switch stops.
+    """
+    if written(run.input.pump, "cut_off") is not None:
+        return ""
     most = reading.checked.plan.input.limits.get("shut_off_on_paper", _TWO_MINUTES)
     heats = written(run, "shut_off", "seconds")
     if isinstance(heats, (int, float)):

@@ -47,6 +47,8 @@ def section(reading: Reading) -> Section | None:
         else "no",
         "drawn": "yes" if picture else "no",
         "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
+        "rinsed": "yes" if any(one.rinse != "leave" for one in plan.input.surfaces) else "no",
+        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
         "trim": _trim(reading),
         **_wind(reading),
     }
