@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.blocks import Block, Columns, Hold, Section, Step, Two
+from planner.packet.blocks import Block, Columns, Hold, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, held
@@ -26,6 +26,7 @@ from planner.plan.model import JobPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
+_SECONDS = (312.0, 404.0)  # pt; the second has more to do and less to read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,7 +188,7 @@ def _numbered(sections: list[Section]) -> list[Section]:
     def step(one: Step) -> Step:
         nonlocal steps
         steps += 1
-        return replace(one, number=steps)
+        return replace(one, number=steps, columns=_SECONDS if role == "second" else one.columns)
 
     def give(blocks: tuple[Block, ...], counted: bool) -> tuple[Block, ...]:
         nonlocal holds
@@ -199,6 +200,8 @@ def _numbered(sections: list[Section]) -> list[Section]:
                 given.append(replace(block, number=holds, guards=guards))
             elif isinstance(block, Step) and counted:
                 given.append(step(block))
+            elif isinstance(block, StepHead) and role == "second":
+                given.append(replace(block, columns=_SECONDS))
             elif isinstance(block, Two):
                 given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
             elif isinstance(block, Columns):
