@@ -8,7 +8,20 @@ from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet import shapes
-from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Span, Spans, Step, StepHead, Ticks, WriteIn, said
+from planner.packet.blocks import (
+    Bullet,
+    Caution,
+    Hold,
+    Marked,
+    Signs,
+    Span,
+    Spans,
+    Step,
+    StepHead,
+    Ticks,
+    WriteIn,
+    said,
+)
 from planner.packet.drawings.ghs import sign
 from planner.packet.fields import draw_field
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
