@@ -7,9 +7,10 @@ from typing import Any
 
 from planner.packet.blocks import Block, Section, StepHead, Table
 from planner.packet.measures import warmer, weighed
-from planner.packet.sections.acts import Printing, Stage, printing_of, role_of_second, sheets_of
+from planner.packet.sections.acts import Printing, printing_of
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Stage, role_of_second, sheets_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.lookups import bathed_before

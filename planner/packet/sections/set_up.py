@@ -7,9 +7,10 @@ from typing import Any
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
 from planner.packet.figures import gauge, gauge_of, unit
-from planner.packet.sections.acts import headed, printing_of, sheets_of
+from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import sheets_of
 from planner.packet.sections.told import line_told
 from planner.packet.wording import section_from
 from planner.plan.model import RunPlan

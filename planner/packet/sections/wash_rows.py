@@ -8,7 +8,8 @@ from itertools import groupby, pairwise
 
 from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, Ticks
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, Sheets, folded, guarded, trial_of
+from planner.packet.sections.acts import Printing, folded, guarded
+from planner.packet.sections.streams import Sheets, trial_of
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
