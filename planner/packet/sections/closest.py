@@ -141,7 +141,7 @@ def _row(finding: Finding, about: str, figure: str, limit: str, said: str) -> tu
 
 
 def _short(remedy: str) -> str:
-    """What to do about a caution in a line: as many clauses as go in, never less than the first; all is further back."""
+    """What to do about a caution in a line: as many clauses as go in, the first at least; all is under every check."""
     if len(remedy) <= _LONG:
         return remedy
     kept, *parts = re.split(r"(?<=[.;:,]) ", remedy)

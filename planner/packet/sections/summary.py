@@ -18,7 +18,7 @@ from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show
 
-_CHART = (132.0,)
+_CHART, _CHART_HELD = (132.0,), (114.0,)  # pt; what holds a job takes the room
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _MOST_LOTS, _MOST_STOPS = 2, 2
 
@@ -75,22 +75,23 @@ def _curves(reading: Reading) -> list[Block]:
     run = tightest(plan.lines) or (plan.lines[0] if plan.lines else None)
     if run is None:
         return []
+    tall = _CHART_HELD if reading.held else _CHART
     if not run.pump_curve:
-        return [Two(left=_beside(plan, run, system), right=(), split=(6, 6))]
+        return [Two(left=_beside(plan, run, system, tall), right=(), split=(6, 6))]
     named = f", {run.name}" if len(plan.lines) > 1 else ""
     source = "Tap" if run.input.pump is None else "Pump"
-    left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system))
-    return [Two(left=left, right=_beside(plan, run, system), split=(6, 6))]
+    left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system, tall))
+    return [Two(left=left, right=_beside(plan, run, system, tall), split=(6, 6))]
 
 
-def _meeting(run: RunPlan, system: System) -> Picture:
+def _meeting(run: RunPlan, system: System, tall: tuple[float, ...]) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return meeting(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=_CHART, told=meeting_told(run, system))
+    return Picture(paint=paint, heights=tall, told=meeting_told(run, system))
 
 
-def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
+def _beside(plan: JobPlan, run: RunPlan, system: System, tall: tuple[float, ...]) -> tuple[Block, ...]:
     supply = plan.supply
     if supply is None or not supply.tanks:
 
@@ -99,7 +100,7 @@ def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
 
         return (
             Heading(spans=said("Pressure along the hose")),
-            Picture(paint=paint_along, heights=_CHART, told=along_told(run, system)),
+            Picture(paint=paint_along, heights=tall, told=along_told(run, system)),
         )
     tank, phases = supply.tanks[0], supply.phases
 
@@ -108,7 +109,7 @@ def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
 
     return (
         Heading(spans=said(f"The {tank.name} tank, from the end of set-up")),
-        Picture(paint=paint, heights=_CHART, told=level_told(tank, system)),
+        Picture(paint=paint, heights=tall, told=level_told(tank, system)),
     )
 
 
