@@ -19,6 +19,7 @@ from planner.plan.tap import open_flow
 from planner.units import System, show
 
 _CHART, _CHART_HELD = (132.0,), (114.0,)  # pt; what holds a job takes the room
+_NOT_CHECKED = "nothing: the job is held"
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _MOST_LOTS, _MOST_STOPS = 2, 2
 
@@ -142,7 +143,7 @@ def _checked_by(plan: JobPlan, **words: str) -> str:
     acts = plan.procedure.acts if plan.procedure is not None else ()
     read = {act.expect.what for act in acts if act.expect is not None}
     found = [text for key, text in words.items() if key in read]
-    return ", ".join(found) or ("nothing" if acts else "nothing: the job is held")
+    return ", ".join(found) or ("nothing" if acts else _NOT_CHECKED)
 
 
 def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
@@ -150,8 +151,9 @@ def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
     rows = []
     for lot in list(used.values())[:_MOST_LOTS]:
         band = band_of(plan, lot)
-        by = f"may be {band}" if band else "its label, read out loud"
-        rows.append((f"{spoken_name(lot.chemical).capitalize()} {today(plan, lot)}", known_from(lot), by))
+        strength = f"{today(plan, lot)}, {band}" if band else today(plan, lot)
+        by = "label and date, read out loud" if plan.procedure is not None else _NOT_CHECKED
+        rows.append((f"{spoken_name(lot.chemical).capitalize()} {strength}", known_from(lot), by))
     return rows
 
 
