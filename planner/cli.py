@@ -59,6 +59,9 @@ def parser() -> argparse.ArgumentParser:
         "--owner", action="store_true", help="also each job's file for the owner: summary, worksheet, every check"
     )
     packet.add_argument("--notice", action="store_true", help="also a notice for each customer, for the evening before")
+    packet.add_argument(
+        "--rig-card", action="store_true", help="also a card of each rig's standing rules, one page to laminate"
+    )
     packet.add_argument("--html", action="store_true", help="also each packet as HTML, for screen readers")
     packet.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(packet)

@@ -230,12 +230,11 @@ def test_spacers_that_were_written_stand_beside_their_lines() -> None:
 def test_a_held_yard_job_tempts_nobody_to_pour() -> None:
     text = "{rig: {pumps: {0: {wetted: [aluminium, plastic]}}}}"
     book = _book(text)
-    assert book.masthead.held.everything
     told = words(text)
-    assert "Mix no bath." in told
+    assert book.bound.total == 1
+    assert "Leave the pump as it is. Do not open it. Do not mix." in told
     assert "Water first:" not in told
-    names = {box.name for box in boxes_of(book.sections)}
-    assert names == {"deviations", "signed", "signed_at"}
+    assert not boxes_of(book.sections)
     assert "<input" not in told
     assert "fl oz" not in told
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
+from math import inf
 from typing import Any
 
 from planner.packet.act_words import stop_titles
-from planner.packet.blocks import Block, Columns, Either, Hold, Span, Spans, Step, Table, Two
+from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
@@ -17,10 +18,16 @@ from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
     Drain,
+    DrawFrom,
     Fill,
     Mark,
-    Neutralise,
+    Pour,
+    Power,
     Procedure,
+    Read,
+    Relieve,
+    SetDosing,
+    Shut,
     Spray,
     StopPoint,
     Wait,
@@ -30,7 +37,7 @@ from planner.units import show
 
 _PAILS = ("into", "source", "onto", "what")  # where an act has its pail
 _LONGEST = 12  # acts in what is repeated
-_COLUMNS = 3  # steps that are worth two columns
+_CALLED = (SetDosing, DrawFrom, Power)
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
 
 
@@ -43,25 +50,40 @@ def procedure_of(reading: Reading) -> Procedure | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """Acts of the second that belong to one event of the job; `key` names it."""
+
+    key: str
+    acts: tuple[Act, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheets:
-    """The acts of each page in their order: the lead's from the walk to the leaving, and the second's own."""
+    """The acts of each page in their order: the lead's from the walk to the leaving, and the second's by event.
+
+    `rig` are acts of the second at the rig that the lead's rows are told with; they are printed on the second's sheet.
+    """
 
     walk: tuple[Act, ...] = ()
     set_up: tuple[Act, ...] = ()
     mix: tuple[Act, ...] = ()
     wash: tuple[Act, ...] = ()
     flush: tuple[Act, ...] = ()
-    grounds: tuple[Act, ...] = ()
+    rig: tuple[Act, ...] = ()
+    second: tuple[Stage, ...] = ()
 
 
 def sheets_of(procedure: Procedure | None) -> Sheets:
-    """Every act on one page: the lead's stream of acts is cut where the next phase begins, never put in another order.
+    """Every act on the sheet of who does it: the lead's stream is cut where the next phase begins, never put in another
+    order.
 
-    What falls between two cuts stays where it falls, so a batch made between two walls stands between them.
+    What both do at the drums is on the sheet of who pours. What falls between two cuts stays where it falls, so a batch
+    made between two walls stands between them.
     """
     if procedure is None:
         return Sheets()
-    lead = [act for act in procedure.acts if not _of_the_grounds(act)]
+    drums = _drums_of_the_second(procedure)
+    lead = [act for act in procedure.acts if act.who != "second" and act.id not in drums]
     end = len(lead)
 
     def first(after: int, is_it: Callable[[Act], bool]) -> int:
@@ -77,20 +99,53 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     return Sheets(
         walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
         wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
-        grounds=tuple(act for act in procedure.acts if _of_the_grounds(act)),
+        rig=tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
+        second=tuple(_stages(procedure, drums)),
     )  # fmt: skip
 
 
-def _of_the_grounds(act: Act) -> bool:
-    """What the second does alone. At the rig and the drums the second works within the lead's steps, by calls."""
-    if act.who != "second" or isinstance(act.detail, StopPoint):
-        return False
-    if act.phase in ("walk", "grounds") or act.at == "grounds":
-        return True
-    own = isinstance(act.detail, (Fill, Drain, Neutralise, WaterBed)) or (
-        isinstance(act.detail, Mark) and act.detail.verb in ("cover", "uncover")
-    )
-    return own and act.phase not in ("mix", "flush_first", "test")
+def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
+    """Acts at the drums, by id, of stretches of mixing in which the second pours: both stand there with one sheet."""
+    found: set[str] = set()
+    for mixing, stretch in groupby(
+        (act for act in procedure.acts if act.phase != "grounds"), lambda act: act.phase == "mix"
+    ):
+        acts = [act for act in stretch if not isinstance(act.detail, Wait)]
+        pours = [act for act in acts if isinstance(act.detail, Pour)]
+        if mixing and pours and all(act.who == "second" for act in pours):
+            found |= {act.id for act in acts if act.at == "drums"}
+    return frozenset(found)
+
+
+def trial_of(procedure: Procedure) -> tuple[float, float]:
+    """From when to when [s] the first draw test lasts: from its stop point until the gun opens again."""
+    read = next((act for act in procedure.acts if act.expect is not None and act.expect.what == "jug_down"), None)
+    if read is None:
+        return inf, -inf
+    stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
+    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
+    return max(stops, default=read.start), next(sprays, read.end)
+
+
+def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
+    """The second's acts by event: what only goes on beside the work belongs to the event it begins in."""
+    begins, ends = trial_of(procedure)
+    key = "first"
+    made: list[tuple[str, Act]] = []
+    for act in procedure.acts:
+        phase = act.phase
+        if phase in ("set_up", "flush_first", "test", "mix"):
+            key = {"set_up": "first", "flush_first": "first"}.get(phase, phase)
+        elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
+            key = "trial" if begins <= act.start < ends else "wash"
+        elif phase in ("flush", "leave"):
+            key = "leave"
+        if act.who == "second" or act.id in drums:
+            made.append((key, act))
+        elif act.who == "both" and isinstance(act.detail, StopPoint):
+            made.append(("beside", act))
+    for name, stretch in groupby(made, key=lambda one: one[0]):
+        yield Stage(key=name, acts=tuple(act for _, act in stretch))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +211,12 @@ class Printing:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
         self._values: dict[str, dict[str, Any]] = {}
+        self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
+        self._asks_ready: set[str] = set()
+        self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
+        self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
+        self._go: set[str] = set()  # the second's last act of a draw test
+        self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
         for run in reading.checked.plan.runs:
             sprays = (act for act in procedure.acts if isinstance(act.detail, Spray) and act.detail.run == run.name)
@@ -164,13 +225,28 @@ class Printing:
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
 
+    def _heard(self, procedure: Procedure) -> None:
+        """What the second tells the lead: that all is ready before mix, and that a draw test was good."""
+        acts = {act.id: act for act in procedure.acts}
+        for act in procedure.acts:
+            waited = [acts[one] for one in act.after if acts[one].who == "second"]
+            if isinstance(act.detail, StopPoint) and act.detail.before == "mix" and act.who == "lead" and waited:
+                self._ready.add(max(waited, key=lambda one: one.end).id)
+                self._asks_ready.add(act.id)
+            if act.who == "second" and act.expect is not None and act.expect.what == "jug_down":
+                opens = next(
+                    (one.start for one in procedure.acts if isinstance(one.detail, Spray) and one.start >= act.end), inf
+                )
+                then = [one for one in procedure.acts if one.who == "second" and act.end <= one.start < opens]
+                self._go.add(then[-1].id if then else act.id)
+
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, made once."""
         if act.id not in self._values:
             told = self.telling.values(act)
             if act.id in self._aimed and isinstance(act.detail, Spray):
                 told |= self._aim(act.detail.run)
-            self._values[act.id] = told | {"each": "no", "at": ""}
+            self._values[act.id] = told | {"each": "no", "at": "", "calls": []}
         return self._values[act.id]
 
     def _aim(self, name: str) -> dict[str, str]:
@@ -190,17 +266,134 @@ class Printing:
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts)
 
-    def blocks(self, acts: Sequence[Act], *, clock: bool = False) -> tuple[Block, ...]:
-        """Steps and stop points of acts in their order; `clock`: each with its time."""
+    def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
+        """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
-        kept, waits = self.calls(acts)
-        for fold in folded(kept, self.same):
+        asked = _asked(acts)
+        acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
+        for kind, stretch in groupby(acts, key=_kind):
+            part = list(stretch)
+            calls = self._called(part) if kind == "wait" else []
+            if calls:
+                made.append(self._call(calls, part))
+                if made[1:] and isinstance(made[-2], Step) and made[-2].acts[-1] in self._shut:
+                    made[-2:] = [self._call(calls, part, shut=made[-2].acts)]
+            elif kind == "hose" and len(part) > 1:
+                made.append(self._coiled(part))
+            else:
+                made += self._folded(part, role)
+                self._relieved(made)
+        return guarded(
+            replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
+            for block in made
+        )
+
+    def _folded(self, acts: Sequence[Act], role: Role) -> list[Block]:
+        made: list[Block] = []
+        for fold in folded(acts, self.same):
             for n, turns in enumerate(fold.acts):
-                (block,) = self._one(turns, clock=clock and fold.times == 1, each=fold.times > 1 and n > 0, waits=waits)
+                block = self._one(turns, each=fold.times > 1 and n > 0, role=role)
                 if fold.times > 1 and n == 0 and isinstance(block, Step):
-                    block = replace(block, spans=(*self._times(fold, clock=clock), *block.spans))
+                    block = replace(block, spans=(*self._times(fold), *block.spans))
                 made.append(block)
-        return tuple(made)
+        return made
+
+    def _relieved(self, made: list[Block]) -> None:
+        """Letting the pressure out right after the call for the pump to be off is told with it."""
+        for n in range(len(made) - 1, 0, -1):
+            off, relief = made[n - 1], made[n]
+            if (
+                isinstance(off, Step)
+                and isinstance(relief, Step)
+                and relief.acts[0] in self._relief
+                and len(relief.acts) == 1
+            ) and off.spans[-2:-1] == (Span(text="“Off”", strong=True),):
+                spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
+                made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
+
+    def _coiled(self, acts: Sequence[Act]) -> Step:
+        """Hoses drained and coiled one after another, as one step."""
+        drained = next((act for act in acts if isinstance(act.detail, Drain)), None)
+        names = dict.fromkeys(act.detail.what for act in acts if isinstance(act.detail, Mark))
+        told = dict.fromkeys(self.values(acts[0]), "") | {"parts": [], "calls": [], "verb": "coil"}
+        told |= {"hoses": ", ".join(names), "place": self.values(drained)["place"] if drained is not None else ""}
+        (step,) = self.worded([told])
+        return replace(step, acts=tuple(act.id for act in acts))
+
+    def _called(self, waits: Sequence[Act]) -> list[Act]:
+        """What the second does meanwhile that the lead waits for, in order."""
+        acts = [act for act in self.telling.procedure.acts if act.who == "second" and act.phase != "grounds"]
+        return [one for one in acts if any(_over(wait, one) for wait in waits)]
+
+    def _call(self, calls: Sequence[Act], waits: Sequence[Act], shut: tuple[str, ...] = ()) -> Step:
+        """The lead's side of calls: the words to call out, or what to wait for; `shut` the gun's act just before."""
+        told = self.values(calls[0])
+        words = list(dict.fromkeys(word for act in calls if (word := self.call_word(act))))
+        what = next((act.expect.what for act in calls if act.expect is not None), "")
+        kind = "jug" if what == "jug_down" else "pour" if any(isinstance(act.detail, Pour) for act in calls) else ""
+        if kind == "jug":
+            words = words[: words.index("Read") + 1]
+        told = {**dict.fromkeys(told, ""), "parts": [], "verb": "call", "kind": kind, "calls": words}
+        (step,) = self.worded([told | {"use": "shut" if shut else ""}])
+        return replace(step, acts=(*shut, *(act.id for act in waits)))
+
+    def call_word(self, act: Act) -> str:
+        """The word by which the lead has the second do an act; nothing where there is none."""
+        match act.detail:
+            case Power(on=on):
+                return "On" if on else "Off"
+            case Read():
+                return "Read"
+            case SetDosing() | DrawFrom():
+                return "Mix" if self.to_mix(act) else "Water"
+        return ""
+
+    def to_mix(self, act: Act) -> bool:
+        """Whether an act puts mix into the line."""
+        if isinstance(act.detail, SetDosing):
+            return bool(act.detail.draws)
+        if isinstance(act.detail, DrawFrom):
+            return act.detail.feed in {batch.tank for mix in self.telling.plan.mixes for batch in mix.batches}
+        return False
+
+    def stage(self, stage: Stage) -> tuple[Block, ...]:
+        """One event on the second's sheet. Beside the work at the walls what comes again is one step with its times."""
+        if stage.key not in ("wash", "leave"):
+            return self.blocks(stage.acts, "second")
+        alike: dict[Hashable, list[Act]] = {}
+        for act in stage.acts:
+            alike.setdefault(self._comes_again(act, stage.key), []).append(act)
+        again = {acts[0].id: acts for key, acts in alike.items() if key and len(acts) > 1}
+        later = {act.id for acts in again.values() for act in acts[1:]}
+        made: list[Block] = []
+        for rounds, stretch in groupby(
+            (act for act in stage.acts if act.id not in later), key=lambda act: act.id in again
+        ):
+            for act in stretch if rounds else ():
+                made.append(self._again(again[act.id]))
+            made += () if rounds else self.blocks(list(stretch), "second")
+        return guarded(made)
+
+    def _comes_again(self, act: Act, stage: str) -> Hashable:
+        """What acts have in common that are one step with the times it is done; nothing of any other."""
+        if isinstance(act.detail, (WaterBed, Fill)) and act.phase == "grounds":
+            place = act.detail.into if isinstance(act.detail, Fill) else act.detail.bed
+            return None if place.startswith("pail ") else (type(act.detail), place)
+        return self.same(act) if stage == "wash" and self.call_word(act) else None
+
+    def _again(self, acts: Sequence[Act]) -> Block:
+        """What is done again and again: how often on a call, and by the clock when and how much."""
+        if self.call_word(acts[0]):
+            step = self._one(acts, each=False, role="second")
+            assert isinstance(step, Step)
+            return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
+        told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
+        (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
+        rounds = []
+        for act in acts:
+            values = self.values(act)
+            rounds.append((self.telling.clock(act), f"{values['amount']}, {values['minutes']} min"))
+        return replace(step, rounds=tuple(rounds), acts=tuple(act.id for act in acts))
 
     def calls(self, acts: Sequence[Act]) -> tuple[list[Act], dict[str, tuple[str, ...]]]:
         """The acts without waits that only stand over a call of the second; by the call's id, the waits that do."""
@@ -217,8 +410,8 @@ class Printing:
                 taken[call.id] = (*taken.get(call.id, ()), act.id)
         return kept, taken
 
-    def _times(self, fold: Fold, *, clock: bool) -> Spans:
-        """The head of what is repeated: how often, when, and with which pails."""
+    def _times(self, fold: Fold) -> Spans:
+        """The head of what is repeated: how often, and with which pails."""
         pails = [
             word
             for turn in fold.acts[0]
@@ -226,28 +419,24 @@ class Printing:
             if word.startswith("pail ")
         ]
         spans = [Span(text=f"{fold.times} times", strong=True)]
-        if clock:
-            spans.append(Span(text=f", at {', '.join(self.telling.clock(turn) for turn in fold.acts[0])}"))
         if pails and len(set(pails)) == fold.times:
             spans.append(Span(text=f", {pails[0]}, then {', '.join(pails[1:])}"))
         return (*spans, Span(text=": "))
 
-    def _one(
-        self, turns: Sequence[Act], *, clock: bool, each: bool, waits: dict[str, tuple[str, ...]]
-    ) -> list[Block]:  # fmt: skip
+    def _one(self, turns: Sequence[Act], *, each: bool, role: Role) -> Block:
         act = turns[0]
-        ids = tuple(one for turn in turns for one in (turn.id, *waits.get(turn.id, ())))
         if isinstance(act.detail, StopPoint):
-            return [self._stop(act, act.detail)]
+            return self._stop(act, act.detail)
         told = dict(self.values(act))
-        if clock:
-            told["at"] = self.telling.clock(act)
-        if each:
-            told["each"] = "yes"
+        told["each"] = "yes" if each else "no"
         if len(turns) > 1:
             told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
         (step,) = self.worded([told])
-        return [replace(step, spans=self.by(act, step.spans), acts=ids)]
+        spans = self.by(act, step.spans, role)
+        if act.id in self._ready or act.id in self._go:
+            word, tell = ("“Go”", " Call ") if act.id in self._go else ("“Ready”", " Tell the lead: ")
+            spans = (*spans, Span(text=tell), Span(text=word, strong=True), Span(text="."))
+        return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act's values as the template words them. Raises TemplateRefused where a verb is not one step."""
@@ -257,17 +446,21 @@ class Printing:
             raise refused("acts", 1, "an act is one step", "Begin each verb's words with one '- [ ] ', and no more.")
         return found
 
-    def by(self, act: Act, spans: Spans) -> Spans:
-        """A step's words with who does it before them, where that is not the reader of the page alone."""
-        if self.telling.alone or act.who == "lead" or _of_the_grounds(act):
+    def by(self, act: Act, spans: Spans, role: Role) -> Spans:
+        """A step's words with the call that it answers, or who does it where that is not the sheet's own person."""
+        who = ""
+        if not self.telling.alone and act.who != role:
+            who = {"lead": "Lead: ", "second": "Second: ", "both": "Both: "}[act.who]
+        elif act.who == "second" and self.call_word(act):
+            who = f"“{self.call_word(act)}”: "
+        if not who:
             return spans
-        first = spans[0]
-        plain = first.text[:1].lower() + first.text[1:] if first.text[1:2].islower() else first.text
-        who = "Second: " if act.who == "second" else "Both: "
-        return (Span(text=who, strong=True), replace(first, text=plain), *spans[1:])
+        return (Span(text=who, strong=True), _plain(spans[0]), *spans[1:])
 
     def _stop(self, act: Act, detail: StopPoint) -> Hold:
         questions: list[Span] = []
+        if act.id in self._asks_ready:
+            questions += [Span(text="Second said "), Span(text="“Ready”", strong=True), Span(text="?")]
         for ask in detail.asks:
             if self.telling.alone and ask == "company":
                 continue
@@ -276,6 +469,50 @@ class Printing:
         title = f"{stop_titles()[detail.before]}{f', {detail.about}' if several else ''}"
         who = ("lead",) if self.telling.alone else ("lead", "second") if act.who == "both" else (act.who,)
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))
+
+
+def _plain(first: Span) -> Span:
+    """The first words of a sentence as they go on another one."""
+    text = first.text
+    return replace(first, text=text[:1].lower() + text[1:] if text[1:2].islower() else text)
+
+
+def _kind(act: Act) -> str:
+    """Acts that are told together where they follow each other."""
+    if isinstance(act.detail, Wait):
+        return "wait"
+    hose = isinstance(act.detail, Drain) and act.phase == "leave"
+    return "hose" if hose or (isinstance(act.detail, Mark) and act.detail.verb == "coil") else ""
+
+
+def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
+    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question."""
+    found: dict[str, tuple[str, ...]] = {}
+    before: list[Act] = []
+    for act in acts:
+        if isinstance(act.detail, StopPoint):
+            found[act.id] = tuple(one.id for one in before if _key(one) in act.detail.asks)
+        before = [*before, act] if _key(act) else []
+    return found
+
+
+def _key(act: Act) -> str:
+    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
+    if act.expect is not None:
+        return "wind" if act.expect.what == "wind" else ""
+    looks = isinstance(act.detail, Mark) and act.detail.verb in ("look", "wear", "ask")
+    return act.detail.what if looks and isinstance(act.detail, Mark) else ""
+
+
+def guarded(blocks: Iterable[Block]) -> tuple[Block, ...]:
+    """Each stop point with the step right after it in its frame."""
+    made: list[Block] = []
+    for block in blocks:
+        if isinstance(block, Step) and made and isinstance(made[-1], Hold) and made[-1].guards is None:
+            made[-1] = replace(made[-1], guards=block)
+        else:
+            made.append(block)
+    return tuple(made)
 
 
 def _unnumbered(text: str) -> str:
@@ -293,13 +530,15 @@ def _over(wait: Act, call: Act) -> bool:
     return within > 0.0 and wait.lasts - within <= _SHORT
 
 
-def side_by_side(blocks: Sequence[Block]) -> tuple[Block, ...]:
-    """Short steps that follow each other in two columns, down the left one first; stop points across the page."""
-    made: list[Block] = []
-    for narrow, part in groupby(blocks, key=lambda block: isinstance(block, Step)):
-        stretch = tuple(part)
-        made += [Columns(blocks=stretch)] if narrow and len(stretch) >= _COLUMNS else stretch
-    return tuple(made)
+def role_of_second(reading: Reading) -> Role:
+    """Whose sheet holds what the second minds: somebody alone has it on their own."""
+    procedure = procedure_of(reading)
+    return "second" if procedure is None or any(act.who == "second" for act in procedure.acts) else "lead"
+
+
+def headed(steps: Sequence[Block]) -> tuple[Block, ...]:
+    """Steps across the page under the heads of their columns."""
+    return (StepHead(), *steps) if steps else ()
 
 
 def printing_of(reading: Reading) -> Printing | None:
@@ -314,6 +553,8 @@ def acts_printed(blocks: Sequence[Block]) -> list[str]:
     for block in blocks:
         if isinstance(block, (Step, Hold, Table)):
             found += block.acts
+            if isinstance(block, Hold) and block.guards is not None:
+                found += block.guards.acts
         elif isinstance(block, Two):
             found += acts_printed((*block.left, *block.right))
         elif isinstance(block, Columns):

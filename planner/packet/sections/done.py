@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
 from planner.packet.measures import clock_text, in_one_unit, volume, weighed
-from planner.packet.sections.acts import procedure_of
+from planner.packet.sections.acts import procedure_of, role_of_second
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.wash import dwell
@@ -25,8 +25,8 @@ from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
 
-_BOX, _TALL = 52.0, 20.0
-_LAST = 40.0
+_BOX, _TALL = 52.0, 18.0
+_LAST = 36.0
 _MOST_SURFACES = 40
 _NOISE = 1e-9  # m3; what sums leave over
 
@@ -77,7 +77,7 @@ def section(reading: Reading) -> Section | None:
         "last": (_last(held),),
     }
     values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
-    return section_from("done", template("done"), values, places)
+    return section_from("done", template("done"), values, places, role=role_of_second(reading))
 
 
 def field_key(text: str) -> str:
@@ -154,7 +154,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
         number, _, unit = today(plan, mix.lot).partition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number, of=unit,
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Test, {unit}", planned=number, of=unit,
                              spoken="Stock as tested"))  # fmt: skip
     if not made:
         return entries
@@ -231,7 +231,7 @@ def abreast(groups: list[Group]) -> Table:
     for n in range(3):
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
-        widths += [67.0, 30.0, 44.0, 27.0]
+        widths += [66.0, 37.0, 42.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []

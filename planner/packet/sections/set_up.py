@@ -6,15 +6,13 @@ from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.figures import bucket, gauge, gauge_of, unit
-from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.figures import gauge, gauge_of, unit
+from planner.packet.sections.acts import headed, printing_of, sheets_of
 from planner.packet.sections.flush_first import values_of
-from planner.packet.sections.power import power_words
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.told import line_told
 from planner.packet.wording import section_from
 from planner.plan.model import RunPlan
-from planner.plan.tap import open_flow
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
@@ -32,20 +30,20 @@ def section(reading: Reading) -> Section | None:
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
-    places["acts"] = side_by_side(acts)
+    places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
-    return section_from("set_up", template("set_up"), values, places)
+    return section_from("set_up", template("set_up"), values, places, role="lead")
 
 
 def _picture(run: RunPlan, system: System) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return schematic(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=(height(run),), title=run.name, told=line_told(run, system))
+    return Picture(paint=paint, heights=(height(run), 0.0), title=run.name, told=line_told(run, system))
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:
@@ -75,12 +73,10 @@ def _joints(run: RunPlan, system: System) -> list[Block]:
 
 def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     """A run as the template knows it: words and numbers only."""
-    system, plan = reading.system, reading.checked.plan
+    system = reading.system
     given = run.input
-    length = sum(hose.length for hose in given.hoses)
     joint = gauge_of(run)
     closed = joint.closed if joint else None
-    water = plan.input.water
     margin = None
     if run.npsh_available is not None and run.npsh_required is not None:
         margin = run.npsh_available - run.npsh_required
@@ -88,57 +84,26 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "number": number,
         "name": run.name,
         "title": f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}"
-        if len(plan.runs) > 1
+        if len(reading.checked.plan.runs) > 1
         else "",
         "pump": given.pump.name if given.pump is not None else "",
-        "reel": show(given.on_reel, "length", system) if given.on_reel > 0 else "",
-        "off_reel": show(max(0.0, length - given.on_reel), "length", system),
-        "gauge_open": gauge(joint.open if joint else run.pump_pressure, system),
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),
-        "flow": show(run.flow, "flow", system),
-        "tap_bucket": bucket(open_flow(plan.input) or 0.0, system) if water.tested else "",
-        "backflow": (water.backflow or "none").replace("_", " "),
         "suction_low": show(max(margin, 0.0), "head", system, toward="down")
         if margin is not None and margin < _LITTLE_SUCTION
         else "",
-        "lay_out": _lay_out(run, system),
-        **power_words(plan, run, system),
     }
 
 
 def _closed_most(run: RunPlan, reading: Reading) -> str:
-    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner."""
+    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner.
+
+    Nothing of one that a switch stops.
+    """
+    if written(run.input.pump, "cut_off") is not None:
+        return ""
     most = reading.checked.plan.input.limits.get("shut_off_on_paper", _TWO_MINUTES)
     heats = written(run, "shut_off", "seconds")
     if isinstance(heats, (int, float)):
         most = min(most, heats)
     return "two minutes" if most == _TWO_MINUTES else show(most, "time", reading.system, toward="down")
-
-
-def _lay_out(run: RunPlan, system: System) -> list[str]:
-    """The gear to bring for a run, from what the plan was made with."""
-    given = run.input
-    things = [
-        f"{hose.name}: {show(hose.bore, 'bore', system)}, {show(hose.length, 'length', system)}" for hose in given.hoses
-    ]
-    orifice = written(given.tip, "orifice")
-    size = f", {show(orifice, 'bore', system)}" if isinstance(orifice, (int, float)) else ""
-    things.append(f"tip {given.tip.name}, {given.tip.pattern.replace('_', ' ')}{size}")
-    things += [_fitting(fitting.kind, fitting.count) for fitting in given.fittings]
-    if given.feed == "pond":
-        things.append("suction hose, strainer, foot valve")
-    cord = written(given.pump, "motor", "cord")
-    gauge, length = written(cord, "gauge"), written(cord, "length")
-    if isinstance(gauge, (int, float)) and isinstance(length, (int, float)):
-        things.append(f"cord {show(gauge, 'gauge', system)}, {show(length, 'length', system)}")
-    return things
-
-
-_PLURAL = {"foot valve": "foot valves", "swing check": "swing checks"}
-
-
-def _fitting(kind: str, count: float) -> str:
-    name = kind.replace("_", " ")
-    number = f"{count:g}"
-    return f"{number} {name if count == 1 else _PLURAL.get(name, name + 's')}"

@@ -40,7 +40,7 @@ def section(reading: Reading) -> Section:
         "known": tuple(_known(reading)),
     }
     foot = f"From page {reading.bound.page('worksheet')}: worksheet, every check."
-    return section_from("summary", template("summary"), values, places, foot=foot, owner=True)
+    return section_from("summary", template("summary"), values, places, foot=foot, role="owner")
 
 
 def _verdict(reading: Reading) -> Verdict:

@@ -6,35 +6,42 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
-from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, WriteIn
+from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, Ticks
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, folded, side_by_side
+from planner.packet.sections.acts import Printing, Sheets, folded, guarded, trial_of
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
-_HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Stands, min", "Rinse", "Time on")
-_WIDTHS = (178, 62, 66, 62, 54, 66, 44)
+_HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
+_WIDTHS = (206, 88, 44, 58, 44, 44, 56)
+_RAIN: Spans = (Span(text="rain"),)
 _MINUTE = 60.0
 _COUNT = "Count only the time the gun is open."
 Turns = tuple[Act, ...]
 """One act of a row with all its repeats."""
 
 
-def wash_blocks(printing: Printing, acts: Sequence[Act]) -> tuple[Block, ...]:
-    """The acts at the walls: tables of sections, and between them in their place what is no section's."""
+def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
+    """The lead's acts at the walls: tables of sections, and between them in their place what is no section's."""
+    own = {act.id for act in sheets.wash}
+    starts, ends = sheets.wash[0].start, max(act.end for act in sheets.wash)
+    begun, over = trial_of(printing.telling.procedure)
+    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not begun <= act.start < over}
+    acts = [act for act in printing.telling.procedure.acts if act.id in own]
+    tried = {act.id for act in acts if begun <= act.start < over}
     kept, waits = printing.calls(acts)
     made: list[Block] = []
     new = {act.section.surface for act in acts if act.section is not None}
-    for in_rows, part in _parts(kept):
+    for in_rows, part in _parts(kept, tried):
         if in_rows:
             made += _table(printing, part, waits, new)
         else:
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
-            made += side_by_side(printing.blocks([act for act in acts if act.id in with_waits]))
-    return tuple(made)
+            made += printing.blocks([act for act in acts if act.id in with_waits and act.who != "second"])
+    return guarded(made)
 
 
 def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
@@ -53,9 +60,9 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
     return tuple(spans)
 
 
-def _parts(acts: Sequence[Act]) -> Iterator[tuple[bool, list[Act]]]:
+def _parts(acts: Sequence[Act], tried: set[str]) -> Iterator[tuple[bool, list[Act]]]:
     """Stretches of acts, and whether they are rows: two sprays of sections or more, not wetting alone."""
-    for fits, stretch in groupby(acts, key=_fits):
+    for fits, stretch in groupby(acts, key=lambda act: act.id not in tried and _fits(act)):
         part = list(stretch)
         sprays = [n for n, act in enumerate(part) if _on_wall(act)]
         worked = any(isinstance(part[n].detail, Spray) and part[n].detail.use != "wet" for n in sprays)  # type: ignore[union-attr]
@@ -118,12 +125,23 @@ def _table(
 ) -> list[Block]:  # fmt: skip
     """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
-    ids = tuple(one for act in acts for one in (act.id, *waits.get(act.id, ())))
+    ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [_cells(printing, row, _calls_differ(printing, acts)) for row in rows]
-    table = Table(head=_HEAD, rows=tuple(cells), widths=_WIDTHS, right=frozenset(range(1, 6)), acts=ids)
+    used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
     first, *more = _patterns(acts)
+    if 5 not in used and any(cell[5] == _RAIN for cell in cells):
+        first = (*first, Span(text=" Do not rinse: it is left to the rain."))
+    table = Table(
+        head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
+        widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
+    )  # fmt: skip
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
     return [*(Text(spans=spans, use="reading") for spans in words), table]
+
+
+def _says(cell: Cell) -> bool:
+    """Whether a column has anything for a row that is not said of all of them."""
+    return isinstance(cell, tuple) and cell != _RAIN and any(span.text for span in cell)
 
 
 def _whole(rows: Sequence[_Row]) -> list[_Row]:
@@ -167,7 +185,7 @@ def _begins(printing: Printing, row: _Row, acts: Sequence[Act]) -> bool:
     """Whether the first of these acts is the first of the next section."""
     covered, rinsed = row.section("wet", "mix", "clean"), row.section("rinse")
     act = acts[0]
-    if to_mix(printing, act):
+    if printing.to_mix(act):
         upon = next((one.section for one in acts if _on_wall(one)), None)
         return bool(rinsed) or (bool(covered) and covered[0].section != upon)
     if isinstance(act.detail, Spray) and act.section is not None:
@@ -179,30 +197,23 @@ def _begins(printing: Printing, row: _Row, acts: Sequence[Act]) -> bool:
 
 def _starts(printing: Printing, act: Act) -> bool:
     """Whether a section may be begun by an act, rather than gone on with or come back to."""
-    return to_mix(printing, act) or (isinstance(act.detail, Spray) and act.detail.use == "wet")
-
-
-def to_mix(printing: Printing, act: Act) -> bool:
-    """Whether an act puts mix into the line."""
-    if isinstance(act.detail, SetDosing):
-        return bool(act.detail.draws)
-    if isinstance(act.detail, DrawFrom):
-        return act.detail.feed in {batch.tank for mix in printing.telling.plan.mixes for batch in mix.batches}
-    return False
+    return printing.to_mix(act) or (isinstance(act.detail, Spray) and act.detail.use == "wet")
 
 
 def _to_water(printing: Printing, act: Act) -> bool:
-    return isinstance(act.detail, (SetDosing, DrawFrom)) and not to_mix(printing, act)
+    return isinstance(act.detail, (SetDosing, DrawFrom)) and not printing.to_mix(act)
 
 
 def _calls_differ(printing: Printing, acts: Sequence[Act]) -> bool:
-    return len({printing.same(act) for act in acts if to_mix(printing, act)}) > 1
+    return len({printing.same(act) for act in acts if printing.to_mix(act)}) > 1
 
 
 def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
-    """What is done at each call, said once, with who does it."""
+    """What somebody alone does at each change to mix and to water, said once; with two it is the second's."""
     told: list[Spans] = []
-    for name, is_it in (("“Mix”", to_mix), ("“Water”", _to_water)):
+    if not printing.telling.alone:
+        return told
+    for name, is_it in (("“Mix”", _to_mix), ("“Water”", _to_water)):
         found = {printing.same(act): act for act in acts if is_it(printing, act)}
         if len(found) != 1:
             continue
@@ -210,12 +221,16 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
         (step,) = printing.worded([printing.values(act)])
         # Alone, the gun is shut before the walk to the rig.
         shut = any(isinstance(before.detail, Shut) and is_it(printing, one) for before, one in pairwise(acts))
-        spans = [Span(text=name, strong=True), Span(text=": "), *printing.by(act, step.spans)]
-        if shut and printing.telling.alone:
+        spans = [Span(text=name, strong=True), Span(text=": "), *step.spans]
+        if shut:
             spans.insert(2, Span(text="Shut the gun. "))
             spans.append(Span(text=" Open it again at the wall."))
         told.append(tuple(spans))
     return told
+
+
+def _to_mix(printing: Printing, act: Act) -> bool:
+    return printing.to_mix(act)
 
 
 def _patterns(acts: Sequence[Act]) -> list[Spans]:
@@ -250,10 +265,10 @@ def _pattern(acts: Sequence[Act]) -> str:
 
 
 def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...]:
-    mix_at = next((turn for turn in row.turns if to_mix(printing, turn[0])), None)
+    mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
     water_at = next((turn for turn in row.turns if _to_water(printing, turn[0])), None)
     wet, mix, rinse = row.before(None, "wet"), row.before(None, "mix"), row.before(None, "rinse")
-    wetted = _gun(printing, wet, row.amount("wet"), up=True)
+    wetted = _gun(wet, up=True)
     early = row.before(mix_at, "wet") if mix_at is not None else 0.0
     if early > 0.0 and wet > 0.0:
         wetted = (*wetted, Span(text=", “Mix” at "), Span(text=gun_open(early), strong=True))
@@ -265,25 +280,23 @@ def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...
         seconds = row.before(water_at, "mix")
         after = (Span(text=gun_open(seconds), strong=True),)
         if seconds <= 0.0:
-            after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" of wetting"))
+            after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" wet"))
     return (
         _what(printing, row, mix_at if calls_differ else None),
         wetted,
-        _gun(printing, mix, row.amount("mix"), up=False),
+        _gun(mix, up=False),
         after,
         _stands(printing, row),
-        _gun(printing, rinse, row.amount("rinse"), up=True) if rinse else _left(printing, row),
-        WriteIn(width=40, height=18),
+        _gun(rinse, up=True) if rinse else _left(printing, row),
+        Ticks(count=row.times),
     )
 
 
-def _gun(printing: Printing, seconds: float, volume: float, *, up: bool) -> Spans:
-    """Seconds of gun, and what leaves it in them; nothing where it stays shut."""
+def _gun(seconds: float, *, up: bool) -> Spans:
+    """Seconds of gun; nothing where it stays shut."""
     if seconds <= 0.0:
         return (Span(text=""),)
-    side = "up" if up else "near"
-    amount = printing.telling.measured(volume, "up" if up else "near")
-    return (Span(text=gun_open(seconds, side), strong=True), Span(text=f" {amount}"))  # type: ignore[arg-type]
+    return (Span(text=gun_open(seconds, "up" if up else "near"), strong=True),)
 
 
 def _what(printing: Printing, row: _Row, mix_at: Turns | None) -> Spans:
@@ -303,15 +316,15 @@ def _what(printing: Printing, row: _Row, mix_at: Turns | None) -> Spans:
         apart = bool(cover and back) and cover[0].section != back[0].section
         said = f"sections {_numbers(cover)}" if cover else f"rinse {_numbers(back)}"
         if row.times > 1 and apart:
-            said = f"cover the next ({_numbers(cover)}), rinse the one that stands ({_numbers(back)})"
+            said = f"cover {_numbers(cover)}, rinse {_numbers(back)}"
         elif apart:
-            said = f"cover section {_numbers(cover)}, then rinse section {_numbers(back)}"
+            said = f"cover {_numbers(cover)}, then rinse {_numbers(back)}"
         elif row.times == 1:
-            said = f"section {_numbers(cover)}" if cover else f"rinse section {_numbers(back)}"
+            said = f"section {_numbers(cover)}" if cover else f"rinse {_numbers(back)}"
         spans.append(Span(text=f"{':' if row.times > 1 else ','} {said}"))
     if mix_at is not None:
         (step,) = printing.worded([printing.values(mix_at[0])])
-        spans += [Span(text="; "), *printing.by(mix_at[0], step.spans)]
+        spans += [Span(text="; "), *printing.by(mix_at[0], step.spans, "lead")]
     spans += _besides(printing, row)
     return tuple(spans)
 
@@ -393,4 +406,4 @@ def _stood(printing: Printing, rinse: Act) -> float | None:
 def _left(printing: Printing, row: _Row) -> Spans:
     back = row.section("mix")
     one = _work(printing, back[0]) if back else None
-    return (Span(text="left to the rain" if one is not None and one.surface.rinse == "leave" else ""),)
+    return _RAIN if one is not None and one.surface.rinse == "leave" else (Span(text=""),)

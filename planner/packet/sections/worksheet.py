@@ -70,7 +70,7 @@ def section(reading: Reading) -> Section:
         "runs": [{"number": n, "name": run.name} for n, run in enumerate(plan.runs, start=1)],
     }
     foot = "tick: ok    triangle: caution    octagon: stop    dash: does not apply"
-    return section_from("worksheet", template("worksheet"), values, places, foot=foot, owner=True)
+    return section_from("worksheet", template("worksheet"), values, places, foot=foot, role="owner")
 
 
 def _counted(number: int, one: str, many: str) -> str:

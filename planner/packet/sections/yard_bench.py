@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_safety import held_wear
@@ -28,8 +27,8 @@ def section(reading: Reading) -> Section | None:
     wide = rows_of(yard) > _MOST_BESIDE
     before, stop, acts = at_the_stop(printing.blocks(pages_of(printing.telling.procedure.acts).down))
     places: dict[str, tuple[Block, ...]] = {
-        "before": (*side_by_side(before), *stop),
-        "acts": side_by_side(acts) if wide else acts,
+        "before": (*before, *stop),
+        "acts": acts,
         "stages": (_abreast(yard) if wide else _stages(yard),),
     }
     values = {"abreast": "yes" if wide else "no", "kind": yard.pump.kind, "wear": held_wear(yard)}

@@ -11,7 +11,7 @@ from planner.packet.sections.hours import on_site
 from planner.packet.sections.mix_figures import Figure, figure_table
 from planner.packet.sections.reading import Reading
 from planner.packet.sections.yard_test import line_words
-from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, pours_bath, stock_words, yard_of
+from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, stock_words, yard_of
 from planner.packet.words import spoken_name
 from planner.plan.found_wear import Found, beside, finer_than
 from planner.plan.model import JobPlan
@@ -44,8 +44,6 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
     lots = f"{lots_words(bath)}{f', {strong}' if strong else ''}"
     if not bath.reachable:
         return [Figure(name="the bath", value="cannot be made", equation="bath_parts", inputs=f"{asked}; {lots}")]
-    if not pours_bath(reading):
-        return [Figure(name="the bath", value="held: mix nothing", equation="bath_parts", inputs=f"{asked}; {lots}")]
     holds = f"{bath.strength:.1f} g/L"
     rows = [
         Figure(name="stock, water", value=f"{stock_words(bath, system)}, {poured(bath.water, system, 'up')}",

@@ -8,7 +8,6 @@ from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Te
 from planner.packet.drawings.ground import Jet, along_ground
 from planner.packet.figures import bench_bucket, gauge_number
 from planner.packet.findings import with_numbers
-from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import pages_of, yard_printing
 from planner.packet.sections.yard_words import opened, yard_of
@@ -32,7 +31,7 @@ def section(reading: Reading) -> Section | None:
     picture = _picture(test, system) if test is not None else None
     acts = printing.blocks(pages_of(printing.telling.procedure.acts).test) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
-        "acts": side_by_side(acts),
+        "acts": acts,
         "table": () if printing is None else (_table(yard, system),),
         "ground": (picture,) if picture is not None else (),
         "paced": tuple(_paced(test, system)) if test is not None else (),
