@@ -24,7 +24,7 @@ from tests.packet import figures_given as given
 from tests.packet.figures_acts import acted
 from tests.packet.figures_derived import derived
 from tests.packet.figures_known import Known, from_json
-from tests.packet.figures_owner import changed, powered, supplied, weighed
+from tests.packet.figures_owner import changed, nearing, powered, summed, supplied, weighed
 from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases, printed
 from tests.packet.figures_stops import stopped
 from tests.packet.figures_tables import differing
@@ -160,7 +160,7 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     return (
         *from_json(told), *acted(told, system), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
-        *benched(plan, system), *stopped(checked, system),
+        *benched(plan, system), *stopped(checked, system), *summed(plan, system), *nearing(checked, system),
     )  # fmt: skip
 
 
@@ -209,7 +209,7 @@ def _is_scale(figure: Figure) -> bool:
         return False
     if figure.unit == "clock":
         return int(figure.number.partition(":")[2]) % 15 == 0
-    return figure.words == "#" and figure.sheet in ("worksheet", "mix", "yard_bath")
+    return figure.words == "#" and figure.sheet in ("summary", "worksheet", "mix", "yard_bath")
 
 
 @lru_cache(maxsize=256)
