@@ -33,7 +33,7 @@ from tests.packet import ordinary
 from tests.packet.test_sheets import _words
 
 _LONGEST = 75  # letters of an act before its values are put in
-DRAWN = 12
+DRAWN = 8
 
 
 def _rows() -> list[tuple[str, str, Any]]:

@@ -20,7 +20,7 @@ from tests.packet.test_cautions import book, demo
 from tests.packet.test_sheets import _words
 from tests.rehearsal import drawn as rigs
 
-DRAWN = 14
+DRAWN = 8
 _SHOCKING = 60.0  # V
 ACIDS = ("muriatic", "oxalic", "citric")
 DRY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite", "sulfite")
