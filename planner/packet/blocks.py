@@ -117,9 +117,10 @@ class WriteIn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
-    """A check's answer as a shape."""
+    """A check's answer as a shape; `told` is what it says where that is not the level."""
 
     level: Level
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,7 +199,7 @@ class Tile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyFigures:
-    """Four tiles side by side."""
+    """Tiles side by side, four across a page; two alone take half of it each."""
 
     tiles: tuple[Tile, ...]
 
@@ -222,6 +223,14 @@ class Verdict:
     count: str
     items: tuple[VerdictItem, ...] = ()
     more: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoNotStart:
+    """A held job's reason beside a black tile, and what to leave alone. Its page needs no other title."""
+
+    reason: Spans
+    leave: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -292,6 +301,7 @@ Block: TypeAlias = (
     | Gap
     | KeyFigures
     | Verdict
+    | DoNotStart
     | Picture
     | HoldList
     | NewPage

@@ -1,4 +1,4 @@
-"""A checked job in, the bytes of its packet out."""
+"""A checked job in, the bytes of its packet and of its owner's file out."""
 
 from __future__ import annotations
 
@@ -12,10 +12,11 @@ from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Section, Step, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of
-from planner.packet.findings import Held, band, held
+from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
-from planner.packet.sections import ORDER
+from planner.packet.sections import ORDER, OWNERS
 from planner.packet.sections import day as day_section
+from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
 from planner.packet.sections import rig_card as rig_section
 from planner.packet.sections.facts import long_date, rig_name, running_line
@@ -45,27 +46,16 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System, plan_json: 
     return job_book(checked, paper=paper, system=system, plan_json=plan_json).pdf
 
 
-def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> Book:
-    """The same with the sheets it was painted from. Raises TemplateRefused.
+def job_book(
+    checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "", day: Sequence[CheckedJob] = ()
+) -> Book:  # fmt: skip
+    """The crew's packet with the sheets it was painted from; of a held job one page. Raises TemplateRefused.
 
-    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds.
+    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
+    the jobs of its day in order, where they are known.
     """
     plan = checked.plan
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
-    kept = held(checked)
-    masthead = Masthead(
-        job=plan.title,
-        line=running_line(plan),
-        plan=plan.hash,
-        program=f"planner {__version__}",
-        date=plan.input.date,
-        held=kept,
-        band=band(checked, system),
-    )
-
-    def sections(bound: Bound) -> list[Section]:
-        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
-        return with_cautions([made for make in ORDER if (made := make(reading)) is not None], checked, system)
 
     def inside(made: Sequence[Section]) -> Inside:
         boxes = boxes_of(made)
@@ -74,7 +64,52 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
         about = attached(BOXES, "What each box to write in is for", boxes_json(plan.id, plan.hash, boxes))
         return Inside(job=plan.id, files=(about, carried) if carried else (about,))
 
-    return _printed(sections, masthead, paper, inside)
+    def held_page(room: int) -> Callable[[Bound], list[Section]]:
+        return lambda bound: [held_section.section(_reading(checked, system, bound), day=day, room=room)]
+
+    if not checked.held:
+        return _printed(_made(checked, system, ORDER), _masthead(checked), paper, inside)
+    # The lists are told shorter until the page holds everything.
+    for room in range(held_section.ROOMY, -1, -1):
+        book = _printed(held_page(room), _masthead(checked), paper, inside)
+        if book.bound.total == 1:
+            break
+    return book
+
+
+def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
+    """The owner's file of a job: the summary, every figure, every check; held or not. Raises TemplateRefused."""
+    crews = _masthead(checked)
+    masthead = replace(crews, line=f"{crews.line}{'    held' if checked.held else ''}")
+    return _printed(_made(checked, system, OWNERS), masthead, paper)
+
+
+def _reading(checked: CheckedJob, system: System, bound: Bound) -> Reading:
+    return Reading(checked=checked, system=system, held=held(checked), bound=bound)
+
+
+def _made(
+    checked: CheckedJob, system: System, order: Sequence[Callable[[Reading], Section | None]]
+) -> Callable[[Bound], list[Section]]:
+    """Makes the sections of `order` that this job has a use for."""
+
+    def sections(bound: Bound) -> list[Section]:
+        reading = _reading(checked, system, bound)
+        made = [one for make in order if (one := make(reading)) is not None]
+        return with_cautions(made, checked, system) if order is ORDER else made
+
+    return sections
+
+
+def _masthead(checked: CheckedJob) -> Masthead:
+    plan = checked.plan
+    return Masthead(
+        job=plan.title,
+        line=running_line(plan),
+        plan=plan.hash,
+        program=f"planner {__version__}",
+        date=plan.input.date,
+    )
 
 
 def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
@@ -90,7 +125,6 @@ def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: 
         plan=_plan_number(day),
         program=f"planner {__version__}",
         date=day.date,
-        held=_NOTHING_HELD,
     )
     return _printed(lambda _: [day_section.section(day, jobs, system)], masthead, paper)
 
@@ -105,7 +139,6 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         plan="",
         program=f"planner {__version__}",
         date=plan.input.date,
-        held=_NOTHING_HELD,
     )
     reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
@@ -119,7 +152,6 @@ def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
         plan="",
         program=f"planner {__version__}",
         date=None,
-        held=_NOTHING_HELD,
     )
     return _printed(lambda _: [rig_section.section(plan, system)], masthead, paper)
 

@@ -16,7 +16,7 @@ _SHARED = ("pump.", "power.", "weather.")  # what several runs may have in commo
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
 _UNITS = "ft3|ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m3|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
-_NUMBER = re.compile(rf"[-−]?\d+(?:[.,]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
+_NUMBER = re.compile(rf"[-−]?\d+(?:[.,/]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
@@ -148,26 +148,3 @@ def run_of(checked: CheckedJob, finding: Finding) -> str:
 def stops_of(checked: CheckedJob) -> list[Finding]:
     """The stops nobody accepted, worst first."""
     return [f for f in worst_first(checked.findings) if f.level == "stop" and f.accepted is None]
-
-
-def band(checked: CheckedJob, system: System) -> list[Spans]:
-    """What the held band says, from the fullest wording to the shortest; empty where nothing is held."""
-    stops = stops_of(checked)
-    if checked.verdict != "stop" and not stops:
-        return []
-    if not stops:
-        return [with_numbers("Do not start this job.")]
-    first = stops[0]
-    lead = _with_subject(first, system)
-    cure = remedy_of(first, system, checked)
-    if cure and not cure.startswith(("Nothing", "Only")):
-        cure = f"To clear it: {cure[0].lower()}{cure[1:]}"
-    cure = f" {cure}" if cure else ""
-    others = "; ".join(headed(f) for f in stops[1:])
-    also = f" Also held: {others}." if others else ""
-    many = f" And {len(stops) - 1} more: see every check." if others else ""
-    full = " ".join(f"{_with_subject(f, system)} {remedy_of(f, system, checked)}".strip() for f in stops[:2])
-    texts = [full] if len(stops) == 2 else []
-    texts += [lead + cure + also, lead + cure + many, lead + also, lead + many, f"{headed(first)}.{cure}{many}"]
-    texts.append(f"{words.title(first.code)}.{many or ' See every check.'}")
-    return [with_numbers(text) for text in texts]

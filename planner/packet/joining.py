@@ -102,13 +102,13 @@ def _start(placed: Sequence[Any]) -> float:
 def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[Place]:
     """Where each sheet goes: fewest pages, then fewest sheets torn that would fit one page, then fewest made modest.
 
-    A sheet is whether it and all after it begin a page, and its flowables; `room` is a page's height for them in pt.
+    A sheet is whether it begins another person's and so a page, and its flowables; `room` is a page's height in pt.
     """
-    measured = [[] if alone else [_measure(part, room) for part in parts] for alone, parts in sheets]
+    measured = [[_measure(part, room) for part in parts] for _, parts in sheets]
     modestly = [[replace(part, most=part.least) for part in parts] for parts in measured]
     pliant = [made != small for made, small in zip(measured, modestly, strict=True)]
     whole = [sum(part.least for part in parts) for parts in measured]
-    starts = [0.0 if alone else _start(parts) for alone, parts in sheets]
+    starts = [_start(parts) for _, parts in sheets]
 
     @cache
     def best(n: int, left: float) -> tuple[Cost, tuple[Place, ...]]:

@@ -17,7 +17,6 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
 from planner.packet import words
 from planner.packet.blocks import Section
-from planner.packet.sections.mix_figures import OWN
 from planner.units import System
 from tests import workspaces
 from tests.packet import figures_given as given
@@ -162,7 +161,7 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
 @lru_cache(maxsize=1)
 def _references() -> tuple[str, ...]:
     """Titles and origins of equations and the sources of hazards: years, volumes and pages of books."""
-    rows = [row for rows in (words.sources(), OWN) for row in rows.values()]
+    rows = words.sources().values()
     hazards = yaml.safe_load(data_file("hazards.yaml").read_text(encoding="utf-8"))
     own = [row["source"] for part in hazards.values() for row in part]
     return (*(text for row in rows for text in (row["title"], row["origin"])), *own)

@@ -79,7 +79,7 @@ def test_every_number_on_paper_is_a_known_figure_rounded_to_its_safe_side(name: 
 @pytest.mark.parametrize(("name", "system"), SOME)
 def test_the_numbers_painted_are_those_that_were_read(name: str, system: System) -> None:
     packet = packet_of(name, system)
-    said, painted = numbers_said(packet.sections), numbers_painted(packet.pdf)
+    said, painted = numbers_said(packet.sections), numbers_painted(*packet.pdfs)
     plan = job_of(name).plan
     assert not {token for token in said if token not in painted}
     # The running head holds the date, the plan's number and the version, the foot the pages, the band the JSON's words.

@@ -9,7 +9,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from planner.packet.book import job_packet
+from planner.packet.book import job_packet, owner_book
 from planner.plan.model import Value
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
@@ -48,7 +48,11 @@ CASES = {
         [run(falls=True)],
         [finding("reach.short", level="stop", case="falls_short", standoff=Value(amount=12 * FT, dimension="length"))],
     ),
-    "six runs": lambda: job(six_runs(), [short("north gable and the boat door beside the landing"), *quiet(30)]),
+    "six runs": lambda: job(six_runs(), [low_only("north gable and the boat door beside the landing"), *quiet(30)]),
+    "one of six": lambda: job(six_runs(), [short("north gable and the boat door beside the landing"), *quiet(30)]),
+    "25 cautions": lambda: job(
+        six_runs(), [low_only(), *[low_only(f"part {n} of the work") for n in range(24)], *quiet(30)]
+    ),
     "25 findings": lambda: job(
         six_runs(), [short(), power_line(), *[low_only(f"part {n} of the work") for n in range(23)], *quiet(30)]
     ),
@@ -76,14 +80,22 @@ def printed(case, paper="letter", system="us"):
     return job_packet(CASES[case](), paper=paper, system=system)
 
 
+@lru_cache(maxsize=64)
+def owners(case, paper="letter", system="us"):
+    """A case's owner's file, printed once for all tests."""
+    return owner_book(CASES[case](), paper=paper, system=system).pdf
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_nothing_is_cut_overlaps_or_is_missing(case):
     assert problems(printed(case), "letter") == []
+    assert problems(owners(case), "letter") == []
 
 
 @pytest.mark.parametrize("case", ["held", "12 hoses", "hard names", "no day"])
 def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case):
     assert problems(printed(case, "a4", "si"), "a4") == []
+    assert problems(owners(case, "a4", "si"), "a4") == []
 
 
 @pytest.mark.parametrize(("paper", "system"), [("a4", "us"), ("letter", "si")])
@@ -102,12 +114,11 @@ def test_another_date_gives_other_bytes():
     assert other != printed("plain")
 
 
-def test_a_plain_job_is_one_card_one_set_up_page_and_the_owners():
+def test_a_plain_job_is_one_card_and_one_set_up_page():
     pdf = printed("plain")
     titles = [text.split("plan 7c41-e9b2")[1].split()[0] for text in texts(pdf)]
     assert titles.count("Job") == titles.count("Set") == 1
-    assert titles[-2:] == ["Worksheet", "Worksheet"]
-    assert not {"Mix", "Wash", "Flush"} & set(titles)
+    assert not {"Mix", "Wash", "Flush", "Worksheet"} & set(titles)
 
 
 def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
@@ -120,24 +131,11 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
             assert said in text
 
 
-@pytest.mark.parametrize("case", ["held", "six runs", "25 findings", "falls"])
-def test_a_held_job_says_so_on_every_page(case):
-    for text in texts(printed(case)):
-        assert "Held" in text.split("plan 7c41-e9b2")[1][:160]
-
-
-def test_the_band_says_what_is_short_by_how_much_and_what_cures_it():
-    for text in texts(printed("held")):
-        assert "Lake side: The jet stops 2 ft short: it gets to 29 ft, 31 ft is needed." in text
-        assert "To clear it: use wider or less hose, another tip" in text
-
-
-def test_a_job_that_is_not_held_has_no_band_and_is_told_where_to_go():
+def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go():
     pages_ = texts(printed("plain"))
-    assert not any("Held" in text for text in pages_)
+    assert not any("Held" in text or "Do not start" in text for text in pages_)
     assert "Next: page 2, at the rig" in pages_[0]
-    last = max(n for n, text in enumerate(pages_) if "for the owner, not" not in text)
-    assert "Last page for the crew." in pages_[last]
+    assert "Last page for the crew." in pages_[-1]
 
 
 def boxes(page):
@@ -150,38 +148,20 @@ def initials(page):
     return [r for r in page.rects if abs(r["width"] - 46) < 0.2 and abs(r["height"] - 24) < 0.2]
 
 
-def test_a_held_job_has_nothing_to_tick_and_nothing_to_sign():
-    for page in pages(printed("held")):
-        assert not boxes(page)
-        assert not initials(page)
-
-
 def test_a_job_that_goes_has_boxes_and_initials():
     going = job_packet(written(), paper="letter", system="us")
     assert sum(len(boxes(page)) for page in pages(going)) > 8
     assert sum(len(initials(page)) for page in pages(going)) == 5  # four stop points, one of them for two
 
 
-def test_a_stop_about_one_run_takes_every_box():
-    """The acts are the whole job's: nobody starts a part of it."""
-    for page in pages(printed("six runs")):
-        assert not boxes(page)
-
-
-def test_a_held_jobs_card_lists_its_stops_worst_first_and_nothing_to_take_care_of():
-    card = texts(printed("25 findings"))[0]
-    assert card.index("Power line") < card.index("Reach, lake side")
-    assert "2 stops" in card
-    assert "Try the jet" not in card
 
 
 def test_notes_for_the_worksheet_never_reach_the_card():
     note = finding("pump.curve", "lake side", "caution", "beyond",
                    flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
-    pdf = job_packet(job(findings=[note, *quiet()]), paper="letter", system="us")
-    crew, owner = texts(pdf)[:2], texts(pdf)[2:]
-    assert not any("beyond the curve" in text for text in crew)
-    assert any("beyond the curve" in text for text in owner)
+    noted = job(findings=[note, *quiet()])
+    assert not any("beyond the curve" in text for text in texts(job_packet(noted, paper="letter", system="us")))
+    assert any("beyond the curve" in text for text in texts(owner_book(noted, paper="letter", system="us").pdf))
 
 
 def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card():
@@ -222,9 +202,8 @@ def test_the_key_figures_are_rounded_to_the_safe_side():
 
 def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
     card = texts(job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us"))[0]
-    assert "jet gives 30 ft" in card
-    assert "1 ft short" in card
-    assert "6 ft short" in card
+    assert "In still air the jet gets to 30 ft." in card
+    assert "At worst the jet stops 6 ft short of the top." in card
 
 
 def test_gauge_readings_are_given_open_and_closed_in_the_readers_units():
@@ -281,15 +260,27 @@ def test_emergency_numbers_are_the_companys_or_a_box_to_write_in():
     assert len([r for r in page.rects if abs(r["height"] - 17.2) < 0.5 and 85 < r["width"] < 110]) == 2
 
 
-def test_the_owners_pages_come_last_and_say_so():
-    pdf = printed("six runs")
-    marked = ["for the owner, not for the crew" in text for text in texts(pdf)]
-    assert marked == sorted(marked)
-    assert sum(marked) >= 6
+def test_the_owners_pages_are_a_file_of_their_own_and_say_so():
+    assert not any("for the owner" in text for text in texts(printed("six runs")))
+    marked = ["for the owner, not for the crew" in text for text in texts(owners("six runs"))]
+    assert all(marked)
+    assert len(marked) >= 6
+
+
+def test_the_crews_packet_makes_none_of_the_owners_sections(monkeypatch):
+    monkeypatch.setattr("planner.packet.book.OWNERS", None)
+    assert job_packet(job(), paper="letter", system="us") == printed("plain")
+
+
+def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it():
+    for case in CASES:
+        whole = " ".join(texts(printed(case)))
+        assert "orksheet" not in whole, case
+        assert "see every check" not in whole, case
 
 
 def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
-    owner = " ".join(texts(printed("cautions"))[2:])
+    owner = " ".join(texts(owners("cautions")))
     for said in (
         "flow at the tip 9.1 gpm",
         "Darcy-Weisbach",
@@ -331,7 +322,7 @@ def test_the_file_has_an_outline_a_language_a_title_and_no_author():
     titles = [entry.title for entry in reader.outline]
     assert titles[0] == "Job sheet"
     assert "Set up" in titles
-    assert titles[-1] == "Worksheet"
+    assert [entry.title for entry in PdfReader(BytesIO(owners("hard names"))).outline][-1] == "Worksheet"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.metadata is not None
     assert reader.metadata.title == "Smith <Offices> & Sons"

@@ -20,7 +20,7 @@ from planner.packet.sections.reading import Reading
 from planner.plan.lookups import forbidden
 from tests import workspaces
 from tests.packet.builders import ACID, ROOF, written
-from tests.packet.reading import pages, problems, sheets
+from tests.packet.reading import problems, sheets
 from tests.packet.test_mixing import CASES, crew, printed, texts
 from tests.plan.test_sanity_cases import ALDER_LANE
 
@@ -291,13 +291,3 @@ def test_distances_and_limits_are_said_in_the_readers_units():
     assert "6.7 m away" in text
     assert "stay 3.1 m clear" in text
     assert not re.search(r"\d (ft|psi|mph)\b", text)
-
-
-def test_a_held_walk_round_cannot_be_ticked_through():
-    for page, text in zip(pages(printed("short")), texts(printed("short")), strict=True):
-        if "Walk-round before anything is wet" in text:
-            assert not [
-                r for r in page.rects if abs(r["width"] - 13) < 0.2 and abs(r["height"] - 13) < 0.2 and not r["fill"]
-            ]
-            return
-    pytest.fail("there is no walk-round")

@@ -8,9 +8,7 @@ from planner.packet.blocks import (
     Code,
     Gap,
     Heading,
-    HoldList,
     KeyFigures,
-    Picture,
     Section,
     Span,
     Spans,
@@ -23,7 +21,6 @@ from planner.packet.blocks import (
     said,
 )
 from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
-from planner.packet.drawings.wall import elevation
 from planner.packet.figures import bucket, gauge, gauge_number, gauge_of, reached, tightest
 from planner.packet.findings import (
     MOST_STOPS,
@@ -37,20 +34,18 @@ from planner.packet.findings import (
 )
 from planner.packet.fonts import loses
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
-from planner.packet.sections.facts import crew_of, emergency, facts, wordy
+from planner.packet.sections.facts import crew_of, emergency, facts
 from planner.packet.sections.hours import clock
 from planner.packet.sections.reading import Reading, spoken, template, written
-from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
-from planner.packet.words import mix_name
+from planner.packet.words import mix_name, spoken_name
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _LISTED_RUNS = 2
-_WALL = (140.0, 126.0, 112.0, 98.0, 86.0, 76.0)
-_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 160  # letters; the sheet or the worksheet has every word
+_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 160  # letters; the sheet or the owner's file has every word
 
 
 def section(reading: Reading) -> Section | None:
@@ -66,8 +61,6 @@ def section(reading: Reading) -> Section | None:
         "figures": tuple(_figures(reading)),
         "runs": tuple(_runs(reading)),
         "mixes": tuple(mix_rows(reading)),
-        "wall": tuple(_wall(reading)),
-        "holds": (HoldList(),),
         "emergency": (emergency(plan),),
         "accepted": tuple(accepted_blocks(reading)),
         "clock": tuple(clock(plan)),
@@ -78,24 +71,11 @@ def section(reading: Reading) -> Section | None:
         "date": plan.input.date.isoformat() if plan.input.date else "",
         "site": spoken(written(plan.input.job, "site", "address")),
         "crew": crew_of(plan),
-        "held": "yes" if reading.held else "no",
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
-        "strips": _strips(plan),
         "runs": len(plan.runs),
-        "drawn": "yes" if places["wall"] else "no",
+        "handled": _handled(plan),
     }
     return section_from("card", template("card"), values, places)
-
-
-def _strips(plan: JobPlan) -> str:
-    """How a strip is read that tests stock for the table of its strengths; nothing where no page has that table.
-
-    A millilitre in a litre thins it a thousandfold, so the strip's mg/L are the stock's g/L of available chlorine.
-    """
-    if not any(mix.rows and mix.chemical == "hypochlorite" for mix in plan.mixes):
-        return ""
-    tenth = plan.input.company.percent == "trade"
-    return "The strip's mg/L divided by ten is trade %." if tenth else "The strip's mg/L are its g/L of chlorine."
 
 
 def _count(number: int, word: str) -> str:
@@ -136,7 +116,7 @@ def verdict(reading: Reading) -> Verdict:
 
 def _more(reading: Reading, stops: int, acts: list[ToDo]) -> str:
     """How many more there are, and where each is."""
-    told = [f"{stops} more stops: page {reading.bound.page('worksheet')}, every check"] if stops > 0 else []
+    told = [f"{stops} more stops: the owner's file has every check"] if stops > 0 else []
     if acts:
         pages = {one.at: _page(reading, one.at) for one in acts}
         where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
@@ -276,10 +256,8 @@ def _runs(reading: Reading) -> list[Block]:
         figures = reached(run, system)
         joint = gauge_of(run)
         closed = joint.closed if joint else None
-        stopped = reading.held.holds(run.name)
         rows.append(
             (
-                State(level="stop") if stopped else State(level="ok"),
                 (Span(text=run.name, strong=True), Span(text=f", {run.input.tip.name}")),
                 " ".join(figures.needed) if figures else "low work",
                 figures.nominal if figures else "",
@@ -289,24 +267,11 @@ def _runs(reading: Reading) -> list[Block]:
                 show(run.flow, "flow", system),
             )
         )
-    head = ("", "Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
-    widths = (0.4, 3.0, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
-    right = frozenset(range(2, 8))
-    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({5}))
+    head = ("Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
+    widths = (3.4, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
+    right = frozenset(range(1, 7))
+    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({4}))
     return [Heading(spans=said("Every hose run")), table]
-
-
-def _wall(reading: Reading) -> list[Block]:
-    plan, system = reading.checked.plan, reading.system
-    run = tightest(plan.runs)
-    if run is None or wordy(plan):
-        return []
-    title = f"The jet, {run.name}" if len(plan.runs) > 1 else "The jet at the wall"
-
-    def paint(wide: float, tall: float) -> object:
-        return elevation(run, system, wide, tall)
-
-    return [Heading(spans=said(title)), Picture(paint=paint, heights=_WALL, title=title, told=jet_told(run, system))]
 
 
 def accepted_blocks(reading: Reading) -> list[Block]:
@@ -331,3 +296,9 @@ def letters(plan: JobPlan) -> list[Block]:
     if not any(loses(text) for text in texts):
         return []
     return [Text(spans=said("Some letters of what was written cannot be printed; each is shown as ?."), use="small")]
+
+
+def _handled(plan: JobPlan) -> str:
+    """What stock is opened, as it is said on the telephone."""
+    names = dict.fromkeys(mix.chemical for mix in plan.mixes if mix.lot is not None)
+    return ", ".join("bleach" if name == "hypochlorite" else spoken_name(name) for name in names)
