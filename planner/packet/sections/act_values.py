@@ -262,7 +262,8 @@ class Telling:
         row, name = self.key_of(what, verb)
         held = self.procedure.begin.tanks.get(name)
         full = row.full if held is not None and held.stock == "water" else ""
-        return spoken_spans(full or (row.undo if verb == "uncover" else row.step), self.words_of(act, row, name))
+        undo = row.undo if self.plan.mixes else row.undo_water or row.undo
+        return spoken_spans(full or (undo if verb == "uncover" else row.step), self.words_of(act, row, name))
 
     def question(self, act: Act, ask: str) -> Spans:
         """How a stop point asks for one of its keys."""
