@@ -257,7 +257,7 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
     def __init__(self, block: Bullet) -> None:
         super().__init__()
-        self.text = paragraph(block.spans, "reading")
+        self.text = paragraph(block.spans, "body")
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - STEP_INDENT, height)
