@@ -42,7 +42,10 @@ from tests.packet.figures_read import Figure, Phrase, figures, marks_of_scales, 
 def _meant(figure: Figure, name: str, system: System) -> tuple[Named | None, list[Known]]:
     """The row that names the figure, and of all that is known what it then may say."""
     owner = ("basis.", "change[", "strain[", "power[")
-    elsewhere = {"differs": owner, "worksheet": ("table.",)}.get(figure.sheet, (*owner, "table."))
+    sums = ("near[", "sum.")  # the summary's alone
+    elsewhere = {"differs": (*owner, *sums), "worksheet": ("table.", *sums), "summary": ("table.",)}.get(
+        figure.sheet, (*owner, *sums, "table.")
+    )
     known = [one for one in known_of(name, system) if not one.name.startswith(elsewhere)]
     known += wording_of(figure.sheet, system)
     row = named(figure)

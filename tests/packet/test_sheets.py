@@ -29,7 +29,7 @@ HOT = "day: {forecast: {wind: 4 mph, high: 95 F, low: 30 F}}"
 GENERATOR = "rig: {power: {generator: 3500 W, gfci: true, volts: 120}}"
 DRUM = "stock: {lots: {0: {container: 55 gal}}}"
 BRICK = "job: {surfaces: [{name: wall, kind: brick, area: 300 ft2, notes: 'loose <b>face</b> by the door'}]}"
-BOTH = "job: {near: {fish_pond: 25 ft, stream: 90 ft, well: 80 ft, storm_drain: 40 ft, cars: 30 ft, rain_barrel: 10 ft, downspouts: 4}}"
+BOTH = "job: {near: {fish_pond: 25 ft, stream: 90 ft, well: 80 ft, storm_drain: 40 ft, cars: 30 ft, rain_barrel: 10 ft, downspouts: 4, control: [barrel_off]}}"
 
 
 USUAL = """

@@ -64,7 +64,10 @@ def _near(finding: Finding, pair: Mapping[str, Any], system: System) -> Near | N
     share = 1.0 - (high - low) / float(pair["span"]) if "span" in pair else low / high if high > 0.0 else 1.0
     sides = ("up", "down") if below else ("down", "up")
     texts = tuple(f"{Words(value, system):{side}}" for value, side in zip((figure, limit), sides, strict=True))
-    return Near(share=share, figure=texts[0], limit=texts[1], spare=_spare(*texts, below=below))
+    spare = _spare(*texts, below=below)
+    if finding.level == "ok" and spare.endswith((" over", " short")):  # less than a step apart
+        texts, spare = (f"{Words(figure, system)}", f"{Words(limit, system)}"), "nothing to spare"
+    return Near(share=share, figure=texts[0], limit=texts[1], spare=spare)
 
 
 def _spare(figure: str, limit: str, *, below: bool) -> str:
@@ -141,7 +144,7 @@ def _row(finding: Finding, about: str, figure: str, limit: str, said: str) -> tu
 
 
 def _short(remedy: str) -> str:
-    """What to do about a caution in a line: as many clauses as go in, at least the first; all is further back."""
+    """What to do about a caution in a line: as many clauses as go in, the first at least; all is under every check."""
     if len(remedy) <= _LONG:
         return remedy
     kept, *parts = re.split(r"(?<=[.;:,]) ", remedy)

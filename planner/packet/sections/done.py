@@ -154,7 +154,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
         number, _, unit = today(plan, mix.lot).partition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number, of=unit,
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Test, {unit}", planned=number, of=unit,
                              spoken="Stock as tested"))  # fmt: skip
     if not made:
         return entries

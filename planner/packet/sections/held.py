@@ -46,7 +46,7 @@ ROOMY = _MOST + 1
 """Room for everything: white, the whole drawing, and so many lines of each list; from the next on drawing and white
 shrink first, then the lists, to none."""
 
-_REASON, _LINE, _NAME = 150, 170, 90  # letters
+_REASON, _LINE, _SHORT, _NAME = 150, 170, 120, 90  # letters
 _WALL, _WHITE = 190.0, 10.0  # pt of the drawing, and between the parts of the page
 _PHONE = re.compile(r"\+?\d[\d ()./-]{4,}\d")
 _NO_PLACE = "Call the office for where to go next."
@@ -229,7 +229,7 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
         )
         cure = remedy_of(stop, system, checked)
         both = f"{message} {cure}".strip()
-        short = _cut(both if len(both) <= _LINE else message, _LINE)
+        short = _cut(both if len(both) <= _SHORT else message, _LINE)
         lines.append(Bullet(spans=with_numbers(f"{_cut(headed(stop), _NAME)}: {short}")))
     if left := len(stops) - len(shown):
         lines.append(Bullet(spans=with_numbers(f"{'and ' if shown else ''}{left} more, in the owner's file")))

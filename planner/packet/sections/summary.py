@@ -18,7 +18,8 @@ from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show
 
-_CHART = (132.0,)
+_CHART, _CHART_HELD = (132.0,), (114.0,)  # pt; what holds a job takes the room
+_NOT_CHECKED = "nothing: the job is held"
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _MOST_LOTS, _MOST_STOPS = 2, 2
 
@@ -75,22 +76,23 @@ def _curves(reading: Reading) -> list[Block]:
     run = tightest(plan.lines) or (plan.lines[0] if plan.lines else None)
     if run is None:
         return []
+    tall = _CHART_HELD if reading.held else _CHART
     if not run.pump_curve:
-        return [Two(left=_beside(plan, run, system), right=(), split=(6, 6))]
+        return [Two(left=_beside(plan, run, system, tall), right=(), split=(6, 6))]
     named = f", {run.name}" if len(plan.lines) > 1 else ""
     source = "Tap" if run.input.pump is None else "Pump"
-    left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system))
-    return [Two(left=left, right=_beside(plan, run, system), split=(6, 6))]
+    left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system, tall))
+    return [Two(left=left, right=_beside(plan, run, system, tall), split=(6, 6))]
 
 
-def _meeting(run: RunPlan, system: System) -> Picture:
+def _meeting(run: RunPlan, system: System, tall: tuple[float, ...]) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return meeting(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=_CHART, told=meeting_told(run, system))
+    return Picture(paint=paint, heights=tall, told=meeting_told(run, system))
 
 
-def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
+def _beside(plan: JobPlan, run: RunPlan, system: System, tall: tuple[float, ...]) -> tuple[Block, ...]:
     supply = plan.supply
     if supply is None or not supply.tanks:
 
@@ -99,7 +101,7 @@ def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
 
         return (
             Heading(spans=said("Pressure along the hose")),
-            Picture(paint=paint_along, heights=_CHART, told=along_told(run, system)),
+            Picture(paint=paint_along, heights=tall, told=along_told(run, system)),
         )
     tank, phases = supply.tanks[0], supply.phases
 
@@ -108,7 +110,7 @@ def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
 
     return (
         Heading(spans=said(f"The {tank.name} tank, from the end of set-up")),
-        Picture(paint=paint, heights=_CHART, told=level_told(tank, system)),
+        Picture(paint=paint, heights=tall, told=level_told(tank, system)),
     )
 
 
@@ -141,7 +143,7 @@ def _checked_by(plan: JobPlan, **words: str) -> str:
     acts = plan.procedure.acts if plan.procedure is not None else ()
     read = {act.expect.what for act in acts if act.expect is not None}
     found = [text for key, text in words.items() if key in read]
-    return ", ".join(found) or ("nothing" if acts else "nothing: the job is held")
+    return ", ".join(found) or ("nothing" if acts else _NOT_CHECKED)
 
 
 def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
@@ -149,8 +151,9 @@ def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
     rows = []
     for lot in list(used.values())[:_MOST_LOTS]:
         band = band_of(plan, lot)
-        by = f"may be {band}" if band else "its label, read out loud"
-        rows.append((f"{spoken_name(lot.chemical).capitalize()} {today(plan, lot)}", known_from(lot), by))
+        strength = f"{today(plan, lot)}, {band}" if band else today(plan, lot)
+        by = "label and date, read out loud" if plan.procedure is not None else _NOT_CHECKED
+        rows.append((f"{spoken_name(lot.chemical).capitalize()} {strength}", known_from(lot), by))
     return rows
 
 
