@@ -230,6 +230,13 @@ class Printing:
         (step,) = self.worded([told | {"use": "shut" if shut else ""}])
         return replace(step, acts=(*shut, *(act.id for act in waits)))
 
+    def _while_open(self, act: Act) -> list[str]:
+        """The calls at the end of a spray that goes on into the next one, where the second does them beside it."""
+        if not isinstance(act.detail, Spray) or self.telling.alone:
+            return []
+        acts = [one for one in self.telling.procedure.acts if one.who == "second" and self.call_word(one)]
+        return [self.call_word(one) for one in acts if act.start < one.start <= act.end <= one.end + _SHORT]
+
     def call_word(self, act: Act) -> str:
         """The word by which the lead has the second do an act; nothing where there is none."""
         match act.detail:
@@ -326,9 +333,13 @@ class Printing:
             told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
         (step,) = self.worded([told])
         spans = self.by(act, step.spans, role)
+        if role == "lead":
+            for word in self._while_open(act):
+                called = Span(text=f"“{word}”", strong=True)
+                spans = (*spans, Span(text=" Then call "), called, Span(text=", gun open."))
         if act.id in self._ready or act.id in self._go:
-            word, tell = ("“Go”", " Call ") if act.id in self._go else ("“Ready”", " Tell the lead: ")
-            spans = (*spans, Span(text=tell), Span(text=word, strong=True), Span(text="."))
+            word = "“Go”" if act.id in self._go else "“Ready”"
+            spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
         return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
