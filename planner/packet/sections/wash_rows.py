@@ -17,7 +17,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (206, 88, 44, 58, 44, 44, 56)
+_WIDTHS = (200, 88, 44, 58, 44, 44, 62)
 _RAIN: Spans = (Span(text="rain"),)
 _MINUTE = 60.0
 _COUNT = "Count only the time the gun is open."
