@@ -59,25 +59,6 @@ class Vectors(Flowable):  # type: ignore[misc]
         renderPDF.draw(self.block.paint(self.width, self.chosen), self.canv, 0, _WHITE / 2)
 
 
-class Headed(Vectors):
-    """A drawing under its head: where it is left out, its head is too."""
-
-    def __init__(self, head: Any, block: Picture) -> None:
-        super().__init__(block)
-        self.head = head
-
-    def wrap(self, available: float, height: float) -> tuple[float, float]:
-        _, tall = self.head.wrap(available, height)
-        super().wrap(available, height - tall)
-        self.height += tall if self.chosen else 0.0
-        return available, self.height
-
-    def draw(self) -> None:
-        super().draw()
-        if self.chosen:
-            self.head.drawOn(self.canv, 0, self.chosen + _WHITE)
-
-
 class FirstThatFits(Flowable):  # type: ignore[misc]
     """One of two: the first where it fits what is left of the page."""
 

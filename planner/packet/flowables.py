@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 from typing import Any
 
 from reportlab.platypus import CondPageBreak, Spacer
@@ -52,7 +51,7 @@ from planner.packet.boxes import (
     WriteInBox,
 )
 from planner.packet.code import ScanCode
-from planner.packet.columns import Balanced, FirstThatFits, Headed, SectionHead, SideBySide, Vectors
+from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
 from planner.packet.frames import HeldFrame, HoldPoints, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
@@ -73,9 +72,6 @@ def flowables(
     """
     placed: list[Any] = []
     made = [_parts(block, measure, seen, holds) for block in blocks]
-    for n, (block, following) in enumerate(pairwise(blocks)):
-        if isinstance(block, Heading) and isinstance(following, Picture) and following.heights[-1] == 0.0:
-            made[n : n + 2] = [[Headed(made[n][0], following)], []]
     begins = [n for n, block in enumerate(blocks) if isinstance(block, NewPage)]
     for n, (block, parts) in enumerate(zip(blocks, made, strict=True)):
         if top and isinstance(block, Heading):
