@@ -17,7 +17,7 @@ from planner.packet.blocks import Span, Table, Verdict
 from planner.packet.book import Book, owner_book
 from planner.packet.sections.sums import adding_up, cost_of_one
 from planner.units import System, read
-from tests.packet.builders import ROOF, finding, job, low_only, quiet, short, written
+from tests.packet.builders import ROOF, finding, high, job, low_only, quiet, short, written
 from tests.packet.figures_jobs import CASES, job_of
 from tests.packet.figures_known import number_of
 
@@ -61,7 +61,8 @@ def _sums(book: Book) -> dict[str, str]:
 def test_the_summary_is_one_page(name: str, system: System) -> None:
     book = _book(name, system)
     assert [section.key for section in book.sections] == ["summary", "worksheet"]
-    assert (book.bound.page("summary"), book.bound.page("worksheet")) == (1, 2)
+    assert book.bound.page("summary") == 1
+    assert book.bound.page("worksheet") <= 2
 
 
 @pytest.mark.parametrize(("name", "system"), CASES)
@@ -112,8 +113,11 @@ def test_stops_come_first_then_cautions_then_what_is_in_order_and_closest() -> N
 
 
 def test_more_cautions_than_have_room_are_counted() -> None:
-    many = [finding("reach.pattern", f"wall {n}", "caution", "ok", tip=f"tip {n}") for n in range(14)]
-    book = owner_book(job(findings=[*many, *[low_only(f"wall {n}") for n in range(12)]]), paper="letter", system="us")
+    many = [
+        finding("reach.short", f"wall {n}", "caution", "low_only", reach=high(39), low=high(30 - n), needed=high(31))
+        for n in range(14)
+    ]
+    book = owner_book(job(findings=many), paper="letter", system="us")
     whole = " ".join(_text(getattr(block, "spans", "")) for block in book.sections[0].blocks)
     assert re.search(r"\d+ more are under every check\.", whole)
 
@@ -124,7 +128,6 @@ def test_a_held_job_says_what_holds_it() -> None:
     assert verdict.word == "Stop"
     assert "The jet stops 2 ft short" in verdict.items[1].text
     assert book.masthead.line.endswith("held")
-    assert (book.masthead.plan, book.masthead.band) == ("7c41-e9b2", ())
 
 
 def test_money_is_there_only_where_it_is_written() -> None:
