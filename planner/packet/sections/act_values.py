@@ -298,13 +298,13 @@ class Telling:
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
         row, _ = self.key_of(one.what, "read")
-        value, low, _ = expected(one, self.system)
+        value, low, top = expected(one, self.system)
         high = at_most(one, self.system)
         words = self.words_of(act, row, "")
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": row.differs}
+        return told | {"should": "" if row.should == "band" and low == top else row.should, "differs": row.differs}
 
     def _own(self, act: Act) -> dict[str, Any]:
         """The verb and its own figures."""
@@ -418,13 +418,31 @@ class Telling:
 
     def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
-        told = {"verb": "fill", "place": place_words(detail.into, self.reading), "batch": batch,
-                "source": place_words(detail.source, self.reading)}  # fmt: skip
+        told = {
+            "verb": "fill",
+            "kind": "kept" if self._sprayed_from(act, detail.into) else "",
+            "place": place_words(detail.into, self.reading),
+            "source": place_words(detail.source, self.reading),
+            "batch": batch,
+        }
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount = show(detail.volume, "volume", self.system, toward="up")
         return told | {"amount": amount, "minutes": minutes(act.lasts)}
+
+    def _sprayed_from(self, act: Act, vessel: str) -> bool:
+        """Whether somebody else sprays out of a pail while it is filled."""
+        if not vessel.startswith("pail "):
+            return False
+        feeds: dict[str, str] = {}
+        meanwhile = 0
+        for one in self.procedure.acts:
+            if isinstance(one.detail, DrawFrom):
+                feeds[one.detail.run] = one.detail.feed
+            elif isinstance(one.detail, Spray) and one.who != act.who and feeds.get(one.detail.run) == vessel:
+                meanwhile += min(one.end, act.end) - max(one.start, act.start) > 1.0
+        return meanwhile > 0
 
     def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
