@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from reportlab.graphics import renderPDF
@@ -226,7 +227,9 @@ def _in_line(block: Step) -> Spans:
     """A step's words with what it should show and what to do else behind them, where there is no room for columns."""
     spans = list(block.spans)
     if block.should:
-        spans += [Span(text=" "), *block.should, Span(text=".")]
+        first = block.should[0]
+        begun = replace(first, text=first.text[:1].upper() + first.text[1:])
+        spans += [Span(text=" "), begun, *block.should[1:], Span(text=".")]
     if block.differs:
         spans += [Span(text=" "), *block.differs]
     return tuple(spans)
