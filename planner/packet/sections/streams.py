@@ -123,5 +123,10 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
             made.append((key, act))
         elif act.who == "both" and isinstance(act.detail, StopPoint):
             made.append(("beside", act))
-    for name, stretch in groupby(made, key=lambda one: one[0]):
-        yield Stage(key=name, acts=tuple(act for _, act in stretch))
+    events = [(name, [act for _, act in part]) for name, part in groupby(made, key=lambda one: one[0])]
+    for n, (name, acts) in enumerate(events):
+        if name == "mix" and not any(act.id in drums or act.at == "drums" for act in acts):
+            # The lead mixes alone: the second goes on with what they were at.
+            events[n] = ("wash" if n and events[n - 1][0] == "wash" else "mixing", acts)
+    for name, parts in groupby(events, key=lambda one: one[0]):
+        yield Stage(key=name, acts=tuple(act for _, acts in parts for act in acts))
