@@ -6,13 +6,12 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from planner.checks.model import LEVELS, CheckedJob, Finding
-from planner.checks.registry import ALL_THE_SAME, NEVER_ON_THE_CARD
-from planner.packet import cures, words
+from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
+from planner.packet import cautions, cures, words
 from planner.packet.blocks import Span, Spans
 from planner.units import System
 
-MOST_ON_CARD = 5
+MOST_STOPS = 5
 _SHARED = ("pump.", "power.", "weather.")  # what several runs may have in common
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
@@ -31,15 +30,10 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=rank)
 
 
-def on_card(checked: CheckedJob) -> list[Finding]:
-    """Stops and cautions that nobody accepted and that the crew should see, worst first; alike ones in one."""
-    open_ = [
-        finding
-        for finding in worst_first(checked.findings)
-        if finding.level in ("stop", "caution") and finding.accepted is None and not _note(finding)
-    ]
+def stops_on_card(checked: CheckedJob) -> list[Finding]:
+    """The stops nobody accepted, worst first; alike ones in one."""
     alike: dict[object, Finding] = {}
-    for finding in open_:
+    for finding in stops_of(checked):
         # One pump behind three runs is one thing to say. What was searched for a run stays that run's own.
         shared = finding.code.startswith(_SHARED) and (finding.code, finding.about) not in checked.tried
         values = tuple(sorted(finding.values.items(), key=_first))
@@ -49,9 +43,11 @@ def on_card(checked: CheckedJob) -> list[Finding]:
     return list(alike.values())
 
 
-def _note(finding: Finding) -> bool:
-    noted = finding.code in NEVER_ON_THE_CARD and (finding.code, finding.case) not in ALL_THE_SAME
-    return noted and finding.level != "stop"
+def crew_verdict(checked: CheckedJob, system: System) -> Verdict:
+    """Stop, go with care, or go: of a caution that asks nothing of the crew on this job they are not told."""
+    if checked.held:
+        return "stop"
+    return "caution" if cautions.cautions(checked, system) else "ok"
 
 
 def _first(item: tuple[str, object]) -> str:

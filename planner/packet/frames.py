@@ -13,9 +13,10 @@ from planner.packet import shapes
 from planner.packet.blocks import DoNotStart, KeyFigures, Span, Tile, Verdict, said
 from planner.packet.fonts import BOLD, REGULAR, fitted, width
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import DO_NOT_START, FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
+from planner.packet.style import BODY, DO_NOT_START, FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
 
 _ITEM_GAP = 3.0
+_PAGE = 46.0  # pt for `page 12` right of an act
 _WIDE, _NARROW = 150.0, 106.0  # pt for the verdict's word on one line, and on two
 _ABOVE = 32.0  # pt of the shape over the word
 _HOLD_ROW, _TILE = 16.0, 16.0
@@ -33,7 +34,12 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
         self.word = paragraph(said(block.word), "verdict")
         self.count = paragraph(said(block.count), "body")
         self.items = [
-            (item, paragraph((Span(text=f"{item.title}: ", strong=True), Span(text=item.text)), "body"))
+            (
+                item,
+                paragraph((Span(text=f"{item.title}: ", strong=True), Span(text=item.text)), "body")
+                if item.text
+                else paragraph((Span(text=item.title, strong=True),), "body"),
+            )
             for item in block.items
         ]
         self.more = paragraph(said(block.more), "small") if block.more else None
@@ -50,7 +56,7 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
     def _tall(self, left: float, above: bool, height: float) -> float:
         self.words_at = 12 if above else 48
         self.items_at = self.words_at + left + 4
-        room = self.width - self.items_at - 26
+        room = self.width - self.items_at - 26 - (_PAGE if any(item.page for item, _ in self.items) else 0.0)
         tall = sum(text.wrap(room, height)[1] + _ITEM_GAP for _, text in self.items)
         if self.more is not None:
             tall += float(self.more.wrap(room, height)[1]) + 2
@@ -71,6 +77,9 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
         for item, text in self.items:
             renderPDF.draw(shapes.drawing(item.level, 13), canvas, x, y - 13)
             text.drawOn(canvas, x + 20, y - text.height)
+            if item.page:
+                canvas.setFont(BODY.face, BODY.size)
+                canvas.drawRightString(self.width - 10, y - 11, item.page)
             y -= text.height + _ITEM_GAP
         if self.more is not None:
             self.more.drawOn(canvas, x + 20, y - self.more.height)

@@ -336,7 +336,8 @@ def _verdict(block: Verdict) -> Iterator[str]:
         yield "<ul>"
         for item in block.items:
             level = _LEVELS[item.level]
-            yield f"<li>{level}: <strong>{_safe(item.title)}:</strong> {_safe(item.text)}</li>"
+            words = f"<strong>{_safe(item.title)}:</strong> {_safe(item.text)}" if item.text else _safe(item.title)
+            yield f"<li>{level}: {words}{f', {_safe(item.page)}' if item.page else ''}</li>"
         yield "</ul>"
     if block.more:
         yield f"<p>{_safe(block.more)}</p>"

@@ -17,7 +17,6 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
 from planner.packet import words
 from planner.packet.blocks import Section
-from planner.packet.sections.mix_figures import OWN
 from planner.remedies.search import with_remedies
 from planner.units import System
 from tests import workspaces
@@ -25,7 +24,7 @@ from tests.packet import figures_given as given
 from tests.packet.figures_acts import acted
 from tests.packet.figures_derived import derived
 from tests.packet.figures_known import Known, from_json
-from tests.packet.figures_owner import changed, powered, supplied, weighed
+from tests.packet.figures_owner import changed, nearing, powered, summed, supplied, weighed
 from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases, printed
 from tests.packet.figures_stops import stopped
 from tests.packet.figures_tables import differing
@@ -161,14 +160,14 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     return (
         *from_json(told), *acted(told, system), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
-        *benched(plan, system), *stopped(checked, system),
+        *benched(plan, system), *stopped(checked, system), *summed(plan, system), *nearing(checked, system),
     )  # fmt: skip
 
 
 @lru_cache(maxsize=1)
 def _references() -> tuple[str, ...]:
     """Titles and origins of equations and the sources of hazards: years, volumes and pages of books."""
-    rows = [row for rows in (words.sources(), OWN) for row in rows.values()]
+    rows = words.sources().values()
     hazards = yaml.safe_load(data_file("hazards.yaml").read_text(encoding="utf-8"))
     own = [row["source"] for part in hazards.values() for row in part]
     return (*(text for row in rows for text in (row["title"], row["origin"])), *own)
@@ -210,7 +209,7 @@ def _is_scale(figure: Figure) -> bool:
         return False
     if figure.unit == "clock":
         return int(figure.number.partition(":")[2]) % 15 == 0
-    return figure.words == "#" and figure.sheet in ("worksheet", "mix", "yard_bath")
+    return figure.words == "#" and figure.sheet in ("summary", "worksheet", "mix", "yard_bath")
 
 
 @lru_cache(maxsize=256)

@@ -8,7 +8,7 @@ from itertools import combinations
 
 import pytest
 
-from planner.packet.book import job_packet
+from planner.packet.book import job_packet, owner_book
 from planner.packet.fonts import loses, printable
 from tests.packet.builders import low_only, short, written
 from tests.packet.mixing import texts
@@ -128,6 +128,7 @@ def test_every_pair_is_met_and_not_one_case_is_wasted():
 def test_a_hard_job_prints_whole(case):
     pdf = job_packet(checked(case), paper=case["paper"], system=case["units"])
     assert problems(pdf, case["paper"]) == []
+    assert problems(owner_book(checked(case), paper=case["paper"], system=case["units"]).pdf, case["paper"]) == []
     sheets = texts(pdf)
     whole = "".join("".join(sheets).split())
     held = ("job", "contact")

@@ -36,18 +36,6 @@ def yard_blocks(reading: Reading) -> list[Block]:
     return blocks
 
 
-def yard_equations(reading: Reading) -> list[str]:
-    """Keys of the equations behind these figures, in their order."""
-    plan = reading.checked.plan
-    yard = yard_of(plan)
-    if yard is None:
-        return []
-    figures = bath_figures(reading, yard.bath) if yard.bath is not None else []
-    figures += test_figures(yard.test, reading.system) if yard.test is not None else []
-    keys = [figure.equation for figure in figures]
-    return [*dict.fromkeys(keys), *(["jet_height"] if "ground_throw" in keys else []), "bench_times"]
-
-
 def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
     """What the plan made of the bath. What does not apply has no row; of one not to be made only that."""
     plan, system = reading.checked.plan, reading.system
