@@ -62,7 +62,8 @@ class Step:
 
     Across a page it has columns of its own for what `should` be read and what to do if it `differs`. `rounds` are times
     at which it is done again, each with a box, its clock and a word; `number` is given when the book is bound, where
-    the sheet counts its steps. `acts` are the ids of the procedure's acts that it prints.
+    the sheet counts its steps, and so are the `columns`, where they begin [pt]. `acts` are the ids of the procedure's
+    acts that it prints.
     """
 
     spans: Spans
@@ -71,13 +72,16 @@ class Step:
     differs: Spans = ()
     rounds: tuple[tuple[str, str], ...] = ()
     number: int = 0
+    columns: tuple[float, float] = (266.0, 376.0)
     held: bool = False
     acts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepHead:
-    """The heads of the columns that steps have across a page."""
+    """The heads of the columns that steps have across a page; `columns` as a step's."""
+
+    columns: tuple[float, float] = (266.0, 376.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,9 +121,10 @@ class WriteIn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
-    """A check's answer as a shape."""
+    """A check's answer as a shape; `told` is what it says where that is not the level."""
 
     level: Level
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,18 +203,19 @@ class Tile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyFigures:
-    """Four tiles side by side."""
+    """Tiles side by side, four across a page; two alone take half of it each."""
 
     tiles: tuple[Tile, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VerdictItem:
-    """One line of the verdict: a shape, a word or two, and what was found."""
+    """One line of the verdict: a shape, a word or two, and what was found; or an act, and the page it is done on."""
 
     level: Level
     title: str
-    text: str
+    text: str = ""
+    page: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,6 +227,14 @@ class Verdict:
     count: str
     items: tuple[VerdictItem, ...] = ()
     more: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoNotStart:
+    """A held job's reason beside a black tile, and what to leave alone. Its page needs no other title."""
+
+    reason: Spans
+    leave: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,6 +305,7 @@ Block: TypeAlias = (
     | Gap
     | KeyFigures
     | Verdict
+    | DoNotStart
     | Picture
     | HoldList
     | NewPage

@@ -16,6 +16,7 @@ from planner.packet.blocks import (
     Cell,
     Code,
     Columns,
+    DoNotStart,
     Either,
     Fields,
     Gap,
@@ -52,7 +53,7 @@ from planner.packet.boxes import (
 from planner.packet.code import ScanCode
 from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
-from planner.packet.frames import HoldPoints, Tiles, VerdictFrame
+from planner.packet.frames import HeldFrame, HoldPoints, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import MEASURE, columns
 from planner.packet.tables import table
@@ -108,7 +109,7 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
         case Step():
             return [StepLine(block)]
         case StepHead():
-            return [StepHeads()]
+            return [StepHeads(block)]
         case Hold():
             return [HoldBox(block, seen)]
         case Table():
@@ -121,6 +122,8 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return []
         case KeyFigures():
             return [Tiles(block)]
+        case DoNotStart():
+            return [HeldFrame(block), Spacer(1, 6)]
         case Verdict():
             return [VerdictFrame(block)]
         case Picture():

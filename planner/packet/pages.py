@@ -1,4 +1,4 @@
-"""The page itself: paper and margins, running head, held band, title, foot line and fold ticks."""
+"""The page itself: paper and margins, running head, title, foot line and fold ticks."""
 
 from __future__ import annotations
 
@@ -13,17 +13,14 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate, Spacer
 
 from planner.packet.attached import Inside, attach
-from planner.packet.blocks import Role, Section, Spans, said
+from planner.packet.blocks import DoNotStart, Role, Section
 from planner.packet.columns import make_modest
 from planner.packet.fields import Form
-from planner.packet.findings import Held
 from planner.packet.flowables import flowables
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, printable, register, width
 from planner.packet.joining import JoinedTitle, JoinOrTurn, arranged
-from planner.packet.paragraphs import paragraph
 from planner.packet.style import (
     FOOT,
-    FRAME_HELD,
     MEASURE,
     PAGE_NUMBER,
     PLACE,
@@ -37,7 +34,6 @@ Paper: TypeAlias = Literal["letter", "a4"]
 PAPERS: dict[Paper, tuple[float, float, float]] = {"letter": (612.0, 792.0, 52.0), "a4": (595.0, 842.0, 44.0)}
 TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 26.0, 36.0, 31.0, 31.0, 19.0
 HEAD_RULE = 1.8
-BAND_LEAST, BAND_MOST, BAND_TILE = 54.0, 70.0, 82.0
 _NUMBER_ROOM = 96.0
 _TAB = (92.0, 34.0)
 _ROLES = {"both": "Both", "lead": "Lead", "second": "Second", "owner": "Owner"}
@@ -59,8 +55,6 @@ class Masthead:
     plan: str
     program: str
     date: datetime.date | None
-    held: Held
-    band: Sequence[Spans] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -95,20 +89,6 @@ def in_running_line(line: str) -> bool:
     return fitted(line, RUNNING_LINE[0], _ROOM_OF_JOB, RUNNING_LINE[1])[0] == line
 
 
-def fitted_band(band: Sequence[Spans]) -> Any:
-    """The fullest wording of the held band that fits its height, at the largest size that takes it."""
-    room = MEASURE - BAND_TILE - 24
-    for spans in band:
-        for use in ("held", "held_11", "held_10"):
-            text = paragraph(spans, use)
-            if text.wrap(room, 1000)[1] <= BAND_MOST - 10:
-                return text
-    words = "".join(span.text for span in band[-1])
-    text = paragraph(said(fitted(words, BOLD, 3.5 * room, 10)[0]), "held_10")
-    text.wrap(room, 1000)
-    return text
-
-
 class _Book(BaseDocTemplate):  # type: ignore[misc]
     """The engine's document with this packet's furniture on each page."""
 
@@ -122,9 +102,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             allowSplitting=1, pageCompression=1,
         )  # fmt: skip
         self.masthead, self.sections, self.before, self.now = masthead, list(sections), before, Bound()
-        self.band = fitted_band(masthead.band) if masthead.band else None
-        self.band_height = max(BAND_LEAST, self.band.height + 12) if self.band else 0.0
-        top = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - TITLE_HEIGHT
+        top = self.paper_height - TOP - HEAD - TITLE_HEIGHT
         self.room = top - BODY_BOTTOM - 2
         frame = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0}
         self.addPageTemplates(
@@ -180,7 +158,6 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             canvas.setFillGray(0)
             canvas.setStrokeGray(0)
             self._head(canvas, page, section.role)
-            self._band(canvas)
             self._title(canvas, section, first)
             self._foot(canvas, section, page)
             canvas.restoreState()
@@ -242,21 +219,10 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             return "one sheet"
         return f"sheet {(page + 1) // 2}, {'front' if page % 2 else 'back'}"
 
-    def _band(self, canvas: Any) -> None:
-        if self.band is None:
-            return
-        bottom = self.paper_height - TOP - HEAD - 6 - self.band_height
-        canvas.setLineWidth(FRAME_HELD)
-        canvas.rect(1.5, bottom, MEASURE - 3, self.band_height)
-        canvas.rect(0, bottom - 1.5, BAND_TILE, self.band_height + 3, stroke=0, fill=1)
-        canvas.setFillGray(1)
-        canvas.setFont(BOLD, 22)
-        canvas.drawCentredString(BAND_TILE / 2, bottom + self.band_height / 2 - 8, "Held")
-        canvas.setFillGray(0)
-        self.band.drawOn(canvas, BAND_TILE + 12, bottom + (self.band_height - self.band.height) / 2)
-
     def _title(self, canvas: Any, section: Section, first: bool) -> None:
-        base = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - 24.0
+        if section.blocks and isinstance(section.blocks[0], DoNotStart):
+            return  # its black tile says it larger
+        base = self.paper_height - TOP - HEAD - 24.0
         title = printable(section.title)
         place = printable(section.place) if first else f"{printable(section.place)}, continued".lstrip(", ")
         canvas.setFont(*TITLE)
@@ -268,11 +234,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.setFont(*FOOT)
         if section.owner:
             canvas.drawRightString(MEASURE, FOOT_LINE, "for the owner, not for the crew")
-        text = section.foot or self._next(section, page)
-        if self.masthead.held.everything and not section.owner:
-            canvas.setFont(BOLD, FOOT[1])
-            text = f"Held: do not go on to page {page + 1}." if section is self.sections[0] else "Held: do not start."
-        canvas.drawString(0, FOOT_LINE, text)
+        canvas.drawString(0, FOOT_LINE, section.foot or self._next(section, page))
 
     def _next(self, section: Section, page: int) -> str:
         """Where to go on: over the page, to the next sheet of the same person, or that there is none."""

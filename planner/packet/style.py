@@ -62,9 +62,7 @@ FACES: dict[str, Face] = {
     "tile_label": Face(size=10, leading=12.5, face=SEMIBOLD),
     "tile_last": Face(size=11, leading=14, face=BOLD),
     "verdict": Face(size=24, leading=28, face=BOLD),
-    "held": Face(size=11.5, leading=15, face=REGULAR, scale=STRONG),
-    "held_11": Face(size=11, leading=14, face=REGULAR, scale=1.1),
-    "held_10": Face(size=10, leading=12.5, face=SEMIBOLD),
+    "reason": Face(size=20, leading=24, face=BOLD),
 }
 TITLE = (BOLD, 24.0)
 PLACE = (REGULAR, 16.0)
@@ -73,6 +71,7 @@ RUNNING_JOB = (BOLD, 13.0)
 RUNNING_LINE = (SEMIBOLD, 11.0)
 PAGE_NUMBER = (BLACK, 22.0)
 FOOT = (SEMIBOLD, 11.0)
+DO_NOT_START = (BOLD, 28.0)
 KEY_NUMBER = (BOLD, 30.0)
 KEY_UNIT = (BOLD, 15.0)
 LABEL = (SEMIBOLD, 10.0)

@@ -20,6 +20,7 @@ from planner.packet.blocks import (
     Cell,
     Code,
     Columns,
+    DoNotStart,
     Either,
     Fields,
     Gap,
@@ -87,7 +88,6 @@ def twin(book: Book) -> bytes:
         f"<h1>{_safe(head.job)}</h1>",
         f"<p>{_safe(', '.join(part for part in (line, number) if part))}</p>",
         f"<p>{_ABOUT}{_FILL if boxes_of(book.sections) else ''}</p>",
-        *_band(head.band),
         "</header>",
         *_contents(book),
         "<main>",
@@ -117,11 +117,6 @@ def _words(text: str | Spans) -> str:
     if isinstance(text, str):
         return _safe(text)
     return "".join(f"<strong>{_safe(span.text)}</strong>" if span.strong else _safe(span.text) for span in text)
-
-
-def _band(band: Sequence[Spans]) -> Iterator[str]:
-    if band:  # the first is the fullest wording; the paper takes a shorter one where it has no room
-        yield f'<div class="held" role="note"><p><strong>Held.</strong> {_words(band[0])}</p></div>'
 
 
 def _contents(book: Book) -> Iterator[str]:
@@ -200,6 +195,9 @@ class _Sheets:
                 if block.told:
                     title = f"<strong>{_safe(block.title)}.</strong> " if block.title else ""
                     yield f"<p>{title}{_safe(block.told)}</p>"
+            case DoNotStart():
+                yield f'<div class="held" role="note"><p><strong>Do not start.</strong> {_words(block.reason)}</p>'
+                yield f"<p>{_safe(block.leave)}</p></div>"
             case HoldList():
                 yield from self.hold_points()
             case Two():
@@ -260,7 +258,7 @@ def _cell(cell: Cell) -> str:
         case WriteIn():
             return "to fill in"
         case State():
-            return _LEVELS[cell.level]
+            return _safe(cell.told) or _LEVELS[cell.level]
         case Marked():
             level = f"{_LEVELS[cell.level]}: " if cell.level is not None else ""
             words = f"<strong>{_safe(cell.text)}</strong>, as planned" if cell.framed else _safe(cell.text)
@@ -338,7 +336,8 @@ def _verdict(block: Verdict) -> Iterator[str]:
         yield "<ul>"
         for item in block.items:
             level = _LEVELS[item.level]
-            yield f"<li>{level}: <strong>{_safe(item.title)}:</strong> {_safe(item.text)}</li>"
+            words = f"<strong>{_safe(item.title)}:</strong> {_safe(item.text)}" if item.text else _safe(item.title)
+            yield f"<li>{level}: {words}{f', {_safe(item.page)}' if item.page else ''}</li>"
         yield "</ul>"
     if block.more:
         yield f"<p>{_safe(block.more)}</p>"

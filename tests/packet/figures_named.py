@@ -68,6 +68,16 @@ def _READ(what: str) -> tuple[str, str, str]:
 NAMED: tuple[Named, ...] = (
     # The card.
     _row("card", r"", r"^and # more: page #", r"count\..*|derived.*|.*", r"count\.page"),
+    _row("held", r"", r"At worst the jet stops # short", r"stop\.apart"),
+    _row("held", r"^Height needed > $", r"^#", _NEEDED),
+    _row("held", r"^Jet, worst case > $", r"^#", _LOW),
+    _row("held", r"^Short by > $", r"^#", r"stop\.apart"),
+    _row("held", r"> Why$", r"In still air the jet gets to #.* Needs # at the tip.* gives # through #", _REACH, r"tried\..*\.needed", r"tried\..*\.given", r"tried\..*\.length"),
+    _row("held", r"> Why$", r"^needed #|^# .* is needed", _NEEDED),
+    _row("held", r"> Why$", r"^jet #", _REACH),
+    _row("held", r"> Why$", r"^at worst #", _LOW),
+    _row("held", r"> Worst case$", r"^#", r"tried\.\d+\.low"),
+    _row("held", r"> Result$", r"^# .* short", r"tried\.\d+\.apart"),
     _row("card", r"^Height to reach > $", r"^#", f"{_NEEDED}|input.run.*target"),
     _row("card", r"^Height to reach > below", r"jet gives #.* # .* in hand", _REACH, r"derived.*hand", _LOW, r"derived.*hand_low"),
     _row("card", r"^On the wall > $", r"^#", _WALL),

@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
@@ -78,33 +77,18 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printed:
-    """A packet as it was bound: its bytes, and the sheets of the last printing."""
+    """A packet and its owner's file as they were bound: the bytes of each, and the sheets of the last printings."""
 
-    pdf: bytes
+    pdfs: tuple[bytes, ...]
     sections: tuple[Section, ...]
 
 
 def printed(checked: CheckedJob, *, paper: str, system: str) -> Printed:
-    """The job's packet with the blocks it was painted from."""
-    bound: list[list[Section]] = []
-    with _listening(bound):
-        pdf = book.job_packet(checked, paper=paper, system=system)  # type: ignore[arg-type]
-    return Printed(pdf=pdf, sections=tuple(bound[-1]))
-
-
-@contextmanager
-def _listening(heard: list[list[Section]]) -> Iterator[None]:
-    real = book.bind
-
-    def bind(sections: list[Section], *others: Any) -> Any:
-        heard.append(sections)
-        return real(sections, *others)
-
-    book.bind = bind  # type: ignore[assignment]
-    try:
-        yield
-    finally:
-        book.bind = real
+    """The job's packet and its owner's file with the blocks they were painted from."""
+    made = [make(checked, paper=paper, system=system) for make in (book.job_book, book.owner_book)]  # type: ignore[operator]
+    return Printed(
+        pdfs=tuple(one.pdf for one in made), sections=tuple(section for one in made for section in one.sections)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -336,8 +320,10 @@ def _pictures(part: Any) -> Iterator[Picture]:
             yield from _pictures(getattr(part, field.name))
 
 
-def numbers_painted(pdf: bytes) -> Counter[str]:
+def numbers_painted(*pdfs: bytes) -> Counter[str]:
     """Every run of digits that stands on the paper."""
-    with PdfDocument(pdf) as document:
-        texts = [sheet.get_textpage().get_text_range().replace("\u00a0", " ") for sheet in document]
+    texts: list[str] = []
+    for pdf in pdfs:
+        with PdfDocument(pdf) as document:
+            texts += [sheet.get_textpage().get_text_range().replace("\u00a0", " ") for sheet in document]
     return Counter(token for text in texts for token in _TOKEN.findall(text))

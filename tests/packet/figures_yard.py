@@ -17,12 +17,12 @@ _MOST_PAGES = 12
 
 
 def benched(plan: JobPlan, system: System) -> Iterator[Known]:
-    """Of a wash only the page its card sends to for every check, behind the crew's."""
+    """Of yard work alone."""
     yard = plan.yard
-    for page in range(5 if yard is None else 1, _MOST_PAGES):  # the bench sheet names the pages of bath and test
-        yield from some("count.page", page, "count", how="exact")
     if yard is None:
         return
+    for page in range(1, _MOST_PAGES):  # the bench sheet names the pages of bath and test
+        yield from some("count.page", page, "count", how="exact")
     for line in range(1, rows_of(yard) + 1):
         yield from some("count.stage", line, "count", how="exact")
     yield from some("yard.stages", yard.stages, "count", how="exact")

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from pypdfium2 import PdfDocument
 
-from planner.packet.book import job_packet
+from planner.packet.book import job_packet, owner_book
 from tests.packet.builders import ACID, INJECTED, ROOF, written
 
 WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
@@ -95,6 +95,12 @@ HELD = ("short", "out of dial", "no stock", "other heel")
 def printed(case, paper="letter", system="us"):
     """A case's packet, printed once for all tests."""
     return job_packet(written(*CASES[case]), paper=paper, system=system)
+
+
+@lru_cache(maxsize=128)
+def owners(case, paper="letter", system="us"):
+    """The same of its owner's file."""
+    return owner_book(written(*CASES[case]), paper=paper, system=system).pdf
 
 
 @lru_cache(maxsize=128)

@@ -371,14 +371,10 @@ def test_the_acts_of_a_job_are_printed_only_where_no_stop_holds_it():
     assert asked("stop", runs=("house",)) is None  # one run is enough: the acts are the whole job's
 
 
-def test_a_held_job_has_facts_and_no_box():
+def test_a_held_job_has_a_page_of_its_own_and_no_act():
     held = job_book(job(findings=[short()]), paper="letter", system="us")
-    keys = [section.key for section in held.sections]
-    assert "set_up" in keys
-    assert not {"wash", "flush"} & set(keys)
-    for section in held.sections:
-        if section.key in CREW:
-            assert not [block for block in flat(section.blocks) if isinstance(block, (Step, Hold))], section.key
+    assert [section.key for section in held.sections] == ["held"]
+    assert not [block for section in held.sections for block in flat(section.blocks) if isinstance(block, (Step, Hold))]
 
 
 def test_a_template_that_words_a_verb_as_two_steps_is_refused(monkeypatch):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from functools import lru_cache
+from itertools import pairwise
 
 import pytest
 
@@ -127,7 +128,7 @@ def test_what_the_second_says_is_waited_for_on_the_lead_s_sheet(name: str) -> No
     )
     second = " ".join(words(block.spans) for block in of(name, "second") if isinstance(block, Step))
     assert second.count("Call “Go”") == lead.count("Wait for “Go”") <= 1
-    assert second.count("Tell the lead: “Ready”") == lead.count("Second said “Ready”?") >= 1
+    assert second.count("Call “Ready”") == lead.count("Second said “Ready”?") >= 1
     # What goes wrong is called, too, and the lead's sheet says what then.
     stops = [block for block in of(name, "second") if isinstance(block, Step) and "Call “Stop”" in words(block.differs)]
     told = [block for block in of(name, "lead") if isinstance(block, Step) and "“Stop”" in words(block.differs)]
@@ -177,9 +178,9 @@ def test_mix_is_called_while_the_lead_goes_on_spraying() -> None:
     (step,) = [
         words(block.spans)
         for block in of("2026-06-10/20-millrace-mid", "lead")
-        if isinstance(block, Step) and "At the end call" in words(block.spans)
+        if isinstance(block, Step) and "Then call “Mix”, gun" in words(block.spans)
     ]
-    assert step.endswith("At the end call “Mix”, gun open.")
+    assert step.endswith("Then call “Mix”, gun open.")
 
 
 # ------------------------------------------------------------------------------------------------ whose act, once
@@ -239,7 +240,7 @@ def test_a_sheet_goes_forward_in_time_save_for_rounds_and_calls_that_come_again(
         if role == "second":
             # Within a stretch between two things done again, all that is done once goes forward.
             once = [place[block.acts[0]] for block in blocks if not getattr(block, "rounds", ()) and len(block.acts) == 1]
-            late = [one for before, one in zip(once, once[1:], strict=False) if one < before]
+            late = [one for before, one in pairwise(once) if one < before]
             assert not [one for one in late if known[list(known)[one]].phase in ("walk", "set_up", "test", "mix")]
 
 

@@ -1,4 +1,4 @@
-"""The packet's sections, one module each, in the order the crew needs them; the owner's pages come last."""
+"""The sections, one module each: the crew's in the order they are needed, and those of the owner's own file."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from planner.packet.sections import (
     near,
     safety,
     set_up,
+    summary,
     walk_round,
     wash,
     worksheet,
@@ -47,6 +48,8 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     yard_bath.section,
     yard_up.section,
     yard_done.section,
-    worksheet.section,
 )
-"""Each makes its sheet, or None where this job has no use for it."""
+"""Of the crew's packet. Each makes its sheet, or None where this job has no use for it."""
+
+OWNERS: tuple[Callable[[Reading], Section | None], ...] = (summary.section, worksheet.section)
+"""The same of the owner's file."""

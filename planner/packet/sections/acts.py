@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from math import inf
@@ -14,6 +14,7 @@ from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Stage, key_asked, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -38,136 +39,8 @@ from planner.units import show
 
 _PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
 _LONGEST = 12  # acts in what is repeated
-_CALLED = (SetDosing, DrawFrom, Power)
 _GAP = 1.0  # s between what the lead does and a call at its end
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
-
-
-def procedure_of(reading: Reading) -> Procedure | None:
-    """The job's acts; None where a stop holds it, or where nothing is to be done."""
-    if reading.held or reading.checked.verdict == "stop":
-        return None
-    procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
-    return procedure if procedure is not None and procedure.acts else None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
-    """Acts of the second that belong to one event of the job; `key` names it."""
-
-    key: str
-    acts: tuple[Act, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheets:
-    """The acts of each page in their order: the lead's from the walk to the leaving, and the second's by event.
-
-    `rig` are acts of the second at the rig that the lead's rows are told with; they are printed on the second's sheet.
-    """
-
-    walk: tuple[Act, ...] = ()
-    set_up: tuple[Act, ...] = ()
-    mix: tuple[Act, ...] = ()
-    wash: tuple[Act, ...] = ()
-    flush: tuple[Act, ...] = ()
-    rig: tuple[Act, ...] = ()
-    second: tuple[Stage, ...] = ()
-
-
-def sheets_of(procedure: Procedure | None) -> Sheets:
-    """Every act on the sheet of who does it: the lead's stream is cut where the next phase begins, never put in another
-    order.
-
-    What both do at the drums is on the sheet of who pours. What falls between two cuts stays where it falls, so a batch
-    made between two walls stands between them.
-    """
-    if procedure is None:
-        return Sheets()
-    drums = _drums_of_the_second(procedure)
-    lead = [act for act in procedure.acts if act.who != "second" and act.id not in drums]
-    end = len(lead)
-
-    def first(after: int, is_it: Callable[[Act], bool]) -> int:
-        return next((n for n in range(after, end) if is_it(lead[n])), end)
-
-    set_up = first(0, lambda act: act.phase != "walk")
-    wash = first(set_up, lambda act: act.phase == "wash")
-    mix = min(first(set_up, lambda act: act.phase == "mix"), wash)
-    last = max((n for n, act in enumerate(lead) if act.phase == "wash" or act.section is not None), default=-1)
-    flush = first(max(last + 1, mix), lambda act: act.phase in ("flush", "leave"))
-    wash = min(wash, flush)
-    mix = min(mix, wash)
-    if not any(isinstance(act.detail, Pour) for act in lead[mix:wash]):
-        mix = wash  # the lead only stands by: that is told where they come from
-    set_up, mix, wash, flush = (_before_its_stop(lead, at) for at in (set_up, mix, wash, flush))
-    return Sheets(
-        walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
-        wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
-        rig=tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
-        second=tuple(_stages(procedure, drums)),
-    )  # fmt: skip
-
-
-def _before_its_stop(lead: Sequence[Act], at: int) -> int:
-    """Where a page is cut so that a stop point stands on it with what it guards."""
-    asks: tuple[str, ...] = ()
-    while 0 < at < len(lead):
-        before = lead[at - 1]
-        if isinstance(before.detail, StopPoint) and not asks:
-            asks = before.detail.asks
-        elif _key(before) not in asks:
-            break
-        at -= 1
-    return at
-
-
-def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
-    """Acts at the drums, by id, of stretches of mixing in which the second pours: both stand there with one sheet."""
-    found: set[str] = set()
-    for mixing, stretch in groupby(
-        (act for act in procedure.acts if act.phase != "grounds"), lambda act: act.phase == "mix"
-    ):
-        acts = [act for act in stretch if not isinstance(act.detail, Wait)]
-        pours = [act for act in acts if isinstance(act.detail, Pour)]
-        if mixing and pours and all(act.who == "second" for act in pours):
-            found |= {act.id for act in acts if act.at == "drums"}
-    return frozenset(found)
-
-
-def trial_of(procedure: Procedure) -> tuple[float, float]:
-    """From when to when [s] the first draw test lasts: from its stop point until the gun opens again."""
-    read = next((act for act in procedure.acts if act.expect is not None and act.expect.what == "jug_down"), None)
-    if read is None:
-        return inf, -inf
-    stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
-    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
-    return max(stops, default=read.start), next(sprays, read.end)
-
-
-def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
-    """The second's acts by event: what only goes on beside the work belongs to the event it begins in."""
-    begins, ends = trial_of(procedure)
-    key = "first"
-    made: list[tuple[str, Act]] = []
-    for act in procedure.acts:
-        phase = act.phase
-        if phase == "test":
-            key = "test"
-        elif phase in ("set_up", "flush_first"):
-            key = "first" if key == "first" else "next"
-        elif phase == "mix":
-            key = "mix" if act.id in drums or (key == "mix" and isinstance(act.detail, Wait)) else "mixes"
-        elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
-            key = "trial" if begins <= act.start < ends else "wash"
-        elif phase in ("flush", "leave"):
-            key = "leave"
-        if act.who == "second" or act.id in drums:
-            made.append((key, act))
-        elif act.who == "both" and isinstance(act.detail, StopPoint):
-            made.append(("beside", act))
-    for name, stretch in groupby(made, key=lambda one: one[0]):
-        yield Stage(key=name, acts=tuple(act for _, act in stretch))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -528,13 +401,13 @@ class Printing:
             told["part"] = f"{numbers[0]} to {numbers[-1]}"
         (step,) = self.worded([told])
         spans = self.by(act, step.spans, role)
+        if role == "lead":
+            for call in self._at_end.get(act.id, ()):
+                called = Span(text=f"“{self.call_word(call)}”", strong=True)
+                spans = (*spans, Span(text=" Then call "), called, Span(text=", gun open."))
         if act.id in self._ready or act.id in self._go:
-            word, tell = ("“Go”", " Call ") if act.id in self._go else ("“Ready”", " Tell the lead: ")
-            spans = (*spans, Span(text=tell), Span(text=word, strong=True), Span(text="."))
-        if act.id in self._at_end and role == "lead":
-            for call in self._at_end[act.id]:
-                said = Span(text=f"“{self.call_word(call)}”", strong=True)
-                spans = (*spans, Span(text=" At the end call "), said, Span(text=", gun open."))
+            word = "“Go”" if act.id in self._go else "“Ready”"
+            spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
         return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
@@ -596,17 +469,9 @@ def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
     before: list[Act] = []
     for act in acts:
         if isinstance(act.detail, StopPoint):
-            found[act.id] = tuple(one.id for one in before if _key(one) in act.detail.asks)
-        before = [*before, act] if _key(act) else []
+            found[act.id] = tuple(one.id for one in before if key_asked(one) in act.detail.asks)
+        before = [*before, act] if key_asked(act) else []
     return found
-
-
-def _key(act: Act) -> str:
-    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
-    if act.expect is not None:
-        return "wind" if act.expect.what == "wind" else ""
-    looks = isinstance(act.detail, Mark) and act.detail.verb in ("look", "wear", "ask")
-    return act.detail.what if looks and isinstance(act.detail, Mark) else ""
 
 
 def guarded(blocks: Iterable[Block], acts: Iterable[Act] = ()) -> tuple[Block, ...]:
@@ -649,12 +514,6 @@ def _over(wait: Act, call: Act) -> bool:
     """Whether the lead only waits for a call of the second."""
     within = min(wait.end, call.end) - max(wait.start, call.start)
     return within > 0.0 and wait.lasts - within <= _SHORT
-
-
-def role_of_second(reading: Reading) -> Role:
-    """Whose sheet holds what the second minds: somebody alone has it on their own."""
-    procedure = procedure_of(reading)
-    return "second" if procedure is None or any(act.who == "second" for act in procedure.acts) else "lead"
 
 
 def headed(steps: Sequence[Block]) -> tuple[Block, ...]:

@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
-from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, Ticks
+from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text, Ticks
+from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, Sheets, folded, guarded, trial_of
+from planner.packet.sections.acts import Printing, folded, guarded
+from planner.packet.sections.streams import Sheets, trial_of
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
@@ -16,7 +18,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (206, 88, 44, 58, 44, 44, 56)
+_WIDTHS = (200, 88, 44, 58, 44, 44, 62)
 _RAIN: Spans = (Span(text="rain"),)
 _MINUTE = 60.0
 _COUNT = "Count only the time the gun is open."
@@ -137,8 +139,46 @@ def _table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
         widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
+    drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
-    return [*(Text(spans=spans, use="reading") for spans in words), table]
+    return [*drawn, *(Text(spans=spans, use="reading") for spans in words), table]
+
+
+def _strip(printing: Printing, rows: Sequence[_Row]) -> list[Block]:
+    """The section that comes most often as a strip, where mix is called and water after it."""
+    found = [row for row in rows if row.before(None, "mix") > 0.0 and row.section("mix")]
+    called = [row for row in found if any(printing.to_mix(turn[0]) for turn in row.turns)]
+    row = max(called or found, key=lambda one: one.times, default=None)
+    if row is None or printing.telling.alone:
+        return []
+    mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
+    water_at = next((turn for turn in row.turns if _to_water(printing, turn[0])), None)
+    if mix_at is None and water_at is None:
+        return []
+    wet, mix = row.before(None, "wet"), row.before(None, "mix")
+    after: float | None = None
+    if water_at is not None:
+        after = row.before(water_at, "mix")
+        after = after if after > 0.0 else row.before(water_at, "wet") - wet
+    stands = "".join(span.text for span in _stands(printing, row))
+    wall = row.section("mix")[0].section
+    backs = [one for one in rows if (turns := one.section("rinse")) and turns[0].section and wall is not None
+             and turns[0].section.surface == wall.surface]  # fmt: skip
+    back = row if row in backs else next(iter(backs), None)
+    rinse = back.before(None, "rinse") if back is not None else 0.0
+    if not stands and back is not None:
+        stands = "".join(span.text for span in _stands(printing, back))
+    shown = Strip(
+        wet=wet, mix=mix, mix_at=row.before(mix_at, "wet") if mix_at is not None else None, water_at=after,
+        said={"wet": gun_open(wet, "up"), "end": gun_open(wet + mix)}, wait=f"wait {stands} min" if stands else "",
+        rinse=f"rinse {gun_open(rinse, 'up')}" if rinse > 0.0 else "",
+    )  # fmt: skip
+
+    def paint(wide: float, tall: float) -> object:
+        return strip(shown, wide, tall)
+
+    told = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
+    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."))]
 
 
 def _says(cell: Cell) -> bool:

@@ -17,7 +17,6 @@ from planner.packet.sections.yard_words import (
     lot_today,
     lots_words,
     opened,
-    pours_bath,
     when_in_yard,
     yard_of,
 )
@@ -50,7 +49,6 @@ def section(reading: Reading) -> Section | None:
     values = {
         "title": plan.title,
         "pump": yard.pump.name,
-        "held": "yes" if reading.held else "no",
         "acid": "yes" if yard.bath is not None else "no",
         "notes": yard.notes or "",
     }
@@ -110,13 +108,6 @@ def _bath(reading: Reading, bath: BathPlan, system: System) -> list[Tile]:
     number, unit = poured_number(bath.volume, system)
     parts = in_parts(bath.amount, bath.basis)
     lines = (f"{bath_name(bath)},", *((parts,) if parts else ()))
-    if not pours_bath(reading):
-        none = Tile(label="Acid to pour", number="none", unit="", lines=("held: see", "what clears it"), failing=True,
-                    last="mix nothing")  # fmt: skip
-        return [
-            Tile(label="Bath", number=number, unit=unit, lines=(f"{bath_name(bath)},", "asked for"), last="held"),
-            none,
-        ]
     tiles = [Tile(label="Bath", number=number, unit=unit, lines=lines, last=f"soak {minutes(bath.soak, 'down')} min")]
     if bath.stock_mass is not None:
         number, _, unit = weighed(bath.stock_mass, system, "down").rpartition(" ")

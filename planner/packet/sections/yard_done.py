@@ -16,18 +16,17 @@ _LAST = 34.0
 
 
 def section(reading: Reading) -> Section | None:
-    """The last boxes; of a held job only who was told, and why nothing was done."""
+    """The last boxes."""
     plan = reading.checked.plan
     yard = yard_of(plan)
     if yard is None:
         return None
-    held = reading.held.everything
     places: dict[str, tuple[Block, ...]] = {
-        "times": () if held else (_times(plan, yard),),
-        "parts": () if held or not opened(yard) else (_parts(yard),),
-        "last": (_last(held, yard),),
+        "times": (_times(plan, yard),),
+        "parts": (_parts(yard),) if opened(yard) else (),
+        "last": (_last(yard),),
     }
-    values = {"held": "yes" if held else "no", "acid": "yes" if yard.bath is not None else "no"}
+    values = {"acid": "yes" if yard.bath is not None else "no"}
     return section_from("yard_done", template("yard_done"), values, places)
 
 
@@ -61,13 +60,13 @@ def _parts(yard: YardPlan) -> Table:
     return Table(head=head, rows=((new, kept),), widths=(1, 1), tight=True)
 
 
-def _last(held: bool, yard: YardPlan) -> Table:
+def _last(yard: YardPlan) -> Table:
     """What went otherwise, leftovers, cost, and who says so."""
-    boxes = [("What went otherwise, and why", "deviations", 4.2)]
-    if not held:
-        left = "Bath, rinse, old parts: where to" if yard.bath is not None else "Old parts and oil: where to"
-        boxes += [(left, "after", 3.6), ("Cost in all", "cost", 1.7)]
-    boxes += [("Signed", "signed", 2.0), ("Date and time", "signed_at", 2.0)]
+    left = "Bath, rinse, old parts: where to" if yard.bath is not None else "Old parts and oil: where to"
+    boxes = (
+        ("What went otherwise, and why", "deviations", 4.2), (left, "after", 3.6), ("Cost in all", "cost", 1.7),
+        ("Signed", "signed", 2.0), ("Date and time", "signed_at", 2.0),
+    )  # fmt: skip
     row = tuple(
         WriteIn(width=1000, height=_LAST, name=name, label=label, tall=name in ("deviations", "after"))
         for label, name, _ in boxes

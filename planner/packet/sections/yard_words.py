@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from planner.checks.model import Finding
 from planner.packet.blocks import Span, Spans, said
-from planner.packet.findings import stops_of
 from planner.packet.measures import clock_text, in_unit, poured, weighed
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import today
-from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
 from planner.plan.runoff_model import AgentNeed
@@ -61,13 +58,6 @@ def bath_name(bath: BathPlan) -> str:
     return f"{strength_words(bath)} {spoken_name(bath.chemical)}"
 
 
-def pours_bath(reading: Reading) -> bool:
-    """True where the page may say what to pour: nothing holds the job, and the bath can be made."""
-    yard = yard_of(reading.checked.plan)
-    bath = yard.bath if yard is not None else None
-    return bath is not None and bath.reachable and not reading.held.everything
-
-
 def stock_words(bath: BathPlan, system: System) -> str:
     """What of the stock goes in, as it is measured out."""
     if bath.stock_mass is not None:
@@ -101,8 +91,3 @@ def when_in_yard(plan: JobPlan, date: str, place: str) -> Spans:
         Span(text=clock_text(until), strong=True),
         Span(text=f" ({hours(on_site(plan))}).{rest}"),
     )
-
-
-def stops(reading: Reading) -> list[Finding]:
-    """What holds the job."""
-    return stops_of(reading.checked)
