@@ -345,13 +345,13 @@ class Printing:
             told["part"] = f"{numbers[0]} to {numbers[-1]}"
         (step,) = self.worded([told])
         spans = self.by(act, step.spans, role)
+        if role == "lead":
+            for call in self._at_end.get(act.id, ()):
+                called = Span(text=f"“{self.call_word(call)}”", strong=True)
+                spans = (*spans, Span(text=" Then call "), called, Span(text=", gun open."))
         if act.id in self._ready or act.id in self._go:
             word = "“Go”" if act.id in self._go else "“Ready”"
             spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
-        if act.id in self._at_end and role == "lead":
-            for call in self._at_end[act.id]:
-                said = Span(text=f"“{self.call_word(call)}”", strong=True)
-                spans = (*spans, Span(text=" At the end call "), said, Span(text=", gun open."))
         return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
