@@ -147,8 +147,9 @@ def wording(sheet: str, system: System) -> Iterator[Known]:
             data_file("acts.yaml").read_text(encoding="utf-8").replace("**", ""),
         ]
     for figure in figures([Phrase(sheet=sheet, text=text) for text in texts], (), lambda _: False):
-        if figure.unit in ("", "min", "s", "mg/L", "ft", "%"):
-            family = {"": "count", "min": "time", "s": "time", "mg/L": "concentration", "ft": "length", "%": "fraction"}
+        if figure.unit in ("", "min", "s", "mg/L", "ft", "%", "mL", "L"):
+            family = {"": "count", "min": "time", "s": "time", "mg/L": "concentration", "ft": "length", "%": "fraction",
+                      "mL": "volume", "L": "volume"}  # fmt: skip
             value = float(number_of(figure.number))
             if figure.unit:
                 value = read(f"{figure.number} {figure.unit}", family[figure.unit])
