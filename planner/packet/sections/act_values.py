@@ -418,8 +418,13 @@ class Telling:
 
     def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
-        told = {"verb": "fill", "place": place_words(detail.into, self.reading), "batch": batch,
-                "source": place_words(detail.source, self.reading)}  # fmt: skip
+        told = {
+            "verb": "fill",
+            "kind": "kept" if self._sprayed_from(act, detail.into) else "",
+            "place": place_words(detail.into, self.reading),
+            "source": place_words(detail.source, self.reading),
+            "batch": batch,
+        }
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
@@ -432,6 +437,19 @@ class Telling:
         taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
         first = next((one for one in taps if one.phase == "grounds"), None)
         return "yes" if guard == "air gap" and first is not None and first.id == act.id else ""
+
+    def _sprayed_from(self, act: Act, vessel: str) -> bool:
+        """Whether somebody else sprays out of a pail while it is filled."""
+        if not vessel.startswith("pail "):
+            return False
+        feeds: dict[str, str] = {}
+        meanwhile = 0
+        for one in self.procedure.acts:
+            if isinstance(one.detail, DrawFrom):
+                feeds[one.detail.run] = one.detail.feed
+            elif isinstance(one.detail, Spray) and one.who != act.who and feeds.get(one.detail.run) == vessel:
+                meanwhile += min(one.end, act.end) - max(one.start, act.start) > 1.0
+        return meanwhile > 0
 
     def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from math import inf
 
 from planner.packet.blocks import Role
 from planner.packet.sections.reading import Reading
-from planner.plan.procedure.acts import Act, DrawFrom, Pour, Power, Procedure, SetDosing, Spray, StopPoint, Wait
+from planner.plan.procedure.acts import Act, DrawFrom, Mark, Pour, Power, Procedure, SetDosing, Spray, StopPoint, Wait
 
 _CALLED = (SetDosing, DrawFrom, Power)
 
@@ -75,12 +75,28 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     flush = first(max(last + 1, mix), lambda act: act.phase in ("flush", "leave"))
     wash = min(wash, flush)
     mix = min(mix, wash)
+    if not any(isinstance(act.detail, Pour) for act in lead[mix:wash]):
+        mix = wash  # the lead only stands by: that is told where they come from
+    set_up, mix, wash, flush = (_before_its_stop(lead, at) for at in (set_up, mix, wash, flush))
     return Sheets(
         walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
         wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
         rig=tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
         second=tuple(_stages(procedure, drums)),
     )  # fmt: skip
+
+
+def _before_its_stop(lead: Sequence[Act], at: int) -> int:
+    """Where a page is cut so that a stop point stands on it with what it guards."""
+    asks: tuple[str, ...] = ()
+    while 0 < at < len(lead):
+        before = lead[at - 1]
+        if isinstance(before.detail, StopPoint) and not asks:
+            asks = before.detail.asks
+        elif looked_at(before) not in asks:
+            break
+        at -= 1
+    return at
 
 
 def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
@@ -113,8 +129,12 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
     made: list[tuple[str, Act]] = []
     for act in procedure.acts:
         phase = act.phase
-        if phase in ("set_up", "flush_first", "test", "mix"):
-            key = {"set_up": "first", "flush_first": "first"}.get(phase, phase)
+        if phase == "test":
+            key = "test"
+        elif phase in ("set_up", "flush_first"):
+            key = "first" if key == "first" else "next"
+        elif phase == "mix":
+            key = "mix" if act.id in drums or (key == "mix" and isinstance(act.detail, Wait)) else "mixes"
         elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
             key = "trial" if begins <= act.start < ends else "wash"
         elif phase in ("flush", "leave"):
@@ -125,3 +145,11 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
             made.append(("beside", act))
     for name, stretch in groupby(made, key=lambda one: one[0]):
         yield Stage(key=name, acts=tuple(act for _, act in stretch))
+
+
+def looked_at(act: Act) -> str:
+    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
+    if act.expect is not None:
+        return "wind" if act.expect.what == "wind" else ""
+    looks = isinstance(act.detail, Mark) and act.detail.verb in ("look", "wear", "ask")
+    return act.detail.what if looks and isinstance(act.detail, Mark) else ""

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import groupby, pairwise
+from itertools import groupby
 
-from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, Ticks
+from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text, Ticks
+from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, folded, guarded
+from planner.packet.sections.acts import Printing, guarded
+from planner.packet.sections.folding import folded
 from planner.packet.sections.streams import Sheets, trial_of
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
@@ -36,13 +38,15 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
     kept, waits = printing.calls(acts)
     made: list[Block] = []
     new = {act.section.surface for act in acts if act.section is not None}
-    for in_rows, part in _parts(kept, tried):
+    for in_rows, parts in groupby(_parts(kept, tried), key=lambda one: one[0]):
         if in_rows:
-            made += _table(printing, part, waits, new)
+            for _, part in parts:
+                made += _table(printing, part, waits, new)
         else:
+            part = [act for _, one in parts for act in one]
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
             made += printing.blocks([act for act in acts if act.id in with_waits and act.who != "second"])
-    return guarded(made)
+    return guarded(made, printing.telling.procedure.acts)
 
 
 def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
@@ -136,8 +140,46 @@ def _table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
         widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
+    drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
-    return [*(Text(spans=spans, use="reading") for spans in words), table]
+    return [*drawn, *(Text(spans=spans, use="reading") for spans in words), table]
+
+
+def _strip(printing: Printing, rows: Sequence[_Row]) -> list[Block]:
+    """The section that comes most often as a strip, where mix is called and water after it."""
+    found = [row for row in rows if row.before(None, "mix") > 0.0 and row.section("mix")]
+    called = [row for row in found if any(printing.to_mix(turn[0]) for turn in row.turns)]
+    row = max(called or found, key=lambda one: one.times, default=None)
+    if row is None or printing.telling.alone:
+        return []
+    mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
+    water_at = next((turn for turn in row.turns if _to_water(printing, turn[0])), None)
+    if mix_at is None and water_at is None:
+        return []
+    wet, mix = row.before(None, "wet"), row.before(None, "mix")
+    after: float | None = None
+    if water_at is not None:
+        after = row.before(water_at, "mix")
+        after = after if after > 0.0 else row.before(water_at, "wet") - wet
+    stands = "".join(span.text for span in _stands(printing, row))
+    wall = row.section("mix")[0].section
+    backs = [one for one in rows if (turns := one.section("rinse")) and turns[0].section and wall is not None
+             and turns[0].section.surface == wall.surface]  # fmt: skip
+    back = row if row in backs else next(iter(backs), None)
+    rinse = back.before(None, "rinse") if back is not None else 0.0
+    if not stands and back is not None:
+        stands = "".join(span.text for span in _stands(printing, back))
+    shown = Strip(
+        wet=wet, mix=mix, mix_at=row.before(mix_at, "wet") if mix_at is not None else None, water_at=after,
+        said={"wet": gun_open(wet, "up"), "end": gun_open(wet + mix)}, wait=f"wait {stands} min" if stands else "",
+        rinse=f"rinse {gun_open(rinse, 'up')}" if rinse > 0.0 else "",
+    )  # fmt: skip
+
+    def paint(wide: float, tall: float) -> object:
+        return strip(shown, wide, tall)
+
+    told = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
+    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."))]
 
 
 def _says(cell: Cell) -> bool:
@@ -218,16 +260,29 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
         found = {printing.same(act): act for act in acts if is_it(printing, act)}
         if len(found) != 1:
             continue
-        (act,) = found.values()
-        (step,) = printing.worded([printing.values(act)])
         # Alone, the gun is shut before the walk to the rig.
-        shut = any(isinstance(before.detail, Shut) and is_it(printing, one) for before, one in pairwise(acts))
-        spans = [Span(text=name, strong=True), Span(text=": "), *step.spans]
-        if shut:
-            spans.insert(2, Span(text="Shut the gun. "))
-            spans.append(Span(text=" Open it again at the wall."))
+        walk = max((_walk(acts, one) for one in acts if is_it(printing, one)), key=len)
+        steps = printing.worded([printing.values(one) for one in walk])
+        spans = [Span(text=name, strong=True), Span(text=":")]
+        for step in steps:
+            spans += [Span(text=" "), *step.spans]
+        if isinstance(walk[0].detail, Shut):
+            spans.append(
+                Span(text=" Open it again at the wall." if len(walk) < 3 else " Open the gun again at the wall.")
+            )
         told.append(tuple(spans))
     return told
+
+
+def _walk(acts: Sequence[Act], call: Act) -> list[Act]:
+    """What somebody alone does for a change to mix or to water: with the gun and the pump right before and after it."""
+    at = next(n for n, one in enumerate(acts) if one.id == call.id)
+    begin, end = at, at + 1
+    while begin and isinstance(acts[begin - 1].detail, (Shut, Power)):
+        begin -= 1
+    while end < len(acts) and isinstance(acts[end].detail, Power):
+        end += 1
+    return list(acts[begin:end])
 
 
 def _to_mix(printing: Printing, act: Act) -> bool:
@@ -271,19 +326,29 @@ def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...
     wet, mix, rinse = row.before(None, "wet"), row.before(None, "mix"), row.before(None, "rinse")
     wetted = _gun(wet, up=True)
     early = row.before(mix_at, "wet") if mix_at is not None else 0.0
+    called = _word(printing, mix_at, "Mix") if mix_at is not None else ""
     if early > 0.0 and wet > 0.0:
-        wetted = (*wetted, Span(text=", “Mix” at "), Span(text=gun_open(early), strong=True))
+        wetted = (
+            *wetted,
+            Span(text=f", “{called}” at "),
+            Span(text=gun_open(early), strong=True),
+        )
     elif mix_at is not None and wet > 0.0:
         # The hose holds more than the wetting takes: mix is on its way before the gun is open.
-        wetted = (*wetted, Span(text=", “Mix” first"))
+        wetted = (*wetted, Span(text=f", “{called}” first"))
     after: Spans = ()
     if water_at is not None and mix > 0.0:
         seconds = row.before(water_at, "mix")
         after = (Span(text=gun_open(seconds), strong=True),)
         if seconds <= 0.0:
             after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" wet"))
+        word = _word(printing, water_at, "Water")
+        if word != "Water":
+            after = (*after, Span(text=f", “{word}”"))
+        if not printing.telling.alone and _gun_shut(row, water_at):
+            after = (*after, Span(text=", gun shut"))
     return (
-        _what(printing, row, mix_at if calls_differ else None),
+        _what(printing, row, mix_at if calls_differ and printing.telling.alone else None),
         wetted,
         _gun(mix, up=False),
         after,
@@ -291,6 +356,19 @@ def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...
         _gun(rinse, up=True) if rinse else _left(printing, row),
         Ticks(count=row.times),
     )
+
+
+def _word(printing: Printing, turn: Turns, bare: str) -> str:
+    return printing.call_word(turn[0]) or bare
+
+
+def _gun_shut(row: _Row, call: Turns) -> bool:
+    """Whether the gun is shut for a call."""
+    before = row.turns[: next(n for n, turn in enumerate(row.turns) if turn is call)]
+    for turn in reversed(before):
+        if isinstance(turn[0].detail, (Shut, Spray)):
+            return isinstance(turn[0].detail, Shut)
+    return False
 
 
 def _gun(seconds: float, *, up: bool) -> Spans:
@@ -336,8 +414,8 @@ def _besides(printing: Printing, row: _Row) -> list[Span]:
     clean = row.before(None, "clean")
     if clean > 0.0:
         spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
-    off = _switched(row)
-    spans += [Span(text=f"; {', then '.join(off)}")] if off else []
+    off = _switched(printing, row)
+    spans += [span for one in off for span in (Span(text="; "), *one)]
     beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
     if beds:
         told = printing.values(beds[0])
@@ -350,16 +428,41 @@ def _besides(printing: Printing, row: _Row) -> list[Span]:
     return spans
 
 
-def _switched(row: _Row) -> list[str]:
-    """What is switched off and on in a row, between which of its sprays: `booster off, acid pump on`."""
-    found: list[list[str]] = [[]]
-    for turn in row.turns:
-        detail = turn[0].detail
-        if isinstance(detail, Power):
-            found[-1].append(f"{detail.pump} {'on' if detail.on else 'off'}")
-        elif isinstance(detail, (Spray, Wait)) and found[-1]:
-            found.append([])
-    return [", ".join(one) for one in found if one]
+def _switched(printing: Printing, row: _Row) -> list[Spans]:
+    """What is switched off and on in a row, and between which of its sprays; a walk to change to mix or water apart."""
+    said: list[Spans] = []
+    between: list[Act] = []
+    for act in (*(turn[0] for turn in row.turns), None):
+        if act is not None and not isinstance(act.detail, Spray):
+            between.append(act)
+            continue
+        switches = [one for one in between if isinstance(one.detail, Power)]
+        walked = printing.telling.alone and any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
+        if switches and not walked:
+            said.append(_switch_words(printing, switches, between, act))
+        between = []
+    return list(dict.fromkeys(said))
+
+
+def _switch_words(printing: Printing, switches: list[Act], between: list[Act], then: Act | None) -> Spans:
+    """Pumps switched before a spray, or after the last."""
+    words = [printing.call_word(one) for one in switches]
+    use = then.detail.use if then is not None and isinstance(then.detail, Spray) else ""
+    if all(words):
+        spans: list[Span] = []
+        for n, word in enumerate(words):
+            spans += [Span(text=", " if n else "then " if not use else ""), Span(text=f"“{word}”", strong=True)]
+        called = next((one for one in between if isinstance(one.detail, (SetDosing, DrawFrom))), None)
+        if called is not None:  # the pump is off for the change
+            return (Span(text=f"at “{printing.call_word(called)}” "), *spans)
+        ends = {"rinse": " to rinse", "": ""}.get(use, " first")
+        return (*spans, *((Span(text=ends),) if ends else ()))
+    off = [one.detail.pump for one in switches if isinstance(one.detail, Power) and not one.detail.on]
+    on = [one.detail.pump for one in switches if isinstance(one.detail, Power) and one.detail.on]
+    if off and off == on:
+        stands = any(isinstance(one.detail, Wait) for one in between)
+        return (Span(text=f"{off[0]} off while {'it stands' if stands else 'the gun is shut'}"),)
+    return (Span(text=", ".join([*(f"{one} off" for one in off), *(f"{one} on" for one in on)])),)
 
 
 def _numbers(turns: Turns) -> str:
