@@ -455,6 +455,8 @@ def _switch_words(printing: Printing, switches: list[Act], between: list[Act], t
         called = next((one for one in between if isinstance(one.detail, (SetDosing, DrawFrom))), None)
         if called is not None:  # the pump is off for the change
             return (Span(text=f"at “{printing.call_word(called)}” "), *spans)
+        if len(words) == 2 and use == "rinse":  # off meanwhile
+            spans.insert(2, Span(text=" while it stands"))
         ends = {"rinse": " to rinse", "": ""}.get(use, " first")
         return (*spans, *((Span(text=ends),) if ends else ()))
     off = [one.detail.pump for one in switches if isinstance(one.detail, Power) and not one.detail.on]
