@@ -77,6 +77,14 @@ def inputs(plan: JobPlan) -> Iterator[Known]:
         yield from some(f"input.dose[{use.stock}]", use.dose, "dose")
 
 
+def laid_out(plan: JobPlan) -> Iterator[Known]:
+    """Hose that is laid out at once, for one run or for some that follow each other."""
+    off = [sum(hose.length for hose in run.hoses) - run.on_reel for run in plan.input.runs]
+    for begin in range(len(off)):
+        for end in range(begin + 1, len(off) + 1):
+            yield from some("derived.laid_out", sum(off[begin:end]), "length", "up")
+
+
 def _of_run(run: Any) -> Iterator[Known]:
     name = f"input.run[{run.name}]"
     length = sum(hose.length for hose in run.hoses)
