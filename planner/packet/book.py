@@ -211,5 +211,6 @@ def _numbered(sections: list[Section]) -> list[Section]:
     for section in sections:
         if section.role != role:
             role, steps = section.role, 0
-        made.append(replace(section, blocks=give(section.blocks, role in ("lead", "second"))))
+        counted = role in ("lead", "second") or section.key.startswith("yard_")
+        made.append(replace(section, blocks=give(section.blocks, counted)))
     return made

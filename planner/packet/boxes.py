@@ -152,7 +152,7 @@ class StepLine(Flowable):  # type: ignore[misc]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         self.width, self.wide = available, available >= ACROSS
-        self.indent = NUMBERED if self.wide and self.block.number else STEP_INDENT
+        self.indent = NUMBERED if self.block.number else STEP_INDENT
         self.shown = self.text if self.wide else self.narrow
         beside = [part for part in (self.should, self.differs) if part is not None and self.wide]
         room = (AT_SHOULD - 8 if self.should is not None else AT_DIFFERS - 8) if beside else available

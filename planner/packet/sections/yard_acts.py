@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
-from planner.packet.blocks import Block, Hold, Step
+from planner.packet.blocks import Block, Hold, Span, Step
 from planner.packet.figures import gauge
 from planner.packet.measures import minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
@@ -20,7 +20,19 @@ from planner.packet.sections.yard_safety import held_wear, wear_words
 from planner.packet.sections.yard_words import kept_out
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
-from planner.plan.procedure.acts import Act, Neutralise, Power, Soak
+from planner.plan.procedure.acts import (
+    Act,
+    DrawFrom,
+    Mark,
+    Neutralise,
+    Power,
+    Prime,
+    Read,
+    Relieve,
+    SetDosing,
+    Shut,
+    Soak,
+)
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
@@ -115,28 +127,73 @@ class YardTelling(Telling):
             "apart": f" Count every part of {apart}: off and apart." if apart else "",
             "apart_ask": f" Every part of {apart} counted, off and lying apart?" if apart else "",
         }
-        return told | (bath_words(bath, self.system) if bath is not None else {"ends": "", "ends_open": ""})
+        return told | {"ends": bath_words(bath, self.system) if bath is not None else ""}
 
 
-def bath_words(bath: BathPlan, system: System) -> dict[str, str]:
-    """What ends a bath, as it is looked at before acid is opened."""
+def bath_words(bath: BathPlan, system: System) -> str:
+    """What ends a bath, as it is asked for before acid is opened."""
     ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if ends is None:
-        return {"ends": "", "ends_open": ""}
-    return {
-        "ends": f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)} open beside the tub",
-        "ends_open": ", neutralizer open beside the tub",
-    }
+        return ""
+    return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)} open beside the tub"
 
 
 def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+_TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
+             ("wear", "wear")}  # fmt: skip
+"""What is one step of a yard job where it follows each other, by the hand that does it."""
+
+
+def _hand(act: Act) -> str:
+    """What a hand does, for acts that are told together."""
+    match act.detail:
+        case Shut():
+            return "shut"
+        case Power(on=False):
+            return "off"
+        case Relieve():
+            return "relieve"
+        case SetDosing(to="water"):
+            return "set"
+        case DrawFrom():
+            return "draw"
+        case Prime():
+            return "prime"
+        case Mark(verb="wear"):
+            return "wear"
+        case Read() if act.expect is not None and act.expect.what == "gauge_closed":
+            return "gauge"
+    return ""
+
+
 class YardPrinting(Printing):
     """One yard procedure as blocks of one packet."""
 
     told_by = YardTelling
+
+    def _relieved(self, made: list[Block]) -> None:
+        """What one hand does at one place right after another is told in one step."""
+        kinds = {act.id: _hand(act) for act in self.telling.procedure.acts}
+        told: list[Block] = []
+        for then in made:
+            first = told[-1] if told else None
+            if isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
+                same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
+                spans = (*first.spans, Span(text=" "), *then.spans[same:])
+                told[-1] = replace(then, spans=spans, acts=(*first.acts, *then.acts))
+            else:
+                told.append(then)
+        made[:] = told
+
+    def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
+        """Whether a step is told with the one before it; what is repeated never is."""
+        hands = [kinds[one] for one in first.acts]
+        if len(then.acts) != 1 or first.should or first.differs or first.caution:
+            return False
+        return (hands[-1], kinds[then.acts[0]]) in _TOGETHER and len(set(hands)) == len(hands)
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, with what the yard says beside."""

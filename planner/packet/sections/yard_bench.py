@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
+from planner.packet.sections.acts import headed
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_safety import held_wear
-from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
+from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.plan.yard_model import YardPlan
 
@@ -27,12 +28,12 @@ def section(reading: Reading) -> Section | None:
     wide = rows_of(yard) > _MOST_BESIDE
     before, stop, acts = at_the_stop(printing.blocks(pages_of(printing.telling.procedure.acts).down))
     places: dict[str, tuple[Block, ...]] = {
-        "before": (*before, *stop),
+        "before": headed((*before, *stop)),
         "acts": acts,
         "stages": (_abreast(yard) if wide else _stages(yard),),
     }
     values = {"abreast": "yes" if wide else "no", "kind": yard.pump.kind, "wear": held_wear(yard)}
-    return section_from("yard_bench", template("yard_bench"), values, places)
+    return section_from("yard_bench", template("yard_bench"), values, places, role=role_in_yard(reading))
 
 
 def rows_of(yard: YardPlan) -> int:

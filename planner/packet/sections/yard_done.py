@@ -7,10 +7,12 @@ from planner.packet.measures import clock_text, minutes
 from planner.packet.sections.done import Entry, Group, abreast
 from planner.packet.sections.hours import arrives, leaves, on_site
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_words import opened, yard_of
+from planner.packet.sections.yard_test import readings
+from planner.packet.sections.yard_words import opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import YardPlan
+from planner.units import System
 
 _LAST = 34.0
 
@@ -22,28 +24,26 @@ def section(reading: Reading) -> Section | None:
     if yard is None:
         return None
     places: dict[str, tuple[Block, ...]] = {
-        "times": (_times(plan, yard),),
+        "times": (_times(plan, yard, reading.system),),
         "parts": (_parts(yard),) if opened(yard) else (),
         "last": (_last(yard),),
     }
     values = {"acid": "yes" if yard.bath is not None else "no"}
-    return section_from("yard_done", template("yard_done"), values, places)
+    return section_from("yard_done", template("yard_done"), values, places, role=role_in_yard(reading))
 
 
-def _times(plan: JobPlan, yard: YardPlan) -> Table:
-    """Begun, over, and minutes in the bath."""
+def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
+    """Begun, over, minutes in the bath, and what the test showed."""
     at, until = arrives(plan), leaves(plan)
     whole = on_site(plan)
     over = clock_text(until) if until is not None else f"+{clock_text(whole)}" if whole else ""
     begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at) if at is not None else "")
-    groups = [
-        Group(title="Times", entries=[begun]),
-        Group(title="Times", entries=[Entry(name="times.left", label="Over", planned=over)]),
-    ]
+    times = [begun, Entry(name="times.left", label="Over", planned=over)]
     if yard.bath is not None:
-        soak = Entry(name="pump.bath", label="In the bath", planned=minutes(yard.bath.soak, "down"), unit="min")
-        groups.append(Group(title="Bath", entries=[soak]))
-    return abreast(groups)
+        soak = minutes(yard.bath.soak, "down")
+        times.append(Entry(name="pump.bath", label="In the bath", planned=soak, unit="min"))
+    test = Group(title="Test after" if opened(yard) else "Test", entries=readings(yard, "after", system))
+    return abreast([Group(title="Times", entries=times), test])
 
 
 def _parts(yard: YardPlan) -> Table:

@@ -10,7 +10,7 @@ from planner.packet.hazards import hazard_of, plain_meetings
 from planner.packet.measures import in_parts
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, wear_table, weather_keys
-from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
+from planner.packet.sections.yard_words import bath_name, lot_today, opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan, Value
@@ -45,7 +45,7 @@ def section(reading: Reading) -> Section | None:
         "chemical": "yes" if worn is not None else "no",
         "meets": "yes" if meets is not None else "no",
     }
-    return section_from("yard_safety", template("yard_safety"), values, places)
+    return section_from("yard_safety", template("yard_safety"), values, places, role=role_in_yard(reading))
 
 
 def chemicals_of(bath: BathPlan | None) -> list[str]:

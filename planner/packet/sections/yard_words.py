@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from planner.packet.blocks import Span, Spans, said
+from planner.packet.blocks import Role, Span, Spans, said
 from planner.packet.measures import clock_text, in_unit, poured, weighed
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import today
+from planner.packet.sections.reading import Reading, written
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
 from planner.plan.runoff_model import AgentNeed
@@ -19,6 +20,12 @@ FALLBACK_ROWS = 8
 def yard_of(plan: JobPlan) -> YardPlan | None:
     """The yard half of a plan; None of a wash."""
     return plan.yard if plan.kind == "yard" else None
+
+
+def role_in_yard(reading: Reading) -> Role:
+    """Whose sheet a yard job's is: of both who are at the bench, else of who is there alone."""
+    crew = written(reading.checked.plan.input.day, "crew")
+    return "lead" if crew is not None and crew.count == 1 else "both"
 
 
 def opened(yard: YardPlan) -> bool:
