@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
-from planner.packet.blocks import Block, Hold, Span, Step
+from planner.packet.blocks import Block, Hold, Span, Spans, Step
 from planner.packet.figures import gauge
 from planner.packet.measures import minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling, place_words
-from planner.packet.sections.acts import Printing, procedure_of
+from planner.packet.sections.acts import Fold, Printing, procedure_of
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_safety import held_wear, wear_words
 from planner.packet.sections.yard_words import kept_out
@@ -22,6 +23,7 @@ from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.procedure.acts import (
     Act,
+    Drain,
     DrawFrom,
     Mark,
     Neutralise,
@@ -32,13 +34,15 @@ from planner.plan.procedure.acts import (
     SetDosing,
     Shut,
     Soak,
+    StopPoint,
 )
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 from planner.units import System, Toward, show
 
-_OWN = frozenset({"fill", "pour", "soak", "neutralise", "drain", "read", "spray", "power", "set_dosing"})
+_OWN = frozenset({"fill", "pour", "soak", "neutralise", "drain", "read", "spray", "power", "set_dosing",
+                  "join", "prime"})  # fmt: skip
 """Verbs that the yard words itself, in templates/yard_acts.md."""
 
 
@@ -147,6 +151,15 @@ _TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "dr
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
 
+_EACH = "Each time: "
+
+
+def _repeated(first: Step, then: Step) -> bool:
+    """Whether a step goes on what is done several times in the one before it."""
+    bare = not (first.should or first.differs or first.caution or then.should or then.differs)
+    return bare and len(first.acts) > 1 and then.spans[0].text.startswith(_EACH)
+
+
 def _hand(act: Act) -> str:
     """What a hand does, for acts that are told together."""
     match act.detail:
@@ -180,13 +193,55 @@ class YardPrinting(Printing):
         told: list[Block] = []
         for then in made:
             first = told[-1] if told else None
-            if isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
+            if isinstance(first, Step) and isinstance(then, Step) and _repeated(first, then):
+                again = replace(then.spans[0], text=then.spans[0].text.removeprefix(_EACH))
+                spans = (*first.spans, Span(text=" "), again, *then.spans[1:])
+                told[-1] = replace(first, spans=spans, acts=(*first.acts, *then.acts), caution=then.caution)
+            elif isinstance(first, Step) and isinstance(then, Step) and self._same_way(first, then):
+                told[-1] = replace(first, acts=(*first.acts, *then.acts))
+            elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
                 spans = (*first.spans, Span(text=" "), *then.spans[same:])
                 told[-1] = replace(then, spans=spans, acts=(*first.acts, *then.acts))
             else:
                 told.append(then)
-        made[:] = told
+        made[:] = [self._emptied(block) for block in told]
+
+    def _emptied(self, block: Block) -> Block:
+        """Pails that go the same way are named in one go."""
+        acts = self._pails_of(block)
+        if len(acts) < 2 or not isinstance(block, Step):
+            return block
+        numbers = [act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)]
+        source = f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
+        (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": "no"}])
+        return replace(step, acts=tuple(act.id for act in acts))
+
+    def _pails_of(self, block: Block) -> list[Act]:
+        """The acts of a step that empties pails and does nothing else; none of any other block."""
+        acts = [act for act in self.telling.procedure.acts if isinstance(block, Step) and act.id in block.acts]
+        drained = all(isinstance(act.detail, Drain) and act.detail.source.startswith("pail ") for act in acts)
+        return acts if drained else []
+
+    def _times(self, fold: Fold) -> Spans:
+        """How often, with the numbers of its pails: `2 times, pails 1 and 2: `."""
+        spans = super()._times(fold)
+        numbers = [word for span in spans for word in re.findall(r"pail (\d+)", span.text)]
+        if not numbers:
+            return spans
+        return (spans[0], Span(text=f", pails {', '.join(numbers[:-1])} and {numbers[-1]}: "))
+
+    def _stop(self, act: Act, detail: StopPoint) -> Hold:
+        """At a tub of acid what is worn against it is asked for, and no other gloves."""
+        asks = tuple(ask for ask in detail.asks if ask != "gloves_goggles" or "acid_gloves" not in detail.asks)
+        return super()._stop(act, replace(detail, asks=asks))
+
+    def _same_way(self, first: Step, then: Step) -> bool:
+        """Whether two steps empty pails to the same place."""
+        ways = [
+            {act.detail.to for act in self._pails_of(one) if isinstance(act.detail, Drain)} for one in (first, then)
+        ]
+        return len(ways[0]) == 1 and ways[0] == ways[1]
 
     def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
         """Whether a step is told with the one before it; what is repeated never is."""
@@ -214,6 +269,10 @@ class YardPrinting(Printing):
         heard = any(isinstance(one.detail, Power) and one.start > built[-1].start for one in before) if built else True
         treated = any(isinstance(one.detail, Neutralise) and one.detail.what == "tub" for one in before)
         place = {"place": place_words(detail.into, self.reading)} if isinstance(detail, Soak) else {}
+        if isinstance(detail, Drain) and detail.to == "sanitary":
+            same = (one for one in before if isinstance(one.detail, Drain) and one.detail.to == "sanitary")
+            if any(one.phase == act.phase for one in same):
+                place = {"place": "into the same drain"}
         return place | {
             "part": detail.what if isinstance(detail, Soak) else "",
             "phase": act.phase,

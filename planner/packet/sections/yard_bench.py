@@ -5,15 +5,13 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts import headed
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
+from planner.packet.sections.yard_acts import pages_of, yard_printing
 from planner.packet.sections.yard_safety import held_wear
 from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.plan.yard_model import YardPlan
 
 _TALL = 18.5
-_MOST_BESIDE = 16
-"""Stages whose lines still have room beside the steps; more of them stand below, two abreast."""
 _MOST_KNOWN = 40  # letters of a spacer that was written before
 
 
@@ -25,14 +23,9 @@ def section(reading: Reading) -> Section | None:
     printing = yard_printing(reading)
     if printing is None:
         return None
-    wide = rows_of(yard) > _MOST_BESIDE
-    before, stop, acts = at_the_stop(printing.blocks(pages_of(printing.telling.procedure.acts).down))
-    places: dict[str, tuple[Block, ...]] = {
-        "before": headed((*before, *stop)),
-        "acts": acts,
-        "stages": (_abreast(yard) if wide else _stages(yard),),
-    }
-    values = {"abreast": "yes" if wide else "no", "kind": yard.pump.kind, "wear": held_wear(yard)}
+    acts = printing.blocks(pages_of(printing.telling.procedure.acts).down)
+    places: dict[str, tuple[Block, ...]] = {"acts": headed(acts), "stages": (_stages(yard),)}
+    values = {"kind": yard.pump.kind, "wear": held_wear(yard)}
     return section_from("yard_bench", template("yard_bench"), values, places, role=role_in_yard(reading))
 
 
@@ -89,16 +82,7 @@ def _head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
 
 
 def _stages(yard: YardPlan) -> Table:
-    """The lines, one a stage from the root on."""
-    head, widths = _head(yard)
-    count = rows_of(yard)
-    return Table(
-        head=head, rows=tuple(_row(yard, n, count) for n in range(1, count + 1)), widths=widths, tight=True
-    )  # fmt: skip
-
-
-def _abreast(yard: YardPlan) -> Table:
-    """The same two abreast, down one half and then the other."""
+    """The lines, one a stage from the root on, down one half and then the other."""
     head, widths = _head(yard)
     count = rows_of(yard)
     half = (count + 1) // 2

@@ -6,7 +6,7 @@ from planner.packet.blocks import Block, Code, Fields, Section, Spans, WriteIn, 
 from planner.packet.findings import with_numbers
 from planner.packet.pages import in_head
 from planner.packet.sections.card import accepted_blocks, letters, verdict
-from planner.packet.sections.facts import crew_of, emergency, long_date, place_in_day, weather
+from planner.packet.sections.facts import crew_of, emergency, weather
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_words import (
     role_in_yard,
@@ -53,20 +53,16 @@ def _facts(plan: JobPlan, yard: YardPlan, system: System) -> Fields:
     stages = f", {_count(yard.stages, 'stage')}" if yard.stages else ""
     wetted = f"; its parts: {', '.join(yard.pump.wetted)}" if yard.pump.wetted else ""
     crew = crew_of(plan)
-    outside = (
-        "outdoors, on level ground, by water" if yard.bath is not None or yard.test is not None else "at the bench"
-    )
     rows: list[tuple[str, Spans | WriteIn]] = [
         *(() if in_head(plan.title) else (("Job", said(plan.title)),)),
         ("Pump", said(f"{yard.pump.name}, {yard.pump.kind}{stages}{wetted}.")),
-        ("Work", said(f"{work_words(yard).capitalize()}.")),
-        ("Where", said(f"In the yard, {outside}.{f' Crew: {crew}.' if crew else ''}")),
-        ("When", when_in_yard(plan, long_date(plan.input.date), place_in_day(plan))),
+        ("Work", said(f"{work_words(yard).capitalize()}.{f' Crew: {crew}.' if crew else ''}")),
+        ("When", when_in_yard(plan)),
         ("Weather", with_numbers(weather(plan, system))),
     ]
     if yard.replace:
         rows.append(("Replace", said(f"{', '.join(yard.replace)}.")))
-    return Fields(rows=tuple(rows), label=56.0)
+    return Fields(rows=tuple(rows), label=52.0)
 
 
 def _count(number: int, word: str) -> str:
@@ -77,4 +73,4 @@ def _emergency(plan: JobPlan) -> Fields:
     """The telephone numbers; the yard's own address to write in, for nobody finds `the yard`."""
     known = emergency(plan)
     mine = [(label, value) for label, value in known.rows if label != "We are at"]
-    return Fields(rows=(("We are at", WriteIn(width=150, height=18)), *mine), label=known.label)
+    return Fields(rows=(("We are at", WriteIn(width=104, height=18)), *mine), label=known.label)

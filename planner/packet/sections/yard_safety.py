@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.checks.bench_held import spoken
-from planner.packet.blocks import Block, Cell, Section, Span, State, Table
+from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
 from planner.packet.measures import in_parts
 from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, wear_table, weather_keys
+from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
 from planner.packet.sections.yard_words import bath_name, lot_today, opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
@@ -18,6 +18,12 @@ from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 
 _PUNGENT = ("muriatic",)
+_MOST = 6
+_AT_ITS_STEP = (
+    "bath_foam", "bath_heat", "bath_hydrogen", "bath_chlorine", "bench_pressure", "bench_power", "bench_throw",
+    "bath_splash",
+)  # fmt: skip
+"""What a stop point asks for or a step's own caution says: of more hazards than are read out, these are said there."""
 _SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
 _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 
@@ -29,7 +35,7 @@ def section(reading: Reading) -> Section | None:
     if yard is None:
         return None
     bath = yard.bath
-    worn = wear_table(forms_at_bench(plan))
+    worn = _wear(forms_at_bench(plan))
     keys = hazard_keys(plan, yard)
     meets = _never(plan, yard)
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
@@ -46,6 +52,20 @@ def section(reading: Reading) -> Section | None:
         "meets": "yes" if meets is not None else "no",
     }
     return section_from("yard_safety", template("yard_safety"), values, places, role=role_in_yard(reading))
+
+
+def _wear(forms: Sequence[Form]) -> Table | None:
+    """What is worn against what is handled, the signs before it; None where nothing is."""
+    worn: dict[str, list[Span]] = {}
+    signs: dict[str, None] = {}
+    for name, chemical, form, strength in forms:
+        row = hazard_of(chemical, form, strength)
+        signs |= dict.fromkeys(row.signs if row is not None else ())
+        named = worn.setdefault(row.wear if row is not None else "by its own data sheet", [])
+        named += [*([Span(text=" and ")] if named else []), *name]
+    told = [span for wear, names in worn.items() for span in (*names, Span(text=f": {wear}. "))]
+    cells: tuple[Cell, ...] = (Signs(names=tuple(signs), size=24.0), tuple(told))
+    return Table(head=("", "Wear"), rows=(cells,), widths=(1.0, 3.6)) if told else None
 
 
 def chemicals_of(bath: BathPlan | None) -> list[str]:
@@ -135,7 +155,11 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
         found["exhaust"] = {}
     if yard.bath is not None:
         found["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
-    return found | weather_keys(plan)
+    found |= weather_keys(plan)
+    for key in _AT_ITS_STEP:
+        if len(found) > _MOST:
+            found.pop(key, None)
+    return found
 
 
 def _ends_by(bath: BathPlan) -> str:
@@ -148,13 +172,13 @@ def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
     chemical = yard.bath.chemical if yard.bath is not None else next(iter(yard.handled), None)
     if chemical is None:
         return None
-    rows: list[tuple[Cell, ...]] = [
-        (State(level="stop"), row["meets"], row["gives"])
+    met = [
+        f"{row['meets']} ({row['gives']})"
         for row in plain_meetings(chemical)
         # Of metals the bath's own row speaks, by all that gives hydrogen.
         if yard.bath is None or row["gives"] != "hydrogen"
     ]
     if yard.bath is not None:
-        rows.append((State(level="stop"), ", ".join(hydrogen_metals()), "hydrogen"))
-    head = ("", f"Never {spoken([chemical])} with", "It gives")
-    return Table(head=head, rows=tuple(rows), widths=(0.7, 5.0, 3.0)) if rows else None
+        met.append(f"{', '.join(hydrogen_metals())} (hydrogen)")
+    told: Cell = (Span(text=f"Never {spoken([chemical])} with", strong=True), Span(text=f" {'; '.join(met)}."))
+    return Table(head=(), rows=((State(level="stop"), told),), widths=(1.0, 11.0)) if met else None

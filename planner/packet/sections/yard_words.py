@@ -83,18 +83,17 @@ def lot_today(plan: JobPlan, bath: BathPlan) -> str:
     return today(plan, bath.lot) if bath.lot is not None else ""
 
 
-def when_in_yard(plan: JobPlan, date: str, place: str) -> Spans:
+def when_in_yard(plan: JobPlan) -> Spans:
     """From when until when on the clock, else how long it takes."""
     at, until = arrives(plan), leaves(plan)
-    rest = f" {place.capitalize()}." if place else ""
     if not plan.time:
-        return said(f"{date}.{rest}")
+        return said("no time planned.")
     if at is None or until is None:
-        return said(f"{date}.{rest} About {hours(on_site(plan))} in all.")
+        return said(f"About {hours(on_site(plan))} in all.")
     return (
         Span(text="Begin "),
         Span(text=clock_text(at), strong=True),
         Span(text=", over by "),
         Span(text=clock_text(until), strong=True),
-        Span(text=f" ({hours(on_site(plan))}).{rest}"),
+        Span(text=f" ({hours(on_site(plan))})."),
     )
