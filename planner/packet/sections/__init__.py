@@ -23,7 +23,6 @@ from planner.packet.sections import (
     yard_bench,
     yard_card,
     yard_done,
-    yard_safety,
     yard_test,
     yard_up,
 )
@@ -42,7 +41,6 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     differs.section,
     done.section,
     yard_card.section,
-    yard_safety.section,
     yard_test.section,
     yard_bench.section,
     yard_bath.section,

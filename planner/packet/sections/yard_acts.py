@@ -27,6 +27,7 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Mark,
     Neutralise,
+    Pour,
     Power,
     Prime,
     Read,
@@ -34,6 +35,7 @@ from planner.plan.procedure.acts import (
     SetDosing,
     Shut,
     Soak,
+    Stir,
     StopPoint,
 )
 from planner.plan.yard_end import FIRST_RINSE
@@ -147,7 +149,7 @@ def _capital(words: str) -> str:
 
 
 _TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
-             ("wear", "wear")}  # fmt: skip
+             ("wear", "wear"), ("pour", "stir")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
 
@@ -175,6 +177,10 @@ def _hand(act: Act) -> str:
             return "draw"
         case Prime():
             return "prime"
+        case Pour():
+            return "pour"
+        case Stir():
+            return "stir"
         case Mark(verb="wear"):
             return "wear"
         case Read() if act.expect is not None and act.expect.what == "gauge_closed":
@@ -202,7 +208,8 @@ class YardPrinting(Printing):
             elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
                 spans = (*first.spans, Span(text=" "), *then.spans[same:])
-                told[-1] = replace(then, spans=spans, acts=(*first.acts, *then.acts))
+                told[-1] = replace(then, spans=spans, should=first.should or then.should,
+                                   caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
             else:
                 told.append(then)
         made[:] = [self._emptied(block) for block in told]
@@ -246,9 +253,10 @@ class YardPrinting(Printing):
     def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
         """Whether a step is told with the one before it; what is repeated never is."""
         hands = [kinds[one] for one in first.acts]
-        if len(then.acts) != 1 or first.should or first.differs or first.caution:
+        both = (first.should and then.should) or (first.caution and then.caution) or first.differs
+        if both or len(then.acts) != 1 or len(set(hands)) != len(hands):
             return False
-        return (hands[-1], kinds[then.acts[0]]) in _TOGETHER and len(set(hands)) == len(hands)
+        return (hands[-1], kinds[then.acts[0]]) in _TOGETHER
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, with what the yard says beside."""

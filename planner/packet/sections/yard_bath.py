@@ -14,7 +14,7 @@ from planner.packet.words import spoken_name
 from planner.plan.yard_model import BathPlan
 from planner.units import System, show
 
-_TUB = (225.0, 200.0, 175.0, 150.0)
+_TUB = (150.0, 132.0, 116.0)
 _READ = 0.005  # m; levels nearer than this are not told apart on a stick
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.sections.acts import headed
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import pages_of, yard_printing
 from planner.packet.sections.yard_safety import held_wear
@@ -24,8 +23,12 @@ def section(reading: Reading) -> Section | None:
     if printing is None:
         return None
     acts = printing.blocks(pages_of(printing.telling.procedure.acts).down)
-    places: dict[str, tuple[Block, ...]] = {"acts": headed(acts), "stages": (_stages(yard),)}
-    values = {"kind": yard.pump.kind, "wear": held_wear(yard)}
+    places: dict[str, tuple[Block, ...]] = {"acts": acts, "stages": (_stages(yard),)}
+    values = {
+        "kind": yard.pump.kind,
+        "wear": held_wear(yard),
+        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
+    }
     return section_from("yard_bench", template("yard_bench"), values, places, role=role_in_yard(reading))
 
 

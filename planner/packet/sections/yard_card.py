@@ -8,6 +8,7 @@ from planner.packet.pages import in_head
 from planner.packet.sections.card import accepted_blocks, letters, verdict
 from planner.packet.sections.facts import crew_of, emergency, weather
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.yard_safety import safety
 from planner.packet.sections.yard_words import (
     role_in_yard,
     when_in_yard,
@@ -34,12 +35,14 @@ def section(reading: Reading) -> Section | None:
         "emergency": (_emergency(plan),),
         "accepted": tuple(accepted_blocks(reading)),
         "letters": tuple(letters(plan)),
+        **safety(reading, yard),
     }
     values = {
         "title": plan.title,
         "pump": yard.pump.name,
         "acid": "yes" if yard.bath is not None else "no",
         "notes": yard.notes or "",
+        "chemical": "yes" if places["wear"] else "no",
     }
     return section_from("yard_card", template("yard_card"), values, places, role=role_in_yard(reading))
 

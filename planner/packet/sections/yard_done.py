@@ -14,7 +14,7 @@ from planner.plan.model import JobPlan
 from planner.plan.yard_model import YardPlan
 from planner.units import System
 
-_LAST = 34.0
+_LAST = 31.0
 
 
 def section(reading: Reading) -> Section | None:
@@ -42,8 +42,9 @@ def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
     if yard.bath is not None:
         soak = minutes(yard.bath.soak, "down")
         times.append(Entry(name="pump.bath", label="In the bath", planned=soak, unit="min"))
-    test = Group(title="Test after" if opened(yard) else "Test", entries=readings(yard, "after", system))
-    return abreast([Group(title="Times", entries=times), test])
+    twice = [("Test before", "before"), ("Test after", "after")] if opened(yard) else [("Test", "after")]
+    tests = [Group(title=title, entries=readings(yard, when, system)) for title, when in twice]
+    return abreast([Group(title="Times", entries=times), *tests])
 
 
 def _parts(yard: YardPlan) -> Table:

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.checks.bench_held import spoken
-from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table
+from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
 from planner.packet.measures import in_parts
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, written
 from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
-from planner.packet.sections.yard_words import bath_name, lot_today, opened, role_in_yard, yard_of
-from planner.packet.wording import section_from
+from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard_model import BathPlan, YardPlan
@@ -20,38 +19,27 @@ from planner.plan.yard_parts import hydrogen_metals
 _PUNGENT = ("muriatic",)
 _MOST = 6
 _AT_ITS_STEP = (
-    "bath_foam", "bath_heat", "bath_hydrogen", "bath_chlorine", "bench_pressure", "bench_power", "bench_throw",
-    "bath_splash",
+    "bath_foam", "bath_heat", "bath_hydrogen", "bench_pressure", "bench_power", "bench_throw", "bath_splash",
+    "bench_shaft", "shock", "bath_chlorine",
 )  # fmt: skip
 """What a stop point asks for or a step's own caution says: of more hazards than are read out, these are said there."""
 _SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
 _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 
 
-def section(reading: Reading) -> Section | None:
-    """The hazards of this work and no others."""
+def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
+    """The hazards of this work and no others, what is worn, what never meets, first aid: the card's own places."""
     plan, system = reading.checked.plan, reading.system
-    yard = yard_of(plan)
-    if yard is None:
-        return None
-    bath = yard.bath
-    worn = _wear(forms_at_bench(plan))
     keys = hazard_keys(plan, yard)
-    meets = _never(plan, yard)
+    worn, meets = _wear(forms_at_bench(plan)), _never(yard)
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
-    chlorine = ["hypochlorite"] if "bath_chlorine" in keys else []
-    places: dict[str, tuple[Block, ...]] = {
+    chlorine = ["hypochlorite"] if yard.bath is not None else []
+    return {
         "hazards": (hazard_table(plan, keys, system),),
         "wear": (worn,) if worn is not None else (),
         "never": (meets,) if meets is not None else (),
-        "aid": (aid_table([*chemicals_of(bath), *yard.handled, *chlorine], system),),
+        "aid": (aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system),),
     }
-    values = {
-        "acid": "yes" if bath is not None else "no",
-        "chemical": "yes" if worn is not None else "no",
-        "meets": "yes" if meets is not None else "no",
-    }
-    return section_from("yard_safety", template("yard_safety"), values, places, role=role_in_yard(reading))
 
 
 def _wear(forms: Sequence[Form]) -> Table | None:
@@ -61,11 +49,13 @@ def _wear(forms: Sequence[Form]) -> Table | None:
     for name, chemical, form, strength in forms:
         row = hazard_of(chemical, form, strength)
         signs |= dict.fromkeys(row.signs if row is not None else ())
-        named = worn.setdefault(row.wear if row is not None else "by its own data sheet", [])
+        wear = row.wear if row is not None else "by its own data sheet"
+        wear = next((known for known in worn if known.partition(";")[0] == wear.partition(";")[0]), wear)
+        named = worn.setdefault(wear, [])
         named += [*([Span(text=" and ")] if named else []), *name]
     told = [span for wear, names in worn.items() for span in (*names, Span(text=f": {wear}. "))]
     cells: tuple[Cell, ...] = (Signs(names=tuple(signs), size=24.0), tuple(told))
-    return Table(head=("", "Wear"), rows=(cells,), widths=(1.0, 3.6)) if told else None
+    return Table(head=("", "Wear"), rows=(cells,), widths=(1.0, 9.0)) if told else None
 
 
 def chemicals_of(bath: BathPlan | None) -> list[str]:
@@ -167,7 +157,7 @@ def _ends_by(bath: BathPlan) -> str:
     return "bath_heat" if bath.neutralise and bath.neutralise[0].agent == "lime" else "bath_foam"
 
 
-def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
+def _never(yard: YardPlan) -> Table | None:
     """What the bath, else what the pump may hold, must not meet, in plain words; None where nothing is known."""
     chemical = yard.bath.chemical if yard.bath is not None else next(iter(yard.handled), None)
     if chemical is None:

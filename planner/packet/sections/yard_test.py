@@ -9,7 +9,7 @@ from planner.packet.drawings.ground import Jet, along_ground
 from planner.packet.figures import bench_bucket, gauge_number
 from planner.packet.findings import with_numbers
 from planner.packet.sections.acts import headed
-from planner.packet.sections.done import Entry, Group, abreast
+from planner.packet.sections.done import Entry
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import pages_of, yard_printing
 from planner.packet.sections.yard_words import opened, role_in_yard, yard_of
@@ -33,19 +33,14 @@ def section(reading: Reading) -> Section | None:
     acts = printing.blocks(pages_of(printing.telling.procedure.acts).test) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
         "acts": headed(acts),
-        "read": tuple(_before(yard, system)) if opened(yard) else (),
         "ground": (picture,) if picture is not None else (),
         "paced": tuple(_paced(test, system)) if test is not None else (),
     }
     values: dict[str, Any] = {
         "opened": "yes" if opened(yard) else "no",
-        "line": line_words(test, system) if test is not None else "",
+        "lined": "yes" if test is not None else "no",
     }
     return section_from("yard_test", template("yard_test"), values, places, role=role_in_yard(reading))
-
-
-def _before(yard: YardPlan, system: System) -> list[Block]:
-    return [abreast([Group(title="Test before", entries=[one]) for one in readings(yard, "before", system)])]
 
 
 def line_words(test: ThrowTest, system: System) -> str:

@@ -23,7 +23,6 @@ def section(reading: Reading) -> Section | None:
     values = {
         "kind": plan.yard.pump.kind,
         "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
-        "test_page": reading.bound.page("yard_test"),
     }
     return section_from(
         "yard_up", template("yard_up"), values, {"acts": headed(printing.blocks(acts))}, role=role_in_yard(reading)
