@@ -27,6 +27,7 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Mark,
     Neutralise,
+    Parting,
     Pour,
     Power,
     Prime,
@@ -35,6 +36,7 @@ from planner.plan.procedure.acts import (
     SetDosing,
     Shut,
     Soak,
+    Spray,
     Stir,
     StopPoint,
 )
@@ -149,7 +151,8 @@ def _capital(words: str) -> str:
 
 
 _TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
-             ("wear", "wear"), ("pour", "stir")}  # fmt: skip
+             ("wear", "wear"), ("pour", "stir"),
+             ("relieve", "bucket"), ("on", "line"), ("part", "hose")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
 
@@ -177,6 +180,18 @@ def _hand(act: Act) -> str:
             return "draw"
         case Prime():
             return "prime"
+        case Power(on=True):
+            return "on"
+        case Spray(use="line"):
+            return "line"
+        case Parting():
+            return "part"
+        case Drain(source="bucket"):
+            return "bucket"
+        case Mark(verb="coil"):
+            return "hose"
+        case Drain() if act.phase == "leave" and act.at == "reel":
+            return "hose"
         case Pour():
             return "pour"
         case Stir():
@@ -254,7 +269,8 @@ class YardPrinting(Printing):
         """Whether a step is told with the one before it; what is repeated never is."""
         hands = [kinds[one] for one in first.acts]
         both = (first.should and then.should) or (first.caution and then.caution) or first.differs
-        if both or len(then.acts) != 1 or len(set(hands)) != len(hands):
+        again = {kinds[one] for one in then.acts}
+        if both or len(again) > 1 or (len(then.acts) > 1 and again != {"hose"}) or len(set(hands)) != len(hands):
             return False
         return (hands[-1], kinds[then.acts[0]]) in _TOGETHER
 

@@ -14,7 +14,7 @@ from planner.plan.model import JobPlan
 from planner.plan.yard_model import YardPlan
 from planner.units import System
 
-_LAST = 31.0
+_TALL, _LOW = 32.0, 20.0
 
 
 def section(reading: Reading) -> Section | None:
@@ -25,8 +25,8 @@ def section(reading: Reading) -> Section | None:
         return None
     places: dict[str, tuple[Block, ...]] = {
         "times": (_times(plan, yard, reading.system),),
-        "parts": (_parts(yard),) if opened(yard) else (),
-        "last": (_last(yard),),
+        "told": (_told(yard),),
+        "last": (_last(),),
     }
     values = {"acid": "yes" if yard.bath is not None else "no"}
     return section_from("yard_done", template("yard_done"), values, places, role=role_in_yard(reading))
@@ -47,30 +47,25 @@ def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
     return abreast([Group(title="Times", entries=times), *tests])
 
 
-def _parts(yard: YardPlan) -> Table:
-    """What was replaced, and what was looked at and kept."""
-    new = WriteIn(
-        width=1000, height=_LAST, name="pump.replaced", label="Parts replaced, with commas",
-        planned=", ".join(yard.replace), tall=True,
-    )  # fmt: skip
-    kept = WriteIn(
-        width=1000, height=_LAST, name="pump.checked", label="Parts looked at and kept, with commas", tall=True
-    )
+def _told(yard: YardPlan) -> Table:
+    """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
     asked = f", planned: {', '.join(yard.replace)}" if yard.replace else ""
-    head = (f"Replaced, with commas{asked}", "Looked at and kept, with commas")
-    return Table(head=head, rows=((new, kept),), widths=(1, 1), tight=True)
-
-
-def _last(yard: YardPlan) -> Table:
-    """What went otherwise, leftovers, cost, and who says so."""
     left = "Bath, rinse, old parts: where to" if yard.bath is not None else "Old parts and oil: where to"
-    boxes = (
-        ("What went otherwise, and why", "deviations", 4.2), (left, "after", 3.6), ("Cost in all", "cost", 1.7),
-        ("Signed", "signed", 2.0), ("Date and time", "signed_at", 2.0),
-    )  # fmt: skip
+    boxes = [("What went otherwise, and why", "deviations", ""), (left, "after", "")]
+    if opened(yard):
+        boxes = [(f"Replaced, with commas{asked}", "pump.replaced", ", ".join(yard.replace)),
+                 ("Kept, with commas", "pump.checked", ""), *boxes]  # fmt: skip
     row = tuple(
-        WriteIn(width=1000, height=_LAST, name=name, label=label, tall=name in ("deviations", "after"))
-        for label, name, _ in boxes
+        WriteIn(width=1000, height=_TALL, name=name, label=label.partition(", planned")[0], planned=planned, tall=True)
+        for label, name, planned in boxes
     )
-    head, widths = tuple(label for label, _, _ in boxes), tuple(wide for _, _, wide in boxes)
-    return Table(head=head, rows=(row,), widths=widths, tight=True)
+    return Table(head=tuple(label for label, *_ in boxes), rows=(row,), widths=(1.0,) * len(row), tight=True)
+
+
+def _last() -> Table:
+    """The cost, and who says so."""
+    boxes = (("Cost in all", "cost"), ("Signed", "signed"), ("Date and time", "signed_at"))
+    cells = [(label, WriteIn(width=1000, height=_LOW, name=name, label=label)) for label, name in boxes]
+    return Table(
+        head=(), rows=(tuple(cell for pair in cells for cell in pair),), widths=(3, 4, 2, 6, 3.6, 6), tight=True
+    )

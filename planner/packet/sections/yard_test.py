@@ -34,7 +34,7 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {
         "acts": headed(acts),
         "ground": (picture,) if picture is not None else (),
-        "paced": tuple(_paced(test, system)) if test is not None else (),
+        "paced": tuple(_paced(test, system, opened=opened(yard))) if test is not None else (),
     }
     values: dict[str, Any] = {
         "opened": "yes" if opened(yard) else "no",
@@ -50,13 +50,19 @@ def line_words(test: ThrowTest, system: System) -> str:
     return f"{length} of hose ({', '.join(hose.name for hose in hoses)}), tip {test.run.tip.name}"
 
 
-def _paced(test: ThrowTest, system: System) -> list[Block]:
-    """What was read before the work says of the pump: gauge and bucket as a share, a throw outside its band only."""
-    told = [_read_words(one, test, system) for one in test.found]
+def _paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
+    """What was read before the work says of the pump; of one that is opened only what asks for another look."""
+    told = [_read_words(one, test, system) for one in test.found if not opened or _odd(one, test)]
     if test.written is not None and test.paced is None:
         thrown = show(test.written, "length", system, toward="down")
         told.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
     return [Text(spans=with_numbers(" ".join(told)))] if told else []
+
+
+def _odd(one: Found, test: ThrowTest) -> bool:
+    """Whether a reading does not go with the pump or with the others, so that it is looked at again."""
+    lies = beside(one, finer_than(one, test.found, test.of)) if one.side != "high" else None
+    return lies in ("under", "over") or one.side in ("short", "high")
 
 
 def _read_words(one: Found, test: ThrowTest, system: System) -> str:
