@@ -104,7 +104,7 @@ def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[
 
     A sheet is whether it and all after it begin a page, and its flowables; `room` is a page's height for them in pt.
     """
-    measured = [[] if alone else [_measure(part, room) for part in parts] for alone, parts in sheets]
+    measured = [[_measure(part, room) for part in parts] for _, parts in sheets]
     modestly = [[replace(part, most=part.least) for part in parts] for parts in measured]
     pliant = [made != small for made, small in zip(measured, modestly, strict=True)]
     whole = [sum(part.least for part in parts) for parts in measured]
