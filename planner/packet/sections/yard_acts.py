@@ -119,7 +119,7 @@ class YardTelling(Telling):
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
             "battery": ", the battery's lead too" if diaphragm else "",
             "blocked": blocked,
-            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing above the bench that can fall?",
+            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing above that can fall?",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"
             if isinstance(unloader, (int, float))
             else "",

@@ -1,35 +1,13 @@
-"""Taking a pump down, act by act, with lines to write on stage by stage."""
+"""What a pump is taken down by: lines to write on, stage by stage."""
 
 from __future__ import annotations
 
-from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_acts import pages_of, yard_printing
-from planner.packet.sections.yard_safety import held_wear
-from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, role_in_yard, yard_of
-from planner.packet.wording import section_from
+from planner.packet.blocks import Cell, Span, Table, WriteIn
+from planner.packet.sections.yard_words import FALLBACK_ROWS
 from planner.plan.yard_model import YardPlan
 
 _TALL = 18.5
 _MOST_KNOWN = 40  # letters of a spacer that was written before
-
-
-def section(reading: Reading) -> Section | None:
-    """The bench sheet; None where nothing is taken apart, or a stop holds the job."""
-    yard = yard_of(reading.checked.plan)
-    if yard is None or not opened(yard):
-        return None
-    printing = yard_printing(reading)
-    if printing is None:
-        return None
-    acts = printing.blocks(pages_of(printing.telling.procedure.acts).down)
-    places: dict[str, tuple[Block, ...]] = {"acts": acts, "stages": (_stages(yard),)}
-    values = {
-        "kind": yard.pump.kind,
-        "wear": held_wear(yard),
-        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
-    }
-    return section_from("yard_bench", template("yard_bench"), values, places, role=role_in_yard(reading))
 
 
 def rows_of(yard: YardPlan) -> int:
@@ -84,7 +62,7 @@ def _head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
     return ("", *known[0], "Stage", "Spacer", "Plate", "Cost"), (14.0, *known[1], 44.0, 50.0, 50.0, 40.0)
 
 
-def _stages(yard: YardPlan) -> Table:
+def stages(yard: YardPlan) -> Table:
     """The lines, one a stage from the root on, down one half and then the other."""
     head, widths = _head(yard)
     count = rows_of(yard)

@@ -14,7 +14,7 @@ from planner.plan.model import JobPlan
 from planner.plan.yard_model import YardPlan
 from planner.units import System
 
-_TALL, _LOW = 32.0, 20.0
+_TALL, _LOW = 30.0, 18.0
 
 
 def section(reading: Reading) -> Section | None:
@@ -49,14 +49,13 @@ def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
 
 def _told(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
-    asked = f", planned: {', '.join(yard.replace)}" if yard.replace else ""
     left = "Bath, rinse, old parts: where to" if yard.bath is not None else "Old parts and oil: where to"
     boxes = [("What went otherwise, and why", "deviations", ""), (left, "after", "")]
     if opened(yard):
-        boxes = [(f"Replaced, with commas{asked}", "pump.replaced", ", ".join(yard.replace)),
+        boxes = [("Replaced, with commas", "pump.replaced", ", ".join(yard.replace)),
                  ("Kept, with commas", "pump.checked", ""), *boxes]  # fmt: skip
     row = tuple(
-        WriteIn(width=1000, height=_TALL, name=name, label=label.partition(", planned")[0], planned=planned, tall=True)
+        WriteIn(width=1000, height=_TALL, name=name, label=label, planned=planned, tall=True)
         for label, name, planned in boxes
     )
     return Table(head=tuple(label for label, *_ in boxes), rows=(row,), widths=(1.0,) * len(row), tight=True)

@@ -11,7 +11,9 @@ from planner.packet.findings import with_numbers
 from planner.packet.sections.acts import headed
 from planner.packet.sections.done import Entry
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_acts import pages_of, yard_printing
+from planner.packet.sections.yard_acts import Pages, pages_of, yard_printing
+from planner.packet.sections.yard_bench import stages
+from planner.packet.sections.yard_safety import held_wear
 from planner.packet.sections.yard_words import opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.plan.found_wear import Found, beside, finer_than, told_by
@@ -28,17 +30,22 @@ def section(reading: Reading) -> Section | None:
     yard = yard_of(plan)
     if yard is None:
         return None
-    test, printing = yard.test, yard_printing(reading)
+    test, printing, apart = yard.test, yard_printing(reading), opened(yard)
     picture = _picture(test, system) if test is not None else None
-    acts = printing.blocks(pages_of(printing.telling.procedure.acts).test) if printing is not None else ()
+    pages = pages_of(printing.telling.procedure.acts) if printing is not None else Pages()
+    acts = printing.blocks((*pages.test, *pages.down)) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
         "acts": headed(acts),
         "ground": (picture,) if picture is not None else (),
-        "paced": tuple(_paced(test, system, opened=opened(yard))) if test is not None else (),
+        "paced": tuple(_paced(test, system, opened=apart)) if test is not None else (),
+        "stages": (stages(yard),) if apart else (),
     }
     values: dict[str, Any] = {
-        "opened": "yes" if opened(yard) else "no",
+        "opened": "yes" if apart else "no",
         "lined": "yes" if test is not None else "no",
+        "kind": yard.pump.kind,
+        "wear": held_wear(yard),
+        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
     }
     return section_from("yard_test", template("yard_test"), values, places, role=role_in_yard(reading))
 

@@ -122,10 +122,10 @@ def _tested_again(bench: Bench, line: Line) -> None:
     bench.spray(line, line.volume, "ground", "line")
     _shown(bench, line, test.after)
     bench.power(line, on=False)
+    _noted(bench, test.after)
     if bench.yard.bath is not None:
         # Bleach may be the next that goes through it.
         bench.read(_ph(_RINSED), "strip", run=line.name, why="flush.needed")
-    _noted(bench, test.after)
 
 
 def _shown(bench: Bench, line: Line, point: BenchPoint, *, worn: bool = False) -> None:
