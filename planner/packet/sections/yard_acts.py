@@ -119,7 +119,7 @@ class YardTelling(Telling):
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
             "battery": ", the battery's lead too" if diaphragm else "",
             "blocked": blocked,
-            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing above that can fall?",
+            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing can fall?",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"
             if isinstance(unloader, (int, float))
             else "",
@@ -152,7 +152,7 @@ def _capital(words: str) -> str:
 
 _TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
              ("wear", "wear"), ("pour", "stir"),
-             ("relieve", "bucket"), ("on", "line"), ("part", "hose")}  # fmt: skip
+             ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
 
@@ -184,6 +184,8 @@ def _hand(act: Act) -> str:
             return "on"
         case Spray(use="line"):
             return "line"
+        case Spray(use="test", onto="bucket"):
+            return "timed"
         case Parting():
             return "part"
         case Drain(source="bucket"):
@@ -222,7 +224,9 @@ class YardPrinting(Printing):
                 told[-1] = replace(first, acts=(*first.acts, *then.acts))
             elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
-                spans = (*first.spans, Span(text=" "), *then.spans[same:])
+                words = then.spans[same:]
+                begun = replace(words[0], text=_capital(words[0].text)) if same else words[0]
+                spans = (*first.spans, Span(text=" "), begun, *words[1:])
                 told[-1] = replace(then, spans=spans, should=first.should or then.should,
                                    caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
             else:

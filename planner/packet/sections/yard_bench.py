@@ -6,7 +6,7 @@ from planner.packet.blocks import Cell, Span, Table, WriteIn
 from planner.packet.sections.yard_words import FALLBACK_ROWS
 from planner.plan.yard_model import YardPlan
 
-_TALL = 18.5
+_TALL = 16.5
 _MOST_KNOWN = 40  # letters of a spacer that was written before
 
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from planner.checks.bench_held import spoken
 from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
-from planner.packet.measures import in_parts
 from planner.packet.sections.reading import Reading, written
 from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
 from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
@@ -54,8 +53,8 @@ def _wear(forms: Sequence[Form]) -> Table | None:
         named = worn.setdefault(wear, [])
         named += [*([Span(text=" and ")] if named else []), *name]
     told = [span for wear, names in worn.items() for span in (*names, Span(text=f": {wear}. "))]
-    cells: tuple[Cell, ...] = (Signs(names=tuple(signs), size=24.0), tuple(told))
-    return Table(head=("", "Wear"), rows=(cells,), widths=(1.0, 9.0)) if told else None
+    cells: tuple[Cell, ...] = (Signs(names=tuple(signs), size=24.0), (Span(text="Wear. ", strong=True), *told))
+    return Table(head=(), rows=(cells,), widths=(1.0, 9.0)) if told else None
 
 
 def chemicals_of(bath: BathPlan | None) -> list[str]:
@@ -98,8 +97,7 @@ def bath_forms(plan: JobPlan) -> Sequence[Form]:
     nominal = bath.lot.nominal if bath.lot is not None else None
     strong = lot_today(plan, bath)
     stock = (Span(text=f"{name} stock", strong=True), Span(text=f", {strong}" if strong else ""))
-    parts = in_parts(bath.amount, bath.basis)
-    mixed = (Span(text="the bath", strong=True), Span(text=f", {bath_name(bath)}{f', {parts}' if parts else ''}"))
+    mixed = (Span(text="the bath", strong=True), Span(text=f", {bath_name(bath)}"))
     forms: list[Form] = [(stock, bath.chemical, "stock", nominal), (mixed, bath.chemical, "bath", bath.strength)]
     for agent in chemicals_of(bath)[1:]:
         forms.append(((Span(text=spoken_name(agent), strong=True), Span(text=" into the bath")), agent, "foam", None))

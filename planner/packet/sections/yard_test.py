@@ -31,7 +31,7 @@ def section(reading: Reading) -> Section | None:
     if yard is None:
         return None
     test, printing, apart = yard.test, yard_printing(reading), opened(yard)
-    picture = _picture(test, system) if test is not None else None
+    picture = _picture(test, system) if test is not None and not apart else None
     pages = pages_of(printing.telling.procedure.acts) if printing is not None else Pages()
     acts = printing.blocks((*pages.test, *pages.down)) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
