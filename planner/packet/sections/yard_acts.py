@@ -18,9 +18,10 @@ from planner.packet.sections.act_values import Telling, place_words
 from planner.packet.sections.acts import Fold, Printing, procedure_of
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_safety import held_wear, wear_words
-from planner.packet.sections.yard_words import kept_out
+from planner.packet.sections.yard_words import kept_out, need_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
+from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import (
     Act,
     Drain,
@@ -135,15 +136,17 @@ class YardTelling(Telling):
             "apart": f" Count every part of {apart}: off and apart." if apart else "",
             "apart_ask": f" Every part of {apart} counted, off and lying apart?" if apart else "",
         }
-        return told | {"ends": bath_words(bath, self.system) if bath is not None else ""}
+        return told | {"ends": bath_words(self.plan, bath, self.system) if bath is not None else ""}
 
 
-def bath_words(bath: BathPlan, system: System) -> str:
+def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
     """What ends a bath, as it is asked for before acid is opened."""
     ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if ends is None:
         return ""
-    return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)} open beside the tub"
+    need = need_of(plan, ends.agent)
+    buy = f" (buy {weighed(need.buy, system, 'up')} first)" if need is not None and need.buy > 0.0 else ""
+    return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)}{buy} open beside the tub"
 
 
 def _capital(words: str) -> str:

@@ -43,16 +43,6 @@ def need_of(plan: JobPlan, agent: str) -> AgentNeed | None:
     return next((need for need in plan.agents if need.agent == agent), None)
 
 
-def hand_words(plan: JobPlan, agent: str, system: System) -> str:
-    """What has to lie by the tub of an agent, or what is still to buy of it."""
-    need = need_of(plan, agent)
-    if need is None:
-        return ""
-    if need.buy > 0.0:
-        return f"buy {weighed(need.buy, system, 'up')} first"
-    return f"{'at hand' if need.on_hand is not None else 'have'} {weighed(need.carry, system, 'up')}"
-
-
 def strength_words(bath: BathPlan) -> str:
     """How strong the bath is, as it was written: `15 vol %`, `1:10`."""
     if bath.ratio:
