@@ -14,7 +14,7 @@ from planner.packet.blocks import Block, Hold, Span, Spans, Step
 from planner.packet.figures import gauge
 from planner.packet.measures import minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
-from planner.packet.sections.act_values import Telling, place_words
+from planner.packet.sections.act_values import Telling, expected, place_words
 from planner.packet.sections.acts import Fold, Printing, procedure_of
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_safety import held_wear, wear_words
@@ -304,7 +304,10 @@ class YardPrinting(Printing):
             same = (one for one in before if isinstance(one.detail, Drain) and one.detail.to == "sanitary")
             if any(one.phase == act.phase for one in same):
                 place = {"place": "into the same drain"}
+        ends = expected(act.expect, self.reading.system)[1:] if act.expect is not None else ("", "")
         return place | {
+            "low": ends[0],
+            "high": ends[1],
             "part": detail.what if isinstance(detail, Soak) else "",
             "phase": act.phase,
             "vessel": vessel.partition(" ")[0],

@@ -49,8 +49,8 @@ def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
 
 def _told(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
-    left = "Bath, rinse, old parts: where to" if yard.bath is not None else "Old parts and oil: where to"
-    boxes = [("What went otherwise, and why", "deviations", ""), (left, "after", "")]
+    left = "Bath, old parts: where to" if yard.bath is not None else "Old parts, oil: where to"
+    boxes = [("What went otherwise", "deviations", ""), (left, "after", "")]
     if opened(yard):
         boxes = [("Replaced, with commas", "pump.replaced", ", ".join(yard.replace)),
                  ("Kept, with commas", "pump.checked", ""), *boxes]  # fmt: skip
