@@ -230,5 +230,6 @@ def _numbered(sections: list[Section]) -> list[Section]:
     for section in sections:
         if section.role != role:
             role, steps = section.role, 0
-        made.append(replace(section, blocks=give(section.blocks, section.key in _COUNTED)))
+        counted = section.key in _COUNTED or section.key.startswith("yard_")
+        made.append(replace(section, blocks=give(section.blocks, counted)))
     return made
