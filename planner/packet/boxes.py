@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from reportlab.graphics import renderPDF
@@ -182,6 +183,25 @@ class StepLine(Flowable):  # type: ignore[misc]
         self.height = self.text_height + self.caution_height + rounds + (GAP_STEP if self.wide else GAP_STEP / 2)
         return available, self.height
 
+    def split(self, available: float, height: float) -> list[Any]:
+        """Times at which it is done again run on over the page, under the same step; nothing else of it does."""
+        self.wrap(available, height)
+        rows = int((height - self.first()) // ROUND[1]) + 1 if self.breaks() else 0
+        here = rows * self.abreast
+        if rows < 1 or here >= len(self.block.rounds):
+            return []
+        rest = replace(self.block, rounds=self.block.rounds[here:])
+        return [StepLine(replace(self.block, rounds=self.block.rounds[:here])), StepLine(rest)]
+
+    def breaks(self) -> bool:
+        """Whether it has rows of rounds that may run on, once it is wrapped."""
+        return len(self.block.rounds) > self.abreast and not self.framed
+
+    def first(self) -> float:
+        """Height in pt of it with its first row of rounds."""
+        gap = GAP_STEP if self.wide else GAP_STEP / 2
+        return float(self.text_height + self.caution_height + ROUND[1] + gap)
+
     def draw(self) -> None:
         canvas, block = self.canv, self.block
         top = self.height - (GAP_STEP if self.wide else GAP_STEP / 2) / 2
@@ -226,7 +246,9 @@ def _in_line(block: Step) -> Spans:
     """A step's words with what it should show and what to do else behind them, where there is no room for columns."""
     spans = list(block.spans)
     if block.should:
-        spans += [Span(text=" "), *block.should, Span(text=".")]
+        first = block.should[0]
+        begun = replace(first, text=first.text[:1].upper() + first.text[1:])
+        spans += [Span(text=" "), begun, *block.should[1:], Span(text=".")]
     if block.differs:
         spans += [Span(text=" "), *block.differs]
     return tuple(spans)

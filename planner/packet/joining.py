@@ -11,6 +11,7 @@ from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBrea
 from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
+from planner.packet.boxes import StepLine
 from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors
 from planner.packet.fonts import printable, width
 from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
@@ -157,12 +158,9 @@ def _measure(part: Any, room: float) -> _Part:
         return _Part(asked=float(part.height))
     least = float(part.wrap(MEASURE, 0.0)[1])
     most = float(part.wrap(MEASURE, room)[1]) if isinstance(part, _PLIANT) else least
-    return _Part(
-        most=max(most, least),
-        least=least,
-        breaks=isinstance(part, _BREAKS),
-        first=part.first() if isinstance(part, SideBySide) else 2 * _ROW,
-    )
+    first = part.first() if isinstance(part, (SideBySide, StepLine)) else 2 * _ROW
+    breaks = part.breaks() if isinstance(part, StepLine) else isinstance(part, _BREAKS)
+    return _Part(most=max(most, least), least=least, breaks=breaks, first=first)
 
 
 def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int, float]:

@@ -33,7 +33,7 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
 
 def _act(act: dict[str, Any], lots: set[str]) -> Iterator[Known]:
     verb, start = act["act"], act["start_s"]
-    if act["who"] == "second":
+    if act["who"] in ("second", "both"):
         yield from some(f"acts.{verb}.start", start, "clock", "up")
     if verb == "spray":
         exact = act["use"] == "test" or (act["section"] and act["use"] == "mix")

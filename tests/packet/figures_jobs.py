@@ -158,7 +158,7 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     plan = checked.plan
     told = job_json(checked, system)
     return (
-        *from_json(told), *acted(told, system), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
+        *from_json(told), *acted(told, system), *given.inputs(plan), *given.laid_out(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
         *benched(plan, system), *stopped(checked, system), *summed(plan, system), *nearing(checked, system),
     )  # fmt: skip
@@ -181,6 +181,7 @@ def told_by(name: str, system: System) -> Callable[[str], bool]:
              for key in ("message", "remedy", "reason")}  # fmt: skip
     # Among many the card tells a caution's first clause; a held job's page parts a message between its sentences.
     texts |= {part for text in texts for part in (text.partition("; ")[0], *re.split(r"(?<=[.?!]) ", text))}
+    texts |= {text.partition(", or ")[0] for text in texts}  # the owner's summary tells a remedy's first way
     texts |= {text.rstrip(".") for text in texts}
     sentences = sorted((text for text in texts if text), key=len, reverse=True)
 

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import Any
 
 import yaml
 
@@ -15,7 +16,7 @@ from planner.packet.drawings.level import stages
 from planner.packet.sections.closest import near
 from planner.plan.model import JobPlan, Value
 from planner.units import System, read
-from tests.packet.figures_given import bored, road_spans, some
+from tests.packet.figures_given import bored, get, road_spans, some
 from tests.packet.figures_known import SCALELESS, Known, families_of, number_of, scale_of
 
 
@@ -158,6 +159,8 @@ def summed(plan: JobPlan, system: System) -> Iterator[Known]:
     for agent in {one.agent for one in bath.neutralise} if bath is not None else ():
         mass = sum(one.carry for one in bath.neutralise if one.agent == agent)  # type: ignore[union-attr]
         yield from some(f"sum.agent[{agent}]", mass, "mass", "up", how="scale")
+    for key, amount in (("price", get(plan.input.job, "price")), ("pay", get(plan.input.company, "pay"))):
+        yield from some(f"input.{key}", amount, "count", how="exact")
     yield from some("sum.gun_open", sum(plan.water.seconds.values()), "time", "up")
     road = sum(span.seconds for span in plan.time if span.road)
     yield from some("sum.drive", road, "time", "up")
@@ -171,6 +174,7 @@ def summed(plan: JobPlan, system: System) -> Iterator[Known]:
         stay = -(next(ends) - next(ends))
     yield from some("sum.crew", crew.count, "count", how="exact")
     yield from some("sum.worked", crew.count * (stay + road), "time", "up")
+    yield from _money(plan, shares, crew.count * (stay + road))
     area = sum({one.surface.name: one.surface.area for one in plan.work}.values())
     per = read({"us": "1000 ft2", "si": "100 m2"}[system], "area")
     yield from some("sum.per", per, "area", how="exact")
@@ -178,11 +182,28 @@ def summed(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from some("sum.worked_per", crew.count * (stay + road) * per / area, "time", "up")
 
 
+def _money(plan: JobPlan, shares: list[Any], worked: float) -> Iterator[Known]:
+    """Pay and stock, each up to whole money, and what they leave of the price; a lot's cost read off by hand."""
+    price, by_hour = get(plan.input.job, "price"), get(plan.input.company, "pay")
+    pay = math.ceil(worked / 3600.0 * by_hour - 1e-6) if by_hour is not None else None
+    yield from some("sum.pay", pay, "count", how="exact")
+    costs = {lot.name: lot.cost for lot in plan.input.lots}
+    if not all((costs.get(one.lot.name) or "").endswith(" a gal") for one in shares):
+        return
+    gallon = read("1 gal", "volume")
+    cost = math.ceil(sum(float(costs[one.lot.name].split()[0]) * one.stock / gallon for one in shares) - 1e-6)
+    yield from some("sum.cost", cost, "count", how="exact")
+    if price is not None and pay is not None:
+        yield from some("sum.after", price - pay - cost, "count", how="exact")
+
+
 def nearing(checked: CheckedJob, system: System) -> Iterator[Known]:
     """A check's figure and its limit, each on its safe side, and what a reader who subtracts them is left with."""
     rows = yaml.safe_load(data_file("closest.yaml").read_text(encoding="utf-8"))
     families = {"head": "length", "height": "length", "dip": "length", "velocity": "speed", "days": "time"}
     for finding in checked.findings:
+        write = finding.values.get("write")  # the figure to write, as it is written
+        yield from some(f"near[{finding.code}].write", float(write) if isinstance(write, str) else None, "count", how="exact")
         for pair in rows.get(finding.code, ()):
             below = pair.get("safe", "below") == "below"
             for key, side in (("figure", "up" if below else "down"), ("limit", "down" if below else "up")):

@@ -26,6 +26,7 @@ def stopped(checked: CheckedJob, system: System) -> Iterator[Known]:
             continue
         needed, low = math.ceil(values["needed"] / step - 1e-6), math.floor(values["low"] / step + 1e-6)
         yield from some(f"{name}.low", values["low"], "length", "down")
+        yield from some(f"{name}.missing", values.get("missing"), "length", "up")  # in still air, the owner's to read
         yield from some(f"{name}.apart", abs(needed - low) * step, "length", how="exact")
     for name, remedy in tried:
         for key, value in ((key, value) for change in remedy.changes for key, value in change.values.items()):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby, pairwise
 from math import inf
 from typing import Any
@@ -13,8 +13,9 @@ from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Span
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
+from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.streams import Stage, key_asked, procedure_of, sheets_of
+from planner.packet.sections.streams import Stage, looked_at, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -38,65 +39,8 @@ from planner.plan.procedure.acts import (
 from planner.units import show
 
 _PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
-_LONGEST = 12  # acts in what is repeated
 _GAP = 1.0  # s between what the lead does and a call at its end
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fold:
-    """Acts done `times` times one after another: of each act in it all its repeats."""
-
-    times: int
-    acts: tuple[tuple[Act, ...], ...]
-
-
-def folded(
-    acts: Sequence[Act], same: Callable[[Act], Hashable], starts: Callable[[Act], bool] = lambda _: False, *,
-    within: bool = False,
-) -> list[Fold]:  # fmt: skip
-    """Acts in order, what repeats itself as one: the shortest stretch that covers the most.
-
-    `same` is equal for two acts that paper says alike; sections must go up one by one, or stay the same where what is
-    done `within` one may be folded. A stretch that can as well begin
-    a little later does so where that act `starts` something.
-    """
-    said = [same(act) for act in acts]
-    made: list[Fold] = []
-    at = 0
-    while at < len(acts):
-        long, times = _best(acts, said, at, within)
-        if times > 1 and not starts(acts[at]):
-            later = next((n for n in range(at + 1, at + long) if starts(acts[n])), None)
-            if later is not None and _best(acts, said, later, within) == (long, times):
-                made += [Fold(times=1, acts=((act,),)) for act in acts[at:later]]
-                at = later
-        rows = tuple(tuple(acts[at + n + turn * long] for turn in range(times)) for n in range(long))
-        made.append(Fold(times=times, acts=rows))
-        at += long * times
-    return made
-
-
-def _best(acts: Sequence[Act], said: Sequence[Hashable], at: int, within: bool) -> tuple[int, int]:
-    """Length and number of the repeats that begin here; 1, 1 where nothing is repeated."""
-    best = (1, 1)
-    for long in range(1, min(_LONGEST, (len(acts) - at) // 2) + 1):
-        times = 1
-        while said[at + times * long : at + (times + 1) * long] == said[at : at + long]:
-            times += 1
-        if times > 1 and _evenly(acts[at : at + long * times], long, within) and long * times > best[0] * best[1]:
-            best = (long, times)
-    return best
-
-
-def _evenly(acts: Sequence[Act], long: int, within: bool) -> bool:
-    """Whether the sections go up by one from turn to turn, or stay the same `within` one."""
-    steps = [
-        after.section.number - before.section.number
-        for before, after in zip(acts, acts[long:], strict=False)
-        if before.section is not None and after.section is not None
-    ]
-    return set(steps) <= {1} or (within and set(steps) == {0})
 
 
 class Printing:
@@ -469,8 +413,8 @@ def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
     before: list[Act] = []
     for act in acts:
         if isinstance(act.detail, StopPoint):
-            found[act.id] = tuple(one.id for one in before if key_asked(one) in act.detail.asks)
-        before = [*before, act] if key_asked(act) else []
+            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks)
+        before = [*before, act] if looked_at(act) else []
     return found
 
 

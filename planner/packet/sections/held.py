@@ -164,20 +164,21 @@ def _reason(checked: CheckedJob, first: Finding | None, system: System) -> tuple
     """The reason in large type, and what is left of the finding's words for below."""
     if first is None:
         return "The steps of this job failed our rehearsal.", ""
-    about = run_of(checked, first)
-    lead = f"{_cut(about[:1].upper() + about[1:], _NAME)}: " if about and len(checked.plan.runs) > 1 else ""
     figures = _figures(first, system)
     if figures is not None:
-        says = figures.says(first, system)
-        return _cut(f"{lead}{_low(says) if lead else says}", _REASON + len(lead)), ""
-    message = message_of(first, system)
-    sentences = re.split(r"(?<=[.?!]) (?=[A-Z])", message)
-    # The number belongs to the reason: a sentence more where it has room.
-    reason, *rest = sentences
-    while rest and not re.search(r"\d", reason) and len(f"{reason} {rest[0]}") <= _REASON:
-        reason = f"{reason} {rest.pop(0)}"
-    below = message if len(reason) > _REASON else " ".join(sentences[1:]) if rest else ""
-    return _cut(f"{lead}{reason}", _REASON + len(lead)), below
+        reason, below = figures.says(first, system), ""
+    else:
+        message = message_of(first, system)
+        sentences = re.split(r"(?<=[.?!]) (?=[A-Z])", message)
+        # The number belongs to the reason: a sentence more where it has room.
+        reason, *rest = sentences
+        while rest and not re.search(r"\d", reason) and len(f"{reason} {rest[0]}") <= _REASON:
+            reason = f"{reason} {rest.pop(0)}"
+        below = message if len(reason) > _REASON else " ".join(sentences[1:]) if rest else ""
+    about = run_of(checked, first)
+    if about and len(checked.plan.runs) > 1 and about.casefold() not in reason.casefold():
+        reason = f"{_cut(about[:1].upper() + about[1:], _NAME)}: {_low(reason)}"
+    return _cut(reason, _REASON + _NAME), below
 
 
 def _low(text: str) -> str:

@@ -31,6 +31,7 @@ SPILLS = {
     "hypochlorite": "spill_bleach", "muriatic": "spill_acid", "caustic": "spill_caustic", "percarbonate": "spill_dry",
 }  # fmt: skip
 _LADDER_SLOPE = 4.0
+_OF_ONE = 3  # columns of what one chemical must not meet; those of several take the page's width
 _EYEWASH = 15 * 60.0  # s
 
 
@@ -50,7 +51,7 @@ def section(reading: Reading) -> Section | None:
     values = {
         "mixed": "yes" if worn is not None else "no",
         "meets": "yes" if meetings is not None else "no",
-        "wide": "yes" if len({mix.chemical for mix in plan.mixes} - {"hypochlorite"}) else "no",
+        "wide": "yes" if meetings is not None and len(meetings.head) > _OF_ONE else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
     }
     return section_from("safety", template("safety"), values, places)

@@ -75,7 +75,7 @@ def _states(reading: Reading, run: RunPlan) -> Picture | None:
     number = next((one.number for one in stops if one.before == "mix" and one.about in (None, run.name)), 0)
     alone = all(act.who == "lead" for act in procedure.acts)
     until = f"until stop point {number}" if number else "until mix goes on"
-    then = "you, at “Mix”" if alone else "the second, on your call"
+    then = "you, at “Mix”" if alone else "second, on your call"
     if mix.kind == "metered":
         shown = States(kind="knob", water="", mix="", mark=dial_set(mix).removesuffix(" dial"), until=until, then=then)
     else:

@@ -93,18 +93,10 @@ def _before_its_stop(lead: Sequence[Act], at: int) -> int:
         before = lead[at - 1]
         if isinstance(before.detail, StopPoint) and not asks:
             asks = before.detail.asks
-        elif key_asked(before) not in asks:
+        elif looked_at(before) not in asks:
             break
         at -= 1
     return at
-
-
-def key_asked(act: Act) -> str:
-    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
-    if act.expect is not None:
-        return "wind" if act.expect.what == "wind" else ""
-    detail = act.detail
-    return detail.what if isinstance(detail, Mark) and detail.verb in ("look", "wear", "ask") else ""
 
 
 def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
@@ -153,3 +145,11 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
             made.append(("beside", act))
     for name, stretch in groupby(made, key=lambda one: one[0]):
         yield Stage(key=name, acts=tuple(act for _, act in stretch))
+
+
+def looked_at(act: Act) -> str:
+    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
+    if act.expect is not None:
+        return "wind" if act.expect.what == "wind" else ""
+    looks = isinstance(act.detail, Mark) and act.detail.verb in ("look", "wear", "ask")
+    return act.detail.what if looks and isinstance(act.detail, Mark) else ""

@@ -86,7 +86,7 @@ def chemical_column(reading: Reading) -> tuple[Block, ...]:
     plan, system = reading.checked.plan, reading.system
     bath = plan.yard.bath if plan.yard is not None else None
     if bath is not None:
-        return _column("Chemical", list(_bath(bath, system)))
+        return () if reading.checked.held else _column("Chemical", list(_bath(bath, system)))
     if not plan.mixes:
         return ()
     single = len(plan.mixes) == 1

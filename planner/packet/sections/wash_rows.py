@@ -9,7 +9,8 @@ from itertools import groupby
 from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text, Ticks
 from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open, minutes, steps_of
-from planner.packet.sections.acts import Printing, folded, guarded
+from planner.packet.sections.acts import Printing, guarded
+from planner.packet.sections.folding import folded
 from planner.packet.sections.streams import Sheets, trial_of
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
