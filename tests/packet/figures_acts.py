@@ -89,6 +89,7 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
             wetted[wall_name] += sum(act["m3"] for act in found)
         name = f"acts.wall[{wall_name}].{use}"
         side = "near" if use == "mix" else "up"
+        yield from some(f"{name}.whole", sum(act["seconds"] for act in found), "time", side, how="gun")  # type: ignore[arg-type]
         for begin in range(len(found)):
             for end in range(begin + 1, len(found) + 1):
                 part = found[begin:end]
