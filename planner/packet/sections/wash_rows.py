@@ -18,7 +18,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (200, 88, 44, 58, 44, 44, 62)
+_WIDTHS = (206, 88, 42, 58, 42, 42, 62)
 _COUNT = "Count only the time the gun is open."
 
 
@@ -36,7 +36,8 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
     for in_rows, parts in groupby(_parts(kept, tried), key=lambda one: one[0]):
         if in_rows:
             for _, part in parts:
-                made += _table(printing, part, waits, new)
+                counted = any(isinstance(block, Table) for block in made)
+                made += _table(printing, part, waits, new, counted=counted)
         else:
             part = [act for _, one in parts for act in one]
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
@@ -88,14 +89,17 @@ def _fits(act: Act) -> bool:
 
 
 def _table(
-    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str]
+    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str], *, counted: bool
 ) -> list[Block]:  # fmt: skip
-    """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
+    """The rows of a stretch of acts under what the calls mean and how the sections follow each other.
+
+    `counted` says that a table above told what is counted.
+    """
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
     used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
-    first, *more = _patterns(acts)
+    first, *more = _patterns(acts, counted=counted)
     if 5 not in used and any(cell[5] == RAIN for cell in cells):
         first = (*first, Span(text=" Do not rinse: it is left to the rain."))
     table = Table(
@@ -104,7 +108,7 @@ def _table(
     )  # fmt: skip
     drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
-    return [*drawn, *(Text(spans=spans, use="reading") for spans in words), table]
+    return [*drawn, *(Text(spans=spans, use="reading") for spans in words if spans), table]
 
 
 def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
@@ -247,7 +251,7 @@ def _to_mix(printing: Printing, act: Act) -> bool:
     return printing.to_mix(act)
 
 
-def _patterns(acts: Sequence[Act]) -> list[Spans]:
+def _patterns(acts: Sequence[Act], *, counted: bool) -> list[Spans]:
     """How the sections follow each other, in words; each wall by its name where they differ."""
     ways: dict[str, list[str]] = {}
     for wall in dict.fromkeys(act.section.surface for act in acts if act.section is not None):
@@ -258,6 +262,8 @@ def _patterns(acts: Sequence[Act]) -> list[Spans]:
         if way:
             names = (Span(text=f"{', '.join(walls)}: ", strong=True),) if len(ways) > 1 else ()
             told.append((*names, Span(text=way)))
+    if counted:
+        return told or [()]
     return [*told[:-1], (*(told[-1] if told else ()), Span(text=f"{' ' if told else ''}{_COUNT}"))]
 
 
