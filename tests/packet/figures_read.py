@@ -274,8 +274,10 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
                 r"[\d.]+ to $", text[: match.start()]
             )
             behind = re.match(rf"{_NUMBER} to {_NUMBER} (?P<unit>{_UNIT})\)", text[match.start() :])
-            # `10.3 trade %, 10.2 to 10.4`; `58 psi (54 to 62 psi)`
-            unit = behind["unit"] if behind else before or (strong if ranges else "")
+            ahead = re.search(rf" (?P<unit>{_UNIT}) \((?:[\d.,]+ to )?$", text[: match.start()])
+            # `10.3 trade %, 10.2 to 10.4`; `58 psi (54 to 62 psi)`; `58 psi (54 to 62)`
+            told = behind or ahead
+            unit = told["unit"] if told else before or (strong if ranges else "")
         elif unit in STRENGTHS:
             strong = unit
         yield Figure(
