@@ -178,6 +178,11 @@ NAMED: tuple[Named, ...] = (
     _row("yard_bath", r"", r"gives up to # \w+ of gas", r"derived\.bath\.gas"),
     _row("yard_bath", r"", r"^No foam but heat: up to # \w warmer", r"derived\.bath\.ends_warmer"),
     _row("worksheet", r"^lime warms it > Value", r"^#", r"derived\.bath\.ends_warmer"),
+    *(_row("yard_done", rf"^{what}, {when} > planned", r"^#", path) for when in ("before", "after") for what, path in (
+        ("Throw", rf"yard\.throw\.{when}\.ground_m"),
+        ("Gauge closed", rf"yard\.throw\.{when}\.gauge_closed_pa"),
+        ("Bucket", rf"derived\.yard\.throw\.{when}\.bucket_s"),
+    )),
     _row("yard_done", r"^In the bath", r"^#", r"bath\.soak_s"),
     # The worksheet's values.
     _row("worksheet", r"^flow at the tip > Value", r"^#", _FLOW),
