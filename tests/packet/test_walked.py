@@ -25,7 +25,7 @@ TURNS = {
 """How often each person has to look at another side of their own sheets."""
 
 SUMS: dict[str, list[str]] = {
-    **dict.fromkeys(TURNS, []),
+    **{key: [] for key in TURNS},
     "2026-06-10/10-slipway": ["differs: Stock in each gallon of jug"],  # a jug's size is the crew's to choose then
 }
 """What is left to be worked out on the card and on lead's and second's sheets."""
