@@ -62,7 +62,8 @@ class Step:
 
     Across a page it has columns of its own for what `should` be read and what to do if it `differs`. `rounds` are times
     at which it is done again, each with a box, its clock and a word; `number` is given when the book is bound, where
-    the sheet counts its steps. `acts` are the ids of the procedure's acts that it prints.
+    the sheet counts its steps, and so are the `columns`, where they begin [pt]. `acts` are the ids of the procedure's
+    acts that it prints.
     """
 
     spans: Spans
@@ -71,13 +72,16 @@ class Step:
     differs: Spans = ()
     rounds: tuple[tuple[str, str], ...] = ()
     number: int = 0
+    columns: tuple[float, float] = (266.0, 376.0)
     held: bool = False
     acts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepHead:
-    """The heads of the columns that steps have across a page."""
+    """The heads of the columns that steps have across a page; `columns` as a step's."""
+
+    columns: tuple[float, float] = (266.0, 376.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

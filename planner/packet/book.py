@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.blocks import Block, Columns, Hold, Section, Step, Two
+from planner.packet.blocks import Block, Columns, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, held
@@ -26,6 +26,8 @@ from planner.plan.model import JobPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
+_COUNTED = frozenset({"set_up", "mix", "wash", "flush", "grounds"})  # sections whose steps are counted
+_SECONDS = (312.0, 404.0)  # pt; the second has more to do and less to read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,9 +98,24 @@ def _made(
     def sections(bound: Bound) -> list[Section]:
         reading = _reading(checked, system, bound)
         made = [one for make in order if (one := make(reading)) is not None]
-        return with_cautions(made, checked, system) if order is ORDER else made
+        if order is not ORDER:
+            return made
+        role = _only(checked)
+        told = with_cautions(made, checked, system)
+        return [replace(section, role=role) for section in told] if role is not None else told
 
     return sections
+
+
+def _only(checked: CheckedJob) -> Role | None:
+    """The one person all sheets are for: of a crew of one, or of a job so small that both read one sheet; else None."""
+    plan, procedure = checked.plan, checked.plan.procedure
+    if plan.kind != "wash" or procedure is None:
+        return None
+    small = not plan.mixes and len(plan.input.surfaces) == 1 and len(plan.runs) == 1
+    if small and plan.runs[0].input.feed == "tap":
+        return "both"
+    return "lead" if all(act.who == "lead" for act in procedure.acts) else None
 
 
 def _masthead(checked: CheckedJob) -> Masthead:
@@ -187,7 +204,7 @@ def _numbered(sections: list[Section]) -> list[Section]:
     def step(one: Step) -> Step:
         nonlocal steps
         steps += 1
-        return replace(one, number=steps)
+        return replace(one, number=steps, columns=_SECONDS if role == "second" else one.columns)
 
     def give(blocks: tuple[Block, ...], counted: bool) -> tuple[Block, ...]:
         nonlocal holds
@@ -199,6 +216,8 @@ def _numbered(sections: list[Section]) -> list[Section]:
                 given.append(replace(block, number=holds, guards=guards))
             elif isinstance(block, Step) and counted:
                 given.append(step(block))
+            elif isinstance(block, StepHead) and role == "second":
+                given.append(replace(block, columns=_SECONDS))
             elif isinstance(block, Two):
                 given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
             elif isinstance(block, Columns):
@@ -211,6 +230,6 @@ def _numbered(sections: list[Section]) -> list[Section]:
     for section in sections:
         if section.role != role:
             role, steps = section.role, 0
-        counted = role in ("lead", "second") or section.key.startswith("yard_")
+        counted = section.key in _COUNTED or section.key.startswith("yard_")
         made.append(replace(section, blocks=give(section.blocks, counted)))
     return made

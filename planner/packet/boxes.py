@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet import shapes
-from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Span, Spans, Step, Ticks, WriteIn, said
+from planner.packet.blocks import (
+    Bullet,
+    Caution,
+    Hold,
+    Marked,
+    Signs,
+    Span,
+    Spans,
+    Step,
+    StepHead,
+    Ticks,
+    WriteIn,
+    said,
+)
 from planner.packet.drawings.ghs import sign
 from planner.packet.fields import draw_field
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
@@ -25,7 +39,7 @@ INITIALS = (46.0, 24.0)
 MOST_TICKS = 3
 HOLD_HEIGHT = 54.0
 ACROSS = 400.0  # pt of measure from which on a step has columns of its own
-NUMBERED, AT_SHOULD, AT_DIFFERS = 36.0, 266.0, 376.0  # pt where a step's words and its columns begin
+NUMBERED = 36.0  # pt where the words of a step with a number begin
 GUARDED = 14.0  # pt by which a guarded step is narrower than its frame
 ROUND = (119.0, 20.0)  # pt of a round's box with its clock and word
 
@@ -155,11 +169,12 @@ class StepLine(Flowable):  # type: ignore[misc]
         self.indent = NUMBERED if self.block.number else STEP_INDENT
         self.shown = self.text if self.wide else self.narrow
         beside = [part for part in (self.should, self.differs) if part is not None and self.wide]
-        room = (AT_SHOULD - 8 if self.should is not None else AT_DIFFERS - 8) if beside else available
+        at_should, at_differs = self.block.columns
+        room = (at_should - 8 if self.should is not None else at_differs - 8) if beside else available
         tall = self.shown.wrap(room - self.indent, height)[1]
-        for part, at in ((self.should, AT_SHOULD), (self.differs, AT_DIFFERS)):
+        for part, at in ((self.should, at_should), (self.differs, at_differs)):
             if part is not None and self.wide:
-                end = AT_DIFFERS - 6 if part is self.should and self.differs is not None else available
+                end = at_differs - 6 if part is self.should and self.differs is not None else available
                 tall = max(tall, part.wrap(end - at, height)[1])
         self.text_height = max(tall, BOX)
         self.caution_height = self.caution.wrap(available - self.indent, height)[1] + 1 if self.caution else 0.0
@@ -167,6 +182,25 @@ class StepLine(Flowable):  # type: ignore[misc]
         rounds = -(-len(self.block.rounds) // self.abreast) * ROUND[1]
         self.height = self.text_height + self.caution_height + rounds + (GAP_STEP if self.wide else GAP_STEP / 2)
         return available, self.height
+
+    def split(self, available: float, height: float) -> list[Any]:
+        """Times at which it is done again run on over the page, under the same step; nothing else of it does."""
+        self.wrap(available, height)
+        rows = int((height - self.first()) // ROUND[1]) + 1 if self.breaks() else 0
+        here = rows * self.abreast
+        if rows < 1 or here >= len(self.block.rounds):
+            return []
+        rest = replace(self.block, rounds=self.block.rounds[here:])
+        return [StepLine(replace(self.block, rounds=self.block.rounds[:here])), StepLine(rest)]
+
+    def breaks(self) -> bool:
+        """Whether it has rows of rounds that may run on, once it is wrapped."""
+        return len(self.block.rounds) > self.abreast and not self.framed
+
+    def first(self) -> float:
+        """Height in pt of it with its first row of rounds."""
+        gap = GAP_STEP if self.wide else GAP_STEP / 2
+        return float(self.text_height + self.caution_height + ROUND[1] + gap)
 
     def draw(self) -> None:
         canvas, block = self.canv, self.block
@@ -181,7 +215,7 @@ class StepLine(Flowable):  # type: ignore[misc]
             canvas.drawRightString(NUMBERED - 5, top - 12, str(block.number))
         self.shown.drawOn(canvas, self.indent, top - self.shown.height)
         if self.wide:
-            for part, at in ((self.should, AT_SHOULD), (self.differs, AT_DIFFERS)):
+            for part, at in zip((self.should, self.differs), block.columns, strict=True):
                 if part is not None:
                     part.drawOn(canvas, at, top - part.height - (0 if part is self.should else 1))
         at = top - self.text_height
@@ -212,7 +246,9 @@ def _in_line(block: Step) -> Spans:
     """A step's words with what it should show and what to do else behind them, where there is no room for columns."""
     spans = list(block.spans)
     if block.should:
-        spans += [Span(text=" "), *block.should, Span(text=".")]
+        first = block.should[0]
+        begun = replace(first, text=first.text[:1].upper() + first.text[1:])
+        spans += [Span(text=" "), begun, *block.should[1:], Span(text=".")]
     if block.differs:
         spans += [Span(text=" "), *block.differs]
     return tuple(spans)
@@ -221,6 +257,10 @@ def _in_line(block: Step) -> Spans:
 class StepHeads(Flowable):  # type: ignore[misc]
     """The heads of the columns of steps."""
 
+    def __init__(self, block: StepHead) -> None:
+        super().__init__()
+        self.columns = block.columns
+
     def wrap(self, available: float, _height: float) -> tuple[float, float]:
         self.width, self.height = available, 16.0
         return available, self.height
@@ -228,7 +268,7 @@ class StepHeads(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         canvas = self.canv
         canvas.setFont(SEMIBOLD, 10)
-        for words, at in (("Do", NUMBERED), ("Should be", AT_SHOULD), ("If not", AT_DIFFERS)):
+        for words, at in zip(("Do", "Should be", "If not"), (NUMBERED, *self.columns), strict=True):
             canvas.drawString(at, 5, words)
         canvas.setLineWidth(RULE_HEAD)
         canvas.line(0, 1, self.width, 1)
@@ -239,7 +279,7 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
     def __init__(self, block: Bullet) -> None:
         super().__init__()
-        self.text = paragraph(block.spans, "reading")
+        self.text = paragraph(block.spans, "body")
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - STEP_INDENT, height)

@@ -114,7 +114,13 @@ def with_cautions(sections: list[Section], checked: CheckedJob, system: System) 
         if at and (one.put or at != one.at):
             lines.setdefault(at, []).append(one.act)
     return [
-        replace(section, blocks=(*(Caution(spans=said(f"{act}.")) for act in lines[section.key]), *section.blocks))
+        replace(
+            section,
+            blocks=(
+                *(Caution(spans=said(act if act.endswith("?") else f"{act}.")) for act in lines[section.key]),
+                *section.blocks,
+            ),
+        )
         if section.key in lines
         else section
         for section in sections

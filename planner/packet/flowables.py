@@ -109,7 +109,7 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
         case Step():
             return [StepLine(block)]
         case StepHead():
-            return [StepHeads()]
+            return [StepHeads(block)]
         case Hold():
             return [HoldBox(block, seen)]
         case Table():

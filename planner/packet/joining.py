@@ -11,6 +11,7 @@ from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBrea
 from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
+from planner.packet.boxes import StepLine
 from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors
 from planner.packet.fonts import printable, width
 from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
@@ -79,6 +80,7 @@ class JoinOrTurn(ActionFlowable):  # type: ignore[misc]
         if self.back and doc.page % 2:
             doc.handle_nextPageTemplate(self.back)
             doc.handle_pageBreak()
+            doc.clean_hanging()  # the back begins now, else the next page would begin twice
         doc.handle_nextPageTemplate(self.key)
         if not self.title.joined:
             doc.handle_pageBreak()
@@ -94,21 +96,27 @@ def _start(placed: Sequence[Any]) -> float:
             asked = max(asked, used + float(part.height))
             continue
         tall = float(part.wrap(MEASURE, 0.0)[1])
-        used += min(tall, 90.0) if isinstance(part, _BREAKS) else tall
+        used += min(tall, _first(part)) if isinstance(part, _BREAKS) else tall
         seen += not isinstance(part, Spacer)
     return max(used, asked)
+
+
+def _first(part: Any) -> float:
+    """The least height in pt of a part that may break: what stands beside a drawing stays with it."""
+    return part.first() if isinstance(part, SideBySide) else 90.0
 
 
 def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[Place]:
     """Where each sheet goes: fewest pages, then fewest sheets torn that would fit one page, then fewest made modest.
 
-    A sheet is whether it and all after it begin a page, and its flowables; `room` is a page's height for them in pt.
+    A sheet is whether it begins a person's paper, so that it never joins, and its flowables; `room` is a page's height
+    for them in pt.
     """
     measured = [[_measure(part, room) for part in parts] for _, parts in sheets]
     modestly = [[replace(part, most=part.least) for part in parts] for parts in measured]
     pliant = [made != small for made, small in zip(measured, modestly, strict=True)]
     whole = [sum(part.least for part in parts) for parts in measured]
-    starts = [0.0 if alone else _start(parts) for alone, parts in sheets]
+    starts = [0.0 if new else _start(parts) for new, parts in sheets]
 
     @cache
     def best(n: int, left: float) -> tuple[Cost, tuple[Place, ...]]:
@@ -133,12 +141,13 @@ def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[
 class _Part:
     """A part as it is arranged, in pt: the most and the least it takes, and the room it asks for before it.
 
-    `breaks`: it may run on over a page.
+    `breaks`: it may run on over a page, `first` pt of it at least before that.
     """
 
     most: float = 0.0
     least: float = 0.0
     breaks: bool = False
+    first: float = 2 * _ROW
     asked: float = 0.0
 
 
@@ -149,7 +158,9 @@ def _measure(part: Any, room: float) -> _Part:
         return _Part(asked=float(part.height))
     least = float(part.wrap(MEASURE, 0.0)[1])
     most = float(part.wrap(MEASURE, room)[1]) if isinstance(part, _PLIANT) else least
-    return _Part(most=max(most, least), least=least, breaks=isinstance(part, _BREAKS))
+    first = part.first() if isinstance(part, (SideBySide, StepLine)) else 2 * _ROW
+    breaks = part.breaks() if isinstance(part, StepLine) else isinstance(part, _BREAKS)
+    return _Part(most=max(most, least), least=least, breaks=breaks, first=first)
 
 
 def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int, float]:
@@ -167,7 +178,7 @@ def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int,
                 turned, left = turned + 1, room
             tall = part.least
             while tall > left:
-                if part.breaks and left > 2 * _ROW:
+                if part.breaks and left > part.first:
                     tall -= left - _ROW
                 elif left == room:
                     tall = room

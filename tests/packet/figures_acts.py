@@ -33,7 +33,7 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
 
 def _act(act: dict[str, Any], lots: set[str]) -> Iterator[Known]:
     verb, start = act["act"], act["start_s"]
-    if act["who"] == "second":
+    if act["who"] in ("second", "both"):
         yield from some(f"acts.{verb}.start", start, "clock", "up")
     if verb == "spray":
         exact = act["use"] == "test" or (act["section"] and act["use"] == "mix")
@@ -89,12 +89,16 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
             wetted[wall_name] += sum(act["m3"] for act in found)
         name = f"acts.wall[{wall_name}].{use}"
         side = "near" if use == "mix" else "up"
+        yield from some(f"{name}.whole", sum(act["seconds"] for act in found), "time", side, how="gun")  # type: ignore[arg-type]
         for begin in range(len(found)):
             for end in range(begin + 1, len(found) + 1):
                 part = found[begin:end]
                 yield from some(f"{name}.seconds", sum(act["seconds"] for act in part), "time", side, "near", how="gun")  # type: ignore[arg-type]
                 for how in ("plain", "jug"):
                     yield from some(f"{name}.m3", sum(act["m3"] for act in part), "volume", side, how=how)  # type: ignore[arg-type]
+    for wall_name, number in {(name, number) for name, number, _ in sprays}:
+        both = [act["seconds"] for use in ("wet", "mix") for act in sprays.get((wall_name, number, use), ())]
+        yield from some(f"acts.wall[{wall_name}].gun", sum(both), "time", "up", "near", how="gun")  # type: ignore[arg-type]
     for wall_name, whole in wetted.items():
         yield from some(f"acts.side[{wall_name}].wet", whole, "volume", "up")
     for wall, start in rinsed.items():

@@ -24,6 +24,7 @@ from planner.packet.blocks import (
     Picture,
     Section,
     Span,
+    Step,
     Table,
     Tile,
     WriteIn,
@@ -47,6 +48,8 @@ _FIGURE = re.compile(
     r"|(?P<hours>\d+ h \d\d min\b)|(?P<jug>\d+ gal \d+ fl oz\b)|(?P<seconds>\d+ min \d+ s\b)"
     rf"|(?P<number>{_NUMBER})(?:[ ](?P<unit>{_UNIT})(?![\w/2])(?! \d+ (?:min|s)\b))?"
 )
+_WATER = "W"
+"""The mark for water at a panel's knob."""
 _RANGE = re.compile(r"[\d.]+ to [\d.]+")
 ONE_FIGURE = rf"[−-]?\d[\d,./]*(?: \d+/\d+)?(?: (?:{_UNIT})(?![\w/]))?(?: \d+ (?:min|s|fl oz)\b)?"
 """A figure with its unit as it stands in a sentence, read as far as it goes."""
@@ -101,6 +104,7 @@ class Phrase:
     column: str = ""
     unit: str = ""
     drawn: bool = False
+    may_go: bool = False  # of a drawing that is left out where it would cost a page
 
 
 def phrases(section: Section) -> list[Phrase]:
@@ -130,6 +134,12 @@ def _phrases(sheet: str, part: Any, heads: list[str]) -> Iterator[Phrase]:
             yield from _of_tile(sheet, tile)
     elif isinstance(part, Either):
         yield from _phrases(sheet, part.first, heads)
+    elif isinstance(part, Step):  # what it should show and what to do else stand beside it: one sentence
+        text = _text(part.spans)
+        if part.should or part.differs:
+            text = f"{text.rstrip('. ')}: {_text(part.should)}. {_text(part.differs)}"
+        yield Phrase(sheet=sheet, text=text, column=heads[0])
+        yield from _phrases(sheet, (part.caution or (), part.rounds), heads)
     elif isinstance(part, Heading):
         heads[0] = _text(part.spans)
         yield Phrase(sheet=sheet, text=heads[0])
@@ -193,12 +203,12 @@ def _of_tile(sheet: str, tile: Tile) -> Iterator[Phrase]:
 
 def _of_picture(sheet: str, picture: Picture, head: str) -> Iterator[Phrase]:
     tall = max(picture.heights) or 40.0
-    texts = list(_strings(picture.paint(300.0, tall)))
-    unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text))), "")
+    texts, may_go = list(_strings(picture.paint(300.0, tall))), 0.0 in picture.heights
+    unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text)) and text != _WATER), "")
     for text in texts:
-        yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True)
+        yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True, may_go=may_go)
     for clause in re.split(r"[;,.] ", picture.told.removesuffix(".")):  # what the twin says of it
-        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head)
+        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head, may_go=may_go)
 
 
 def _strings(shape: Any) -> Iterator[str]:
@@ -259,7 +269,7 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
             text = re.sub(rf"(?<![\w.]){re.escape(name)}(?![\w])", "@", text)
     text = _NOT_A_FIGURE.sub("@", text)
     words = _FIGURE.sub(lambda match: f"# {match['unit']}" if match["unit"] else "#", text)
-    before, strong = phrase.unit, ""
+    before, strong, last = phrase.unit, "", ""
     for nth, match in enumerate(_FIGURE.finditer(text)):
         number, unit = match["number"], match["unit"]
         if number is None:
@@ -273,13 +283,13 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
             ranges = re.match(r"[\d.]+ to [\d.]", text[match.start() :]) or re.search(
                 r"[\d.]+ to $", text[: match.start()]
             )
+            within = re.search(rf"\((?:{_NUMBER} to )?$", text[: match.start()])  # `58 psi (54 to 62)`
             behind = re.match(rf"{_NUMBER} to {_NUMBER} (?P<unit>{_UNIT})\)", text[match.start() :])
-            ahead = re.search(rf" (?P<unit>{_UNIT}) \((?:[\d.,]+ to )?$", text[: match.start()])
-            # `10.3 trade %, 10.2 to 10.4`; `58 psi (54 to 62 psi)`; `58 psi (54 to 62)`
-            told = behind or ahead
-            unit = told["unit"] if told else before or (strong if ranges else "")
+            # `10.3 trade %, 10.2 to 10.4`; `58 psi (54 to 62 psi)`
+            unit = behind["unit"] if behind else (last if within else "") or before or (strong if ranges else "")
         elif unit in STRENGTHS:
             strong = unit
+        last = unit or ""
         yield Figure(
             sheet=phrase.sheet, words=words, row=phrase.row, column=phrase.column, number=number, unit=unit or "",
             drawn=phrase.drawn, nth=nth,
@@ -289,9 +299,12 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
 _TOKEN = re.compile(r"\d[\d,.:/]*(?<![,.:/])")
 
 
-def numbers_said(sections: Iterable[Section]) -> Counter[str]:
-    """Every run of digits in the blocks, names and all; of drawings only what is more than a mark of a scale."""
-    said = (one for section in sections for one in phrases(section))
+def numbers_said(sections: Iterable[Section], *, surely: bool = False) -> Counter[str]:
+    """Every run of digits in the blocks, names and all; of drawings only what is more than a mark of a scale.
+
+    `surely` leaves out what only stands in a drawing that may be left out.
+    """
+    said = (one for section in sections for one in phrases(section) if not (surely and one.may_go))
     return Counter(
         token for one in said if not (one.drawn and _SCALE.fullmatch(one.text)) for token in _TOKEN.findall(one.text)
     )

@@ -9,7 +9,7 @@ from planner.packet.sections.yard_bench import rows_of
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, ThrowTest
 from planner.units import System, read
-from tests.packet.figures_given import some
+from tests.packet.figures_given import bored, some
 from tests.packet.figures_known import Known
 
 _FAMILIES = {"vol": "vol %", "wt": "wt %", "g_l": "g/L"}
@@ -65,6 +65,7 @@ def _bath(bath: BathPlan, system: System) -> Iterator[Known]:
 
 
 def _test(test: ThrowTest, system: System) -> Iterator[Known]:
+    yield from bored("yard.test.tip", getattr(test.run.tip, "orifice", None))
     bucket = read("5 gal" if system == "us" else "20 L", "volume")
     yield from some("derived.yard.length", sum(hose.length for hose in test.run.hoses), "length")
     for key, point in (("before", test.before), ("after", test.after)):

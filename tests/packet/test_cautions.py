@@ -33,7 +33,7 @@ from tests.packet import ordinary
 from tests.packet.test_sheets import _words
 
 _LONGEST = 75  # letters of an act before its values are put in
-DRAWN = 12
+DRAWN = 8
 
 
 def _rows() -> list[tuple[str, str, Any]]:
@@ -132,12 +132,11 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> list[CheckedJob]:
 
 # What a sheet says of an act it has a step of its own for, by code.
 AT_ITS_STEP = {
-    "reach.short": "If it is short, mix nothing and call.",
-    "runoff.drain": "storm drain",
-    "runoff.water_life": "fish pond",
-    "flush.needed": "turn it away, or neutralize it",
-    "weather.wind": "wind over",
-    "weather.rain": "first drops of rain",
+    "reach.short": "Short: mix nothing and call.",
+    "runoff.drain": "Cover the drains",
+    "flush.needed": "turn it away",
+    "weather.wind": "Wait while wind is over",
+    "weather.rain": "rain starts",
     "mix.surface": "Rinse within",
 }
 

@@ -26,6 +26,7 @@ from planner.remedies.search import with_remedies
 from tests import workspaces
 from tests.packet.builders import written
 from tests.packet.reading import problems
+from tests.packet.test_numbers import named_figures, passes_one_step_off
 from tests.packet.test_packet import CASES as HAND
 from tests.packet.test_yard_paper import _checked as yard
 from tests.remedies.test_remedies import SHORT
@@ -229,3 +230,11 @@ def test_a_job_whose_steps_failed_our_rehearsal_is_held_too():
     made = job_book(replace(written(), breaches=(("rule", "a.1", "state"),)), paper="letter", system="us")
     assert "The steps of this job failed our rehearsal." in words(made)
     assert made.bound.total == 1
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_a_figure_of_a_stop_one_step_off_is_found(system):
+    found = named_figures("Tall wall", system)
+    assert len(found) > 15
+    missed = passes_one_step_off("Tall wall", system, [pair for pair in found if "tried" not in pair[1].name])
+    assert not missed, "\n".join(missed)

@@ -9,9 +9,10 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from planner.packet.book import job_packet, owner_book
+from planner.packet.book import job_book, job_packet, owner_book
 from planner.plan.model import Value
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
+from tests.packet.mixing import texts as in_order
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
 
 LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"
@@ -134,7 +135,7 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
 def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go():
     pages_ = texts(printed("plain"))
     assert not any("Held" in text or "Do not start" in text for text in pages_)
-    assert "Next: page 2, at the rig" in pages_[0]
+    assert "Then each takes a sheet of their own." in pages_[0]
     assert "Last page for the crew." in pages_[-1]
 
 
@@ -171,10 +172,8 @@ def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_
         "pump": "booster",
     }
     far = finding("pump.curve", "lake side", "caution", "far_beyond", **flows)
-    assert any(
-        "Go by bucket and gauge: the curve of booster ends at" in one
-        for one in texts(job_packet(job(findings=[far, *quiet()]), paper="letter", system="us"))[:2]
-    )
+    card = in_order(job_packet(job(findings=[far, *quiet()]), paper="letter", system="us"))[0]
+    assert "Go by bucket and gauge: the curve of booster ends at 7.9 gpm" in card
     more = {
         "rise": Value(amount=4e5, dimension="pressure"),
         "water": Value(amount=360.0, dimension="power"),
@@ -201,16 +200,17 @@ def test_the_key_figures_are_rounded_to_the_safe_side():
 
 
 def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
-    card = texts(job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us"))[0]
+    pdf = job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us")
+    card = texts(pdf)[0]
     assert "In still air the jet gets to 30 ft." in card
-    assert "At worst the jet stops 6 ft short of the top." in card
+    assert "Short by 7 ft" in in_order(pdf)[0]
+    assert "at worst 25 ft" in card
 
 
 def test_gauge_readings_are_given_open_and_closed_in_the_readers_units():
-    set_up = " ".join(texts(printed("plain")))
-    assert "Gauge, gun open: 55 psi" in set_up
-    metric = " ".join(texts(printed("plain", "a4", "si")))
-    assert "Gauge, gun open: 3.8 bar" in metric
+    assert "Gauge 55 psi at the pump, gun open closed 70 psi" in in_order(printed("plain"))[0]
+    metric = " ".join(in_order(printed("plain", "a4", "si")))
+    assert "Gauge 3.8 bar at the pump, gun open closed 4.8 bar" in metric
     assert "psi" not in metric
 
 
@@ -219,9 +219,8 @@ def test_paper_always_says_two_minutes_gun_closed():
 
 
 def test_a_pump_that_nothing_limits_must_never_be_closed():
-    text = next(t for t in texts(printed("six runs")) if "The line, pond side" in t)
-    assert re.search(r"Never shut the gun while \w+ runs", text)
-    assert "Close the gun: gauge" not in text
+    text = next(t for t in in_order(printed("six runs")) if "Set up at the rig" in t)
+    assert text.count("Never shut the gun while booster runs: nothing limits the pressure.") == 1
 
 
 def test_names_are_printed_in_full_and_never_obeyed():
@@ -293,17 +292,24 @@ def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
         assert check in owner
 
 
-def test_stop_points_are_listed_with_the_pages_they_stand_on():
-    pdf = job_packet(written(), paper="letter", system="us")
-    card = " ".join(texts(pdf)[:1])
-    on = [n for n, text in enumerate(texts(pdf), start=1) for _ in range(text.count("Stop point "))]
-    listed = [
-        int(n)
-        for row in re.findall(r"pages? (\d+(?:, \d+)*)", card.split("Stop points: before")[1])
-        for n in row.split(", ")
-    ]
-    assert len(on) == 4
-    assert set(on) <= set(listed)
+def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go_with_the_clock():
+    book = job_book(written(), paper="letter", system="us")
+    own = {"lead": set(), "second": set()}
+    for number, text in enumerate(texts(book.pdf), start=1):
+        for role in own:
+            if f" {role.capitalize()} of " in text or re.search(rf"\b{role.capitalize()} \d+ of ", text):
+                own[role].add(number)
+    assert own["lead"]
+    assert own["second"]
+    found = {number: (title, page) for number, title, page in book.bound.holds}
+    assert sorted(number for number, *_ in book.bound.holds) == [1, 2, 3, 4]
+    titles = ["Before the pump has power", "Before the drum is opened", "Before mix goes on", "Before the hose is coiled"]
+    assert [found[number][0] for number in sorted(found)] == titles
+    # With the lead on a panel, the second alone pours, with the lead beside.
+    assert [number for number, (_, page) in found.items() if page in own["second"]] == [2]
+    assert {page for number, (_, page) in found.items() if number != 2} <= own["lead"]
+    for title, page in found.values():
+        assert texts(book.pdf)[page - 1].count(title) == 1
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

@@ -43,7 +43,7 @@ def test_it_holds_each_pumps_minutes_pressure_and_cord_and_each_hoses_rating() -
     text = " ".join(texts(rig_book(demo()["2026-06-09/10-millrace"].plan, paper="letter", system="us").pdf))
     text = " ".join(text.replace("\u00a0", " ").split())
     for words in ("booster 105 s at most 70 psi 12 AWG, 50 ft", "roof pump stops itself 60 psi",
-                  "washer 2 min at most 3,000 psi engine", "red 1 3/4 in, 100 ft 200 psi", "drive line", "4,000 psi",
+                  "washer 2 min at most 3,000 psi engine", "drive line 4,000 psi", "red 1, red 2 200 psi",
                   "Let the trigger go slowly", "Test the GFCI", "Engine: outdoors", "Eyewash, 6.0 gal", "chlorine gas",
                   "2: 9.0"):  # fmt: skip
         assert words in text, words
@@ -89,6 +89,18 @@ def test_what_is_not_known_of_a_rig_is_looked_for_never_taken_as_there(tmp_path:
     assert "Find the GFCI and test it" in text
     assert "No backflow protection is known" in text
     assert "not known: look and read a strip" in text
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_rig_of_many_hoses_still_has_one_page(tmp_path: Path, paper: Any) -> None:
+    hoses = [
+        {"name": f"hose {n}", "bore": "3/4 in", "length": "100 ft", "rated": f"{(200, 300, 4000)[n % 3]} psi"}
+        for n in range(1, 13)
+    ]
+    files = workspaces.merged(workspaces.base(), {"rig": {"hoses": [*workspaces.base()["rig"]["hoses"], *hoses]}})
+    pdf = rig_book(workspaces.checked(tmp_path, files).plan, paper=paper, system="us").pdf
+    assert problems(pdf, paper) == []
+    assert len(texts(pdf)) == 1
 
 
 def test_packet_prints_one_card_for_each_rig_beside_the_days(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

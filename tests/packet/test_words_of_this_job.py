@@ -20,7 +20,7 @@ from tests.packet.test_cautions import book, demo
 from tests.packet.test_sheets import _words
 from tests.rehearsal import drawn as rigs
 
-DRAWN = 14
+DRAWN = 8
 _SHOCKING = 60.0  # V
 ACIDS = ("muriatic", "oxalic", "citric")
 DRY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite", "sulfite")
@@ -118,7 +118,7 @@ WORDS: tuple[tuple[str, frozenset[str], Callable[[JobPlan], Any]], ...] = (
     (r"glass", WORK, lambda plan: _families(plan, "wall", "trim")),
     # Spray of a mix gets in at any of them, of a roof's or a drive's too.
     (r"windows?|doors?|vents?", ACTS, lambda plan: _families(plan, "wall", "trim") or plan.mixes),
-    (r"rinse[sd]?|rinsing", frozenset({"wash"}), _rinsed),
+    (r"(?<!do not )(?:rinse[sd]?|rinsing)", frozenset({"wash"}), _rinsed),
     (r"drums?", EVERY, _mixes),
     (r"eyewash", EVERY, _mixes),
     (r"mix(es)?", ACTS, _mixes),

@@ -55,8 +55,8 @@ _FIXED = {
 _ONTO = frozenset({"ground", "lawn", "section", "bed"})
 _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
-    "mark", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up", "kind",
-    "step",
+    "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
+    "kind", "step",
 )  # fmt: skip
 _ALIKE = 0.02  # a fill that differs by more than this is not a batch's
 
@@ -262,7 +262,8 @@ class Telling:
         row, name = self.key_of(what, verb)
         held = self.procedure.begin.tanks.get(name)
         full = row.full if held is not None and held.stock == "water" else ""
-        return spoken_spans(full or (row.undo if verb == "uncover" else row.step), self.words_of(act, row, name))
+        undo = row.undo if self.plan.mixes else row.undo_water or row.undo
+        return spoken_spans(full or (undo if verb == "uncover" else row.step), self.words_of(act, row, name))
 
     def question(self, act: Act, ask: str) -> Spans:
         """How a stop point asks for one of its keys."""
@@ -298,8 +299,7 @@ class Telling:
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
         row, _ = self.key_of(one.what, "read")
-        value, low, _ = expected(one, self.system)
-        high = at_most(one, self.system)
+        value, low, high = expected(one, self.system)
         words = self.words_of(act, row, "")
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
@@ -418,13 +418,38 @@ class Telling:
 
     def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
-        told = {"verb": "fill", "place": place_words(detail.into, self.reading), "batch": batch,
-                "source": place_words(detail.source, self.reading)}  # fmt: skip
+        told = {
+            "verb": "fill",
+            "kind": "kept" if self._sprayed_from(act, detail.into) else "",
+            "place": place_words(detail.into, self.reading),
+            "source": place_words(detail.source, self.reading),
+            "batch": batch,
+        }
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount = show(detail.volume, "volume", self.system, toward="up")
-        return told | {"amount": amount, "minutes": minutes(act.lasts)}
+        return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
+
+    def _gap(self, act: Act) -> str:
+        """Whether an act is the first fill out of a tap with an air gap: its hose hangs above the rim."""
+        guard = (self.plan.input.water.backflow or "none").replace("_", " ")
+        taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
+        first = next((one for one in taps if one.phase == "grounds"), None)
+        return "yes" if guard == "air gap" and first is not None and first.id == act.id else ""
+
+    def _sprayed_from(self, act: Act, vessel: str) -> bool:
+        """Whether somebody else sprays out of a pail while it is filled."""
+        if not vessel.startswith("pail "):
+            return False
+        feeds: dict[str, str] = {}
+        meanwhile = 0
+        for one in self.procedure.acts:
+            if isinstance(one.detail, DrawFrom):
+                feeds[one.detail.run] = one.detail.feed
+            elif isinstance(one.detail, Spray) and one.who != act.who and feeds.get(one.detail.run) == vessel:
+                meanwhile += min(one.end, act.end) - max(one.start, act.start) > 1.0
+        return meanwhile > 0
 
     def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))

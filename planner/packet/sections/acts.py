@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby, pairwise
 from math import inf
 from typing import Any
@@ -13,7 +13,9 @@ from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Span
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
+from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Stage, looked_at, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -21,6 +23,7 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Fill,
     Mark,
+    Parting,
     Pour,
     Power,
     Procedure,
@@ -35,171 +38,9 @@ from planner.plan.procedure.acts import (
 )
 from planner.units import show
 
-_PAILS = ("into", "source", "onto", "what")  # where an act has its pail
-_LONGEST = 12  # acts in what is repeated
-_CALLED = (SetDosing, DrawFrom, Power)
+_PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
+_GAP = 1.0  # s between what the lead does and a call at its end
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
-
-
-def procedure_of(reading: Reading) -> Procedure | None:
-    """The job's acts; None where a stop holds it, or where nothing is to be done."""
-    if reading.held or reading.checked.verdict == "stop":
-        return None
-    procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
-    return procedure if procedure is not None and procedure.acts else None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
-    """Acts of the second that belong to one event of the job; `key` names it."""
-
-    key: str
-    acts: tuple[Act, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheets:
-    """The acts of each page in their order: the lead's from the walk to the leaving, and the second's by event.
-
-    `rig` are acts of the second at the rig that the lead's rows are told with; they are printed on the second's sheet.
-    """
-
-    walk: tuple[Act, ...] = ()
-    set_up: tuple[Act, ...] = ()
-    mix: tuple[Act, ...] = ()
-    wash: tuple[Act, ...] = ()
-    flush: tuple[Act, ...] = ()
-    rig: tuple[Act, ...] = ()
-    second: tuple[Stage, ...] = ()
-
-
-def sheets_of(procedure: Procedure | None) -> Sheets:
-    """Every act on the sheet of who does it: the lead's stream is cut where the next phase begins, never put in another
-    order.
-
-    What both do at the drums is on the sheet of who pours. What falls between two cuts stays where it falls, so a batch
-    made between two walls stands between them.
-    """
-    if procedure is None:
-        return Sheets()
-    drums = _drums_of_the_second(procedure)
-    lead = [act for act in procedure.acts if act.who != "second" and act.id not in drums]
-    end = len(lead)
-
-    def first(after: int, is_it: Callable[[Act], bool]) -> int:
-        return next((n for n in range(after, end) if is_it(lead[n])), end)
-
-    set_up = first(0, lambda act: act.phase != "walk")
-    wash = first(set_up, lambda act: act.phase == "wash")
-    mix = min(first(set_up, lambda act: act.phase == "mix"), wash)
-    last = max((n for n, act in enumerate(lead) if act.phase == "wash" or act.section is not None), default=-1)
-    flush = first(max(last + 1, mix), lambda act: act.phase in ("flush", "leave"))
-    wash = min(wash, flush)
-    mix = min(mix, wash)
-    return Sheets(
-        walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
-        wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
-        rig=tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
-        second=tuple(_stages(procedure, drums)),
-    )  # fmt: skip
-
-
-def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
-    """Acts at the drums, by id, of stretches of mixing in which the second pours: both stand there with one sheet."""
-    found: set[str] = set()
-    for mixing, stretch in groupby(
-        (act for act in procedure.acts if act.phase != "grounds"), lambda act: act.phase == "mix"
-    ):
-        acts = [act for act in stretch if not isinstance(act.detail, Wait)]
-        pours = [act for act in acts if isinstance(act.detail, Pour)]
-        if mixing and pours and all(act.who == "second" for act in pours):
-            found |= {act.id for act in acts if act.at == "drums"}
-    return frozenset(found)
-
-
-def trial_of(procedure: Procedure) -> tuple[float, float]:
-    """From when to when [s] the first draw test lasts: from its stop point until the gun opens again."""
-    read = next((act for act in procedure.acts if act.expect is not None and act.expect.what == "jug_down"), None)
-    if read is None:
-        return inf, -inf
-    stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
-    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
-    return max(stops, default=read.start), next(sprays, read.end)
-
-
-def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
-    """The second's acts by event: what only goes on beside the work belongs to the event it begins in."""
-    begins, ends = trial_of(procedure)
-    key = "first"
-    made: list[tuple[str, Act]] = []
-    for act in procedure.acts:
-        phase = act.phase
-        if phase in ("set_up", "flush_first", "test", "mix"):
-            key = {"set_up": "first", "flush_first": "first"}.get(phase, phase)
-        elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
-            key = "trial" if begins <= act.start < ends else "wash"
-        elif phase in ("flush", "leave"):
-            key = "leave"
-        if act.who == "second" or act.id in drums:
-            made.append((key, act))
-        elif act.who == "both" and isinstance(act.detail, StopPoint):
-            made.append(("beside", act))
-    for name, stretch in groupby(made, key=lambda one: one[0]):
-        yield Stage(key=name, acts=tuple(act for _, act in stretch))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fold:
-    """Acts done `times` times one after another: of each act in it all its repeats."""
-
-    times: int
-    acts: tuple[tuple[Act, ...], ...]
-
-
-def folded(
-    acts: Sequence[Act], same: Callable[[Act], Hashable], starts: Callable[[Act], bool] = lambda _: False
-) -> list[Fold]:
-    """Acts in order, what repeats itself as one: the shortest stretch that covers the most.
-
-    `same` is equal for two acts that paper says alike; sections must go up one by one. A stretch that can as well begin
-    a little later does so where that act `starts` something.
-    """
-    said = [same(act) for act in acts]
-    made: list[Fold] = []
-    at = 0
-    while at < len(acts):
-        long, times = _best(acts, said, at)
-        if times > 1 and not starts(acts[at]):
-            later = next((n for n in range(at + 1, at + long) if starts(acts[n])), None)
-            if later is not None and _best(acts, said, later) == (long, times):
-                made += [Fold(times=1, acts=((act,),)) for act in acts[at:later]]
-                at = later
-        rows = tuple(tuple(acts[at + n + turn * long] for turn in range(times)) for n in range(long))
-        made.append(Fold(times=times, acts=rows))
-        at += long * times
-    return made
-
-
-def _best(acts: Sequence[Act], said: Sequence[Hashable], at: int) -> tuple[int, int]:
-    """Length and number of the repeats that begin here; 1, 1 where nothing is repeated."""
-    best = (1, 1)
-    for long in range(1, min(_LONGEST, (len(acts) - at) // 2) + 1):
-        times = 1
-        while said[at + times * long : at + (times + 1) * long] == said[at : at + long]:
-            times += 1
-        if times > 1 and _evenly(acts[at : at + long * times], long) and long * times > best[0] * best[1]:
-            best = (long, times)
-    return best
-
-
-def _evenly(acts: Sequence[Act], long: int) -> bool:
-    """Whether the sections go up by one from turn to turn."""
-    steps = [
-        after.section.number - before.section.number
-        for before, after in zip(acts, acts[long:], strict=False)
-        if before.section is not None and after.section is not None
-    ]
-    return all(step == 1 for step in steps)
 
 
 class Printing:
@@ -216,6 +57,7 @@ class Printing:
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._go: set[str] = set()  # the second's last act of a draw test
+        self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
         self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
         for run in reading.checked.plan.runs:
@@ -224,6 +66,11 @@ class Printing:
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
+        self._words = self._call_words(procedure)
+        self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
+                     if isinstance(act.detail, Power) and not act.detail.on and act.id in self._words}  # fmt: skip
+        self._at_end: dict[str, list[Act]] = {}  # calls at the end of what the lead goes on doing, by its id
+        self._goes_on(procedure)
 
     def _heard(self, procedure: Procedure) -> None:
         """What the second tells the lead: that all is ready before mix, and that a draw test was good."""
@@ -231,14 +78,64 @@ class Printing:
         for act in procedure.acts:
             waited = [acts[one] for one in act.after if acts[one].who == "second"]
             if isinstance(act.detail, StopPoint) and act.detail.before == "mix" and act.who == "lead" and waited:
-                self._ready.add(max(waited, key=lambda one: one.end).id)
-                self._asks_ready.add(act.id)
+                last = max(waited, key=lambda one: one.end).id
+                if last not in self._ready:
+                    self._ready.add(last)
+                    self._asks_ready.add(act.id)
             if act.who == "second" and act.expect is not None and act.expect.what == "jug_down":
                 opens = next(
                     (one.start for one in procedure.acts if isinstance(one.detail, Spray) and one.start >= act.end), inf
                 )
                 then = [one for one in procedure.acts if one.who == "second" and act.end <= one.start < opens]
+                then = [one for one in then if one.phase != "grounds"]
                 self._go.add(then[-1].id if then else act.id)
+                self._unasked |= {one.id for one in then}
+
+    def _call_words(self, procedure: Procedure) -> dict[str, str]:
+        """The word for each act of the second that the lead calls: with its pump where there are several, and with its
+        line or mark where within one event the bare word could mean two things."""
+        found: dict[str, str] = {}
+        several = len({act.detail.pump for act in procedure.acts if isinstance(act.detail, Power)}) > 1
+        for stage in sheets_of(procedure).second:
+            meant: dict[str, set[tuple[str, str]]] = {}
+            for act in stage.acts:
+                meant.setdefault(self._bare_word(act), set()).add(self._meant(act))
+            for act in stage.acts:
+                bare = word = self._bare_word(act)
+                if not bare or act.who != "second" or act.id in self._unasked:
+                    continue
+                of, mark = self._meant(act)
+                if isinstance(act.detail, Power):
+                    word = f"{of[:1].upper()}{of[1:]} {bare.lower()}" if several else bare
+                elif len({one for one, _ in meant[bare]}) > 1:
+                    word = f"{bare}, {of}"
+                if len({one for name, one in meant[bare] if name == of}) > 1:
+                    word = f"{word} {mark}".rstrip()
+                found[act.id] = word
+        return found
+
+    def _meant(self, act: Act) -> tuple[str, str]:
+        """What an act of the second is done to, and the mark it is set to."""
+        match act.detail:
+            case Power(pump=pump):
+                return pump, ""
+            case SetDosing(run=run):
+                return run, str(self.values(act)["mark"])
+            case DrawFrom(run=run):
+                return run, ""
+        return "", ""
+
+    def _goes_on(self, procedure: Procedure) -> None:
+        """Calls that the lead does not wait for."""
+        lead = [act for act in procedure.acts if act.who != "second"]
+        for call in procedure.acts:
+            if call.id not in self._words or any(isinstance(one.detail, Wait) and _over(one, call) for one in lead):
+                continue
+            goes_on = next(
+                (one for one in lead if isinstance(one.detail, Spray) and abs(one.end - call.end) <= _GAP), None
+            )
+            if goes_on is not None:
+                self._at_end.setdefault(goes_on.id, []).append(call)
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, made once."""
@@ -273,8 +170,13 @@ class Printing:
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
         for kind, stretch in groupby(acts, key=_kind):
             part = list(stretch)
-            calls = self._called(part) if kind == "wait" else []
-            if calls:
+            calls = self._called(part) if kind.startswith("wait") else []
+            if calls and role == "second":
+                (step,) = self.worded(
+                    [dict.fromkeys(self.values(part[0]), "") | {"parts": [], "calls": [], "verb": "lead"}]
+                )
+                made.append(replace(step, acts=tuple(act.id for act in part)))
+            elif calls:
                 made.append(self._call(calls, part))
                 if made[1:] and isinstance(made[-2], Step) and made[-2].acts[-1] in self._shut:
                     made[-2:] = [self._call(calls, part, shut=made[-2].acts)]
@@ -284,13 +186,16 @@ class Printing:
                 made += self._folded(part, role)
                 self._relieved(made)
         return guarded(
-            replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
-            for block in made
+            (
+                replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
+                for block in made
+            ),
+            self.telling.procedure.acts,
         )
 
     def _folded(self, acts: Sequence[Act], role: Role) -> list[Block]:
         made: list[Block] = []
-        for fold in folded(acts, self.same):
+        for fold in folded(acts, self.same, lambda act: isinstance(act.detail, Spray), within=True):
             for n, turns in enumerate(fold.acts):
                 block = self._one(turns, each=fold.times > 1 and n > 0, role=role)
                 if fold.times > 1 and n == 0 and isinstance(block, Step):
@@ -307,7 +212,9 @@ class Printing:
                 and isinstance(relief, Step)
                 and relief.acts[0] in self._relief
                 and len(relief.acts) == 1
-            ) and off.spans[-2:-1] == (Span(text="“Off”", strong=True),):
+                and len(off.spans) > 1
+                and off.spans[-2].text in self._off
+            ):
                 spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
                 made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
 
@@ -331,14 +238,21 @@ class Printing:
         words = list(dict.fromkeys(word for act in calls if (word := self.call_word(act))))
         what = next((act.expect.what for act in calls if act.expect is not None), "")
         kind = "jug" if what == "jug_down" else "pour" if any(isinstance(act.detail, Pour) for act in calls) else ""
-        if kind == "jug":
-            words = words[: words.index("Read") + 1]
+        first = {one for act in calls for one in act.after}
+        stops = [
+            act.detail for act in self.telling.procedure.acts if act.id in first and isinstance(act.detail, StopPoint)
+        ]
+        drum = next((one for one in stops if one.before in ("stock", "acid")), None)
         told = {**dict.fromkeys(told, ""), "parts": [], "verb": "call", "kind": kind, "calls": words}
+        told |= {"part": str(drum.number) if drum is not None else ""}
         (step,) = self.worded([told | {"use": "shut" if shut else ""}])
         return replace(step, acts=(*shut, *(act.id for act in waits)))
 
     def call_word(self, act: Act) -> str:
         """The word by which the lead has the second do an act; nothing where there is none."""
+        return self._words.get(act.id, "")
+
+    def _bare_word(self, act: Act) -> str:
         match act.detail:
             case Power(on=on):
                 return "On" if on else "Off"
@@ -372,7 +286,7 @@ class Printing:
             for act in stretch if rounds else ():
                 made.append(self._again(again[act.id]))
             made += () if rounds else self.blocks(list(stretch), "second")
-        return guarded(made)
+        return guarded(made, self.telling.procedure.acts)
 
     def _comes_again(self, act: Act, stage: str) -> Hashable:
         """What acts have in common that are one step with the times it is done; nothing of any other."""
@@ -412,12 +326,7 @@ class Printing:
 
     def _times(self, fold: Fold) -> Spans:
         """The head of what is repeated: how often, and with which pails."""
-        pails = [
-            word
-            for turn in fold.acts[0]
-            for word in [next((getattr(turn.detail, key) for key in _PAILS if hasattr(turn.detail, key)), "")]
-            if word.startswith("pail ")
-        ]
+        pails = [word for turn in fold.acts[0] if (word := _pail(turn))]
         spans = [Span(text=f"{fold.times} times", strong=True)]
         if pails and len(set(pails)) == fold.times:
             spans.append(Span(text=f", {pails[0]}, then {', '.join(pails[1:])}"))
@@ -429,13 +338,20 @@ class Printing:
             return self._stop(act, act.detail)
         told = dict(self.values(act))
         told["each"] = "yes" if each else "no"
-        if len(turns) > 1:
+        if len({_pail(turn) for turn in turns}) > 1:
             told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
+        numbers = [turn.section.number for turn in turns if turn.section is not None]
+        if len(set(numbers)) > 1:
+            told["part"] = f"{numbers[0]} to {numbers[-1]}"
         (step,) = self.worded([told])
         spans = self.by(act, step.spans, role)
+        if role == "lead":
+            for call in self._at_end.get(act.id, ()):
+                called = Span(text=f"“{self.call_word(call)}”", strong=True)
+                spans = (*spans, Span(text=" Then call "), called, Span(text=", gun open."))
         if act.id in self._ready or act.id in self._go:
-            word, tell = ("“Go”", " Call ") if act.id in self._go else ("“Ready”", " Tell the lead: ")
-            spans = (*spans, Span(text=tell), Span(text=word, strong=True), Span(text="."))
+            word = "“Go”" if act.id in self._go else "“Ready”"
+            spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
         return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
@@ -471,6 +387,12 @@ class Printing:
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))
 
 
+def _pail(act: Act) -> str:
+    """The pail an act is about; nothing of any other."""
+    words = (getattr(act.detail, key, "") for key in _PAILS)
+    return next((word for word in words if isinstance(word, str) and word.startswith("pail ")), "")
+
+
 def _plain(first: Span) -> Span:
     """The first words of a sentence as they go on another one."""
     text = first.text
@@ -480,7 +402,7 @@ def _plain(first: Span) -> Span:
 def _kind(act: Act) -> str:
     """Acts that are told together where they follow each other."""
     if isinstance(act.detail, Wait):
-        return "wait"
+        return f"wait {act.phase}"
     hose = isinstance(act.detail, Drain) and act.phase == "leave"
     return "hose" if hose or (isinstance(act.detail, Mark) and act.detail.verb == "coil") else ""
 
@@ -491,28 +413,36 @@ def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
     before: list[Act] = []
     for act in acts:
         if isinstance(act.detail, StopPoint):
-            found[act.id] = tuple(one.id for one in before if _key(one) in act.detail.asks)
-        before = [*before, act] if _key(act) else []
+            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks)
+        before = [*before, act] if looked_at(act) else []
     return found
 
 
-def _key(act: Act) -> str:
-    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
-    if act.expect is not None:
-        return "wind" if act.expect.what == "wind" else ""
-    looks = isinstance(act.detail, Mark) and act.detail.verb in ("look", "wear", "ask")
-    return act.detail.what if looks and isinstance(act.detail, Mark) else ""
-
-
-def guarded(blocks: Iterable[Block]) -> tuple[Block, ...]:
-    """Each stop point with the step right after it in its frame."""
+def guarded(blocks: Iterable[Block], acts: Iterable[Act] = ()) -> tuple[Block, ...]:
+    """Each stop point with the step right after it in its frame; one that it does not guard stays outside."""
+    known = {act.id: act for act in acts}
     made: list[Block] = []
     for block in blocks:
-        if isinstance(block, Step) and made and isinstance(made[-1], Hold) and made[-1].guards is None:
-            made[-1] = replace(made[-1], guards=block)
+        last = made[-1] if made else None
+        if isinstance(block, Step) and isinstance(last, Hold) and last.guards is None and _guards(last, block, known):
+            made[-1] = replace(last, guards=block)
         else:
             made.append(block)
     return tuple(made)
+
+
+def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
+    stop = next(
+        (known[one].detail for one in hold.acts if one in known and isinstance(known[one].detail, StopPoint)), None
+    )
+    act = known.get(step.acts[0]) if step.acts else None
+    if act is None or not isinstance(stop, StopPoint):
+        return True
+    if stop.before == "power":
+        return isinstance(act.detail, (Power, Wait))
+    if stop.before == "coil":
+        return isinstance(act.detail, (Parting, Drain, Mark))
+    return True
 
 
 def _unnumbered(text: str) -> str:
@@ -528,12 +458,6 @@ def _over(wait: Act, call: Act) -> bool:
     """Whether the lead only waits for a call of the second."""
     within = min(wait.end, call.end) - max(wait.start, call.start)
     return within > 0.0 and wait.lasts - within <= _SHORT
-
-
-def role_of_second(reading: Reading) -> Role:
-    """Whose sheet holds what the second minds: somebody alone has it on their own."""
-    procedure = procedure_of(reading)
-    return "second" if procedure is None or any(act.who == "second" for act in procedure.acts) else "lead"
 
 
 def headed(steps: Sequence[Block]) -> tuple[Block, ...]:

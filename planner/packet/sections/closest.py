@@ -14,13 +14,14 @@ import yaml
 from planner.checks.model import Finding
 from planner.locate import data_file
 from planner.packet.blocks import Cell, Span, State, Table
+from planner.packet.cautions import RIG_CARD, SHEETS, card_of
 from planner.packet.findings import headed, remedy_of, worst_first
 from planner.packet.sections.reading import Reading
-from planner.packet.words import Words
+from planner.packet.words import Words, filled
 from planner.plan.model import Value
 from planner.units import System
 
-_ROWS, _MOST_ROWS = 6, 9
+_MOST_ABOUT = 3
 _LONG = 44  # letters of what to do that take a line
 _NUMBER = re.compile(r"(?P<number>-?[\d,]+(?:\.\d+)?(?: \d+/\d+)?|\d+/\d+) (?P<unit>\D.*)")
 
@@ -64,7 +65,10 @@ def _near(finding: Finding, pair: Mapping[str, Any], system: System) -> Near | N
     share = 1.0 - (high - low) / float(pair["span"]) if "span" in pair else low / high if high > 0.0 else 1.0
     sides = ("up", "down") if below else ("down", "up")
     texts = tuple(f"{Words(value, system):{side}}" for value, side in zip((figure, limit), sides, strict=True))
-    return Near(share=share, figure=texts[0], limit=texts[1], spare=_spare(*texts, below=below))
+    spare = _spare(*texts, below=below)
+    if finding.level == "ok" and spare.endswith((" over", " short")):  # less than a step apart
+        texts, spare = (f"{Words(figure, system)}", f"{Words(limit, system)}"), "nothing to spare"
+    return Near(share=share, figure=texts[0], limit=texts[1], spare=spare)
 
 
 def _spare(figure: str, limit: str, *, below: bool) -> str:
@@ -93,26 +97,42 @@ def _mixed(left: Fraction) -> str:
     return f"{whole} {rest}" if whole else f"{rest}"
 
 
-def closest(reading: Reading) -> tuple[list[tuple[Cell, ...]], int]:
-    """The rows of the table: every stop and caution, then what is in order and nearest to its limit, one of a code.
+def closest(reading: Reading, least: int, most: int) -> tuple[list[tuple[Cell, ...]], int]:
+    """The rows of the table: stops and cautions, at most `most`; up to `least` rows what is in order and nearest.
 
-    With them goes how many stops and cautions had no room.
+    Of what is in order there is one of a code. With the rows goes how many stops and cautions had no room.
     """
     system = reading.system
     found = worst_first(reading.checked.findings)
-    alike: dict[tuple[str, str, str, str, str], list[Finding]] = {}
+    alike: dict[tuple[str, ...], list[tuple[Finding, tuple[str, str, str]]]] = {}
     for one in found:
         if one.level in ("stop", "caution"):
-            alike.setdefault((one.level, one.code, *_told(reading, one, near(one, system))), []).append(one)
-    told = [_row(of[0], ", ".join(one.about for one in of), *key[2:]) for key, of in alike.items()]
+            figure, limit, said = _told(reading, one, near(one, system))
+            key = (one.level, one.code, figure, limit, said.replace(one.about, "@") if one.about else said)
+            alike.setdefault(key, []).append((one, (figure, limit, said)))
+    told = [_row_of(of) for of in alike.values()]
     best: dict[str, tuple[Finding, Near]] = {}
     for one in found:
         close = near(one, system) if one.level == "ok" else None
         if close is not None and (one.code not in best or close.share > best[one.code][1].share):
             best[one.code] = (one, close)
-    rest = sorted(best.values(), key=lambda pair: -pair[1].share)[: max(_ROWS - len(told), 0)]
-    rows = [*told[:_MOST_ROWS], *(_row(one, one.about, *_told(reading, one, close)) for one, close in rest)]
-    return rows, max(len(told) - _MOST_ROWS, 0)
+    rest = sorted(best.values(), key=lambda pair: -pair[1].share)[: max(least - len(told), 0)]
+    rows = [*told[:most], *(_row(one, one.about, *_told(reading, one, close)) for one, close in rest)]
+    return rows, max(len(told) - most, 0)
+
+
+def _abouts(names: Sequence[str]) -> str:
+    more = len(names) - _MOST_ABOUT
+    return ", ".join(names[:_MOST_ABOUT]) + (f", {more} more" if more > 0 else "")
+
+
+def _row_of(alike: Sequence[tuple[Finding, tuple[str, str, str]]]) -> tuple[Cell, ...]:
+    """Findings that differ in what they are about alone, as one."""
+    first, (figure, limit, said) = alike[0]
+    about = _abouts([one.about for one, _ in alike])
+    return _row(
+        first, about, figure, limit, said.replace(first.about, about) if len(alike) > 1 and first.about else said
+    )
 
 
 def closest_table(rows: Sequence[tuple[Cell, ...]]) -> Table:
@@ -131,7 +151,13 @@ def _told(reading: Reading, finding: Finding, close: Near | None) -> tuple[str, 
     if finding.level == "ok":
         return figure, limit, spare
     remedy = remedy_of(finding, reading.system, reading.checked)
-    return figure, limit, (remedy if finding.level == "stop" else _short(remedy)) or spare
+    if finding.level == "stop":
+        return figure, limit, remedy
+    given = card_of(finding)
+    if not isinstance(given, str):
+        act = filled(str(given["act"]), finding, reading.system).replace("`", "")
+        return figure, limit, f"{act} ({SHEETS[given['at']]})"
+    return figure, limit, "A rule of the rig card." if given == RIG_CARD else _short(remedy) or spare
 
 
 def _row(finding: Finding, about: str, figure: str, limit: str, said: str) -> tuple[Cell, ...]:
@@ -141,12 +167,12 @@ def _row(finding: Finding, about: str, figure: str, limit: str, said: str) -> tu
 
 
 def _short(remedy: str) -> str:
-    """What to do about a caution in a line: as many clauses as go in, at least the first; all is further back."""
+    """What to do about a caution in a line: as many clauses as go in, the first at least; all is under every check."""
     if len(remedy) <= _LONG:
         return remedy
-    kept, *parts = re.split(r"(?<=[.;:,]) ", remedy)
+    kept, *parts = re.split(r"(?<=[.;,]) ", remedy)
     for part in parts:
         if len(f"{kept} {part}") > _LONG:
             break
         kept = f"{kept} {part}"
-    return f"{kept.rstrip('.;:,')}."
+    return f"{kept.rstrip('.;,')}."

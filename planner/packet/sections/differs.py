@@ -5,9 +5,9 @@ from __future__ import annotations
 from planner.packet.blocks import Block, Cell, Heading, Marked, Section, Span, Table, Text, Two, said
 from planner.packet.figures import reached
 from planner.packet.measures import GALLON, minutes, poured, strength
-from planner.packet.sections.acts import role_of_second
 from planner.packet.sections.mixes import dial_text, pours, written_lot
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import role_of_second
 from planner.packet.sections.worn import worn_values
 from planner.packet.wording import section_from
 from planner.packet.words import mix_name

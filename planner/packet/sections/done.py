@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
 from planner.packet.measures import clock_text, in_one_unit, volume, weighed
-from planner.packet.sections.acts import procedure_of, role_of_second
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import procedure_of, role_of_second
 from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
 from planner.packet.words import mix_title
@@ -154,7 +154,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
         number, _, unit = today(plan, mix.lot).partition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number, of=unit,
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Test, {unit}", planned=number, of=unit,
                              spoken="Stock as tested"))  # fmt: skip
     if not made:
         return entries

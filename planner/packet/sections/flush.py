@@ -6,9 +6,10 @@ from typing import Any
 
 from planner.packet.blocks import Block, Section, Span, Spans, Text
 from planner.packet.measures import strength
-from planner.packet.sections.acts import printing_of, sheets_of
+from planner.packet.sections.acts import printing_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import sheets_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.heels import keeps

@@ -6,11 +6,11 @@ from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Section, StepHead, Table
-from planner.packet.figures import bucket
 from planner.packet.measures import warmer, weighed
-from planner.packet.sections.acts import Printing, Stage, printing_of, role_of_second, sheets_of
+from planner.packet.sections.acts import Printing, printing_of
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Stage, role_of_second, sheets_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.lookups import bathed_before
@@ -18,7 +18,6 @@ from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.neutralisers import NEVER_LAWN, not_neutralised
 from planner.plan.procedure.acts import StopPoint
-from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
 
@@ -67,18 +66,14 @@ def _stage(printing: Printing, stage: Stage) -> dict[str, str]:
 
 
 def _faucet(reading: Reading) -> str:
-    """How the tap was planned, and what keeps what is in the tank out of it."""
+    """What keeps what is in the tank out of the tap, where that is no air gap."""
     water = reading.checked.plan.input.water
     if water.source not in ("tap", "hydrant"):
         return ""
-    flow = open_flow(reading.checked.plan.input)
-    planned = f"The faucet was planned at {bucket(flow, reading.system)}." if water.tested and flow else ""
     guard = (water.backflow or "none").replace("_", " ")
-    kept = {
-        "air gap": "Air gap: the fill hose hangs above the rim.",
-        "none": "No backflow protection is known: join nothing to the faucet without it.",
-    }
-    return f"{planned} {kept.get(guard, f'At the faucet: {guard}.')}".strip()
+    if guard == "none":
+        return "No backflow protection is known: join nothing to the faucet without it."
+    return "" if guard == "air gap" else f"At the faucet: {guard}."
 
 
 def _notes(reading: Reading) -> list[str]:

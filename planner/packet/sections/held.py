@@ -46,7 +46,7 @@ ROOMY = _MOST + 1
 """Room for everything: white, the whole drawing, and so many lines of each list; from the next on drawing and white
 shrink first, then the lists, to none."""
 
-_REASON, _LINE, _NAME = 150, 170, 90  # letters
+_REASON, _LINE, _SHORT, _NAME = 150, 170, 120, 90  # letters
 _WALL, _WHITE = 190.0, 10.0  # pt of the drawing, and between the parts of the page
 _PHONE = re.compile(r"\+?\d[\d ()./-]{4,}\d")
 _NO_PLACE = "Call the office for where to go next."
@@ -164,20 +164,21 @@ def _reason(checked: CheckedJob, first: Finding | None, system: System) -> tuple
     """The reason in large type, and what is left of the finding's words for below."""
     if first is None:
         return "The steps of this job failed our rehearsal.", ""
-    about = run_of(checked, first)
-    lead = f"{_cut(about[:1].upper() + about[1:], _NAME)}: " if about and len(checked.plan.runs) > 1 else ""
     figures = _figures(first, system)
     if figures is not None:
-        says = figures.says(first, system)
-        return _cut(f"{lead}{_low(says) if lead else says}", _REASON + len(lead)), ""
-    message = message_of(first, system)
-    sentences = re.split(r"(?<=[.?!]) (?=[A-Z])", message)
-    # The number belongs to the reason: a sentence more where it has room.
-    reason, *rest = sentences
-    while rest and not re.search(r"\d", reason) and len(f"{reason} {rest[0]}") <= _REASON:
-        reason = f"{reason} {rest.pop(0)}"
-    below = message if len(reason) > _REASON else " ".join(sentences[1:]) if rest else ""
-    return _cut(f"{lead}{reason}", _REASON + len(lead)), below
+        reason, below = figures.says(first, system), ""
+    else:
+        message = message_of(first, system)
+        sentences = re.split(r"(?<=[.?!]) (?=[A-Z])", message)
+        # The number belongs to the reason: a sentence more where it has room.
+        reason, *rest = sentences
+        while rest and not re.search(r"\d", reason) and len(f"{reason} {rest[0]}") <= _REASON:
+            reason = f"{reason} {rest.pop(0)}"
+        below = message if len(reason) > _REASON else " ".join(sentences[1:]) if rest else ""
+    about = run_of(checked, first)
+    if about and len(checked.plan.runs) > 1 and about.casefold() not in reason.casefold():
+        reason = f"{_cut(about[:1].upper() + about[1:], _NAME)}: {_low(reason)}"
+    return _cut(reason, _REASON + _NAME), below
 
 
 def _low(text: str) -> str:
@@ -229,7 +230,7 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
         )
         cure = remedy_of(stop, system, checked)
         both = f"{message} {cure}".strip()
-        short = _cut(both if len(both) <= _LINE else message, _LINE)
+        short = _cut(both if len(both) <= _SHORT else message, _LINE)
         lines.append(Bullet(spans=with_numbers(f"{_cut(headed(stop), _NAME)}: {short}")))
     if left := len(stops) - len(shown):
         lines.append(Bullet(spans=with_numbers(f"{'and ' if shown else ''}{left} more, in the owner's file")))

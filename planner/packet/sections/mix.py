@@ -9,12 +9,13 @@ from planner.packet.drawings.dial import dial
 from planner.packet.drawings.tank import HEEL, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.tank import SOAP as SOAP_FILL
 from planner.packet.measures import poured, side_of, warmer
-from planner.packet.sections.acts import printing_of, sheets_of
+from planner.packet.sections.acts import printing_of
 from planner.packet.sections.mixes import (
     dial_set,
     on_the_wall,
 )
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import sheets_of
 from planner.packet.sections.told import tank_told
 from planner.packet.wording import section_from
 from planner.packet.words import mix_name, spoken_name

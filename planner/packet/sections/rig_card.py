@@ -101,17 +101,16 @@ def _at_most(seconds: float) -> str:
 
 
 def _hoses(plan: JobPlan, system: System) -> Table:
-    """What is printed on each hose; where nobody read it, to read it."""
+    """The hoses by what is printed on them, the strongest first; where nobody read it, to read it."""
     rig = plan.input.rig
-    rows: list[tuple[Cell, ...]] = []
-    for hose in rig.hoses:
-        rated = _strong(gauge(hose.rated, system)) if hose.rated is not None else said(_ASK)
-        rows.append((hose.name, f"{show(hose.bore, 'bore', system)}, {show(hose.length, 'length', system)}", rated))
+    known = [(hose.rated, hose.name) for hose in rig.hoses]
     if rig.supply_hose is not None:
-        own = rig.supply_hose
-        rated = _strong(gauge(own.rated, system)) if own.rated is not None else said(_ASK)
-        rows.append(("to the faucet", f"{show(own.bore, 'bore', system)}, {show(own.length, 'length', system)}", rated))
-    return Table(head=("Hose", "Size", "Rated"), rows=tuple(rows), widths=(2.6, 3.2, 2.4))
+        known.append((rig.supply_hose.rated, "the one to the faucet"))
+    rows: list[tuple[Cell, ...]] = []
+    for rated in sorted({rated for rated, _ in known}, key=lambda one: (one is None, -(one or 0.0))):
+        names = ", ".join(name for own, name in known if own == rated)
+        rows.append((names, _strong(gauge(rated, system)) if rated is not None else said(_ASK)))
+    return Table(head=("Hoses", "Rated"), rows=tuple(rows), widths=(5.6, 2.4))
 
 
 def _tanks(plan: JobPlan, system: System) -> Table:

@@ -4,18 +4,27 @@ from __future__ import annotations
 
 from typing import Any
 
+from reportlab.graphics.shapes import String
+
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
+from planner.packet.drawings.states import TALL, States, states
 from planner.packet.figures import gauge, gauge_of, unit
-from planner.packet.sections.acts import headed, printing_of, sheets_of
+from planner.packet.fonts import printable
+from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
+from planner.packet.sections.mixes import dial_set, tank_name
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import procedure_of, sheets_of
 from planner.packet.sections.told import line_told
+from planner.packet.style import LABEL
 from planner.packet.wording import section_from
-from planner.plan.model import RunPlan
+from planner.plan.model import JobPlan, RunPlan
+from planner.plan.procedure.acts import StopPoint
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
+_NAME = 16.0  # pt for the name of a line above its picture
 _LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
 
 
@@ -26,7 +35,9 @@ def section(reading: Reading) -> Section | None:
         return None
     places: dict[str, tuple[Block, ...]] = {}
     for n, run in enumerate(plan.runs, start=1):
-        places[f"line {n}"] = (_picture(run, system),)
+        places[f"line {n}"] = (_picture(run, system, len(plan.runs) > 1),)
+        state = _states(reading, run)
+        places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
@@ -39,11 +50,47 @@ def section(reading: Reading) -> Section | None:
     return section_from("set_up", template("set_up"), values, places, role="lead")
 
 
-def _picture(run: RunPlan, system: System) -> Picture:
-    def paint(wide: float, tall: float) -> object:
-        return schematic(run, system, wide, tall)
+def _picture(run: RunPlan, system: System, several: bool) -> Picture:
+    """The line; of several its name stands above it. It is left out where that saves a page."""
+    title = f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}" if several else ""
+    above = _NAME if several else 0.0
 
-    return Picture(paint=paint, heights=(height(run), 0.0), title=run.name, told=line_told(run, system))
+    def paint(wide: float, tall: float) -> object:
+        sheet = schematic(run, system, wide, tall - above)
+        if several:
+            sheet.height = tall
+            sheet.add(String(0.0, tall - 12.0, printable(title), fontName=LABEL[0], fontSize=LABEL[1]))
+        return sheet
+
+    return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system))
+
+
+def _states(reading: Reading, run: RunPlan) -> Picture | None:
+    """How the line stands for water and for mix; nothing where it never carries any."""
+    procedure = procedure_of(reading)
+    mix = next((one for one in reading.checked.plan.mixes if one.run.name == run.name), None)
+    if mix is None or procedure is None:
+        return None
+    stops = [act.detail for act in procedure.acts if isinstance(act.detail, StopPoint)]
+    number = next((one.number for one in stops if one.before == "mix" and one.about in (None, run.name)), 0)
+    alone = all(act.who == "lead" for act in procedure.acts)
+    until = f"until stop point {number}" if number else "until mix goes on"
+    then = "you, at “Mix”" if alone else "second, on your call"
+    if mix.kind == "metered":
+        shown = States(kind="knob", water="", mix="", mark=dial_set(mix).removesuffix(" dial"), until=until, then=then)
+    else:
+        tank = mix.run.feed_tank
+        name = tank_name(tank.name).removeprefix("the ") if tank is not None else "mix"
+        shown = States(
+            kind="paths", water="clean water", mix="jug" if mix.kind == "injector" else name, until=until, then=then
+        )
+
+    def paint(wide: float, tall: float) -> object:
+        return states(shown, wide, tall)
+
+    where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
+    told = f"Water: {until}. Mix: {where}; {then}."
+    return Picture(paint=paint, heights=(TALL, 0.0), title=run.name, told=told)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:
@@ -71,6 +118,12 @@ def _joints(run: RunPlan, system: System) -> list[Block]:
     ]
 
 
+def _tells(number: int, plan: JobPlan) -> bool:
+    """Whether nothing above says yet how long this run's pump may be shut."""
+    run = plan.runs[number - 1]
+    return all(one.input.pump != run.input.pump for one in plan.runs[: number - 1])
+
+
 def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     """A run as the template knows it: words and numbers only."""
     system = reading.system
@@ -83,9 +136,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     return {
         "number": number,
         "name": run.name,
-        "title": f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}"
-        if len(reading.checked.plan.runs) > 1
-        else "",
+        "tells": "yes" if _tells(number, reading.checked.plan) else "no",
         "pump": given.pump.name if given.pump is not None else "",
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),

@@ -7,38 +7,56 @@ from planner.packet.drawings.charts import along, meeting
 from planner.packet.drawings.level import level_chart
 from planner.packet.figures import tightest
 from planner.packet.findings import accepted, headed, message_of, stops_of
+from planner.packet.flowables import flowables
+from planner.packet.fonts import register
+from planner.packet.pages import BODY_BOTTOM, HEAD, PAPERS, TITLE_HEIGHT, TOP
 from planner.packet.sections.closest import closest, closest_table
 from planner.packet.sections.mixes import band_of, known_from, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.sums import chemical_column, time_column, water_column
 from planner.packet.sections.told import along_told, level_told, meeting_told
+from planner.packet.style import MEASURE
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show
 
-_CHART = (132.0,)
+_FITS = ((148.0, 6, 9), (128.0, 6, 9), (112.0, 5, 8), (98.0, 4, 6), (98.0, 3, 4), (0.0, 3, 5))
+"""How tall its charts are [pt], and of what is closest to its limit at least and at most how many rows: the first that
+fits a page of letter paper is taken."""
+_ROOM = PAPERS["letter"][1] - TOP - HEAD - TITLE_HEIGHT - BODY_BOTTOM - 6.0  # pt
+_NOT_CHECKED = "nothing: the job is held"
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _MOST_LOTS, _MOST_STOPS = 2, 2
 
 
 def section(reading: Reading) -> Section:
     """The summary."""
-    last = reading.bound.total
-    rows, left = closest(reading)
+    register()
+    for fit in _FITS[:-1]:
+        made = _fitted(reading, *fit)
+        if sum(float(part.wrap(MEASURE, 0.0)[1]) for part in flowables(made.blocks)) <= _ROOM:
+            return made
+    return _fitted(reading, *_FITS[-1])
+
+
+def _fitted(reading: Reading, tall: float, least: int, most: int) -> Section:
+    """The page with charts so `tall`, none at nought."""
+    rows, left = closest(reading, least, most)
+    first, last = reading.bound.page("worksheet") or 2, reading.bound.total
     values = {
-        "last": last,
+        "pages": f"pages {first} to {last}" if last > first else f"page {first}",
         "more": f"{left} more {'is' if left == 1 else 'are'} under every check." if left else "",
     }
     places: dict[str, tuple[Block, ...]] = {
         "verdict": (_verdict(reading),),
         "closest": (closest_table(rows),),
-        "curves": tuple(_curves(reading)),
+        "curves": tuple(_curves(reading, (tall,))) if tall else (),
         "sums": tuple(_sums(reading)),
         "known": tuple(_known(reading)),
     }
-    foot = f"From page {reading.bound.page('worksheet')}: worksheet, every check."
+    foot = f"From page {first}: worksheet, every check."
     return section_from("summary", template("summary"), values, places, foot=foot, role="owner")
 
 
@@ -69,28 +87,28 @@ def _many(number: int, word: str) -> str:
     return f"1 {word}" if number == 1 else f"{number or 'no'} {word}s"
 
 
-def _curves(reading: Reading) -> list[Block]:
+def _curves(reading: Reading, tall: tuple[float, ...]) -> list[Block]:
     """Where pump and hose meet on the run with least in hand, and the water tank, else the pressure along the hose."""
     plan, system = reading.checked.plan, reading.system
     run = tightest(plan.lines) or (plan.lines[0] if plan.lines else None)
     if run is None:
         return []
     if not run.pump_curve:
-        return [Two(left=_beside(plan, run, system), right=(), split=(6, 6))]
+        return [Two(left=_beside(plan, run, system, tall), right=(), split=(6, 6))]
     named = f", {run.name}" if len(plan.lines) > 1 else ""
     source = "Tap" if run.input.pump is None else "Pump"
-    left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system))
-    return [Two(left=left, right=_beside(plan, run, system), split=(6, 6))]
+    left = (Heading(spans=said(f"{source} meets hose{named}")), _meeting(run, system, tall))
+    return [Two(left=left, right=_beside(plan, run, system, tall), split=(6, 6))]
 
 
-def _meeting(run: RunPlan, system: System) -> Picture:
+def _meeting(run: RunPlan, system: System, tall: tuple[float, ...]) -> Picture:
     def paint(wide: float, tall: float) -> object:
         return meeting(run, system, wide, tall)
 
-    return Picture(paint=paint, heights=_CHART, told=meeting_told(run, system))
+    return Picture(paint=paint, heights=tall, told=meeting_told(run, system))
 
 
-def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
+def _beside(plan: JobPlan, run: RunPlan, system: System, tall: tuple[float, ...]) -> tuple[Block, ...]:
     supply = plan.supply
     if supply is None or not supply.tanks:
 
@@ -99,7 +117,7 @@ def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
 
         return (
             Heading(spans=said("Pressure along the hose")),
-            Picture(paint=paint_along, heights=_CHART, told=along_told(run, system)),
+            Picture(paint=paint_along, heights=tall, told=along_told(run, system)),
         )
     tank, phases = supply.tanks[0], supply.phases
 
@@ -108,7 +126,7 @@ def _beside(plan: JobPlan, run: RunPlan, system: System) -> tuple[Block, ...]:
 
     return (
         Heading(spans=said(f"The {tank.name} tank, from the end of set-up")),
-        Picture(paint=paint, heights=_CHART, told=level_told(tank, system)),
+        Picture(paint=paint, heights=tall, told=level_told(tank, system)),
     )
 
 
@@ -132,7 +150,7 @@ def _known(reading: Reading) -> list[Block]:
     cells: tuple[tuple[Cell, ...], ...] = tuple(((Span(text=one, strong=True),), known, by) for one, known, by in rows)
     return [
         Heading(spans=said("Where the figures come from")),
-        Table(head=("Figure", "Known from", "Checked on site by"), rows=cells, widths=(4, 4, 4)),
+        Table(head=("Figure", "Known from", "Checked on site by"), rows=cells, widths=(4.8, 3.4, 3.8)),
     ]
 
 
@@ -141,7 +159,7 @@ def _checked_by(plan: JobPlan, **words: str) -> str:
     acts = plan.procedure.acts if plan.procedure is not None else ()
     read = {act.expect.what for act in acts if act.expect is not None}
     found = [text for key, text in words.items() if key in read]
-    return ", ".join(found) or ("nothing" if acts else "nothing: the job is held")
+    return ", ".join(found) or ("nothing" if acts else _NOT_CHECKED)
 
 
 def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
@@ -149,8 +167,9 @@ def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
     rows = []
     for lot in list(used.values())[:_MOST_LOTS]:
         band = band_of(plan, lot)
-        by = f"may be {band}" if band else "its label, read out loud"
-        rows.append((f"{spoken_name(lot.chemical).capitalize()} {today(plan, lot)}", known_from(lot), by))
+        strength = f"{today(plan, lot)}, {band}" if band else today(plan, lot)
+        by = "label and date, read out loud" if plan.procedure is not None else _NOT_CHECKED
+        rows.append((f"{spoken_name(lot.chemical).capitalize()} {strength}", known_from(lot), by))
     return rows
 
 

@@ -29,6 +29,7 @@ _USES = (
     ("flush", "flush"),
     ("beds", "flower beds"),
 )
+_NOTHING = 1e-6  # of what a lot held
 _Row = tuple[str, str]
 _A_UNIT = re.compile(r"(?P<sum>.+?)\s*(?:\b(?:a|an|per|the)\b|/)\s*(?P<unit>[A-Za-z]+)")
 _AREA = {"us": ("1000 ft2", "1,000 ft2"), "si": ("100 m2", "100 m2")}
@@ -85,7 +86,7 @@ def chemical_column(reading: Reading) -> tuple[Block, ...]:
     plan, system = reading.checked.plan, reading.system
     bath = plan.yard.bath if plan.yard is not None else None
     if bath is not None:
-        return _column("Chemical", list(_bath(bath, system)))
+        return () if reading.checked.held else _column("Chemical", list(_bath(bath, system)))
     if not plan.mixes:
         return ()
     single = len(plan.mixes) == 1
@@ -129,10 +130,10 @@ def _left(plan: JobPlan, system: System) -> Iterator[_Row]:
         today = taken[0].lot
         if today.on_hand is not None:
             left = today.on_hand - sum(one.stock for one in taken)
-            yield f"left in {lot}", poured(max(left, 0.0), system, "down")
+            yield f"left in {lot}", poured(left, system, "down") if left > _NOTHING * today.on_hand else "nothing"
         elif today.on_hand_mass is not None:
             left = today.on_hand_mass - sum(one.mass for one in taken)
-            yield f"left in {lot}", weighed(max(left, 0.0), system, "down")
+            yield f"left in {lot}", weighed(left, system, "down") if left > _NOTHING * today.on_hand_mass else "nothing"
 
 
 def _shares(plan: JobPlan) -> list[LotShare]:

@@ -8,9 +8,10 @@ from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
 from planner.packet.measures import minutes
-from planner.packet.sections.acts import Sheets, printing_of, sheets_of
+from planner.packet.sections.acts import printing_of
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from

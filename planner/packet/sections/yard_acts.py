@@ -15,8 +15,10 @@ from planner.packet.figures import gauge
 from planner.packet.measures import minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling, expected, place_words
-from planner.packet.sections.acts import Fold, Printing, procedure_of
+from planner.packet.sections.acts import Printing
+from planner.packet.sections.folding import Fold
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import procedure_of
 from planner.packet.sections.yard_safety import held_wear, wear_words
 from planner.packet.sections.yard_words import kept_out, need_of
 from planner.packet.wording import section_from

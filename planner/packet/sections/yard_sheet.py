@@ -44,7 +44,7 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
     lots = f"{lots_words(bath)}{f', {strong}' if strong else ''}"
     if not bath.reachable:
         return [Figure(name="the bath", value="cannot be made", equation="bath_parts", inputs=f"{asked}; {lots}")]
-    if reading.held.everything:
+    if reading.checked.held:
         return [Figure(name="the bath", value="held: mix nothing", equation="bath_parts", inputs=f"{asked}; {lots}")]
     holds = f"{bath.strength:.1f} g/L"
     rows = [
