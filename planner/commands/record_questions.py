@@ -12,8 +12,9 @@ from typing import Any
 from planner.chemistry import hypochlorite
 from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
+from planner.packet.dates import clock_text
 from planner.packet.figures import bench_bucket, bucket
-from planner.packet.measures import clock_text, minutes, poured_number, strength_number, volume, weighed
+from planner.packet.measures import minutes, poured_number, strength_number, volume, weighed
 from planner.plan.mix_names import named_mix
 from planner.units import System, Toward, show, show_number
 
@@ -49,7 +50,7 @@ def questions(
     if planned.kind == "yard":
         yield from _of_pump(plan, planned, system)
     else:
-        yield from _of_times(plan, planned)
+        yield from _of_times(plan, planned, system)
         water = plan["water"]["need_m3"] if plan["water"] is not None else None
         whole, unit = _number(water, "volume", system, "up")
         yield Question(path="water.used", about="Water in all", planned=whole, unit=unit)
@@ -80,7 +81,7 @@ def questions(
         yield from _of_stages(plan)
 
 
-def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
+def _of_times(plan: Mapping[str, Any], planned: Planned, system: System) -> Iterator[Question]:
     at: dict[str, float] = {}
     sides = {surface for surface, _ in planned.sides}
     for number, span in enumerate(plan["time"]):
@@ -98,7 +99,7 @@ def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
             at["flushed"] = end
     first = "First mix" if plan["mixes"] else "First jet"
     for key, about in (("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")):
-        planned_at = clock_text(at[key]) if key in at else ""
+        planned_at = clock_text(at[key], system) if key in at else ""
         yield Question(path=f"times.{key}", about=about, planned=planned_at, more=_CLOCK)
 
 
@@ -212,7 +213,7 @@ def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Itera
     """Times, parts, and the test before and after; plans kept before baths were worked out are asked too."""
     yield from (
         Question(path=one.path, about=about, planned=one.planned, more=one.more)
-        for one in _of_times(plan, planned)
+        for one in _of_times(plan, planned, system)
         if (about := {"times.arrived": "Begun", "times.left": "Over"}.get(one.path))
     )
     bath = plan.get("bath")

@@ -10,13 +10,14 @@ from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Section, Two
+from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, band, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER
 from planner.packet.sections import day as day_section
 from planner.packet.sections import notice as notice_section
-from planner.packet.sections.facts import long_date, running_line
+from planner.packet.sections.facts import running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.plan.day import DayPlan
 from planner.units import System
@@ -52,7 +53,7 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
     kept = held(checked)
     masthead = Masthead(
         job=plan.title,
-        line=running_line(plan),
+        line=running_line(plan, system),
         plan=plan.hash,
         program=f"planner {__version__}",
         date=plan.input.date,
@@ -82,7 +83,7 @@ def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system
 def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> Book:
     """The same with the sheet it was painted from. Raises TemplateRefused."""
     masthead = Masthead(
-        job=long_date(day.date),
+        job=long_date(day.date, system),
         line=day_section.running_line_of_day(day),
         plan=_plan_number(day),
         program=f"planner {__version__}",

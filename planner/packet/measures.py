@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from fractions import Fraction
 
 from planner.chemistry import acids, hypochlorite
@@ -101,17 +100,6 @@ def gun_open(seconds: float, toward: Toward = "near") -> str:
     """
     step = 1.0 if seconds < 19.5 else 5.0 if seconds < 117.5 else 60.0 if toward == "up" else 10.0
     return show(seconds, "time", "us", step=step, toward=toward)
-
-
-def to_the_minute(seconds: float) -> float:
-    """A time of day [s] at the minute it is printed as: never earlier, whether something begins or is over then."""
-    return 60.0 * math.ceil(seconds / 60.0 - 1e-6)
-
-
-def clock_text(seconds: float) -> str:
-    """A time of day from seconds since midnight, to the minute: `7:25`."""
-    minutes = round(to_the_minute(seconds) / 60.0)
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def strength_number(

@@ -237,7 +237,7 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
     if visit and visit[0].start is not None:
         # Between its two times as they are printed, so that a reader gets the same.
         begun, over = visit[0].start, visit[0].start + stay
-        stay = 60.0 * (math.ceil(over / 60.0 - 1e-6) - math.ceil(begun / 60.0 - 1e-6))
+        stay = 300.0 * (math.ceil(over / 300.0 - 1e-6) - math.ceil(begun / 300.0 - 1e-6))
     yield from some("derived.time.on_site", stay, "time", "up")
     yield from _clock(plan)
 
@@ -264,7 +264,7 @@ def _running_off(plan: JobPlan) -> Iterator[Known]:
 
 
 def _clock(plan: JobPlan) -> Iterator[Known]:
-    """When each part begins, to the nearest minute, and when it is over, no earlier; the bar's own marks."""
+    """When each part begins and is over, to five minutes and no earlier; the bar's own marks."""
     now, arrived = 0.0, None
     for number, span in enumerate(plan.time):
         start = span.start if span.start is not None else now

@@ -16,7 +16,7 @@ from planner.units import read
 from tests.packet.figures_read import Figure
 
 Toward = Literal["near", "up", "down"]
-How = Literal["plain", "gun", "jug", "scale", "stick", "bore", "strength", "digits", "exact"]
+How = Literal["plain", "gun", "jug", "scale", "stick", "bore", "strength", "digits", "exact", "minute"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,8 +115,11 @@ def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
     """The printed number and its step in SI; no step where the number is none of its steps, or they are too wide."""
     unit = figure.unit
     if unit == "clock":
-        hours, _, minutes = figure.number.lstrip("+").partition(":")
-        return float(hours) * 3600 + float(minutes) * 60, 60.0
+        time, _, half = figure.number.lstrip("+").partition(" ")
+        hours, minutes = (float(part) for part in time.split(":"))
+        hours = hours % 12 + 12 * (half == "pm") if half else hours
+        # What is planned is told to five minutes, what somebody wrote to the minute.
+        return hours * 3600 + minutes * 60, 60.0 if known.how == "minute" else 300.0
     if unit == "ratio":
         return max(float(part) for part in figure.number.split(":")), 1.0
     if unit in ("hours", "seconds"):

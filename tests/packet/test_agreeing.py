@@ -15,7 +15,7 @@ from planner.cli import main
 from planner.packet import words
 from planner.packet.blocks import Step, Table
 from planner.packet.book import job_book, job_packet
-from planner.packet.measures import clock_text, to_the_minute
+from planner.packet.dates import CLOCK, clock_text, to_the_clock
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
 from planner.packet.sections.safety import forms_of
@@ -161,7 +161,7 @@ def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_plan
 
 def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between() -> None:
     beds = [words_of(step) for step in steps(written(PORCH)) if "Water the flower beds" in words_of(step)]
-    assert [step.partition(" ")[2] for step in beds] == [
+    assert [step.partition("m ")[2] for step in beds] == [
         "Water the flower beds: 30 gal, 3 min.",
         "Water the flower beds: 45 gal, 4 min.",
     ]
@@ -242,25 +242,36 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
     assert met >= 3
 
 
-def test_a_job_begins_at_the_minute_the_one_before_leaves_and_arrives_a_drive_later() -> None:
+def test_a_job_begins_when_the_one_before_leaves_and_arrives_a_drive_later() -> None:
     for first, second in ((MILLRACE, "2026-06-09/20-granary"), (SLIPWAY, MID)):
         one, two = on_the_clock([job_of(first).plan, job_of(second).plan])
         left, there = leaves(one), arrives(two)
         assert left is not None
         assert there is not None
         drive = two.time[0].seconds
-        assert clock_text(left) == clock_text(two.time[0].start or 0.0)
-        assert to_the_minute(there) == to_the_minute(left) + drive
+        assert clock_text(left, "us") == clock_text(two.time[0].start or 0.0, "us")
+        assert abs(to_the_clock(there) - to_the_clock(left) - drive) < CLOCK
         until = leaves(two)
         assert until is not None
-        assert on_site(two) == to_the_minute(until) - to_the_minute(there)
+        assert on_site(two) == to_the_clock(until) - to_the_clock(there)
         assert hours(on_site(two))
 
 
 @pytest.mark.parametrize("seconds", [0.0, 59.0, 60.0, 61.0, 36000.4, 37140.1])
 def test_one_moment_is_printed_one_way_and_never_early(seconds: float) -> None:
-    shown, _, minutes = clock_text(seconds).partition(":")
-    assert 60.0 * (60 * int(shown) + int(minutes)) >= seconds - 1e-3
+    shown, _, minutes = clock_text(seconds, "si").partition(":")
+    assert seconds - 1e-3 <= 60.0 * (60 * int(shown) + int(minutes)) < seconds + CLOCK
+
+
+@pytest.mark.parametrize(
+    ("seconds", "us", "si"),
+    [(0.0, "12:00 am", "00:00"), (29100.0, "8:05 am", "08:05"), (43200.0, "12:00 pm", "12:00"),
+     (46860.0, "1:05 pm", "13:05"), (86100.0, "11:55 pm", "23:55"), (87000.0, "12:10 am next day", "24:10")],
+)  # fmt: skip
+def test_a_time_of_day_is_said_as_the_reader_s_country_says_it(seconds: float, us: str, si: str) -> None:
+    assert clock_text(seconds, "us") == us
+    assert clock_text(seconds, "si") == si
+    assert clock_text(seconds, "us", bare=True) == us.partition(" ")[0]
 
 
 def test_what_stays_in_a_drum_is_what_is_poured_off_it_with_the_spare_beside_it() -> None:

@@ -234,7 +234,7 @@ def test_a_rinse_is_never_printed_short():
 def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
     grounds = page("wash", "Grounds")
     # The open tap gives 14.5 gpm; the 8 gpm of its test were taken with 40 psi left.
-    assert re.search(r"7:20 Water the flower beds: 30 gal, 3 min\..*Water the flower beds: 45 gal, 4 min\.", grounds)
+    assert re.search(r"7:20 am Water the flower beds: 30 gal, 3 min\..*Water the flower beds: 45 gal, 4 min\.", grounds)
     for said in ("Downspouts: 3",
                  "fish pond 40 ft", "storm drain 60 ft", "thiosulfate", "Never on stock", "under 1 mg/L",
                  "pH strip 6 to 9", "Turn the runoff away; cover it", "What runs off", "times the limit for water with life in it"):  # fmt: skip

@@ -77,7 +77,7 @@ def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from
 
 def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time():
     grounds = " ".join(texts(job_packet(written(LARGE), paper="letter", system="us")))
-    assert re.search(r"\d+:\d\d Fill the water tank: \d+ gal, \d+ min", grounds)
+    assert re.search(r"\d+:\d\d [ap]m Fill the water tank: \d+ gal, \d+ min", grounds)
 
 
 def test_where_no_tap_fills_a_tank_nothing_is_said_of_filling():

@@ -11,8 +11,9 @@ from typing import Any
 from planner.chemistry.reactions import ACIDS
 from planner.packet.act_words import ActKey, key_of, spoken_spans
 from planner.packet.blocks import Spans
+from planner.packet.dates import after_text, clock_text
 from planner.packet.findings import message_of
-from planner.packet.measures import clock_text, gun_open, in_one_unit, minutes, poured, weighed
+from planner.packet.measures import gun_open, in_one_unit, minutes, poured, weighed
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
@@ -277,7 +278,7 @@ class Telling:
 
     def clock(self, act: Act) -> str:
         """When an act begins, as the job's clock has it; from arrival where no time of day is known."""
-        return clock_text(act.start) if self.procedure.starts >= 3600.0 else f"+{clock_text(act.start)}"
+        return clock_text(act.start, self.system) if self.procedure.starts >= 3600.0 else after_text(act.start)
 
     # ------------------------------------------------------------------------------------------- an act's values
 

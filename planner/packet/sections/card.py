@@ -69,7 +69,7 @@ def section(reading: Reading) -> Section | None:
         "holds": (HoldList(),),
         "emergency": (emergency(plan),),
         "accepted": tuple(accepted_blocks(reading)),
-        "clock": tuple(clock(plan)),
+        "clock": tuple(clock(plan, reading.system)),
         "letters": tuple(letters(plan)),
     }
     values = {

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
+from planner.packet.dates import after_text, clock_text
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
-from planner.packet.measures import clock_text, in_one_unit, volume, weighed
+from planner.packet.measures import in_one_unit, volume, weighed
 from planner.packet.sections.acts import procedure_of
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
@@ -94,7 +95,7 @@ def run_keys(runs: Sequence[RunPlan]) -> list[str]:
     ]
 
 
-def times(plan: JobPlan) -> list[Entry]:
+def times(plan: JobPlan, system: System) -> list[Entry]:
     """Arrived, first mix, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
     at: dict[str, float] = {}
     now, surfaces, dated = 0.0, {surface.name for surface in plan.input.surfaces}, True
@@ -113,8 +114,7 @@ def times(plan: JobPlan) -> list[Entry]:
     def planned(key: str) -> str:
         if key not in at or not plan.time:
             return ""
-        after = 0.0 if dated else at.get("arrived", 0.0)
-        return ("" if dated else "+") + clock_text(at[key] - after)
+        return clock_text(at[key], system) if dated else after_text(at[key] - at.get("arrived", 0.0))
 
     first = "First mix" if plan.mixes else "First jet"
     entries = [("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")]
@@ -208,7 +208,7 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
 def _grid(reading: Reading) -> list[Block]:
     """The groups side by side, three across, each a column of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [Group(title="Times, water", entries=[*times(plan), water(plan, system), *tap(plan, system)])]
+    groups = [Group(title="Times, water", entries=[*times(plan, system), water(plan, system), *tap(plan, system)])]
     several = len(plan.runs) > 1
     for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
         title, about = (f"Readings, {run.name}", run.name) if several else ("Readings", "")
@@ -231,7 +231,7 @@ def abreast(groups: list[Group]) -> Table:
     for n in range(3):
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
-        widths += [67.0, 30.0, 44.0, 27.0]
+        widths += [62.0, 42.0, 42.0, 22.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Code, Fields, Gap, HoldList, KeyFigures, Section, Spans, Tile, WriteIn, said
+from planner.packet.dates import long_date
 from planner.packet.figures import bench_bucket, gauge, gauge_number
 from planner.packet.findings import with_numbers
 from planner.packet.measures import in_parts, minutes, poured, poured_number, weighed
 from planner.packet.pages import in_head
 from planner.packet.sections.card import accepted_blocks, letters, verdict
-from planner.packet.sections.facts import crew_of, emergency, long_date, place_in_day, weather
+from planner.packet.sections.facts import crew_of, emergency, place_in_day, weather
 from planner.packet.sections.hours import clock, on_site
 from planner.packet.sections.reading import Reading, spoken, template
 from planner.packet.sections.yard_words import (
@@ -44,7 +45,7 @@ def section(reading: Reading) -> Section | None:
         "holds": (HoldList(),),
         "emergency": (_emergency(plan),),
         "accepted": tuple(accepted_blocks(reading)),
-        "clock": tuple(clock(plan)),
+        "clock": tuple(clock(plan, reading.system)),
         "letters": tuple(letters(plan)),
     }
     values = {
@@ -74,7 +75,7 @@ def _facts(plan: JobPlan, yard: YardPlan, system: System) -> Fields:
         ("Pump", said(f"{yard.pump.name}, {yard.pump.kind}{stages}{wetted}.")),
         ("Work", said(f"{work_words(yard).capitalize()}.")),
         ("Where", said(f"In the yard, {outside}.{f' Crew: {crew}.' if crew else ''}")),
-        ("When", when_in_yard(plan, long_date(plan.input.date), place_in_day(plan))),
+        ("When", when_in_yard(plan, long_date(plan.input.date, system), place_in_day(plan), system)),
         ("Weather", with_numbers(weather(plan, system))),
     ]
     if yard.replace:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Section, Table, WriteIn
-from planner.packet.measures import clock_text, minutes
+from planner.packet.dates import after_text, clock_text
+from planner.packet.measures import minutes
 from planner.packet.sections.done import Entry, Group, abreast
 from planner.packet.sections.hours import arrives, leaves, on_site
 from planner.packet.sections.reading import Reading, template
@@ -11,6 +12,7 @@ from planner.packet.sections.yard_words import opened, yard_of
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import YardPlan
+from planner.units import System
 
 _LAST = 34.0
 
@@ -23,7 +25,7 @@ def section(reading: Reading) -> Section | None:
         return None
     held = reading.held.everything
     places: dict[str, tuple[Block, ...]] = {
-        "times": () if held else (_times(plan, yard),),
+        "times": () if held else (_times(plan, yard, reading.system),),
         "parts": () if held or not opened(yard) else (_parts(yard),),
         "last": (_last(held, yard),),
     }
@@ -31,12 +33,12 @@ def section(reading: Reading) -> Section | None:
     return section_from("yard_done", template("yard_done"), values, places)
 
 
-def _times(plan: JobPlan, yard: YardPlan) -> Table:
+def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
     """Begun, over, and minutes in the bath."""
     at, until = arrives(plan), leaves(plan)
     whole = on_site(plan)
-    over = clock_text(until) if until is not None else f"+{clock_text(whole)}" if whole else ""
-    begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at) if at is not None else "")
+    over = clock_text(until, system) if until is not None else after_text(whole) if whole else ""
+    begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at, system) if at is not None else "")
     groups = [
         Group(title="Times", entries=[begun]),
         Group(title="Times", entries=[Entry(name="times.left", label="Over", planned=over)]),

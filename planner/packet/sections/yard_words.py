@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from planner.checks.model import Finding
 from planner.packet.blocks import Span, Spans, said
+from planner.packet.dates import clock_text
 from planner.packet.findings import stops_of
-from planner.packet.measures import clock_text, in_unit, poured, weighed
+from planner.packet.measures import in_unit, poured, weighed
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading
@@ -86,7 +87,7 @@ def lot_today(plan: JobPlan, bath: BathPlan) -> str:
     return today(plan, bath.lot) if bath.lot is not None else ""
 
 
-def when_in_yard(plan: JobPlan, date: str, place: str) -> Spans:
+def when_in_yard(plan: JobPlan, date: str, place: str, system: System) -> Spans:
     """From when until when on the clock, else how long it takes."""
     at, until = arrives(plan), leaves(plan)
     rest = f" {place.capitalize()}." if place else ""
@@ -96,9 +97,9 @@ def when_in_yard(plan: JobPlan, date: str, place: str) -> Spans:
         return said(f"{date}.{rest} About {hours(on_site(plan))} in all.")
     return (
         Span(text="Begin "),
-        Span(text=clock_text(at), strong=True),
+        Span(text=clock_text(at, system), strong=True),
         Span(text=", over by "),
-        Span(text=clock_text(until), strong=True),
+        Span(text=clock_text(until, system), strong=True),
         Span(text=f" ({hours(on_site(plan))}).{rest}"),
     )
 
