@@ -14,7 +14,7 @@ from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.packet.dates import clock_text
 from planner.packet.figures import bench_bucket, bucket
-from planner.packet.measures import minutes, poured_number, strength_number, volume, weighed
+from planner.packet.measures import dial_number, in_all, minutes, poured_number, strength_number, volume, weighed
 from planner.plan.mix_names import named_mix
 from planner.units import System, Toward, show, show_number
 
@@ -52,8 +52,9 @@ def questions(
     else:
         yield from _of_times(plan, planned, system)
         water = plan["water"]["need_m3"] if plan["water"] is not None else None
-        whole, unit = _number(water, "volume", system, "up")
-        yield Question(path="water.used", about="Water in all", planned=whole, unit=unit)
+        whole, unit = in_all(water or 0.0, system)
+        planned_water = f"up to {whole} {unit}" if water is not None else ""
+        yield Question(path="water.used", about="Water in all", planned=planned_water, unit=unit)
         yield from _of_tap(plan["water"], system)
         for number, run in enumerate(plan["runs"], 1):
             yield from _of_run(number, run, system)
@@ -160,7 +161,7 @@ def _of_mix(number: int, plan: Mapping[str, Any], system: System, percent: str) 
     about, more = f"{name}: stock test", "What the strip or the titration of the stock read."
     yield Question(path=f"{path}.stock_test", about=about, planned=tested, unit=unit, more=more)
     if mix["setting"].get("dial") is not None:
-        dial = show_number(mix["setting"]["dial"], "number", "us", step=0.01)[0]
+        dial = dial_number(mix["setting"]["dial"], long=mix["setting"]["dial"] > 30.0)
         yield Question(path=f"{path}.dial", about=f"{name}: dial", planned=dial)
     used, unit = _used(mix, system)
     yield Question(path=f"{path}.stock_used", about=f"{name}: stock used", planned=used, unit=unit)
@@ -181,16 +182,13 @@ def _strength(grams: float | None, chemical: str, percent: str) -> tuple[str, st
 
 
 def _used(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
-    """Stock to be used: gallons and ounces together are asked for in ounces, one number to an answer."""
+    """Stock to be used, as the page for what was done has it."""
     if mix["stock_kg"] is not None:
-        told = weighed(mix["stock_kg"], system)
+        told = weighed(mix["stock_kg"], system, "down")
         return told, told.rpartition(" ")[2]
     if not mix["stock_m3"]:
         return "", _unit("volume", system)
-    number, unit = poured_number(mix["stock_m3"], system)
-    if " gal " in number:
-        gallons, _, ounces = number.partition(" gal ")
-        number = f"{int(gallons) * 128 + int(ounces)}"
+    number, unit = poured_number(mix["stock_m3"], system, "down")
     return f"{number} {unit}", unit
 
 

@@ -179,7 +179,7 @@ def told_by(name: str, system: System) -> Callable[[str], bool]:
 
     def whole(text: str) -> bool:
         text = " ".join(text.split())
-        if any(reference.startswith(text) for reference in _references()):
+        if not text.isdigit() and any(reference.startswith(text) for reference in _references()):
             return True
         left = text.lower()
         for sentence in sentences:

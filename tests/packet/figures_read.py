@@ -45,7 +45,7 @@ _UNIT = "|".join(re.escape(unit) for unit in UNITS)
 _FIGURE = re.compile(
     r"(?P<ratio>(?<![+\d])\d+(?:\.\d+)?:1\b(?!\d)|(?<![+\d])1:\d+\b(?![ ][ap]m))"
     r"|(?P<clock>\+?\b\d{1,2}:\d\d\b(?:[ ][ap]m\b)?)"
-    r"|(?P<hours>\d+ h \d\d min\b)|(?P<jug>\d+ gal \d+ fl oz\b)|(?P<seconds>\d+ min \d+ s\b)"
+    r"|(?P<hours>\d+ h \d\d min\b)|(?P<seconds>\d+ min \d+ s\b)"
     rf"|(?P<number>{_NUMBER})(?:[ ](?P<unit>{_UNIT})(?![\w/2])(?! \d+ (?:min|s)\b))?"
 )
 _RANGE = re.compile(r"[\d.]+ to [\d.]+")
@@ -284,7 +284,7 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
                 yield Figure(sheet=phrase.sheet, words=words, row=phrase.row, column=phrase.column, number=number,
                              unit="clock", drawn=True)  # fmt: skip
                 continue
-            unit = next(kind for kind in ("clock", "ratio", "hours", "jug", "seconds") if match[kind])
+            unit = next(kind for kind in ("clock", "ratio", "hours", "seconds") if match[kind])
         elif unit is None:
             ranges = re.match(r"[\d.]+ to [\d.]", text[match.start() :]) or re.search(
                 r"[\d.]+ to $", text[: match.start()]

@@ -16,6 +16,7 @@ from planner.packet import words
 from planner.packet.blocks import Step, Table
 from planner.packet.book import job_book, job_packet
 from planner.packet.dates import CLOCK, clock_text, to_the_clock
+from planner.packet.measures import drawn
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
 from planner.packet.sections.safety import forms_of
@@ -143,20 +144,21 @@ def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_plan
     gallons = 0.0
     seen: list[str] = []
     for step in steps(job):
-        one = re.search(r"Water the flower beds: ([\d.]+) gal", words_of(step))
+        one = re.search(r"Water the flower beds: ([\d ./]+) gal", words_of(step))
         if one:
-            gallons += float(one[1]) * len(step.acts)
+            each = amount(f"{one[1]} gal") / GALLON
+            gallons += each * len(step.acts)
             seen += step.acts
             for act in step.acts:
-                assert given[act] <= float(one[1]) * GALLON + 1e-9
+                assert given[act] <= each * GALLON + 1e-9
     assert sorted(seen) == sorted(given)
-    whole = re.search(r"beds, [\d,]+ ft2: about ([\d.]+) gal in all", demo(name))
+    whole = re.search(r"beds, [\d,]+ ft2: up to ([\d.]+) gal in all", demo(name))
     beds = job.plan.beds
     assert whole
     assert beds is not None
     assert beds.before + beds.during + beds.after == pytest.approx(sum(given.values()))
-    assert float(whole[1]) * GALLON == pytest.approx(sum(given.values()), abs=GALLON)
-    assert float(whole[1]) == pytest.approx(gallons, abs=0.5 * len(given) + 1.0)
+    assert 0.0 <= float(whole[1]) - sum(given.values()) / GALLON < 10.0
+    assert float(whole[1]) == pytest.approx(gallons, abs=0.5 * len(given) + 10.0)
 
 
 def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between() -> None:
@@ -165,7 +167,7 @@ def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between()
         "Water the flower beds: 30 gal, 3 min.",
         "Water the flower beds: 45 gal, 4 min.",
     ]
-    assert "beds, 300 ft2: about 75 gal in all" in pages(PORCH)
+    assert "beds, 300 ft2: up to 80 gal in all" in pages(PORCH)
 
 
 def test_a_jug_holds_what_test_and_walls_draw_and_the_rest_is_told_where_it_goes() -> None:
@@ -227,15 +229,15 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
             steps_up = sum(map(step_of, printed))
             low, high = (-steps_up / 2, steps_up / 2) if use == "mix" else (0.0, steps_up)
             assert low - 1e-9 <= sum(printed) - whole <= high + 1e-9, f"{wall} {use}"
-        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:[\d.,]+ ){{1,2}})\d+ to \d+(?: ([\d.,]+))?", said)
+        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:[\d,]+ (?:\d/\d )?){{1,2}}?)\d+ to \d+(?: ([\d,]+(?: \d/\d)?))?", said)
         if record is None:  # cleaned with water alone
             continue
-        told = [float(number) * GALLON for number in record[1].split()]
-        planned = {"wet": told[0], "mix": told[-1], "rinse": float(record[2] or 0.0) * GALLON}
+        told = [amount(f"{number} gal") for number in re.findall(r"\d+(?: \d/\d)?|\d/\d", record[1])]
+        planned = {"wet": told[0], "mix": told[-1], "rinse": amount(f"{record[2]} gal") if record[2] else 0.0}
         if not one.wet_volume:
             planned["wet"] = 0.0
         for use, whole in uses.items():
-            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 10), (
+            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 8), (
                 f"{wall} {use}"
             )
             met += 1
@@ -327,10 +329,13 @@ def test_each_mix_of_one_panel_has_its_mark_set_before_its_own_wall() -> None:
 def test_a_flush_is_one_figure_on_its_page_and_in_its_finding(name: str, system: System) -> None:
     job = job_of(name)
     said = " ".join(crew(job_packet(job, paper="letter", system=system)))
-    ran = re.findall(r"Flush the line onto the lawn, tip on: [^(]*\(([\d.,]+ (?:gal|L))\)", said)
+    ran = re.findall(r"Flush the line onto the lawn, tip on: [^(]*\(([\d.,/ ]+ (?:gal|L))\)", said)
     told = [words.message(one, system) for one in job.findings if one.code == "flush.needed" and "volume" in one.values]
     assert len(ran) == len(told) == 1
-    assert re.search(rf"with {re.escape(ran[0])}(?: to|,)", told[0])
+    found = re.search(r"with ([\d.]+ (?:gal|L))(?: to|,)", told[0])
+    assert found
+    # The owner's finding has it finer than a crew can measure it.
+    assert ran[0] == drawn(amount(found[1]), system, "up")
 
 
 def test_a_flush_is_one_spray_of_all_its_parts() -> None:
@@ -359,10 +364,10 @@ def test_a_tank_s_spare_goes_into_pails_and_away_and_is_never_sprayed() -> None:
         if isinstance(one, Drain) and one.source.startswith("pail ") and one.to == "carried_home"
     ]
     assert sum(away) == pytest.approx(spare)
-    left = re.search(r"Left over ([\d.]+) gal", said)
+    left = re.search(r"Left over ([\d /]+) gal", said)
     assert left
     assert f"the spare in mix of hypochlorite, ridge ({left[1]} gal)" in said
-    assert float(left[1]) * GALLON == pytest.approx(spare, abs=GALLON / 10)
+    assert 0.0 <= amount(f"{left[1]} gal") - spare < GALLON
 
 
 def test_a_drum_the_spare_empties_is_said_to_hold_none_with_it_used() -> None:
@@ -409,7 +414,7 @@ def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_l
 @pytest.mark.parametrize(
     ("change", "last", "water", "stock"),
     [(ONE_TANK, "slope, section 2", "Fill the mix tank: stick at 6 5/8 in", "Pour 7 7/8 gal of lot drum into the mix tank"),
-     (ROOF, "south slope, 2 times: sections 1 to 2", "Batch 2 of 2: Fill the mix tank: stick at 13 1/2 in", "Pour 13 3/4 gal of lot drum into the mix tank")],
+     (ROOF, "south slope, 2 times: sections 1 to 2", "Batch 2 of 2: Fill the mix tank: stick at 13 1/2 in", "Pour 13 1/2 gal of lot drum into the mix tank")],
 )  # fmt: skip
 def test_a_second_tankful_waits_for_the_first_to_be_sprayed_out(change: str, last: str, water: str, stock: str) -> None:
     wash = pages(change).partition("Wash at the wall")[2].partition("Grounds second person")[0]

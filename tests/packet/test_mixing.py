@@ -13,6 +13,7 @@ from planner.inputs.workspace import load
 from planner.packet.book import job_packet
 from planner.plan.make import make_plan
 from tests.packet.builders import FT, finding, written
+from tests.packet.figures_known import number_of
 from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, LAID_OUT_TOO, crew, page, printed, texts
 from tests.packet.reading import pages, problems
 
@@ -60,7 +61,7 @@ def test_what_comes_next_is_where_the_foot_says(case):
     sheets = texts(printed(case))
     told = 0
     for number, text in enumerate(sheets, start=1):
-        following = re.search(r"Next: page (\d+), (at the \w+|on site|second person)", text)
+        following = re.search(r"Next: page (\d+), (at the \w+|on site|second person|[\w ]+?(?= continued))", text)
         if following is not None:
             told += 1
             assert int(following[1]) == number + 1
@@ -70,7 +71,7 @@ def test_what_comes_next_is_where_the_foot_says(case):
 
 def test_the_card_says_what_lands_what_to_set_and_how_much_water():
     card = texts(printed("wash"))[0]
-    for said in ("0.8 trade %", "lot drum today", "10.0 trade %", "1.8 dial", "8.0 % of the flow", "for the job;",
+    for said in ("0.8 trade %", "lot drum today", "10.0 trade %", "1.8 dial", "8.0 % of the flow", "at most, in all;",
                  "Gauge, gun open, 52 psi", "tap 14.4 gpm", "5 gal in 21 s"):  # fmt: skip
         assert said in card
 
@@ -101,7 +102,7 @@ def test_a_water_only_job_keeps_flow_and_gauge_in_its_tiles_and_has_no_mix():
 
 def test_a_batch_is_poured_water_first_soap_last_with_jug_and_stick():
     mix = page("roof", "Mix")
-    steps = ["Batch 1 of 2: Fill the mix tank: stick at 13 5/8 in (24 5/8 gal more).",
+    steps = ["Batch 1 of 2: Fill the mix tank: stick at 13 5/8 in (25 gal more).",
              "Pour 13 1/2 gal of lot drum into the mix tank: stick at 20 3/8 in.",
              "Pour 41 fl oz of lot suds into the mix tank, soap last.", "Stir the mix tank gently, 2 min."]  # fmt: skip
     places = [mix.index(step) for step in steps]
@@ -110,13 +111,13 @@ def test_a_batch_is_poured_water_first_soap_last_with_jug_and_stick():
 
 
 def test_what_is_poured_stands_on_the_jugs_marks_near_what_the_plan_asks():
-    for batch, said in zip(written(*CASES["roof"]).plan.mixes[0].batches, (13.5, 13.75), strict=True):
-        assert abs(batch.stock / 3.785411784e-3 - said) <= 1 / 16 + 1e-9
+    for batch, said in zip(written(*CASES["roof"]).plan.mixes[0].batches, (13.5, 13.5), strict=True):
+        assert 0.0 <= batch.stock / 3.785411784e-3 - said < 1 / 2
 
 
-def test_si_pours_in_tenths_of_a_litre_and_even_millimetres():
+def test_si_pours_in_litres_and_even_millimetres():
     mix = page("roof", "Mix", "si")
-    assert re.search(r"Pour \d+\.\d L of lot drum into the mix tank: stick at \d+ mm", mix)
+    assert re.search(r"Pour \d+ L of lot drum into the mix tank: stick at \d+ mm", mix)
     assert re.search(r"Pour 1\.2 L of lot suds", mix)
     assert " gal" not in mix
 
@@ -131,7 +132,7 @@ def test_every_batch_is_made_in_its_place_between_the_walls():
 
 def test_a_tank_without_a_shape_has_volumes_and_no_stick():
     mix = page("no shape", "Mix")
-    assert "Fill the mix tank: 24 5/8 gal of water." in mix
+    assert "Fill the mix tank: 25 gal of water." in mix
     assert "stick at" not in mix
 
 
@@ -159,7 +160,7 @@ def test_a_panel_is_set_and_its_draw_read_at_the_jug_after_the_mix_stop_point():
 
 def test_an_injectors_jug_is_made_water_first_soap_last():
     mix = " ".join(texts(printed("injected")))
-    steps = ("fill the jug: 1 gal 54 fl oz of water", "pour 1 gal 116 fl oz of lot drum into the jug",
+    steps = ("fill the jug: 182 fl oz of water", "pour 244 fl oz of lot drum into the jug",
              "pour 20 fl oz of lot suds into the jug, soap last", "stir the jug gently, 2 min")  # fmt: skip
     places = [mix.index(step) for step in steps]
     assert places == sorted(places)
@@ -225,7 +226,7 @@ def test_a_held_job_has_no_page_at_the_wall(case):
 def test_a_rinse_is_never_printed_short():
     for one in written(*CASES["wash"]).plan.work:
         row = re.search(
-            rf"{one.surface.name}, (\d) times: rinse 1 to \d 5 to 10 (\d+) min (\d+) gal", page("wash", "Wash")
+            rf"{one.surface.name}, (\d) times: rinse 1 to \d 5 to 10 (\d+) min(?: \d+ s)? (\d+) gal", page("wash", "Wash")
         )
         assert row is not None
         assert int(row[1]) * float(row[3]) >= one.rinse_volume / 3.785411784e-3
@@ -253,32 +254,32 @@ def test_a_roof_s_downspouts_say_what_each_takes():
     assert "each about" not in page("wash", "Grounds")  # its walls have spouts, but no roof is sprayed
     roof = page("spouts", "Grounds")
     assert "a bucket of gutter catch" in roof
-    said = re.search(r"each about ([\d.]+) gal with ([\d.]+) lb of chlorine", roof)
+    said = re.search(r"each about ([\d /]+) gal with ([\d /]+) lb of chlorine", roof)
     assert said is not None
-    assert float(said[1]) >= out.volume / 3.785411784e-3 - 1e-9
-    assert float(said[2]) >= out.active / 0.45359237 - 1e-9
+    assert number_of(said[1]) >= out.volume / 3.785411784e-3 - 1e-9
+    assert number_of(said[2]) >= out.active / 0.45359237 - 1e-9
 
 
 def test_a_strong_leftover_is_thinned_first():
     roof = page("roof", "Grounds")
-    assert "fill up to 2.0 gal" in roof  # as strong as a strip may miss
+    assert "fill up to 2 gal" in roof  # as strong as a strip may miss
     assert "Water first" in roof
 
 
 def test_a_neutraliser_is_never_weighed_short():
-    said = re.findall(r"thiosulfate (\d+(?:\.\d)?) (oz|lb)", page("roof", "Grounds"))
+    said = re.findall(r"thiosulfate (\d+(?: \d/\d)?) (oz|lb)", page("roof", "Grounds"))
     planned = written(*CASES["roof"]).plan.neutralisers
     assert len(said) == len(planned)
     for (number, unit), one in zip(said, planned, strict=True):
-        assert float(number) * 0.45359237 / (16 if unit == "oz" else 1) >= one.mass - 1e-9
+        assert float(number_of(number)) * 0.45359237 / (16 if unit == "oz" else 1) >= one.mass - 1e-9
 
 
 def test_the_flush_is_one_spray_and_never_too_little():
     flush = page("wash", "Flush and leave")
-    row = re.search(r"Flush the line onto the lawn, tip on: (\d+) s \(([\d.]+) gal\)", flush)
+    row = re.search(r"Flush the line onto the lawn, tip on: (\d+) s \(([\d /]+) gal\)", flush)
     assert row is not None
     assert float(row[1]) >= sum(part.seconds for part in written().plan.flushes)
-    assert float(row[2]) >= sum(part.volume for part in written().plan.flushes) / 3.785411784e-3
+    assert number_of(row[2]) >= sum(part.volume for part in written().plan.flushes) / 3.785411784e-3
     assert "never toward the fish pond or the storm drain" in flush
     assert "Not clean enough for the fish pond" in flush
     assert "Before the hose is coiled" in flush
@@ -286,7 +287,7 @@ def test_the_flush_is_one_spray_and_never_too_little():
 
 def test_a_mix_tanks_heel_stays_out_of_the_flush_and_is_told_for_tomorrow():
     flush = page("roof", "Flush and leave")
-    assert "mix tank: 1.0 gal of hypochlorite at 3.5 trade %: tomorrow's heel" in flush
+    assert "mix tank: 1 gal of hypochlorite at 3.5 trade %: tomorrow's heel" in flush
 
 
 def test_if_it_differs_frames_what_was_planned_and_marks_what_falls_short():
@@ -295,7 +296,7 @@ def test_if_it_differs_frames_what_was_planned_and_marks_what_falls_short():
     assert "Octagon: not enough" in text
     plain = page("wash", "If it differs")
     assert "Octagon" not in plain
-    assert re.search(r"Set panel to \d\.\d \d\.\d \d\.\d 1\.8 \d\.\d", plain)
+    assert re.search(r"Set panel to (?:\d\.\d+ ){3}1\.8 \d\.\d", plain)
     assert "Tap: 5 gal in" in plain
     assert "Full tank dry, min" in plain
     assert "…" not in plain

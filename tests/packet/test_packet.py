@@ -230,7 +230,7 @@ def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
 
 def test_gauge_readings_are_given_open_and_closed_in_the_readers_units():
     set_up = " ".join(texts(printed("plain")))
-    assert "Gauge, gun open: 55 psi" in set_up
+    assert "Gauge, gun open: 54 psi" in set_up
     metric = " ".join(texts(printed("plain", "a4", "si")))
     assert "Gauge, gun open: 3.8 bar" in metric
     assert "psi" not in metric

@@ -11,7 +11,7 @@ from planner.packet.dates import clock_text
 from planner.packet.day_words import better_words, reorder_words
 from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.findings import headed, on_card, stops_of, with_numbers
-from planner.packet.measures import minutes, poured, strength, weighed
+from planner.packet.measures import drawn, in_all, minutes, poured, strength, weighed
 from planner.packet.pages import in_running_line
 from planner.packet.sections.facts import crew_of, rig_name, weather
 from planner.packet.sections.flush_first import hold_of
@@ -168,9 +168,7 @@ def _heel_change(plan: JobPlan, system: System) -> Iterator[Hold]:
         gives = _gives(plan, str(mix.heel_chemical), mix.chemical)
         yield Hold(
             title=f"Before {plan.title}: {tank.name} still holds {spoken_name(str(mix.heel_chemical))}",
-            questions=with_numbers(
-                f"{show(mix.heel, 'volume', system, toward='up')} drained, tank rinsed, strip read?{gives}"
-            ),
+            questions=with_numbers(f"{drawn(mix.heel, system, 'up')} drained, tank rinsed, strip read?{gives}"),
         )
 
 
@@ -208,7 +206,7 @@ def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
             lines.append(f"{run}: no flush gets to {target}, dose it.")
             continue
         strip = f"strip {target} or less" if parts[0].leaves == "hypochlorite" else "pH strip 6 to 8"
-        lines.append(f"{run}: {show(volume, 'volume', system, toward='up')} through, {minutes(seconds)} min, {strip}?")
+        lines.append(f"{run}: {drawn(volume, system, 'up')} through, {minutes(seconds)} min, {strip}?")
     pairs = [_gives(after, one, other) for one in _chemicals(before) for other in _chemicals(after)]
     danger = next((pair for pair in pairs if pair), "")
     names = f"{_spoken(before)} to {_spoken(after)}"
@@ -244,7 +242,7 @@ def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:
     heels = plan.input.day.heels if plan.input.day is not None else {}
     for tank, heel in heels.items():
         strong = f" at {heel.strength.text}" if heel.strength is not None else ""
-        amount = show(heel.volume, "volume", system, toward="up")
+        amount = drawn(heel.volume, system, "up")
         yield Text(spans=(Span(text=f"{tank}: ", strong=True), Span(text=f"{amount} of {heel.stock}{strong}")))
     if not heels:
         yield Text(spans=said("None written: mix tanks dry, water tanks full. Look."))
@@ -253,7 +251,7 @@ def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:
 def _after(day: DayPlan, system: System) -> Iterator[Block]:
     percent = percent_of(day.jobs[0])
     for heel in day.heels:
-        amount = show(heel.volume, "volume", system, toward="up")
+        amount = drawn(heel.volume, system, "up")
         name = spoken_name(heel.chemical)
         strong = strength(heel.strength, heel.chemical, percent)
         yield Text(spans=(Span(text=f"{heel.tank}: ", strong=True), Span(text=f"{amount} of {name} at {strong}")))
@@ -262,10 +260,10 @@ def _after(day: DayPlan, system: System) -> Iterator[Block]:
 
 
 def _water(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Block]:
-    whole = show(day.water, "volume", system, toward="up")
-    yield Text(spans=(Span(text=whole, strong=True), Span(text=" for the jobs that go.")))
+    whole = " ".join(in_all(day.water, system))
+    yield Text(spans=(Span(text=whole, strong=True), Span(text=" at most, in all, for the jobs that go.")))
     for plan in going:
         if plan.water.need <= 0.0:
             continue
-        need = show(plan.water.need, "volume", system, toward="up")
-        yield Text(spans=said(f"{plan.title}: {need}, from {plan.input.water.source}."))
+        need = " ".join(in_all(plan.water.need, system))
+        yield Text(spans=said(f"{plan.title}: up to {need}, from {plan.input.water.source}."))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import steps_of, volume, warmer, weighed
+from planner.packet.measures import drawn, in_all, steps_of, volume, warmer, weighed
 from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
@@ -85,7 +85,7 @@ def _beds(reading: Reading) -> dict[str, str]:
         return {"beds": ""}
     return {
         "beds": show(beds.area, "area", system, toward="up"),
-        "whole": show(beds.before + beds.during + beds.after, "volume", system, toward="up"),
+        "whole": " ".join(in_all(beds.before + beds.during + beds.after, system)),
     }
 
 
@@ -225,7 +225,7 @@ def _alone(reading: Reading) -> dict[str, str]:
 
 def _purpose(one: Neutraliser, system: System) -> str:
     """What it is for, with how much that is where the words do not say it."""
-    amount = show(one.volume, "volume", system, toward="up")
+    amount = drawn(one.volume, system, "up")
     return one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})"
 
 
@@ -286,7 +286,7 @@ def _neutralisers(reading: Reading) -> Table:
     for one in plan.neutralisers:
         thin = "as it is"
         if one.thin_to is not None:
-            thin = f"fill up to {show(one.thin_to, 'volume', system, toward='up')}"
+            thin = f"fill up to {drawn(one.thin_to, system, 'up')}"
         rows.append(
             (
                 _purpose(one, system),

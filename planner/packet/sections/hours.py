@@ -68,7 +68,7 @@ def when(plan: JobPlan, date: str, place: str, system: System) -> Spans:
         Span(text=clock_text(at, system), strong=True),
         Span(text=", on site until "),
         Span(text=clock_text(until, system), strong=True),
-        Span(text=f" ({hours(on_site(plan))}).{rest}{yard}"),
+        Span(text=f" ({hours(on_site(plan))}).{yard}"),  # its place in the day stands in the head
     )
 
 

@@ -6,7 +6,8 @@ from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.figures import bucket, gauge, gauge_of, unit
+from planner.packet.figures import bucket, gauge_of, unit
+from planner.packet.measures import gauge
 from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.power import power_words

@@ -10,7 +10,8 @@ from planner.packet.drawings.clock import Piece
 from planner.packet.drawings.line import letter, stations
 from planner.packet.drawings.site import SitePlan
 from planner.packet.drawings.tank import Column, Level
-from planner.packet.figures import gauge, gauge_of, reached
+from planner.packet.figures import gauge_of, reached
+from planner.packet.measures import gauge
 from planner.plan.model import RunPlan
 from planner.plan.supply_model import TankLevel
 from planner.units import System, show

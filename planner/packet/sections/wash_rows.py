@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
 from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, WriteIn
-from planner.packet.measures import gun_open, minutes, steps_of
+from planner.packet.measures import gun_open, minutes_between, steps_of
 from planner.packet.sections.acts import Printing, folded, side_by_side
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import SurfaceWork
@@ -371,11 +371,8 @@ def _stands(printing: Printing, row: _Row) -> Spans:
     least, most = one.dwell_least, one.dwell_most
     found = [seconds for act in back if (seconds := _stood(printing, act)) is not None]
     if found and (min(found) < least - _MINUTE / 2 or max(found) > most + _MINUTE / 2):
-        least, most = min(found), max(found)
-        low, high = (str(steps_of(seconds / _MINUTE, "near")) for seconds in (least, most))
-    else:
-        low, high = minutes(least), minutes(most, "down")
-    return (Span(text=low if low == high else f"{low} to {high}", strong=True),)
+        least, most = (steps_of(seconds / _MINUTE, "near") * _MINUTE for seconds in (min(found), max(found)))
+    return (Span(text=minutes_between(least, most), strong=True),)
 
 
 def _stood(printing: Printing, rinse: Act) -> float | None:

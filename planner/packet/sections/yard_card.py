@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from planner.packet.blocks import Block, Code, Fields, Gap, HoldList, KeyFigures, Section, Spans, Tile, WriteIn, said
 from planner.packet.dates import long_date
-from planner.packet.figures import bench_bucket, gauge, gauge_number
+from planner.packet.figures import bench_bucket
 from planner.packet.findings import with_numbers
-from planner.packet.measures import in_parts, minutes, poured, poured_number, weighed
+from planner.packet.measures import gauge, gauge_number, in_parts, minutes, poured, poured_number, timed, weighed
 from planner.packet.pages import in_head
 from planner.packet.sections.card import accepted_blocks, letters, verdict
 from planner.packet.sections.facts import crew_of, emergency, place_in_day, weather
@@ -161,8 +161,8 @@ def _tests(yard: YardPlan, system: System) -> list[Tile]:
     size, name = bench_bucket(test.bucket, system)
     seconds, today = after.bucket(size), before.bucket(size)
     if seconds is not None:
-        now = f"now {round(today)} s" if today is not None else "now nothing"
-        tiles.append(Tile(label="Bucket when sound", number=f"{round(seconds)}", unit="s",
+        now = f"now {timed(today)} s" if today is not None else "now nothing"
+        tiles.append(Tile(label="Bucket when sound", number=timed(seconds), unit="s",
                           lines=(f"{name} at the tip;",), last=now))  # fmt: skip
     return tiles
 

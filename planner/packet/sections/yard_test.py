@@ -6,8 +6,9 @@ from typing import Any
 
 from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Text, WriteIn
 from planner.packet.drawings.ground import Jet, along_ground
-from planner.packet.figures import bench_bucket, gauge_number
+from planner.packet.figures import bench_bucket
 from planner.packet.findings import with_numbers
+from planner.packet.measures import gauge_number, timed
 from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.yard_acts import pages_of, yard_printing
@@ -174,4 +175,4 @@ def _shut(point: BenchPoint, system: System) -> str:
 
 def _seconds(point: BenchPoint, size: float) -> str:
     seconds = point.bucket(size)
-    return f"{round(seconds)}" if seconds is not None else ""
+    return timed(seconds) if seconds is not None else ""
