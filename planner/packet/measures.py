@@ -186,7 +186,8 @@ def gauge(value: float, system: System) -> str:
 def dial_number(setting: float, *, long: bool) -> str:
     """A mark of a dial that draws no more than asked: `2.05`; `long`: of one that goes beyond thirty."""
     quantity = "long_panel" if long else "panel"
-    return rounded(setting * (1.0 + _HAIR), quantity, "us", "down")[0]
+    mark = rounded(setting * (1.0 + _HAIR), quantity, "us", "down")[0]
+    return mark.removesuffix(".0") if long else mark
 
 
 def strength_number(
