@@ -55,7 +55,13 @@ def parser() -> argparse.ArgumentParser:
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
     packet.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
     packet.add_argument("-o", "--output", required=True, metavar="DIR", help="folder the packets go into")
+    packet.add_argument(
+        "--owner", action="store_true", help="also each job's file for the owner: summary, worksheet, every check"
+    )
     packet.add_argument("--notice", action="store_true", help="also a notice for each customer, for the evening before")
+    packet.add_argument(
+        "--rig-card", action="store_true", help="also a card of each rig's standing rules, one page to laminate"
+    )
     packet.add_argument("--html", action="store_true", help="also each packet as HTML, for screen readers")
     packet.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(packet)
@@ -90,7 +96,12 @@ def parser() -> argparse.ArgumentParser:
         one.add_argument("--workspace", default=".", metavar="DIR", help="a workspace; left out: the one you are in")
 
     explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
-    explain.add_argument("code", nargs="?", metavar="CODE", help="for instance reach.short; left out: list them all")
+    explain.add_argument(
+        "code",
+        nargs="?",
+        metavar="CODE",
+        help="for instance reach.short, or sources for where each equation comes from; left out: list them all",
+    )
     _units(explain)
 
     schema = commands.add_parser("schema", help="the JSON Schema of a file, for editors")

@@ -60,7 +60,8 @@ class CheckedJob:
 
     `remedies` is filled in by a search of its own, where somebody will read it; `tried` names the findings (code and
     subject) it was made for, `broken_off` those of them for which more could be tried. `breaches`: where the rehearsal
-    of its acts failed, each the rule, the act's id and what stood how.
+    of its acts failed, each the rule, the act's id and what stood how. `failed`: single changes with which a stop
+    stays a stop, best first, for the page that tells what was tried.
     """
 
     plan: JobPlan
@@ -70,6 +71,7 @@ class CheckedJob:
     tried: frozenset[tuple[str, str]] = frozenset()
     broken_off: frozenset[tuple[str, str]] = frozenset()
     breaches: tuple[tuple[str, str, str], ...] = ()
+    failed: tuple[Remedy, ...] = ()
 
     @property
     def held(self) -> bool:

@@ -16,10 +16,7 @@ _SLACK: Final = 1e-9
 """A value equal to its limit passes; this much relative noise of floating point is still equal."""
 
 NEVER_ON_THE_CARD: Final = frozenset({"line.velocity", "line.surge", "pump.curve", "value.unusual"})
-"""Worksheet notes: their cautions never take up one of the card's places."""
-
-ALL_THE_SAME: Final = frozenset({("pump.curve", "far_beyond")})
-"""Those of them that do."""
+"""Notes to the owner: a remedy may bring their cautions along."""
 
 
 def check(code: str) -> Callable[[Check], Check]:

@@ -1,11 +1,13 @@
-"""`planner packet`: each job's packet as a PDF, and as HTML if asked; written beside and renamed, never half there."""
+"""`planner packet`: each job's packet as a PDF, its owner's file and HTML if asked; written whole or not at all."""
 
 from __future__ import annotations
 
 import argparse
+import re
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
@@ -16,8 +18,9 @@ from planner.commands.progress import progress
 from planner.commands.sorry import apologise
 from planner.commands.writing import write_whole
 from planner.faults import Fault, Where
-from planner.packet.book import Book, day_book, job_book, notice
+from planner.packet.book import Book, day_book, job_book, notice, owner_book, rig_book
 from planner.packet.sandbox import TemplateRefused
+from planner.packet.sections.facts import rig_name
 from planner.packet.twin import twin
 from planner.plan.day import DayPlan
 
@@ -29,16 +32,18 @@ def run(args: argparse.Namespace) -> int:
     root = Path(args.output)
     jobs = list(checked_jobs(read, trouble, tables=True))
     days = days_of(read, jobs)
-    clocked = {job.plan.id: job for _, of_day in days for job in of_day}
+    clocked = {job.plan.id: (job, of_day) for _, of_day in days for job in of_day}
     prints = [_of_day(root, day, of_day, args) for day, of_day in days]
     for job in jobs:
         if job.breaches:
             _put_aside(packet_path(root, job))
         else:
-            prints += _of_job(root, clocked.get(job.plan.id, job), args)
+            prints += _of_job(root, *clocked.get(job.plan.id, (job, [])), args)
+    if args.rig_card:
+        prints += _rig_cards(root, jobs, args)
     kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
-        for one in sorted(prints, key=lambda one: one.target):
+        for one in sorted(prints, key=lambda one: one.target.with_suffix("")):
             for target, content in _printed(one, trouble).items():
                 print(f"{target}{'  HELD' if one.held else ''}")
                 if one.job is not None and target == one.target:
@@ -71,21 +76,48 @@ def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Nam
     )
 
 
-def _of_job(root: Path, job: CheckedJob, args: argparse.Namespace) -> list[_Print]:
+def _of_job(root: Path, job: CheckedJob, day: list[CheckedJob], args: argparse.Namespace) -> list[_Print]:
     company = job.plan.input.company
     paper, system = args.paper or company.page, args.units or company.units
     target = packet_path(root, job)
     held = job.verdict == "stop"
 
     def make() -> dict[str, bytes]:
-        book = job_book(job, paper=paper, system=system, plan_json=plan_text(job, system))
+        book = job_book(job, paper=paper, system=system, plan_json=plan_text(job, system), day=day)
         return _files(book, html=args.html)
 
     prints = [_Print(target=target, held=held, make=make, job=job)]
+    if args.owner or company.owner_pages == "always":
+        # A held job's too: on paper its figures are here alone.
+        owners = target.with_name(f"{target.stem}-owner.pdf")
+        prints.append(
+            _Print(
+                target=owners,
+                held=held,
+                make=lambda: _files(owner_book(job, paper=paper, system=system), html=args.html),
+            )
+        )
     if args.notice and job.plan.kind == "wash":
         beside = target.with_name(f"{target.stem}-notice.pdf")
         prints.append(_Print(target=beside, held=False, make=lambda: {".pdf": notice(job, paper=paper, system=system)}))
     return prints
+
+
+def _rig_cards(root: Path, jobs: list[CheckedJob], args: argparse.Namespace) -> Iterator[_Print]:
+    """One for each rig that the jobs name; it says nothing of any job."""
+    for name, job in {rig_name(job.plan): job for job in reversed(jobs)}.items():
+        company = job.plan.input.company
+        make = partial(rig_book, job.plan, paper=args.paper or company.page, system=args.units or company.units)
+        yield _Print(
+            target=root / f"rig-{_in_file_name(name)}.pdf",
+            held=False,
+            make=lambda make=make: _files(make(), html=args.html),  # type: ignore[misc]
+        )
+
+
+def _in_file_name(name: str) -> str:
+    """A rig's name as part of a file's: what a file system or a shell has its own use for is a hyphen."""
+    return re.sub(r"[^\w.]+", "-", name).strip("-.") or "card"
 
 
 def _files(book: Book, *, html: bool) -> dict[str, bytes]:
@@ -123,7 +155,8 @@ def packet_path(root: Path, job: CheckedJob) -> Path:
 
 def _put_aside(target: Path) -> None:
     """A packet printed before of a job whose new one is kept back: renamed, so that nobody hands it out for today's."""
-    for old in (target, target.with_suffix(".html")):
+    owners = target.with_name(f"{target.stem}-owner.pdf")
+    for old in (target, target.with_suffix(".html"), owners, owners.with_suffix(".html")):
         aside = old.with_name(f"{old.stem}-before{old.suffix}")
         try:
             old.replace(aside)

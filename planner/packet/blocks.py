@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 from planner.checks.model import Level
 
@@ -18,6 +18,8 @@ class Span:
 
 
 Spans: TypeAlias = tuple[Span, ...]
+Role: TypeAlias = Literal["both", "lead", "second", "owner"]
+"""Whose sheet a page is."""
 
 
 def said(text: str) -> Spans:
@@ -58,18 +60,33 @@ class Caution:
 class Step:
     """One action with a box to tick, never parted from its caution. Held: a dash in place of the box.
 
-    `acts` are the ids of the procedure's acts that it prints.
+    Across a page it has columns of its own for what `should` be read and what to do if it `differs`. `rounds` are times
+    at which it is done again, each with a box, its clock and a word; `number` is given when the book is bound, where
+    the sheet counts its steps, and so are the `columns`, where they begin [pt]. `acts` are the ids of the procedure's
+    acts that it prints.
     """
 
     spans: Spans
     caution: Spans | None = None
+    should: Spans = ()
+    differs: Spans = ()
+    rounds: tuple[tuple[str, str], ...] = ()
+    number: int = 0
+    columns: tuple[float, float] = (266.0, 376.0)
     held: bool = False
     acts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StepHead:
+    """The heads of the columns that steps have across a page; `columns` as a step's."""
+
+    columns: tuple[float, float] = (266.0, 376.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """A stop before an act: questions answered yes, and initials of `who`.
+    """A stop before an act: questions answered yes, and initials of `who`; its frame holds the act it `guards`.
 
     `number` is the procedure's own, or given when the book is bound; `acts` as a step's.
     """
@@ -79,6 +96,7 @@ class Hold:
     number: int = 0
     held: bool = False
     who: tuple[str, ...] = ("lead", "second")
+    guards: Step | None = None
     acts: tuple[str, ...] = ()
 
 
@@ -103,9 +121,10 @@ class WriteIn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class State:
-    """A check's answer as a shape."""
+    """A check's answer as a shape; `told` is what it says where that is not the level."""
 
     level: Level
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +144,14 @@ class Signs:
     size: float = 34.0
 
 
-Cell: TypeAlias = str | Spans | WriteIn | State | Marked | Signs
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ticks:
+    """A box to tick for each of `count` times; of many a count to write down."""
+
+    count: int
+
+
+Cell: TypeAlias = str | Spans | WriteIn | State | Marked | Signs | Ticks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,18 +203,19 @@ class Tile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyFigures:
-    """Four tiles side by side."""
+    """Tiles side by side, four across a page; two alone take half of it each."""
 
     tiles: tuple[Tile, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VerdictItem:
-    """One line of the verdict: a shape, a word or two, and what was found."""
+    """One line of the verdict: a shape, a word or two, and what was found; or an act, and the page it is done on."""
 
     level: Level
     title: str
-    text: str
+    text: str = ""
+    page: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +227,14 @@ class Verdict:
     count: str
     items: tuple[VerdictItem, ...] = ()
     more: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoNotStart:
+    """A held job's reason beside a black tile, and what to leave alone. Its page needs no other title."""
+
+    reason: Spans
+    leave: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,12 +298,14 @@ Block: TypeAlias = (
     | Bullet
     | Caution
     | Step
+    | StepHead
     | Hold
     | Table
     | Fields
     | Gap
     | KeyFigures
     | Verdict
+    | DoNotStart
     | Picture
     | HoldList
     | NewPage
@@ -281,10 +318,9 @@ Block: TypeAlias = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """One sheet for one place of work. `foot` is its own foot line; empty: where to go next.
+    """One place of work on the sheet of one `role`. `foot` is its own foot line; empty: where to go next.
 
-    `owner` marks pages that are not for the crew: they begin a page. Others stand below the sheet before them where
-    that saves one.
+    Each role begins a sheet, on its front. Within it a section stands below the one before it where that saves a page.
     """
 
     key: str
@@ -292,4 +328,9 @@ class Section:
     place: str
     blocks: tuple[Block, ...]
     foot: str = ""
-    owner: bool = False
+    role: Role = "both"
+
+    @property
+    def owner(self) -> bool:
+        """Whether it is not for the crew."""
+        return self.role == "owner"

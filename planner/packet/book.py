@@ -1,4 +1,4 @@
-"""A checked job in, the bytes of its packet out."""
+"""A checked job in, the bytes of its packet and of its owner's file out."""
 
 from __future__ import annotations
 
@@ -9,20 +9,26 @@ from dataclasses import dataclass, replace
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.blocks import Block, Columns, Hold, Section, Two
+from planner.packet.blocks import Block, Columns, Hold, Role, Section, Step, StepHead, Two
+from planner.packet.cautions import with_cautions
 from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
-from planner.packet.findings import Held, band, held
+from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
-from planner.packet.sections import ORDER
+from planner.packet.sections import ORDER, OWNERS
 from planner.packet.sections import day as day_section
+from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
-from planner.packet.sections.facts import running_line
+from planner.packet.sections import rig_card as rig_section
+from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.plan.day import DayPlan
+from planner.plan.model import JobPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
+_COUNTED = frozenset({"set_up", "mix", "wash", "flush", "grounds"})  # sections whose steps are counted
+_SECONDS = (312.0, 404.0)  # pt; the second has more to do and less to read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,27 +49,16 @@ def job_packet(checked: CheckedJob, *, paper: Paper, system: System, plan_json: 
     return job_book(checked, paper=paper, system=system, plan_json=plan_json).pdf
 
 
-def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> Book:
-    """The same with the sheets it was painted from. Raises TemplateRefused.
+def job_book(
+    checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "", day: Sequence[CheckedJob] = ()
+) -> Book:  # fmt: skip
+    """The crew's packet with the sheets it was painted from; of a held job one page. Raises TemplateRefused.
 
-    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds.
+    Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
+    the jobs of its day in order, where they are known.
     """
     plan = checked.plan
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
-    kept = held(checked)
-    masthead = Masthead(
-        job=plan.title,
-        line=running_line(plan, system),
-        plan=plan.hash,
-        program=f"planner {__version__}",
-        date=plan.input.date,
-        held=kept,
-        band=band(checked, system),
-    )
-
-    def sections(bound: Bound) -> list[Section]:
-        reading = Reading(checked=checked, system=system, held=kept, bound=bound)
-        return [made for make in ORDER if (made := make(reading)) is not None]
 
     def inside(made: Sequence[Section]) -> Inside:
         boxes = boxes_of(made)
@@ -72,7 +67,67 @@ def job_book(checked: CheckedJob, *, paper: Paper, system: System, plan_json: st
         about = attached(BOXES, "What each box to write in is for", boxes_json(plan.id, plan.hash, boxes))
         return Inside(job=plan.id, files=(about, carried) if carried else (about,))
 
-    return _printed(sections, masthead, paper, inside)
+    def held_page(room: int) -> Callable[[Bound], list[Section]]:
+        return lambda bound: [held_section.section(_reading(checked, system, bound), day=day, room=room)]
+
+    if not checked.held:
+        return _printed(_made(checked, system, ORDER), _masthead(checked, system), paper, inside)
+    # The lists are told shorter until the page holds everything.
+    for room in range(held_section.ROOMY, -1, -1):
+        book = _printed(held_page(room), _masthead(checked, system), paper, inside)
+        if book.bound.total == 1:
+            break
+    return book
+
+
+def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
+    """The owner's file of a job: the summary, every figure, every check; held or not. Raises TemplateRefused."""
+    crews = _masthead(checked, system)
+    masthead = replace(crews, line=f"{crews.line}{'    held' if checked.held else ''}")
+    return _printed(_made(checked, system, OWNERS), masthead, paper)
+
+
+def _reading(checked: CheckedJob, system: System, bound: Bound) -> Reading:
+    return Reading(checked=checked, system=system, held=held(checked), bound=bound)
+
+
+def _made(
+    checked: CheckedJob, system: System, order: Sequence[Callable[[Reading], Section | None]]
+) -> Callable[[Bound], list[Section]]:
+    """Makes the sections of `order` that this job has a use for."""
+
+    def sections(bound: Bound) -> list[Section]:
+        reading = _reading(checked, system, bound)
+        made = [one for make in order if (one := make(reading)) is not None]
+        if order is not ORDER:
+            return made
+        role = _only(checked)
+        told = with_cautions(made, checked, system)
+        return [replace(section, role=role) for section in told] if role is not None else told
+
+    return sections
+
+
+def _only(checked: CheckedJob) -> Role | None:
+    """The one person all sheets are for: of a crew of one, or of a job so small that both read one sheet; else None."""
+    plan, procedure = checked.plan, checked.plan.procedure
+    if plan.kind != "wash" or procedure is None:
+        return None
+    small = not plan.mixes and len(plan.input.surfaces) == 1 and len(plan.runs) == 1
+    if small and plan.runs[0].input.feed == "tap":
+        return "both"
+    return "lead" if all(act.who == "lead" for act in procedure.acts) else None
+
+
+def _masthead(checked: CheckedJob, system: System) -> Masthead:
+    plan = checked.plan
+    return Masthead(
+        job=plan.title,
+        line=running_line(plan, system),
+        plan=plan.hash,
+        program=f"planner {__version__}",
+        date=plan.input.date,
+    )
 
 
 def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
@@ -88,7 +143,6 @@ def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: 
         plan=_plan_number(day),
         program=f"planner {__version__}",
         date=day.date,
-        held=_NOTHING_HELD,
     )
     return _printed(lambda _: [day_section.section(day, jobs, system)], masthead, paper)
 
@@ -103,10 +157,21 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         plan="",
         program=f"planner {__version__}",
         date=plan.input.date,
-        held=_NOTHING_HELD,
     )
     reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
+
+
+def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
+    """The card of the rig of a job's plan, one page to laminate. Raises TemplateRefused."""
+    masthead = Masthead(
+        job=f"Rig {rig_name(plan)}",
+        line=spoken(written(plan.input.company, "name")),
+        plan="",
+        program=f"planner {__version__}",
+        date=None,
+    )
+    return _printed(lambda _: [rig_section.section(plan, system)], masthead, paper)
 
 
 _NOTHING_HELD = Held(everything=False, runs=frozenset())
@@ -133,22 +198,39 @@ def _printed(
 
 
 def _numbered(sections: list[Section]) -> list[Section]:
-    """The sections with their stop points numbered through; one of the procedure keeps its own number."""
-    count = 0
+    """The sections with stop points numbered through, where the procedure has not, and each person's steps counted."""
+    holds = steps = 0
+    role = ""
 
-    def give(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
-        nonlocal count
+    def step(one: Step) -> Step:
+        nonlocal steps
+        steps += 1
+        return replace(one, number=steps, columns=_SECONDS if role == "second" else one.columns)
+
+    def give(blocks: tuple[Block, ...], counted: bool) -> tuple[Block, ...]:
+        nonlocal holds
         given: list[Block] = []
         for block in blocks:
             if isinstance(block, Hold):
-                count = block.number or count + 1
-                given.append(replace(block, number=count))
+                holds = block.number or holds + 1
+                guards = step(block.guards) if counted and block.guards is not None else block.guards
+                given.append(replace(block, number=holds, guards=guards))
+            elif isinstance(block, Step) and counted:
+                given.append(step(block))
+            elif isinstance(block, StepHead) and role == "second":
+                given.append(replace(block, columns=_SECONDS))
             elif isinstance(block, Two):
-                given.append(replace(block, left=give(block.left), right=give(block.right)))
+                given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
             elif isinstance(block, Columns):
-                given.append(replace(block, blocks=give(block.blocks)))
+                given.append(replace(block, blocks=give(block.blocks, counted)))
             else:
                 given.append(block)
         return tuple(given)
 
-    return [replace(section, blocks=give(section.blocks)) for section in sections]
+    made = []
+    for section in sections:
+        if section.role != role:
+            role, steps = section.role, 0
+        counted = section.key in _COUNTED or section.key.startswith("yard_")
+        made.append(replace(section, blocks=give(section.blocks, counted)))
+    return made

@@ -2,27 +2,46 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet import shapes
-from planner.packet.blocks import Bullet, Caution, Hold, Marked, Signs, Span, Step, WriteIn
+from planner.packet.blocks import (
+    Bullet,
+    Caution,
+    Hold,
+    Marked,
+    Signs,
+    Span,
+    Spans,
+    Step,
+    StepHead,
+    Ticks,
+    WriteIn,
+    said,
+)
 from planner.packet.drawings.ghs import sign
 from planner.packet.fields import draw_field
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD
+from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD, RULE_ROW
 
-BOX = 13.0
+BOX = 14.0
 BOX_LINE = 1.3
 STEP_INDENT = 22.0
 CAUTION_INDENT = 24.0
 CAUTION_BAR = 3.0
 TILE = 58.0
 INITIALS = (46.0, 24.0)
-HOLD_HEIGHT = 33.0
+MOST_TICKS = 3
+HOLD_HEIGHT = 54.0
+ACROSS = 400.0  # pt of measure from which on a step has columns of its own
+NUMBERED = 36.0  # pt where the words of a step with a number begin
+GUARDED = 14.0  # pt by which a guarded step is narrower than its frame
+ROUND = (119.0, 20.0)  # pt of a round's box with its clock and word
 
 
 class WriteInBox(Flowable):  # type: ignore[misc]
@@ -58,6 +77,29 @@ class SignRow(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         for n, name in enumerate(self.block.names):
             renderPDF.draw(sign(name, self.size), self.canv, n * (self.size + 1), 0.5)
+
+
+class TickRow(Flowable):  # type: ignore[misc]
+    """A box for each time, or how many times and a box to count them in."""
+
+    def __init__(self, block: Ticks) -> None:
+        super().__init__()
+        self.count = block.count
+
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = available, BOX + 2
+        return available, self.height
+
+    def draw(self) -> None:
+        canvas = self.canv
+        canvas.setLineWidth(BOX_LINE)
+        boxes = self.count if self.count <= MOST_TICKS else 1
+        for n in range(boxes):
+            canvas.rect(0.7 + n * (BOX + 5), 1, BOX, BOX)
+        if boxes < self.count:
+            canvas.rect(0.7, 1, 2 * BOX, BOX)
+            canvas.setFont(BOLD, 11)
+            canvas.drawString(2 * BOX + 4, 4, f"x {self.count}")
 
 
 class MarkedFigure(Flowable):  # type: ignore[misc]
@@ -108,34 +150,128 @@ class CautionLine(Flowable):  # type: ignore[misc]
 
 
 class StepLine(Flowable):  # type: ignore[misc]
-    """One action with its box, and its caution under it: one thing, so no page break parts them."""
+    """One action with its box, and its caution under it: one thing, so no page break parts them.
 
-    def __init__(self, block: Step) -> None:
+    Across a page it has its number before it, what it should show and what to do else beside it, a rule under it.
+    """
+
+    def __init__(self, block: Step, *, framed: bool = False) -> None:
         super().__init__()
-        self.held = block.held
+        self.block, self.framed = block, framed
         self.text = paragraph(block.spans, "step")
+        self.should = paragraph(block.should, "should") if block.should else None
+        self.differs = paragraph(block.differs, "differs") if block.differs else None
         self.caution = CautionLine(Caution(spans=block.caution)) if block.caution else None
+        self.narrow = paragraph(_in_line(block), "step") if block.should or block.differs else self.text
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        room = available - STEP_INDENT
-        _, self.text_height = self.text.wrap(room, height)
-        self.text_height = max(self.text_height, BOX)
-        self.caution_height = self.caution.wrap(room, height)[1] + 1 if self.caution else 0.0
-        self.width = available
-        self.height = self.text_height + self.caution_height + GAP_STEP
+        self.width, self.wide = available, available >= ACROSS
+        self.indent = NUMBERED if self.block.number else STEP_INDENT
+        self.shown = self.text if self.wide else self.narrow
+        beside = [part for part in (self.should, self.differs) if part is not None and self.wide]
+        at_should, at_differs = self.block.columns
+        room = (at_should - 8 if self.should is not None else at_differs - 8) if beside else available
+        tall = self.shown.wrap(room - self.indent, height)[1]
+        for part, at in ((self.should, at_should), (self.differs, at_differs)):
+            if part is not None and self.wide:
+                end = at_differs - 6 if part is self.should and self.differs is not None else available
+                tall = max(tall, part.wrap(end - at, height)[1])
+        self.text_height = max(tall, BOX)
+        self.caution_height = self.caution.wrap(available - self.indent, height)[1] + 1 if self.caution else 0.0
+        self.abreast = max(1, int((available - self.indent) // ROUND[0]))
+        rounds = -(-len(self.block.rounds) // self.abreast) * ROUND[1]
+        self.height = self.text_height + self.caution_height + rounds + (GAP_STEP if self.wide else GAP_STEP / 2)
+        return available, self.height
+
+    def split(self, available: float, height: float) -> list[Any]:
+        """Times at which it is done again run on over the page, under the same step; nothing else of it does."""
+        self.wrap(available, height)
+        rows = int((height - self.first()) // ROUND[1]) + 1 if self.breaks() else 0
+        here = rows * self.abreast
+        if rows < 1 or here >= len(self.block.rounds):
+            return []
+        rest = replace(self.block, rounds=self.block.rounds[here:])
+        return [StepLine(replace(self.block, rounds=self.block.rounds[:here])), StepLine(rest)]
+
+    def breaks(self) -> bool:
+        """Whether it has rows of rounds that may run on, once it is wrapped."""
+        return len(self.block.rounds) > self.abreast and not self.framed
+
+    def first(self) -> float:
+        """Height in pt of it with its first row of rounds."""
+        gap = GAP_STEP if self.wide else GAP_STEP / 2
+        return float(self.text_height + self.caution_height + ROUND[1] + gap)
+
+    def draw(self) -> None:
+        canvas, block = self.canv, self.block
+        top = self.height - (GAP_STEP if self.wide else GAP_STEP / 2) / 2
+        canvas.setLineWidth(BOX_LINE)
+        if block.held:
+            canvas.line(1, top - 9, BOX - 1, top - 9)
+        else:
+            canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
+        if self.indent == NUMBERED:
+            canvas.setFont(SEMIBOLD, 11)
+            canvas.drawRightString(NUMBERED - 5, top - 12, str(block.number))
+        self.shown.drawOn(canvas, self.indent, top - self.shown.height)
+        if self.wide:
+            for part, at in zip((self.should, self.differs), block.columns, strict=True):
+                if part is not None:
+                    part.drawOn(canvas, at, top - part.height - (0 if part is self.should else 1))
+        at = top - self.text_height
+        if self.caution:
+            at -= self.caution_height
+            self.caution.drawOn(canvas, self.indent, at)
+        self._rounds(at)
+        if self.wide and not self.framed:
+            canvas.setLineWidth(RULE_ROW)
+            canvas.line(0, 0.4, self.width, 0.4)
+
+    def _rounds(self, top: float) -> None:
+        canvas = self.canv
+        for n, (clock, note) in enumerate(self.block.rounds):
+            x, y = self.indent + n % self.abreast * ROUND[0], top - (n // self.abreast + 1) * ROUND[1] + 4
+            canvas.setLineWidth(BOX_LINE)
+            canvas.rect(x + 0.7, y, BOX - 1, BOX - 1)
+            canvas.setFont(BOLD, 11)
+            canvas.drawString(x + BOX + 5, y + 2.5, clock)
+            if note:
+                at = x + BOX + 9 + width(clock, BOLD, 11)
+                text, size = fitted(note, REGULAR, ROUND[0] - BOX - 13 - width(clock, BOLD, 11), 11)
+                canvas.setFont(REGULAR, size)
+                canvas.drawString(at, y + 2.5, text)
+
+
+def _in_line(block: Step) -> Spans:
+    """A step's words with what it should show and what to do else behind them, where there is no room for columns."""
+    spans = list(block.spans)
+    if block.should:
+        first = block.should[0]
+        begun = replace(first, text=first.text[:1].upper() + first.text[1:])
+        spans += [Span(text=" "), begun, *block.should[1:], Span(text=".")]
+    if block.differs:
+        spans += [Span(text=" "), *block.differs]
+    return tuple(spans)
+
+
+class StepHeads(Flowable):  # type: ignore[misc]
+    """The heads of the columns of steps."""
+
+    def __init__(self, block: StepHead) -> None:
+        super().__init__()
+        self.columns = block.columns
+
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        self.width, self.height = available, 16.0
         return available, self.height
 
     def draw(self) -> None:
         canvas = self.canv
-        top = self.height - GAP_STEP / 2
-        canvas.setLineWidth(BOX_LINE)
-        if self.held:
-            canvas.line(1, top - 9, BOX - 1, top - 9)
-        else:
-            canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
-        self.text.drawOn(canvas, STEP_INDENT, top - self.text.height)
-        if self.caution:
-            self.caution.drawOn(canvas, STEP_INDENT, top - self.text_height - self.caution_height)
+        canvas.setFont(SEMIBOLD, 10)
+        for words, at in zip(("Do", "Should be", "If not"), (NUMBERED, *self.columns), strict=True):
+            canvas.drawString(at, 5, words)
+        canvas.setLineWidth(RULE_HEAD)
+        canvas.line(0, 1, self.width, 1)
 
 
 class BulletLine(Flowable):  # type: ignore[misc]
@@ -143,7 +279,7 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
     def __init__(self, block: Bullet) -> None:
         super().__init__()
-        self.text = paragraph(block.spans, "reading")
+        self.text = paragraph(block.spans, "body")
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available - STEP_INDENT, height)
@@ -156,35 +292,46 @@ class BulletLine(Flowable):  # type: ignore[misc]
 
 
 class HoldBox(Flowable):  # type: ignore[misc]
-    """A stop before an act. `seen` is told the number, name and page when it is drawn."""
+    """A stop before an act, in one frame with it. `seen` is told the number, name and page when it is drawn."""
 
     def __init__(self, block: Hold, seen: Any = None) -> None:
         super().__init__()
         self.block, self.seen = block, seen
-        self.text = paragraph((Span(text=f"{block.title}: ", strong=True), *block.questions), "hold")
+        self.title = paragraph(said(block.title), "hold_head")
+        self.text = paragraph(block.questions, "hold")
+        self.guarded = StepLine(block.guards, framed=True) if block.guards is not None else None
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        self.who = [(who, width(who, SEMIBOLD, 10)) for who in self.block.who]
-        self.room = available - TILE - 18 - sum(wide + INITIALS[0] + 12 for _, wide in self.who)
-        _, tall = self.text.wrap(self.room, height)
-        self.width, self.frame = available, max(HOLD_HEIGHT, tall + 5)
-        self.height = self.frame + 6
+        self.room = available - TILE - 22 - len(self.block.who) * (INITIALS[0] + 8)
+        told = self.title.wrap(self.room, height)[1] + self.text.wrap(self.room, height)[1]
+        self.asked = max(HOLD_HEIGHT, told + 10)
+        self.guard = self.guarded.wrap(available - GUARDED, height)[1] + 2 if self.guarded is not None else 0.0
+        self.width, self.frame = available, self.asked + self.guard
+        self.height = self.frame + 8
         return available, self.height
 
     def draw(self) -> None:
         canvas = self.canv
-        bottom = 3.0
+        bottom = 4.0
         canvas.setLineWidth(FRAME)
         canvas.rect(0.9, bottom, self.width - 1.8, self.frame)
-        canvas.rect(0, bottom - 0.9, TILE, self.frame + 1.8, stroke=0, fill=1)
+        canvas.rect(0, bottom + self.guard, TILE, self.asked + 0.9, stroke=0, fill=1)
+        if self.guarded is not None:
+            canvas.rect(0, bottom, 5, self.guard, stroke=0, fill=1)
+            canvas.setLineWidth(RULE_FIELD)
+            canvas.line(TILE, bottom + self.guard, self.width, bottom + self.guard)
+            self.guarded.drawOn(canvas, GUARDED / 2 + 2, bottom + 1)
         canvas.setFillGray(1)
-        middle = bottom + self.frame / 2
-        canvas.setFont(BOLD, 10.5)
-        canvas.drawCentredString(TILE / 2, middle + 5, "Stop point")
-        canvas.setFont(BOLD, 17)
-        canvas.drawCentredString(TILE / 2, middle - 13, str(self.block.number))
+        middle = bottom + self.guard + self.asked / 2
+        canvas.setFont(BOLD, 13)
+        canvas.drawCentredString(TILE / 2, middle + 10, "Stop")
+        canvas.drawCentredString(TILE / 2, middle - 3, "point")
+        canvas.setFont(BOLD, 20)
+        canvas.drawCentredString(TILE / 2, middle - 23, str(self.block.number))
         canvas.setFillGray(0)
-        self.text.drawOn(canvas, TILE + 10, middle - self.text.height / 2 + 1)
+        top = bottom + self.frame - 4
+        self.title.drawOn(canvas, TILE + 10, top - self.title.height)
+        self.text.drawOn(canvas, TILE + 10, top - self.title.height - self.text.height)
         self._initials(middle)
         if self.seen is not None:
             self.seen(self.block.number, self.block.title, canvas.getPageNumber())
@@ -192,13 +339,13 @@ class HoldBox(Flowable):  # type: ignore[misc]
     def _initials(self, middle: float) -> None:
         canvas = self.canv
         canvas.setFont(SEMIBOLD, 10)
-        canvas.setLineWidth(RULE_FIELD)
-        left = self.width
-        for who, wide in reversed(self.who):
-            left -= INITIALS[0] + 8
+        canvas.setLineWidth(RULE_HEAD)
+        left = self.width - 6
+        for who in reversed(self.block.who):
+            left -= INITIALS[0]
             if self.block.held:
                 canvas.line(left + 8, middle, left + INITIALS[0] - 8, middle)
             else:
-                canvas.rect(left, middle - INITIALS[1] / 2, *INITIALS)
-            left -= wide + 4
-            canvas.drawString(left, middle - 3, who)
+                canvas.rect(left, middle - INITIALS[1] / 2 + 5, *INITIALS)
+            canvas.drawCentredString(left + INITIALS[0] / 2, middle - INITIALS[1] / 2 - 6, who)
+            left -= 8

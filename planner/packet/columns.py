@@ -113,6 +113,16 @@ class SideBySide(Flowable):  # type: ignore[misc]
         self.width, self.height = available, max(sum(self.tall[0]), sum(self.tall[1])) + _FOOT
         return available, self.height
 
+    def first(self) -> float:
+        """Height in pt of the least that stands on a page: down to the last drawing, else a few lines."""
+        least = 0.0
+        for side in (0, 1):
+            tall = 0.0
+            for part in self.sides[side]:
+                tall += part.wrap(self.widths[side], 0.0)[1]
+                least = max(least, tall) if isinstance(part, Vectors) else least
+        return min(least + _FOOT, _TEARS) if least else 90.0
+
     def split(self, available: float, height: float) -> list[Any]:
         first: tuple[list[Any], list[Any]] = ([], [])
         rest: tuple[list[Any], list[Any]] = ([], [])

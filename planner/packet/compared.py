@@ -8,7 +8,6 @@ from typing import Any, Final
 
 from planner import __version__
 from planner.packet.blocks import Block, Section, Span, Table
-from planner.packet.findings import Held
 from planner.packet.pages import Bound, Masthead, Paper, bind
 from planner.packet.sections.reading import template
 from planner.packet.wording import section_from
@@ -69,7 +68,6 @@ def compared_pdf(page: ComparedPage, paper: Paper) -> bytes:
     """
     masthead = Masthead(
         job=page.company, line=page.line, plan="", program=f"planner {__version__}", date=page.date,
-        held=Held(everything=False, runs=frozenset()),
     )  # fmt: skip
     content = b""
     for most in _TRIES:
@@ -120,7 +118,7 @@ def _section(
         "left": ", ".join(f"{count} {name if count == 1 else names}" for name, names, count in left if count > 0),
         "costs": page.costs,
     }
-    return section_from("compared", template("compared"), values, places, foot="planner compare", owner=True)
+    return section_from("compared", template("compared"), values, places, foot="planner compare", role="owner")
 
 
 def _worst(rows: tuple[Row, ...], most: int) -> tuple[Row, ...]:

@@ -55,6 +55,11 @@ def _sorted_out(file: Opened, where: Where) -> Filled:
     found, boxes, document = file.form, file.files.get(BOXES), file.files.get(PLAN)
     names = list(dict.fromkeys([*found.texts, *found.strange]))
     jobs = list(dict.fromkeys(job for name in names if (job := _split(name)[0])))
+    if not jobs and _held(document):
+        raise Unfit(
+            "filled.held", "the packet is of a held job, and has no boxes",
+            "Print it again once the plan is changed; if the job was done all the same, write a record as YAML.",
+        )  # fmt: skip
     if not jobs:
         raise _no_boxes(bool(boxes or document), bool(names))
     if len(jobs) > 1:
@@ -102,6 +107,15 @@ def _split(name: str) -> tuple[str, str]:
     """The job's id and the key path of a full name; no id where it is none of ours."""
     job, _, key = name.rpartition("/")
     return job, key
+
+
+def _held(document: Any) -> bool:
+    """Whether the plan's JSON is of one job that is held."""
+    if _job_of(document) is None:
+        return False
+    job = document["jobs"][0]
+    procedure = job.get("procedure")
+    return job.get("verdict") == "stop" or bool(isinstance(procedure, dict) and procedure.get("breaches"))
 
 
 def _job_of(document: Any) -> str | None:

@@ -6,18 +6,17 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from planner.checks.model import LEVELS, CheckedJob, Finding
-from planner.checks.registry import ALL_THE_SAME, NEVER_ON_THE_CARD
-from planner.packet import cures, words
+from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
+from planner.packet import cautions, cures, words
 from planner.packet.blocks import Span, Spans
 from planner.units import System
 
-MOST_ON_CARD = 5
+MOST_STOPS = 5
 _SHARED = ("pump.", "power.", "weather.")  # what several runs may have in common
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
 _UNITS = "ft3|ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m3|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
-_NUMBER = re.compile(rf"[-−]?\d+(?:[.,]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
+_NUMBER = re.compile(rf"[-−]?\d+(?:[.,/]\d+)*(?:[ \u00a0]\d+/\d+)?[ \u00a0](?:{_UNITS})(?![A-Za-z0-9])")
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
@@ -31,15 +30,10 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=rank)
 
 
-def on_card(checked: CheckedJob) -> list[Finding]:
-    """Stops and cautions that nobody accepted and that the crew should see, worst first; alike ones in one."""
-    open_ = [
-        finding
-        for finding in worst_first(checked.findings)
-        if finding.level in ("stop", "caution") and finding.accepted is None and not _note(finding)
-    ]
+def stops_on_card(checked: CheckedJob) -> list[Finding]:
+    """The stops nobody accepted, worst first; alike ones in one."""
     alike: dict[object, Finding] = {}
-    for finding in open_:
+    for finding in stops_of(checked):
         # One pump behind three runs is one thing to say. What was searched for a run stays that run's own.
         shared = finding.code.startswith(_SHARED) and (finding.code, finding.about) not in checked.tried
         values = tuple(sorted(finding.values.items(), key=_first))
@@ -49,9 +43,11 @@ def on_card(checked: CheckedJob) -> list[Finding]:
     return list(alike.values())
 
 
-def _note(finding: Finding) -> bool:
-    noted = finding.code in NEVER_ON_THE_CARD and (finding.code, finding.case) not in ALL_THE_SAME
-    return noted and finding.level != "stop"
+def crew_verdict(checked: CheckedJob, system: System) -> Verdict:
+    """Stop, go with care, or go: of a caution that asks nothing of the crew on this job they are not told."""
+    if checked.held:
+        return "stop"
+    return "caution" if cautions.cautions(checked, system) else "ok"
 
 
 def _first(item: tuple[str, object]) -> str:
@@ -152,26 +148,3 @@ def run_of(checked: CheckedJob, finding: Finding) -> str:
 def stops_of(checked: CheckedJob) -> list[Finding]:
     """The stops nobody accepted, worst first."""
     return [f for f in worst_first(checked.findings) if f.level == "stop" and f.accepted is None]
-
-
-def band(checked: CheckedJob, system: System) -> list[Spans]:
-    """What the held band says, from the fullest wording to the shortest; empty where nothing is held."""
-    stops = stops_of(checked)
-    if checked.verdict != "stop" and not stops:
-        return []
-    if not stops:
-        return [with_numbers("Do not start this job.")]
-    first = stops[0]
-    lead = _with_subject(first, system)
-    cure = remedy_of(first, system, checked)
-    if cure and not cure.startswith(("Nothing", "Only")):
-        cure = f"To clear it: {cure[0].lower()}{cure[1:]}"
-    cure = f" {cure}" if cure else ""
-    others = "; ".join(headed(f) for f in stops[1:])
-    also = f" Also held: {others}." if others else ""
-    many = f" And {len(stops) - 1} more: see every check." if others else ""
-    full = " ".join(f"{_with_subject(f, system)} {remedy_of(f, system, checked)}".strip() for f in stops[:2])
-    texts = [full] if len(stops) == 2 else []
-    texts += [lead + cure + also, lead + cure + many, lead + also, lead + many, f"{headed(first)}.{cure}{many}"]
-    texts.append(f"{words.title(first.code)}.{many or ' See every check.'}")
-    return [with_numbers(text) for text in texts]

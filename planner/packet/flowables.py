@@ -16,6 +16,7 @@ from planner.packet.blocks import (
     Cell,
     Code,
     Columns,
+    DoNotStart,
     Either,
     Fields,
     Gap,
@@ -29,18 +30,30 @@ from planner.packet.blocks import (
     Signs,
     State,
     Step,
+    StepHead,
     Table,
     Text,
+    Ticks,
     Two,
     Verdict,
     WriteIn,
     said,
 )
-from planner.packet.boxes import BulletLine, CautionLine, HoldBox, MarkedFigure, SignRow, StepLine, WriteInBox
+from planner.packet.boxes import (
+    BulletLine,
+    CautionLine,
+    HoldBox,
+    MarkedFigure,
+    SignRow,
+    StepHeads,
+    StepLine,
+    TickRow,
+    WriteInBox,
+)
 from planner.packet.code import ScanCode
 from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
-from planner.packet.frames import HoldPoints, Tiles, VerdictFrame
+from planner.packet.frames import HeldFrame, HoldPoints, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import MEASURE, columns
 from planner.packet.tables import table
@@ -95,6 +108,8 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return [CautionLine(block)]
         case Step():
             return [StepLine(block)]
+        case StepHead():
+            return [StepHeads(block)]
         case Hold():
             return [HoldBox(block, seen)]
         case Table():
@@ -107,6 +122,8 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return []
         case KeyFigures():
             return [Tiles(block)]
+        case DoNotStart():
+            return [HeldFrame(block), Spacer(1, 6)]
         case Verdict():
             return [VerdictFrame(block)]
         case Picture():
@@ -143,6 +160,8 @@ def _cell(cell: Cell, use: str, align: str) -> Any:
             return MarkedFigure(cell)
         case Signs():
             return SignRow(cell)
+        case Ticks():
+            return TickRow(cell)
         case str():
             return paragraph(said(cell), use, align=align)
         case _:

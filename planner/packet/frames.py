@@ -1,4 +1,4 @@
-"""The frames of the first page: the verdict, the key figures, and the list of hold points."""
+"""The frames of the first page: the verdict or what holds the job, the key figures, and the list of hold points."""
 
 from __future__ import annotations
 
@@ -10,15 +10,19 @@ from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet import shapes
-from planner.packet.blocks import KeyFigures, Span, Tile, Verdict, said
+from planner.packet.blocks import DoNotStart, KeyFigures, Span, Tile, Verdict, said
 from planner.packet.fonts import BOLD, REGULAR, fitted, width
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
+from planner.packet.style import BODY, DO_NOT_START, FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
 
 _ITEM_GAP = 3.0
+_PAGE = 46.0  # pt for `page 12` right of an act
 _WIDE, _NARROW = 150.0, 106.0  # pt for the verdict's word on one line, and on two
 _ABOVE = 32.0  # pt of the shape over the word
 _HOLD_ROW, _TILE = 16.0, 16.0
+_HELD_TILE, _HELD_LEAST = 150.0, 96.0
+_PAIR = 2
+_MARKED = 100.0
 
 
 class VerdictFrame(Flowable):  # type: ignore[misc]
@@ -30,7 +34,12 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
         self.word = paragraph(said(block.word), "verdict")
         self.count = paragraph(said(block.count), "body")
         self.items = [
-            (item, paragraph((Span(text=f"{item.title}: ", strong=True), Span(text=item.text)), "body"))
+            (
+                item,
+                paragraph((Span(text=f"{item.title}: ", strong=True), Span(text=item.text)), "body")
+                if item.text
+                else paragraph((Span(text=item.title, strong=True),), "body"),
+            )
             for item in block.items
         ]
         self.more = paragraph(said(block.more), "small") if block.more else None
@@ -47,7 +56,7 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
     def _tall(self, left: float, above: bool, height: float) -> float:
         self.words_at = 12 if above else 48
         self.items_at = self.words_at + left + 4
-        room = self.width - self.items_at - 26
+        room = self.width - self.items_at - 26 - (_PAGE if any(item.page for item, _ in self.items) else 0.0)
         tall = sum(text.wrap(room, height)[1] + _ITEM_GAP for _, text in self.items)
         if self.more is not None:
             tall += float(self.more.wrap(room, height)[1]) + 2
@@ -68,13 +77,47 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
         for item, text in self.items:
             renderPDF.draw(shapes.drawing(item.level, 13), canvas, x, y - 13)
             text.drawOn(canvas, x + 20, y - text.height)
+            if item.page:
+                canvas.setFont(BODY.face, BODY.size)
+                canvas.drawRightString(self.width - 10, y - 11, item.page)
             y -= text.height + _ITEM_GAP
         if self.more is not None:
             self.more.drawOn(canvas, x + 20, y - self.more.height)
 
 
+class HeldFrame(Flowable):  # type: ignore[misc]
+    """`Do not start` white on a black tile, the reason beside it in the largest type of any page."""
+
+    def __init__(self, block: DoNotStart) -> None:
+        super().__init__()
+        self.parts = [paragraph(block.reason, "reason"), paragraph(said(block.leave), "reading")]
+
+    def wrap(self, available: float, height: float) -> tuple[float, float]:
+        self.width = available
+        room = available - _HELD_TILE - 28
+        self.text = sum(part.wrap(room, height)[1] for part in self.parts) + 4
+        self.height = max(_HELD_LEAST, self.text + 20)
+        return available, self.height
+
+    def draw(self) -> None:
+        canvas = self.canv
+        canvas.setLineWidth(FRAME_HELD)
+        canvas.rect(1.5, 1.5, self.width - 3, self.height - 3)
+        canvas.rect(0, 0, _HELD_TILE, self.height, stroke=0, fill=1)
+        canvas.setFillGray(1)
+        canvas.setFont(*DO_NOT_START)
+        for n, word in enumerate(("Do not", "start")):
+            canvas.drawCentredString(_HELD_TILE / 2, self.height / 2 + 6 - 32 * n, word)
+        canvas.setFillGray(0)
+        y = self.height / 2 + self.text / 2
+        for part in self.parts:
+            y -= part.height
+            part.drawOn(canvas, _HELD_TILE + 14, y)
+            y -= 4
+
+
 class Tiles(Flowable):  # type: ignore[misc]
-    """Four key figures, each large enough to read from a truck's step; a failing one heavy with its octagon."""
+    """Key figures, each large enough to read from a truck's step; a failing one heavy with its octagon."""
 
     def __init__(self, block: KeyFigures) -> None:
         super().__init__()
@@ -87,13 +130,13 @@ class Tiles(Flowable):  # type: ignore[misc]
             self.parts.append((paragraph(said(tile.label), "tile_label"), lines))
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        self.width, self.tile = available, columns(3)
+        # Four across a page; fewer share a narrower place, and stretch no wider than half of one.
+        self.width = available
+        share = (available - (len(self.tiles) - 1) * GUTTER) / len(self.tiles)
+        self.tile = share if len(self.tiles) == _PAIR else min(share, columns(3))
         room = self.tile - 16
-        tallest = 0.0
-        for label, lines in self.parts:
-            tall = label.wrap(room, height)[1] + 30 + sum(line.wrap(room, height)[1] for line in lines)
-            tallest = max(tallest, tall)
-        self.frame = tallest + 9
+        self.label = max(label.wrap(room, height)[1] for label, _ in self.parts)
+        self.frame = self.label + 39 + max(sum(line.wrap(room, height)[1] for line in lines) for _, lines in self.parts)
         self.height = self.frame + 8
         return available, self.height
 
@@ -107,9 +150,11 @@ class Tiles(Flowable):  # type: ignore[misc]
         bottom = 4.0
         canvas.setLineWidth(line)
         canvas.rect(x + line / 2, bottom + line / 2, self.tile - line, self.frame - line)
-        y = bottom + self.frame - 3 - label.height
-        label.drawOn(canvas, x + 8, y)
-        room = self.tile - 16 - (24 if tile.failing else 0)
+        y = bottom + self.frame - 3
+        label.drawOn(canvas, x + 8, y - label.height)
+        y -= self.label  # numbers stand level, whatever a label takes
+        marked = tile.failing and self.tile >= _MARKED  # in a narrower one the frame alone says it
+        room = self.tile - 16 - (24 if marked else 0)
         unit_width = width(tile.unit, *KEY_UNIT) + 4 if tile.unit else 0.0
         number, size = fitted(tile.number, KEY_NUMBER[0], room - unit_width, KEY_NUMBER[1], 13.0)
         y -= 26
@@ -117,7 +162,7 @@ class Tiles(Flowable):  # type: ignore[misc]
         canvas.drawString(x + 8, y, number)
         canvas.setFont(*KEY_UNIT)
         canvas.drawString(x + 8 + width(number, KEY_NUMBER[0], size) + 4, y, tile.unit)
-        if tile.failing:
+        if marked:
             renderPDF.draw(shapes.drawing("stop", 20), canvas, x + self.tile - 28, y + 1)
         y -= 4
         for part in lines:

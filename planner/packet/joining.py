@@ -11,11 +11,12 @@ from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBrea
 from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
+from planner.packet.boxes import StepLine
 from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors
 from planner.packet.fonts import printable, width
-from planner.packet.style import MEASURE, PLACE, RULE_TITLE, TITLE
+from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
 
-_TITLE = 26.0
+_TITLE = 24.0
 _FAIR = 130.0  # pt of a sheet that must fit below another, where not all of it does
 _STANDING = 3  # parts of a sheet that stand with its title
 _MUCH = 5_000.0  # pt; more than any page has
@@ -52,26 +53,34 @@ class JoinedTitle(Flowable):  # type: ignore[misc]
         self.begun(self.section, canvas)
         canvas.setLineWidth(RULE_TITLE)
         canvas.line(0, self.height - 2, self.width, self.height - 2)
-        base = self.height - 21
+        base = self.height - 18
         title = printable(self.section.title)
-        canvas.setFont(*TITLE)
+        canvas.setFont(*JOINED)
         canvas.drawString(0, base, title)
-        canvas.setFont(*PLACE)
-        canvas.drawString(width(title, *TITLE) + 12, base, printable(self.section.place))
+        canvas.setFont(*PLACE_JOINED)
+        canvas.drawString(width(title, *JOINED) + 10, base, printable(self.section.place))
 
 
 class JoinOrTurn(ActionFlowable):  # type: ignore[misc]
-    """Joins the page where that was arranged and the least of the sheet fits, else turns the page."""
+    """Joins the page where that was arranged and the least of the sheet fits, else turns the page.
 
-    def __init__(self, key: str, title: JoinedTitle, placed: Sequence[Any], joins: bool) -> None:
+    `back` names the page that fills the back of the sheet before, where this one is another person's and begins on a
+    front.
+    """
+
+    def __init__(self, key: str, title: JoinedTitle, placed: Sequence[Any], joins: bool, back: str = "") -> None:
         super().__init__()
-        self.key, self.title, self.joins = key, title, joins
+        self.key, self.title, self.joins, self.back = key, title, joins, back
         self.needed = _TITLE + _start(placed)
 
     def apply(self, doc: Any) -> None:
         """Called by the engine where it comes to this place."""
         room = doc.frame._y - doc.frame._y1p  # the engine tells it by no other name
         self.title.joined = self.joins and self.needed <= room
+        if self.back and doc.page % 2:
+            doc.handle_nextPageTemplate(self.back)
+            doc.handle_pageBreak()
+            doc.clean_hanging()  # the back begins now, else the next page would begin twice
         doc.handle_nextPageTemplate(self.key)
         if not self.title.joined:
             doc.handle_pageBreak()
@@ -87,21 +96,27 @@ def _start(placed: Sequence[Any]) -> float:
             asked = max(asked, used + float(part.height))
             continue
         tall = float(part.wrap(MEASURE, 0.0)[1])
-        used += min(tall, 90.0) if isinstance(part, _BREAKS) else tall
+        used += min(tall, _first(part)) if isinstance(part, _BREAKS) else tall
         seen += not isinstance(part, Spacer)
     return max(used, asked)
+
+
+def _first(part: Any) -> float:
+    """The least height in pt of a part that may break: what stands beside a drawing stays with it."""
+    return part.first() if isinstance(part, SideBySide) else 90.0
 
 
 def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[Place]:
     """Where each sheet goes: fewest pages, then fewest sheets torn that would fit one page, then fewest made modest.
 
-    A sheet is whether it and all after it begin a page, and its flowables; `room` is a page's height for them in pt.
+    A sheet is whether it begins a person's paper, so that it never joins, and its flowables; `room` is a page's height
+    for them in pt.
     """
-    measured = [[] if alone else [_measure(part, room) for part in parts] for alone, parts in sheets]
+    measured = [[_measure(part, room) for part in parts] for _, parts in sheets]
     modestly = [[replace(part, most=part.least) for part in parts] for parts in measured]
     pliant = [made != small for made, small in zip(measured, modestly, strict=True)]
     whole = [sum(part.least for part in parts) for parts in measured]
-    starts = [0.0 if alone else _start(parts) for alone, parts in sheets]
+    starts = [0.0 if new else _start(parts) for new, parts in sheets]
 
     @cache
     def best(n: int, left: float) -> tuple[Cost, tuple[Place, ...]]:
@@ -126,12 +141,13 @@ def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[
 class _Part:
     """A part as it is arranged, in pt: the most and the least it takes, and the room it asks for before it.
 
-    `breaks`: it may run on over a page.
+    `breaks`: it may run on over a page, `first` pt of it at least before that.
     """
 
     most: float = 0.0
     least: float = 0.0
     breaks: bool = False
+    first: float = 2 * _ROW
     asked: float = 0.0
 
 
@@ -142,7 +158,9 @@ def _measure(part: Any, room: float) -> _Part:
         return _Part(asked=float(part.height))
     least = float(part.wrap(MEASURE, 0.0)[1])
     most = float(part.wrap(MEASURE, room)[1]) if isinstance(part, _PLIANT) else least
-    return _Part(most=max(most, least), least=least, breaks=isinstance(part, _BREAKS))
+    first = part.first() if isinstance(part, (SideBySide, StepLine)) else 2 * _ROW
+    breaks = part.breaks() if isinstance(part, StepLine) else isinstance(part, _BREAKS)
+    return _Part(most=max(most, least), least=least, breaks=breaks, first=first)
 
 
 def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int, float]:
@@ -160,7 +178,7 @@ def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int,
                 turned, left = turned + 1, room
             tall = part.least
             while tall > left:
-                if part.breaks and left > 2 * _ROW:
+                if part.breaks and left > part.first:
                     tall -= left - _ROW
                 elif left == room:
                     tall = room

@@ -1,4 +1,4 @@
-"""The page itself: paper and margins, running head, held band, title, foot line and fold ticks."""
+"""The page itself: paper and margins, running head, title, foot line and fold ticks."""
 
 from __future__ import annotations
 
@@ -13,20 +13,18 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate, Spacer
 
 from planner.packet.attached import Inside, attach
-from planner.packet.blocks import Section, Spans, said
+from planner.packet.blocks import DoNotStart, Role, Section
 from planner.packet.columns import make_modest
 from planner.packet.fields import Form
-from planner.packet.findings import Held
 from planner.packet.flowables import flowables
-from planner.packet.fonts import BOLD, REGULAR, fitted, printable, register, width
+from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, printable, register, width
 from planner.packet.joining import JoinedTitle, JoinOrTurn, arranged
-from planner.packet.paragraphs import paragraph
 from planner.packet.style import (
     FOOT,
-    FRAME_HELD,
     MEASURE,
     PAGE_NUMBER,
     PLACE,
+    RULE_GRID,
     RUNNING_JOB,
     RUNNING_LINE,
     TITLE,
@@ -34,10 +32,14 @@ from planner.packet.style import (
 
 Paper: TypeAlias = Literal["letter", "a4"]
 PAPERS: dict[Paper, tuple[float, float, float]] = {"letter": (612.0, 792.0, 52.0), "a4": (595.0, 842.0, 44.0)}
-TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 26.0, 31.0, 26.0, 31.0, 19.0
+TOP, HEAD, TITLE_HEIGHT, BODY_BOTTOM, FOOT_LINE = 26.0, 36.0, 31.0, 31.0, 19.0
 HEAD_RULE = 1.8
-BAND_LEAST, BAND_MOST, BAND_TILE = 54.0, 70.0, 82.0
 _NUMBER_ROOM = 96.0
+_TAB = (92.0, 34.0)
+_ROLES = {"both": "Both", "lead": "Lead", "second": "Second", "owner": "Owner"}
+_THEN = {"both": "Then each takes a sheet of their own.", "lead": "Last page of the lead's sheet."}
+_NOTES = "notes"
+_LINE = 24.0  # pt between lines to write on
 NOTHING_INSIDE = Inside()
 
 
@@ -53,20 +55,20 @@ class Masthead:
     plan: str
     program: str
     date: datetime.date | None
-    held: Held
-    band: Sequence[Spans] = ()
 
 
 @dataclass(slots=True, kw_only=True)
 class Bound:
     """Where things came to stand: each section's first page, the hold points, and how many pages in all.
 
-    `tops` are the sections that begin at the top of a page rather than below another.
+    `tops` are the sections that begin at the top of a page rather than below another, `backs` the pages that hold
+    nothing but lines to write on.
     """
 
     total: int = 0
     starts: dict[str, int] = field(default_factory=dict)
     tops: set[str] = field(default_factory=set)
+    backs: set[int] = field(default_factory=set)
     holds: list[tuple[int, str, int]] = field(default_factory=list)
 
     def page(self, key: str) -> int:
@@ -74,28 +76,17 @@ class Bound:
         return self.starts.get(key, 0)
 
 
+_ROOM_OF_JOB = MEASURE - _NUMBER_ROOM - _TAB[0] - 12
+
+
 def in_head(job: str) -> bool:
     """True where a job's name stands in full, at its full size, at every page's head."""
-    return fitted(job, RUNNING_JOB[0], MEASURE - _NUMBER_ROOM, RUNNING_JOB[1], RUNNING_JOB[1]) == (job, RUNNING_JOB[1])
+    return fitted(job, RUNNING_JOB[0], _ROOM_OF_JOB, RUNNING_JOB[1], RUNNING_JOB[1]) == (job, RUNNING_JOB[1])
 
 
 def in_running_line(line: str) -> bool:
     """True where a second line of the head stands in full at every page's head."""
-    return fitted(line, RUNNING_LINE[0], MEASURE - _NUMBER_ROOM - 10, RUNNING_LINE[1])[0] == line
-
-
-def fitted_band(band: Sequence[Spans]) -> Any:
-    """The fullest wording of the held band that fits its height, at the largest size that takes it."""
-    room = MEASURE - BAND_TILE - 24
-    for spans in band:
-        for use in ("held", "held_11", "held_10"):
-            text = paragraph(spans, use)
-            if text.wrap(room, 1000)[1] <= BAND_MOST - 10:
-                return text
-    words = "".join(span.text for span in band[-1])
-    text = paragraph(said(fitted(words, BOLD, 3.5 * room, 10)[0]), "held_10")
-    text.wrap(room, 1000)
-    return text
+    return fitted(line, RUNNING_LINE[0], _ROOM_OF_JOB, RUNNING_LINE[1])[0] == line
 
 
 class _Book(BaseDocTemplate):  # type: ignore[misc]
@@ -111,9 +102,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             allowSplitting=1, pageCompression=1,
         )  # fmt: skip
         self.masthead, self.sections, self.before, self.now = masthead, list(sections), before, Bound()
-        self.band = fitted_band(masthead.band) if masthead.band else None
-        self.band_height = max(BAND_LEAST, self.band.height + 12) if self.band else 0.0
-        top = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - TITLE_HEIGHT
+        top = self.paper_height - TOP - HEAD - TITLE_HEIGHT
         self.room = top - BODY_BOTTOM - 2
         frame = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0}
         self.addPageTemplates(
@@ -126,6 +115,35 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
                 for section in sections
             ]
         )
+        self.addPageTemplates(
+            [
+                PageTemplate(
+                    id=f"{_NOTES} {role}",
+                    frames=[Frame(self.left, BODY_BOTTOM + 2, MEASURE, self.room, **frame)],
+                    onPage=self._notes(role),
+                )
+                for role in dict.fromkeys(section.role for section in sections)
+            ]
+        )
+
+    def _notes(self, role: Role) -> Any:
+        """The back of a sheet that has nothing on it but lines to write on."""
+
+        def draw(canvas: Any, _document: Any) -> None:
+            self.now.backs.add(canvas.getPageNumber())
+            self.now.total = canvas.getPageNumber()
+            canvas.saveState()
+            canvas.translate(self.left, 0)
+            self._head(canvas, canvas.getPageNumber(), role)
+            canvas.setFont(*TITLE)
+            canvas.drawString(0, self.paper_height - TOP - HEAD - 24, "Notes")
+            canvas.setLineWidth(RULE_GRID)
+            for n in range(int(self.room // _LINE)):
+                canvas.line(0, BODY_BOTTOM + 8 + n * _LINE, MEASURE, BODY_BOTTOM + 8 + n * _LINE)
+            canvas.restoreState()
+            self._folds(canvas)
+
+        return draw
 
     def _furniture(self, section: Section) -> Any:
         def draw(canvas: Any, _document: Any) -> None:
@@ -139,8 +157,7 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
             canvas.translate(self.left, 0)
             canvas.setFillGray(0)
             canvas.setStrokeGray(0)
-            self._head(canvas, page)
-            self._band(canvas)
+            self._head(canvas, page, section.role)
             self._title(canvas, section, first)
             self._foot(canvas, section, page)
             canvas.restoreState()
@@ -154,12 +171,13 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.bookmarkPage(section.key)
         canvas.addOutlineEntry(section.title, section.key, 0)
 
-    def _head(self, canvas: Any, page: int) -> None:
+    def _head(self, canvas: Any, page: int, role: Role) -> None:
         top = self.paper_height - TOP
-        job, size = fitted(self.masthead.job, RUNNING_JOB[0], MEASURE - _NUMBER_ROOM, RUNNING_JOB[1])
+        self._sheet(canvas, page, role, top)
+        job, size = fitted(self.masthead.job, RUNNING_JOB[0], self._job_room(), RUNNING_JOB[1])
         canvas.setFont(RUNNING_JOB[0], size)
         canvas.drawString(0, top - 12, job)
-        line, size = fitted(self.masthead.line, RUNNING_LINE[0], MEASURE - _NUMBER_ROOM - 10, RUNNING_LINE[1])
+        line, size = fitted(self.masthead.line, RUNNING_LINE[0], self._job_room(), RUNNING_LINE[1])
         canvas.setFont(RUNNING_LINE[0], size)
         canvas.drawString(0, top - 26, line)
         if self.masthead.plan:
@@ -172,21 +190,39 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.setLineWidth(HEAD_RULE)
         canvas.line(0, top - HEAD, MEASURE, top - HEAD)
 
-    def _band(self, canvas: Any) -> None:
-        if self.band is None:
+    def _job_room(self) -> float:
+        return _ROOM_OF_JOB if self.masthead.plan else MEASURE
+
+    def _sheet(self, canvas: Any, page: int, role: Role, top: float) -> None:
+        """Whose sheet it is, told by the shape of its tab before a word is read, and which side of which sheet."""
+        if not self.masthead.plan:
             return
-        bottom = self.paper_height - TOP - HEAD - 6 - self.band_height
-        canvas.setLineWidth(FRAME_HELD)
-        canvas.rect(1.5, bottom, MEASURE - 3, self.band_height)
-        canvas.rect(0, bottom - 1.5, BAND_TILE, self.band_height + 3, stroke=0, fill=1)
-        canvas.setFillGray(1)
-        canvas.setFont(BOLD, 22)
-        canvas.drawCentredString(BAND_TILE / 2, bottom + self.band_height / 2 - 8, "Held")
-        canvas.setFillGray(0)
-        self.band.drawOn(canvas, BAND_TILE + 12, bottom + (self.band_height - self.band.height) / 2)
+        wide, tall = _TAB
+        x, y = MEASURE - _NUMBER_ROOM - wide, top - tall + 2
+        canvas.setLineWidth({"lead": 2.4, "second": 1.8}.get(role, 1.0))
+        if role == "second":
+            canvas.roundRect(x, y, wide, tall, tall / 2)
+        else:
+            canvas.rect(x, y, wide, tall)
+        if role == "both":
+            canvas.setLineWidth(2.4)
+            canvas.rect(x - 3, y - 3, wide + 6, tall + 6)
+        canvas.setFont(BOLD, 14)
+        canvas.drawCentredString(x + wide / 2, y + 19, _ROLES[role])
+        canvas.setFont(SEMIBOLD, 10)
+        canvas.drawCentredString(x + wide / 2, y + 7, self._side(page, role))
+
+    def _side(self, page: int, role: Role) -> str:
+        if role == "owner":
+            return "not for the crew"
+        if max(self.before.total, page) == 1:
+            return "one sheet"
+        return f"sheet {(page + 1) // 2}, {'front' if page % 2 else 'back'}"
 
     def _title(self, canvas: Any, section: Section, first: bool) -> None:
-        base = self.paper_height - TOP - HEAD - (self.band_height + 8 if self.band else 0.0) - 19.5
+        if section.blocks and isinstance(section.blocks[0], DoNotStart):
+            return  # its black tile says it larger
+        base = self.paper_height - TOP - HEAD - 24.0
         title = printable(section.title)
         place = printable(section.place) if first else f"{printable(section.place)}, continued".lstrip(", ")
         canvas.setFont(*TITLE)
@@ -198,26 +234,27 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
         canvas.setFont(*FOOT)
         if section.owner:
             canvas.drawRightString(MEASURE, FOOT_LINE, "for the owner, not for the crew")
-        text = section.foot or self._next(section, page)
-        if self.masthead.held.everything and not section.owner:
-            canvas.setFont(BOLD, FOOT[1])
-            text = f"Held: do not go on to page {page + 1}." if section is self.sections[0] else "Held: do not start."
-        canvas.drawString(0, FOOT_LINE, text)
+        canvas.drawString(0, FOOT_LINE, section.foot or self._next(section, page))
 
     def _next(self, section: Section, page: int) -> str:
+        """Where to go on: over the page, to the next sheet of the same person, or that there is none."""
         if section.owner:
             return ""
         before = self.before
-        begun = [s for s in self.sections if 0 < before.page(s.key) <= page] or [section]
-        last = begun[-1]
-        at = self.sections.index(last)
-        after = self.sections[at + 1] if at + 1 < len(self.sections) else None
-        begins = before.page(after.key) if after is not None else before.total + 1
-        if begins > page + 1 or (after is not None and begins == page + 1 and after.key not in before.tops):
-            return f"Next: page {page + 1}, {last.title} continued"
-        if after is None or after.owner:
+        own = [one for one in self.sections if one.role == section.role]
+        following = [one for one in self.sections if before.page(one.key) > page and one.role != section.role]
+        last = min((before.page(one.key) for one in following), default=before.total + 1) - 1
+        last -= last in before.backs
+        if page < last:
+            way = "Turn over" if page % 2 else f"Next: page {page + 1}"
+            after = next((one for one in own if before.page(one.key) == page + 1 and one.key in before.tops), None)
+            if after is not None:
+                return f"{way}: {after.title}, {after.place}".rstrip(", ")
+            begun = [one for one in own if 0 < before.page(one.key) <= page] or [section]
+            return f"{way}: {begun[-1].title}, continued"
+        if not any(one.role != "owner" for one in following):
             return "Last page for the crew."
-        return f"Next: page {begins}, {after.place or after.title}"
+        return _THEN.get(section.role, "")
 
     def _folds(self, canvas: Any) -> None:
         canvas.setLineWidth(0.6)
@@ -243,15 +280,19 @@ def bind(
     book = _Book(file, paper, masthead, sections, before)
     story: list[Any] = []
     placed = [flowables(section.blocks, seen=book.seen, holds=before.holds) for section in sections]
-    while placed and placed[-1] and isinstance(placed[-1][-1], Spacer):
-        placed[-1].pop()  # white after the last word may turn an empty page
-    places = arranged([(section.owner, parts) for section, parts in zip(sections, placed, strict=True)], book.room)
+    for parts in placed:
+        while parts and isinstance(parts[-1], Spacer):
+            parts.pop()  # white after the last word may turn an empty page
+    new = [n == 0 or one.role != sections[n - 1].role for n, one in enumerate(sections)]
+    places = arranged(list(zip(new, placed, strict=True)), book.room)
     for n, (section, parts, place) in enumerate(zip(sections, placed, places, strict=True)):
         if place.modest:
             make_modest(parts)
         if n:
             title = JoinedTitle(section, book.begun)
-            story += [JoinOrTurn(section.key, title, parts, place.joins), title]
+            turned = new[n] and section.role != "owner"
+            front = f"{_NOTES} {sections[n - 1].role}" if turned else ""
+            story += [JoinOrTurn(section.key, title, parts, place.joins, front), title]
         else:
             story.append(NextPageTemplate(section.key))
         story.extend(parts)

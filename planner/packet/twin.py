@@ -20,6 +20,7 @@ from planner.packet.blocks import (
     Cell,
     Code,
     Columns,
+    DoNotStart,
     Either,
     Fields,
     Gap,
@@ -35,8 +36,10 @@ from planner.packet.blocks import (
     Spans,
     State,
     Step,
+    StepHead,
     Table,
     Text,
+    Ticks,
     Two,
     Verdict,
     WriteIn,
@@ -85,7 +88,6 @@ def twin(book: Book) -> bytes:
         f"<h1>{_safe(head.job)}</h1>",
         f"<p>{_safe(', '.join(part for part in (line, number) if part))}</p>",
         f"<p>{_ABOUT}{_FILL if boxes_of(book.sections) else ''}</p>",
-        *_band(head.band),
         "</header>",
         *_contents(book),
         "<main>",
@@ -115,11 +117,6 @@ def _words(text: str | Spans) -> str:
     if isinstance(text, str):
         return _safe(text)
     return "".join(f"<strong>{_safe(span.text)}</strong>" if span.strong else _safe(span.text) for span in text)
-
-
-def _band(band: Sequence[Spans]) -> Iterator[str]:
-    if band:  # the first is the fullest wording; the paper takes a shorter one where it has no room
-        yield f'<div class="held" role="note"><p><strong>Held.</strong> {_words(band[0])}</p></div>'
 
 
 def _contents(book: Book) -> Iterator[str]:
@@ -198,6 +195,9 @@ class _Sheets:
                 if block.told:
                     title = f"<strong>{_safe(block.title)}.</strong> " if block.title else ""
                     yield f"<p>{title}{_safe(block.told)}</p>"
+            case DoNotStart():
+                yield f'<div class="held" role="note"><p><strong>Do not start.</strong> {_words(block.reason)}</p>'
+                yield f"<p>{_safe(block.leave)}</p></div>"
             case HoldList():
                 yield from self.hold_points()
             case Two():
@@ -208,15 +208,22 @@ class _Sheets:
                 yield from self.block(block.first)  # the same things as the second, in another arrangement
             case Code():
                 yield f"<p>To scan: {_safe(block.text)}</p>"
-            case Gap() | NewPage():
+            case Gap() | NewPage() | StepHead():
                 return
 
     def step(self, step: Step) -> str:
         """A box to tick with its words as its label; a held step has none."""
         words = _words(step.spans)
+        if step.number:
+            words = f"{step.number}. {words}"
+        if step.should:
+            words += f" Should be: {_words(step.should)}."
+        if step.differs:
+            words += f" If not: {_words(step.differs)}"
         line = f"Held: {words}" if step.held else self.box(words)
         caution = f'<p class="caution"><strong>Caution:</strong> {_words(step.caution)}</p>' if step.caution else ""
-        return f"<li>{line}{caution}</li>"
+        again = "".join(f"<li>{self.box(_safe(f'{clock} {note}'.strip()))}</li>" for clock, note in step.rounds)
+        return f"<li>{line}{caution}{f'<ul>{again}</ul>' if again else ''}</li>"
 
     def box(self, words: str) -> str:
         """A box to tick with its label, `words` safe already."""
@@ -231,6 +238,8 @@ class _Sheets:
             yield "<p>Held.</p>"
         else:
             yield f"<p>{' '.join(self.box(f'Stop point {hold.number}, {who}') for who in hold.who)}</p>"
+        if hold.guards is not None:
+            yield f'<ul class="steps">{self.step(hold.guards)}</ul>'
         yield "</div>"
 
     def hold_points(self) -> Iterator[str]:
@@ -249,11 +258,13 @@ def _cell(cell: Cell) -> str:
         case WriteIn():
             return "to fill in"
         case State():
-            return _LEVELS[cell.level]
+            return _safe(cell.told) or _LEVELS[cell.level]
         case Marked():
             level = f"{_LEVELS[cell.level]}: " if cell.level is not None else ""
             words = f"<strong>{_safe(cell.text)}</strong>, as planned" if cell.framed else _safe(cell.text)
             return f"{level}{words}"
+        case Ticks():
+            return f"to check off, {cell.count} times" if cell.count > 1 else "to check off"
         case Signs():
             return _safe(", ".join(name.replace("_", " ") for name in cell.names))
         case _:
@@ -325,7 +336,8 @@ def _verdict(block: Verdict) -> Iterator[str]:
         yield "<ul>"
         for item in block.items:
             level = _LEVELS[item.level]
-            yield f"<li>{level}: <strong>{_safe(item.title)}:</strong> {_safe(item.text)}</li>"
+            words = f"<strong>{_safe(item.title)}:</strong> {_safe(item.text)}" if item.text else _safe(item.title)
+            yield f"<li>{level}: {words}{f', {_safe(item.page)}' if item.page else ''}</li>"
         yield "</ul>"
     if block.more:
         yield f"<p>{_safe(block.more)}</p>"

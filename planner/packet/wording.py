@@ -1,6 +1,7 @@
 """A template's wording as blocks: Markdown's own tokens, and only those a page has a use for.
 
-`# Task: place` names the sheet, `## ` heads a section, `- [ ] ` is a step,
+`# Task: place` names the sheet, `## ` heads a section,
+`- [ ] ` is a step, `  - should: ` and `  - if not: ` under it what it should show and what to do else,
 `- [hold] Before this: questions?` a hold point, `> ` a caution (under a step:
 that step's), `**x**` a number to act on.  A line that is only `@word` puts in
 what the program draws; `@two 7 5`, `@beside`, `@end` stand things side by side (inside a column, two that make up that
@@ -29,6 +30,7 @@ from planner.packet.blocks import (
     Heading,
     Hold,
     NewPage,
+    Role,
     Section,
     Span,
     Spans,
@@ -54,6 +56,7 @@ _OFF = [
 _MARK = re.compile(r"\[( |-|hold)\] +")
 _CLOSE = re.compile(r"(?<=[^\n])\n@")
 """A directive right under a line of a list would be taken for more of that line. A value's own @ is escaped."""
+_BESIDE = {"should": "should", "if not": "differs"}
 _COUNTS = {12: "twelve"}
 _INLINE = {"text", "strong_open", "strong_close", "softbreak", "hardbreak"}
 
@@ -92,7 +95,7 @@ class _Page:
 
 def section_from(
     name: str, source: str, values: Mapping[str, Any], places: Mapping[str, Sequence[Block]], *,
-    held: frozenset[str] = frozenset(), key: str = "", foot: str = "", owner: bool = False,
+    held: frozenset[str] = frozenset(), key: str = "", foot: str = "", role: Role = "both",
 ) -> Section:  # fmt: skip
     """One sheet from its template. `places` are the blocks for each `@word`, `held` the runs whose boxes go."""
     page = _Page(name=name, places=places, held=held)
@@ -106,7 +109,7 @@ def section_from(
     if not page.title:
         raise refused(name, 1, "the sheet has no name", "Begin with a line such as '# Set up: at the rig'.")
     return Section(
-        key=key or name, title=page.title, place=page.place, blocks=tuple(page.stack[0].blocks), foot=foot, owner=owner
+        key=key or name, title=page.title, place=page.place, blocks=tuple(page.stack[0].blocks), foot=foot, role=role
     )
 
 
@@ -235,16 +238,35 @@ def _list(page: _Page, tokens: list[Token], at: int) -> int:
         inline = tokens[at + 2]
         at += 4
         caution: Spans | None = None
-        if tokens[at].type == "blockquote_open":
-            caution, at = _quote(page, tokens, at)
+        beside: dict[str, Spans] = {}
+        while tokens[at].type in ("blockquote_open", "bullet_list_open"):
+            if tokens[at].type == "blockquote_open":
+                caution, at = _quote(page, tokens, at)
+            else:
+                beside, at = _beside(page, tokens, at)
         if tokens[at].type != "list_item_close":
             raise _unknown(page, tokens[at])
         at += 1
-        page.add(_item(page, inline, caution))
+        page.add(_item(page, inline, caution, beside))
     return at + 1
 
 
-def _item(page: _Page, inline: Token, caution: Spans | None) -> Block:
+def _beside(page: _Page, tokens: list[Token], at: int) -> tuple[dict[str, Spans], int]:
+    """What a step should show and what to do if it does not: lines under it that begin with `should:` and `if not:`."""
+    found: dict[str, Spans] = {}
+    at += 1
+    while tokens[at].type == "list_item_open":
+        spans = _spans(page, tokens[at + 2])
+        word, colon, rest = spans[0].text.partition(":")
+        if word not in _BESIDE or not colon or tokens[at + 4].type != "list_item_close":
+            raise refused(page.name, _line(tokens[at]), f"'{word}' does not stand under a step",
+                          "Begin the line with 'should: ' or 'if not: '.")  # fmt: skip
+        found[_BESIDE[word]] = tuple(span for span in (Span(text=rest.lstrip()), *spans[1:]) if span.text)
+        at += 5
+    return found, at + 1
+
+
+def _item(page: _Page, inline: Token, caution: Spans | None, beside: Mapping[str, Spans]) -> Block:
     mark = _MARK.match(inline.content)
     spans = _spans(page, inline)
     if mark is None:
@@ -253,7 +275,8 @@ def _item(page: _Page, inline: Token, caution: Spans | None) -> Block:
         return Bullet(spans=spans)
     spans = (replace(spans[0], text=_MARK.sub("", spans[0].text, count=1)), *spans[1:])
     if mark.group(1) != "hold":
-        return Step(spans=spans, caution=caution, held=mark.group(1) == "-")
+        return Step(spans=spans, caution=caution, held=mark.group(1) == "-",
+                    should=beside.get("should", ()), differs=beside.get("differs", ()))  # fmt: skip
     title, _, rest = spans[0].text.partition(":")
     return Hold(title=title.strip(), questions=(Span(text=rest.lstrip()), *spans[1:]))
 

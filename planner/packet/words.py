@@ -123,7 +123,7 @@ def title(code: str) -> str:
 
 def message(finding: Finding, system: System) -> str:
     """What was found and the limit, in the reader's units."""
-    return _filled(template(finding), finding, system)
+    return filled(template(finding), finding, system)
 
 
 def template(finding: Finding) -> str:
@@ -137,7 +137,7 @@ def template(finding: Finding) -> str:
 
 def remedy(finding: Finding, system: System) -> str:
     """What to do about it, or nothing where nothing is to be done."""
-    return _filled(str(wording()[finding.code].get("remedy", {}).get(finding.case, "")), finding, system)
+    return filled(str(wording()[finding.code].get("remedy", {}).get(finding.case, "")), finding, system)
 
 
 def basis(code: str) -> str:
@@ -154,6 +154,7 @@ def limit(code: str, system: System) -> str:
     return str(row["limit"]).format(**shown)
 
 
-def _filled(text: str, finding: Finding, system: System) -> str:
-    filled = text.format(**{name: Words(value, system) for name, value in finding.values.items()})
-    return filled[:1].upper() + filled[1:]
+def filled(text: str, finding: Finding, system: System) -> str:
+    """A sentence with the finding's values put in, in the reader's units."""
+    said = text.format(**{name: Words(value, system) for name, value in finding.values.items()})
+    return said[:1].upper() + said[1:]

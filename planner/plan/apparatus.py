@@ -7,6 +7,7 @@ from itertools import combinations
 
 from planner.chemistry import caustic, hypochlorite
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
+from planner.inputs.models.gear import Pump
 from planner.inputs.strengths import Strength
 from planner.physics import pumps, tips
 from planner.physics.constants import GRAVITY
@@ -100,9 +101,11 @@ def available_chlorine(strength: Strength) -> float:
 
 def pump_of(run: RunInput) -> HeadPump | PistonPump | None:
     """The run's pump as it runs today: its speed and condition are in the curve."""
-    pump = run.pump
-    if pump is None:
-        return None
+    return pump_alone(run.pump) if run.pump is not None else None
+
+
+def pump_alone(pump: Pump) -> HeadPump | PistonPump:
+    """The same of a pump in no run."""
     ratio = pump.speed / pump.curve_speed if pump.speed and pump.curve_speed else 1.0
     if pump.kind == "piston":
         assert pump.flow is not None

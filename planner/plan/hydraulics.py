@@ -165,7 +165,7 @@ def _run_plan(
     shut_off_pressure = None if still is None else still + weight * (line.pump_height - lowest)
     standing = max(shut_off_pressure or 0.0, point.outlet)
     blow = surge_of(job, run, flow, standing, mix.density)
-    shut_off = shut_off_of(job, run, line.pump, line.pumped.density, mix.temperature)
+    shut_off = shut_off_of(job, run.pump, line.pump, line.pumped.density, mix.temperature)
     return RunPlan(
         name=run.name,
         input=run,

@@ -7,6 +7,7 @@ from math import sqrt
 from typing import Literal
 
 from planner.inputs.joined import HosePiece, JobInput, RunInput
+from planner.inputs.models.gear import Pump
 from planner.inputs.tables import WIRE, HoseWall
 from planner.physics.hoses import velocity
 from planner.physics.pumps import HeadPump, PistonPump
@@ -68,15 +69,14 @@ def _blow(hose: HosePiece, wall: HoseWall, flow: float, density: float) -> Surge
 
 
 def shut_off_of(
-    job: JobInput, run: RunInput, pump: HeadPump | PistonPump | None, density: float, temperature: float
+    job: JobInput, written: Pump | None, pump: HeadPump | PistonPump | None, density: float, temperature: float
 ) -> ShutOff | None:
-    """How long the run's pump may stand against a closed gun; None where it stops itself, or its power is not known.
+    """How long a pump may stand against a closed gun; None where it stops itself, or its power is not known.
 
     All of the motor's power is taken to go into the water. Without its power written, a pump with a curve is taken to
     need its best power over the efficiency assumed; a piston pump's, an engine's for the most, is then unknown.
     `density` [kg/m3] and `temperature` [K] are the liquid's.
     """
-    written = run.pump
     if written is None or pump is None:
         return None
     if isinstance(pump, HeadPump) and pump.cut_off is not None:

@@ -11,14 +11,18 @@ from typing import Final
 
 from planner.checks.model import CheckedJob, Finding, Remedy
 from planner.inputs.joined import RunInput
+from planner.plan.model import Value
 from planner.remedies.heads import Heads
 from planner.remedies.least import cures_it, least
 from planner.remedies.needs import needs_for
 from planner.remedies.options import options_for
-from planner.remedies.trial import Trials
+from planner.remedies.trial import Trials, level_of
 
 MOST: Final = 3
 """So many remedies are told for a finding (the contract)."""
+
+MOST_FAILING: Final = 12
+"""So many single changes are looked at for what fails (our choice: a page names no more)."""
 
 MOST_TRIALS: Final = 400
 """So many whole plans are made for a job, shared out among its findings (the contract)."""
@@ -54,14 +58,16 @@ def with_remedies(checked: CheckedJob) -> CheckedJob:
         return checked
     trials = Trials(checked=checked, heads=Heads(job=checked.plan.input))
     found: list[Remedy] = []
+    failed: list[Remedy] = []
     broken_off = set()
     for place, (finding, run) in enumerate(asked):
         share = (MOST_TRIALS - len(trials.done)) // (len(asked) - place)
         remedies, whole = _remedies(trials, finding, run, share)
         found += remedies
         broken_off |= set() if whole else {(finding.code, finding.about)}
+        failed += _failing(trials, finding, run)
     tried = frozenset((finding.code, finding.about) for finding, _ in asked)
-    return replace(checked, remedies=tuple(found), tried=tried, broken_off=frozenset(broken_off))
+    return replace(checked, remedies=tuple(found), tried=tried, broken_off=frozenset(broken_off), failed=tuple(failed))
 
 
 def _remedies(trials: Trials, finding: Finding, run: RunInput, share: int) -> tuple[list[Remedy], bool]:
@@ -71,6 +77,25 @@ def _remedies(trials: Trials, finding: Finding, run: RunInput, share: int) -> tu
     if any(cures_it(one) for one in found):
         return found, True
     return [*found, *needs_for(trials, finding, run, share // 4)], whole
+
+
+def _failing(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
+    """For a jet that is short in any air: single changes of least trouble with which it still is, highest jet first."""
+    if (finding.code, finding.level) != ("reach.short", "stop"):
+        return []
+    found: list[tuple[float, Remedy]] = []
+    for one in options_for(trials.job, run, CURABLE[finding.code])[:MOST_FAILING]:
+        after = trials.whole(run.name, (one,)) if len(trials.done) < MOST_TRIALS else None
+        still = level_of(after, finding.code, finding.about)[1] if after is not None else None
+        low = still.values.get("low") if still is not None and still.level == "stop" else None
+        if after is None or not isinstance(low, Value):
+            continue
+        made = next(plan for plan in after.plan.runs if plan.name == run.name)
+        found.append(
+            (low.amount, Remedy(code=finding.code, about=finding.about, changes=(one.change,), after=still, run=made,
+                                on_rig=True))
+        )  # fmt: skip
+    return [remedy for _, remedy in sorted(found, key=lambda row: -row[0])]
 
 
 def run_of(checked: CheckedJob, finding: Finding) -> RunInput | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -78,6 +79,35 @@ def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
         assert (tmp_path / path).read_bytes().startswith(b"%PDF")
 
 
+def test_the_owners_file_comes_when_it_is_asked_for_or_always(tmp_path: Path) -> None:
+    files = workspaces.base()
+    job = workspaces.write(tmp_path, files)
+
+    def printed(*more: str) -> set[str]:
+        out = tmp_path / f"out{len(list(tmp_path.iterdir()))}"
+        assert main(["packet", str(job), "-o", str(out), *more]) == 0
+        return {path.name for path in out.rglob("*") if path.is_file()}
+
+    assert printed() == {"10-case.pdf"}
+    assert printed("--owner") == {"10-case.pdf", "10-case-owner.pdf"}
+    assert printed("--owner", "--html") == {f"10-case{part}" for part in (".pdf", ".html", "-owner.pdf", "-owner.html")}
+    files["company"] = {**files.get("company", {}), "owner_pages": "always"}
+    workspaces.write(tmp_path, files)
+    assert printed() == {"10-case.pdf", "10-case-owner.pdf"}
+
+
+def test_a_held_job_has_its_owners_file_too_and_the_archive_keeps_the_crews_packet_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("PLANNER_ARCHIVE")
+    copy_demo(tmp_path / "jobs")
+    held = tmp_path / "jobs" / "2026-06-09" / "30-kiln.yaml"
+    assert main(["packet", "--owner", str(held), "-o", str(tmp_path / "out")]) == 1
+    assert (tmp_path / "out" / "2026-06-09" / "30-kiln-owner.pdf").is_file()
+    with sqlite3.connect(tmp_path / "jobs" / "archive.db") as archive:
+        assert archive.execute("select file from packets").fetchall() == [("2026-06-09/30-kiln.pdf",)]
+
+
 def test_two_rigs_on_one_date_have_covers_packets_and_loads_of_their_own(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -147,6 +177,21 @@ def test_explain_lists_every_code_and_suggests_the_nearest(capsys: pytest.Captur
     assert "pump.suction" in capsys.readouterr().out
     assert main(["explain", "reach.shot"]) == 2
     assert "reach.short" in capsys.readouterr().err
+
+
+def test_every_source_is_printed_once_in_eighty_columns_by_the_name_the_owners_file_has_for_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from planner.packet import words
+    from planner.packet.sections.mix_figures import short_title
+
+    assert main(["explain", "sources"]) == 0
+    said = capsys.readouterr().out
+    assert max(len(line) for line in said.splitlines()) <= 80
+    whole = " ".join(said.split())
+    for key, row in words.sources().items():
+        assert f"{row['title']} {row['origin']}" in whole, key
+        assert row["title"].startswith(short_title(key)), key
 
 
 def test_units_can_be_chosen_against_the_companys_own(capsys: pytest.CaptureFixture[str]) -> None:

@@ -40,7 +40,7 @@ def run(name: str = "lake side", **change: Any) -> RunPlan:
     """A hose run at 55 psi and 9.1 gpm that reaches 39 ft, at worst 32, unless told otherwise."""
     hoses = change.pop("hoses", 2)
     hose_names = change.pop("hose_names", [f"red {n + 1}" for n in range(hoses)])
-    pump = change.pop("pump", thing(name="booster", kind="centrifugal", motor=None))
+    pump = change.pop("pump", thing(name="booster", kind="centrifugal", motor=None, condition=1.0))
     feed = change.pop("feed", "tank")
     closed: float | None = change.pop("closed", 70 * PSI)
     uphill = change.pop("uphill", 6 * FT)

@@ -34,7 +34,7 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
 
 def _act(act: dict[str, Any], lots: set[str], system: System) -> Iterator[Known]:
     verb, start = act["act"], act["start_s"]
-    if act["who"] == "second":
+    if act["who"] in ("second", "both"):
         yield from some(f"acts.{verb}.start", start, "clock", "up")
     if verb == "spray":
         exact = act["use"] == "test" or (act["section"] and act["use"] == "mix")
@@ -108,6 +108,7 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
             wetted[wall_name] += sum(act["m3"] for act in found)
         name = f"acts.wall[{wall_name}].{use}"
         side = "near" if use == "mix" else "up"
+        yield from some(f"{name}.whole", sum(act["seconds"] for act in found), "time", side, how="gun")  # type: ignore[arg-type]
         for begin in range(len(found)):
             for end in range(begin + 1, len(found) + 1):
                 part = found[begin:end]

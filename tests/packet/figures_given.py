@@ -77,6 +77,14 @@ def inputs(plan: JobPlan) -> Iterator[Known]:
         yield from some(f"input.dose[{use.stock}]", use.dose, "dose")
 
 
+def laid_out(plan: JobPlan) -> Iterator[Known]:
+    """Hose that is laid out at once, for one run or for some that follow each other."""
+    off = [sum(hose.length for hose in run.hoses) - run.on_reel for run in plan.input.runs]
+    for begin in range(len(off)):
+        for end in range(begin + 1, len(off) + 1):
+            yield from some("derived.laid_out", sum(off[begin:end]), "length", "up")
+
+
 def _of_run(run: Any) -> Iterator[Known]:
     name = f"input.run[{run.name}]"
     length = sum(hose.length for hose in run.hoses)
@@ -147,8 +155,9 @@ def wording(sheet: str, system: System) -> Iterator[Known]:
             data_file("acts.yaml").read_text(encoding="utf-8").replace("**", ""),
         ]
     for figure in figures([Phrase(sheet=sheet, text=text) for text in texts], (), lambda _: False):
-        if figure.unit in ("", "min", "s", "mg/L", "ft", "%"):
-            family = {"": "count", "min": "time", "s": "time", "mg/L": "concentration", "ft": "length", "%": "fraction"}
+        if figure.unit in ("", "min", "s", "mg/L", "ft", "%", "mL", "L"):
+            family = {"": "count", "min": "time", "s": "time", "mg/L": "concentration", "ft": "length", "%": "fraction",
+                      "mL": "volume", "L": "volume"}  # fmt: skip
             value = float(number_of(figure.number))
             if figure.unit:
                 value = read(f"{figure.number} {figure.unit}", family[figure.unit])

@@ -17,15 +17,16 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
 from planner.packet import words
 from planner.packet.blocks import Section
-from planner.packet.sections.mix_figures import OWN
+from planner.remedies.search import with_remedies
 from planner.units import System
 from tests import workspaces
 from tests.packet import figures_given as given
 from tests.packet.figures_acts import acted
 from tests.packet.figures_derived import derived
 from tests.packet.figures_known import Known, from_json
-from tests.packet.figures_owner import changed, powered, supplied, weighed
+from tests.packet.figures_owner import changed, nearing, powered, summed, supplied, weighed
 from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases, printed
+from tests.packet.figures_stops import stopped
 from tests.packet.figures_tables import differing
 from tests.packet.figures_yard import benched
 from tests.plan.benches import SETUPS
@@ -43,6 +44,7 @@ SANITY = (
     "Tannery Row",
     "Four walls",
     "Two chemistries",
+    "Tall wall",
     "Worn booster",
     "Limed booster",
     "Blocked line",
@@ -126,6 +128,8 @@ def _sanity(name: str) -> CheckedJob:
         files["job"] = {"job": name, "kind": "yard", **YARDS[name][1]}
     elif name == "Two chemistries":
         files = workspaces.merged(workspaces.base(), workspaces.as_written(TWO_CHEMISTRIES))
+    elif name == "Tall wall":  # held by reach: its one page
+        files = workspaces.merged(workspaces.base(), {"job": {"hose_runs": {0: {"target": "50 ft"}}}})
     else:
         files |= FERRIS_COURT if name == "Ferris Court" else TANNERY_ROW
     # What the cases leave out and would be held for, so that their figures are all printed.
@@ -134,7 +138,8 @@ def _sanity(name: str) -> CheckedJob:
         if name == "Four walls":  # and washed by a crew whose pace is known
             learned = "paces: {vinyl: {minutes: 1.18, records: 6}}\n"
             (Path(folder) / "learned.yaml").write_text(learned, encoding="utf-8")
-        return workspaces.checked(Path(folder), files, tables=True)
+        checked = workspaces.checked(Path(folder), files, tables=True)
+        return with_remedies(checked) if name == "Tall wall" else checked
 
 
 def job_of(name: str) -> CheckedJob:
@@ -153,16 +158,16 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     plan = checked.plan
     told = job_json(checked, system)
     return (
-        *from_json(told), *acted(told, system), *given.inputs(plan), *given.limits(plan), *given.counts(checked),
+        *from_json(told), *acted(told, system), *given.inputs(plan), *given.laid_out(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
-        *benched(plan, system),
+        *benched(plan, system), *stopped(checked, system), *summed(plan, system), *nearing(checked, system),
     )  # fmt: skip
 
 
 @lru_cache(maxsize=1)
 def _references() -> tuple[str, ...]:
     """Titles and origins of equations and the sources of hazards: years, volumes and pages of books."""
-    rows = [row for rows in (words.sources(), OWN) for row in rows.values()]
+    rows = words.sources().values()
     hazards = yaml.safe_load(data_file("hazards.yaml").read_text(encoding="utf-8"))
     own = [row["source"] for part in hazards.values() for row in part]
     return (*(text for row in rows for text in (row["title"], row["origin"])), *own)
@@ -174,7 +179,10 @@ def told_by(name: str, system: System) -> Callable[[str], bool]:
     found = job_json(job_of(name), system)["findings"]
     texts = {" ".join(str(one[key] or "").replace("`", "").split()).rstrip(".").lower() for one in found
              for key in ("message", "remedy", "reason")}  # fmt: skip
-    texts |= {text.partition("; ")[0] for text in texts}  # among many the card tells a caution's first clause
+    # Among many the card tells a caution's first clause; a held job's page parts a message between its sentences.
+    texts |= {part for text in texts for part in (text.partition("; ")[0], *re.split(r"(?<=[.?!]) ", text))}
+    texts |= {text.partition(", or ")[0] for text in texts}  # the owner's summary tells a remedy's first way
+    texts |= {text.rstrip(".") for text in texts}
     sentences = sorted((text for text in texts if text), key=len, reverse=True)
 
     def whole(text: str) -> bool:
@@ -201,8 +209,8 @@ def _is_scale(figure: Figure) -> bool:
     if not figure.drawn:
         return False
     if figure.unit == "clock":
-        return int(figure.number.partition(":")[2][:2]) % 15 == 0
-    return figure.words == "#" and figure.sheet in ("worksheet", "mix", "yard_bath")
+        return int(figure.number.partition(":")[2]) % 15 == 0
+    return figure.words == "#" and figure.sheet in ("summary", "worksheet", "mix", "yard_bath")
 
 
 @lru_cache(maxsize=256)
@@ -212,7 +220,7 @@ def wording_of(sheet: str, system: System) -> tuple[Known, ...]:
 
 @lru_cache(maxsize=32)
 def _names(name: str) -> tuple[str, ...]:
-    return names_of(job_of(name).plan.input)
+    return (*names_of(job_of(name).plan.input), job_of(name).plan.hash)
 
 
 @lru_cache(maxsize=32)

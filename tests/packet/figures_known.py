@@ -58,7 +58,18 @@ _COARSEST = {
 }  # fmt: skip
 """The widest step a hand or an eye has use for, in the printed unit; of bar and m/s only above a hundred."""
 _NOISE = 1e-7
-INF = float("inf")
+SCALELESS = ("count", "dial", "gauge", "trade %", "wt %", "vol %", "g/L", "wt % NaOCl", "wt % Cl2")
+"""Families that are kept in their printed unit."""
+
+
+def families_of(unit: str) -> tuple[str, ...]:
+    """What a printed unit may be one of."""
+    return _OF_UNIT.get(unit, ())
+
+
+def scale_of(unit: str, family: str) -> float:
+    """The size of one of a printed unit, in SI."""
+    return _scale(unit, family)[1]
 
 
 def number_of(text: str) -> Fraction:
@@ -174,10 +185,8 @@ def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
         )
     number, step = number_of(figure.number), step_in_unit(figure, known.how, known.family, known.toward)
     widest = Fraction(1, 10) if unit in ("bar", "m/s") and abs(number) < 100 else Fraction(_COARSEST[unit])
-    fits = (number / step).denominator == 1 and (
-        step <= widest or known.how in ("digits", "gun") or _kind(figure, known.family, known.how) != ""
-    )
-    if known.family in ("count", "dial", "gauge", "trade %", "wt %", "vol %", "g/L", "wt % NaOCl", "wt % Cl2"):
+    fits = (number / step).denominator == 1 and (step <= widest or known.how in ("digits", "gun"))
+    if known.family in SCALELESS:
         return float(number), float(step) if fits else None
     nought, one = _scale(unit, known.family)
     return nought + float(number) * one, float(step) * one if fits else None

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import Any
 
+import yaml
+
+from planner.checks.model import CheckedJob
+from planner.locate import data_file
 from planner.packet.drawings.level import stages
-from planner.plan.model import JobPlan
+from planner.packet.sections.closest import near
+from planner.plan.model import JobPlan, Value
 from planner.units import System, read
-from tests.packet.figures_given import bored, road_spans, some
-from tests.packet.figures_known import Known
+from tests.packet.figures_given import bored, get, road_spans, some
+from tests.packet.figures_known import SCALELESS, Known, families_of, number_of, scale_of
 
 
 def supplied(plan: JobPlan) -> Iterator[Known]:
@@ -131,3 +138,96 @@ def changed(plan: JobPlan, system: System) -> Iterator[Known]:
     for run in plan.runs:
         for key in ("low", "nominal", "high"):
             yield from some(f"strain[{run.name}].{key}", getattr(run.surge, key, None), "pressure", how="digits")
+
+
+def summed(plan: JobPlan, system: System) -> Iterator[Known]:
+    """The summary's sums: a use of water is off by less than a step, so that all of them add up; the crew's hours."""
+    steps = {"us": ("1 gal", "0.1 gal"), "si": ("1 L", "0.1 L")}[system]
+    for key in ("pre_wet", "line", "test", "mix", "rinse", "clean", "flush", "beds"):
+        amount = getattr(plan.water, key)
+        for step in (read(text, "volume") for text in steps):
+            for whole in (math.floor(amount / step + 1e-9), math.ceil(amount / step - 1e-9)):
+                yield from some(f"sum.water.{key}", whole * step, "volume", how="exact")
+    shares = [one for mix in plan.mixes for one in (*mix.pours, *mix.soaps)]
+    for lot in {one.lot.name: one.lot for one in shares}.values():
+        taken = [one for one in shares if one.lot.name == lot.name]
+        if lot.on_hand is not None:
+            yield from some(f"sum.left[{lot.name}]", lot.on_hand - sum(one.stock for one in taken), "volume", "down", how="jug")
+        if lot.on_hand_mass is not None:
+            left = lot.on_hand_mass - sum(one.mass for one in taken)
+            yield from some(f"sum.left[{lot.name}]", left, "mass", "down", how="scale")
+    bath = plan.yard.bath if plan.yard is not None else None
+    for agent in {one.agent for one in bath.neutralise} if bath is not None else ():
+        mass = sum(one.carry for one in bath.neutralise if one.agent == agent)  # type: ignore[union-attr]
+        yield from some(f"sum.agent[{agent}]", mass, "mass", "up", how="scale")
+    for key, amount in (("price", get(plan.input.job, "price")), ("pay", get(plan.input.company, "pay"))):
+        yield from some(f"input.{key}", amount, "count", how="exact")
+    yield from some("sum.gun_open", sum(plan.water.seconds.values()), "time", "up")
+    road = sum(span.seconds for span in plan.time if span.road)
+    yield from some("sum.drive", road, "time", "up")
+    crew = plan.input.day.crew if plan.input.day is not None else None
+    if crew is None or not plan.time:
+        return
+    stay = sum(span.seconds for span in plan.time if not span.road)
+    starts = [span.start for span in plan.time if not span.road]
+    if starts and starts[0] is not None:  # between two times of day, each printed to its minute
+        ends = (60.0 * math.ceil(at / 60.0 - 1e-6) for at in (starts[0], starts[0] + stay))
+        stay = -(next(ends) - next(ends))
+    yield from some("sum.crew", crew.count, "count", how="exact")
+    yield from some("sum.worked", crew.count * (stay + road), "time", "up")
+    yield from _money(plan, shares, crew.count * (stay + road))
+    area = sum({one.surface.name: one.surface.area for one in plan.work}.values())
+    per = read({"us": "1000 ft2", "si": "100 m2"}[system], "area")
+    yield from some("sum.per", per, "area", how="exact")
+    if area > 0.0:
+        yield from some("sum.worked_per", crew.count * (stay + road) * per / area, "time", "up")
+
+
+def _money(plan: JobPlan, shares: list[Any], worked: float) -> Iterator[Known]:
+    """Pay and stock, each up to whole money, and what they leave of the price; a lot's cost read off by hand."""
+    price, by_hour = get(plan.input.job, "price"), get(plan.input.company, "pay")
+    pay = math.ceil(worked / 3600.0 * by_hour - 1e-6) if by_hour is not None else None
+    yield from some("sum.pay", pay, "count", how="exact")
+    costs = {lot.name: lot.cost for lot in plan.input.lots}
+    if not all((costs.get(one.lot.name) or "").endswith(" a gal") for one in shares):
+        return
+    gallon = read("1 gal", "volume")
+    cost = math.ceil(sum(float(costs[one.lot.name].split()[0]) * one.stock / gallon for one in shares) - 1e-6)
+    yield from some("sum.cost", cost, "count", how="exact")
+    if price is not None and pay is not None:
+        yield from some("sum.after", price - pay - cost, "count", how="exact")
+
+
+def nearing(checked: CheckedJob, system: System) -> Iterator[Known]:
+    """A check's figure and its limit, each on its safe side, and what a reader who subtracts them is left with."""
+    rows = yaml.safe_load(data_file("closest.yaml").read_text(encoding="utf-8"))
+    families = {"head": "length", "height": "length", "dip": "length", "velocity": "speed", "days": "time"}
+    for finding in checked.findings:
+        write = finding.values.get("write")  # the figure to write, as it is written
+        yield from some(f"near[{finding.code}].write", float(write) if isinstance(write, str) else None, "count", how="exact")
+        for pair in rows.get(finding.code, ()):
+            below = pair.get("safe", "below") == "below"
+            for key, side in (("figure", "up" if below else "down"), ("limit", "down" if below else "up")):
+                value = finding.values.get(pair.get(key, ""))
+                if isinstance(value, Value):
+                    name = f"near[{finding.code}].{key}"
+                    if value.dimension in ("trade", "grams"):
+                        family, amount = ("trade %", value.amount / 10.0) if value.dimension == "trade" else ("g/L", value.amount)
+                        for how in ("strength", "plain"):
+                            yield from some(name, amount, family, side, "near", how=how)  # type: ignore[arg-type]
+                    else:
+                        family = families.get(value.dimension, value.dimension)
+                        yield from some(name, value.amount, family, side, "near")  # type: ignore[arg-type]
+        close = near(finding, system)
+        if close is not None and close.spare[:1].isdigit():
+            yield from spare_of(finding.code, close.spare.rsplit(" to spare")[0].rsplit(" over")[0].rsplit(" short")[0])
+
+
+def spare_of(code: str, text: str) -> Iterator[Known]:
+    """`188 W`: test_summary.py holds it to the two figures before it."""
+    number, unit = re.fullmatch(r"([\d,.]+(?: \d+/\d+)?) (.+)", text).groups()  # type: ignore[union-attr]
+    for family in families_of(unit):
+        if family != "temperature":  # of which a difference is a warming
+            value = float(number_of(number))
+            one = 1.0 if family in SCALELESS else scale_of(unit, family)
+            yield Known(name=f"near[{code}].spare", value=value * one, family=family, how="exact")

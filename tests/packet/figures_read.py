@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
@@ -25,6 +24,7 @@ from planner.packet.blocks import (
     Picture,
     Section,
     Span,
+    Step,
     Table,
     Tile,
     WriteIn,
@@ -48,6 +48,8 @@ _FIGURE = re.compile(
     r"|(?P<hours>\d+ h \d\d min\b)|(?P<seconds>\d+ min \d+ s\b)"
     rf"|(?P<number>{_NUMBER})(?:[ ](?P<unit>{_UNIT})(?![\w/2])(?! \d+ (?:min|s)\b))?"
 )
+_WATER = "W"
+"""The mark for water at a panel's knob."""
 _RANGE = re.compile(r"[\d.]+ to [\d.]+")
 ONE_FIGURE = rf"[−-]?\d[\d,./]*(?: \d+/\d+)?(?: (?:{_UNIT})(?![\w/]))?(?: \d+ (?:min|s|fl oz)\b)?"
 """A figure with its unit as it stands in a sentence, read as far as it goes."""
@@ -78,33 +80,18 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printed:
-    """A packet as it was bound: its bytes, and the sheets of the last printing."""
+    """A packet and its owner's file as they were bound: the bytes of each, and the sheets of the last printings."""
 
-    pdf: bytes
+    pdfs: tuple[bytes, ...]
     sections: tuple[Section, ...]
 
 
 def printed(checked: CheckedJob, *, paper: str, system: str) -> Printed:
-    """The job's packet with the blocks it was painted from."""
-    bound: list[list[Section]] = []
-    with _listening(bound):
-        pdf = book.job_packet(checked, paper=paper, system=system)  # type: ignore[arg-type]
-    return Printed(pdf=pdf, sections=tuple(bound[-1]))
-
-
-@contextmanager
-def _listening(heard: list[list[Section]]) -> Iterator[None]:
-    real = book.bind
-
-    def bind(sections: list[Section], *others: Any) -> Any:
-        heard.append(sections)
-        return real(sections, *others)
-
-    book.bind = bind  # type: ignore[assignment]
-    try:
-        yield
-    finally:
-        book.bind = real
+    """The job's packet and its owner's file with the blocks they were painted from."""
+    made = [make(checked, paper=paper, system=system) for make in (book.job_book, book.owner_book)]  # type: ignore[operator]
+    return Printed(
+        pdfs=tuple(one.pdf for one in made), sections=tuple(section for one in made for section in one.sections)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +133,12 @@ def _phrases(sheet: str, part: Any, heads: list[str]) -> Iterator[Phrase]:
             yield from _of_tile(sheet, tile)
     elif isinstance(part, Either):
         yield from _phrases(sheet, part.first, heads)
+    elif isinstance(part, Step):  # what it should show and what to do else stand beside it: one sentence
+        text = _text(part.spans)
+        if part.should or part.differs:
+            text = f"{text.rstrip('. ')}: {_text(part.should)}. {_text(part.differs)}"
+        yield Phrase(sheet=sheet, text=text, column=heads[0])
+        yield from _phrases(sheet, (part.caution or (), part.rounds), heads)
     elif isinstance(part, Heading):
         heads[0] = _text(part.spans)
         yield Phrase(sheet=sheet, text=heads[0])
@@ -210,7 +203,7 @@ def _of_tile(sheet: str, tile: Tile) -> Iterator[Phrase]:
 def _of_picture(sheet: str, picture: Picture, head: str) -> Iterator[Phrase]:
     tall = max(picture.heights) or 40.0
     texts = list(_strings(picture.paint(300.0, tall)))
-    unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text))), "")
+    unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text)) and text != _WATER), "")
     for text in texts:
         yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True)
     for clause in re.split(r"[;,.] ", picture.told.removesuffix(".")):  # what the twin says of it
@@ -275,7 +268,7 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
             text = re.sub(rf"(?<![\w.]){re.escape(name)}(?![\w])", "@", text)
     text = _NOT_A_FIGURE.sub("@", text)
     words = _FIGURE.sub(lambda match: f"# {match['unit']}" if match["unit"] else "#", text)
-    before, strong = phrase.unit, ""
+    before, strong, last = phrase.unit, "", ""
     for nth, match in enumerate(_FIGURE.finditer(text)):
         number, unit = match["number"], match["unit"]
         if number is None:
@@ -289,11 +282,13 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
             ranges = re.match(r"[\d.]+ to [\d.]", text[match.start() :]) or re.search(
                 r"[\d.]+ to $", text[: match.start()]
             )
+            within = re.search(rf"\((?:{_NUMBER} to )?$", text[: match.start()])  # `58 psi (54 to 62)`
             behind = re.match(rf"{_NUMBER} to {_NUMBER} (?P<unit>{_UNIT})\)", text[match.start() :])
             # `10.3 trade %, 10.2 to 10.4`; `58 psi (54 to 62 psi)`
-            unit = behind["unit"] if behind else before or (strong if ranges else "")
+            unit = behind["unit"] if behind else (last if within else "") or before or (strong if ranges else "")
         elif unit in STRENGTHS:
             strong = unit
+        last = unit or ""
         yield Figure(
             sheet=phrase.sheet, words=words, row=phrase.row, column=phrase.column, number=number, unit=unit or "",
             drawn=phrase.drawn, nth=nth,
@@ -337,8 +332,10 @@ def _pictures(part: Any) -> Iterator[Picture]:
             yield from _pictures(getattr(part, field.name))
 
 
-def numbers_painted(pdf: bytes) -> Counter[str]:
+def numbers_painted(*pdfs: bytes) -> Counter[str]:
     """Every run of digits that stands on the paper."""
-    with PdfDocument(pdf) as document:
-        texts = [sheet.get_textpage().get_text_range().replace("\u00a0", " ") for sheet in document]
+    texts: list[str] = []
+    for pdf in pdfs:
+        with PdfDocument(pdf) as document:
+            texts += [sheet.get_textpage().get_text_range().replace("\u00a0", " ") for sheet in document]
     return Counter(token for text in texts for token in _TOKEN.findall(text))

@@ -9,7 +9,7 @@ from planner.packet.sections.yard_bench import rows_of
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, ThrowTest
 from planner.units import System, read
-from tests.packet.figures_given import some
+from tests.packet.figures_given import bored, some
 from tests.packet.figures_known import Known
 
 _FAMILIES = {"vol": "vol %", "wt": "wt %", "g_l": "g/L"}
@@ -17,12 +17,12 @@ _MOST_PAGES = 12
 
 
 def benched(plan: JobPlan, system: System) -> Iterator[Known]:
-    """Of a wash only the page its card sends to for every check, behind the crew's."""
+    """Of yard work alone."""
     yard = plan.yard
-    for page in range(5 if yard is None else 1, _MOST_PAGES):  # the bench sheet names the pages of bath and test
-        yield from some("count.page", page, "count", how="exact")
     if yard is None:
         return
+    for page in range(1, _MOST_PAGES):  # the bench sheet names the pages of bath and test
+        yield from some("count.page", page, "count", how="exact")
     for line in range(1, rows_of(yard) + 1):
         yield from some("count.stage", line, "count", how="exact")
     yield from some("yard.stages", yard.stages, "count", how="exact")
@@ -65,6 +65,7 @@ def _bath(bath: BathPlan, system: System) -> Iterator[Known]:
 
 
 def _test(test: ThrowTest, system: System) -> Iterator[Known]:
+    yield from bored("yard.test.tip", getattr(test.run.tip, "orifice", None))
     bucket = read("5 gal" if system == "us" else "20 L", "volume")
     yield from some("derived.yard.length", sum(hose.length for hose in test.run.hoses), "length")
     for key, point in (("before", test.before), ("after", test.after)):

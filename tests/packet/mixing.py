@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from pypdfium2 import PdfDocument
 
-from planner.packet.book import job_packet
+from planner.packet.book import job_packet, owner_book
 from tests.packet.builders import ACID, INJECTED, ROOF, written
 
 WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
@@ -64,8 +64,8 @@ rig: {{dosing: [{{name: '{WORD[:50]}', kind: metered, pump: booster, dial: [[1, 
 """
 NAMES += f"day: {{crew: ['{WORD[:40]}']}}\n"
 
-PLACES = {"Mix": "at the drums", "Wash": "at the wall", "Grounds": "second person", "Flush and leave": "at the reel",
-          "If it differs": "on site"}  # fmt: skip
+PLACES = {"Safety": "read aloud", "Near the work": "keep the runoff out", "Set up": "at the rig", "Mix": "at the drums",
+          "Wash": "at the wall", "Flush and leave": "at the reel", "If it differs": "on site"}  # fmt: skip
 CASES = {
     "wash": (),
     "weight percent": ("company: {percent: wt_naocl}",),
@@ -98,6 +98,12 @@ def printed(case, paper="letter", system="us"):
 
 
 @lru_cache(maxsize=128)
+def owners(case, paper="letter", system="us"):
+    """The same of its owner's file."""
+    return owner_book(written(*CASES[case]), paper=paper, system=system).pdf
+
+
+@lru_cache(maxsize=128)
 def texts(pdf):
     """Each page's text in the order it is set, so that columns stay apart; spaces plain."""
     with PdfDocument(pdf) as document:
@@ -105,8 +111,13 @@ def texts(pdf):
 
 
 def page(case, title, system="us"):
-    """All pages of one sheet, as text."""
+    """All pages that one section stands on, as text."""
     return " ".join(text for text in texts(printed(case, "letter", system)) if f" {title} {PLACES[title]}" in text)
+
+
+def sheet(case, role, system="us"):
+    """All pages of one person, as text: the tab in the head says whose they are."""
+    return " ".join(text for text in texts(printed(case, "letter", system)) if text.startswith(f"{role} sheet "))
 
 
 def crew(pdf):

@@ -120,7 +120,8 @@ def problems(pdf: bytes, paper: str) -> list[str]:
     wide, tall, left = PAPERS[paper]  # type: ignore[index]
     for number, sheet in enumerate(sheets(pdf), start=1):
         assert (sheet.wide, sheet.tall) == (wide, tall)
-        if sum(len(word.text) for word in sheet.words if 84 < word.top < tall - 32) < 20:
+        bare = sum(len(word.text) for word in sheet.words if 84 < word.top < tall - 32) < 20
+        if bare and not (number % 2 == 0 and is_for_notes(sheet)):
             found.append(f"page {number} is empty")
         found += [f"page {number}: {word.text!r} in the margin" for word in sheet.words if _outside(word, tall, left)]
         found += [f"page {number}: {word.text!r} of {word.size:.1f} pt" for word in sheet.words if word.size < 9.99]
@@ -131,6 +132,19 @@ def problems(pdf: bytes, paper: str) -> list[str]:
             f"page {number}: no glyph for {word.text!r}" for word in sheet.words if not set(word.text) <= _drawable()
         ]
     return found
+
+
+def is_for_notes(sheet: Sheet) -> bool:
+    """A page with nothing but `Notes` over lines to write on, all across and a pen's line apart, to the foot."""
+    body = [word for word in sheet.words if word.top > 60]
+    lines = sorted(top for x0, top, x1, bottom in sheet.ink if x1 - x0 > MEASURE - 2 and bottom - top < 2 and top > 80)
+    apart = [after - before for before, after in pairwise(lines)]
+    return (
+        [(word.text, round(word.size)) for word in body] == [("Notes", round(TITLE[1]))]
+        and len(lines) >= 20
+        and max(apart) - min(apart) < 1
+        and lines[-1] > sheet.tall - 60
+    )
 
 
 def _outside(word: Word, tall: float, left: float) -> bool:

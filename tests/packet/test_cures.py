@@ -1,4 +1,4 @@
-"""Remedies as they are said: on the card, on the held band, on the worksheet and on the screen."""
+"""Remedies as they are said: on the card, on a held job's page, on the worksheet and on the screen."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
 from planner.packet import cures
-from planner.packet.findings import all_remedies_of, band, on_card, remedy_of
+from planner.packet.book import job_packet
+from planner.packet.findings import all_remedies_of, remedy_of, stops_on_card
 from planner.remedies.search import with_remedies
 from tests import workspaces
+from tests.packet.reading import texts
 from tests.remedies.test_remedies import SHORT
 
 
@@ -28,8 +30,8 @@ def test_the_card_says_what_on_the_trailer_clears_it(tmp_path: Path) -> None:
     finding = _found(checked, code)
     best = cures.cures_of(checked, finding)[0]
     assert remedy_of(finding, "us", checked).startswith(cures.change(best, "us"))
-    held = "".join(span.text for span in band(checked, "us")[0])
-    assert cures.change(best, "us").lower() in held.lower()
+    page = " ".join(texts(job_packet(checked, paper="letter", system="us")))
+    assert cures.change(best, "us") in page
 
 
 def test_the_worksheet_gives_each_remedy_with_its_new_numbers(tmp_path: Path) -> None:
@@ -68,12 +70,16 @@ def test_without_a_search_the_general_advice_stands(tmp_path: Path) -> None:
 def test_one_pump_behind_two_runs_is_one_line_on_the_card(tmp_path: Path) -> None:
     motor = {"power": "0.75 hp", "volts": "115"}
     files = _files(
-        rig={"pumps": {0: {"motor": motor}}, "power": {"generator": "4000 W", "gfci": "true", "volts": "120"}}
+        rig={
+            "pumps": {0: {"motor": motor, "wetted_volume": "0.01 gal"}},
+            "power": {"generator": "4000 W", "gfci": "true", "volts": "120"},
+        },
+        day={"crew": "1"},
     )
     second = copy.deepcopy(files["job"]["hose_runs"][0]) | {"name": "back"}
     files["job"]["hose_runs"].append(second)
     checked = workspaces.checked(tmp_path, files)
     every = [one for one in checked.findings if one.code == "pump.shut_off"]
-    told = [one for one in on_card(checked) if one.code == "pump.shut_off"]
-    assert len(every) == 2
+    told = [one for one in stops_on_card(checked) if one.code == "pump.shut_off"]
+    assert [one.level for one in every] == ["stop", "stop"]
     assert [one.about for one in told] == ["front, back"]

@@ -39,7 +39,7 @@ def test_the_planned_figure_stands_right_before_its_box():
     assert planned["sides.1.dwell"] == "5 to 10"
     assert planned["times.arrived"].startswith("7:")
     assert planned["readings.front.throw"] == ""
-    assert all(cell.height >= 20 for cell, _, _ in boxes(made.blocks))
+    assert all(cell.height >= 18 for cell, _, _ in boxes(made.blocks))
 
 
 def test_without_a_clock_the_times_are_counted_from_arrival():

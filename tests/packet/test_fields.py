@@ -218,11 +218,12 @@ def section_done(*changes: str) -> Section:
     return made
 
 
-def test_a_held_job_asks_only_what_happened_instead():
-    stop = finding("supply.backflow", "job", "stop", "none")
-    pdf = job_packet(job([run()], [stop], rig=thing(name="x")), paper="letter", system="us")
-    found = {full.rpartition("/")[2] for full in fields(PdfReader(BytesIO(pdf)))}
-    assert found == {"deviations", "signed", "signed_at"}
+def test_a_held_job_has_no_box_and_its_plan_all_the_same():
+    stop = finding("supply.backflow", "job", "stop", "open")
+    pdf = job_packet(job([run()], [stop], rig=thing(name="x")), paper="letter", system="us", plan_json="{}")
+    reader = PdfReader(BytesIO(pdf))
+    assert not fields(reader)
+    assert list(reader.attachments) == ["plan.json"]
 
 
 def test_the_plan_is_attached_as_check_would_print_it():

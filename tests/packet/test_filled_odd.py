@@ -19,8 +19,10 @@ from pypdf.generic import (
     TextStringObject,
 )
 
+from planner.commands.as_json import plan_text
 from planner.faults import Fault
 from planner.packet import pdf_in
+from planner.packet.book import job_book
 from planner.packet.filled import Filled, read_filled
 from tests.packet.builders import written
 from tests.packet.test_filled import (
@@ -102,6 +104,12 @@ def test_two_jobs_in_one_file_are_refused_by_name(read):
     add_field(made, "2026-06-09/20-other/times.arrived", "7:05")
     fault = refused(read(saved(made)), "filled.mixed")
     assert "2026-06-09/10-case, 2026-06-09/20-other" in fault.message
+
+
+def test_the_page_of_a_held_job_says_that_it_has_no_boxes(read):
+    held = written("job: {access: {power_line: 5 ft}}")
+    pdf = job_book(held, paper="letter", system="us", plan_json=plan_text(held, "us")).pdf
+    refused(read(pdf), "filled.held")
 
 
 def test_a_flattened_packet_is_told_from_a_strangers_file(read):

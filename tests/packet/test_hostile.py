@@ -18,7 +18,7 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, YardJob
 from planner.inputs.models.base import Written
 from planner.inputs.models.quantities import Reads
-from planner.packet.book import day_packet, job_packet, notice
+from planner.packet.book import day_packet, job_packet, notice, owner_book
 from tests import workspaces
 from tests.packet.mixing import texts
 from tests.packet.reading import problems
@@ -155,6 +155,7 @@ def printed(folder, mark) -> tuple[dict[str, str], list[tuple[str, bytes]]]:
     jobs = list(checked_jobs(read, trouble))
     assert not trouble.faults
     made = [(job.plan.kind, job_packet(job, paper="letter", system="us")) for job in jobs]
+    made += [("owner", owner_book(job, paper="letter", system="us").pdf) for job in jobs]
     made += [("day", day_packet(plan, of_day, paper="letter", system="us")) for plan, of_day in days_of(read, jobs)]
     made += [("notice", notice(job, paper="letter", system="us")) for job in jobs if job.plan.kind == "wash"]
     return seen, made

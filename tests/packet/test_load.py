@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from reportlab.graphics.shapes import PolyLine, Rect, String
 
-from planner.packet.book import day_packet, job_packet
+from planner.packet.book import day_packet, owner_book
 from planner.packet.drawings.load import Piece, load_bar, load_height
 from planner.packet.sections.weights import load_figures
 from planner.plan.day import plan_day
@@ -109,6 +109,6 @@ def test_the_worksheet_weighs_everything_aboard():
     assert [figure.name for figure in figures[: len(job.plan.load.heaviest.items)]] == [
         item.what for item in job.plan.load.heaviest.items
     ]
-    page = " ".join(texts(job_packet(job, paper="letter", system="us")))
+    page = " ".join(texts(owner_book(job, paper="letter", system="us").pdf))
     for figure in figures:
         assert figure.value in page, figure.name

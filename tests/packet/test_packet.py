@@ -9,9 +9,10 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from planner.packet.book import job_packet
+from planner.packet.book import job_book, job_packet, owner_book
 from planner.plan.model import Value
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
+from tests.packet.mixing import texts as in_order
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
 
 LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"
@@ -48,7 +49,11 @@ CASES = {
         [run(falls=True)],
         [finding("reach.short", level="stop", case="falls_short", standoff=Value(amount=12 * FT, dimension="length"))],
     ),
-    "six runs": lambda: job(six_runs(), [short("north gable and the boat door beside the landing"), *quiet(30)]),
+    "six runs": lambda: job(six_runs(), [low_only("north gable and the boat door beside the landing"), *quiet(30)]),
+    "one of six": lambda: job(six_runs(), [short("north gable and the boat door beside the landing"), *quiet(30)]),
+    "25 cautions": lambda: job(
+        six_runs(), [low_only(), *[low_only(f"part {n} of the work") for n in range(24)], *quiet(30)]
+    ),
     "25 findings": lambda: job(
         six_runs(), [short(), power_line(), *[low_only(f"part {n} of the work") for n in range(23)], *quiet(30)]
     ),
@@ -76,14 +81,22 @@ def printed(case, paper="letter", system="us"):
     return job_packet(CASES[case](), paper=paper, system=system)
 
 
+@lru_cache(maxsize=64)
+def owners(case, paper="letter", system="us"):
+    """A case's owner's file, printed once for all tests."""
+    return owner_book(CASES[case](), paper=paper, system=system).pdf
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_nothing_is_cut_overlaps_or_is_missing(case):
     assert problems(printed(case), "letter") == []
+    assert problems(owners(case), "letter") == []
 
 
 @pytest.mark.parametrize("case", ["held", "12 hoses", "hard names", "no day"])
 def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case):
     assert problems(printed(case, "a4", "si"), "a4") == []
+    assert problems(owners(case, "a4", "si"), "a4") == []
 
 
 @pytest.mark.parametrize(("paper", "system"), [("a4", "us"), ("letter", "si")])
@@ -102,12 +115,11 @@ def test_another_date_gives_other_bytes():
     assert other != printed("plain")
 
 
-def test_a_plain_job_is_one_card_one_set_up_page_and_the_owners():
+def test_a_plain_job_is_one_card_and_one_set_up_page():
     pdf = printed("plain")
     titles = [text.split("plan 7c41-e9b2")[1].split()[0] for text in texts(pdf)]
     assert titles.count("Job") == titles.count("Set") == 1
-    assert titles[-2:] == ["Worksheet", "Worksheet"]
-    assert not {"Mix", "Wash", "Flush"} & set(titles)
+    assert not {"Mix", "Wash", "Flush", "Worksheet"} & set(titles)
 
 
 def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
@@ -120,24 +132,11 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
             assert said in text
 
 
-@pytest.mark.parametrize("case", ["held", "six runs", "25 findings", "falls"])
-def test_a_held_job_says_so_on_every_page(case):
-    for text in texts(printed(case)):
-        assert "Held" in text.split("plan 7c41-e9b2")[1][:160]
-
-
-def test_the_band_says_what_is_short_by_how_much_and_what_cures_it():
-    for text in texts(printed("held")):
-        assert "Lake side: The jet stops 2 ft short: it gets to 29 ft, 31 ft is needed." in text
-        assert "To clear it: use wider or less hose, another tip" in text
-
-
-def test_a_job_that_is_not_held_has_no_band_and_is_told_where_to_go():
+def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go():
     pages_ = texts(printed("plain"))
-    assert not any("Held" in text for text in pages_)
-    assert "Next: page 2, at the rig" in pages_[0]
-    last = max(n for n, text in enumerate(pages_) if "for the owner, not" not in text)
-    assert "Last page for the crew." in pages_[last]
+    assert not any("Held" in text or "Do not start" in text for text in pages_)
+    assert "Then each takes a sheet of their own." in pages_[0]
+    assert "Last page for the crew." in pages_[-1]
 
 
 def boxes(page):
@@ -150,39 +149,20 @@ def initials(page):
     return [r for r in page.rects if abs(r["width"] - 46) < 0.2 and abs(r["height"] - 24) < 0.2]
 
 
-def test_a_held_job_has_nothing_to_tick_and_nothing_to_sign():
-    for page in pages(printed("held")):
-        assert not boxes(page)
-        assert not initials(page)
-
-
 def test_a_job_that_goes_has_boxes_and_initials():
     going = job_packet(written(), paper="letter", system="us")
     assert sum(len(boxes(page)) for page in pages(going)) > 8
     assert sum(len(initials(page)) for page in pages(going)) == 5  # four stop points, one of them for two
 
 
-def test_a_stop_about_one_run_takes_every_box():
-    """The acts are the whole job's: nobody starts a part of it."""
-    for page in pages(printed("six runs")):
-        assert not boxes(page)
-
-
-def test_the_card_lists_at_most_five_findings_worst_first():
-    card = texts(printed("25 findings"))[0]
-    assert card.index("Power line") < card.index("Reach, lake side") < card.index("Reach, part 0")
-    assert "part 2 of" in card
-    assert "part 3 of" not in card
-    assert "and 20 more: page " in card
 
 
 def test_notes_for_the_worksheet_never_reach_the_card():
     note = finding("pump.curve", "lake side", "caution", "beyond",
                    flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
-    pdf = job_packet(job(findings=[note, *quiet()]), paper="letter", system="us")
-    crew, owner = texts(pdf)[:2], texts(pdf)[2:]
-    assert not any("beyond the curve" in text for text in crew)
-    assert any("beyond the curve" in text for text in owner)
+    noted = job(findings=[note, *quiet()])
+    assert not any("beyond the curve" in text for text in texts(job_packet(noted, paper="letter", system="us")))
+    assert any("beyond the curve" in text for text in texts(owner_book(noted, paper="letter", system="us").pdf))
 
 
 def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card():
@@ -192,10 +172,8 @@ def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_
         "pump": "booster",
     }
     far = finding("pump.curve", "lake side", "caution", "far_beyond", **flows)
-    assert any(
-        "far beyond the curve" in one
-        for one in texts(job_packet(job(findings=[far, *quiet()]), paper="letter", system="us"))[:2]
-    )
+    card = in_order(job_packet(job(findings=[far, *quiet()]), paper="letter", system="us"))[0]
+    assert "Go by bucket and gauge: the curve of booster ends at 7.9 gpm" in card
     more = {
         "rise": Value(amount=4e5, dimension="pressure"),
         "water": Value(amount=360.0, dimension="power"),
@@ -222,17 +200,17 @@ def test_the_key_figures_are_rounded_to_the_safe_side():
 
 
 def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
-    card = texts(job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us"))[0]
-    assert "jet gives 30 ft" in card
-    assert "1 ft short" in card
-    assert "6 ft short" in card
+    pdf = job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us")
+    card = texts(pdf)[0]
+    assert "In still air the jet gets to 30 ft." in card
+    assert "Short by 7 ft" in in_order(pdf)[0]
+    assert "at worst 25 ft" in card
 
 
 def test_gauge_readings_are_given_open_and_closed_in_the_readers_units():
-    set_up = " ".join(texts(printed("plain")))
-    assert "Gauge, gun open: 54 psi" in set_up
-    metric = " ".join(texts(printed("plain", "a4", "si")))
-    assert "Gauge, gun open: 3.8 bar" in metric
+    assert "Gauge 55 psi at the pump, gun open closed 70 psi" in in_order(printed("plain"))[0]
+    metric = " ".join(in_order(printed("plain", "a4", "si")))
+    assert "Gauge 3.8 bar at the pump, gun open closed 4.8 bar" in metric
     assert "psi" not in metric
 
 
@@ -241,9 +219,8 @@ def test_paper_always_says_two_minutes_gun_closed():
 
 
 def test_a_pump_that_nothing_limits_must_never_be_closed():
-    text = next(t for t in texts(printed("six runs")) if "The line, pond side" in t)
-    assert re.search(r"Never shut the gun while \w+ runs", text)
-    assert "Close the gun: gauge" not in text
+    text = next(t for t in in_order(printed("six runs")) if "Set up at the rig" in t)
+    assert text.count("Never shut the gun while booster runs: nothing limits the pressure.") == 1
 
 
 def test_names_are_printed_in_full_and_never_obeyed():
@@ -282,15 +259,27 @@ def test_emergency_numbers_are_the_companys_or_a_box_to_write_in():
     assert len([r for r in page.rects if abs(r["height"] - 17.2) < 0.5 and 85 < r["width"] < 110]) == 2
 
 
-def test_the_owners_pages_come_last_and_say_so():
-    pdf = printed("six runs")
-    marked = ["for the owner, not for the crew" in text for text in texts(pdf)]
-    assert marked == sorted(marked)
-    assert sum(marked) >= 6
+def test_the_owners_pages_are_a_file_of_their_own_and_say_so():
+    assert not any("for the owner" in text for text in texts(printed("six runs")))
+    marked = ["for the owner, not for the crew" in text for text in texts(owners("six runs"))]
+    assert all(marked)
+    assert len(marked) >= 6
+
+
+def test_the_crews_packet_makes_none_of_the_owners_sections(monkeypatch):
+    monkeypatch.setattr("planner.packet.book.OWNERS", None)
+    assert job_packet(job(), paper="letter", system="us") == printed("plain")
+
+
+def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it():
+    for case in CASES:
+        whole = " ".join(texts(printed(case)))
+        assert "orksheet" not in whole, case
+        assert "see every check" not in whole, case
 
 
 def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
-    owner = " ".join(texts(printed("cautions"))[2:])
+    owner = " ".join(texts(owners("cautions")))
     for said in (
         "flow at the tip 9.1 gpm",
         "Darcy-Weisbach",
@@ -303,17 +292,24 @@ def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
         assert check in owner
 
 
-def test_stop_points_are_listed_with_the_pages_they_stand_on():
-    pdf = job_packet(written(), paper="letter", system="us")
-    card = " ".join(texts(pdf)[:1])
-    on = [n for n, text in enumerate(texts(pdf), start=1) for _ in range(text.count("Stop point "))]
-    listed = [
-        int(n)
-        for row in re.findall(r"pages? (\d+(?:, \d+)*)", card.split("Stop points: before")[1])
-        for n in row.split(", ")
-    ]
-    assert len(on) == 4
-    assert set(on) <= set(listed)
+def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go_with_the_clock():
+    book = job_book(written(), paper="letter", system="us")
+    own = {"lead": set(), "second": set()}
+    for number, text in enumerate(texts(book.pdf), start=1):
+        for role in own:
+            if f" {role.capitalize()} of " in text or re.search(rf"\b{role.capitalize()} \d+ of ", text):
+                own[role].add(number)
+    assert own["lead"]
+    assert own["second"]
+    found = {number: (title, page) for number, title, page in book.bound.holds}
+    assert sorted(number for number, *_ in book.bound.holds) == [1, 2, 3, 4]
+    titles = ["Before the pump has power", "Before the drum is opened", "Before mix goes on", "Before the hose is coiled"]
+    assert [found[number][0] for number in sorted(found)] == titles
+    # With the lead on a panel, the second alone pours, with the lead beside.
+    assert [number for number, (_, page) in found.items() if page in own["second"]] == [2]
+    assert {page for number, (_, page) in found.items() if number != 2} <= own["lead"]
+    for title, page in found.values():
+        assert texts(book.pdf)[page - 1].count(title) == 1
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
@@ -332,7 +328,7 @@ def test_the_file_has_an_outline_a_language_a_title_and_no_author():
     titles = [entry.title for entry in reader.outline]
     assert titles[0] == "Job sheet"
     assert "Set up" in titles
-    assert titles[-1] == "Worksheet"
+    assert [entry.title for entry in PdfReader(BytesIO(owners("hard names"))).outline][-1] == "Worksheet"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.metadata is not None
     assert reader.metadata.title == "Smith <Offices> & Sons"

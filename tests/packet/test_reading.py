@@ -41,7 +41,7 @@ def test_a_sound_page_is_passed():
         (lambda canvas: canvas.drawString(60, 400, "山"), "no glyph"),
         (lambda canvas: (canvas.setFont(REGULAR, 9), canvas.drawString(60, 400, "small")), "of 9.0 pt"),
         (lambda canvas: canvas.line(20, 300, 40, 300), "ink in the margin"),
-        (lambda canvas: (canvas.setFont(REGULAR, 12), canvas.drawString(60, 60, "A head")), "heads nothing"),
+        (lambda canvas: (canvas.setFont(REGULAR, 13), canvas.drawString(60, 60, "A head")), "heads nothing"),
         (lambda canvas: canvas.rect(500, 300, 80, 20), "ink in the margin"),
         (lambda canvas: (canvas.showPage(), canvas.setFont(REGULAR, 11), canvas.drawString(60, 700, "x")), "is empty"),
     ],

@@ -7,11 +7,13 @@ import re
 
 import pytest
 
-from planner.packet.book import job_packet
+from planner.packet.blocks import Step
+from planner.packet.book import job_book, job_packet, owner_book
 from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections import supply
 from tests.packet.builders import ACID, ROOF, written
 from tests.packet.reading import texts
+from tests.packet.test_acts import flat, said
 from tests.packet.test_drawings import labels
 
 LARGE = "job: {surfaces: {0: {width: 400 ft}}}"
@@ -68,16 +70,24 @@ def test_stages_follow_each_other_without_a_gap():
 
 def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from():
     checked = written(LARGE, SLOW)
-    text = " ".join(texts(job_packet(checked, paper="letter", system="us")))
+    text = " ".join(texts(owner_book(checked, paper="letter", system="us").pdf))
     assert "The water tank through the job" in text
     assert "short of water" in text
-    assert "Level = before + (fill - draw) x time" in text
-    assert "NFPA 291" in text
+    assert "Level = before +" in text
+    assert "planner explain sources" in text
 
 
 def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time():
-    grounds = " ".join(texts(job_packet(written(LARGE), paper="letter", system="us")))
-    assert re.search(r"\d+:\d\d [ap]m Fill the water tank: \d+ gal, \d+ min", grounds)
+    book = job_book(written(LARGE), paper="letter", system="us")
+    (grounds,) = [section for section in book.sections if section.key == "grounds"]
+    assert grounds.role == "second"
+    (step,) = [one for one in flat(grounds.blocks) if isinstance(one, Step) and one.rounds and "tank" in said(one)]
+    assert said(step) == "Fill the water tank at each time."
+    text = " ".join(texts(book.pdf))
+    for time, told in step.rounds:
+        assert re.fullmatch(r"\d+:\d\d", time)
+        assert re.fullmatch(r"[\d.,]+\s(gal), \d+\smin", told)
+        assert time in text
 
 
 def test_where_no_tap_fills_a_tank_nothing_is_said_of_filling():

@@ -17,7 +17,7 @@ from planner.commands.record_json import planned_of, record_json
 from planner.commands.record_questions import questions
 from planner.commands.record_sources import from_answers
 from planner.inputs.record import joined_record
-from planner.packet.book import Book, job_book
+from planner.packet.book import Book, job_book, owner_book
 from planner.packet.fields import boxes_of
 from planner.packet.filled import Filled, read_filled
 from planner.packet.twin import twin
@@ -47,7 +47,16 @@ def _book(text: str = "{}", paper: str = "letter", system: System = "us") -> Boo
 
 @lru_cache(maxsize=64)
 def words(text: str = "{}", system: System = "us") -> str:
-    return " ".join(twin(_book(text, system=system)).decode().replace("<strong>", "").replace("</strong>", "").split())
+    return _words(_book(text, system=system))
+
+
+@lru_cache(maxsize=64)
+def owner_words(text: str = "{}", system: System = "us") -> str:
+    return _words(owner_book(_checked(text), paper="letter", system=system))
+
+
+def _words(book: Book) -> str:
+    return " ".join(twin(book).decode().replace("<strong>", "").replace("</strong>", "").split())
 
 
 def sheets(book: Book) -> list[str]:
@@ -55,24 +64,21 @@ def sheets(book: Book) -> list[str]:
 
 
 def test_a_strip_down_has_its_sheets_in_the_order_of_the_work() -> None:
-    assert sheets(_book()) == [
-        "yard_card", "yard_safety", "yard_test", "yard_bench", "yard_bath", "yard_up", "yard_done", "worksheet",
-    ]  # fmt: skip
+    assert sheets(_book()) == ["yard_card", "yard_test", "yard_bath", "yard_up", "yard_done"]
 
 
 @pytest.mark.parametrize(
     ("work", "there"),
-    [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_bench", "yard_up"}),
-     ("descale", {"yard_test", "yard_bench", "yard_bath", "yard_up"})],
+    [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_up"}), ("descale", {"yard_test", "yard_bath", "yard_up"})],
 )  # fmt: skip
 def test_what_is_not_asked_for_has_no_sheet(work: str, there: set[str]) -> None:
     found = set(sheets(_book(f"job: {{work: {work}}}")))
-    assert found & {"yard_test", "yard_bench", "yard_bath", "yard_up"} == there
+    assert found & {"yard_test", "yard_bath", "yard_up"} == there
 
 
 def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> None:
     text = words("job: {pump: washer, work: [rebuild, test]}").casefold()
-    crew = text.partition("worksheet: for the owner</h2>")[0].replace("and bath", "")
+    crew = text.replace("and bath", "")
     for word in ("acid", "muriatic", "goggles", "hydrogen", "bicarbonate", "lungs"):
         assert word not in crew, word
     said = crew.count("chlorine strip in its last drops") + crew.count("last drops read chlorine 0?")
@@ -88,7 +94,7 @@ ACID_PUMP = (
 
 def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_first_aid() -> None:
     text = words(ACID_PUMP)
-    crew = text.partition("Worksheet: for the owner</h2>")[0]
+    crew = text
     assert "muriatic left" in crew
     assert "face shield over goggles, long acid gloves" in crew
     assert "What is left in the pump: muriatic." in crew
@@ -105,11 +111,11 @@ def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_fi
 
 
 def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
-    crew = words(ACID_PUMP.replace("muriatic", "bleach")).partition("Worksheet: for the owner</h2>")[0]
+    crew = words(ACID_PUMP.replace("muriatic", "bleach"))
     assert "Put the suction on the water tank." in crew, "any clean tank in reach"
     assert "Flush low into that pail, never thrown" in crew
     assert "Put the suction on the mix tank." not in crew
-    acid = words(ACID_PUMP).partition("Worksheet: for the owner</h2>")[0]
+    acid = words(ACID_PUMP)
     places = [
         acid.find(one) for one in ("Look into the mix tank.", "Fill the mix tank: ", "Put the suction on the mix tank.")
     ]
@@ -150,10 +156,11 @@ def test_what_is_read_at_the_tip_is_told_beside_the_gauge_on_paper_too() -> None
 
 
 def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_its_next_day() -> None:
-    crew = words().partition("Worksheet: for the owner</h2>")[0]
+    crew = words()
     worn = "face shield over goggles, long acid gloves, apron, boots"
-    sheet = crew.partition("Safety: read aloud")[2].partition("Never")[0]
-    (row,) = [row for row in sheet.split("<tr>") if "the bath, 15 vol" in row]
+    card = crew.partition("Yard job: read it aloud")[2].partition("Never")[0]
+    (row,) = [row for row in card.split("<tr>") if "the bath, 15 vol" in row]
+    assert "muriatic stock" in row
     assert worn in row
     assert worn in crew.rpartition("Before acid is poured")[2].casefold()
     assert "as at the tub, to the last cup" in crew
@@ -162,7 +169,7 @@ def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_it
 
 def test_the_forecast_is_told_at_the_bench_too() -> None:
     cold = words("day: {forecast: {low: 20 F, high: 34 F, wind: 12 mph, gust: 14 mph}}")
-    crew = cold.partition("Worksheet: for the owner</h2>")[0]
+    crew = cold
     assert "Cold, 20 F forecast" in crew
     assert "Wind. Above 10 mph" in crew
 
@@ -175,7 +182,8 @@ def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> 
     ]  # fmt: skip
     text = words()
     assert "last drops read chlorine 0?" in text
-    assert "Pump unplugged, plug with whoever opens it?" in text
+    assert "Pump off, unplugged?" in text
+    assert "Plug with whoever opens it?" in text
     bath = text.partition("Bath: outdoors, at the tub</h2>")[2]
     assert 0 < bath.index("Water first:") < bath.index("low and slowly")
 
@@ -192,7 +200,7 @@ def test_each_kind_of_pump_has_its_own_steps(pump: str, said: tuple[str, ...], n
     text = words(f"job: {{pump: {pump}, work: [rebuild, test]}}")
     for one in said:
         assert one in text, one
-    assert never not in text.partition("Worksheet: for the owner</h2>")[0]
+    assert never not in text
 
 
 @pytest.mark.parametrize("stages", [1, 2, 7, 16, 17, 24])
@@ -201,7 +209,7 @@ def test_there_are_as_many_lines_as_stages_and_all_fit(stages: int, paper: str) 
     book = _book(f"{{rig: {{pumps: {{0: {{stages: {stages}}}}}}}}}", paper)
     names = {box.name for box in boxes_of(book.sections) if box.name.endswith(".spacer")}
     assert names == {f"pump.stages.{n}.spacer" for n in range(1, stages + 1)}
-    assert book.bound.page("worksheet") - 1 <= 5
+    assert book.bound.total <= 4
     painted = [name for name in (PdfReader(BytesIO(book.pdf)).get_fields() or {}) if name.endswith("spacer")]
     assert len(painted) == stages
 
@@ -221,12 +229,11 @@ def test_spacers_that_were_written_stand_beside_their_lines() -> None:
 def test_a_held_yard_job_tempts_nobody_to_pour() -> None:
     text = "{rig: {pumps: {0: {wetted: [aluminium, plastic]}}}}"
     book = _book(text)
-    assert book.masthead.held.everything
-    told = words(text).partition("Worksheet: for the owner</h2>")[0]
-    assert "Mix no bath." in told
+    told = words(text)
+    assert book.bound.total == 1
+    assert "Leave the pump as it is. Do not open it. Do not mix." in told
     assert "Water first:" not in told
-    names = {box.name for box in boxes_of(book.sections)}
-    assert names == {"deviations", "signed", "signed_at"}
+    assert not boxes_of(book.sections)
     assert "<input" not in told
     assert "fl oz" not in told
 
@@ -245,7 +252,10 @@ def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
 def test_crew_pages_are_few(pump: str, system: System, paper: str) -> None:
     work = "[descale, rebuild, test]" if pump == "booster" else "[rebuild, test]"
     book = _book(f"job: {{pump: {pump}, work: {work}, tub: 5 gal, across: 12 in, tub_height: 15 in}}", paper, system)
-    assert book.bound.page("worksheet") - 1 <= (5 if pump == "booster" else 3)
+    assert book.bound.total <= (4 if pump == "booster" else 3)
+    assert {section.role for section in book.sections} == {"both"}
+    test = _book(f"job: {{pump: {pump}, work: test}}", paper, system)
+    assert test.bound.total <= 2
 
 
 def _fill(book: Book, values: dict[str, str], folder: Path) -> Path:

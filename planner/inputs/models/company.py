@@ -25,6 +25,7 @@ from planner.inputs.models.base import (
     twice,
 )  # fmt: skip
 from planner.inputs.models.gear import not_above, quietly
+from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     AmountText,
     Date,
@@ -114,6 +115,10 @@ class Company(Written):
         "Own minutes of phases and acts, pace of walking, shares of an open gun", "{set_up: 25 min}", {}
     )
     archive: Words | None = key("Where results are kept; default a file beside this one", "sqlite:///archive.db", None)
+    owner_pages: Literal["asked", "always"] = key(
+        "When packets come with the owner's file: asked, with --owner, or always", "always", "asked"
+    )
+    pay: MoneyDone | None = key("What an hour of one person costs, in your own money", "28.50", None)
     transport: Reason | None = key("How hazardous loads are handled", "papers carried, drivers trained", None)
 
     @property

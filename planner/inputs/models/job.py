@@ -22,6 +22,7 @@ from planner.inputs.models.base import (
     twice,
 )
 from planner.inputs.models.gear import Backflow, HoseChoice, hose_twice, quietly, text_or_keys
+from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     Area,
     BucketText,
@@ -276,6 +277,7 @@ class Job(RunKeys):
     strength: StrengthText | None = key("Strength on every wall of a short job", "0.8 %", None)
     temperature: Temperature | None = key("Water temperature of a short job", "61 F", None)
     access: Access | None = key("How the crew gets to the work", "{ladder: 24 ft, power_line: 22 ft}", None)
+    price: MoneyDone | None = key("What the customer pays, in your own money; for the owner's summary", "640", None)
     near: Near | None = key("What is near enough to be harmed", "{flower_beds: 400 ft2, storm_drain: 40 ft}", None)
     accept: tuple[Accept, ...] = key(
         "Findings someone takes on", "[{finding: weather.wind, reason: sheltered courtyard, by: owner}]", ()

@@ -1,4 +1,4 @@
-"""The packet's sections, one module each, in the order the crew needs them; the owner's pages come last."""
+"""The sections, one module each: the crew's in the order they are needed, and those of the owner's own file."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ from planner.packet.sections import (
     flush,
     grounds,
     mix,
+    near,
     safety,
     set_up,
+    summary,
     walk_round,
     wash,
     worksheet,
     yard_bath,
-    yard_bench,
     yard_card,
     yard_done,
-    yard_safety,
     yard_test,
     yard_up,
 )
@@ -31,20 +31,21 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     card.section,
     walk_round.section,
     safety.section,
+    near.section,
     set_up.section,
     mix.section,
     wash.section,
-    grounds.section,
     flush.section,
+    grounds.section,
     differs.section,
     done.section,
     yard_card.section,
-    yard_safety.section,
     yard_test.section,
-    yard_bench.section,
     yard_bath.section,
     yard_up.section,
     yard_done.section,
-    worksheet.section,
 )
-"""Each makes its sheet, or None where this job has no use for it."""
+"""Of the crew's packet. Each makes its sheet, or None where this job has no use for it."""
+
+OWNERS: tuple[Callable[[Reading], Section | None], ...] = (summary.section, worksheet.section)
+"""The same of the owner's file."""

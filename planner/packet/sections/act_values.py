@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.joined import RunInput
 from planner.packet.act_words import ActKey, key_of, spoken_spans
 from planner.packet.blocks import Spans
 from planner.packet.dates import after_text, clock_text
@@ -54,7 +55,8 @@ _FIXED = {
 _ONTO = frozenset({"ground", "lawn", "section", "bed"})
 _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
-    "mark", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up", "kind", "step",
+    "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
+    "kind", "step",
 )  # fmt: skip
 _READ = {"s": "timed", "pa": "gauge", "m3": "poured", "dip": "dip"}  # how readings are rounded, by unit
 _DIP = {"us": 0.0254 / 8.0, "si": 0.002}  # m; a stick's marks
@@ -218,6 +220,8 @@ class Telling:
         values["pump"] = run.pump.name if run is not None and run.pump is not None else "the pump"
         values["lots"] = self.lots_from(act)
         values["residual"] = self._residual(act)
+        laid = sum(sum(hose.length for hose in one.hoses) - one.on_reel for one in self._laid(act))
+        values["length"] = show(max(laid, 0.0), "length", self.system, toward="up")
         values |= self.own_words(act)
         one = act.expect or self._read_before(act, row.key)
         if one is not None:
@@ -263,7 +267,8 @@ class Telling:
         row, name = self.key_of(what, verb)
         held = self.procedure.begin.tanks.get(name)
         full = row.full if held is not None and held.stock == "water" else ""
-        return spoken_spans(full or (row.undo if verb == "uncover" else row.step), self.words_of(act, row, name))
+        undo = row.undo if self.plan.mixes else row.undo_water or row.undo
+        return spoken_spans(full or (undo if verb == "uncover" else row.step), self.words_of(act, row, name))
 
     def question(self, act: Act, ask: str) -> Spans:
         """How a stop point asks for one of its keys."""
@@ -299,8 +304,7 @@ class Telling:
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
         row, _ = self.key_of(one.what, "read")
-        value, low, _ = expected(one, self.system)
-        high = at_most(one, self.system)
+        value, low, high = expected(one, self.system)
         words = self.words_of(act, row, "")
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
@@ -313,13 +317,14 @@ class Telling:
         match detail:
             case Mark(verb=verb, what=what):
                 spans = self.mark(act, verb, what)
-                return {"verb": "mark", "parts": _parts(spans)}
+                return {"verb": "mark", "parts": _parts(spans), "stays": self._on_reel(act) if what == "hoses" else ""}
             case Join(run=run):
                 return {
                     "verb": "join",
                     "run": self._run(run),
                     "hoses": self._hoses(run),
                     "tip": self.runs[run].tip.name,
+                    "size": self._size(run),
                 }
             case Parting(run=run):
                 return {"verb": "part", "run": self._run(run)}
@@ -378,6 +383,31 @@ class Telling:
     def _run(self, run: str) -> str:
         return run if self.several else ""
 
+    def _laid(self, act: Act) -> list[RunInput]:
+        """The runs that are laid out by an act: those joined after it, up to the next laying out."""
+        acts = self.procedure.acts
+        begins = next(n for n, one in enumerate(acts) if one.id == act.id)
+        found: list[RunInput] = []
+        for one in acts[begins + 1 :]:
+            if isinstance(one.detail, Mark) and one.detail.verb == "lay_out":
+                break
+            if isinstance(one.detail, Join):
+                found.append(self.runs[one.detail.run])
+        return found
+
+    def _on_reel(self, act: Act) -> str:
+        """What of the hoses stays on the reel; nothing where all of it goes to the wall."""
+        kept = {run.name: run.on_reel for run in self._laid(act) if run.on_reel > 0.0}
+        named = [
+            f"{show(length, 'length', self.system)}{f' of {name}' if self.several else ''}"
+            for name, length in kept.items()
+        ]
+        return ", ".join(named)
+
+    def _size(self, run: str) -> str:
+        orifice = getattr(self.runs[run].tip, "orifice", None)
+        return show(orifice, "bore", self.system) if isinstance(orifice, (int, float)) else ""
+
     def _hoses(self, run: str) -> str:
         names = [hose.name for hose in self.runs[run].hoses]
         return ", ".join(names) if len(names) <= 8 else f"the {len(names)} hoses of the list"
@@ -388,13 +418,38 @@ class Telling:
 
     def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
-        told = {"verb": "fill", "place": place_words(detail.into, self.reading), "batch": batch,
-                "source": place_words(detail.source, self.reading)}  # fmt: skip
+        told = {
+            "verb": "fill",
+            "kind": "kept" if self._sprayed_from(act, detail.into) else "",
+            "place": place_words(detail.into, self.reading),
+            "source": place_words(detail.source, self.reading),
+            "batch": batch,
+        }
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount = drawn(detail.volume, self.system, "up")
-        return told | {"amount": amount, "minutes": minutes(act.lasts)}
+        return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
+
+    def _gap(self, act: Act) -> str:
+        """Whether an act is the first fill out of a tap with an air gap: its hose hangs above the rim."""
+        guard = (self.plan.input.water.backflow or "none").replace("_", " ")
+        taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
+        first = next((one for one in taps if one.phase == "grounds"), None)
+        return "yes" if guard == "air gap" and first is not None and first.id == act.id else ""
+
+    def _sprayed_from(self, act: Act, vessel: str) -> bool:
+        """Whether somebody else sprays out of a pail while it is filled."""
+        if not vessel.startswith("pail "):
+            return False
+        feeds: dict[str, str] = {}
+        meanwhile = 0
+        for one in self.procedure.acts:
+            if isinstance(one.detail, DrawFrom):
+                feeds[one.detail.run] = one.detail.feed
+            elif isinstance(one.detail, Spray) and one.who != act.who and feeds.get(one.detail.run) == vessel:
+                meanwhile += min(one.end, act.end) - max(one.start, act.start) > 1.0
+        return meanwhile > 0
 
     def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))

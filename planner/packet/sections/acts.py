@@ -2,25 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby, pairwise
+from math import inf
 from typing import Any
 
 from planner.packet.act_words import stop_titles
-from planner.packet.blocks import Block, Columns, Either, Hold, Span, Spans, Step, Table, Two
+from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
+from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Stage, looked_at, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
     Drain,
+    DrawFrom,
     Fill,
     Mark,
-    Neutralise,
+    Parting,
+    Pour,
+    Power,
     Procedure,
+    Read,
+    Relieve,
+    SetDosing,
+    Shut,
     Spray,
     StopPoint,
     Wait,
@@ -28,123 +38,9 @@ from planner.plan.procedure.acts import (
 )
 from planner.units import show
 
-_PAILS = ("into", "source", "onto", "what")  # where an act has its pail
-_LONGEST = 12  # acts in what is repeated
-_COLUMNS = 3  # steps that are worth two columns
+_PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
+_GAP = 1.0  # s between what the lead does and a call at its end
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
-
-
-def procedure_of(reading: Reading) -> Procedure | None:
-    """The job's acts; None where a stop holds it, or where nothing is to be done."""
-    if reading.held or reading.checked.verdict == "stop":
-        return None
-    procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
-    return procedure if procedure is not None and procedure.acts else None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheets:
-    """The acts of each page in their order: the lead's from the walk to the leaving, and the second's own."""
-
-    walk: tuple[Act, ...] = ()
-    set_up: tuple[Act, ...] = ()
-    mix: tuple[Act, ...] = ()
-    wash: tuple[Act, ...] = ()
-    flush: tuple[Act, ...] = ()
-    grounds: tuple[Act, ...] = ()
-
-
-def sheets_of(procedure: Procedure | None) -> Sheets:
-    """Every act on one page: the lead's stream of acts is cut where the next phase begins, never put in another order.
-
-    What falls between two cuts stays where it falls, so a batch made between two walls stands between them.
-    """
-    if procedure is None:
-        return Sheets()
-    lead = [act for act in procedure.acts if not _of_the_grounds(act)]
-    end = len(lead)
-
-    def first(after: int, is_it: Callable[[Act], bool]) -> int:
-        return next((n for n in range(after, end) if is_it(lead[n])), end)
-
-    set_up = first(0, lambda act: act.phase != "walk")
-    wash = first(set_up, lambda act: act.phase == "wash")
-    mix = min(first(set_up, lambda act: act.phase == "mix"), wash)
-    last = max((n for n, act in enumerate(lead) if act.phase == "wash" or act.section is not None), default=-1)
-    flush = first(max(last + 1, mix), lambda act: act.phase in ("flush", "leave"))
-    wash = min(wash, flush)
-    mix = min(mix, wash)
-    return Sheets(
-        walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
-        wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
-        grounds=tuple(act for act in procedure.acts if _of_the_grounds(act)),
-    )  # fmt: skip
-
-
-def _of_the_grounds(act: Act) -> bool:
-    """What the second does alone. At the rig and the drums the second works within the lead's steps, by calls."""
-    if act.who != "second" or isinstance(act.detail, StopPoint):
-        return False
-    if act.phase in ("walk", "grounds") or act.at == "grounds":
-        return True
-    own = isinstance(act.detail, (Fill, Drain, Neutralise, WaterBed)) or (
-        isinstance(act.detail, Mark) and act.detail.verb in ("cover", "uncover")
-    )
-    return own and act.phase not in ("mix", "flush_first", "test")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fold:
-    """Acts done `times` times one after another: of each act in it all its repeats."""
-
-    times: int
-    acts: tuple[tuple[Act, ...], ...]
-
-
-def folded(
-    acts: Sequence[Act], same: Callable[[Act], Hashable], starts: Callable[[Act], bool] = lambda _: False
-) -> list[Fold]:
-    """Acts in order, what repeats itself as one: the shortest stretch that covers the most.
-
-    `same` is equal for two acts that paper says alike; sections must go up one by one. A stretch that can as well begin
-    a little later does so where that act `starts` something.
-    """
-    said = [same(act) for act in acts]
-    made: list[Fold] = []
-    at = 0
-    while at < len(acts):
-        long, times = _best(acts, said, at)
-        if times > 1 and not starts(acts[at]):
-            later = next((n for n in range(at + 1, at + long) if starts(acts[n])), None)
-            if later is not None and _best(acts, said, later) == (long, times):
-                made += [Fold(times=1, acts=((act,),)) for act in acts[at:later]]
-                at = later
-        rows = tuple(tuple(acts[at + n + turn * long] for turn in range(times)) for n in range(long))
-        made.append(Fold(times=times, acts=rows))
-        at += long * times
-    return made
-
-
-def _best(acts: Sequence[Act], said: Sequence[Hashable], at: int) -> tuple[int, int]:
-    """Length and number of the repeats that begin here; 1, 1 where nothing is repeated."""
-    best = (1, 1)
-    for long in range(1, min(_LONGEST, (len(acts) - at) // 2) + 1):
-        times = 1
-        while said[at + times * long : at + (times + 1) * long] == said[at : at + long]:
-            times += 1
-        if times > 1 and _evenly(acts[at : at + long * times], long) and long * times > best[0] * best[1]:
-            best = (long, times)
-    return best
-
-
-def _evenly(acts: Sequence[Act], long: int) -> bool:
-    """Whether the sections go up by one from turn to turn."""
-    steps = [
-        after.section.number - before.section.number
-        for before, after in zip(acts, acts[long:], strict=False)
-        if before.section is not None and after.section is not None
-    ]
-    return all(step == 1 for step in steps)
 
 
 class Printing:
@@ -156,6 +52,13 @@ class Printing:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
         self._values: dict[str, dict[str, Any]] = {}
+        self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
+        self._asks_ready: set[str] = set()
+        self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
+        self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
+        self._go: set[str] = set()  # the second's last act of a draw test
+        self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
+        self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
         for run in reading.checked.plan.runs:
             sprays = (act for act in procedure.acts if isinstance(act.detail, Spray) and act.detail.run == run.name)
@@ -163,6 +66,76 @@ class Printing:
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
+        self._words = self._call_words(procedure)
+        self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
+                     if isinstance(act.detail, Power) and not act.detail.on and act.id in self._words}  # fmt: skip
+        self._at_end: dict[str, list[Act]] = {}  # calls at the end of what the lead goes on doing, by its id
+        self._goes_on(procedure)
+
+    def _heard(self, procedure: Procedure) -> None:
+        """What the second tells the lead: that all is ready before mix, and that a draw test was good."""
+        acts = {act.id: act for act in procedure.acts}
+        for act in procedure.acts:
+            waited = [acts[one] for one in act.after if acts[one].who == "second"]
+            if isinstance(act.detail, StopPoint) and act.detail.before == "mix" and act.who == "lead" and waited:
+                last = max(waited, key=lambda one: one.end).id
+                if last not in self._ready:
+                    self._ready.add(last)
+                    self._asks_ready.add(act.id)
+            if act.who == "second" and act.expect is not None and act.expect.what == "jug_down":
+                opens = next(
+                    (one.start for one in procedure.acts if isinstance(one.detail, Spray) and one.start >= act.end), inf
+                )
+                then = [one for one in procedure.acts if one.who == "second" and act.end <= one.start < opens]
+                then = [one for one in then if one.phase != "grounds"]
+                self._go.add(then[-1].id if then else act.id)
+                self._unasked |= {one.id for one in then}
+
+    def _call_words(self, procedure: Procedure) -> dict[str, str]:
+        """The word for each act of the second that the lead calls: with its pump where there are several, and with its
+        line or mark where within one event the bare word could mean two things."""
+        found: dict[str, str] = {}
+        several = len({act.detail.pump for act in procedure.acts if isinstance(act.detail, Power)}) > 1
+        for stage in sheets_of(procedure).second:
+            meant: dict[str, set[tuple[str, str]]] = {}
+            for act in stage.acts:
+                meant.setdefault(self._bare_word(act), set()).add(self._meant(act))
+            for act in stage.acts:
+                bare = word = self._bare_word(act)
+                if not bare or act.who != "second" or act.id in self._unasked:
+                    continue
+                of, mark = self._meant(act)
+                if isinstance(act.detail, Power):
+                    word = f"{of[:1].upper()}{of[1:]} {bare.lower()}" if several else bare
+                elif len({one for one, _ in meant[bare]}) > 1:
+                    word = f"{bare}, {of}"
+                if len({one for name, one in meant[bare] if name == of}) > 1:
+                    word = f"{word} {mark}".rstrip()
+                found[act.id] = word
+        return found
+
+    def _meant(self, act: Act) -> tuple[str, str]:
+        """What an act of the second is done to, and the mark it is set to."""
+        match act.detail:
+            case Power(pump=pump):
+                return pump, ""
+            case SetDosing(run=run):
+                return run, str(self.values(act)["mark"])
+            case DrawFrom(run=run):
+                return run, ""
+        return "", ""
+
+    def _goes_on(self, procedure: Procedure) -> None:
+        """Calls that the lead does not wait for."""
+        lead = [act for act in procedure.acts if act.who != "second"]
+        for call in procedure.acts:
+            if call.id not in self._words or any(isinstance(one.detail, Wait) and _over(one, call) for one in lead):
+                continue
+            goes_on = next(
+                (one for one in lead if isinstance(one.detail, Spray) and abs(one.end - call.end) <= _GAP), None
+            )
+            if goes_on is not None:
+                self._at_end.setdefault(goes_on.id, []).append(call)
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, made once."""
@@ -170,7 +143,7 @@ class Printing:
             told = self.telling.values(act)
             if act.id in self._aimed and isinstance(act.detail, Spray):
                 told |= self._aim(act.detail.run)
-            self._values[act.id] = told | {"each": "no", "at": ""}
+            self._values[act.id] = told | {"each": "no", "at": "", "calls": []}
         return self._values[act.id]
 
     def _aim(self, name: str) -> dict[str, str]:
@@ -190,17 +163,151 @@ class Printing:
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts)
 
-    def blocks(self, acts: Sequence[Act], *, clock: bool = False) -> tuple[Block, ...]:
-        """Steps and stop points of acts in their order; `clock`: each with its time."""
+    def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
+        """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
-        kept, waits = self.calls(acts)
-        for fold in folded(kept, self.same):
+        asked = _asked(acts)
+        acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
+        for kind, stretch in groupby(acts, key=_kind):
+            part = list(stretch)
+            calls = self._called(part) if kind.startswith("wait") else []
+            if calls and role == "second":
+                (step,) = self.worded(
+                    [dict.fromkeys(self.values(part[0]), "") | {"parts": [], "calls": [], "verb": "lead"}]
+                )
+                made.append(replace(step, acts=tuple(act.id for act in part)))
+            elif calls:
+                made.append(self._call(calls, part))
+                if made[1:] and isinstance(made[-2], Step) and made[-2].acts[-1] in self._shut:
+                    made[-2:] = [self._call(calls, part, shut=made[-2].acts)]
+            elif kind == "hose" and len(part) > 1:
+                made.append(self._coiled(part))
+            else:
+                made += self._folded(part, role)
+                self._relieved(made)
+        return guarded(
+            (
+                replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
+                for block in made
+            ),
+            self.telling.procedure.acts,
+        )
+
+    def _folded(self, acts: Sequence[Act], role: Role) -> list[Block]:
+        made: list[Block] = []
+        for fold in folded(acts, self.same, lambda act: isinstance(act.detail, Spray), within=True):
             for n, turns in enumerate(fold.acts):
-                (block,) = self._one(turns, clock=clock and fold.times == 1, each=fold.times > 1 and n > 0, waits=waits)
+                block = self._one(turns, each=fold.times > 1 and n > 0, role=role)
                 if fold.times > 1 and n == 0 and isinstance(block, Step):
-                    block = replace(block, spans=(*self._times(fold, clock=clock), *block.spans))
+                    block = replace(block, spans=(*self._times(fold), *block.spans))
                 made.append(block)
-        return tuple(made)
+        return made
+
+    def _relieved(self, made: list[Block]) -> None:
+        """Letting the pressure out right after the call for the pump to be off is told with it."""
+        for n in range(len(made) - 1, 0, -1):
+            off, relief = made[n - 1], made[n]
+            if (
+                isinstance(off, Step)
+                and isinstance(relief, Step)
+                and relief.acts[0] in self._relief
+                and len(relief.acts) == 1
+                and len(off.spans) > 1
+                and off.spans[-2].text in self._off
+            ):
+                spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
+                made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
+
+    def _coiled(self, acts: Sequence[Act]) -> Step:
+        """Hoses drained and coiled one after another, as one step."""
+        drained = next((act for act in acts if isinstance(act.detail, Drain)), None)
+        names = dict.fromkeys(act.detail.what for act in acts if isinstance(act.detail, Mark))
+        told = dict.fromkeys(self.values(acts[0]), "") | {"parts": [], "calls": [], "verb": "coil"}
+        told |= {"hoses": ", ".join(names), "place": self.values(drained)["place"] if drained is not None else ""}
+        (step,) = self.worded([told])
+        return replace(step, acts=tuple(act.id for act in acts))
+
+    def _called(self, waits: Sequence[Act]) -> list[Act]:
+        """What the second does meanwhile that the lead waits for, in order."""
+        acts = [act for act in self.telling.procedure.acts if act.who == "second" and act.phase != "grounds"]
+        return [one for one in acts if any(_over(wait, one) for wait in waits)]
+
+    def _call(self, calls: Sequence[Act], waits: Sequence[Act], shut: tuple[str, ...] = ()) -> Step:
+        """The lead's side of calls: the words to call out, or what to wait for; `shut` the gun's act just before."""
+        told = self.values(calls[0])
+        words = list(dict.fromkeys(word for act in calls if (word := self.call_word(act))))
+        what = next((act.expect.what for act in calls if act.expect is not None), "")
+        kind = "jug" if what == "jug_down" else "pour" if any(isinstance(act.detail, Pour) for act in calls) else ""
+        first = {one for act in calls for one in act.after}
+        stops = [
+            act.detail for act in self.telling.procedure.acts if act.id in first and isinstance(act.detail, StopPoint)
+        ]
+        drum = next((one for one in stops if one.before in ("stock", "acid")), None)
+        told = {**dict.fromkeys(told, ""), "parts": [], "verb": "call", "kind": kind, "calls": words}
+        told |= {"part": str(drum.number) if drum is not None else ""}
+        (step,) = self.worded([told | {"use": "shut" if shut else ""}])
+        return replace(step, acts=(*shut, *(act.id for act in waits)))
+
+    def call_word(self, act: Act) -> str:
+        """The word by which the lead has the second do an act; nothing where there is none."""
+        return self._words.get(act.id, "")
+
+    def _bare_word(self, act: Act) -> str:
+        match act.detail:
+            case Power(on=on):
+                return "On" if on else "Off"
+            case Read():
+                return "Read"
+            case SetDosing() | DrawFrom():
+                return "Mix" if self.to_mix(act) else "Water"
+        return ""
+
+    def to_mix(self, act: Act) -> bool:
+        """Whether an act puts mix into the line."""
+        if isinstance(act.detail, SetDosing):
+            return bool(act.detail.draws)
+        if isinstance(act.detail, DrawFrom):
+            return act.detail.feed in {batch.tank for mix in self.telling.plan.mixes for batch in mix.batches}
+        return False
+
+    def stage(self, stage: Stage) -> tuple[Block, ...]:
+        """One event on the second's sheet. Beside the work at the walls what comes again is one step with its times."""
+        if stage.key not in ("wash", "leave"):
+            return self.blocks(stage.acts, "second")
+        alike: dict[Hashable, list[Act]] = {}
+        for act in stage.acts:
+            alike.setdefault(self._comes_again(act, stage.key), []).append(act)
+        again = {acts[0].id: acts for key, acts in alike.items() if key and len(acts) > 1}
+        later = {act.id for acts in again.values() for act in acts[1:]}
+        made: list[Block] = []
+        for rounds, stretch in groupby(
+            (act for act in stage.acts if act.id not in later), key=lambda act: act.id in again
+        ):
+            for act in stretch if rounds else ():
+                made.append(self._again(again[act.id]))
+            made += () if rounds else self.blocks(list(stretch), "second")
+        return guarded(made, self.telling.procedure.acts)
+
+    def _comes_again(self, act: Act, stage: str) -> Hashable:
+        """What acts have in common that are one step with the times it is done; nothing of any other."""
+        if isinstance(act.detail, (WaterBed, Fill)) and act.phase == "grounds":
+            place = act.detail.into if isinstance(act.detail, Fill) else act.detail.bed
+            return None if place.startswith("pail ") else (type(act.detail), place)
+        return self.same(act) if stage == "wash" and self.call_word(act) else None
+
+    def _again(self, acts: Sequence[Act]) -> Block:
+        """What is done again and again: how often on a call, and by the clock when and how much."""
+        if self.call_word(acts[0]):
+            step = self._one(acts, each=False, role="second")
+            assert isinstance(step, Step)
+            return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
+        told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
+        (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
+        rounds = []
+        for act in acts:
+            values = self.values(act)
+            rounds.append((self.telling.clock(act), f"{values['amount']}, {values['minutes']} min"))
+        return replace(step, rounds=tuple(rounds), acts=tuple(act.id for act in acts))
 
     def calls(self, acts: Sequence[Act]) -> tuple[list[Act], dict[str, tuple[str, ...]]]:
         """The acts without waits that only stand over a call of the second; by the call's id, the waits that do."""
@@ -217,37 +324,35 @@ class Printing:
                 taken[call.id] = (*taken.get(call.id, ()), act.id)
         return kept, taken
 
-    def _times(self, fold: Fold, *, clock: bool) -> Spans:
-        """The head of what is repeated: how often, when, and with which pails."""
-        pails = [
-            word
-            for turn in fold.acts[0]
-            for word in [next((getattr(turn.detail, key) for key in _PAILS if hasattr(turn.detail, key)), "")]
-            if word.startswith("pail ")
-        ]
+    def _times(self, fold: Fold) -> Spans:
+        """The head of what is repeated: how often, and with which pails."""
+        pails = [word for turn in fold.acts[0] if (word := _pail(turn))]
         spans = [Span(text=f"{fold.times} times", strong=True)]
-        if clock:
-            spans.append(Span(text=f", at {', '.join(self.telling.clock(turn) for turn in fold.acts[0])}"))
         if pails and len(set(pails)) == fold.times:
             spans.append(Span(text=f", {pails[0]}, then {', '.join(pails[1:])}"))
         return (*spans, Span(text=": "))
 
-    def _one(
-        self, turns: Sequence[Act], *, clock: bool, each: bool, waits: dict[str, tuple[str, ...]]
-    ) -> list[Block]:  # fmt: skip
+    def _one(self, turns: Sequence[Act], *, each: bool, role: Role) -> Block:
         act = turns[0]
-        ids = tuple(one for turn in turns for one in (turn.id, *waits.get(turn.id, ())))
         if isinstance(act.detail, StopPoint):
-            return [self._stop(act, act.detail)]
+            return self._stop(act, act.detail)
         told = dict(self.values(act))
-        if clock:
-            told["at"] = self.telling.clock(act)
-        if each:
-            told["each"] = "yes"
-        if len(turns) > 1:
+        told["each"] = "yes" if each else "no"
+        if len({_pail(turn) for turn in turns}) > 1:
             told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
+        numbers = [turn.section.number for turn in turns if turn.section is not None]
+        if len(set(numbers)) > 1:
+            told["part"] = f"{numbers[0]} to {numbers[-1]}"
         (step,) = self.worded([told])
-        return [replace(step, spans=self.by(act, step.spans), acts=ids)]
+        spans = self.by(act, step.spans, role)
+        if role == "lead":
+            for call in self._at_end.get(act.id, ()):
+                called = Span(text=f"“{self.call_word(call)}”", strong=True)
+                spans = (*spans, Span(text=" Then call "), called, Span(text=", gun open."))
+        if act.id in self._ready or act.id in self._go:
+            word = "“Go”" if act.id in self._go else "“Ready”"
+            spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
+        return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act's values as the template words them. Raises TemplateRefused where a verb is not one step."""
@@ -257,17 +362,21 @@ class Printing:
             raise refused("acts", 1, "an act is one step", "Begin each verb's words with one '- [ ] ', and no more.")
         return found
 
-    def by(self, act: Act, spans: Spans) -> Spans:
-        """A step's words with who does it before them, where that is not the reader of the page alone."""
-        if self.telling.alone or act.who == "lead" or _of_the_grounds(act):
+    def by(self, act: Act, spans: Spans, role: Role) -> Spans:
+        """A step's words with the call that it answers, or who does it where that is not the sheet's own person."""
+        who = ""
+        if not self.telling.alone and act.who != role:
+            who = {"lead": "Lead: ", "second": "Second: ", "both": "Both: "}[act.who]
+        elif act.who == "second" and self.call_word(act):
+            who = f"“{self.call_word(act)}”: "
+        if not who:
             return spans
-        first = spans[0]
-        plain = first.text[:1].lower() + first.text[1:] if first.text[1:2].islower() else first.text
-        who = "Second: " if act.who == "second" else "Both: "
-        return (Span(text=who, strong=True), replace(first, text=plain), *spans[1:])
+        return (Span(text=who, strong=True), _plain(spans[0]), *spans[1:])
 
     def _stop(self, act: Act, detail: StopPoint) -> Hold:
         questions: list[Span] = []
+        if act.id in self._asks_ready:
+            questions += [Span(text="Second said "), Span(text="“Ready”", strong=True), Span(text="?")]
         for ask in detail.asks:
             if self.telling.alone and ask == "company":
                 continue
@@ -276,6 +385,64 @@ class Printing:
         title = f"{stop_titles()[detail.before]}{f', {detail.about}' if several else ''}"
         who = ("lead",) if self.telling.alone else ("lead", "second") if act.who == "both" else (act.who,)
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))
+
+
+def _pail(act: Act) -> str:
+    """The pail an act is about; nothing of any other."""
+    words = (getattr(act.detail, key, "") for key in _PAILS)
+    return next((word for word in words if isinstance(word, str) and word.startswith("pail ")), "")
+
+
+def _plain(first: Span) -> Span:
+    """The first words of a sentence as they go on another one."""
+    text = first.text
+    return replace(first, text=text[:1].lower() + text[1:] if text[1:2].islower() else text)
+
+
+def _kind(act: Act) -> str:
+    """Acts that are told together where they follow each other."""
+    if isinstance(act.detail, Wait):
+        return f"wait {act.phase}"
+    hose = isinstance(act.detail, Drain) and act.phase == "leave"
+    return "hose" if hose or (isinstance(act.detail, Mark) and act.detail.verb == "coil") else ""
+
+
+def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
+    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question."""
+    found: dict[str, tuple[str, ...]] = {}
+    before: list[Act] = []
+    for act in acts:
+        if isinstance(act.detail, StopPoint):
+            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks)
+        before = [*before, act] if looked_at(act) else []
+    return found
+
+
+def guarded(blocks: Iterable[Block], acts: Iterable[Act] = ()) -> tuple[Block, ...]:
+    """Each stop point with the step right after it in its frame; one that it does not guard stays outside."""
+    known = {act.id: act for act in acts}
+    made: list[Block] = []
+    for block in blocks:
+        last = made[-1] if made else None
+        if isinstance(block, Step) and isinstance(last, Hold) and last.guards is None and _guards(last, block, known):
+            made[-1] = replace(last, guards=block)
+        else:
+            made.append(block)
+    return tuple(made)
+
+
+def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
+    stop = next(
+        (known[one].detail for one in hold.acts if one in known and isinstance(known[one].detail, StopPoint)), None
+    )
+    act = known.get(step.acts[0]) if step.acts else None
+    if act is None or not isinstance(stop, StopPoint):
+        return True
+    if stop.before == "power":
+        return isinstance(act.detail, (Power, Wait))
+    if stop.before == "coil":
+        return isinstance(act.detail, (Parting, Drain, Mark))
+    return True
 
 
 def _unnumbered(text: str) -> str:
@@ -293,13 +460,9 @@ def _over(wait: Act, call: Act) -> bool:
     return within > 0.0 and wait.lasts - within <= _SHORT
 
 
-def side_by_side(blocks: Sequence[Block]) -> tuple[Block, ...]:
-    """Short steps that follow each other in two columns, down the left one first; stop points across the page."""
-    made: list[Block] = []
-    for narrow, part in groupby(blocks, key=lambda block: isinstance(block, Step)):
-        stretch = tuple(part)
-        made += [Columns(blocks=stretch)] if narrow and len(stretch) >= _COLUMNS else stretch
-    return tuple(made)
+def headed(steps: Sequence[Block]) -> tuple[Block, ...]:
+    """Steps across the page under the heads of their columns."""
+    return (StepHead(), *steps) if steps else ()
 
 
 def printing_of(reading: Reading) -> Printing | None:
@@ -314,6 +477,8 @@ def acts_printed(blocks: Sequence[Block]) -> list[str]:
     for block in blocks:
         if isinstance(block, (Step, Hold, Table)):
             found += block.acts
+            if isinstance(block, Hold) and block.guards is not None:
+                found += block.guards.acts
         elif isinstance(block, Two):
             found += acts_printed((*block.left, *block.right))
         elif isinstance(block, Columns):

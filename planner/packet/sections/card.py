@@ -8,9 +8,7 @@ from planner.packet.blocks import (
     Code,
     Gap,
     Heading,
-    HoldList,
     KeyFigures,
-    Picture,
     Section,
     Span,
     Spans,
@@ -22,35 +20,33 @@ from planner.packet.blocks import (
     VerdictItem,
     said,
 )
-from planner.packet.drawings.wall import elevation
+from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
 from planner.packet.figures import bucket, gauge_of, reached, tightest
 from planner.packet.findings import (
-    MOST_ON_CARD,
+    MOST_STOPS,
     accepted,
+    crew_verdict,
     headed,
     message_of,
-    on_card,
     remedy_of,
     stops_of,
+    stops_on_card,
 )
 from planner.packet.fonts import loses
 from planner.packet.measures import drawn, gauge, gauge_number, rounded
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
-from planner.packet.sections.facts import crew_of, emergency, facts, wordy
+from planner.packet.sections.facts import crew_of, emergency, facts
 from planner.packet.sections.hours import clock
 from planner.packet.sections.reading import Reading, spoken, template, written
-from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
-from planner.packet.words import mix_name
+from planner.packet.words import mix_name, spoken_name
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 _LISTED_RUNS = 2
-_WALL = (140.0, 126.0, 112.0, 98.0, 86.0, 76.0)
-_LONGEST_TITLE, _LONGEST_TEXT, _TWO_LINES = 60, 220, 110  # letters; the worksheet has every word
-_MANY = 3  # cautions and stops, from which on each is told shorter
+_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 160  # letters; the sheet or the owner's file has every word
 
 
 def section(reading: Reading) -> Section | None:
@@ -66,8 +62,6 @@ def section(reading: Reading) -> Section | None:
         "figures": tuple(_figures(reading)),
         "runs": tuple(_runs(reading)),
         "mixes": tuple(mix_rows(reading)),
-        "wall": tuple(_wall(reading)),
-        "holds": (HoldList(),),
         "emergency": (emergency(plan),),
         "accepted": tuple(accepted_blocks(reading)),
         "clock": tuple(clock(plan, reading.system)),
@@ -78,24 +72,11 @@ def section(reading: Reading) -> Section | None:
         "date": plan.input.date.isoformat() if plan.input.date else "",
         "site": spoken(written(plan.input.job, "site", "address")),
         "crew": crew_of(plan),
-        "held": "yes" if reading.held else "no",
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
-        "strips": _strips(plan),
         "runs": len(plan.runs),
-        "drawn": "yes" if places["wall"] else "no",
+        "handled": _handled(plan),
     }
     return section_from("card", template("card"), values, places)
-
-
-def _strips(plan: JobPlan) -> str:
-    """How a strip is read that tests stock for the table of its strengths; nothing where no page has that table.
-
-    A millilitre in a litre thins it a thousandfold, so the strip's mg/L are the stock's g/L of available chlorine.
-    """
-    if not any(mix.rows and mix.chemical == "hypochlorite" for mix in plan.mixes):
-        return ""
-    tenth = plan.input.company.percent == "trade"
-    return "The strip's mg/L divided by ten is trade %." if tenth else "The strip's mg/L are its g/L of chlorine."
 
 
 def _count(number: int, word: str) -> str:
@@ -106,39 +87,48 @@ def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
-def _told(checked: CheckedJob, finding: Finding, system: System, *, crowded: bool) -> str:
-    """What was found and what to do. Among many, a caution is told in two lines: the figures, then what to do."""
-    message, remedy = message_of(finding, system), remedy_of(finding, system, checked)
-    both = f"{message} {remedy}".strip()
-    if not crowded or finding.level == "stop" or len(both) <= _TWO_LINES:
-        return _cut(both, _LONGEST_TEXT)
-    clause = f"{message.partition('; ')[0].rstrip('.')}."
-    return next(
-        (text for text in (f"{clause} {remedy}", message, clause) if len(text) <= _TWO_LINES), _cut(clause, _TWO_LINES)
-    )
+def _told(checked: CheckedJob, finding: Finding, system: System) -> str:
+    """What was found and what to do."""
+    return _cut(f"{message_of(finding, system)} {remedy_of(finding, system, checked)}".strip(), _LONGEST_TEXT)
 
 
 def verdict(reading: Reading) -> Verdict:
-    """Go, go with care, or stop, with the worst of what was found."""
-    checked = reading.checked
-    open_ = on_card(checked)
-    stops = sum(finding.level == "stop" for finding in open_)
-    cautions = len(open_) - stops
-    count = f"{_count(stops, 'stop')}, {_count(cautions, 'caution')}"
+    """Go, go with care, or stop: what holds the job, worst first; at most three cautions, each an act with its page."""
+    checked, system = reading.checked, reading.system
+    level = crew_verdict(checked, system)
+    stops = stops_on_card(checked)
+    acts = [] if reading.held.everything else cautions(checked, system)
+    items = [
+        VerdictItem(level="stop", title=_cut(headed(one), _LONGEST_TITLE), text=_told(checked, one, system))
+        for one in stops[:MOST_STOPS]
+    ]
+    items += [
+        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page(reading, one.at))
+        for one in acts[:MOST_CAUTIONS]
+    ]
+    counts = [_count(len(stops), "stop")] if stops else []
+    if acts:
+        counts.append(f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}")
     if waived := len(accepted(checked)):
-        count += f", {waived} accepted"
-    items = tuple(
-        VerdictItem(
-            level=finding.level,
-            title=_cut(headed(finding), _LONGEST_TITLE),
-            text=_told(checked, finding, reading.system, crowded=len(open_) >= _MANY),
-        )
-        for finding in open_[:MOST_ON_CARD]
-    )
-    left = len(open_) - len(items)
-    page = reading.bound.page("worksheet")
-    more = f"and {left} more: page {page}, every check" if left else ""
-    return Verdict(level=checked.verdict, word=_WORDS[checked.verdict], count=count, items=items, more=more)
+        counts.append(f"{waived} accepted")
+    return Verdict(level=level, word=_WORDS[level], count=", ".join(counts) or "the rig card's rules hold",
+                   items=tuple(items), more=_more(reading, len(stops) - MOST_STOPS, acts[MOST_CAUTIONS:]))  # fmt: skip
+
+
+def _more(reading: Reading, stops: int, acts: list[ToDo]) -> str:
+    """How many more there are, and where each is."""
+    told = [f"{stops} more stops: the owner's file has every check"] if stops > 0 else []
+    if acts:
+        pages = {one.at: _page(reading, one.at) for one in acts}
+        where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
+        told.append(f"{len(acts)} more, each on its sheet: {where}")
+    return f"And {'; '.join(told)}." if told else ""
+
+
+def _page(reading: Reading, at: str) -> str:
+    """`page 5`, where the act is done; nothing before the book knows."""
+    page = reading.bound.page(sheet_of(at, reading.bound.starts))
+    return f"page {page}" if page else ""
 
 
 def _figures(reading: Reading) -> list[Block]:
@@ -267,10 +257,8 @@ def _runs(reading: Reading) -> list[Block]:
         figures = reached(run, system)
         joint = gauge_of(run)
         closed = joint.closed if joint else None
-        stopped = reading.held.holds(run.name)
         rows.append(
             (
-                State(level="stop") if stopped else State(level="ok"),
                 (Span(text=run.name, strong=True), Span(text=f", {run.input.tip.name}")),
                 " ".join(figures.needed) if figures else "low work",
                 figures.nominal if figures else "",
@@ -280,24 +268,11 @@ def _runs(reading: Reading) -> list[Block]:
                 show(run.flow, "flow", system),
             )
         )
-    head = ("", "Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
-    widths = (0.4, 3.0, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
-    right = frozenset(range(2, 8))
-    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({5}))
+    head = ("Hose run, tip", "Needed", "Jet", "At worst", "Gauge", "Closed", "Flow")
+    widths = (3.4, 1.1, 0.9, 1.1, 1.0, 1.0, 1.2)
+    right = frozenset(range(1, 7))
+    table = Table(head=head, rows=tuple(rows), widths=widths, right=right, act=frozenset({4}))
     return [Heading(spans=said("Every hose run")), table]
-
-
-def _wall(reading: Reading) -> list[Block]:
-    plan, system = reading.checked.plan, reading.system
-    run = tightest(plan.runs)
-    if run is None or wordy(plan):
-        return []
-    title = f"The jet, {run.name}" if len(plan.runs) > 1 else "The jet at the wall"
-
-    def paint(wide: float, tall: float) -> object:
-        return elevation(run, system, wide, tall)
-
-    return [Heading(spans=said(title)), Picture(paint=paint, heights=_WALL, title=title, told=jet_told(run, system))]
 
 
 def accepted_blocks(reading: Reading) -> list[Block]:
@@ -322,3 +297,9 @@ def letters(plan: JobPlan) -> list[Block]:
     if not any(loses(text) for text in texts):
         return []
     return [Text(spans=said("Some letters of what was written cannot be printed; each is shown as ?."), use="small")]
+
+
+def _handled(plan: JobPlan) -> str:
+    """What stock is opened, as it is said on the telephone."""
+    names = dict.fromkeys(mix.chemical for mix in plan.mixes if mix.lot is not None)
+    return ", ".join("bleach" if name == "hypochlorite" else spoken_name(name) for name in names)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import isfinite
 
-from planner.packet.blocks import Block, Heading, Span, Spans, State, Table, Text, Tile, said
+from planner.packet.blocks import Block, Heading, Span, Spans, Table, Text, Tile, said
 from planner.packet.figures import bucket, gauge_of
 from planner.packet.measures import drawn, gauge, in_all, in_parts, poured, poured_number, rounded, weighed
 from planner.packet.sections.mixes import (
@@ -13,7 +13,6 @@ from planner.packet.sections.mixes import (
     jug_of,
     lots_in,
     on_the_wall,
-    pours,
     stock_in_all,
     stops_about,
     tank_name,
@@ -70,12 +69,9 @@ def _wall(reading: Reading, mix: MixPlan) -> Tile:
 
 
 def _to_mix(reading: Reading, mix: MixPlan) -> Tile:
-    """The first batch, the dial or the jug; of what is held no figure at all."""
+    """The first batch, the dial or the jug."""
     system = reading.system
     label = "To mix"
-    if not pours(reading, mix):
-        return Tile(label=label, number="none", unit="", lines=("held: see", "what clears it"), failing=True,
-                    last="mix nothing")  # fmt: skip
     soap = mix.chemical == SOAP
     what = "soap" if soap else "stock"
     stock = poured(mix.soap or 0.0, system, "down") if soap else stock_in_all(mix, system)
@@ -157,21 +153,19 @@ def mix_rows(reading: Reading) -> list[Block]:
         return []
     rows = []
     for mix in plan.mixes:
-        made = pours(reading, mix)
         name: Spans = (Span(text=mix_name(plan.mixes, mix), strong=True),)
         rows.append(
             (
-                State(level="ok" if made else "stop"),
                 name,
                 on_the_wall(plan, mix),
                 f"{' then '.join(lots_in(mix))}, {today(plan, mix.lot)}" if mix.lot is not None else "no lot",
-                _setting(mix, system) if made else "mix nothing",
-                stock_in_all(mix, system) if made else "",
+                _setting(mix, system),
+                stock_in_all(mix, system),
             )
         )
-    head = ("", "Every mix", "On the wall", "Lot, strength today", "To mix", "Stock in all")
-    table = Table(head=head, rows=tuple(rows), widths=(0.4, 2.6, 2.2, 2.6, 2.4, 1.7), right=frozenset({5}),
-                  act=frozenset({4}))  # fmt: skip
+    head = ("Every mix", "On the wall", "Lot, strength today", "To mix", "Stock in all")
+    table = Table(head=head, rows=tuple(rows), widths=(3.0, 2.2, 2.6, 2.4, 1.7), right=frozenset({4}),
+                  act=frozenset({3}))  # fmt: skip
     return [Heading(spans=said("Every mix of this job")), table]
 
 

@@ -7,10 +7,11 @@ from typing import Any
 
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spans, State, Step, Table, Text, said
+from planner.packet.cautions import cautions
 from planner.packet.dates import clock_text
 from planner.packet.day_words import better_words, reorder_words
 from planner.packet.drawings.clock import Piece, clock_bar
-from planner.packet.findings import headed, on_card, stops_of, with_numbers
+from planner.packet.findings import crew_verdict, headed, stops_of, with_numbers
 from planner.packet.measures import drawn, in_all, minutes, poured, strength, weighed
 from planner.packet.pages import in_running_line
 from planner.packet.sections.facts import crew_of, rig_name, weather
@@ -97,21 +98,20 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
     for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
         drive = sum(span.seconds for span in plan.time if span.road)
         at, until = arrives(plan), leaves(plan)
-        stops = stops_of(checked)
-        cautions = len(on_card(checked)) - len(stops)
-        some = "1 caution" if cautions == 1 else f"{cautions} cautions" if cautions else "no caution"
+        acts = len(cautions(checked, "us"))
+        some = "1 caution" if acts == 1 else f"{acts} cautions"
         if checked.held:
             word: Spans = (Span(text="Held: ", strong=True), Span(text=_held_for(checked)))
         else:
-            told = _WORDS[checked.verdict]
-            word = said(f"{told}, {some}" if cautions else told)
+            told = _WORDS[crew_verdict(checked, "us")]
+            word = said(f"{told}, {some}" if acts else told)
         address = written(plan.input.job, "site", "address") or ""
         if plan.yard is not None:
             address = f"{plan.yard.pump.name}: {', '.join(plan.yard.works)}"
         name = (Span(text=f"{number}  {plan.title}", strong=True), Span(text=f", {address}" if address else ""))
         rows.append(
             (
-                State(level="stop" if checked.held else checked.verdict),
+                State(level=crew_verdict(checked, "us")),
                 name,
                 minutes(drive) if drive else "",
                 clock_text(at, system) if at is not None else "",

@@ -7,6 +7,7 @@ from planner.packet.figures import reached
 from planner.packet.measures import minutes, poured, strength
 from planner.packet.sections.mixes import dial_text, jug_of, pours, written_lot
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import role_of_second
 from planner.packet.sections.worn import worn_values
 from planner.packet.wording import section_from
 from planner.packet.words import mix_name
@@ -47,8 +48,12 @@ def section(reading: Reading) -> Section | None:
         right.insert(0, Heading(spans=said("Stock or tap otherwise; framed: as planned")))
     beside: tuple[Block, ...] = (Two(left=tuple(left), right=tuple(right), split=(5, 7)),)
     places = {"tables": beside if left and right else tuple(left or right)}
-    values = {"marks": "yes" if _marked((*left, *right)) else "no", "worn": worn_values(plan, system)}
-    return section_from("differs", template("differs"), values, places)
+    values = {
+        "marks": "yes" if _marked((*left, *right)) else "no",
+        "worn": worn_values(plan, system),
+        "strips": _strips(plan),
+    }
+    return section_from("differs", template("differs"), values, places, role=role_of_second(reading))
 
 
 def _marked(part: tuple[Block, ...]) -> bool:
@@ -162,3 +167,14 @@ def _dry(table: ReachTable, tank: str, system: System, named: bool) -> list[Bloc
     name = "Full tank" if tank == "water" else f"Full {tank} tank"
     head = [Heading(spans=said(f"Tap slower or faster, {table.run}"))] if named else []
     return [*head, _across(f"Tap: {bucket} in", seconds, f"{name} dry, min", cells)]
+
+
+def _strips(plan: JobPlan) -> str:
+    """How a strip is read that tests stock for the table of its strengths; nothing where no page has that table.
+
+    A millilitre in a litre thins it a thousandfold, so the strip's mg/L are the stock's g/L of available chlorine.
+    """
+    if not any(mix.rows and mix.chemical == "hypochlorite" for mix in plan.mixes):
+        return ""
+    tenth = plan.input.company.percent == "trade"
+    return "The strip's mg/L divided by ten is trade %." if tenth else "The strip's mg/L are its g/L of chlorine."

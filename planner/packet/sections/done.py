@@ -14,9 +14,9 @@ from planner.packet.dates import after_text, clock_text
 from planner.packet.figures import BUCKET, BUCKET_SI, gauge_of, reached
 from planner.packet.figures import unit as unit_of
 from planner.packet.measures import gauge_number, in_all, poured_number, rounded, timed, volume, weighed
-from planner.packet.sections.acts import procedure_of
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import procedure_of, role_of_second
 from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
 from planner.packet.words import mix_title
@@ -27,8 +27,8 @@ from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
 
-_BOX, _TALL = 52.0, 20.0
-_LAST = 40.0
+_BOX, _TALL = 52.0, 18.0
+_LAST = 36.0
 _MOST_SURFACES = 40
 _NOISE = 1e-9  # m3; what sums leave over
 
@@ -79,7 +79,7 @@ def section(reading: Reading) -> Section | None:
         "last": (_last(held),),
     }
     values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
-    return section_from("done", template("done"), values, places)
+    return section_from("done", template("done"), values, places, role=role_of_second(reading))
 
 
 def field_key(text: str) -> str:
@@ -155,7 +155,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
         number, _, unit = today(plan, mix.lot).partition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Stock, {unit}", planned=number, of=unit,
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Test, {unit}", planned=number, of=unit,
                              spoken="Stock as tested"))  # fmt: skip
     if not made:
         return entries
@@ -232,7 +232,7 @@ def abreast(groups: list[Group]) -> Table:
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
         on_clock = n < len(groups) and any(entry.planned.endswith("m") for entry in groups[n].entries)
-        widths += [60.0, 47.0, 41.0, 20.0] if on_clock else [67.0, 33.0, 42.0, 26.0]
+        widths += [60.0, 47.0, 41.0, 24.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Section, Span, Spans, Text
-from planner.packet.measures import drawn, poured, strength
-from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.measures import drawn, strength
+from planner.packet.sections.acts import printing_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import sheets_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.heels import keeps
@@ -27,7 +28,7 @@ def section(reading: Reading) -> Section | None:
         return None
     names = list(dict.fromkeys(flush.run for flush in plan.flushes))
     stays = tuple(Text(spans=(Span(text="Stays: "), *line)) for line in _stays(reading))
-    places: dict[str, tuple[Block, ...]] = {"acts": side_by_side(printing.blocks(acts)), "stays": stays}
+    places: dict[str, tuple[Block, ...]] = {"acts": printing.blocks(acts), "stays": stays}
     values: dict[str, Any] = {
         "lines": [_line(name, reading, len(names) > 1) for name in names],
         "stays": "yes" if stays else "no",
@@ -36,7 +37,7 @@ def section(reading: Reading) -> Section | None:
         "lye": "yes" if any(flush.leaves == "caustic" for flush in plan.flushes) else "no",
         "control": _goes_to(plan),
     }
-    return section_from("flush", template("flush"), values, places)
+    return section_from("flush", template("flush"), values, places, role="lead")
 
 
 def _goes_to(plan: JobPlan) -> str:
@@ -66,7 +67,7 @@ def _life(plan: JobPlan) -> str:
 
 
 def _stays(reading: Reading) -> list[Spans]:
-    """What each tank keeps for tomorrow, and what is left of each lot. Nothing was made of what is held."""
+    """What each tank keeps for tomorrow."""
     plan, system = reading.checked.plan, reading.system
     made = [mix for mix in plan.mixes if pours(reading, mix)]
     lines: list[Spans] = []
@@ -82,21 +83,6 @@ def _stays(reading: Reading) -> list[Spans]:
         else:
             held = "nothing: it is drained"
         lines.append((Span(text=f"{tank_name(name)[4:]}: ", strong=True), Span(text=held)))
-    for lot in dict.fromkeys(share.lot.name for mix in made for share in mix.pours):
-        today = next((one for one in plan.shelf if one.name == lot), None)
-        if today is None or today.on_hand is None:
-            continue
-        shares = [share for mix in made for share in mix.pours if share.lot.name == lot]
-        left = max(today.on_hand - sum(share.stock for share in shares), 0.0)
-        # A weak lot and the spare take more than is planned.
-        least = max(today.on_hand - max(sum(share.pull for share in shares), today.on_hand - left), 0.0)
-        amount, at_least = poured(left, system, "down"), poured(least, system, "down")
-        least_said = "none" if at_least.startswith("under ") else f"at least {at_least}"
-        spent = f", {least_said} with the spare used" if at_least != amount else ""
-        words = f"about {amount} left{spent}; cap tight, upright, out of the sun"
-        if left < 1e-9 * today.on_hand:
-            words = "empty; cap it, it still gives off gas"
-        lines.append((Span(text=f"lot {lot}: ", strong=True), Span(text=words)))
     return lines
 
 

@@ -5,55 +5,41 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.measures import drawn, in_all, steps_of, volume, warmer, weighed
-from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.blocks import Block, Section, StepHead, Table
+from planner.packet.measures import drawn, in_all, warmer, weighed
+from planner.packet.sections.acts import Printing, printing_of
 from planner.packet.sections.mixes import ACIDS
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Stage, role_of_second, sheets_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
+from planner.plan.lookups import bathed_before
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.neutralisers import NEVER_LAWN, not_neutralised
-from planner.plan.residuals import controls_of, kept_from, kept_out, waters_of
-from planner.plan.runoff_model import SurfaceRunoff
+from planner.plan.procedure.acts import StopPoint
 from planner.units import System, show, show_number
-
-_NEAR = (
-    ("fish_pond", "fish pond", "Turn the runoff away; cover it."),
-    ("stream", "stream", "Berm above the bank."),
-    ("well", "well", "Cap it; turn the runoff away."),
-    ("rain_barrel", "rain barrel", "Take its pipe off, lid on."),
-    ("storm_drain", "storm drain", "Cover it; pump to the lawn."),
-    ("cars", "cars", "Move or cover them; rinse if wet."),
-)
-_MOST_SPOUTS = 10
-_MOST_WALLS = 4
-_BOX = WriteIn(width=400, height=18)
 
 
 def section(reading: Reading) -> Section | None:
     """The grounds; no page where only water is used and nothing is near."""
     plan = reading.checked.plan
-    near = written(plan.input.job, "near")
     printing = printing_of(reading)
-    acts = printing.blocks(sheets_of(printing.telling.procedure).grounds, clock=True) if printing is not None else ()
-    if not plan.mixes and near is None and not acts:
+    stages = sheets_of(printing.telling.procedure).second if printing is not None else ()
+    if not plan.mixes and not stages:
         return None
-    spouts = int(written(near, "downspouts") or 0)
     places: dict[str, tuple[Block, ...]] = {
-        "acts": side_by_side(acts),
-        "spouts": (_spouts(spouts),) if spouts else (),
-        "near": (_near(reading),),
-        "neutralisers": (_neutralisers(reading),) if plan.neutralisers else (),
-        "runoff": (_runoff(reading),) if _differing(plan) else (),
+        "heads": (StepHead(),),
+        **{f"stage {n}": printing.stage(stage) for n, stage in enumerate(stages, start=1) if printing is not None},
+        "neutralisers": (_neutralisers(reading),) if _carried(plan) else (),
     }
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
-        "crew": "yes" if acts else "no",
+        "stages": [_stage(printing, stage) for stage in stages if printing is not None],
+        "notes": _notes(reading),
+        "faucet": _faucet(reading),
         **_beds(reading),
         **_alone(reading),
-        **_told_of_runoff(reading),
         **_let_go(reading),
         "agents": _agents(reading),
         "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
@@ -63,18 +49,46 @@ def section(reading: Reading) -> Section | None:
             dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
         ).capitalize(),
         "fizz": "yes" if any(one.of == "percarbonate" for one in plan.neutralisers) else "no",
-        "spouts": spouts,
-        "more_spouts": max(spouts - _MOST_SPOUTS, 0),
-        "near": "yes" if _listed(plan) else "no",
-        "controls": _controls(plan),
-        "windows": "yes" if written(near, "open_windows") else "no",
-        "neutralisers": "yes" if plan.neutralisers else "no",
+        "neutralisers": "yes" if _carried(plan) else "no",
         "thinned": "yes" if any(one.thin_to is not None for one in plan.neutralisers) else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
         "acid": "yes" if chemicals & set(ACIDS) else "no",
         "mixed": "yes" if plan.mixes else "no",
     }
-    return section_from("grounds", template("grounds"), values, places)
+    return section_from("grounds", template("grounds"), values, places, role=role_of_second(reading))
+
+
+def _stage(printing: Printing, stage: Stage) -> dict[str, str]:
+    """An event of the second's sheet: which, and when it begins on the plan's clock."""
+    first = stage.acts[0]
+    number = str(first.detail.number) if isinstance(first.detail, StopPoint) else ""
+    return {"key": stage.key, "at": printing.telling.clock(first), "number": number}
+
+
+def _faucet(reading: Reading) -> str:
+    """What keeps what is in the tank out of the tap, where that is no air gap."""
+    water = reading.checked.plan.input.water
+    if water.source not in ("tap", "hydrant"):
+        return ""
+    guard = (water.backflow or "none").replace("_", " ")
+    if guard == "none":
+        return "No backflow protection is known: join nothing to the faucet without it."
+    return "" if guard == "air gap" else f"At the faucet: {guard}."
+
+
+def _notes(reading: Reading) -> list[str]:
+    """What is to be known at a panel's or an injector's drum: a bath a pump lay in, the soap's pick-up."""
+    plan = reading.checked.plan
+    bathed = dict.fromkeys(name for mix in plan.mixes for name in bathed_before(plan, mix))
+    notes = [
+        f"{name} lay in acid today. If the rinse of its yard job is not checked off, fill nothing and call."
+        for name in bathed
+    ]
+    for mix in plan.mixes:
+        if mix.kind == "metered" and mix.soap_share > 0 and mix.soaps:
+            dose = show(mix.soap_share, "dose", reading.system)
+            notes.append(f"Soap pick-up in lot {' then '.join(one.lot.name for one in mix.soaps)}: {dose}.")
+    return notes
 
 
 def _beds(reading: Reading) -> dict[str, str]:
@@ -87,86 +101,6 @@ def _beds(reading: Reading) -> dict[str, str]:
         "beds": show(beds.area, "area", system, toward="up"),
         "whole": " ".join(in_all(beds.before + beds.during + beds.after, system)),
     }
-
-
-def _told_of_runoff(reading: Reading) -> dict[str, str]:
-    """How much the runoff is over what life bears, and what each downspout of a roof takes; empty where not known."""
-    plan, system = reading.checked.plan, reading.system
-    runoff = plan.runoff
-    words = dict.fromkeys(
-        ("whole_gal", "active", "what", "foot", "ph", "times", "tap_times", "spout_gal", "spout_mass", "spout_what"), ""
-    )
-    words["runoff"] = "no" if runoff is None else "table" if _differing(plan) else "line"
-    if runoff is None:
-        return words
-    unit = "gal" if system == "us" else "L"
-    (whole, *others) = runoff.totals
-    if not others and whole.active is not None:
-        words["whole_gal"] = f"{volume(whole.volume, system, 'up')} {unit}"
-        words["active"] = weighed(whole.active, system, "up")
-        words["what"] = _active_name(whole.chemical)
-        words["ph" if whole.ph is not None else "foot"] = _at_foot(whole, system)
-    chlorine = next((one for one in runoff.totals if one.times_acute is not None), None)
-    if chlorine is not None:
-        words["times"] = show_number(chlorine.times_acute or 0.0, "number", system, digits=2)[0]
-        words["tap_times"] = show_number(chlorine.times_tap or 0.0, "number", system, digits=2)[0]
-        words["tap_times"] = words["tap_times"] if chlorine.times_tap else ""
-    if runoff.outlets is not None:
-        words["spout_gal"] = f"{volume(runoff.outlets.volume, system, 'up')} {unit}"
-        words["spout_mass"] = weighed(runoff.outlets.active, system, "up")
-        words["spout_what"] = _active_name(runoff.outlets.chemical)
-    return words
-
-
-def _differing(plan: JobPlan) -> bool:
-    """Whether the walls' runoffs differ enough for a table: by their chemical, or by a tenth in strength."""
-    runoff = plan.runoff
-    if runoff is None:
-        return False
-    strengths = [one.strength for one in runoff.surfaces if one.strength is not None]
-    return len(runoff.totals) > 1 or (len(strengths) > 1 and max(strengths) > 1.1 * min(strengths))
-
-
-def _active_name(chemical: str) -> str:
-    return {"hypochlorite": "chlorine", "muriatic": "acid"}.get(chemical, spoken_name(chemical))
-
-
-def _runoff(reading: Reading) -> Table:
-    """What leaves each wall: mix, water, active, and how strong it still is at the foot."""
-    plan, system = reading.checked.plan, reading.system
-    assert plan.runoff is not None
-    unit = "gal" if system == "us" else "L"
-    walls, totals = plan.runoff.surfaces, plan.runoff.totals
-    # A chemical of one wall is told once; of too many walls only the whole is.
-    sums = [one for one in totals if sum(wall.chemical == one.chemical for wall in walls) > 1]
-    shown = [*walls, *sums] if len(walls) <= _MOST_WALLS else list(totals)
-    several = len(totals) > 1
-    active = "Chemical" if several else _active_name(totals[0].chemical).capitalize()
-    rows = []
-    for one in shown:
-        name = f"{one.surface}, {_active_name(one.chemical)}" if several and one.surface == "in all" else one.surface
-        rows.append(
-            (
-                name,
-                volume(one.mix, system, "up"),
-                volume(one.water, system, "up") if one.water > 0.0 else "0",
-                weighed(one.active, system, "up") if one.active is not None else "soap",
-                _at_foot(one, system),
-            )
-        )
-    return Table(
-        head=("Wall", f"Mix, {unit}", f"Water, {unit}", active, "At its foot"), rows=tuple(rows),
-        widths=(3.0, 1.3, 1.5, 1.6, 2.4), right=frozenset({1, 2, 3, 4}),
-    )  # fmt: skip
-
-
-def _at_foot(one: SurfaceRunoff, system: System) -> str:
-    if one.ph is not None:
-        tenths = steps_of(one.ph * 10.0, "down" if one.ph < 7.0 else "up")
-        return f"pH {tenths / 10:.1f}"
-    if one.strength is None:
-        return ""
-    return show(one.strength, "concentration", system, digits=2, toward="up")
 
 
 def _let_go(reading: Reading) -> dict[str, str]:
@@ -209,7 +143,7 @@ def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
 def _alone(reading: Reading) -> dict[str, str]:
     """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
-    one, *others = plan.neutralisers or (None,)
+    one, *others = _carried(plan) or (None,)
     if one is None or others or one.thin_to is not None:
         return {"one": "no"}
     return {
@@ -229,61 +163,16 @@ def _purpose(one: Neutraliser, system: System) -> str:
     return one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})"
 
 
-def _spouts(count: int) -> Table:
-    rows = tuple(
-        (f"{n}", WriteIn(width=210, height=20), WriteIn(width=90, height=20), WriteIn(width=90, height=20))
-        for n in range(1, min(count, _MOST_SPOUTS) + 1)
-    )
-    return Table(
-        head=("", "Downspout ends where?", "Bag or flow", "Who waters it"), rows=rows, widths=(0.4, 5.2, 2.4, 2.4)
-    )
-
-
-def _listed(plan: JobPlan) -> list[tuple[str, str, float, str]]:
-    near = written(plan.input.job, "near")
-    found = [(key, words, written(near, key), act) for key, words, act in _NEAR]
-    return [(key, words, distance, act) for key, words, distance, act in found if isinstance(distance, (int, float))]
-
-
-def _controls(plan: JobPlan) -> list[dict[str, str]]:
-    """What the crew builds to keep the runoff in, a line each, with what near this job it is for."""
-    names = {key: words for key, words, _ in _NEAR}
-    acid = bool({mix.chemical for mix in plan.mixes} & set(ACIDS))
-    return [
-        {
-            "act": f"{one.act} {one.with_acid if acid else ''}".strip(),
-            "for": " and ".join(f"the {names[place]}" for place in kept_from(plan, one)),
-        }
-        for one in controls_of(plan.input)
-    ]
-
-
-def _near(reading: Reading) -> Table:
-    """What is near, how far, and how it is kept safe: as written, else what to do; boxes where nothing is near."""
-    plan, system = reading.checked.plan, reading.system
-    listed = _listed(plan)
-    rows: list[tuple[Cell, ...]] = [
-        (
-            (Span(text=words, strong=True),),
-            show(distance, "length", system, toward="down"),
-            ", ".join(one.says for one in kept_out(plan.input, key, waters_of(plan))) or act,
-        )
-        for key, words, distance, act in listed
-    ]
-    if not listed:
-        count = 1 if written(plan.input.job, "near") is not None else 3
-        rows = [(WriteIn(width=110, height=20), WriteIn(width=50, height=20), _BOX) for _ in range(count)]
-    return Table(
-        head=("What is near", "How far", "Keep it safe"), rows=tuple(rows), widths=(2.5, 1.7, 5.8),
-        right=frozenset({1}) if listed else frozenset(),
-    )  # fmt: skip
+def _carried(plan: JobPlan) -> tuple[Neutraliser, ...]:
+    """What is carried for leftovers that no act pours."""
+    return tuple(one for one in plan.neutralisers if not one.given)
 
 
 def _neutralisers(reading: Reading) -> Table:
     """By weight, rounded up, for a leftover and each heel: thinned first where it is too strong."""
     plan, system = reading.checked.plan, reading.system
     rows = []
-    for one in plan.neutralisers:
+    for one in _carried(plan):
         thin = "as it is"
         if one.thin_to is not None:
             thin = f"fill up to {drawn(one.thin_to, system, 'up')}"

@@ -29,11 +29,6 @@ def minutes_blocks(reading: Reading) -> list[Block]:
     return [Heading(spans=said("Minutes by surface")), table]
 
 
-def minutes_equations(reading: Reading) -> list[str]:
-    """The key of the equation behind them."""
-    return ["surface_minutes"] if minutes_blocks(reading) else []
-
-
 def _row(one: SurfaceWork, took: float, several: bool, cleans: bool) -> tuple[Cell, ...]:
     """Where another run works on the wall too, its own minutes stand among the waits."""
     name = f"{one.surface.name} ({one.run})" if several else one.surface.name

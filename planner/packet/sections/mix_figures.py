@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -35,51 +36,6 @@ _USES = (
     ("flush", "flush"),
     ("beds", "flower beds"),
 )
-OWN: Mapping[str, Mapping[str, str]] = {
-    "coverage": {
-        "title": "Mix = area / coverage, added up; a tankful with its spare",
-        "origin": "coverage by surface, soil and the gun's flow, table of surfaces: common practice, no source",
-    },
-    "hose_volume": {"title": "Bore and length of each hose, added up", "origin": "geometry"},
-    "as_written": {"title": "As written", "origin": "the lot's own label or test, stock.yaml"},
-    "bath_parts": {
-        "title": "Stock = share by volume of what is poured, water the rest; other strengths by mass",
-        "origin": "definition; the bath's strength as written, else common practice, no source",
-    },
-    "lime_muriatic": {
-        "title": "CaCO3 + 2 HCl = CaCl2 + H2O + CO2",
-        "origin": "stoichiometry; spent at four fifths: common practice, no source",
-    },
-    "lime_citric": {
-        "title": "CaCO3 + 2 C6H8O7 = Ca(C6H7O7)2 + H2O + CO2; past this first proton its salt falls out",
-        "origin": "stoichiometry; what falls out from memory; spent at four fifths: common practice, no source",
-    },
-    "lime_oxalic": {
-        "title": "CaCO3 + H2C2O4 = CaC2O4 + H2O + CO2; the oxalate is solid and seals the scale",
-        "origin": "stoichiometry; that it seals the scale from memory",
-    },
-    "tub_level": {
-        "title": "Level = volume / (pi/4 across squared); the parts raise it by a tenth of the bath",
-        "origin": "geometry; the tenth is common practice, no source",
-    },
-    "bath_gas": {
-        "title": "One mole of CO2 for a mole of bicarbonate, at 25 C and one atmosphere",
-        "origin": "stoichiometry and the ideal gas law",
-    },
-    "neutralising_heat": {
-        "title": "Heat of the balanced equation over the heat capacity of the acid, all at once, none lost",
-        "origin": "standard enthalpies of formation, from memory",
-    },
-    "ground_throw": {
-        "title": "The jet's flight with drag at the angle that takes it farthest over level ground",
-        "origin": "as the height at a wall: see there; drag fitted to measured jets",
-    },
-    "bench_times": {
-        "title": "Steps at the bench, added up",
-        "origin": "strip-down and rebuild, soak and passes: common practice, no source",
-    },
-}
-"""Equations of the paper's own figures that the table of sources has no row for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,22 +46,6 @@ class Figure:
     value: str
     equation: str
     inputs: str
-
-
-def source_row(key: str) -> Mapping[str, str]:
-    """Title and origin of an equation by its key."""
-    known = words.sources().get(key) or OWN.get(key)
-    return known or {"title": key.replace("_", " "), "origin": "no source is written for it"}
-
-
-def equations_used(reading: Reading) -> list[str]:
-    """Keys of the equations behind the mixes' figures, in their order."""
-    plan, system = reading.checked.plan, reading.system
-    if plan.kind != "wash":
-        return []
-    keys = [figure.equation for mix in plan.mixes for figure in figures_of(mix, plan, system)]
-    keys += [figure.equation for figure in after_figures(plan, system)]
-    return list(dict.fromkeys(keys))
 
 
 def mix_blocks(reading: Reading) -> list[Block]:
@@ -130,7 +70,7 @@ def figure_table(figures: Sequence[Figure]) -> Table:
         (
             figure.name,
             (Span(text=figure.value, strong=True),),
-            _short(source_row(figure.equation)["title"]),
+            short_title(figure.equation),
             figure.inputs,
         )
         for figure in figures
@@ -138,10 +78,10 @@ def figure_table(figures: Sequence[Figure]) -> Table:
     return Table(head=("Figure", "Value", "Equation", "What went in"), rows=rows, widths=(2.1, 2.3, 3.2, 4.4))
 
 
-def _short(title: str) -> str:
-    for mark in (":", ";"):
-        title = title.partition(mark)[0]
-    return title
+def short_title(key: str) -> str:
+    """An equation's short name, by which `planner explain sources` has its source: its title to the first colon."""
+    row = words.sources().get(key)
+    return re.split(r"[:;]", row["title"])[0] if row else key.replace("_", " ")
 
 
 def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:

@@ -33,13 +33,16 @@ def tank_name(name: str) -> str:
 
 
 def pours(reading: Reading, mix: MixPlan) -> bool:
-    """True where the page may say what to pour: it can be made, fits its tank, and nothing holds its run."""
+    """True where there are figures to pour by, and its tank holds them.
+
+    An injector that gives a little less than asked for is a caution: its jug is mixed all the same.
+    """
     figures = {
         "premix": bool(mix.batches),
         "metered": mix.dial is not None,
         "injector": bool(mix.jug_stock or mix.jug_soap),
     }.get(mix.kind, False)
-    return mix.reachable and figures and not mix.overflow and not reading.held.holds(mix.run.name)
+    return figures and not mix.overflow
 
 
 def stops_about(reading: Reading, mix: MixPlan) -> list[Finding]:

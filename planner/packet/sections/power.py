@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Heading, Span, Table, said
-from planner.packet.sections.mix_figures import Figure, source_row
+from planner.packet.sections.mix_figures import Figure, short_title
 from planner.packet.sections.reading import Reading
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.power_model import CordPlan, Load, MotorPlan, PowerPlan
@@ -38,19 +38,13 @@ def power_blocks(reading: Reading) -> list[Block]:
         (
             figure.name,
             (Span(text=figure.value, strong=True),),
-            _short(source_row(figure.equation)["title"]),
+            short_title(figure.equation),
             figure.inputs,
         )
         for figure in figures
     )
     table = Table(head=("Figure", "Value", "Equation", "What went in"), rows=rows, widths=(2.1, 2.3, 3.2, 4.4))
     return [Heading(spans=said("Power: a licensed electrician decides")), table]
-
-
-def power_equations(reading: Reading) -> list[str]:
-    """Keys of the equations behind the figures, in their order."""
-    figures = figures_of(reading.checked.plan, reading.system)
-    return list(dict.fromkeys(figure.equation for figure in figures))
 
 
 def figures_of(plan: JobPlan, system: System) -> list[Figure]:

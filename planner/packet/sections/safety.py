@@ -32,6 +32,7 @@ SPILLS = {
     "hypochlorite": "spill_bleach", "muriatic": "spill_acid", "caustic": "spill_caustic", "percarbonate": "spill_dry",
 }  # fmt: skip
 _LADDER_SLOPE = 4.0
+_OF_ONE = 3  # columns of what one chemical must not meet; those of several take the page's width
 _EYEWASH = 15 * 60.0  # s
 
 
@@ -51,7 +52,7 @@ def section(reading: Reading) -> Section | None:
     values = {
         "mixed": "yes" if worn is not None else "no",
         "meets": "yes" if meetings is not None else "no",
-        "wide": "yes" if len({mix.chemical for mix in plan.mixes} - {"hypochlorite"}) else "no",
+        "wide": "yes" if meetings is not None and len(meetings.head) > _OF_ONE else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
     }
     return section_from("safety", template("safety"), values, places)
@@ -230,19 +231,20 @@ def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, A
 
 
 def wear_table(forms: Iterable[Form]) -> Table | None:
-    """Signs and what is worn, for each stock as it is and for each mix as it lands: a mix is not a drum."""
+    """Signs and what is worn, for each stock as it is and for each mix as it lands: a mix is not a drum.
+
+    Its label's codes are the owner's: they say nothing at a tailgate.
+    """
     rows: list[tuple[Cell, ...]] = []
     for name, chemical, form, strength in forms:
         row = hazard_of(chemical, form, strength)
         if row is None:
             rows.append((Signs(names=()), name, "by its own data sheet", ""))
             continue
-        codes = " ".join(row.says)
-        does = (Span(text=f"{row.does}{'; ' if codes else ''}"), Span(text=codes))
-        rows.append((Signs(names=row.signs, size=26.0), name, row.wear, does))
+        rows.append((Signs(names=row.signs, size=26.0), name, row.wear, row.does))
     if not rows:
         return None
-    head = ("Sign", "What", "Wear", "It does; its label says")
+    head = ("Sign", "What", "Wear", "It does")
     return Table(head=head, rows=tuple(rows), widths=(1.3, 2.95, 3.0, 3.2))
 
 

@@ -4,21 +4,28 @@ from __future__ import annotations
 
 from typing import Any
 
+from reportlab.graphics.shapes import String
+
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.figures import bucket, gauge_of, unit
+from planner.packet.drawings.states import TALL, States, states
+from planner.packet.figures import gauge_of, unit
+from planner.packet.fonts import printable
 from planner.packet.measures import gauge
-from planner.packet.sections.acts import printing_of, sheets_of, side_by_side
+from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
-from planner.packet.sections.power import power_words
+from planner.packet.sections.mixes import dial_set, tank_name
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import procedure_of, sheets_of
 from planner.packet.sections.told import line_told
+from planner.packet.style import LABEL
 from planner.packet.wording import section_from
-from planner.plan.model import RunPlan
-from planner.plan.tap import open_flow
+from planner.plan.model import JobPlan, RunPlan
+from planner.plan.procedure.acts import StopPoint
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
+_NAME = 16.0  # pt for the name of a line above its picture
 _LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
 
 
@@ -29,24 +36,62 @@ def section(reading: Reading) -> Section | None:
         return None
     places: dict[str, tuple[Block, ...]] = {}
     for n, run in enumerate(plan.runs, start=1):
-        places[f"line {n}"] = (_picture(run, system),)
+        places[f"line {n}"] = (_picture(run, system, len(plan.runs) > 1),)
+        state = _states(reading, run)
+        places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
-    places["acts"] = side_by_side(acts)
+    places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
-    return section_from("set_up", template("set_up"), values, places)
+    return section_from("set_up", template("set_up"), values, places, role="lead")
 
 
-def _picture(run: RunPlan, system: System) -> Picture:
+def _picture(run: RunPlan, system: System, several: bool) -> Picture:
+    """The line; of several its name stands above it. It is left out where that saves a page."""
+    title = f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}" if several else ""
+    above = _NAME if several else 0.0
+
     def paint(wide: float, tall: float) -> object:
-        return schematic(run, system, wide, tall)
+        sheet = schematic(run, system, wide, tall - above)
+        if several:
+            sheet.height = tall
+            sheet.add(String(0.0, tall - 12.0, printable(title), fontName=LABEL[0], fontSize=LABEL[1]))
+        return sheet
 
-    return Picture(paint=paint, heights=(height(run),), title=run.name, told=line_told(run, system))
+    return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system))
+
+
+def _states(reading: Reading, run: RunPlan) -> Picture | None:
+    """How the line stands for water and for mix; nothing where it never carries any."""
+    procedure = procedure_of(reading)
+    mix = next((one for one in reading.checked.plan.mixes if one.run.name == run.name), None)
+    if mix is None or procedure is None:
+        return None
+    stops = [act.detail for act in procedure.acts if isinstance(act.detail, StopPoint)]
+    number = next((one.number for one in stops if one.before == "mix" and one.about in (None, run.name)), 0)
+    alone = all(act.who == "lead" for act in procedure.acts)
+    until = f"until stop point {number}" if number else "until mix goes on"
+    then = "you, at “Mix”" if alone else "second, on your call"
+    if mix.kind == "metered":
+        shown = States(kind="knob", water="", mix="", mark=dial_set(mix).removesuffix(" dial"), until=until, then=then)
+    else:
+        tank = mix.run.feed_tank
+        name = tank_name(tank.name).removeprefix("the ") if tank is not None else "mix"
+        shown = States(
+            kind="paths", water="clean water", mix="jug" if mix.kind == "injector" else name, until=until, then=then
+        )
+
+    def paint(wide: float, tall: float) -> object:
+        return states(shown, wide, tall)
+
+    where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
+    told = f"Water: {until}. Mix: {where}; {then}."
+    return Picture(paint=paint, heights=(TALL, 0.0), title=run.name, told=told)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:
@@ -74,72 +119,43 @@ def _joints(run: RunPlan, system: System) -> list[Block]:
     ]
 
 
+def _tells(number: int, plan: JobPlan) -> bool:
+    """Whether nothing above says yet how long this run's pump may be shut."""
+    run = plan.runs[number - 1]
+    return all(one.input.pump != run.input.pump for one in plan.runs[: number - 1])
+
+
 def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     """A run as the template knows it: words and numbers only."""
-    system, plan = reading.system, reading.checked.plan
+    system = reading.system
     given = run.input
-    length = sum(hose.length for hose in given.hoses)
     joint = gauge_of(run)
     closed = joint.closed if joint else None
-    water = plan.input.water
     margin = None
     if run.npsh_available is not None and run.npsh_required is not None:
         margin = run.npsh_available - run.npsh_required
     return {
         "number": number,
         "name": run.name,
-        "title": f"The line, {run.name}: what a gauge reads at each joint, {unit('pressure', system)}"
-        if len(plan.runs) > 1
-        else "",
+        "tells": "yes" if _tells(number, reading.checked.plan) else "no",
         "pump": given.pump.name if given.pump is not None else "",
-        "reel": show(given.on_reel, "length", system) if given.on_reel > 0 else "",
-        "off_reel": show(max(0.0, length - given.on_reel), "length", system),
-        "gauge_open": gauge(joint.open if joint else run.pump_pressure, system),
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),
-        "flow": show(run.flow, "flow", system),
-        "tap_bucket": bucket(open_flow(plan.input) or 0.0, system) if water.tested else "",
-        "backflow": (water.backflow or "none").replace("_", " "),
         "suction_low": show(max(margin, 0.0), "head", system, toward="down")
         if margin is not None and margin < _LITTLE_SUCTION
         else "",
-        "lay_out": _lay_out(run, system),
-        **power_words(plan, run, system),
     }
 
 
 def _closed_most(run: RunPlan, reading: Reading) -> str:
-    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner."""
+    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner.
+
+    Nothing of one that a switch stops.
+    """
+    if written(run.input.pump, "cut_off") is not None:
+        return ""
     most = reading.checked.plan.input.limits.get("shut_off_on_paper", _TWO_MINUTES)
     heats = written(run, "shut_off", "seconds")
     if isinstance(heats, (int, float)):
         most = min(most, heats)
     return "two minutes" if most == _TWO_MINUTES else show(most, "time", reading.system, toward="down")
-
-
-def _lay_out(run: RunPlan, system: System) -> list[str]:
-    """The gear to bring for a run, from what the plan was made with."""
-    given = run.input
-    things = [
-        f"{hose.name}: {show(hose.bore, 'bore', system)}, {show(hose.length, 'length', system)}" for hose in given.hoses
-    ]
-    orifice = written(given.tip, "orifice")
-    size = f", {show(orifice, 'bore', system)}" if isinstance(orifice, (int, float)) else ""
-    things.append(f"tip {given.tip.name}, {given.tip.pattern.replace('_', ' ')}{size}")
-    things += [_fitting(fitting.kind, fitting.count) for fitting in given.fittings]
-    if given.feed == "pond":
-        things.append("suction hose, strainer, foot valve")
-    cord = written(given.pump, "motor", "cord")
-    gauge, length = written(cord, "gauge"), written(cord, "length")
-    if isinstance(gauge, (int, float)) and isinstance(length, (int, float)):
-        things.append(f"cord {show(gauge, 'gauge', system)}, {show(length, 'length', system)}")
-    return things
-
-
-_PLURAL = {"foot valve": "foot valves", "swing check": "swing checks"}
-
-
-def _fitting(kind: str, count: float) -> str:
-    name = kind.replace("_", " ")
-    number = f"{count:g}"
-    return f"{number} {name if count == 1 else _PLURAL.get(name, name + 's')}"

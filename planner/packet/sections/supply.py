@@ -8,7 +8,7 @@ from planner.packet.blocks import Block, Heading, Picture, Span, Table, said
 from planner.packet.dates import MINUTE, clock_text
 from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections.hours import arrives
-from planner.packet.sections.mix_figures import Figure, source_row
+from planner.packet.sections.mix_figures import Figure, short_title
 from planner.packet.sections.reading import Reading
 from planner.packet.sections.told import level_told
 from planner.plan.model import JobPlan
@@ -33,16 +33,6 @@ def supply_blocks(reading: Reading) -> list[Block]:
             _figures(figures_of(tank, supply, plan, system)),
         ]
     return blocks
-
-
-def supply_equations(reading: Reading) -> list[str]:
-    """Keys of the equations behind the figures, in their order."""
-    plan, system = reading.checked.plan, reading.system
-    supply = plan.supply
-    if supply is None:
-        return []
-    figures = [figure for tank in supply.tanks for figure in figures_of(tank, supply, plan, system)]
-    return list(dict.fromkeys(figure.equation for figure in figures))
 
 
 def work_starts(plan: JobPlan) -> float | None:
@@ -147,7 +137,7 @@ def _figures(figures: list[Figure]) -> Table:
         (
             one.name,
             (Span(text=one.value, strong=True),),
-            source_row(one.equation)["title"].partition(":")[0],
+            short_title(one.equation),
             one.inputs,
         )
         for one in figures

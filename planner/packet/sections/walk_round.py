@@ -6,9 +6,10 @@ from typing import Any
 
 from planner.packet.blocks import Block, Fields, Picture, Section, WriteIn
 from planner.packet.drawings.site import SitePlan, site_plan, things
-from planner.packet.sections.acts import printing_of, sheets_of
+from planner.packet.sections.acts import printing_of
 from planner.packet.sections.facts import rig_name
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import sheets_of
 from planner.packet.sections.told import place_told
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan

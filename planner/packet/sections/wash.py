@@ -8,9 +8,10 @@ from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
 from planner.packet.measures import minutes, minutes_between
-from planner.packet.sections.acts import printing_of, sheets_of
+from planner.packet.sections.acts import printing_of
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from
@@ -18,15 +19,15 @@ from planner.plan.drift import wind_stop
 from planner.plan.mix_model import SurfaceWork
 from planner.units import show
 
-_WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
+_WALL = (190.0, 165.0, 140.0, 120.0, 104.0, 0.0)
 
 
 def section(reading: Reading) -> Section | None:
     """The acts at the walls; no page where none is planned, nor for a held job."""
     plan, system = reading.checked.plan, reading.system
     printing = printing_of(reading)
-    acts = sheets_of(printing.telling.procedure).wash if printing is not None else ()
-    if printing is None or not acts:
+    sheets = sheets_of(printing.telling.procedure) if printing is not None else Sheets()
+    if printing is None or not sheets.wash:
         return None
     mixed = bool(plan.mixes)
     run = tightest(plan.runs)
@@ -39,15 +40,20 @@ def section(reading: Reading) -> Section | None:
             return elevation(tight, system, wide, tall)
 
         picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(tight, system)),)
-    places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, acts)}
+    places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, sheets)}
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
+        "glass": "yes"
+        if any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces)
+        else "no",
         "drawn": "yes" if picture else "no",
         "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
+        "rinsed": "yes" if any(one.rinse != "leave" for one in plan.input.surfaces) else "no",
+        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
         "trim": _trim(reading),
         **_wind(reading),
     }
-    return section_from("wash", template("wash"), values, places)
+    return section_from("wash", template("wash"), values, places, role="lead")
 
 
 def dwell(one: SurfaceWork) -> str:

@@ -3,38 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from itertools import groupby, pairwise
+from itertools import groupby
 
-from planner.packet.blocks import Block, Cell, Span, Spans, Table, Text, WriteIn
-from planner.packet.measures import gun_open, minutes_between, steps_of
-from planner.packet.sections.acts import Printing, folded, side_by_side
+from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text
+from planner.packet.drawings.strip import TALL, Strip, strip
+from planner.packet.measures import gun_open
+from planner.packet.sections.acts import Printing, guarded
+from planner.packet.sections.folding import folded
+from planner.packet.sections.streams import Sheets, trial_of
+from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
-from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
-_HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Stands, min", "Rinse", "Time on")
-_WIDTHS = (178, 62, 66, 62, 54, 66, 44)
-_MINUTE = 60.0
+_HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
+_WIDTHS = (200, 88, 44, 58, 44, 44, 62)
 _COUNT = "Count only the time the gun is open."
-Turns = tuple[Act, ...]
-"""One act of a row with all its repeats."""
 
 
-def wash_blocks(printing: Printing, acts: Sequence[Act]) -> tuple[Block, ...]:
-    """The acts at the walls: tables of sections, and between them in their place what is no section's."""
+def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
+    """The lead's acts at the walls: tables of sections, and between them in their place what is no section's."""
+    own = {act.id for act in sheets.wash}
+    starts, ends = sheets.wash[0].start, max(act.end for act in sheets.wash)
+    begun, over = trial_of(printing.telling.procedure)
+    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not begun <= act.start < over}
+    acts = [act for act in printing.telling.procedure.acts if act.id in own]
+    tried = {act.id for act in acts if begun <= act.start < over}
     kept, waits = printing.calls(acts)
     made: list[Block] = []
     new = {act.section.surface for act in acts if act.section is not None}
-    for in_rows, part in _parts(kept):
+    for in_rows, parts in groupby(_parts(kept, tried), key=lambda one: one[0]):
         if in_rows:
-            made += _table(printing, part, waits, new)
+            for _, part in parts:
+                made += _table(printing, part, waits, new)
         else:
+            part = [act for _, one in parts for act in one]
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
-            made += side_by_side(printing.blocks([act for act in acts if act.id in with_waits]))
-    return tuple(made)
+            made += printing.blocks([act for act in acts if act.id in with_waits and act.who != "second"])
+    return guarded(made, printing.telling.procedure.acts)
 
 
 def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
@@ -53,9 +60,9 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
     return tuple(spans)
 
 
-def _parts(acts: Sequence[Act]) -> Iterator[tuple[bool, list[Act]]]:
+def _parts(acts: Sequence[Act], tried: set[str]) -> Iterator[tuple[bool, list[Act]]]:
     """Stretches of acts, and whether they are rows: two sprays of sections or more, not wetting alone."""
-    for fits, stretch in groupby(acts, key=_fits):
+    for fits, stretch in groupby(acts, key=lambda act: act.id not in tried and _fits(act)):
         part = list(stretch)
         sprays = [n for n, act in enumerate(part) if _on_wall(act)]
         worked = any(isinstance(part[n].detail, Spray) and part[n].detail.use != "wet" for n in sprays)  # type: ignore[union-attr]
@@ -80,68 +87,84 @@ def _fits(act: Act) -> bool:
     return _on_wall(act) or (act.expect is None and act.why is None and isinstance(act.detail, _ROWS))
 
 
-@dataclass(slots=True, kw_only=True)
-class _Row:
-    """What is done to one section, `times` times: the acts in their order."""
-
-    times: int
-    turns: list[Turns] = field(default_factory=list)
-    then: bool = False  # it goes in turn with the row above, as often
-
-    def sprays(self, *uses: str) -> list[Turns]:
-        """Its sprays of these uses."""
-        return [turn for turn in self.turns if isinstance(turn[0].detail, Spray) and turn[0].detail.use in uses]
-
-    def section(self, *uses: str) -> Turns:
-        """The first of its sprays of these uses with all repeats; empty where it has none."""
-        found = self.sprays(*uses)
-        return found[0] if found else ()
-
-    def before(self, is_it: Turns | None, *uses: str) -> float:
-        """Seconds of gun for these uses before one of its acts; of all where it is None."""
-        seconds = 0.0
-        for turn in self.turns:
-            if turn is is_it:
-                break
-            detail = turn[0].detail
-            if isinstance(detail, Spray) and detail.use in uses:
-                seconds += detail.seconds
-        return seconds
-
-    def amount(self, *uses: str) -> float:
-        """Volume [m3] of its sprays of these uses."""
-        return sum(turn[0].detail.volume for turn in self.sprays(*uses) if isinstance(turn[0].detail, Spray))
-
-
 def _table(
     printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str]
 ) -> list[Block]:  # fmt: skip
     """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
-    ids = tuple(one for act in acts for one in (act.id, *waits.get(act.id, ())))
-    cells: list[tuple[Cell, ...]] = [_cells(printing, row, _calls_differ(printing, acts)) for row in rows]
-    table = Table(head=_HEAD, rows=tuple(cells), widths=_WIDTHS, right=frozenset(range(1, 6)), acts=ids)
+    ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
+    cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
+    used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
     first, *more = _patterns(acts)
+    if 5 not in used and any(cell[5] == RAIN for cell in cells):
+        first = (*first, Span(text=" Do not rinse: it is left to the rain."))
+    table = Table(
+        head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
+        widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
+    )  # fmt: skip
+    drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
-    return [*(Text(spans=spans, use="reading") for spans in words), table]
+    return [*drawn, *(Text(spans=spans, use="reading") for spans in words), table]
 
 
-def _whole(rows: Sequence[_Row]) -> list[_Row]:
+def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
+    """The section that comes most often as a strip, where mix is called and water after it."""
+    found = [row for row in rows if row.before(None, "mix") > 0.0 and row.section("mix")]
+    called = [row for row in found if any(printing.to_mix(turn[0]) for turn in row.turns)]
+    row = max(called or found, key=lambda one: one.times, default=None)
+    if row is None or printing.telling.alone:
+        return []
+    mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
+    water_at = next((turn for turn in row.turns if to_water(printing, turn[0])), None)
+    if mix_at is None and water_at is None:
+        return []
+    wet, mix = row.before(None, "wet"), row.before(None, "mix")
+    after: float | None = None
+    if water_at is not None:
+        after = row.before(water_at, "mix")
+        after = after if after > 0.0 else row.before(water_at, "wet") - wet
+    waits = "".join(span.text for span in stands(printing, row))
+    wall = row.section("mix")[0].section
+    backs = [one for one in rows if (turns := one.section("rinse")) and turns[0].section and wall is not None
+             and turns[0].section.surface == wall.surface]  # fmt: skip
+    back = row if row in backs else next(iter(backs), None)
+    rinse = back.before(None, "rinse") if back is not None else 0.0
+    if not waits and back is not None:
+        waits = "".join(span.text for span in stands(printing, back))
+    shown = Strip(
+        wet=wet, mix=mix, mix_at=row.before(mix_at, "wet") if mix_at is not None else None, water_at=after,
+        said={"wet": gun_open(wet, "up"), "end": gun_open(wet + mix)}, wait=f"wait {waits} min" if waits else "",
+        rinse=f"rinse {gun_open(rinse, 'up')}" if rinse > 0.0 else "",
+    )  # fmt: skip
+
+    def paint(wide: float, tall: float) -> object:
+        return strip(shown, wide, tall)
+
+    told = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
+    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."))]
+
+
+def _says(cell: Cell) -> bool:
+    """Whether a column has anything for a row that is not said of all of them."""
+    return isinstance(cell, tuple) and cell != RAIN and any(span.text for span in cell)
+
+
+def _whole(rows: Sequence[Row]) -> list[Row]:
     """Rows that spray; a call without its own spray goes to the row after it."""
-    made: list[_Row] = []
+    made: list[Row] = []
     waiting: list[Turns] = []
     for row in rows:
         if not any(_on_wall(turn[0]) for turn in row.turns):
             waiting += row.turns
             continue
-        made.append(_Row(times=row.times, turns=[*waiting, *row.turns], then=row.then))
+        made.append(Row(times=row.times, turns=[*waiting, *row.turns], then=row.then))
         waiting = []
     if waiting:
         made[-1].turns += waiting
     return made
 
 
-def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[_Row]]:
+def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[Row]]:
     """Rows in order: what repeats itself together, what does not cut where the next section begins."""
     single: list[Turns] = []
     for fold in folded(acts, printing.same, lambda act: _starts(printing, act)):
@@ -154,20 +177,20 @@ def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[_Row]]:
     yield _cut(printing, single, 1)
 
 
-def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[_Row]:
-    rows: list[_Row] = []
+def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[Row]:
+    rows: list[Row] = []
     for n, turn in enumerate(turns):
         if not rows or _begins(printing, rows[-1], [one[0] for one in turns[n:]]):
-            rows.append(_Row(times=times, then=bool(rows) and times > 1))
+            rows.append(Row(times=times, then=bool(rows) and times > 1))
         rows[-1].turns.append(turn)
     return rows
 
 
-def _begins(printing: Printing, row: _Row, acts: Sequence[Act]) -> bool:
+def _begins(printing: Printing, row: Row, acts: Sequence[Act]) -> bool:
     """Whether the first of these acts is the first of the next section."""
     covered, rinsed = row.section("wet", "mix", "clean"), row.section("rinse")
     act = acts[0]
-    if to_mix(printing, act):
+    if printing.to_mix(act):
         upon = next((one.section for one in acts if _on_wall(one)), None)
         return bool(rinsed) or (bool(covered) and covered[0].section != upon)
     if isinstance(act.detail, Spray) and act.section is not None:
@@ -179,43 +202,49 @@ def _begins(printing: Printing, row: _Row, acts: Sequence[Act]) -> bool:
 
 def _starts(printing: Printing, act: Act) -> bool:
     """Whether a section may be begun by an act, rather than gone on with or come back to."""
-    return to_mix(printing, act) or (isinstance(act.detail, Spray) and act.detail.use == "wet")
-
-
-def to_mix(printing: Printing, act: Act) -> bool:
-    """Whether an act puts mix into the line."""
-    if isinstance(act.detail, SetDosing):
-        return bool(act.detail.draws)
-    if isinstance(act.detail, DrawFrom):
-        return act.detail.feed in {batch.tank for mix in printing.telling.plan.mixes for batch in mix.batches}
-    return False
-
-
-def _to_water(printing: Printing, act: Act) -> bool:
-    return isinstance(act.detail, (SetDosing, DrawFrom)) and not to_mix(printing, act)
+    return printing.to_mix(act) or (isinstance(act.detail, Spray) and act.detail.use == "wet")
 
 
 def _calls_differ(printing: Printing, acts: Sequence[Act]) -> bool:
-    return len({printing.same(act) for act in acts if to_mix(printing, act)}) > 1
+    return len({printing.same(act) for act in acts if printing.to_mix(act)}) > 1
 
 
 def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
-    """What is done at each call, said once, with who does it."""
+    """What somebody alone does at each change to mix and to water, said once; with two it is the second's."""
     told: list[Spans] = []
-    for name, is_it in (("“Mix”", to_mix), ("“Water”", _to_water)):
+    if not printing.telling.alone:
+        return told
+    for name, is_it in (("“Mix”", _to_mix), ("“Water”", to_water)):
         found = {printing.same(act): act for act in acts if is_it(printing, act)}
         if len(found) != 1:
             continue
-        (act,) = found.values()
-        (step,) = printing.worded([printing.values(act)])
         # Alone, the gun is shut before the walk to the rig.
-        shut = any(isinstance(before.detail, Shut) and is_it(printing, one) for before, one in pairwise(acts))
-        spans = [Span(text=name, strong=True), Span(text=": "), *printing.by(act, step.spans)]
-        if shut and printing.telling.alone:
-            spans.insert(2, Span(text="Shut the gun. "))
-            spans.append(Span(text=" Open it again at the wall."))
+        walk = max((_walk(acts, one) for one in acts if is_it(printing, one)), key=len)
+        steps = printing.worded([printing.values(one) for one in walk])
+        spans = [Span(text=name, strong=True), Span(text=":")]
+        for step in steps:
+            spans += [Span(text=" "), *step.spans]
+        if isinstance(walk[0].detail, Shut):
+            spans.append(
+                Span(text=" Open it again at the wall." if len(walk) < 3 else " Open the gun again at the wall.")
+            )
         told.append(tuple(spans))
     return told
+
+
+def _walk(acts: Sequence[Act], call: Act) -> list[Act]:
+    """What somebody alone does for a change to mix or to water: with the gun and the pump right before and after it."""
+    at = next(n for n, one in enumerate(acts) if one.id == call.id)
+    begin, end = at, at + 1
+    while begin and isinstance(acts[begin - 1].detail, (Shut, Power)):
+        begin -= 1
+    while end < len(acts) and isinstance(acts[end].detail, Power):
+        end += 1
+    return list(acts[begin:end])
+
+
+def _to_mix(printing: Printing, act: Act) -> bool:
+    return printing.to_mix(act)
 
 
 def _patterns(acts: Sequence[Act]) -> list[Spans]:
@@ -244,150 +273,3 @@ def _pattern(acts: Sequence[Act]) -> str:
     if any(number > rinsed[0] for _, number in uses[:first]):
         return "One ahead: cover the next section while this one stands, come back and rinse this one."
     return "One at a time: cover a section, let it stand, rinse it, then begin the next."
-
-
-# ------------------------------------------------------------------------------------------------------ cells
-
-
-def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...]:
-    mix_at = next((turn for turn in row.turns if to_mix(printing, turn[0])), None)
-    water_at = next((turn for turn in row.turns if _to_water(printing, turn[0])), None)
-    wet, mix, rinse = row.before(None, "wet"), row.before(None, "mix"), row.before(None, "rinse")
-    wetted = _gun(printing, wet, row.amount("wet"), up=True)
-    early = row.before(mix_at, "wet") if mix_at is not None else 0.0
-    if early > 0.0 and wet > 0.0:
-        wetted = (*wetted, Span(text=", “Mix” at "), Span(text=gun_open(early), strong=True))
-    elif mix_at is not None and wet > 0.0:
-        # The hose holds more than the wetting takes: mix is on its way before the gun is open.
-        wetted = (*wetted, Span(text=", “Mix” first"))
-    after: Spans = ()
-    if water_at is not None and mix > 0.0:
-        seconds = row.before(water_at, "mix")
-        after = (Span(text=gun_open(seconds), strong=True),)
-        if seconds <= 0.0:
-            after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" of wetting"))
-    return (
-        _what(printing, row, mix_at if calls_differ else None),
-        wetted,
-        _gun(printing, mix, row.amount("mix"), up=False),
-        after,
-        _stands(printing, row),
-        _gun(printing, rinse, row.amount("rinse"), up=True) if rinse else _left(printing, row),
-        WriteIn(width=40, height=18),
-    )
-
-
-def _gun(printing: Printing, seconds: float, volume: float, *, up: bool) -> Spans:
-    """Seconds of gun, and what leaves it in them; nothing where it stays shut."""
-    if seconds <= 0.0:
-        return (Span(text=""),)
-    side = "up" if up else "near"
-    amount = printing.telling.measured(volume, "up" if up else "near")
-    return (Span(text=gun_open(seconds, side), strong=True), Span(text=f" {amount}"))  # type: ignore[arg-type]
-
-
-def _what(printing: Printing, row: _Row, mix_at: Turns | None) -> Spans:
-    """Which section, what comes back to which, and all that has no column."""
-    cover, back = row.section("wet", "mix", "clean"), row.section("rinse")
-    first = (cover or back)[0]
-    assert first.section is not None
-    spans = [Span(text=first.section.surface, strong=True)]
-    several = len({act.detail.run for act in printing.telling.procedure.acts if isinstance(act.detail, Spray)}) > 1
-    runs = {turn[0].detail.run for turn in row.turns if isinstance(turn[0].detail, Spray)}
-    if several and len(runs) == 1 and isinstance(first.detail, Spray):
-        spans.append(Span(text=f" ({first.detail.run})"))
-    if row.times > 1:
-        often = "each time, then" if row.then else f"{row.times} times"
-        spans += [Span(text=", "), Span(text=often, strong=True)]
-    if first.section.of > 1:
-        apart = bool(cover and back) and cover[0].section != back[0].section
-        said = f"sections {_numbers(cover)}" if cover else f"rinse {_numbers(back)}"
-        if row.times > 1 and apart:
-            said = f"cover the next ({_numbers(cover)}), rinse the one that stands ({_numbers(back)})"
-        elif apart:
-            said = f"cover section {_numbers(cover)}, then rinse section {_numbers(back)}"
-        elif row.times == 1:
-            said = f"section {_numbers(cover)}" if cover else f"rinse section {_numbers(back)}"
-        spans.append(Span(text=f"{':' if row.times > 1 else ','} {said}"))
-    if mix_at is not None:
-        (step,) = printing.worded([printing.values(mix_at[0])])
-        spans += [Span(text="; "), *printing.by(mix_at[0], step.spans)]
-    spans += _besides(printing, row)
-    return tuple(spans)
-
-
-def _besides(printing: Printing, row: _Row) -> list[Span]:
-    """A cleaner, a pump off meanwhile, beds at a shut gun."""
-    spans: list[Span] = []
-    clean = row.before(None, "clean")
-    if clean > 0.0:
-        spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
-    off = _switched(row)
-    spans += [Span(text=f"; {', then '.join(off)}")] if off else []
-    beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
-    if beds:
-        told = printing.values(beds[0])
-        spans += [
-            Span(text=f"; gun shut, {told['place'].removeprefix('the ')} "),
-            Span(text=told["amount"], strong=True),
-        ]
-    elif not row.sprays("rinse") and not off and any(isinstance(turn[0].detail, Shut) for turn in row.turns):
-        spans.append(Span(text="; shut the gun"))
-    return spans
-
-
-def _switched(row: _Row) -> list[str]:
-    """What is switched off and on in a row, between which of its sprays: `booster off, acid pump on`."""
-    found: list[list[str]] = [[]]
-    for turn in row.turns:
-        detail = turn[0].detail
-        if isinstance(detail, Power):
-            found[-1].append(f"{detail.pump} {'on' if detail.on else 'off'}")
-        elif isinstance(detail, (Spray, Wait)) and found[-1]:
-            found.append([])
-    return [", ".join(one) for one in found if one]
-
-
-def _numbers(turns: Turns) -> str:
-    numbers = [turn.section.number for turn in turns if turn.section is not None]
-    return f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
-
-
-def _work(printing: Printing, act: Act) -> SurfaceWork | None:
-    if act.section is None or not isinstance(act.detail, Spray):
-        return None
-    rows = [one for one in printing.telling.plan.work if one.surface.name == act.section.surface]
-    return next((one for one in rows if one.dwell_most > 0.0), rows[0] if rows else None)
-
-
-def _stands(printing: Printing, row: _Row) -> Spans:
-    """How long mix stands before this row's rinse: the range asked, or what the acts come to where that is another."""
-    back = row.section("rinse") or row.section("mix")
-    one = _work(printing, back[0]) if back else None
-    if one is None or one.dwell_most <= 0.0:
-        return (Span(text=""),)
-    if not row.section("rinse") and one.rinse > 0.0:
-        return (Span(text=""),)
-    least, most = one.dwell_least, one.dwell_most
-    found = [seconds for act in back if (seconds := _stood(printing, act)) is not None]
-    if found and (min(found) < least - _MINUTE / 2 or max(found) > most + _MINUTE / 2):
-        least, most = (steps_of(seconds / _MINUTE, "near") * _MINUTE for seconds in (min(found), max(found)))
-    return (Span(text=minutes_between(least, most), strong=True),)
-
-
-def _stood(printing: Printing, rinse: Act) -> float | None:
-    """From the last mix on a section to its first rinse water [s]; None where it is not rinsed."""
-    if not isinstance(rinse.detail, Spray) or rinse.detail.use != "rinse":
-        return None
-    mixed = [
-        act.end
-        for act in printing.telling.procedure.acts
-        if act.section == rinse.section and isinstance(act.detail, Spray) and act.detail.use == "mix"
-    ]
-    return rinse.start - max(mixed) if mixed else None
-
-
-def _left(printing: Printing, row: _Row) -> Spans:
-    back = row.section("mix")
-    one = _work(printing, back[0]) if back else None
-    return (Span(text="left to the rain" if one is not None and one.surface.rinse == "leave" else ""),)

@@ -9,7 +9,7 @@ from planner.inputs.transport_rows import transport_tables
 from planner.packet.blocks import Block, Heading, Picture, Span, Table, Text, said
 from planner.packet.drawings.load import Piece, load_bar, load_height
 from planner.packet.measures import poured, weighed
-from planner.packet.sections.mix_figures import Figure, source_row
+from planner.packet.sections.mix_figures import Figure, short_title
 from planner.packet.sections.reading import Reading
 from planner.packet.sections.told import load_told
 from planner.packet.words import spoken_name
@@ -124,19 +124,13 @@ def load_sheet(reading: Reading) -> list[Block]:
         (
             figure.name,
             (Span(text=figure.value, strong=True),),
-            source_row(figure.equation)["title"].partition(":")[0],
+            short_title(figure.equation),
             figure.inputs,
         )
         for figure in load_figures(plan, system)
     )
     table = Table(head=("Figure", "Value", "Equation", "What went in"), rows=rows, widths=(2.1, 2.1, 3.4, 4.4))
     return [Heading(spans=said(f"The load {moment_words(plan.load.heaviest)}")), table]
-
-
-def load_equations(reading: Reading) -> list[str]:
-    """Keys of the equations behind the figures, in their order."""
-    figures = load_figures(reading.checked.plan, reading.system)
-    return list(dict.fromkeys(figure.equation for figure in figures))
 
 
 def load_figures(plan: JobPlan, system: System) -> list[Figure]:

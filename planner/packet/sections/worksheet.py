@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from planner.checks.model import CheckedJob, Finding, Level
-from planner.packet import words
 from planner.packet.assumed import assumed_words
 from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.findings import all_remedies_of, message_of, worst_first
-from planner.packet.sections.minutes import minutes_blocks, minutes_equations
-from planner.packet.sections.mix_figures import equations_used, mix_blocks, source_row
-from planner.packet.sections.power import power_blocks, power_equations
+from planner.packet.sections.minutes import minutes_blocks
+from planner.packet.sections.mix_figures import mix_blocks, short_title
+from planner.packet.sections.power import power_blocks
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.safety import forms_of, hazard_basis
 from planner.packet.sections.sensitivity import sensitivity_blocks
-from planner.packet.sections.supply import supply_blocks, supply_equations
+from planner.packet.sections.supply import supply_blocks
 from planner.packet.sections.told import along_told, meeting_told
-from planner.packet.sections.weights import load_equations, load_sheet
+from planner.packet.sections.weights import load_sheet
 from planner.packet.sections.yard_safety import bath_forms
-from planner.packet.sections.yard_sheet import yard_blocks, yard_equations
+from planner.packet.sections.yard_sheet import yard_blocks
 from planner.packet.wording import section_from
-from planner.plan.model import Basis, RunPlan, Value
+from planner.plan.model import RunPlan, Value
 from planner.units import System, show
 
 _CHART = (172.0, 150.0)
@@ -51,19 +49,6 @@ def section(reading: Reading) -> Section:
         "supply": tuple(supply_blocks(reading)),
         "power": tuple(power_blocks(reading)),
         "load": tuple(load_sheet(reading)),
-        "sources": tuple(
-            _sources(
-                plan.runs,
-                [
-                    *yard_equations(reading),
-                    *equations_used(reading),
-                    *minutes_equations(reading),
-                    *supply_equations(reading),
-                    *power_equations(reading),
-                    *load_equations(reading),
-                ],
-            )
-        ),
         "hazards": tuple(hazard_basis(bath_forms(plan) if plan.kind == "yard" else forms_of(plan))),
         "assumed": tuple(_assumed(assumed_words(plan, reading.system))),
         "noted": tuple(_noted(reading)),
@@ -85,7 +70,7 @@ def section(reading: Reading) -> Section:
         "runs": [{"number": n, "name": run.name} for n, run in enumerate(plan.runs, start=1)],
     }
     foot = "tick: ok    triangle: caution    octagon: stop    dash: does not apply"
-    return section_from("worksheet", template("worksheet"), values, places, foot=foot, owner=True)
+    return section_from("worksheet", template("worksheet"), values, places, foot=foot, role="owner")
 
 
 def _counted(number: int, one: str, many: str) -> str:
@@ -161,7 +146,7 @@ def _figures(run: RunPlan, system: System, named: bool) -> list[Block]:
     for key, basis in run.basis.items():
         figure = _NAMES.get(key, key.replace("_", " "))
         inputs = "; ".join(f"{name} {_printed(value, system)}" for name, value in basis.inputs)
-        rows.append((figure, (Span(text=values.get(key, ""), strong=True),), _equation(basis), inputs))
+        rows.append((figure, (Span(text=values.get(key, ""), strong=True),), short_title(basis.equation), inputs))
     name = f", {run.name}" if named else ""
     table = Table(
         head=("Figure", "Value", "Equation", "What went in"), rows=tuple(rows), widths=(2.1, 2.1, 3.4, 4.4)
@@ -191,21 +176,6 @@ def _speed(velocity: float | None, system: System) -> str:
         return ""
     # Hose is sized by feet a second, not by miles an hour.
     return f"{velocity / 0.3048:.1f} ft/s" if system == "us" else f"{velocity:.1f} m/s"
-
-
-def _equation(basis: Basis) -> str:
-    row = words.sources().get(basis.equation)
-    return re.split(r"[:;]", row["title"])[0] if row else basis.equation.replace("_", " ")
-
-
-def _sources(runs: tuple[RunPlan, ...], others: list[str]) -> list[Block]:
-    """Each equation that was used, in full, with its origin."""
-    keys = list(dict.fromkeys([*(basis.equation for run in runs for basis in run.basis.values()), *others]))
-    rows = []
-    for key in keys:
-        row = source_row(key)
-        rows.append((row["title"], row["origin"]))
-    return [Table(head=("Equation", "Source"), rows=tuple(rows), widths=(5, 6))] if rows else []
 
 
 def _assumed(notes: tuple[str, ...]) -> list[Block]:

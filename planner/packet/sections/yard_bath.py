@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from planner.packet.blocks import Block, Bullet, Picture, Section, Span, Text
+from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
-from planner.packet.findings import message_of, remedy_of, with_numbers
 from planner.packet.measures import poured, side_of, weighed
-from planner.packet.sections.acts import side_by_side
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
-from planner.packet.sections.yard_words import (
-    bath_name,
-    pours_bath,
-    stops,
-    yard_of,
-)
+from planner.packet.sections.yard_words import bath_name, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.yard_model import BathPlan
 from planner.units import System, show
 
-_TUB = (225.0, 200.0, 175.0, 150.0)
+_TUB = (150.0, 132.0, 116.0)
 _READ = 0.005  # m; levels nearer than this are not told apart on a stick
 
 
@@ -32,18 +25,15 @@ def section(reading: Reading) -> Section | None:
     if yard is None or yard.bath is None:
         return None
     bath, system = yard.bath, reading.system
-    made, printing = pours_bath(reading), yard_printing(reading)
-    picture = _picture(bath, system) if made else None
-    acts = printing.blocks(pages_of(printing.telling.procedure.acts).bath) if printing is not None and made else ()
+    printing, picture = yard_printing(reading), _picture(bath, system)
+    acts = printing.blocks(pages_of(printing.telling.procedure.acts).bath) if printing is not None else ()
     before, stop, after = at_the_stop(acts)
     places: dict[str, tuple[Block, ...]] = {
-        "short": () if made else tuple(_short(reading)),
         "tub": (picture,) if picture is not None else (),
-        "before": before if picture is not None else side_by_side(before),
-        "acts": (*stop, *side_by_side(after)),
+        "before": before,
+        "acts": (*stop, *after),
     }
     values = {
-        "made": "yes" if made else "no",
         "drawn": "yes" if picture is not None else "no",
         "wiped": "yes" if bath.wipe is not None and bath.passes else "no",
         "shaft": "yes" if yard.pump.kind == "centrifugal" else "no",
@@ -52,18 +42,7 @@ def section(reading: Reading) -> Section | None:
         "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
         "spent_ph": f"{bath.spent_ph:g}",
     }
-    return section_from("yard_bath", template("yard_bath"), values, places)
-
-
-def _short(reading: Reading) -> list[Block]:
-    """What keeps the bath from being mixed and what clears it, and not one figure to pour by."""
-    blocks: list[Block] = [Text(spans=(Span(text="Mix no bath.", strong=True),), use="reading")]
-    for finding in stops(reading):
-        cure = remedy_of(finding, reading.system, reading.checked)
-        message = message_of(finding, reading.system)
-        words = f"{message} To clear it: {cure[:1].lower()}{cure[1:]}" if cure else message
-        blocks.append(Bullet(spans=with_numbers(words)))
-    return blocks
+    return section_from("yard_bath", template("yard_bath"), values, places, role=role_in_yard(reading))
 
 
 def _picture(bath: BathPlan, system: System) -> Picture | None:

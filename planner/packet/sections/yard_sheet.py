@@ -10,7 +10,7 @@ from planner.packet.sections.hours import on_site
 from planner.packet.sections.mix_figures import Figure, figure_table
 from planner.packet.sections.reading import Reading
 from planner.packet.sections.yard_test import line_words
-from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, pours_bath, stock_words, yard_of
+from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, stock_words, yard_of
 from planner.packet.words import spoken_name
 from planner.plan.found_wear import Found, beside, finer_than
 from planner.plan.model import JobPlan
@@ -35,18 +35,6 @@ def yard_blocks(reading: Reading) -> list[Block]:
     return blocks
 
 
-def yard_equations(reading: Reading) -> list[str]:
-    """Keys of the equations behind these figures, in their order."""
-    plan = reading.checked.plan
-    yard = yard_of(plan)
-    if yard is None:
-        return []
-    figures = bath_figures(reading, yard.bath) if yard.bath is not None else []
-    figures += test_figures(yard.test, reading.system) if yard.test is not None else []
-    keys = [figure.equation for figure in figures]
-    return [*dict.fromkeys(keys), *(["jet_height"] if "ground_throw" in keys else []), "bench_times"]
-
-
 def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
     """What the plan made of the bath. What does not apply has no row; of one not to be made only that."""
     plan, system = reading.checked.plan, reading.system
@@ -55,7 +43,7 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
     lots = f"{lots_words(bath)}{f', {strong}' if strong else ''}"
     if not bath.reachable:
         return [Figure(name="the bath", value="cannot be made", equation="bath_parts", inputs=f"{asked}; {lots}")]
-    if not pours_bath(reading):
+    if reading.checked.held:
         return [Figure(name="the bath", value="held: mix nothing", equation="bath_parts", inputs=f"{asked}; {lots}")]
     holds = f"{bath.strength:.1f} g/L"
     rows = [

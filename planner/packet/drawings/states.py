@@ -1,0 +1,79 @@
+"""Two small boxes side by side: how the line stands for water, and how for mix."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from planner.packet.drawings.kit import Sheet
+from planner.packet.style import LABEL, VALUE
+
+TALL = 66.0
+_BETWEEN = 12.0
+_RADIUS = 17.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class States:
+    """`kind`: a panel's knob with its `mark`, or where the suction or pick-up is: in `water` or in `mix`.
+
+    `until` and `then` say until when the one holds and who makes the other.
+    """
+
+    kind: str
+    water: str
+    mix: str
+    mark: str = ""
+    until: str = ""
+    then: str = ""
+
+
+def states(what: States, wide: float, tall: float) -> Any:
+    """Both boxes."""
+    sheet = Sheet(wide, tall)
+    half = (wide - _BETWEEN) / 2
+    for x, name, words, on_mix in (
+        (0.0, "Water", what.until, False),
+        (half + _BETWEEN, "Mix", what.then, True),
+    ):
+        sheet.rect(x + 0.7, 0.7, half - 1.4, tall - 1.4, weight=1.4)
+        if what.kind == "knob":
+            _knob(sheet, x + 36, tall / 2 - 2, what.mark, on_mix)
+            text = x + 84
+        else:
+            _paths(sheet, x + 8, tall / 2, (what.water, what.mix), on_mix)
+            text = x + 152
+        sheet.label(name, (text, tall - 20), face=VALUE, must=True)
+        sheet.label(words, (text, tall - 38), face=LABEL, room=x + half - 6 - text, must=True)
+    return sheet.finished()
+
+
+def _knob(sheet: Sheet, x: float, y: float, mark: str, on_mix: bool) -> None:
+    """A panel's knob: its pointer at water, down left, or at the mark, up right."""
+    water, at = math.radians(215.0), math.radians(55.0)
+    sheet.circle(x, y, _RADIUS, weight=1.4)
+    angle = at if on_mix else water
+    sheet.line((x, y), (x + (_RADIUS - 2) * math.cos(angle), y + (_RADIUS - 2) * math.sin(angle)), weight=3.2)
+    for way in (water, at):
+        near, far = _RADIUS, _RADIUS + 5
+        sheet.line(
+            (x + near * math.cos(way), y + near * math.sin(way)), (x + far * math.cos(way), y + far * math.sin(way))
+        )
+    sheet.label("W", (x - _RADIUS - 14, y - _RADIUS - 3), face=VALUE, must=True)
+    sheet.label(mark, (x + _RADIUS, y + _RADIUS - 4), face=VALUE, must=True)
+
+
+def _paths(sheet: Sheet, x: float, y: float, names: tuple[str, str], on_mix: bool) -> None:
+    """Two places to draw from: the path of the one that is open drawn through, the other dashed with a cross."""
+    node = x + 112
+    sheet.line((node, y), (node + 24, y), weight=3.2)
+    for up, name, is_open in ((12.0, names[0], not on_mix), (-12.0, names[1], on_mix)):
+        sheet.rect(x, y + up - 9, 78, 18)
+        sheet.label(name, (x + 39, y + up - 3.5), face=LABEL, anchor="middle", room=74, must=True)
+        weight, dash = (3.2, None) if is_open else (1.0, (2, 2))
+        sheet.line((x + 78, y + up), (node, y + up), (node, y), weight=weight, dash=dash)
+        if not is_open:
+            for lean in (1, -1):
+                sheet.line((x + 90, y + up - 5 * lean), (x + 100, y + up + 5 * lean), weight=2.2)
+    sheet.circle(node, y, 4)

@@ -1,0 +1,155 @@
+"""Whose act it is and when: the procedure as the lead's stream, cut into pages, and the second's, by event."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from math import inf
+
+from planner.packet.blocks import Role
+from planner.packet.sections.reading import Reading
+from planner.plan.procedure.acts import Act, DrawFrom, Mark, Pour, Power, Procedure, SetDosing, Spray, StopPoint, Wait
+
+_CALLED = (SetDosing, DrawFrom, Power)
+
+
+def role_of_second(reading: Reading) -> Role:
+    """Whose sheet holds what the second minds: somebody alone has it on their own."""
+    procedure = procedure_of(reading)
+    return "second" if procedure is None or any(act.who == "second" for act in procedure.acts) else "lead"
+
+
+def procedure_of(reading: Reading) -> Procedure | None:
+    """The job's acts; None where a stop holds it, or where nothing is to be done."""
+    if reading.held or reading.checked.verdict == "stop":
+        return None
+    procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
+    return procedure if procedure is not None and procedure.acts else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """Acts of the second that belong to one event of the job; `key` names it."""
+
+    key: str
+    acts: tuple[Act, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheets:
+    """The acts of each page in their order: the lead's from the walk to the leaving, and the second's by event.
+
+    `rig` are acts of the second at the rig that the lead's rows are told with; they are printed on the second's sheet.
+    """
+
+    walk: tuple[Act, ...] = ()
+    set_up: tuple[Act, ...] = ()
+    mix: tuple[Act, ...] = ()
+    wash: tuple[Act, ...] = ()
+    flush: tuple[Act, ...] = ()
+    rig: tuple[Act, ...] = ()
+    second: tuple[Stage, ...] = ()
+
+
+def sheets_of(procedure: Procedure | None) -> Sheets:
+    """Every act on the sheet of who does it: the lead's stream is cut where the next phase begins, never put in another
+    order.
+
+    What both do at the drums is on the sheet of who pours. What falls between two cuts stays where it falls, so a batch
+    made between two walls stands between them.
+    """
+    if procedure is None:
+        return Sheets()
+    drums = _drums_of_the_second(procedure)
+    lead = [act for act in procedure.acts if act.who != "second" and act.id not in drums]
+    end = len(lead)
+
+    def first(after: int, is_it: Callable[[Act], bool]) -> int:
+        return next((n for n in range(after, end) if is_it(lead[n])), end)
+
+    set_up = first(0, lambda act: act.phase != "walk")
+    wash = first(set_up, lambda act: act.phase == "wash")
+    mix = min(first(set_up, lambda act: act.phase == "mix"), wash)
+    last = max((n for n, act in enumerate(lead) if act.phase == "wash" or act.section is not None), default=-1)
+    flush = first(max(last + 1, mix), lambda act: act.phase in ("flush", "leave"))
+    wash = min(wash, flush)
+    mix = min(mix, wash)
+    if not any(isinstance(act.detail, Pour) for act in lead[mix:wash]):
+        mix = wash  # the lead only stands by: that is told where they come from
+    set_up, mix, wash, flush = (_before_its_stop(lead, at) for at in (set_up, mix, wash, flush))
+    return Sheets(
+        walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
+        wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
+        rig=tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
+        second=tuple(_stages(procedure, drums)),
+    )  # fmt: skip
+
+
+def _before_its_stop(lead: Sequence[Act], at: int) -> int:
+    """Where a page is cut so that a stop point stands on it with what it guards."""
+    asks: tuple[str, ...] = ()
+    while 0 < at < len(lead):
+        before = lead[at - 1]
+        if isinstance(before.detail, StopPoint) and not asks:
+            asks = before.detail.asks
+        elif looked_at(before) not in asks:
+            break
+        at -= 1
+    return at
+
+
+def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
+    """Acts at the drums, by id, of stretches of mixing in which the second pours: both stand there with one sheet."""
+    found: set[str] = set()
+    for mixing, stretch in groupby(
+        (act for act in procedure.acts if act.phase != "grounds"), lambda act: act.phase == "mix"
+    ):
+        acts = [act for act in stretch if not isinstance(act.detail, Wait)]
+        pours = [act for act in acts if isinstance(act.detail, Pour)]
+        if mixing and pours and all(act.who == "second" for act in pours):
+            found |= {act.id for act in acts if act.at == "drums"}
+    return frozenset(found)
+
+
+def trial_of(procedure: Procedure) -> tuple[float, float]:
+    """From when to when [s] the first draw test lasts: from its stop point until the gun opens again."""
+    read = next((act for act in procedure.acts if act.expect is not None and act.expect.what == "jug_down"), None)
+    if read is None:
+        return inf, -inf
+    stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
+    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
+    return max(stops, default=read.start), next(sprays, read.end)
+
+
+def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
+    """The second's acts by event: what only goes on beside the work belongs to the event it begins in."""
+    begins, ends = trial_of(procedure)
+    key = "first"
+    made: list[tuple[str, Act]] = []
+    for act in procedure.acts:
+        phase = act.phase
+        if phase == "test":
+            key = "test"
+        elif phase in ("set_up", "flush_first"):
+            key = "first" if key == "first" else "next"
+        elif phase == "mix":
+            key = "mix" if act.id in drums or (key == "mix" and isinstance(act.detail, Wait)) else "mixes"
+        elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
+            key = "trial" if begins <= act.start < ends else "wash"
+        elif phase in ("flush", "leave"):
+            key = "leave"
+        if act.who == "second" or act.id in drums:
+            made.append((key, act))
+        elif act.who == "both" and isinstance(act.detail, StopPoint):
+            made.append(("beside", act))
+    for name, stretch in groupby(made, key=lambda one: one[0]):
+        yield Stage(key=name, acts=tuple(act for _, act in stretch))
+
+
+def looked_at(act: Act) -> str:
+    """What a look, a dress or a reading of the wind is asked for by; nothing of any other act."""
+    if act.expect is not None:
+        return "wind" if act.expect.what == "wind" else ""
+    looks = isinstance(act.detail, Mark) and act.detail.verb in ("look", "wear", "ask")
+    return act.detail.what if looks and isinstance(act.detail, Mark) else ""

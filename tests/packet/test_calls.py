@@ -1,0 +1,316 @@
+"""Lead and second each have their own sheet and meet by calls: what one calls, the other's sheet answers."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from functools import lru_cache
+from itertools import pairwise
+
+import pytest
+
+from planner.packet.blocks import Block, Columns, Either, Hold, Section, Span, Step, Table, Two
+from planner.packet.book import job_book
+from planner.packet.sections.acts import acts_printed
+from planner.plan.procedure.acts import Act, DrawFrom, Join, Power, SetDosing, StopPoint, Wait
+from tests.packet.builders import ACID, INJECTED, ROOF, written
+from tests.packet.figures_jobs import DEMO, job_of
+from tests.packet.mixing import THREE
+from tests.packet.test_agreeing import ONE_TANK, TWO_MIXES
+
+CREW = ("walk_round", "set_up", "mix", "wash", "flush", "grounds")
+ALONE = "day: {crew: [Ann]}"
+MADE = {
+    "house": (),
+    "injector": (INJECTED,),
+    "roof": (ROOF,),
+    "acid out of a pail": (ACID,),
+    "three runs": (THREE,),
+    "two mixes": (TWO_MIXES,),
+    "one tank twice": (ONE_TANK,),
+    "alone": (ALONE,),
+    "alone, roof": (ALONE, ROOF),
+    "alone, injector": (ALONE, INJECTED),
+    "alone, acid out of a pail": (ALONE, ACID),
+}
+WASHED = tuple(name for name in DEMO if not name.endswith(("09/30-kiln", "90-booster")))
+EVERY = (*WASHED, *MADE)
+CREWS = tuple(name for name in EVERY if not name.startswith("alone"))
+OFTEN = re.compile(r", (?:(\d+) times|each time, then)")
+
+
+def job(name: str):
+    return written(*MADE[name]) if name in MADE else job_of(name)
+
+
+@lru_cache(maxsize=32)
+def sheets(name: str) -> tuple[Section, ...]:
+    return tuple(one for one in job_book(job(name), paper="letter", system="us").sections if one.role != "owner")
+
+
+def acts(name: str) -> dict[str, Act]:
+    procedure = job(name).plan.procedure
+    assert procedure is not None
+    return {act.id: act for act in procedure.acts}
+
+
+def flat(blocks: tuple[Block, ...]):
+    """Blocks in the order they are read, each stop point before the step in its frame."""
+    for block in blocks:
+        if isinstance(block, Two):
+            yield from flat((*block.left, *block.right))
+        elif isinstance(block, Columns):
+            yield from flat(block.blocks)
+        elif isinstance(block, Either):
+            yield from flat((block.first,))
+        else:
+            yield block
+            if isinstance(block, Hold) and block.guards is not None:
+                yield block.guards
+
+
+def of(name: str, role: str) -> list[Block]:
+    return [block for sheet in sheets(name) if sheet.role == role for block in flat(sheet.blocks)]
+
+
+def words(spans: tuple[Span, ...]) -> str:
+    return "".join(span.text for span in spans).replace("\u00a0", " ")
+
+
+def called(name: str) -> Counter[str]:
+    """How often the lead calls each word: out of the steps, and out of the rows as often as they are done."""
+    found: Counter[str] = Counter()
+    for block in of(name, "lead"):
+        if isinstance(block, Step):
+            found.update(re.findall(r"“(.+?)”", words(block.spans).replace("Wait for “Go”", "")))
+        elif isinstance(block, Table) and block.acts:
+            times = 1
+            waters = next((n for n, head in enumerate(block.head) if head.startswith("“Water”")), None)
+            for row in block.rows:
+                cells = [words(cell) if isinstance(cell, tuple) else "" for cell in row]
+                often = OFTEN.search(cells[0])
+                times = 1 if often is None else int(often[1] or times)
+                if waters is not None and cells[waters]:
+                    named = re.search(r"“(.+?)”", cells[waters])
+                    found[named[1] if named else "Water"] += times
+                    cells[waters] = ""
+                cells[0] = re.sub(r"at “.+?” ", "", cells[0])  # which call it is about
+                for cell in cells:
+                    for word in re.findall(r"“(.+?)”", cell):
+                        found[word] += times
+    return found
+
+
+def answered(name: str) -> Counter[str]:
+    """How often the second's sheet answers each word."""
+    found: Counter[str] = Counter()
+    for block in of(name, "second"):
+        if isinstance(block, Step):
+            word = re.match(r"“(.+?)”: ", words(block.spans))
+            if word:
+                found[word[1]] += len(block.acts)
+    return found
+
+
+@pytest.mark.parametrize("name", CREWS)
+def test_each_call_of_the_lead_is_answered_on_the_second_s_sheet_as_often(name: str) -> None:
+    assert called(name) == answered(name)
+    assert {"Read"} <= set(called(name))
+    assert sum(called(name).values()) >= 5
+
+
+@pytest.mark.parametrize("name", CREWS)
+def test_what_the_second_says_is_waited_for_on_the_lead_s_sheet(name: str) -> None:
+    lead = " ".join(
+        words(block.questions if isinstance(block, Hold) else block.spans)
+        for block in of(name, "lead")
+        if isinstance(block, (Hold, Step))
+    )
+    second = " ".join(words(block.spans) for block in of(name, "second") if isinstance(block, Step))
+    assert second.count("Call “Go”") == lead.count("Wait for “Go”") <= 1
+    assert second.count("Call “Ready”") == lead.count("Second said “Ready”?") >= 1
+    # What goes wrong is called, too, and the lead's sheet says what then.
+    stops = [block for block in of(name, "second") if isinstance(block, Step) and "“Stop”" in words(block.differs)]
+    told = [block for block in of(name, "lead") if isinstance(block, Step) and "“Stop”" in words(block.differs)]
+    assert len(stops) == len(told) == second.count("Call “Go”")
+
+
+@pytest.mark.parametrize("name", CREWS)
+def test_a_word_means_one_thing_within_an_event(name: str) -> None:
+    """Between two heads of the second's sheet the same word is never for another pump, line or mark."""
+    known = acts(name)
+    meant: dict[str, set[tuple[object, ...]]] = {}
+    for block in of(name, "second"):
+        if not isinstance(block, Step):
+            meant = {}
+            continue
+        word = re.match(r"“(.+?)”: ", words(block.spans))
+        for one in block.acts if word else ():
+            detail = known[one].detail
+            thing: tuple[object, ...] = ()
+            if isinstance(detail, Power):
+                thing = (detail.pump, detail.on)
+            elif isinstance(detail, SetDosing):
+                thing = (detail.run, detail.mark, bool(detail.draws))
+            elif isinstance(detail, DrawFrom):
+                thing = (detail.run, detail.feed)
+            assert word
+            meant.setdefault(word[1], set()).add(thing)
+            assert len(meant[word[1]]) == 1, (word[1], meant[word[1]])
+
+
+def test_two_pumps_are_called_by_their_names() -> None:
+    acid = "2026-06-10/30-kiln-acid"
+    assert {"Booster on", "Booster off", "Acid pump on", "Acid pump off"} <= set(called(acid))
+    assert not {"On", "Off"} & set(called(acid))
+    rows = [words(row[0]) for block in of(acid, "lead") if isinstance(block, Table) and block.acts for row in block.rows]
+    assert rows[0] == "plinth, 3 times: sections 1 to 3; “Booster on” to rinse"
+    assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”"
+
+
+def test_a_suction_is_put_over_with_the_gun_shut() -> None:
+    (table,) = [block for block in of("2026-06-10/30-kiln-acid", "lead") if isinstance(block, Table) and block.acts]
+    waters = [words(row[3]) for row in table.rows if words(row[3])]
+    assert waters == ["12 s, gun shut"]
+
+
+def test_mix_is_called_while_the_lead_goes_on_spraying() -> None:
+    (step,) = [
+        words(block.spans)
+        for block in of("2026-06-10/20-millrace-mid", "lead")
+        if isinstance(block, Step) and "Then call “Mix”, gun" in words(block.spans)
+    ]
+    assert step.endswith("Then call “Mix”, gun open.")
+
+
+# ------------------------------------------------------------------------------------------------ whose act, once
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_every_act_is_on_paper_once_and_on_the_sheet_of_who_does_it(name: str) -> None:
+    printed: Counter[str] = Counter()
+    roles: dict[str, str] = {}
+    for sheet in sheets(name):
+        for one in acts_printed(sheet.blocks):
+            printed[one] += 1
+            roles[one] = sheet.role
+    known = acts(name)
+    assert printed == Counter(list(known))
+    poured = {roles[one] for one, act in known.items() if act.at == "drums" and act.phase == "mix"}
+    for one, act in known.items():
+        if name.startswith("alone"):
+            assert roles[one] == "lead"
+        elif act.phase == "walk" and act.who == "lead":
+            assert roles[one] == "both", one
+        elif act.at == "drums" and act.phase == "mix" and not isinstance(act.detail, Wait):
+            assert roles[one] in poured
+        else:
+            assert roles[one] == act.who, (one, act)
+
+
+@pytest.mark.parametrize("name", CREWS)
+def test_at_the_drums_both_are_on_the_sheet_of_who_pours_and_the_other_is_sent_there(name: str) -> None:
+    known = acts(name)
+    for role, other in (("lead", "second"), ("second", "lead")):
+        holds = [
+            block
+            for block in of(name, role)
+            if isinstance(block, Hold) and known[block.acts[-1]].who == "both" and block.number
+        ]
+        sent = " ".join(words(block.spans) for block in of(name, other) if hasattr(block, "spans"))
+        for hold in holds:
+            assert hold.who == ("lead", "second")
+            assert re.search(rf"stop point {hold.number} on the {role}'s sheet", sent), (hold.number, role)
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_steps_are_numbered_from_one_over_each_sheet_and_the_walk_round_is_not(name: str) -> None:
+    walk = {block.number for sheet in sheets(name) if sheet.key == "walk_round" for block in flat(sheet.blocks)
+            if isinstance(block, Step)}  # fmt: skip
+    assert walk == {0}
+    for role in ("lead", "second"):
+        numbers = [block.number for block in of(name, role) if isinstance(block, Step) and block.number]
+        assert numbers == list(range(1, len(numbers) + 1))
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_a_sheet_goes_forward_in_time_save_for_rounds_and_calls_that_come_again(name: str) -> None:
+    known = acts(name)
+    place = {one: n for n, one in enumerate(known)}
+    for role in ("lead", "second"):
+        blocks = [block for block in of(name, role) if isinstance(block, (Step, Hold, Table)) and block.acts]
+        firsts = [place[block.acts[0]] for block in blocks]
+        assert firsts == sorted(firsts) or role == "second"
+        if role == "second":
+            # Within a stretch between two things done again, all that is done once goes forward.
+            once = [place[block.acts[0]] for block in blocks if not getattr(block, "rounds", ()) and len(block.acts) == 1]
+            late = [one for before, one in pairwise(once) if one < before]
+            assert not [one for one in late if known[list(known)[one]].phase in ("walk", "set_up", "test", "mix")]
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_a_stop_point_stands_before_all_of_its_sheet_that_it_guards_and_frames_the_first(name: str) -> None:
+    known = acts(name)
+    for role in ("lead", "second"):
+        blocks = [block for block in of(name, role) if isinstance(block, (Step, Hold, Table))]
+        passed: set[int] = set()
+        holds = {block.number for block in blocks if isinstance(block, Hold)}
+        for n, block in enumerate(blocks):
+            if isinstance(block, Hold):
+                detail = known[block.acts[-1]].detail
+                assert isinstance(detail, StopPoint)
+                assert detail.number == block.number
+                passed.add(block.number)
+                if n + 1 == len(blocks) or not isinstance(blocks[n + 1], Step):
+                    continue
+                after = blocks[n + 1]
+                if block.guards is None:
+                    first = known[after.acts[0]]
+                    assert first.stop_point != block.number
+                    assert isinstance(first.detail, Join) or first.phase in ("grounds", "flush", "leave"), first
+                else:
+                    assert after is block.guards
+                    continue
+            guards = {known[one].stop_point for one in block.acts} - {None}
+            assert guards & holds <= passed, (block.acts, guards)
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_stop_points_number_over_the_job_and_stand_on_one_sheet_each(name: str) -> None:
+    numbers = [block.number for role in ("both", "lead", "second") for block in of(name, role) if isinstance(block, Hold)]
+    assert sorted(numbers) == list(range(1, len(numbers) + 1))
+
+
+def test_alone_there_is_no_second_no_call_and_nothing_to_wait_for() -> None:
+    for name in EVERY:
+        if not name.startswith("alone"):
+            continue
+        assert not of(name, "second")
+        for block in of(name, "lead"):
+            text = words(block.questions if isinstance(block, Hold) else getattr(block, "spans", ()))
+            assert not re.search(r"[Ss]econd\b|Lead:|Both:|Wait for|[Cc]all “", text), text
+            if isinstance(block, Hold):
+                assert block.who == ("lead",)
+
+
+def test_alone_a_change_to_mix_is_told_once_with_gun_and_pump() -> None:
+    said = [words(block.spans) for block in of("alone", "lead") if hasattr(block, "spans")]
+    assert (
+        "“Water”: Shut the gun. Switch booster off. Set panel to water. Start booster, gun shut. "
+        "Open the gun again at the wall." in said
+    )
+    rows = [words(row[0]) for block in of("alone", "lead") if isinstance(block, Table) and block.acts for row in block.rows]
+    assert rows[0].startswith("front, section 1; booster off while it stands; gun shut, flower beds ")
+
+
+def test_water_out_of_a_pail_again_and_again_is_told_once() -> None:
+    """Alone, a wall is rinsed a pail at a time: what is the same is one step with how often."""
+    every = [block for block in of("alone, acid out of a pail", "lead") if isinstance(block, Step)]
+    said = [words(block.spans) for block in every]
+    assert any(re.match(r"12 times: Rinse brick, section 1 of 4: 50 s", one) for one in said)
+    assert len(every) < 150 < sum(len(block.acts) for block in every)
+
+
+def test_a_pail_that_is_sprayed_from_is_kept_full() -> None:
+    said = [words(block.spans) for block in of("2026-06-10/30-kiln-acid", "second") if isinstance(block, Step)]
+    assert any(one.startswith("Keep pail 1 full while the lead sprays from it: ") for one in said)
