@@ -209,7 +209,7 @@ def _is_scale(figure: Figure) -> bool:
     if not figure.drawn:
         return False
     if figure.unit == "clock":
-        return int(figure.number.partition(":")[2]) % 15 == 0
+        return int(figure.number.partition(":")[2][:2]) % 15 == 0
     return figure.words == "#" and figure.sheet in ("summary", "worksheet", "mix", "yard_bath")
 
 

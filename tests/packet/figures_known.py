@@ -58,6 +58,7 @@ _COARSEST = {
 }  # fmt: skip
 """The widest step a hand or an eye has use for, in the printed unit; of bar and m/s only above a hundred."""
 _NOISE = 1e-7
+INF = float("inf")
 SCALELESS = ("count", "dial", "gauge", "trade %", "wt %", "vol %", "g/L", "wt % NaOCl", "wt % Cl2")
 """Families that are kept in their printed unit."""
 
@@ -93,7 +94,7 @@ _STEPS: dict[str, dict[str, tuple[tuple[float, str], ...]]] = {
     "dial": {"": ((3, "1/20"), (INF, "1/10"))},
 }  # fmt: skip
 """The steps of crew pages by size of the figure, from their specification; `volume` and `pressure` on crew pages only."""
-OWNERS = frozenset({"", "worksheet", "checks", "compared", "sources"})
+OWNERS = frozenset({"", "summary", "worksheet", "checks", "compared", "sources"})
 _RULED = frozenset({"gal", "lb", "oz", "in"})
 
 
@@ -185,7 +186,9 @@ def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
         )
     number, step = number_of(figure.number), step_in_unit(figure, known.how, known.family, known.toward)
     widest = Fraction(1, 10) if unit in ("bar", "m/s") and abs(number) < 100 else Fraction(_COARSEST[unit])
-    fits = (number / step).denominator == 1 and (step <= widest or known.how in ("digits", "gun"))
+    fits = (number / step).denominator == 1 and (
+        step <= widest or known.how in ("digits", "gun") or _kind(figure, known.family, known.how) != ""
+    )
     if known.family in SCALELESS:
         return float(number), float(step) if fits else None
     nought, one = _scale(unit, known.family)

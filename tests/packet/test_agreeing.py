@@ -15,7 +15,8 @@ from planner.cli import main
 from planner.packet import words
 from planner.packet.blocks import Step, Table
 from planner.packet.book import job_book, job_packet, owner_book
-from planner.packet.measures import clock_text, to_the_minute
+from planner.packet.dates import CLOCK, clock_text, to_the_clock
+from planner.packet.measures import drawn
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
 from planner.packet.sections.safety import forms_of

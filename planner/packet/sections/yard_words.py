@@ -82,9 +82,8 @@ def when_in_yard(plan: JobPlan, system: System) -> Spans:
     if at is None or until is None:
         return said(f"About {hours(on_site(plan))} in all.")
     return (
-        Span(text="Begin "),
         Span(text=clock_text(at, system), strong=True),
-        Span(text=", over by "),
+        Span(text=" to "),
         Span(text=clock_text(until, system), strong=True),
         Span(text=f" ({hours(on_site(plan))})."),
     )
