@@ -285,9 +285,9 @@ class Telling:
         found = next((one for one in asked if one.code == act.why), None)
         return "" if found is None else message_of(found, self.system).partition("; ")[0]
 
-    def clock(self, act: Act) -> str:
+    def clock(self, act: Act, *, bare: bool = False) -> str:
         """When an act begins, as the job's clock has it; from arrival where no time of day is known."""
-        return clock_text(act.start, self.system) if self.procedure.starts >= 3600.0 else after_text(act.start)
+        return clock_text(act.start, self.system, bare=bare) if self.procedure.starts >= 3600.0 else after_text(act.start)
 
     # ------------------------------------------------------------------------------------------- an act's values
 

@@ -306,7 +306,7 @@ class Printing:
         rounds = []
         for act in acts:
             values = self.values(act)
-            rounds.append((self.telling.clock(act), f"{values['amount']}, {values['minutes']} min"))
+            rounds.append((self.telling.clock(act, bare=True), f"{values['amount']}, {values['minutes']} min"))
         return replace(step, rounds=tuple(rounds), acts=tuple(act.id for act in acts))
 
     def calls(self, acts: Sequence[Act]) -> tuple[list[Act], dict[str, tuple[str, ...]]]:
