@@ -91,8 +91,8 @@ def called(name: str) -> Counter[str]:
                 often = OFTEN.search(cells[0])
                 times = 1 if often is None else int(often[1] or times)
                 if waters is not None and cells[waters]:
-                    named = re.search(r"“(.+?)”", cells[waters])
-                    found[named[1] if named else "Water"] += times
+                    for word in re.findall(r"“(.+?)”", cells[waters]) or ["Water"]:
+                        found[word] += times
                     cells[waters] = ""
                 cells[0] = re.sub(r"at “.+?” ", "", cells[0])  # which call it is about
                 for cell in cells:
@@ -106,7 +106,7 @@ def answered(name: str) -> Counter[str]:
     found: Counter[str] = Counter()
     for block in of(name, "second"):
         if isinstance(block, Step):
-            word = re.match(r"“(.+?)”: ", words(block.spans))
+            word = re.match(r"(?:\d+ times: )?“(.+?)”: ", words(block.spans))
             if word:
                 found[word[1]] += len(block.acts)
     return found
@@ -144,7 +144,7 @@ def test_a_word_means_one_thing_within_an_event(name: str) -> None:
         if not isinstance(block, Step):
             meant = {}
             continue
-        word = re.match(r"“(.+?)”: ", words(block.spans))
+        word = re.match(r"(?:\d+ times: )?“(.+?)”: ", words(block.spans))
         for one in block.acts if word else ():
             detail = known[one].detail
             thing: tuple[object, ...] = ()
