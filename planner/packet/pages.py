@@ -280,8 +280,9 @@ def bind(
     book = _Book(file, paper, masthead, sections, before)
     story: list[Any] = []
     placed = [flowables(section.blocks, seen=book.seen, holds=before.holds) for section in sections]
-    while placed and placed[-1] and isinstance(placed[-1][-1], Spacer):
-        placed[-1].pop()  # white after the last word may turn an empty page
+    for parts in placed:
+        while parts and isinstance(parts[-1], Spacer):
+            parts.pop()  # white after the last word may turn an empty page
     new = [n == 0 or one.role != sections[n - 1].role for n, one in enumerate(sections)]
     places = arranged(list(zip(new, placed, strict=True)), book.room)
     for n, (section, parts, place) in enumerate(zip(sections, placed, places, strict=True)):

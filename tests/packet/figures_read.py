@@ -43,9 +43,9 @@ STRENGTHS = ("trade %", "wt % NaOCl", "wt % Cl2", "wt %")
 _NUMBER = r"(?<![\w.,/:-])[−-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+| \d+/\d+|/\d+)?(?![\d/:])(?!\.\d)"
 _UNIT = "|".join(re.escape(unit) for unit in UNITS)
 _FIGURE = re.compile(
-    r"(?P<ratio>(?<![+\d])\d+(?:\.\d+)?:1\b(?!\d)|(?<![+\d])1:\d+\b)"
-    r"|(?P<clock>\+?\b\d{1,2}:\d\d\b)"
-    r"|(?P<hours>\d+ h \d\d min\b)|(?P<jug>\d+ gal \d+ fl oz\b)|(?P<seconds>\d+ min \d+ s\b)"
+    r"(?P<ratio>(?<![+\d])\d+(?:\.\d+)?:1\b(?!\d)|(?<![+\d])1:\d+\b(?![ ][ap]m))"
+    r"|(?P<clock>\+?\b\d{1,2}:\d\d\b(?:[ ][ap]m\b)?)"
+    r"|(?P<hours>\d+ h \d\d min\b)|(?P<seconds>\d+ min \d+ s\b)"
     rf"|(?P<number>{_NUMBER})(?:[ ](?P<unit>{_UNIT})(?![\w/2])(?! \d+ (?:min|s)\b))?"
 )
 _WATER = "W"
@@ -104,6 +104,7 @@ class Phrase:
     column: str = ""
     unit: str = ""
     drawn: bool = False
+    may_go: bool = False  # of a drawing that is left out where it would cost a page
 
 
 def phrases(section: Section) -> list[Phrase]:
@@ -202,12 +203,12 @@ def _of_tile(sheet: str, tile: Tile) -> Iterator[Phrase]:
 
 def _of_picture(sheet: str, picture: Picture, head: str) -> Iterator[Phrase]:
     tall = max(picture.heights) or 40.0
-    texts = list(_strings(picture.paint(300.0, tall)))
+    texts, may_go = list(_strings(picture.paint(300.0, tall))), 0.0 in picture.heights
     unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text)) and text != _WATER), "")
     for text in texts:
-        yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True)
+        yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True, may_go=may_go)
     for clause in re.split(r"[;,.] ", picture.told.removesuffix(".")):  # what the twin says of it
-        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head)
+        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head, may_go=may_go)
 
 
 def _strings(shape: Any) -> Iterator[str]:
@@ -273,11 +274,11 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
         number, unit = match["number"], match["unit"]
         if number is None:
             number = match[0]
-            if phrase.drawn and re.fullmatch(r"\d+:\d\d", text):
+            if phrase.drawn and re.fullmatch(r"\+?\d+:\d\d(?: [ap]m)?", text):
                 yield Figure(sheet=phrase.sheet, words=words, row=phrase.row, column=phrase.column, number=number,
                              unit="clock", drawn=True)  # fmt: skip
                 continue
-            unit = next(kind for kind in ("clock", "ratio", "hours", "jug", "seconds") if match[kind])
+            unit = next(kind for kind in ("clock", "ratio", "hours", "seconds") if match[kind])
         elif unit is None:
             ranges = re.match(r"[\d.]+ to [\d.]", text[match.start() :]) or re.search(
                 r"[\d.]+ to $", text[: match.start()]
@@ -298,15 +299,18 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
 _TOKEN = re.compile(r"\d[\d,.:/]*(?<![,.:/])")
 
 
-def numbers_said(sections: Iterable[Section]) -> Counter[str]:
-    """Every run of digits in the blocks, names and all; of drawings only what is more than a mark of a scale."""
-    said = (one for section in sections for one in phrases(section))
+def numbers_said(sections: Iterable[Section], *, surely: bool = False) -> Counter[str]:
+    """Every run of digits in the blocks, names and all; of drawings only what is more than a mark of a scale.
+
+    `surely` leaves out what only stands in a drawing that may be left out.
+    """
+    said = (one for section in sections for one in phrases(section) if not (surely and one.may_go))
     return Counter(
         token for one in said if not (one.drawn and _SCALE.fullmatch(one.text)) for token in _TOKEN.findall(one.text)
     )
 
 
-_SCALE = re.compile(r"[\d.,]+|\d+:\d\d")
+_SCALE = re.compile(r"[\d.,]+|\+?\d+:\d\d(?: [ap]m)?")
 
 
 def marks_of_scales(sections: Iterable[Section]) -> set[str]:
@@ -316,7 +320,8 @@ def marks_of_scales(sections: Iterable[Section]) -> set[str]:
     for picture in pictures:
         for wide in (180.0, 240.0, 330.0, 504.0, MEASURE):
             for tall in {*picture.heights} - {0.0}:
-                found |= {text for text in _strings(picture.paint(wide, tall)) if _SCALE.fullmatch(text)}
+                texts = (text for text in _strings(picture.paint(wide, tall)) if _SCALE.fullmatch(text))
+                found |= {token for text in texts for token in _TOKEN.findall(text)}
     return found
 
 

@@ -84,7 +84,8 @@ def test_the_numbers_painted_are_those_that_were_read(name: str, system: System)
     packet = packet_of(name, system)
     said, painted = numbers_said(packet.sections), numbers_painted(*packet.pdfs)
     plan = job_of(name).plan
-    assert not {token for token in said if token not in painted}
+    surely = numbers_said(packet.sections, surely=True)
+    assert not {token for token in surely if token not in painted}
     # The running head holds the date, the plan's number and the version, the foot the pages, the band the JSON's words.
     head = " ".join([str(plan.input.date or ""), plan.hash, __version__, plan.id, *(str(n) for n in range(1, 60))])
     own = " ".join(
@@ -164,12 +165,12 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
 @pytest.mark.parametrize(
     ("name", "system", "old", "new"),
     [
-        ("2026-06-09/10-millrace", "us", "656", "655"),
-        ("2026-06-09/10-millrace", "us", "13.9", "13.8"),
-        ("2026-06-09/10-millrace", "us", "2.0", "2.1"),
+        ("2026-06-09/10-millrace", "us", "730", "720"),
+        ("2026-06-09/10-millrace", "us", "6 7/8", "6 3/4"),
+        ("2026-06-09/10-millrace", "us", "2.1", "2.2"),
         ("2026-06-09/10-millrace", "us", "346", "345"),
         ("2026-06-09/10-millrace", "si", "3.7 bar", "3.8 bar"),
-        ("Ferris Court", "us", "16 5/8", "16 3/4"),
+        ("Ferris Court", "us", "16 1/2", "17"),
         ("Alder Lane", "us", "27 ft", "26 ft"),
     ],
 )

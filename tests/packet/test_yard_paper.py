@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
@@ -17,13 +18,14 @@ from planner.commands.record_json import planned_of, record_json
 from planner.commands.record_questions import questions
 from planner.commands.record_sources import from_answers
 from planner.inputs.record import joined_record
+from planner.packet.blocks import Block, Hold, Step, Two
 from planner.packet.book import Book, job_book, owner_book
 from planner.packet.fields import boxes_of
 from planner.packet.filled import Filled, read_filled
 from planner.packet.twin import twin
 from planner.units import System
 from tests import workspaces
-from tests.packet.figures_jobs import CASES
+from tests.packet.figures_jobs import CASES, packet_of
 from tests.packet.test_numbers import named_figures, passes_one_step_off
 from tests.plan.benches import SETUPS
 
@@ -64,19 +66,16 @@ def sheets(book: Book) -> list[str]:
 
 
 def test_a_strip_down_has_its_sheets_in_the_order_of_the_work() -> None:
-    assert sheets(_book()) == [
-        "yard_card", "yard_safety", "yard_test", "yard_bench", "yard_bath", "yard_up", "yard_done",
-    ]  # fmt: skip
+    assert sheets(_book()) == ["yard_card", "yard_test", "yard_bath", "yard_up", "yard_done"]
 
 
 @pytest.mark.parametrize(
     ("work", "there"),
-    [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_bench", "yard_up"}),
-     ("descale", {"yard_test", "yard_bench", "yard_bath", "yard_up"})],
+    [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_up"}), ("descale", {"yard_test", "yard_bath", "yard_up"})],
 )  # fmt: skip
 def test_what_is_not_asked_for_has_no_sheet(work: str, there: set[str]) -> None:
     found = set(sheets(_book(f"job: {{work: {work}}}")))
-    assert found & {"yard_test", "yard_bench", "yard_bath", "yard_up"} == there
+    assert found & {"yard_test", "yard_bath", "yard_up"} == there
 
 
 def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> None:
@@ -161,8 +160,9 @@ def test_what_is_read_at_the_tip_is_told_beside_the_gauge_on_paper_too() -> None
 def test_what_is_worn_at_the_tub_is_one_thing_on_every_sheet_and_chlorine_has_its_next_day() -> None:
     crew = words()
     worn = "face shield over goggles, long acid gloves, apron, boots"
-    sheet = crew.partition("Safety: read aloud")[2].partition("Never")[0]
-    (row,) = [row for row in sheet.split("<tr>") if "the bath, 15 vol" in row]
+    card = crew.partition("Yard job: read it aloud")[2].partition("Never")[0]
+    (row,) = [row for row in card.split("<tr>") if "the bath, 15 vol" in row]
+    assert "muriatic stock" in row
     assert worn in row
     assert worn in crew.rpartition("Before acid is poured")[2].casefold()
     assert "as at the tub, to the last cup" in crew
@@ -184,7 +184,8 @@ def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> 
     ]  # fmt: skip
     text = words()
     assert "last drops read chlorine 0?" in text
-    assert "Pump unplugged, plug with whoever opens it?" in text
+    assert "Pump off, unplugged?" in text
+    assert "Plug with whoever opens it?" in text
     bath = text.partition("Bath: outdoors, at the tub</h2>")[2]
     assert 0 < bath.index("Water first:") < bath.index("low and slowly")
 
@@ -210,7 +211,7 @@ def test_there_are_as_many_lines_as_stages_and_all_fit(stages: int, paper: str) 
     book = _book(f"{{rig: {{pumps: {{0: {{stages: {stages}}}}}}}}}", paper)
     names = {box.name for box in boxes_of(book.sections) if box.name.endswith(".spacer")}
     assert names == {f"pump.stages.{n}.spacer" for n in range(1, stages + 1)}
-    assert book.bound.total <= 5
+    assert book.bound.total <= 4
     painted = [name for name in (PdfReader(BytesIO(book.pdf)).get_fields() or {}) if name.endswith("spacer")]
     assert len(painted) == stages
 
@@ -239,6 +240,72 @@ def test_a_held_yard_job_tempts_nobody_to_pour() -> None:
     assert "fl oz" not in told
 
 
+DIRTY = ("2026-06-10/90-booster", "us")
+
+
+def _holds(blocks: Iterable[Block]) -> Iterator[Hold]:
+    yield from (block for block in blocks if isinstance(block, Hold))
+
+
+def _steps(blocks: Iterable[Block]) -> Iterator[Step]:
+    for block in blocks:
+        if isinstance(block, Step):
+            yield block
+        elif isinstance(block, Hold) and block.guards is not None:
+            yield block.guards
+        elif isinstance(block, Two):
+            yield from _steps((*block.left, *block.right))
+
+
+@pytest.mark.parametrize("text", ["{}", "job: {work: test}", "job: {pump: washer, work: [rebuild, test]}", ACID_PUMP])
+def test_steps_are_numbered_from_the_first_page_to_the_last(text: str) -> None:
+    numbers = [step.number for section in _book(text).sections for step in _steps(section.blocks)]
+    assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_a_stop_point_s_frame_holds_the_start_the_opening_the_acid_and_the_hose() -> None:
+    for sections in (_book().sections, packet_of(*DIRTY).sections):
+        guards = [
+            (hold.title, "".join(span.text for span in hold.guards.spans))
+            for section in sections
+            for hold in _holds(section.blocks)
+            if hold.guards is not None
+        ]
+        assert [title for title, _ in guards] == [
+            "Before the pump has power", "Before the pump is opened", "Before acid is poured", "Before the pump has power",
+            "Before the hose is coiled",
+        ]  # fmt: skip
+        words = (
+            "Start booster, gun shut.",
+            "Take the line apart.",
+            "low and slowly.",
+            "momentary",
+            "Take the line apart.",
+        )
+        assert all(word in told for (_, told), word in zip(guards, words, strict=True))
+
+
+def test_pails_are_full_before_the_line_that_fills_them_is_made_up() -> None:
+    (section,) = [one for one in packet_of(*DIRTY).sections if one.key == "yard_test"]
+    told = ["".join(span.text for span in step.spans) for step in _steps(section.blocks)]
+    places = [
+        next(n for n, words in enumerate(told) if begin in words) for begin in ("Fill that pail", "Join ", "Start ")
+    ]
+    assert places == sorted(places)
+
+
+def test_whoever_is_alone_has_it_on_a_sheet_of_the_lead() -> None:
+    book = _book("{day: {crew: 1}, job: {work: [rebuild, test]}}")
+    assert {section.role for section in book.sections} == {"lead"}
+
+
+def test_a_readout_names_at_most_six_hazards_and_never_drops_chlorine() -> None:
+    text = words()
+    assert "Bleach left in the pump." in text
+    hazards = text.partition("Hazards of this job, and what we do")[2].partition("</table>")[0]
+    assert hazards.count("<td") <= 6
+
+
 def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
     text = words()
     assert "A cup at a time" in text
@@ -253,7 +320,10 @@ def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
 def test_crew_pages_are_few(pump: str, system: System, paper: str) -> None:
     work = "[descale, rebuild, test]" if pump == "booster" else "[rebuild, test]"
     book = _book(f"job: {{pump: {pump}, work: {work}, tub: 5 gal, across: 12 in, tub_height: 15 in}}", paper, system)
-    assert book.bound.total <= (5 if pump == "booster" else 3)
+    assert book.bound.total <= (4 if pump == "booster" else 3)
+    assert {section.role for section in book.sections} == {"both"}
+    test = _book(f"job: {{pump: {pump}, work: test}}", paper, system)
+    assert test.bound.total <= 2
 
 
 def _fill(book: Book, values: dict[str, str], folder: Path) -> Path:

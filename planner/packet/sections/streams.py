@@ -149,8 +149,12 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
             made.append((key, act))
         elif act.who == "both" and isinstance(act.detail, StopPoint):
             made.append(("beside", act))
-    for name, stretch in groupby(made, key=lambda one: one[0]):
-        yield Stage(key=name, acts=tuple(act for _, act in stretch))
+    events = [(name, [act for _, act in stretch]) for name, stretch in groupby(made, key=lambda one: one[0])]
+    for n in range(1, len(events) - 1):
+        if [events[n - 1][0], events[n][0], events[n + 1][0]] == ["wash", "mixes", "wash"]:
+            events[n] = ("wash", events[n][1])  # the second goes on with what they are at
+    for name, parts in groupby(events, key=lambda one: one[0]):
+        yield Stage(key=name, acts=tuple(act for _, acts in parts for act in acts))
 
 
 def looked_at(act: Act) -> str:

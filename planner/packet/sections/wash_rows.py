@@ -3,28 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from itertools import groupby
 
-from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text, Ticks
+from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text
 from planner.packet.drawings.strip import TALL, Strip, strip
-from planner.packet.measures import gun_open, minutes, steps_of
+from planner.packet.measures import gun_open
 from planner.packet.sections.acts import Printing, guarded
 from planner.packet.sections.folding import folded
 from planner.packet.sections.streams import Sheets, trials_of, tried
+from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
-from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (200, 88, 44, 58, 44, 44, 62)
-_RAIN: Spans = (Span(text="rain"),)
-_MINUTE = 60.0
+_WIDTHS = (206, 88, 42, 58, 42, 42, 62)
 _COUNT = "Count only the time the gun is open."
-Turns = tuple[Act, ...]
-"""One act of a row with all its repeats."""
 
 
 def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
@@ -41,7 +36,8 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
     for in_rows, parts in groupby(_parts(kept, trial), key=lambda one: one[0]):
         if in_rows:
             for _, part in parts:
-                made += _table(printing, part, waits, new)
+                counted = any(isinstance(block, Table) for block in made)
+                made += _table(printing, part, waits, new, counted=counted)
         else:
             part = [act for _, one in parts for act in one]
             printing.call_before(part, waits)
@@ -93,49 +89,19 @@ def _fits(act: Act) -> bool:
     return _on_wall(act) or (act.expect is None and act.why is None and isinstance(act.detail, _ROWS))
 
 
-@dataclass(slots=True, kw_only=True)
-class _Row:
-    """What is done to one section, `times` times: the acts in their order."""
-
-    times: int
-    turns: list[Turns] = field(default_factory=list)
-    then: bool = False  # it goes in turn with the row above, as often
-
-    def sprays(self, *uses: str) -> list[Turns]:
-        """Its sprays of these uses."""
-        return [turn for turn in self.turns if isinstance(turn[0].detail, Spray) and turn[0].detail.use in uses]
-
-    def section(self, *uses: str) -> Turns:
-        """The first of its sprays of these uses with all repeats; empty where it has none."""
-        found = self.sprays(*uses)
-        return found[0] if found else ()
-
-    def before(self, is_it: Turns | None, *uses: str) -> float:
-        """Seconds of gun for these uses before one of its acts; of all where it is None."""
-        seconds = 0.0
-        for turn in self.turns:
-            if turn is is_it:
-                break
-            detail = turn[0].detail
-            if isinstance(detail, Spray) and detail.use in uses:
-                seconds += detail.seconds
-        return seconds
-
-    def amount(self, *uses: str) -> float:
-        """Volume [m3] of its sprays of these uses."""
-        return sum(turn[0].detail.volume for turn in self.sprays(*uses) if isinstance(turn[0].detail, Spray))
-
-
 def _table(
-    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str]
+    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str], *, counted: bool
 ) -> list[Block]:  # fmt: skip
-    """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
+    """The rows of a stretch of acts under what the calls mean and how the sections follow each other.
+
+    `counted` says that a table above told what is counted.
+    """
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
-    cells: list[tuple[Cell, ...]] = [_cells(printing, row, _calls_differ(printing, acts)) for row in rows]
+    cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
     used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
-    first, *more = _patterns(acts)
-    if 5 not in used and any(cell[5] == _RAIN for cell in cells):
+    first, *more = _patterns(acts, counted=counted)
+    if 5 not in used and any(cell[5] == RAIN for cell in cells):
         first = (*first, Span(text=" Do not rinse: it is left to the rain."))
     table = Table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
@@ -143,10 +109,10 @@ def _table(
     )  # fmt: skip
     drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
-    return [*drawn, *(Text(spans=spans, use="reading") for spans in words), table]
+    return [*drawn, *(Text(spans=spans, use="reading") for spans in words if spans), table]
 
 
-def _strip(printing: Printing, rows: Sequence[_Row]) -> list[Block]:
+def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
     """The section that comes most often as a strip, where mix is called and water after it."""
     found = [row for row in rows if row.before(None, "mix") > 0.0 and row.section("mix")]
     called = [row for row in found if any(printing.to_mix(turn[0]) for turn in row.turns)]
@@ -154,7 +120,7 @@ def _strip(printing: Printing, rows: Sequence[_Row]) -> list[Block]:
     if row is None or printing.telling.alone:
         return []
     mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
-    water_at = next((turn for turn in row.turns if _to_water(printing, turn[0])), None)
+    water_at = next((turn for turn in row.turns if to_water(printing, turn[0])), None)
     if mix_at is None and water_at is None:
         return []
     wet, mix = row.before(None, "wet"), row.before(None, "mix")
@@ -162,17 +128,17 @@ def _strip(printing: Printing, rows: Sequence[_Row]) -> list[Block]:
     if water_at is not None:
         after = row.before(water_at, "mix")
         after = after if after > 0.0 else row.before(water_at, "wet") - wet
-    stands = "".join(span.text for span in _stands(printing, row))
+    waits = "".join(span.text for span in stands(printing, row))
     wall = row.section("mix")[0].section
     backs = [one for one in rows if (turns := one.section("rinse")) and turns[0].section and wall is not None
              and turns[0].section.surface == wall.surface]  # fmt: skip
     back = row if row in backs else next(iter(backs), None)
     rinse = back.before(None, "rinse") if back is not None else 0.0
-    if not stands and back is not None:
-        stands = "".join(span.text for span in _stands(printing, back))
+    if not waits and back is not None:
+        waits = "".join(span.text for span in stands(printing, back))
     shown = Strip(
         wet=wet, mix=mix, mix_at=row.before(mix_at, "wet") if mix_at is not None else None, water_at=after,
-        said={"wet": gun_open(wet, "up"), "end": gun_open(wet + mix)}, wait=f"wait {stands} min" if stands else "",
+        said={"wet": gun_open(wet, "up"), "end": gun_open(wet + mix)}, wait=f"wait {waits} min" if waits else "",
         rinse=f"rinse {gun_open(rinse, 'up')}" if rinse > 0.0 else "",
     )  # fmt: skip
 
@@ -185,25 +151,25 @@ def _strip(printing: Printing, rows: Sequence[_Row]) -> list[Block]:
 
 def _says(cell: Cell) -> bool:
     """Whether a column has anything for a row that is not said of all of them."""
-    return isinstance(cell, tuple) and cell != _RAIN and any(span.text for span in cell)
+    return isinstance(cell, tuple) and cell != RAIN and any(span.text for span in cell)
 
 
-def _whole(rows: Sequence[_Row]) -> list[_Row]:
+def _whole(rows: Sequence[Row]) -> list[Row]:
     """Rows that spray; a call without its own spray goes to the row after it."""
-    made: list[_Row] = []
+    made: list[Row] = []
     waiting: list[Turns] = []
     for row in rows:
         if not any(_on_wall(turn[0]) for turn in row.turns):
             waiting += row.turns
             continue
-        made.append(_Row(times=row.times, turns=[*waiting, *row.turns], then=row.then))
+        made.append(Row(times=row.times, turns=[*waiting, *row.turns], then=row.then))
         waiting = []
     if waiting:
         made[-1].turns += waiting
     return made
 
 
-def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[_Row]]:
+def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[Row]]:
     """Rows in order: what repeats itself together, what does not cut where the next section begins."""
     single: list[Turns] = []
     for fold in folded(acts, printing.same, lambda act: _starts(printing, act)):
@@ -228,16 +194,16 @@ def _called_once(single: Sequence[Turns]) -> bool:
     return any(isinstance(turn[0].detail, Power) for turn in after)
 
 
-def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[_Row]:
-    rows: list[_Row] = []
+def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[Row]:
+    rows: list[Row] = []
     for n, turn in enumerate(turns):
         if not rows or _begins(printing, rows[-1], [one[0] for one in turns[n:]]):
-            rows.append(_Row(times=times, then=bool(rows) and times > 1))
+            rows.append(Row(times=times, then=bool(rows) and times > 1))
         rows[-1].turns.append(turn)
     return rows
 
 
-def _begins(printing: Printing, row: _Row, acts: Sequence[Act]) -> bool:
+def _begins(printing: Printing, row: Row, acts: Sequence[Act]) -> bool:
     """Whether the first of these acts is the first of the next section."""
     covered, rinsed = row.section("wet", "mix", "clean"), row.section("rinse")
     act = acts[0]
@@ -256,10 +222,6 @@ def _starts(printing: Printing, act: Act) -> bool:
     return printing.to_mix(act) or (isinstance(act.detail, Spray) and act.detail.use == "wet")
 
 
-def _to_water(printing: Printing, act: Act) -> bool:
-    return isinstance(act.detail, (SetDosing, DrawFrom)) and not printing.to_mix(act)
-
-
 def _calls_differ(printing: Printing, acts: Sequence[Act]) -> bool:
     return len({printing.same(act) for act in acts if printing.to_mix(act)}) > 1
 
@@ -269,7 +231,7 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
     told: list[Spans] = []
     if not printing.telling.alone:
         return told
-    for name, is_it in (("“Mix”", _to_mix), ("“Water”", _to_water)):
+    for name, is_it in (("“Mix”", _to_mix), ("“Water”", to_water)):
         found = {printing.same(act): act for act in acts if is_it(printing, act)}
         if len(found) != 1:
             continue
@@ -302,7 +264,7 @@ def _to_mix(printing: Printing, act: Act) -> bool:
     return printing.to_mix(act)
 
 
-def _patterns(acts: Sequence[Act]) -> list[Spans]:
+def _patterns(acts: Sequence[Act], *, counted: bool) -> list[Spans]:
     """How the sections follow each other, in words; each wall by its name where they differ."""
     ways: dict[str, list[str]] = {}
     for wall in dict.fromkeys(act.section.surface for act in acts if act.section is not None):
@@ -313,6 +275,8 @@ def _patterns(acts: Sequence[Act]) -> list[Spans]:
         if way:
             names = (Span(text=f"{', '.join(walls)}: ", strong=True),) if len(ways) > 1 else ()
             told.append((*names, Span(text=way)))
+    if counted:
+        return told or [()]
     return [*told[:-1], (*(told[-1] if told else ()), Span(text=f"{' ' if told else ''}{_COUNT}"))]
 
 
@@ -328,203 +292,3 @@ def _pattern(acts: Sequence[Act]) -> str:
     if any(number > rinsed[0] for _, number in uses[:first]):
         return "One ahead: cover the next section while this one stands, come back and rinse this one."
     return "One at a time: cover a section, let it stand, rinse it, then begin the next."
-
-
-# ------------------------------------------------------------------------------------------------------ cells
-
-
-def _cells(printing: Printing, row: _Row, calls_differ: bool) -> tuple[Cell, ...]:
-    mix_at = next((turn for turn in row.turns if printing.to_mix(turn[0])), None)
-    water_at = next((turn for turn in row.turns if _to_water(printing, turn[0])), None)
-    wet, mix, rinse = row.before(None, "wet"), row.before(None, "mix"), row.before(None, "rinse")
-    wetted = _gun(wet, up=True)
-    early = row.before(mix_at, "wet") if mix_at is not None else 0.0
-    called = _word(printing, mix_at, "Mix") if mix_at is not None else ""
-    if early > 0.0 and wet > 0.0:
-        wetted = (
-            *wetted,
-            Span(text=f", “{called}” at "),
-            Span(text=gun_open(early), strong=True),
-        )
-    elif mix_at is not None and wet > 0.0:
-        # The hose holds more than the wetting takes: mix is on its way before the gun is open.
-        wetted = (*wetted, Span(text=f", “{called}” first"))
-    sprayed = _gun(mix, up=False)
-    if mix_at is not None and mix > 0.0 and not wet:
-        sprayed = (Span(text=f"“{called}”, "), *sprayed)
-    after: Spans = ()
-    if water_at is not None and mix > 0.0:
-        seconds = row.before(water_at, "mix")
-        after = (Span(text=gun_open(seconds), strong=True),)
-        if seconds <= 0.0:
-            after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" wet"))
-        for word in dict.fromkeys(_word(printing, turn, "Water") for turn in row.turns if _to_water(printing, turn[0])):
-            after = (*after, Span(text=f", “{word}”")) if word != "Water" else after
-        if not printing.telling.alone and _gun_shut(row, water_at):
-            after = (*after, Span(text=", gun shut"))
-    return (
-        _what(printing, row, mix_at if calls_differ and printing.telling.alone else None),
-        wetted,
-        sprayed,
-        after,
-        _stands(printing, row),
-        _gun(rinse, up=True) if rinse else _left(printing, row),
-        Ticks(count=row.times),
-    )
-
-
-def _word(printing: Printing, turn: Turns, bare: str) -> str:
-    return printing.call_word(turn[0]) or bare
-
-
-def _gun_shut(row: _Row, call: Turns) -> bool:
-    """Whether the gun is shut for a call."""
-    before = row.turns[: next(n for n, turn in enumerate(row.turns) if turn is call)]
-    for turn in reversed(before):
-        if isinstance(turn[0].detail, (Shut, Spray)):
-            return isinstance(turn[0].detail, Shut)
-    return False
-
-
-def _gun(seconds: float, *, up: bool) -> Spans:
-    """Seconds of gun; nothing where it stays shut."""
-    if seconds <= 0.0:
-        return (Span(text=""),)
-    return (Span(text=gun_open(seconds, "up" if up else "near"), strong=True),)
-
-
-def _what(printing: Printing, row: _Row, mix_at: Turns | None) -> Spans:
-    """Which section, what comes back to which, and all that has no column."""
-    cover, back = row.section("wet", "mix", "clean"), row.section("rinse")
-    first = (cover or back)[0]
-    assert first.section is not None
-    spans = [Span(text=first.section.surface, strong=True)]
-    several = len({act.detail.run for act in printing.telling.procedure.acts if isinstance(act.detail, Spray)}) > 1
-    runs = {turn[0].detail.run for turn in row.turns if isinstance(turn[0].detail, Spray)}
-    if several and len(runs) == 1 and isinstance(first.detail, Spray):
-        spans.append(Span(text=f" ({first.detail.run})"))
-    if row.times > 1:
-        often = "each time, then" if row.then else f"{row.times} times"
-        spans += [Span(text=", "), Span(text=often, strong=True)]
-    if first.section.of > 1:
-        apart = bool(cover and back) and cover[0].section != back[0].section
-        said = f"sections {_numbers(cover)}" if cover else f"rinse {_numbers(back)}"
-        if row.times > 1 and apart:
-            said = f"cover {_numbers(cover)}, rinse {_numbers(back)}"
-        elif apart:
-            said = f"cover {_numbers(cover)}, then rinse {_numbers(back)}"
-        elif row.times == 1:
-            said = f"section {_numbers(cover)}" if cover else f"rinse {_numbers(back)}"
-        spans.append(Span(text=f"{':' if row.times > 1 else ','} {said}"))
-    if mix_at is not None:
-        (step,) = printing.worded([printing.values(mix_at[0])])
-        spans += [Span(text="; "), *printing.by(mix_at[0], step.spans, "lead")]
-    spans += _besides(printing, row)
-    return tuple(spans)
-
-
-def _besides(printing: Printing, row: _Row) -> list[Span]:
-    """A cleaner, a pump off meanwhile, beds at a shut gun."""
-    spans: list[Span] = []
-    clean = row.before(None, "clean")
-    if clean > 0.0:
-        spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
-    off = _switched(printing, row)
-    spans += [span for one in off for span in (Span(text="; "), *one)]
-    beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
-    if beds:
-        told = printing.values(beds[0])
-        spans += [
-            Span(text=f"; gun shut, {told['place'].removeprefix('the ')} "),
-            Span(text=told["amount"], strong=True),
-        ]
-    elif not row.sprays("rinse") and not off and any(isinstance(turn[0].detail, Shut) for turn in row.turns):
-        spans.append(Span(text="; shut the gun"))
-    return spans
-
-
-def _switched(printing: Printing, row: _Row) -> list[Spans]:
-    """What is switched off and on in a row, and between which of its sprays; a walk to change to mix or water apart."""
-    said: list[Spans] = []
-    between: list[Act] = []
-    for act in (*(turn[0] for turn in row.turns), None):
-        if act is not None and not isinstance(act.detail, Spray):
-            between.append(act)
-            continue
-        switches = [one for one in between if isinstance(one.detail, Power)]
-        walked = printing.telling.alone and any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
-        if switches and not walked:
-            said.append(_switch_words(printing, switches, between, act))
-        between = []
-    return list(dict.fromkeys(said))
-
-
-def _switch_words(printing: Printing, switches: list[Act], between: list[Act], then: Act | None) -> Spans:
-    """Pumps switched before a spray, or after the last."""
-    words = [printing.call_word(one) for one in switches]
-    use = then.detail.use if then is not None and isinstance(then.detail, Spray) else ""
-    if all(words):
-        spans: list[Span] = []
-        for n, word in enumerate(words):
-            spans += [Span(text=", " if n else "then " if not use else ""), Span(text=f"“{word}”", strong=True)]
-        called = next((one for one in between if isinstance(one.detail, (SetDosing, DrawFrom))), None)
-        if called is not None:  # the pump is off for the change
-            return (Span(text=f"at “{printing.call_word(called)}” "), *spans)
-        if len(words) == 2 and use == "rinse":  # off meanwhile
-            spans.insert(2, Span(text=" while it stands"))
-        ends = {"rinse": " to rinse", "": ""}.get(use, " first")
-        return (*spans, *((Span(text=ends),) if ends else ()))
-    off = [one.detail.pump for one in switches if isinstance(one.detail, Power) and not one.detail.on]
-    on = [one.detail.pump for one in switches if isinstance(one.detail, Power) and one.detail.on]
-    if off and off == on:
-        stands = any(isinstance(one.detail, Wait) for one in between)
-        return (Span(text=f"{off[0]} off while {'it stands' if stands else 'the gun is shut'}"),)
-    return (Span(text=", ".join([*(f"{one} off" for one in off), *(f"{one} on" for one in on)])),)
-
-
-def _numbers(turns: Turns) -> str:
-    numbers = [turn.section.number for turn in turns if turn.section is not None]
-    return f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
-
-
-def _work(printing: Printing, act: Act) -> SurfaceWork | None:
-    if act.section is None or not isinstance(act.detail, Spray):
-        return None
-    rows = [one for one in printing.telling.plan.work if one.surface.name == act.section.surface]
-    return next((one for one in rows if one.dwell_most > 0.0), rows[0] if rows else None)
-
-
-def _stands(printing: Printing, row: _Row) -> Spans:
-    """How long mix stands before this row's rinse: the range asked, or what the acts come to where that is another."""
-    back = row.section("rinse") or row.section("mix")
-    one = _work(printing, back[0]) if back else None
-    if one is None or one.dwell_most <= 0.0:
-        return (Span(text=""),)
-    if not row.section("rinse") and one.rinse > 0.0:
-        return (Span(text=""),)
-    least, most = one.dwell_least, one.dwell_most
-    found = [seconds for act in back if (seconds := _stood(printing, act)) is not None]
-    if found and (min(found) < least - _MINUTE / 2 or max(found) > most + _MINUTE / 2):
-        least, most = min(found), max(found)
-        low, high = (str(steps_of(seconds / _MINUTE, "near")) for seconds in (least, most))
-    else:
-        low, high = minutes(least), minutes(most, "down")
-    return (Span(text=low if low == high else f"{low} to {high}", strong=True),)
-
-
-def _stood(printing: Printing, rinse: Act) -> float | None:
-    """From the last mix on a section to its first rinse water [s]; None where it is not rinsed."""
-    if not isinstance(rinse.detail, Spray) or rinse.detail.use != "rinse":
-        return None
-    mixed = [
-        act.end
-        for act in printing.telling.procedure.acts
-        if act.section == rinse.section and isinstance(act.detail, Spray) and act.detail.use == "mix"
-    ]
-    return rinse.start - max(mixed) if mixed else None
-
-
-def _left(printing: Printing, row: _Row) -> Spans:
-    back = row.section("mix")
-    one = _work(printing, back[0]) if back else None
-    return _RAIN if one is not None and one.surface.rinse == "leave" else (Span(text=""),)

@@ -3,31 +3,52 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
-from planner.packet.blocks import Block, Hold, Step
-from planner.packet.figures import gauge
-from planner.packet.measures import minutes, poured, warmer, weighed
+from planner.packet.blocks import Block, Hold, Span, Spans, Step
+from planner.packet.measures import gauge, minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
-from planner.packet.sections.act_values import Telling, place_words
+from planner.packet.sections.act_values import Telling, expected, place_words
 from planner.packet.sections.acts import Printing
+from planner.packet.sections.folding import Fold
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.streams import procedure_of
 from planner.packet.sections.yard_safety import held_wear, wear_words
-from planner.packet.sections.yard_words import kept_out
+from planner.packet.sections.yard_words import kept_out, need_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
-from planner.plan.procedure.acts import Act, Neutralise, Power, Soak
+from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import (
+    Act,
+    Drain,
+    DrawFrom,
+    Mark,
+    Neutralise,
+    Parting,
+    Pour,
+    Power,
+    Prime,
+    Read,
+    Relieve,
+    SetDosing,
+    Shut,
+    Soak,
+    Spray,
+    Stir,
+    StopPoint,
+)
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 from planner.units import System, Toward, show
 
-_OWN = frozenset({"fill", "pour", "soak", "neutralise", "drain", "read", "spray", "power", "set_dosing"})
+_OWN = frozenset({"fill", "pour", "soak", "neutralise", "drain", "read", "spray", "power", "set_dosing",
+                  "join", "prime"})  # fmt: skip
 """Verbs that the yard words itself, in templates/yard_acts.md."""
 
 
@@ -100,7 +121,7 @@ class YardTelling(Telling):
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
             "battery": ", the battery's lead too" if diaphragm else "",
             "blocked": blocked,
-            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing above the bench that can fall?",
+            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing can fall?",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"
             if isinstance(unloader, (int, float))
             else "",
@@ -116,28 +137,150 @@ class YardTelling(Telling):
             "apart": f" Count every part of {apart}: off and apart." if apart else "",
             "apart_ask": f" Every part of {apart} counted, off and lying apart?" if apart else "",
         }
-        return told | (bath_words(bath, self.system) if bath is not None else {"ends": "", "ends_open": ""})
+        return told | {"ends": bath_words(self.plan, bath, self.system) if bath is not None else ""}
 
 
-def bath_words(bath: BathPlan, system: System) -> dict[str, str]:
-    """What ends a bath, as it is looked at before acid is opened."""
+def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
+    """What ends a bath, as it is asked for before acid is opened."""
     ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if ends is None:
-        return {"ends": "", "ends_open": ""}
-    return {
-        "ends": f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)} open beside the tub",
-        "ends_open": ", neutralizer open beside the tub",
-    }
+        return ""
+    need = need_of(plan, ends.agent)
+    buy = f" (buy {weighed(need.buy, system, 'up')} first)" if need is not None and need.buy > 0.0 else ""
+    return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)}{buy} open beside the tub"
 
 
 def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+_TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
+             ("wear", "wear"), ("pour", "stir"),
+             ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
+"""What is one step of a yard job where it follows each other, by the hand that does it."""
+
+
+_EACH = "Each time: "
+
+
+def _repeated(first: Step, then: Step) -> bool:
+    """Whether a step goes on what is done several times in the one before it."""
+    bare = not (first.should or first.differs or first.caution or then.should or then.differs)
+    return bare and len(first.acts) > 1 and then.spans[0].text.startswith(_EACH)
+
+
+def _hand(act: Act) -> str:
+    """What a hand does, for acts that are told together."""
+    match act.detail:
+        case Shut():
+            return "shut"
+        case Power(on=False):
+            return "off"
+        case Relieve():
+            return "relieve"
+        case SetDosing(to="water"):
+            return "set"
+        case DrawFrom():
+            return "draw"
+        case Prime():
+            return "prime"
+        case Power(on=True):
+            return "on"
+        case Spray(use="line"):
+            return "line"
+        case Spray(use="test", onto="bucket"):
+            return "timed"
+        case Parting():
+            return "part"
+        case Drain(source="bucket"):
+            return "bucket"
+        case Mark(verb="coil"):
+            return "hose"
+        case Drain() if act.phase == "leave" and act.at == "reel":
+            return "hose"
+        case Pour():
+            return "pour"
+        case Stir():
+            return "stir"
+        case Mark(verb="wear"):
+            return "wear"
+        case Read() if act.expect is not None and act.expect.what == "gauge_closed":
+            return "gauge"
+    return ""
+
+
 class YardPrinting(Printing):
     """One yard procedure as blocks of one packet."""
 
     told_by = YardTelling
+
+    def _relieved(self, made: list[Block]) -> None:
+        """What one hand does at one place right after another is told in one step."""
+        kinds = {act.id: _hand(act) for act in self.telling.procedure.acts}
+        told: list[Block] = []
+        for then in made:
+            first = told[-1] if told else None
+            if isinstance(first, Step) and isinstance(then, Step) and _repeated(first, then):
+                again = replace(then.spans[0], text=then.spans[0].text.removeprefix(_EACH))
+                spans = (*first.spans, Span(text=" "), again, *then.spans[1:])
+                told[-1] = replace(first, spans=spans, acts=(*first.acts, *then.acts), caution=then.caution)
+            elif isinstance(first, Step) and isinstance(then, Step) and self._same_way(first, then):
+                told[-1] = replace(first, acts=(*first.acts, *then.acts))
+            elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
+                same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
+                words = then.spans[same:]
+                begun = replace(words[0], text=_capital(words[0].text)) if same else words[0]
+                spans = (*first.spans, Span(text=" "), begun, *words[1:])
+                told[-1] = replace(then, spans=spans, should=first.should or then.should,
+                                   caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
+            else:
+                told.append(then)
+        made[:] = [self._emptied(block) for block in told]
+
+    def _emptied(self, block: Block) -> Block:
+        """Pails that go the same way are named in one go."""
+        acts = self._pails_of(block)
+        if len(acts) < 2 or not isinstance(block, Step):
+            return block
+        numbers = [act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)]
+        source = f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
+        (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": "no"}])
+        return replace(step, acts=tuple(act.id for act in acts))
+
+    def _pails_of(self, block: Block) -> list[Act]:
+        """The acts of a step that empties pails and does nothing else; none of any other block."""
+        acts = [act for act in self.telling.procedure.acts if isinstance(block, Step) and act.id in block.acts]
+        drained = all(isinstance(act.detail, Drain) and act.detail.source.startswith("pail ") for act in acts)
+        return acts if drained else []
+
+    def _times(self, fold: Fold) -> Spans:
+        """How often, with the numbers of its pails: `2 times, pails 1 and 2: `."""
+        spans = super()._times(fold)
+        numbers = [word for span in spans for word in re.findall(r"pail (\d+)", span.text)]
+        if not numbers:
+            return spans
+        return (spans[0], Span(text=f", pails {', '.join(numbers[:-1])} and {numbers[-1]}: "))
+
+    def _stop(self, act: Act, detail: StopPoint) -> Hold:
+        """At a tub of acid what is worn against it is asked for, and no other gloves."""
+        asks = tuple(ask for ask in detail.asks if ask != "gloves_goggles" or "acid_gloves" not in detail.asks)
+        return super()._stop(act, replace(detail, asks=asks))
+
+    def _same_way(self, first: Step, then: Step) -> bool:
+        """Whether two steps empty pails to the same place."""
+        ways = [
+            {act.detail.to for act in self._pails_of(one) if isinstance(act.detail, Drain)} for one in (first, then)
+        ]
+        return len(ways[0]) == 1 and ways[0] == ways[1]
+
+    def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
+        """Whether a step is told with the one before it; what is repeated never is."""
+        hands = [kinds[one] for one in first.acts]
+        both = (first.should and then.should) or (first.caution and then.caution) or first.differs
+        again = {kinds[one] for one in then.acts}
+        if both or len(again) > 1 or (len(then.acts) > 1 and again != {"hose"}) or len(set(hands)) != len(hands):
+            return False
+        return (hands[-1], kinds[then.acts[0]]) in _TOGETHER
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, with what the yard says beside."""
@@ -158,7 +301,14 @@ class YardPrinting(Printing):
         heard = any(isinstance(one.detail, Power) and one.start > built[-1].start for one in before) if built else True
         treated = any(isinstance(one.detail, Neutralise) and one.detail.what == "tub" for one in before)
         place = {"place": place_words(detail.into, self.reading)} if isinstance(detail, Soak) else {}
+        if isinstance(detail, Drain) and detail.to == "sanitary":
+            same = (one for one in before if isinstance(one.detail, Drain) and one.detail.to == "sanitary")
+            if any(one.phase == act.phase for one in same):
+                place = {"place": "into the same drain"}
+        ends = expected(act.expect, self.reading.system)[1:] if act.expect is not None else ("", "")
         return place | {
+            "low": ends[0],
+            "high": ends[1],
             "part": detail.what if isinstance(detail, Soak) else "",
             "phase": act.phase,
             "vessel": vessel.partition(" ")[0],

@@ -8,13 +8,13 @@ from planner.packet.measures import poured, side_of, weighed
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
-from planner.packet.sections.yard_words import bath_name, yard_of
+from planner.packet.sections.yard_words import bath_name, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.yard_model import BathPlan
 from planner.units import System, show
 
-_TUB = (225.0, 200.0, 175.0, 150.0)
+_TUB = (150.0, 132.0, 116.0)
 _READ = 0.005  # m; levels nearer than this are not told apart on a stick
 
 
@@ -42,7 +42,7 @@ def section(reading: Reading) -> Section | None:
         "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
         "spent_ph": f"{bath.spent_ph:g}",
     }
-    return section_from("yard_bath", template("yard_bath"), values, places)
+    return section_from("yard_bath", template("yard_bath"), values, places, role=role_in_yard(reading))
 
 
 def _picture(bath: BathPlan, system: System) -> Picture | None:

@@ -1,38 +1,13 @@
-"""Taking a pump down, act by act, with lines to write on stage by stage."""
+"""What a pump is taken down by: lines to write on, stage by stage."""
 
 from __future__ import annotations
 
-from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_acts import at_the_stop, pages_of, yard_printing
-from planner.packet.sections.yard_safety import held_wear
-from planner.packet.sections.yard_words import FALLBACK_ROWS, opened, yard_of
-from planner.packet.wording import section_from
+from planner.packet.blocks import Cell, Span, Table, WriteIn
+from planner.packet.sections.yard_words import FALLBACK_ROWS
 from planner.plan.yard_model import YardPlan
 
-_TALL = 18.5
-_MOST_BESIDE = 16
-"""Stages whose lines still have room beside the steps; more of them stand below, two abreast."""
+_TALL = 16.5
 _MOST_KNOWN = 40  # letters of a spacer that was written before
-
-
-def section(reading: Reading) -> Section | None:
-    """The bench sheet; None where nothing is taken apart, or a stop holds the job."""
-    yard = yard_of(reading.checked.plan)
-    if yard is None or not opened(yard):
-        return None
-    printing = yard_printing(reading)
-    if printing is None:
-        return None
-    wide = rows_of(yard) > _MOST_BESIDE
-    before, stop, acts = at_the_stop(printing.blocks(pages_of(printing.telling.procedure.acts).down))
-    places: dict[str, tuple[Block, ...]] = {
-        "before": (*before, *stop),
-        "acts": acts,
-        "stages": (_abreast(yard) if wide else _stages(yard),),
-    }
-    values = {"abreast": "yes" if wide else "no", "kind": yard.pump.kind, "wear": held_wear(yard)}
-    return section_from("yard_bench", template("yard_bench"), values, places)
 
 
 def rows_of(yard: YardPlan) -> int:
@@ -87,17 +62,8 @@ def _head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
     return ("", *known[0], "Stage", "Spacer", "Plate", "Cost"), (14.0, *known[1], 44.0, 50.0, 50.0, 40.0)
 
 
-def _stages(yard: YardPlan) -> Table:
-    """The lines, one a stage from the root on."""
-    head, widths = _head(yard)
-    count = rows_of(yard)
-    return Table(
-        head=head, rows=tuple(_row(yard, n, count) for n in range(1, count + 1)), widths=widths, tight=True
-    )  # fmt: skip
-
-
-def _abreast(yard: YardPlan) -> Table:
-    """The same two abreast, down one half and then the other."""
+def stages(yard: YardPlan) -> Table:
+    """The lines, one a stage from the root on, down one half and then the other."""
     head, widths = _head(yard)
     count = rows_of(yard)
     half = (count + 1) // 2

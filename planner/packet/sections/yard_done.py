@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Section, Table, WriteIn
-from planner.packet.measures import clock_text, minutes
+from planner.packet.dates import after_text, clock_text
+from planner.packet.measures import minutes
 from planner.packet.sections.done import Entry, Group, abreast
 from planner.packet.sections.hours import arrives, leaves, on_site
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_words import opened, yard_of
+from planner.packet.sections.yard_test import readings
+from planner.packet.sections.yard_words import opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import YardPlan
+from planner.units import System
 
-_LAST = 34.0
+_TALL, _LOW = 30.0, 18.0
 
 
 def section(reading: Reading) -> Section | None:
@@ -22,54 +25,47 @@ def section(reading: Reading) -> Section | None:
     if yard is None:
         return None
     places: dict[str, tuple[Block, ...]] = {
-        "times": (_times(plan, yard),),
-        "parts": (_parts(yard),) if opened(yard) else (),
-        "last": (_last(yard),),
+        "times": (_times(plan, yard, reading.system),),
+        "told": (_told(yard),),
+        "last": (_last(),),
     }
     values = {"acid": "yes" if yard.bath is not None else "no"}
-    return section_from("yard_done", template("yard_done"), values, places)
+    return section_from("yard_done", template("yard_done"), values, places, role=role_in_yard(reading))
 
 
-def _times(plan: JobPlan, yard: YardPlan) -> Table:
-    """Begun, over, and minutes in the bath."""
+def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
+    """Begun, over, minutes in the bath, and what the test showed."""
     at, until = arrives(plan), leaves(plan)
     whole = on_site(plan)
-    over = clock_text(until) if until is not None else f"+{clock_text(whole)}" if whole else ""
-    begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at) if at is not None else "")
-    groups = [
-        Group(title="Times", entries=[begun]),
-        Group(title="Times", entries=[Entry(name="times.left", label="Over", planned=over)]),
-    ]
+    over = clock_text(until, system) if until is not None else after_text(whole) if whole else ""
+    begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at, system) if at is not None else "")
+    times = [begun, Entry(name="times.left", label="Over", planned=over)]
     if yard.bath is not None:
-        soak = Entry(name="pump.bath", label="In the bath", planned=minutes(yard.bath.soak, "down"), unit="min")
-        groups.append(Group(title="Bath", entries=[soak]))
-    return abreast(groups)
+        soak = minutes(yard.bath.soak, "down")
+        times.append(Entry(name="pump.bath", label="In the bath", planned=soak, unit="min"))
+    twice = [("Test before", "before"), ("Test after", "after")] if opened(yard) else [("Test", "after")]
+    tests = [Group(title=title, entries=readings(yard, when, system)) for title, when in twice]
+    return abreast([Group(title="Times", entries=times), *tests])
 
 
-def _parts(yard: YardPlan) -> Table:
-    """What was replaced, and what was looked at and kept."""
-    new = WriteIn(
-        width=1000, height=_LAST, name="pump.replaced", label="Parts replaced, with commas",
-        planned=", ".join(yard.replace), tall=True,
-    )  # fmt: skip
-    kept = WriteIn(
-        width=1000, height=_LAST, name="pump.checked", label="Parts looked at and kept, with commas", tall=True
-    )
-    asked = f", planned: {', '.join(yard.replace)}" if yard.replace else ""
-    head = (f"Replaced, with commas{asked}", "Looked at and kept, with commas")
-    return Table(head=head, rows=((new, kept),), widths=(1, 1), tight=True)
-
-
-def _last(yard: YardPlan) -> Table:
-    """What went otherwise, leftovers, cost, and who says so."""
-    left = "Bath, rinse, old parts: where to" if yard.bath is not None else "Old parts and oil: where to"
-    boxes = (
-        ("What went otherwise, and why", "deviations", 4.2), (left, "after", 3.6), ("Cost in all", "cost", 1.7),
-        ("Signed", "signed", 2.0), ("Date and time", "signed_at", 2.0),
-    )  # fmt: skip
+def _told(yard: YardPlan) -> Table:
+    """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
+    left = "Bath, old parts: where to" if yard.bath is not None else "Old parts, oil: where to"
+    boxes = [("What went otherwise", "deviations", ""), (left, "after", "")]
+    if opened(yard):
+        boxes = [("Replaced, with commas", "pump.replaced", ", ".join(yard.replace)),
+                 ("Kept, with commas", "pump.checked", ""), *boxes]  # fmt: skip
     row = tuple(
-        WriteIn(width=1000, height=_LAST, name=name, label=label, tall=name in ("deviations", "after"))
-        for label, name, _ in boxes
+        WriteIn(width=1000, height=_TALL, name=name, label=label, planned=planned, tall=True)
+        for label, name, planned in boxes
     )
-    head, widths = tuple(label for label, _, _ in boxes), tuple(wide for _, _, wide in boxes)
-    return Table(head=head, rows=(row,), widths=widths, tight=True)
+    return Table(head=tuple(label for label, *_ in boxes), rows=(row,), widths=(1.0,) * len(row), tight=True)
+
+
+def _last() -> Table:
+    """The cost, and who says so."""
+    boxes = (("Cost in all", "cost"), ("Signed", "signed"), ("Date and time", "signed_at"))
+    cells = [(label, WriteIn(width=1000, height=_LOW, name=name, label=label)) for label, name in boxes]
+    return Table(
+        head=(), rows=(tuple(cell for pair in cells for cell in pair),), widths=(3, 4, 2, 6, 3.6, 6), tight=True
+    )

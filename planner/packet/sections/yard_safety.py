@@ -5,47 +5,56 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.checks.bench_held import spoken
-from planner.packet.blocks import Block, Cell, Section, Span, State, Table
+from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
-from planner.packet.measures import in_parts
-from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, wear_table, weather_keys
+from planner.packet.sections.reading import Reading, written
+from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
 from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
-from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 
 _PUNGENT = ("muriatic",)
+_MOST = 6
+_AT_ITS_STEP = (
+    "bath_foam", "bath_heat", "bath_hydrogen", "bench_pressure", "bench_power", "bench_throw", "bath_splash",
+    "bench_shaft", "shock", "bath_chlorine",
+)  # fmt: skip
+"""What a stop point asks for or a step's own caution says: of more hazards than are read out, these are said there."""
 _SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
 _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 
 
-def section(reading: Reading) -> Section | None:
-    """The hazards of this work and no others."""
+def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
+    """The hazards of this work and no others, what is worn, what never meets, first aid: the card's own places."""
     plan, system = reading.checked.plan, reading.system
-    yard = yard_of(plan)
-    if yard is None:
-        return None
-    bath = yard.bath
-    worn = wear_table(forms_at_bench(plan))
     keys = hazard_keys(plan, yard)
-    meets = _never(plan, yard)
+    worn, meets = _wear(forms_at_bench(plan)), _never(yard)
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
-    chlorine = ["hypochlorite"] if "bath_chlorine" in keys else []
-    places: dict[str, tuple[Block, ...]] = {
+    chlorine = ["hypochlorite"] if yard.bath is not None else []
+    return {
         "hazards": (hazard_table(plan, keys, system),),
         "wear": (worn,) if worn is not None else (),
         "never": (meets,) if meets is not None else (),
-        "aid": (aid_table([*chemicals_of(bath), *yard.handled, *chlorine], system),),
+        "aid": (aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system),),
     }
-    values = {
-        "acid": "yes" if bath is not None else "no",
-        "chemical": "yes" if worn is not None else "no",
-        "meets": "yes" if meets is not None else "no",
-    }
-    return section_from("yard_safety", template("yard_safety"), values, places)
+
+
+def _wear(forms: Sequence[Form]) -> Table | None:
+    """What is worn against what is handled, the signs before it; None where nothing is."""
+    worn: dict[str, list[Span]] = {}
+    signs: dict[str, None] = {}
+    for name, chemical, form, strength in forms:
+        row = hazard_of(chemical, form, strength)
+        signs |= dict.fromkeys(row.signs if row is not None else ())
+        wear = row.wear if row is not None else "by its own data sheet"
+        wear = next((known for known in worn if known.partition(";")[0] == wear.partition(";")[0]), wear)
+        named = worn.setdefault(wear, [])
+        named += [*([Span(text=" and ")] if named else []), *name]
+    told = [span for wear, names in worn.items() for span in (*names, Span(text=f": {wear}. "))]
+    cells: tuple[Cell, ...] = (Signs(names=tuple(signs), size=24.0), (Span(text="Wear. ", strong=True), *told))
+    return Table(head=(), rows=(cells,), widths=(1.0, 9.0)) if told else None
 
 
 def chemicals_of(bath: BathPlan | None) -> list[str]:
@@ -88,8 +97,7 @@ def bath_forms(plan: JobPlan) -> Sequence[Form]:
     nominal = bath.lot.nominal if bath.lot is not None else None
     strong = lot_today(plan, bath)
     stock = (Span(text=f"{name} stock", strong=True), Span(text=f", {strong}" if strong else ""))
-    parts = in_parts(bath.amount, bath.basis)
-    mixed = (Span(text="the bath", strong=True), Span(text=f", {bath_name(bath)}{f', {parts}' if parts else ''}"))
+    mixed = (Span(text="the bath", strong=True), Span(text=f", {bath_name(bath)}"))
     forms: list[Form] = [(stock, bath.chemical, "stock", nominal), (mixed, bath.chemical, "bath", bath.strength)]
     for agent in chemicals_of(bath)[1:]:
         forms.append(((Span(text=spoken_name(agent), strong=True), Span(text=" into the bath")), agent, "foam", None))
@@ -135,7 +143,11 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
         found["exhaust"] = {}
     if yard.bath is not None:
         found["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
-    return found | weather_keys(plan)
+    found |= weather_keys(plan)
+    for key in _AT_ITS_STEP:
+        if len(found) > _MOST:
+            found.pop(key, None)
+    return found
 
 
 def _ends_by(bath: BathPlan) -> str:
@@ -143,18 +155,18 @@ def _ends_by(bath: BathPlan) -> str:
     return "bath_heat" if bath.neutralise and bath.neutralise[0].agent == "lime" else "bath_foam"
 
 
-def _never(plan: JobPlan, yard: YardPlan) -> Table | None:
+def _never(yard: YardPlan) -> Table | None:
     """What the bath, else what the pump may hold, must not meet, in plain words; None where nothing is known."""
     chemical = yard.bath.chemical if yard.bath is not None else next(iter(yard.handled), None)
     if chemical is None:
         return None
-    rows: list[tuple[Cell, ...]] = [
-        (State(level="stop"), row["meets"], row["gives"])
+    met = [
+        f"{row['meets']} ({row['gives']})"
         for row in plain_meetings(chemical)
         # Of metals the bath's own row speaks, by all that gives hydrogen.
         if yard.bath is None or row["gives"] != "hydrogen"
     ]
     if yard.bath is not None:
-        rows.append((State(level="stop"), ", ".join(hydrogen_metals()), "hydrogen"))
-    head = ("", f"Never {spoken([chemical])} with", "It gives")
-    return Table(head=head, rows=tuple(rows), widths=(0.7, 5.0, 3.0)) if rows else None
+        met.append(f"{', '.join(hydrogen_metals())} (hydrogen)")
+    told: Cell = (Span(text=f"Never {spoken([chemical])} with", strong=True), Span(text=f" {'; '.join(met)}."))
+    return Table(head=(), rows=((State(level="stop"), told),), widths=(1.0, 11.0)) if met else None

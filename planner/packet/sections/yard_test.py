@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Picture, Section, Span, Table, Text, WriteIn
+from planner.packet.blocks import Block, Picture, Section, Text
 from planner.packet.drawings.ground import Jet, along_ground
-from planner.packet.figures import bench_bucket, gauge_number
+from planner.packet.figures import bench_bucket
 from planner.packet.findings import with_numbers
+from planner.packet.measures import gauge_number, timed
+from planner.packet.sections.acts import headed
+from planner.packet.sections.done import Entry
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.yard_acts import pages_of, yard_printing
-from planner.packet.sections.yard_words import opened, yard_of
+from planner.packet.sections.yard_acts import Pages, pages_of, yard_printing
+from planner.packet.sections.yard_bench import stages
+from planner.packet.sections.yard_safety import held_wear
+from planner.packet.sections.yard_words import opened, role_in_yard, yard_of
 from planner.packet.wording import section_from
 from planner.plan.found_wear import Found, beside, finer_than, told_by
 from planner.plan.yard_model import BenchPoint, ThrowTest, YardPlan
 from planner.units import System, show, show_number
 
-_GROUND = (120.0, 106.0, 94.0, 82.0)
-_TALL = 19.0
+_GROUND = (94.0, 82.0, 0.0)
 _SAME = 0.3  # m; jets that land nearer each other than this are one
 
 
@@ -27,21 +31,24 @@ def section(reading: Reading) -> Section | None:
     yard = yard_of(plan)
     if yard is None:
         return None
-    test, printing = yard.test, yard_printing(reading)
-    picture = _picture(test, system) if test is not None else None
-    acts = printing.blocks(pages_of(printing.telling.procedure.acts).test) if printing is not None else ()
+    test, printing, apart = yard.test, yard_printing(reading), opened(yard)
+    picture = _picture(test, system) if test is not None and not apart else None
+    pages = pages_of(printing.telling.procedure.acts) if printing is not None else Pages()
+    acts = printing.blocks((*pages.test, *pages.down)) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
-        "acts": acts,
-        "table": () if printing is None else (_table(yard, system),),
+        "acts": headed(acts),
         "ground": (picture,) if picture is not None else (),
-        "paced": tuple(_paced(test, system)) if test is not None else (),
+        "paced": tuple(_paced(test, system, opened=apart)) if test is not None else (),
+        "stages": (stages(yard),) if apart else (),
     }
     values: dict[str, Any] = {
-        "opened": "yes" if opened(yard) else "no",
-        "drawn": "yes" if picture is not None else "no",
-        "line": line_words(test, system) if test is not None else "",
+        "opened": "yes" if apart else "no",
+        "lined": "yes" if test is not None else "no",
+        "kind": yard.pump.kind,
+        "wear": held_wear(yard),
+        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
     }
-    return section_from("yard_test", template("yard_test"), values, places)
+    return section_from("yard_test", template("yard_test"), values, places, role=role_in_yard(reading))
 
 
 def line_words(test: ThrowTest, system: System) -> str:
@@ -51,13 +58,19 @@ def line_words(test: ThrowTest, system: System) -> str:
     return f"{length} of hose ({', '.join(hose.name for hose in hoses)}), tip {test.run.tip.name}"
 
 
-def _paced(test: ThrowTest, system: System) -> list[Block]:
-    """What was read before the work says of the pump: gauge and bucket as a share, a throw outside its band only."""
-    told = [_read_words(one, test, system) for one in test.found]
+def _paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
+    """What was read before the work says of the pump; of one that is opened only what asks for another look."""
+    told = [_read_words(one, test, system) for one in test.found if not opened or _odd(one, test)]
     if test.written is not None and test.paced is None:
         thrown = show(test.written, "length", system, toward="down")
         told.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
     return [Text(spans=with_numbers(" ".join(told)))] if told else []
+
+
+def _odd(one: Found, test: ThrowTest) -> bool:
+    """Whether a reading does not go with the pump or with the others, so that it is looked at again."""
+    lies = beside(one, finer_than(one, test.found, test.of)) if one.side != "high" else None
+    return lies in ("under", "over") or one.side in ("short", "high")
 
 
 def _read_words(one: Found, test: ThrowTest, system: System) -> str:
@@ -124,53 +137,35 @@ def _jet(point: BenchPoint, name: str, system: System) -> Jet:
     return Jet(path=point.path, ground=ground, words=show(ground, "length", system, toward="down"), name=name)
 
 
-def _table(yard: YardPlan, system: System) -> Table:
-    """What is expected now and after, and what was measured."""
-    test = yard.test
-    twice = opened(yard)
-    unit = "ft" if system == "us" else "m"
+def readings(yard: YardPlan, when: str, system: System) -> list[Entry]:
+    """What a test should show, each with its box: `before` the work, or `after` it."""
+    test, before = yard.test, when == "before"
+    point = (test.before if before else test.after) if test is not None else None
+    unit, pressure = "ft" if system == "us" else "m", gauge_number(0.0, system)[1]
     size, name = bench_bucket(test.bucket if test is not None else None, system)
-    rows: list[tuple[Cell, ...]] = []
-
-    def row(
-        label: str, keys: tuple[str, str], planned: tuple[str, str], unit: str, spoken: str, lead: str = ""
-    ) -> None:
-        cells: list[Cell] = [label]
-        for key, figure, when in zip(keys, planned, ("before", "after"), strict=True):
-            cells.append((Span(text=figure, strong=True),))
-            if twice or when == "after":
-                about = f"{spoken}, {when}" if twice else spoken
-                box = WriteIn(
-                    width=1000, height=_TALL, name=f"pump.{key}", label=about, planned=figure, unit=unit, lead=lead
-                )
-                cells.append(box)
-        rows.append(tuple(cells))
-
+    told = f", {when}" if opened(yard) else ""
+    found = [
+        Entry(name=f"pump.{'gauge_before' if before else 'gauge_closed'}", label="Gun shut",
+              planned=_shut(point, system), unit=pressure, spoken=f"Gauge closed{told}"),
+        Entry(name=f"pump.{'bucket_before' if before else 'bucket'}", label=f"{name} in",
+              planned=_seconds(point, size), unit="s", lead=f"{name} in", spoken=f"Bucket{told}"),
+    ]  # fmt: skip
     if yard.pump.kind != "piston" or (test is not None and test.after.ground is not None):
-        row(f"Throw, {unit}", ("throw_before", "throw_after"), _both(test, lambda p: _far(p, system)), unit, "Throw")
-    pressure = gauge_number(0.0, system)[1]
-    row(f"Closed, {pressure}", ("gauge_before", "gauge_closed"), _both(test, lambda p: _shut(p, system)),
-        pressure, "Gauge closed")  # fmt: skip
-    row(f"{name} in, s", ("bucket_before", "bucket"), _both(test, lambda p: _seconds(p, size)), "s", "Bucket",
-        f"{name} in")  # fmt: skip
-    head = ("", "now", "measured", "after", "measured") if twice else ("", "now", "sound", "measured")
-    widths = (76.0, 40.0, 52.0, 40.0, 52.0) if twice else (76.0, 40.0, 44.0, 80.0)
-    right = frozenset({1, 3}) if twice else frozenset({1, 2})
-    return Table(head=head, rows=tuple(rows), widths=widths, tight=True, right=right)
+        found.append(
+            Entry(name=f"pump.throw_{when}", label="Throw", planned=_far(point, system), unit=unit,
+                  spoken=f"Throw{told}")
+        )  # fmt: skip
+    return found
 
 
-def _both(test: ThrowTest | None, told: Any) -> tuple[str, str]:
-    return (told(test.before), told(test.after)) if test is not None else ("", "")
+def _far(point: BenchPoint | None, system: System) -> str:
+    return show_number(point.ground, "length", system, toward="down")[0] if point and point.ground is not None else ""
 
 
-def _far(point: BenchPoint, system: System) -> str:
-    return show_number(point.ground, "length", system, toward="down")[0] if point.ground is not None else ""
+def _shut(point: BenchPoint | None, system: System) -> str:
+    return gauge_number(point.closed, system)[0] if point and point.closed is not None else ""
 
 
-def _shut(point: BenchPoint, system: System) -> str:
-    return gauge_number(point.closed, system)[0] if point.closed is not None else ""
-
-
-def _seconds(point: BenchPoint, size: float) -> str:
-    seconds = point.bucket(size)
-    return f"{round(seconds)}" if seconds is not None else ""
+def _seconds(point: BenchPoint | None, size: float) -> str:
+    seconds = point.bucket(size) if point is not None else None
+    return timed(seconds) if seconds is not None else ""

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Section
-from planner.packet.figures import gauge
+from planner.packet.measures import gauge
+from planner.packet.sections.acts import headed
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_acts import pages_of, yard_printing
+from planner.packet.sections.yard_words import role_in_yard
 from planner.packet.wording import section_from
 
 
@@ -21,6 +23,7 @@ def section(reading: Reading) -> Section | None:
     values = {
         "kind": plan.yard.pump.kind,
         "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
-        "test_page": reading.bound.page("yard_test"),
     }
-    return section_from("yard_up", template("yard_up"), values, {"acts": printing.blocks(acts)})
+    return section_from(
+        "yard_up", template("yard_up"), values, {"acts": headed(printing.blocks(acts))}, role=role_in_yard(reading)
+    )

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from planner.packet.blocks import Span, Spans, said
-from planner.packet.measures import clock_text, in_unit, poured, weighed
+from planner.packet.blocks import Role, Span, Spans, said
+from planner.packet.dates import clock_text
+from planner.packet.measures import in_unit, poured, weighed
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import today
+from planner.packet.sections.reading import Reading, written
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
 from planner.plan.runoff_model import AgentNeed
@@ -21,6 +23,12 @@ def yard_of(plan: JobPlan) -> YardPlan | None:
     return plan.yard if plan.kind == "yard" else None
 
 
+def role_in_yard(reading: Reading) -> Role:
+    """Whose sheet a yard job's is: of both who are at the bench, else of who is there alone."""
+    crew = written(reading.checked.plan.input.day, "crew")
+    return "lead" if crew is not None and crew.count == 1 else "both"
+
+
 def opened(yard: YardPlan) -> bool:
     """True where the pump is taken apart: to rebuild it, or to get at its scale."""
     return "rebuild" in yard.works or "descale" in yard.works
@@ -34,16 +42,6 @@ def kept_out(yard: YardPlan) -> list[str]:
 def need_of(plan: JobPlan, agent: str) -> AgentNeed | None:
     """All of an agent the job takes, against the shelf."""
     return next((need for need in plan.agents if need.agent == agent), None)
-
-
-def hand_words(plan: JobPlan, agent: str, system: System) -> str:
-    """What has to lie by the tub of an agent, or what is still to buy of it."""
-    need = need_of(plan, agent)
-    if need is None:
-        return ""
-    if need.buy > 0.0:
-        return f"buy {weighed(need.buy, system, 'up')} first"
-    return f"{'at hand' if need.on_hand is not None else 'have'} {weighed(need.carry, system, 'up')}"
 
 
 def strength_words(bath: BathPlan) -> str:
@@ -76,18 +74,16 @@ def lot_today(plan: JobPlan, bath: BathPlan) -> str:
     return today(plan, bath.lot) if bath.lot is not None else ""
 
 
-def when_in_yard(plan: JobPlan, date: str, place: str) -> Spans:
+def when_in_yard(plan: JobPlan, system: System) -> Spans:
     """From when until when on the clock, else how long it takes."""
     at, until = arrives(plan), leaves(plan)
-    rest = f" {place.capitalize()}." if place else ""
     if not plan.time:
-        return said(f"{date}.{rest}")
+        return said("no time planned.")
     if at is None or until is None:
-        return said(f"{date}.{rest} About {hours(on_site(plan))} in all.")
+        return said(f"About {hours(on_site(plan))} in all.")
     return (
-        Span(text="Begin "),
-        Span(text=clock_text(at), strong=True),
-        Span(text=", over by "),
-        Span(text=clock_text(until), strong=True),
-        Span(text=f" ({hours(on_site(plan))}).{rest}"),
+        Span(text=clock_text(at, system), strong=True),
+        Span(text=" to "),
+        Span(text=clock_text(until, system), strong=True),
+        Span(text=f" ({hours(on_site(plan))})."),
     )

@@ -95,9 +95,10 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
     assert test is not None
     _watered(bench, lines)
     bench.mark("lay_out", "hoses")
-    bench.joined(line)
     if dirty:
         _flushed_out(bench, line, dirty)
+    else:
+        bench.joined(line)
     bench.power(line, on=True)
     if not dirty:
         bench.spray(line, line.volume, "ground", "line")
@@ -121,10 +122,10 @@ def _tested_again(bench: Bench, line: Line) -> None:
     bench.spray(line, line.volume, "ground", "line")
     _shown(bench, line, test.after)
     bench.power(line, on=False)
+    _noted(bench, test.after)
     if bench.yard.bath is not None:
         # Bleach may be the next that goes through it.
         bench.read(_ph(_RINSED), "strip", run=line.name, why="flush.needed")
-    _noted(bench, test.after)
 
 
 def _shown(bench: Bench, line: Line, point: BenchPoint, *, worn: bool = False) -> None:
@@ -165,7 +166,8 @@ def _noted(bench: Bench, point: BenchPoint) -> None:
 def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
     """What is known to be in pump or hose, run low into pails until the strips are right, and made harmless.
 
-    The hose's own comes first, then the pump's; each pail of it gets water before it and its share of the agent after.
+    The hose's own comes first, then the pump's; each pail of it gets water before the line is made up, and its share of
+    the agent after.
     Where two chemicals may be in it nothing is put to them: what ends one may gas with the other.
     """
     volume, pump = _flushed(bench.yard), bench.yard.pump
@@ -182,6 +184,7 @@ def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
     for pail, part, past in pails:
         if thin > 1.0 and past < first - _DROP:
             bench.fill(pail, part * (thin - 1.0))
+    bench.joined(line)
     bench.power(line, on=True)
     for pail, part, _ in pails:
         bench.spray(line, part, pail, "flush", why="flush.needed")
@@ -280,11 +283,11 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
             bench.fill(pail, bath.rinse / each)
             if number == 0 and rinse is not None and agent > 0.0:
                 bench.end(pail, rinse, agent / each, bench.row("pour"))
+    bench.fill("tub", bath.water)
     for what in ("no_aluminium", "eyewash", "lot_read"):
         bench.mark("look", what)
     bench.mark("look" if company else "ask", "company" if company else "office_knows")
     asks += ["no_aluminium", "eyewash", "lot_read", "company" if company else "office_knows"]
-    bench.fill("tub", bath.water)
     stop = book.stop("acid", None, asks, "bench")
     for order, share in enumerate(bath.pours, start=2):
         bench.pour(share.lot.name, share.stock, share.mass, order, stop)
