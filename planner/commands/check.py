@@ -73,8 +73,8 @@ def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fau
 
 def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None:
     """The whole day, under its jobs: what one job's table cannot say."""
-    print(f"\n{day_lines.day_head(day, jobs)}")
-    table(day_lines.DAY_HEAD, day_lines.day_rows(day, jobs), numbers=(2, 3))
+    print(f"\n{day_lines.day_head(day, jobs, system)}")
+    table(day_lines.DAY_HEAD, day_lines.day_rows(day, jobs, system), numbers=(2, 3))
     lines = list(day_lines.day_lines(day, jobs, system))
     wide = max((len(name) for name, _ in lines), default=0)
     for name, said in lines:

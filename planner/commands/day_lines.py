@@ -8,8 +8,9 @@ from planner.checks.clock import day_findings
 from planner.checks.load import moment_words
 from planner.checks.model import CheckedJob
 from planner.packet import words
+from planner.packet.dates import clock_text, long_date
 from planner.packet.day_words import better_words, reorder_words
-from planner.packet.measures import clock_text, minutes, poured, strength, weighed
+from planner.packet.measures import minutes, poured, strength, weighed
 from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
 from planner.plan.load_model import LoadPlan
@@ -20,14 +21,14 @@ _VERDICT = {"ok": "go", "caution": "go, with care", "stop": "held"}
 DAY_HEAD = ("", "job", "arrive", "leave", "verdict")
 
 
-def day_head(day: DayPlan, jobs: Sequence[CheckedJob]) -> str:
+def day_head(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> str:
     """The day, its rig and how many of its jobs are held."""
     held = sum(job.held for job in jobs)
     count = "1 job" if len(jobs) == 1 else f"{len(jobs)} jobs"
-    return f"{day.date.isoformat()}  {day.rig}, {count}{f', {held} held' if held else ''}"
+    return f"{long_date(day.date, system)}  {day.rig}, {count}{f', {held} held' if held else ''}"
 
 
-def day_rows(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[tuple[str, ...]]:
+def day_rows(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[tuple[str, ...]]:
     """One row a job in working order; times only where the day says when the rig leaves."""
     rows: list[tuple[str, ...]] = []
     for number, (plan, job) in enumerate(zip(day.jobs, jobs, strict=True), 1):
@@ -36,8 +37,8 @@ def day_rows(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[tuple[str, ...]]:
             (
                 f"{number}",
                 plan.title,
-                clock_text(at) if at is not None else "-",
-                clock_text(until) if until is not None else "-",
+                clock_text(at, system) if at is not None else "-",
+                clock_text(until, system) if until is not None else "-",
                 _VERDICT["stop" if job.held else job.verdict],
             )
         )
@@ -49,7 +50,7 @@ def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Itera
     if better := better_words(day, system):
         yield "order", better
     if day.ends is not None and day.home:
-        yield "home", f"back in the yard {clock_text(day.ends)}, {minutes(day.home)} min of drive"
+        yield "home", f"back in the yard {clock_text(day.ends, system)}, {minutes(day.home)} min of drive"
     for pull in day.pulls:
         volume, mass = (pull.volume - pull.bench, 0.0) if pull.volume else (0.0, pull.mass - pull.bench)
         what = f"of {pull.lot} ({spoken_name(pull.chemical)})"
@@ -64,7 +65,7 @@ def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Itera
         amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")
         yield "buy", f"{amount} of {spoken_name(buy.chemical)}: the shelf lacks it"
     for one in day.reorders:
-        what, why = reorder_words(one)
+        what, why = reorder_words(one, system)
         yield "order in", f"{what}: {why}"
     for heel in day.heels:
         amount = show(heel.volume, "volume", system, toward="up")

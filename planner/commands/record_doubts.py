@@ -16,7 +16,8 @@ from typing import Any
 from planner.chemistry import hypochlorite
 from planner.commands.record_questions import closed_of
 from planner.inputs.rows import table
-from planner.packet.measures import clock_text, strength
+from planner.packet.dates import MINUTE, clock_text
+from planner.packet.measures import strength
 from planner.units import System, Unreadable, read, show, show_number
 
 Json = Mapping[str, Any]
@@ -65,7 +66,7 @@ def doubts(
     for figure in (*_readings(record, plan), *_mixes(record, plan), *_sides(record, plan), *_whole(record, plan)):
         far = list(_far_off(figure, system, percent))
         yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
-    yield from _of_times(record["times"])
+    yield from _of_times(record["times"], system)
     yield from _of_money(record)
     yield from _of_spacers(record)
 
@@ -217,17 +218,18 @@ def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
         yield _one(f"pump.{bucket}", flow, shown.get("flow_m3_per_s"), "flow")
 
 
-def _of_times(times: Json) -> Iterator[Doubt]:
+def _of_times(times: Json, system: System) -> Iterator[Doubt]:
     """Times that run backward. A night's work may pass midnight."""
     said = [(key.removesuffix("_s"), at) for key, at in times.items() if at is not None]
     for (earlier, before), (later, after) in pairwise(said):
         if after < before:
             took = round((after - before) % 86400.0 / 60.0)
+            at = [clock_text(time, system, step=MINUTE) for time in (before, after)]
             yield Doubt(
                 path=f"times.{later}",
-                message=f"{_spoken(later)} {clock_text(after)} is taken as the day after {_spoken(earlier)} "
-                f"{clock_text(before)}, {took // 60} h {took % 60:02d} min on",
-                remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15`",
+                message=f"{_spoken(later)} {at[1]} is taken as the day after {_spoken(earlier)} {at[0]}, "
+                f"{took // 60} h {took % 60:02d} min on",
+                remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
             )
 
 

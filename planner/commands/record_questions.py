@@ -12,8 +12,9 @@ from typing import Any
 from planner.chemistry import hypochlorite
 from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
+from planner.packet.dates import clock_text
 from planner.packet.figures import bench_bucket, bucket
-from planner.packet.measures import clock_text, minutes, poured_number, strength_number, volume, weighed
+from planner.packet.measures import dial_number, in_all, minutes, poured_number, strength_number, volume, weighed
 from planner.plan.mix_names import named_mix
 from planner.units import System, Toward, show, show_number
 
@@ -49,10 +50,11 @@ def questions(
     if planned.kind == "yard":
         yield from _of_pump(plan, planned, system)
     else:
-        yield from _of_times(plan, planned)
+        yield from _of_times(plan, planned, system)
         water = plan["water"]["need_m3"] if plan["water"] is not None else None
-        whole, unit = _number(water, "volume", system, "up")
-        yield Question(path="water.used", about="Water in all", planned=whole, unit=unit)
+        whole, unit = in_all(water or 0.0, system)
+        planned_water = f"up to {whole} {unit}" if water is not None else ""
+        yield Question(path="water.used", about="Water in all", planned=planned_water, unit=unit)
         yield from _of_tap(plan["water"], system)
         for number, run in enumerate(plan["runs"], 1):
             yield from _of_run(number, run, system)
@@ -80,7 +82,7 @@ def questions(
         yield from _of_stages(plan)
 
 
-def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
+def _of_times(plan: Mapping[str, Any], planned: Planned, system: System) -> Iterator[Question]:
     at: dict[str, float] = {}
     sides = {surface for surface, _ in planned.sides}
     for number, span in enumerate(plan["time"]):
@@ -98,7 +100,7 @@ def _of_times(plan: Mapping[str, Any], planned: Planned) -> Iterator[Question]:
             at["flushed"] = end
     first = "First mix" if plan["mixes"] else "First jet"
     for key, about in (("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")):
-        planned_at = clock_text(at[key]) if key in at else ""
+        planned_at = clock_text(at[key], system) if key in at else ""
         yield Question(path=f"times.{key}", about=about, planned=planned_at, more=_CLOCK)
 
 
@@ -159,7 +161,7 @@ def _of_mix(number: int, plan: Mapping[str, Any], system: System, percent: str) 
     about, more = f"{name}: stock test", "What the strip or the titration of the stock read."
     yield Question(path=f"{path}.stock_test", about=about, planned=tested, unit=unit, more=more)
     if mix["setting"].get("dial") is not None:
-        dial = show_number(mix["setting"]["dial"], "number", "us", step=0.01)[0]
+        dial = dial_number(mix["setting"]["dial"], long=mix["setting"]["dial"] > 30.0)
         yield Question(path=f"{path}.dial", about=f"{name}: dial", planned=dial)
     used, unit = _used(mix, system)
     yield Question(path=f"{path}.stock_used", about=f"{name}: stock used", planned=used, unit=unit)
@@ -180,16 +182,13 @@ def _strength(grams: float | None, chemical: str, percent: str) -> tuple[str, st
 
 
 def _used(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
-    """Stock to be used: gallons and ounces together are asked for in ounces, one number to an answer."""
+    """Stock to be used, as the page for what was done has it."""
     if mix["stock_kg"] is not None:
-        told = weighed(mix["stock_kg"], system)
+        told = weighed(mix["stock_kg"], system, "down")
         return told, told.rpartition(" ")[2]
     if not mix["stock_m3"]:
         return "", _unit("volume", system)
-    number, unit = poured_number(mix["stock_m3"], system)
-    if " gal " in number:
-        gallons, _, ounces = number.partition(" gal ")
-        number = f"{int(gallons) * 128 + int(ounces)}"
+    number, unit = poured_number(mix["stock_m3"], system, "down")
     return f"{number} {unit}", unit
 
 
@@ -212,7 +211,7 @@ def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Itera
     """Times, parts, and the test before and after; plans kept before baths were worked out are asked too."""
     yield from (
         Question(path=one.path, about=about, planned=one.planned, more=one.more)
-        for one in _of_times(plan, planned)
+        for one in _of_times(plan, planned, system)
         if (about := {"times.arrived": "Begun", "times.left": "Over"}.get(one.path))
     )
     bath = plan.get("bath")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.packet.figures import bench_bucket, gauge
-from planner.packet.measures import minutes, poured, weighed
+from planner.packet.figures import bench_bucket
+from planner.packet.measures import gauge, minutes, poured, weighed
 from planner.packet.sections.yard_words import bath_name
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan

@@ -11,6 +11,7 @@ from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
+from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
@@ -19,7 +20,7 @@ from planner.packet.sections import day as day_section
 from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
 from planner.packet.sections import rig_card as rig_section
-from planner.packet.sections.facts import long_date, rig_name, running_line
+from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.plan.day import DayPlan
 from planner.plan.model import JobPlan
@@ -70,10 +71,10 @@ def job_book(
         return lambda bound: [held_section.section(_reading(checked, system, bound), day=day, room=room)]
 
     if not checked.held:
-        return _printed(_made(checked, system, ORDER), _masthead(checked), paper, inside)
+        return _printed(_made(checked, system, ORDER), _masthead(checked, system), paper, inside)
     # The lists are told shorter until the page holds everything.
     for room in range(held_section.ROOMY, -1, -1):
-        book = _printed(held_page(room), _masthead(checked), paper, inside)
+        book = _printed(held_page(room), _masthead(checked, system), paper, inside)
         if book.bound.total == 1:
             break
     return book
@@ -81,7 +82,7 @@ def job_book(
 
 def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
     """The owner's file of a job: the summary, every figure, every check; held or not. Raises TemplateRefused."""
-    crews = _masthead(checked)
+    crews = _masthead(checked, system)
     masthead = replace(crews, line=f"{crews.line}{'    held' if checked.held else ''}")
     return _printed(_made(checked, system, OWNERS), masthead, paper)
 
@@ -118,11 +119,11 @@ def _only(checked: CheckedJob) -> Role | None:
     return "lead" if all(act.who == "lead" for act in procedure.acts) else None
 
 
-def _masthead(checked: CheckedJob) -> Masthead:
+def _masthead(checked: CheckedJob, system: System) -> Masthead:
     plan = checked.plan
     return Masthead(
         job=plan.title,
-        line=running_line(plan),
+        line=running_line(plan, system),
         plan=plan.hash,
         program=f"planner {__version__}",
         date=plan.input.date,
@@ -137,7 +138,7 @@ def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system
 def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> Book:
     """The same with the sheet it was painted from. Raises TemplateRefused."""
     masthead = Masthead(
-        job=long_date(day.date),
+        job=long_date(day.date, system),
         line=day_section.running_line_of_day(day),
         plan=_plan_number(day),
         program=f"planner {__version__}",

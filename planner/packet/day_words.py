@@ -2,21 +2,12 @@
 
 from __future__ import annotations
 
-import datetime
-
+from planner.packet.dates import short_date
 from planner.packet.measures import minutes
 from planner.packet.words import spoken_name
 from planner.plan.day import DayPlan
 from planner.plan.reorder import Reorder
 from planner.units import System, show
-
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
-
-
-def in_words(date: datetime.date) -> str:
-    """A day without its year: `16 June`."""
-    return f"{date.day} {_MONTHS[date.month - 1]}"
 
 
 def better_words(day: DayPlan, system: System) -> str:
@@ -36,9 +27,9 @@ def better_words(day: DayPlan, system: System) -> str:
     return f"Working {titles[better.earlier]} before {titles[better.later]} {' '.join(saves)}." if saves else ""
 
 
-def reorder_words(one: Reorder) -> tuple[str, str]:
+def reorder_words(one: Reorder, system: System) -> tuple[str, str]:
     """What to order by which day, and why that day."""
-    ends = in_words(one.ends)
+    ends = short_date(one.ends, system)
     weak = f"lot {one.lot} may be too weak from {ends} on"
     why = weak if one.why == "too_weak" else f"the shelf runs short on {ends}"
-    return f"{spoken_name(one.chemical).capitalize()} by {in_words(one.by)}", why
+    return f"{spoken_name(one.chemical).capitalize()} by {short_date(one.by, system)}", why

@@ -1,9 +1,10 @@
-"""Figures rounded to the safe side: reach down, what is needed up, a gauge to the nearest mark."""
+"""Figures of a run rounded to the safe side: reach down, what is needed up."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.packet.measures import timed
 from planner.plan.model import Joint, RunPlan
 from planner.units import System, show, show_number
 
@@ -25,17 +26,6 @@ def unit(dimension: str, system: System) -> str:
     return show_number(1.0, dimension, system)[1]
 
 
-def gauge(value: float, system: System) -> str:
-    """A pressure (Pa) as a gauge is read: to the nearest psi or tenth of a bar."""
-    return " ".join(gauge_number(value, system))
-
-
-def gauge_number(value: float, system: System) -> tuple[str, str]:
-    """The same, number and unit apart, with a true minus."""
-    number_, unit_ = show_number(value, "pressure", system, step=1.0 if system == "us" else 0.1)
-    return number_.replace("-", "−"), unit_
-
-
 def gauge_of(run: RunPlan) -> Joint | None:
     """The place on the run where its gauge sits."""
     return next((joint for joint in run.joints if joint.kind == "gauge"), None)
@@ -51,7 +41,7 @@ def bucket(flow: float, system: System) -> str:
     size = BUCKET if system == "us" else BUCKET_SI
     if flow <= 0.0:
         return ""
-    return f"{show(size, 'volume', system, step=1.0)} in {round(size / flow)} s"
+    return f"{show(size, 'volume', system, step=1.0)} in {timed(size / flow)} s"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,19 +1,22 @@
-"""Amounts as a hand measures them: a jug's marks, a scale's, whole minutes; strengths as the company writes them."""
+"""The one rounding of every crew page, by data/rounding.yaml; strengths as the company writes them."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+import yaml
 
 from planner.chemistry import acids, hypochlorite
 from planner.inputs.strengths import Strength
+from planner.locate import data_file
 from planner.units import System, Toward, read, show, show_number
 
 GALLON = read("1 gal", "volume")
-_OUNCES = 128
-_IN_OUNCES = 2.0  # gal; below it a jug's ounces are finer than eighths of a gallon
 _LITRE = 1e-3
-_POUND = read("1 lb", "mass")
 _PERCENT: dict[str, tuple[hypochlorite.Label, str]] = {
     "trade": ("trade", "trade %"),
     "wt_naocl": ("wt_naocl", "wt % NaOCl"),
@@ -21,6 +24,40 @@ _PERCENT: dict[str, tuple[hypochlorite.Label, str]] = {
 }
 _NOUGHT = {"us": 459.67 / 1.8, "si": 273.15}  # nought of the printed scale, K: a rise is printed in its degrees
 _UNIT_OF = {"wt": "wt %", "vol": "vol %", "g_l": "g/L", "g_l_cl2": "g/L Cl2", "normal": "N", "degbe": "degBe"}
+_RULED = frozenset({"gal", "lb", "oz"})  # told in common fractions
+_HAIR = 0.005  # a mark of a dial so much [-] above what is asked is that mark: no hand sets it closer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A row of the table: figures under `below` [SI; None: any] are told in `unit`, `one` [SI], to a `step` of it."""
+
+    below: float | None
+    unit: str
+    one: float
+    step: Fraction
+
+
+@lru_cache(maxsize=1)
+def _table() -> Mapping[str, Mapping[str, Any]]:
+    with data_file("rounding.yaml").open(encoding="utf-8") as file:
+        rows: Mapping[str, Mapping[str, Any]] = yaml.load(file, Loader=yaml.BaseLoader)["rounding"]
+    return rows
+
+
+@lru_cache(maxsize=64)
+def rows_of(quantity: str, system: System) -> Sequence[Row]:
+    """The rows of a quantity, from small to large."""
+    table = _table()[quantity]
+    dimension = table.get("dimension", "")
+
+    def size(text: str) -> float:
+        return read(text, dimension) if dimension else float(text)
+
+    return tuple(
+        Row(below=None if below == "~" else size(below), unit=unit, one=size(f"1 {unit}".strip()), step=Fraction(step))
+        for below, unit, step in table.get(system) or table["us"]
+    )
 
 
 def steps_of(ratio: float, toward: Toward) -> int:
@@ -28,36 +65,64 @@ def steps_of(ratio: float, toward: Toward) -> int:
     return int(show_number(ratio, "number", "us", step=1.0, toward=toward)[0].replace(",", ""))
 
 
+def rounded(
+    value: float, quantity: str, system: System, toward: Toward = "near", *, like: float | None = None
+) -> tuple[str, str]:  # fmt: skip
+    """A figure (SI) as a crew page has it, number and unit apart; `like` another one whose unit and step it shares."""
+    row, steps = _row(value if like is None else like, quantity, system, toward)
+    if like is not None:
+        steps = steps_of(value / (row.one * float(row.step)), toward)
+    return _told(steps * row.step, row), row.unit
+
+
+def _row(value: float, quantity: str, system: System, toward: Toward) -> tuple[Row, int]:
+    """The row a figure is of once it is rounded, and its steps there."""
+    for row in rows_of(quantity, system):
+        steps = steps_of(value / (row.one * float(row.step)), toward)
+        if row.below is None or abs(steps * float(row.step)) * row.one < row.below * (1.0 - 1e-9):
+            break
+    return row, steps
+
+
+def one_step(value: float, quantity: str, system: System) -> float:
+    """The step a figure is told in [SI]."""
+    row, _ = _row(value, quantity, system, "near")
+    return row.one * float(row.step)
+
+
+def _told(number: Fraction, row: Row) -> str:
+    if row.unit in _RULED:
+        sign, (whole, part) = "-" * (number < 0), divmod(abs(number), 1)
+        words = [f"{whole:,}"] if whole or not part else []
+        return sign + " ".join([*words, *([f"{part.numerator}/{part.denominator}"] if part else [])])
+    if row.step.denominator == 1:
+        return f"{int(number):,}"
+    decimals = 1 if (10 * row.step).denominator == 1 else 2
+    text = f"{float(number):,.{decimals}f}"
+    return text[:-1] if decimals == 2 and text.endswith("0") else text
+
+
 def poured(volume: float, system: System, toward: Toward = "near") -> str:
-    """A volume (m3) as a jug shows it: `2 5/8 gal`, `1 gal 20 fl oz`, `30 fl oz`; `12.4 L`, `350 mL`."""
+    """What makes a mix (m3), as a jug shows it: `150 fl oz`, `2 5/8 gal`; `350 mL`, `3.4 L`."""
     return " ".join(poured_number(volume, system, toward))
 
 
 def poured_number(volume: float, system: System, toward: Toward = "near") -> tuple[str, str]:
-    """The same, number and last unit apart."""
-    if system == "si":
-        if volume < _LITRE * (1 - 1e-9):
-            small = steps_of(volume / _LITRE * 100, toward) * 10
-            return (f"{small}", "mL") if small else ("under 10", "mL")
-        return show_number(volume, "volume", system, step=0.1, toward=toward)
-    if volume < _IN_OUNCES * GALLON * (1 - 1e-9):
-        ounces = steps_of(volume / GALLON * _OUNCES, toward)
-        whole, rest = divmod(ounces, _OUNCES)
-        if not ounces:
-            return "under 1", "fl oz"
-        if not whole:
-            return f"{rest}", "fl oz"
-        return (f"{whole} gal {rest}", "fl oz") if rest else (f"{whole}", "gal")
-    eighths = steps_of(volume / GALLON * 8, toward)
-    whole, part = divmod(Fraction(eighths, 8), 1)
-    return f"{whole:,}" + (f" {part.numerator}/{part.denominator}" if part else ""), "gal"
+    """The same, number and unit apart."""
+    number, unit = rounded(volume, "poured", system, toward)
+    if number == "0":
+        return f"under {rows_of('poured', system)[0].step}", unit
+    return number, unit
 
 
-def in_one_unit(volume: float, system: System, toward: Toward = "near") -> tuple[str, str]:
-    """A volume (m3) as `poured_number` has it, in one number as it goes into a box: gallons and ounces as ounces."""
-    number, unit = poured_number(volume, system, toward)
-    gallons, both, ounces = number.partition(" gal ")
-    return (f"{int(gallons) * _OUNCES + int(ounces)}", unit) if both else (number, unit)
+def drawn(volume: float, system: System, toward: Toward = "near") -> str:
+    """Water that is run, drained or told, and what a wall gets (m3): `90 fl oz`, `3 1/4 gal`, `32 gal`."""
+    return " ".join(rounded(volume, "volume", system, toward))
+
+
+def in_all(volume: float, system: System) -> tuple[str, str]:
+    """All the water of a site or of its beds (m3), rounded up: the page says `up to` before it."""
+    return rounded(volume, "total", system, "up")
 
 
 def side_of(what: str, *, active: bool = True) -> Toward:
@@ -69,49 +134,60 @@ def side_of(what: str, *, active: bool = True) -> Toward:
 
 
 def weighed(mass: float, system: System, toward: Toward = "near") -> str:
-    """A mass (kg) as a kitchen scale shows it: ounces or grams while it is small."""
-    if system == "us" and mass < _POUND:
-        return show(mass, "mass", system, unit="oz", step=0.5, toward=toward).replace(".0 oz", " oz")
-    if system == "si" and mass < 1.0:
-        return show(mass, "mass", system, unit="g", step=5.0, toward=toward)
-    return show(mass, "mass", system, toward=toward)
+    """A mass (kg) as a scale shows it: ounces or grams while it is small."""
+    return " ".join(rounded(mass, "weight", system, toward))
 
 
 def volume(amount: float, system: System, toward: Toward = "near") -> str:
-    """A volume (m3) of water without its unit: whole gallons or litres from ten up, tenths below."""
-    unit = GALLON if system == "us" else _LITRE
-    step = 1.0 if amount >= 9.95 * unit else 0.1
-    return show_number(amount, "volume", system, step=step, toward=toward)[0]
+    """A volume (m3) for a column of gallons or litres, without its unit: as `drawn` from one of them up."""
+    one = GALLON if system == "us" else _LITRE
+    return rounded(amount, "volume", system, toward, like=max(amount, one))[0]
 
 
 def of_water(amount: float, system: System) -> str:
-    """Water of one use (m3), up to the tenth of a gallon or the litre, so that parts of it told elsewhere add up."""
+    """For the owner: water of one use (m3), up to the tenth of a gallon or the litre, so that its parts add up."""
     return show(amount, "volume", system, step=0.1 if system == "us" else 1.0, toward="up")
 
 
 def minutes(seconds: float, toward: Toward = "up") -> str:
     """Whole minutes; nothing lasts no time."""
-    return f"{steps_of(seconds / 60, toward):,}"
+    return rounded(seconds, "minutes", "us", toward)[0]
+
+
+def minutes_between(least: float, most: float) -> str:
+    """From the shortest to the longest wait [s] in whole minutes: `5 to 10`; never longer where only one fits."""
+    low, high = minutes(least), minutes(most, "down")
+    return f"{low} to {high}" if steps_of(least / 60.0, "up") < steps_of(most / 60.0, "down") else high
+
+
+def timed(seconds: float, toward: Toward = "near") -> str:
+    """Whole seconds, as a watch is read by a bucket."""
+    return rounded(seconds, "timed", "us", toward)[0]
 
 
 def gun_open(seconds: float, toward: Toward = "near") -> str:
-    """How long a gun is open, as a watch is read with it in the hand: `15 s`, `35 s`, `4 min`; mix also `3 min 10 s`.
-
-    Whole seconds under 20 s, 5 s up to two minutes. Above, water goes up to whole minutes, mix to the nearest 10 s.
-    """
-    step = 1.0 if seconds < 19.5 else 5.0 if seconds < 117.5 else 60.0 if toward == "up" else 10.0
-    return show(seconds, "time", "us", step=step, toward=toward)
+    """How long a gun is open, as a watch is read with it in the hand: `17 s`, `55 s`, `3 min 10 s`, `12 min`."""
+    row, steps = _row(seconds, "gun", "us", toward)
+    whole = steps * row.step * (60 if row.unit == "min" else 1)
+    return f"{whole} s" if whole < 120 else show(float(whole), "time", "us", step=1.0)
 
 
-def to_the_minute(seconds: float) -> float:
-    """A time of day [s] at the minute it is printed as: never earlier, whether something begins or is over then."""
-    return 60.0 * math.ceil(seconds / 60.0 - 1e-6)
+def gauge_number(value: float, system: System, toward: Toward = "near") -> tuple[str, str]:
+    """A pressure (Pa) as a gauge is read, number and unit apart, with a true minus."""
+    number, unit = rounded(value, "gauge", system, toward)
+    return number.replace("-", "−"), unit
 
 
-def clock_text(seconds: float) -> str:
-    """A time of day from seconds since midnight, to the minute: `7:25`."""
-    minutes = round(to_the_minute(seconds) / 60.0)
-    return f"{minutes // 60}:{minutes % 60:02d}"
+def gauge(value: float, system: System) -> str:
+    """The same as words."""
+    return " ".join(gauge_number(value, system))
+
+
+def dial_number(setting: float, *, long: bool) -> str:
+    """A mark of a dial that draws no more than asked: `2.05`; `long`: of one that goes beyond thirty."""
+    quantity = "long_panel" if long else "panel"
+    mark = rounded(setting * (1.0 + _HAIR), quantity, "us", "down")[0]
+    return mark.removesuffix(".0") if long else mark
 
 
 def strength_number(
@@ -126,8 +202,7 @@ def strength_number(
         number = hypochlorite.to_label(amount, label, caustic)
     else:
         number, unit = _as_sold(amount, chemical)
-    text = show_number(number, "number", "us", step=0.01 if number < 9.995 else 0.1, toward=toward)[0]
-    return (text[:-1] if text.endswith("0") and text[-3:-2] == "." else text), unit
+    return rounded(number, "strength", "us", toward)[0], unit
 
 
 def _as_sold(amount: float, chemical: str) -> tuple[float, str]:

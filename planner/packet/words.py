@@ -12,6 +12,7 @@ import yaml
 from planner.checks.model import Finding
 from planner.inputs.tables import limit_rows
 from planner.locate import data_file
+from planner.packet.dates import MINUTE, clock_text
 from planner.plan.mix_model import MixPlan
 from planner.plan.mix_names import clash, told_apart, walls_of
 from planner.plan.model import Value
@@ -57,12 +58,6 @@ def strength(value: Value, side: str = "") -> str:
     return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {unit}"
 
 
-def _clock(seconds: float, side: str) -> str:
-    """A time of day to the minute, later for `up`: `14:05`; past midnight it goes on counting."""
-    minutes = ceil(seconds / 60 - 1e-6) if side == "up" else floor(seconds / 60 + 1e-6)
-    return f"{minutes // 60}:{minutes % 60:02d}"
-
-
 _DAY = 86400.0
 
 
@@ -90,7 +85,7 @@ class Words:
         if self._value.dimension == "days" or (self._value.dimension == "time" and self._value.amount >= 2 * _DAY):
             return _days(self._value.amount)
         if self._value.dimension == "clock":
-            return _clock(self._value.amount, side)
+            return clock_text(self._value.amount, self._system, step=MINUTE, toward="up" if side == "up" else "down")
         if self._value.dimension == "concentration" and self._value.amount >= 1.0:
             # A mix is spoken of in grams, a residual in milligrams.
             return strength(Value(self._value.amount, "grams"), side)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from planner.cli import main
+from planner.packet.dates import long_date
 from tests import workspaces
 
 DEMO = Path(__file__).resolve().parents[2] / "jobs"
@@ -20,12 +22,12 @@ def _both(capsys: pytest.CaptureFixture[str], path: Path) -> tuple[str, dict[str
     (day,) = json.loads(capsys.readouterr().out)["days"]
     main(["check", str(path)])
     text = capsys.readouterr().out
-    return text[text.rindex(day["date"] + "  ") :], day
+    return text[text.rindex(long_date(date.fromisoformat(day["date"]), "us") + "  ") :], day
 
 
 def test_a_day_is_told_under_its_jobs_as_its_json_has_it(capsys: pytest.CaptureFixture[str]) -> None:
     text, day = _both(capsys, DEMO / "2026-06-09")
-    assert text.startswith("2026-06-09  Bittern, 3 jobs, 1 held")
+    assert text.startswith("Tuesday, June 9, 2026  Bittern, 3 jobs, 1 held")
     loads = [line.split("  load ")[1] for line in text.splitlines() if line.startswith("  load ")]
     assert len(loads) == len(day["stock"]) > 0
     assert all(f" of {pull['lot']} (" in line for pull, line in zip(day["stock"], loads, strict=True))

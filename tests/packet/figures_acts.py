@@ -1,17 +1,18 @@
 """What the crew's pages may say of the acts: each act's own figures, and the sums of a section, from the JSON's acts.
 
-A gun's time is what a watch shows: whole seconds under 20, 5 s up to two minutes, then minutes; mix to 10 s.
+A gun's time is what a watch shows: whole seconds under 50, then ever wider steps, whole minutes from ten.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any
 
-from planner.units import System
+from planner.units import System, read
 from tests.packet.figures_given import some
-from tests.packet.figures_known import Known
+from tests.packet.figures_known import Known, table_step
 
 _EXPECTED = {
     "s": ("time", 1.0), "pa": ("pressure", 1.0), "m_per_s": ("speed", 1.0), "m3": ("volume", 1.0),
@@ -26,12 +27,12 @@ def acted(job: dict[str, Any], system: System) -> Iterator[Known]:
     acts: list[dict[str, Any]] = procedure.get("acts") or []
     lots = {lot["lot"] for mix in job.get("mixes", ()) for lot in (*mix["lots"], mix) if lot["lot"]}
     for act in acts:
-        yield from _act(act, lots)
+        yield from _act(act, lots, system)
     yield from _sections(acts)
     yield from _counts(acts)
 
 
-def _act(act: dict[str, Any], lots: set[str]) -> Iterator[Known]:
+def _act(act: dict[str, Any], lots: set[str], system: System) -> Iterator[Known]:
     verb, start = act["act"], act["start_s"]
     if act["who"] in ("second", "both"):
         yield from some(f"acts.{verb}.start", start, "clock", "up")
@@ -65,8 +66,26 @@ def _act(act: dict[str, Any], lots: set[str]) -> Iterator[Known]:
         family, unit = _EXPECTED[one["unit"]]
         how = "plain" if one["what"] == "throw" else _HOW.get(one["unit"], "plain")
         value = "down" if one["what"] == "throw" else "near"
+        ends = _ends(one, system) if one["what"] != "throw" else one
         for key, side in (("value", value), ("low", "up"), ("high", "down")):
-            yield from some(f"acts.{one['what']}.{key}", one[key] * unit, family, side, how=how)  # type: ignore[arg-type]
+            yield from some(f"acts.{one['what']}.{key}", ends[key] * unit, family, side, how=how)  # type: ignore[arg-type]
+
+
+def _ends(one: dict[str, Any], system: System) -> dict[str, Any]:
+    """A reading with its ends: the marks beside its own are in order whatever the band is."""
+    kind = {"m": "dip", "pa": "pressure", "m3": "jug", "s": "watch"}.get(one["unit"])
+    if kind is None:
+        return one
+    units = {"dip": ("in", "mm"), "pressure": ("psi", "bar"), "jug": ("fl oz", "mL"), "watch": ("s", "s")}[kind]
+    unit = units[system == "si"]
+    size = read(f"1 {unit}", {"dip": "length", "pressure": "pressure", "jug": "volume", "watch": "time"}[kind])
+    step = {"dip": Fraction(1, 8) if unit == "in" else Fraction(2), "watch": Fraction(1)}.get(kind) or table_step(
+        kind, unit, one["value"] / size
+    )
+    assert step is not None
+    width = float(step) * size
+    mark = round(one["value"] / width) * width
+    return one | {"low": max(min(one["low"], mark - width), 0.0), "high": max(one["high"], mark + width)}
 
 
 def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:

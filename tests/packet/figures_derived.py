@@ -20,10 +20,11 @@ from tests.packet.figures_known import Known, Toward
 
 
 def at_mark(mix: MixPlan) -> float:
-    """What a panel draws at its mark as printed, a whole tenth or none: by straight lines between its own points."""
+    """What a panel draws at its mark as printed: by straight lines between its own points."""
     points = sorted((one.setting, one.share) for one in mix.run.dosing.dial)
-    fine = 10 if points[-1][0] <= 30 else 1
-    mark = math.floor(mix.dial * fine + 1e-6) / fine
+    aim = mix.dial * 1.005
+    fine = (20 if aim < 3 else 10) if points[-1][0] <= 30 else 2 if aim < 30 else 1
+    mark = math.floor(aim * fine + 1e-6) / fine
     for (low, least), (high, most) in pairwise(points):
         if low <= mark <= high:
             return least + (most - least) * (mark - low) / (high - low)
@@ -58,7 +59,7 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
                     if how == "bore":
                         yield from bored(f"basis.runs[{run.name}].{key}.{what}", value.amount)
     for mix in plan.mixes:
-        measure = read("1 gal" if system == "us" else "10 L", "volume")
+        measure = sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours)
         if mix.jug_stock:
             water = 1.0 - mix.jug_stock - (mix.jug_soap or 0.0)
             for key, share in (("stock", mix.jug_stock), ("soap", mix.jug_soap or 0.0), ("water", water)):
@@ -221,7 +222,7 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         amounts = {"before": plan.beds.before, "each": each, "during": plan.beds.during, "after": plan.beds.after,
                    "whole": whole}  # fmt: skip
         for key, amount in amounts.items():
-            yield from some(f"derived.beds.{key}", amount, "volume", "up")
+            yield from some(f"derived.beds.{key}", amount, "volume", "up", how="total" if key == "whole" else "plain")
             if plan.input.water.test_flow:
                 yield from some(f"derived.beds.{key}_s", amount / plan.input.water.test_flow, "time", "up")
     yield from _running_off(plan)
@@ -237,7 +238,7 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
     if visit and visit[0].start is not None:
         # Between its two times as they are printed, so that a reader gets the same.
         begun, over = visit[0].start, visit[0].start + stay
-        stay = 60.0 * (math.ceil(over / 60.0 - 1e-6) - math.ceil(begun / 60.0 - 1e-6))
+        stay = 300.0 * (math.ceil(over / 300.0 - 1e-6) - math.ceil(begun / 300.0 - 1e-6))
     yield from some("derived.time.on_site", stay, "time", "up")
     yield from _clock(plan)
 
@@ -264,7 +265,7 @@ def _running_off(plan: JobPlan) -> Iterator[Known]:
 
 
 def _clock(plan: JobPlan) -> Iterator[Known]:
-    """When each part begins, to the nearest minute, and when it is over, no earlier; the bar's own marks."""
+    """When each part begins and is over, to five minutes and no earlier; the bar's own marks."""
     now, arrived = 0.0, None
     for number, span in enumerate(plan.time):
         start = span.start if span.start is not None else now

@@ -52,8 +52,8 @@ def inputs(plan: JobPlan) -> Iterator[Known]:
         family = "speed" if key in ("wind", "gust") else "temperature"
         yield from some(f"input.forecast.{key}", get(forecast, key), family, side)  # type: ignore[arg-type]
     yield from some("input.forecast.chance", get(forecast, "rain", "chance"), "fraction", "up")
-    yield from some("input.forecast.rain", get(forecast, "rain", "start"), "clock")
-    yield from some("input.leave_yard", get(given.day, "leave_yard"), "clock")
+    yield from some("input.forecast.rain", get(forecast, "rain", "start"), "clock", how="minute")
+    yield from some("input.leave_yard", get(given.day, "leave_yard"), "clock", how="minute")
     for tank in get(given.rig, "tanks") or ():
         yield from some(f"input.tank[{tank.name}].volume", tank.volume, "volume", "down")
         yield from some(f"input.tank[{tank.name}].dead", tank.dead_volume, "volume", "up")

@@ -187,7 +187,7 @@ def told_by(name: str, system: System) -> Callable[[str], bool]:
 
     def whole(text: str) -> bool:
         text = " ".join(text.split())
-        if any(reference.startswith(text) for reference in _references()):
+        if not text.isdigit() and any(reference.startswith(text) for reference in _references()):
             return True
         left = text.lower()
         for sentence in sentences:
@@ -209,7 +209,7 @@ def _is_scale(figure: Figure) -> bool:
     if not figure.drawn:
         return False
     if figure.unit == "clock":
-        return int(figure.number.partition(":")[2]) % 15 == 0
+        return int(figure.number.partition(":")[2][:2]) % 15 == 0
     return figure.words == "#" and figure.sheet in ("summary", "worksheet", "mix", "yard_bath")
 
 

@@ -16,7 +16,7 @@ from planner.units import read
 from tests.packet.figures_read import Figure
 
 Toward = Literal["near", "up", "down"]
-How = Literal["plain", "gun", "jug", "scale", "stick", "bore", "strength", "digits", "exact"]
+How = Literal["plain", "gun", "jug", "scale", "stick", "bore", "strength", "digits", "exact", "minute", "total"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +34,7 @@ class Known:
 
 
 _FAMILIES: dict[str, tuple[str, ...]] = {
-    "length": ("ft", "in", "m", "mm"), "area": ("ft2", "m2"), "air": ("ft3", "m3"), "volume": ("gal", "fl oz", "L", "mL", "jug"),
+    "length": ("ft", "in", "m", "mm"), "area": ("ft2", "m2"), "air": ("ft3", "m3"), "volume": ("gal", "fl oz", "L", "mL"),
     "flow": ("gpm", "L/min"), "pressure": ("psi", "bar"), "mass": ("lb", "oz", "kg", "g"), "force": ("lbf", "N"),
     "speed": ("mph", "km/h", "ft/s", "m/s"), "time": ("s", "min", "h", "days", "day", "hours", "seconds"), "clock": ("clock",),
     "temperature": ("F", "C"), "warming": ("F", "C"), "concentration": ("mg/L",), "coverage": ("ft2/gal", "m2/L"),
@@ -58,6 +58,7 @@ _COARSEST = {
 }  # fmt: skip
 """The widest step a hand or an eye has use for, in the printed unit; of bar and m/s only above a hundred."""
 _NOISE = 1e-7
+INF = float("inf")
 SCALELESS = ("count", "dial", "gauge", "trade %", "wt %", "vol %", "g/L", "wt % NaOCl", "wt % Cl2")
 """Families that are kept in their printed unit."""
 
@@ -79,20 +80,61 @@ def number_of(text: str) -> Fraction:
     return (Fraction(whole) if whole else Fraction(0)) + Fraction(part)
 
 
-def step_in_unit(figure: Figure, how: How) -> Fraction:
+_STEPS: dict[str, dict[str, tuple[tuple[float, str], ...]]] = {
+    "volume": {"fl oz": ((INF, "1"),), "gal": ((10, "1/8"), (INF, "1")), "mL": ((INF, "10"),),
+               "L": ((10, "1/4"), (INF, "1"))},
+    "jug": {"fl oz": ((INF, "1"),), "gal": ((10, "1/8"), (50, "1/2"), (INF, "1")), "mL": ((INF, "10"),),
+            "L": ((2, "1/20"), (5, "1/10"), (10, "1/4"), (20, "1/2"), (INF, "1"))},
+    "total": {"gal": ((10, "1"), (INF, "10")), "L": ((10, "1"), (INF, "10"))},
+    "scale": {"oz": ((10, "1/2"), (INF, "1")), "lb": ((5, "1/8"), (10, "1/4"), (20, "1/2"), (INF, "1")),
+              "g": ((100, "1"), (INF, "5")), "kg": ((2, "1/20"), (20, "1/10"), (INF, "1"))},
+    "pressure": {"psi": ((20, "1"), (100, "2"), (1000, "10"), (INF, "50")), "bar": ((10, "1/10"), (70, "1"), (INF, "5"))},
+    "gun": {"s": ((50, "1"), (120, "5"), (300, "10"), (600, "30"), (INF, "60")), "min": ((INF, "1"),)},
+    "strength": {"": ((2, "1/100"), (INF, "1/10"))},
+    "dial": {"": ((3, "1/20"), (INF, "1/10"))},
+}  # fmt: skip
+"""The steps of crew pages by size of the figure, from their specification; `volume` and `pressure` on crew pages only."""
+OWNERS = frozenset({"", "summary", "worksheet", "checks", "compared", "sources"})
+_RULED = frozenset({"gal", "lb", "oz", "in"})
+
+
+def table_step(kind: str, unit: str, size: Fraction | float, toward: Toward = "near") -> Fraction | None:
+    """The step a figure of this size is told in; None where the table says nothing of its unit.
+
+    What is rounded up to the end of a row comes from the row.
+    """
+    rows = _STEPS.get(kind, {})
+    of_unit = rows.get(unit) or rows.get("")
+    if of_unit is None:
+        return None
+    ends = (below if toward == "up" else below * (1 - 1e-12) for below, _ in of_unit)
+    return Fraction(next(step for end, (_, step) in zip(ends, of_unit, strict=True) if abs(size) <= end))
+
+
+def _kind(figure: Figure, family: str, how: How) -> str:
+    """What of the table a figure goes by; nothing for the owner's own pages."""
+    if how in ("jug", "scale", "gun"):
+        return how
+    if how == "strength":
+        return how if figure.sheet else ""  # a finding's sentence has three figures
+    if family == "dial":
+        return family
+    if figure.sheet in OWNERS or how not in ("plain", "total"):
+        return ""
+    return how if how == "total" else {"volume": "volume", "pressure": "pressure", "mass": "scale"}.get(family, "")
+
+
+def step_in_unit(figure: Figure, how: How, family: str = "", toward: Toward = "near") -> Fraction:
     """The step the figure was rounded to, in its printed unit."""
     unit, text = figure.unit, figure.number
     decimals = len(text.partition(".")[2])
-    if how == "jug" and unit in ("gal", "L", "fl oz", "mL"):
-        return {"gal": Fraction(1, 8), "fl oz": Fraction(1), "L": Fraction(1, 10), "mL": Fraction(10)}[unit]
+    told = table_step(_kind(figure, family, how), unit, number_of(text), toward)
+    if told is not None:
+        return told
     if how == "bore" and unit == "in" and "." not in text:
         return Fraction(1, 16)
     if how == "stick":
         return Fraction(1, 8) if unit == "in" else Fraction(2)
-    if how == "scale" and unit in ("oz", "g"):
-        return Fraction(1, 2) if unit == "oz" else Fraction(5)
-    if how == "gun" and unit == "s":
-        return Fraction(1 if number_of(text) < 20 else 5)
     if how == "digits":  # two of them tell an order of magnitude
         whole = text.replace(",", "").lstrip("−-")
         return Fraction(1, 10**decimals) if decimals else Fraction(10) ** (len(whole) - 2)
@@ -115,20 +157,24 @@ def _rounds(known: Known, printed: float, step: float | None) -> bool:
         return abs(printed - known.value) <= 1e-9 * max(1.0, abs(known.value))
     if step is None:
         return False
-    away = (printed - known.value) / step
+    # A dial's mark half a percent above is that mark.
+    away = (printed - known.value * (1.005 if known.family == "dial" else 1.0)) / step
     if known.toward == "up":
         return -_NOISE <= away < 1.0 - _NOISE
     if known.toward == "down":
         return -1.0 + _NOISE < away <= _NOISE
-    return abs(away) <= 0.5 + 1e-6
+    return -0.5 + 1e-6 < away <= 0.5 + 1e-6  # halves go up
 
 
 def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
     """The printed number and its step in SI; no step where the number is none of its steps, or they are too wide."""
     unit = figure.unit
     if unit == "clock":
-        hours, _, minutes = figure.number.lstrip("+").partition(":")
-        return float(hours) * 3600 + float(minutes) * 60, 60.0
+        time, _, half = figure.number.lstrip("+").partition(" ")
+        hours, minutes = (float(part) for part in time.split(":"))
+        hours = hours % 12 + 12 * (half == "pm") if half else hours
+        # What is planned is told to five minutes, what somebody wrote to the minute.
+        return hours * 3600 + minutes * 60, 60.0 if known.how == "minute" else 300.0
     if unit == "ratio":
         return max(float(part) for part in figure.number.split(":")), 1.0
     if unit in ("hours", "seconds"):
@@ -136,18 +182,23 @@ def _si(figure: Figure, known: Known) -> tuple[float, float | None]:
         return (
             (first * 3600.0 + second * 60.0, 60.0)
             if unit == "hours"
-            else (first * 60.0 + second, 10.0 if known.how == "gun" else 1.0)
+            else (first * 60.0 + second, _gun_step(first * 60.0 + second) if known.how == "gun" else 1.0)
         )
-    if unit == "jug":
-        gallons, ounces = (int(number) for number in re.findall(r"\d+", figure.number))
-        return read(f"{gallons * 128 + ounces} fl oz", "volume"), read("1 fl oz", "volume")
-    number, step = number_of(figure.number), step_in_unit(figure, known.how)
+    number, step = number_of(figure.number), step_in_unit(figure, known.how, known.family, known.toward)
     widest = Fraction(1, 10) if unit in ("bar", "m/s") and abs(number) < 100 else Fraction(_COARSEST[unit])
-    fits = (number / step).denominator == 1 and (step <= widest or known.how in ("digits", "gun"))
+    fits = (number / step).denominator == 1 and (
+        step <= widest or known.how in ("digits", "gun") or _kind(figure, known.family, known.how) != ""
+    )
     if known.family in SCALELESS:
         return float(number), float(step) if fits else None
     nought, one = _scale(unit, known.family)
     return nought + float(number) * one, float(step) * one if fits else None
+
+
+def _gun_step(seconds: float) -> float:
+    step = table_step("gun", "s", seconds)
+    assert step is not None
+    return float(step)
 
 
 @lru_cache(maxsize=128)
@@ -161,12 +212,12 @@ def _scale(unit: str, family: str) -> tuple[float, float]:
 def explained(figure: Figure, known: Iterable[Known]) -> list[Known]:
     """Everything known that the figure says."""
     families = _OF_UNIT.get(figure.unit, ())
-    read_as: dict[tuple[str, How], tuple[float, float | None]] = {}
+    read_as: dict[tuple[str, How, Toward], tuple[float, float | None]] = {}
     found = []
     for one in known:
         if one.family not in families:
             continue
-        key = (one.family, one.how)
+        key = (one.family, one.how, one.toward)
         if key not in read_as:
             read_as[key] = _si(figure, one)
         if _rounds(one, *read_as[key]):
@@ -176,13 +227,13 @@ def explained(figure: Figure, known: Iterable[Known]) -> list[Known]:
 
 def nudged(figure: Figure, known: Known, steps: int) -> str | None:
     """The number so many steps off, as it would be printed; None where it is not written in plain steps."""
-    if figure.unit in ("clock", "ratio", "hours", "seconds", "jug"):
+    if figure.unit in ("clock", "ratio", "hours", "seconds"):
         return None
-    step = step_in_unit(figure, known.how)
+    step = step_in_unit(figure, known.how, known.family)
     number = number_of(figure.number) + steps * step
     if number < 0:
         return None
-    if step.denominator in (2, 4, 8, 16) and step != Fraction(1, 2):
+    if figure.unit in _RULED and step.denominator in (2, 4, 8, 16):
         whole, part = divmod(number, 1)
         return f"{whole} {part.numerator}/{part.denominator}" if part and whole else f"{part or whole}"
     decimals = max(len(figure.number.partition(".")[2]), len(str(step.denominator)) - 1)
@@ -198,6 +249,7 @@ _SUFFIXES = (
     ("volts", "voltage"), ("coulombs", "charge"), ("awg", "gauge"), ("delta_k", ""),
 )  # fmt: skip
 _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
+    (r"water\.need_m3", (("up", "total"),)),
     (r"mixes.*\.pull_m3", (("up", "jug"),)),
     # Water up and what is strong down, so that rounding makes no mix stronger; soap is thinner or the strong part.
     (r"mixes.*\.soap_m3|.*additions\[soap\]\.m3", (("up", "jug"), ("down", "jug"))),

@@ -29,7 +29,8 @@ def supplied(plan: JobPlan) -> Iterator[Known]:
     start = None if arrived is None else arrived + supply.begins
     # Without a clock times run from the start of the work, to the minute.
     family = "time" if start is None else "clock"
-    yield from some("supply.begins", start, "clock")
+    how = "plain" if start is None else "minute"
+    yield from some("supply.begins", start, "clock", "up", how="minute")
     yield from some("supply.tap", plan.input.water.test_flow, "flow")
     hose = plan.input.rig.supply_hose
     if hose is not None:
@@ -48,10 +49,10 @@ def supplied(plan: JobPlan) -> Iterator[Known]:
             yield from some(f"{name}.wait", tank.dry.wait, "time", "up")
         yield from some(f"{name}.trips", tank.trips, "count", how="exact")
         if tank.alone is not None and start is not None:
-            yield from some(f"{name}.alone", start + tank.alone, "clock", "down")
+            yield from some(f"{name}.alone", start + tank.alone, "clock", "down", how="minute")
         for opened, shut in tank.fills:
-            yield from some(f"{name}.opened", (start or 0.0) + opened, family, "up")
-            yield from some(f"{name}.shut", (start or 0.0) + shut, family, "up", "near")
+            yield from some(f"{name}.opened", (start or 0.0) + opened, family, "up", how=how)
+            yield from some(f"{name}.shut", (start or 0.0) + shut, family, "up", "near", how=how)
         for stage in stages(supply.phases):
             stand = _at(tank.points, stage.end)
             low = min([stand, *(held for at, held in tank.points if stage.start <= at <= stage.end)])

@@ -43,9 +43,9 @@ STRENGTHS = ("trade %", "wt % NaOCl", "wt % Cl2", "wt %")
 _NUMBER = r"(?<![\w.,/:-])[−-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+| \d+/\d+|/\d+)?(?![\d/:])(?!\.\d)"
 _UNIT = "|".join(re.escape(unit) for unit in UNITS)
 _FIGURE = re.compile(
-    r"(?P<ratio>(?<![+\d])\d+(?:\.\d+)?:1\b(?!\d)|(?<![+\d])1:\d+\b)"
-    r"|(?P<clock>\+?\b\d{1,2}:\d\d\b)"
-    r"|(?P<hours>\d+ h \d\d min\b)|(?P<jug>\d+ gal \d+ fl oz\b)|(?P<seconds>\d+ min \d+ s\b)"
+    r"(?P<ratio>(?<![+\d])\d+(?:\.\d+)?:1\b(?!\d)|(?<![+\d])1:\d+\b(?![ ][ap]m))"
+    r"|(?P<clock>\+?\b\d{1,2}:\d\d\b(?:[ ][ap]m\b)?)"
+    r"|(?P<hours>\d+ h \d\d min\b)|(?P<seconds>\d+ min \d+ s\b)"
     rf"|(?P<number>{_NUMBER})(?:[ ](?P<unit>{_UNIT})(?![\w/2])(?! \d+ (?:min|s)\b))?"
 )
 _WATER = "W"
@@ -274,11 +274,11 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
         number, unit = match["number"], match["unit"]
         if number is None:
             number = match[0]
-            if phrase.drawn and re.fullmatch(r"\d+:\d\d", text):
+            if phrase.drawn and re.fullmatch(r"\+?\d+:\d\d(?: [ap]m)?", text):
                 yield Figure(sheet=phrase.sheet, words=words, row=phrase.row, column=phrase.column, number=number,
                              unit="clock", drawn=True)  # fmt: skip
                 continue
-            unit = next(kind for kind in ("clock", "ratio", "hours", "jug", "seconds") if match[kind])
+            unit = next(kind for kind in ("clock", "ratio", "hours", "seconds") if match[kind])
         elif unit is None:
             ranges = re.match(r"[\d.]+ to [\d.]", text[match.start() :]) or re.search(
                 r"[\d.]+ to $", text[: match.start()]
@@ -310,7 +310,7 @@ def numbers_said(sections: Iterable[Section], *, surely: bool = False) -> Counte
     )
 
 
-_SCALE = re.compile(r"[\d.,]+|\d+:\d\d")
+_SCALE = re.compile(r"[\d.,]+|\+?\d+:\d\d(?: [ap]m)?")
 
 
 def marks_of_scales(sections: Iterable[Section]) -> set[str]:
@@ -320,7 +320,8 @@ def marks_of_scales(sections: Iterable[Section]) -> set[str]:
     for picture in pictures:
         for wide in (180.0, 240.0, 330.0, 504.0, MEASURE):
             for tall in {*picture.heights} - {0.0}:
-                found |= {text for text in _strings(picture.paint(wide, tall)) if _SCALE.fullmatch(text)}
+                texts = (text for text in _strings(picture.paint(wide, tall)) if _SCALE.fullmatch(text))
+                found |= {token for text in texts for token in _TOKEN.findall(text)}
     return found
 
 

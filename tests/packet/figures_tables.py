@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan
-from planner.units import System, read
+from planner.units import System
 from tests.packet.figures_derived import in_percent
 from tests.packet.figures_given import some
 from tests.packet.figures_known import Known
@@ -14,6 +15,11 @@ from tests.packet.figures_known import Known
 
 def _feet(length: float, system: System) -> str:
     return f"{length / 0.3048:.0f} ft" if system == "us" else f"{length:.1f} m"
+
+
+def _jugs(mix: MixPlan) -> float:
+    """All that is drawn from a mix's jugs."""
+    return sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours)
 
 
 def differing(plan: JobPlan, system: System) -> Iterator[Known]:
@@ -32,7 +38,6 @@ def differing(plan: JobPlan, system: System) -> Iterator[Known]:
             yield from some("table.bucket_s", seconds, "time", how="exact")
             yield from some("table.dry_s", dry, "time", "down")
         yield from some("table.bucket", table.bucket, "volume")
-    measure = read("1 gal" if system == "us" else "10 L", "volume")
     percent = plan.input.company.percent
     for mix in plan.mixes:
         given = next((one for one in plan.input.lots if mix.lot is not None and one.name == mix.lot.name), None)
@@ -40,11 +45,11 @@ def differing(plan: JobPlan, system: System) -> Iterator[Known]:
             caustic = given.excess_caustic if given is not None else 0.0
             tested = [*in_percent("table.tested", row.strength, mix.chemical, percent, caustic, ("down",))]
             yield from tested
-            # Rows and columns are headed by the strength as it is printed: two decimals below ten, else one.
-            fine = 100 if tested and tested[0].value < 10 else 10
+            # Rows and columns are headed by the strength as it is printed: two decimals below two, else one.
+            fine = 100 if tested and tested[0].value < 2 else 10
             head = f"{math.floor(tested[0].value * fine + 1e-7) / fine:g}" if tested else ""
             yield from some(f"table.stock[{head}]", row.stock, "volume", "down", how="jug")
             yield from some(f"table.dial[{head}]", row.dial, "dial", "down")
             if mix.jug_stock and mix.lot is not None and mix.lot.nominal:
                 share = mix.jug_stock * mix.lot.nominal / row.strength
-                yield from some(f"table.jug[{head}]", share * measure, "volume", "down", how="jug")
+                yield from some(f"table.jug[{head}]", share * _jugs(mix), "volume", "down", how="jug")

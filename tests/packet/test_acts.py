@@ -330,8 +330,8 @@ def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun():
 def test_a_roof_alone_goes_section_by_section_with_the_beds_between():
     found = rows(ROOF)
     assert [row[0] for row in found] == [
-        "south slope, 2 times: sections 1 to 2; gun shut, flower beds 15.6 gal",
-        "south slope, section 3; gun shut, flower beds 15.6 gal",
+        "south slope, 2 times: sections 1 to 2; gun shut, flower beds 16 gal",
+        "south slope, section 3; gun shut, flower beds 16 gal",
     ]
     assert [row[1] for row in found] == ["3 min 10 s", "3 min 10 s"]
     assert found[1][2] == "2 min 30 s"
@@ -366,8 +366,9 @@ def test_what_is_repeated_is_the_shortest_stretch_that_covers_the_most():
 @pytest.mark.parametrize(
     ("seconds", "toward", "words"),
     [
-        (15.3, "near", "15 s"), (1.3, "up", "2 s"), (21.3, "up", "25 s"), (36.6, "near", "35 s"), (118.0, "near", "2 min"),
-        (194.2, "up", "4 min"), (186.2, "near", "3 min 10 s"), (181.0, "up", "4 min"), (119.0, "up", "2 min"),
+        (15.3, "near", "15 s"), (1.3, "up", "2 s"), (21.3, "up", "22 s"), (36.6, "near", "37 s"), (51.0, "up", "55 s"),
+        (57.6, "near", "60 s"), (118.0, "near", "2 min"), (119.0, "up", "2 min"), (194.2, "up", "3 min 20 s"),
+        (186.2, "near", "3 min 10 s"), (181.0, "up", "3 min 10 s"), (305.0, "up", "5 min 30 s"), (601.0, "up", "11 min"),
     ],
 )  # fmt: skip
 def test_a_gun_s_time_is_what_a_watch_shows(seconds, toward, words):

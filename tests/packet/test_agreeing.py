@@ -15,7 +15,8 @@ from planner.cli import main
 from planner.packet import words
 from planner.packet.blocks import Step, Table
 from planner.packet.book import job_book, job_packet, owner_book
-from planner.packet.measures import clock_text, to_the_minute
+from planner.packet.dates import CLOCK, clock_text, to_the_clock
+from planner.packet.measures import drawn
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
 from planner.packet.sections.safety import forms_of
@@ -264,32 +265,43 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
         if not one.wet_volume:
             planned["wet"] = 0.0
         for use, whole in uses.items():
-            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 10), (
+            assert planned[use] == pytest.approx(whole, abs=GALLON if whole > 9.9 * GALLON else GALLON / 8), (
                 f"{wall} {use}"
             )
             met += 1
     assert met >= 3
 
 
-def test_a_job_begins_at_the_minute_the_one_before_leaves_and_arrives_a_drive_later() -> None:
+def test_a_job_begins_when_the_one_before_leaves_and_arrives_a_drive_later() -> None:
     for first, second in ((MILLRACE, "2026-06-09/20-granary"), (SLIPWAY, MID)):
         one, two = on_the_clock([job_of(first).plan, job_of(second).plan])
         left, there = leaves(one), arrives(two)
         assert left is not None
         assert there is not None
         drive = two.time[0].seconds
-        assert clock_text(left) == clock_text(two.time[0].start or 0.0)
-        assert to_the_minute(there) == to_the_minute(left) + drive
+        assert clock_text(left, "us") == clock_text(two.time[0].start or 0.0, "us")
+        assert abs(to_the_clock(there) - to_the_clock(left) - drive) < CLOCK
         until = leaves(two)
         assert until is not None
-        assert on_site(two) == to_the_minute(until) - to_the_minute(there)
+        assert on_site(two) == to_the_clock(until) - to_the_clock(there)
         assert hours(on_site(two))
 
 
 @pytest.mark.parametrize("seconds", [0.0, 59.0, 60.0, 61.0, 36000.4, 37140.1])
 def test_one_moment_is_printed_one_way_and_never_early(seconds: float) -> None:
-    shown, _, minutes = clock_text(seconds).partition(":")
-    assert 60.0 * (60 * int(shown) + int(minutes)) >= seconds - 1e-3
+    shown, _, minutes = clock_text(seconds, "si").partition(":")
+    assert seconds - 1e-3 <= 60.0 * (60 * int(shown) + int(minutes)) < seconds + CLOCK
+
+
+@pytest.mark.parametrize(
+    ("seconds", "us", "si"),
+    [(0.0, "12:00 am", "00:00"), (29100.0, "8:05 am", "08:05"), (43200.0, "12:00 pm", "12:00"),
+     (46860.0, "1:05 pm", "13:05"), (86100.0, "11:55 pm", "23:55"), (87000.0, "12:10 am next day", "24:10")],
+)  # fmt: skip
+def test_a_time_of_day_is_said_as_the_reader_s_country_says_it(seconds: float, us: str, si: str) -> None:
+    assert clock_text(seconds, "us") == us
+    assert clock_text(seconds, "si") == si
+    assert clock_text(seconds, "us", bare=True) == us.partition(" ")[0]
 
 
 def owners(checked: CheckedJob) -> str:
@@ -343,10 +355,13 @@ def test_each_mix_of_one_panel_has_its_mark_set_before_its_own_wall() -> None:
 def test_a_flush_is_one_figure_on_its_page_and_in_its_finding(name: str, system: System) -> None:
     job = job_of(name)
     said = " ".join(crew(job_packet(job, paper="letter", system=system)))
-    ran = re.findall(r"Flush the line onto the lawn, tip on: [^(]*\(([\d.,]+ (?:gal|L))\)", said)
+    ran = re.findall(r"Flush the line onto the lawn, tip on: [^(]*\(([\d.,/ ]+ (?:gal|L))\)", said)
     told = [words.message(one, system) for one in job.findings if one.code == "flush.needed" and "volume" in one.values]
     assert len(ran) == len(told) == 1
-    assert re.search(rf"with {re.escape(ran[0])}(?: to|,)", told[0])
+    found = re.search(r"with ([\d.]+ (?:gal|L))(?: to|,)", told[0])
+    assert found
+    # The owner's finding has it finer than a crew can measure it.
+    assert ran[0] == drawn(amount(found[1]), system, "up")
 
 
 def test_a_flush_is_one_spray_of_all_its_parts() -> None:
@@ -375,10 +390,10 @@ def test_a_tank_s_spare_goes_into_pails_and_away_and_is_never_sprayed() -> None:
         if isinstance(one, Drain) and one.source.startswith("pail ") and one.to == "carried_home"
     ]
     assert sum(away) == pytest.approx(spare)
-    left = re.search(r"Left over ([\d.]+) gal", said)
+    left = re.search(r"Left over ([\d /]+) gal", said)
     assert left
     assert f"the spare in mix of hypochlorite, ridge ({left[1]} gal)" in said
-    assert float(left[1]) * GALLON == pytest.approx(spare, abs=GALLON / 10)
+    assert 0.0 <= amount(f"{left[1]} gal") - spare < GALLON
 
 
 def test_of_a_held_mix_nothing_is_said_of_its_line() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from planner.checks.evaluate import check_plan
 from planner.packet.book import day_packet, notice
+from planner.packet.dates import clock_text
 from planner.plan.day import plan_day
 from planner.plan.make import make_plan
 from tests.packet.builders import ACID, ROOF, written
@@ -87,8 +88,7 @@ def test_jobs_stand_in_order_with_the_clock_going_on_from_one_to_the_next():
     first, second = day("plain")[0].jobs
     ends = first.time[-1].start + first.time[-1].seconds
     assert second.time[0].start == pytest.approx(ends)
-    whole_minutes = -(-round(ends) // 60)
-    assert f"{whole_minutes // 60}:{whole_minutes % 60:02d}" in text
+    assert clock_text(ends, "us") in text
 
 
 def test_stock_is_totalled_by_lot_with_whose_it_is():
@@ -117,7 +117,7 @@ def test_a_held_job_is_marked_and_nothing_is_loaded_for_it():
 def test_a_change_of_chemistry_is_a_hold_with_what_each_line_takes():
     text = whole("change")
     assert "Before The brick wall: hypochlorite to muriatic" in text
-    assert re.search(r"front: \d+\.\d gal through, \d+ min, strip 4.0 mg/L or less\?", text)
+    assert re.search(r"front: \d+(?: \d/\d)? gal through, \d+ min, strip 4.0 mg/L or less\?", text)
     assert "Together they give chlorine gas." in text
     assert "Changes of chemistry" not in whole("plain")
 
@@ -127,7 +127,7 @@ def test_a_tank_that_holds_another_chemical_tonight_is_a_hold_too():
     assert job.changes[0].leaves == ("muriatic",)
     assert job.mixes[0].heel_chemical == "water"
     if day("heel")[1][0].verdict == "stop":
-        assert "3.0 gal of acid" in whole("heel")
+        assert "3 gal of acid" in whole("heel")
     else:
         assert "muriatic to hypochlorite" in whole("heel")
 
@@ -141,8 +141,8 @@ def test_what_the_shelf_lacks_is_to_be_bought():
 
 def test_heels_tonight_and_after_are_both_told():
     text = whole("roof")
-    assert "mix: 2.0 gal of bleach at 3 trade %" in text
-    assert re.search(r"In the tanks after mix: \d\.\d gal of hypochlorite at 3.5 trade %", text)
+    assert "mix: 2 gal of bleach at 3 trade %" in text
+    assert re.search(r"In the tanks after mix: \d(?: \d/\d)? gal of hypochlorite at 3.5 trade %", text)
 
 
 def test_a_day_without_a_clock_still_has_its_order():
@@ -167,13 +167,46 @@ def said(*changes):
 
 def test_a_notice_asks_for_all_that_is_needed_and_says_what_comes_after():
     text = said()
-    for words in ("windows and doors", "cars", "pets and children", "laundry", "irrigation", "tap", "gate", "fish pond",
-                  "Afterwards", "Water the beds once more", "swimming pool", "Case Company"):  # fmt: skip
+    for words in ("windows and doors", "cars", "pets and children", "clothesline", "irrigation", "faucet", "gate",
+                  "fish pond", "Afterwards", "Water the beds once more", "swimming pool", "Case Company"):  # fmt: skip
         assert words in text
     assert "rain barrel" not in text
     assert "acid" not in text
-    assert "an acid: keep well away" in said(ACID)
-    assert "roof goes with the next rains" in said(ROOF)
+    assert "an acid. Keep well away" in said(ACID)
+    assert "roof washes off with the next rains" in said(ROOF)
+
+
+DRIVE = "job: {surfaces: [{name: driveway, kind: concrete, area: 900 ft2}]}"
+FRONT = "{name: front, kind: vinyl, area: 800 ft2}"
+OF_WALLS, OF_ROOF, OF_DRIVE = ("windows and doors", "sills and handles"), ("skylights", "eaves"), ("garage door", "You cannot drive over it")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changes", "title", "asks", "never"),
+    [
+        ((), "We wash your house tomorrow", OF_WALLS, (*OF_ROOF, "drive over")),
+        ((ROOF,), "We wash your roof tomorrow", OF_ROOF, (*OF_WALLS, "drive over", "doorbells")),
+        ((DRIVE,), "We wash your driveway tomorrow", OF_DRIVE, (*OF_WALLS, *OF_ROOF, "clothesline", "glass", "doorbells")),
+        ((DRIVE.replace("driveway", "court"),), "We wash your paving tomorrow", ("Clear the paving",), ("driveway",)),
+        ((DRIVE.replace("[{", f"[{FRONT}, {{"),), "We wash your house and driveway tomorrow",
+         (*OF_WALLS, "Move cars off the driveway and away from the house", "until the walls and driveway are dry"), OF_ROOF),
+    ],
+)  # fmt: skip
+def test_a_notice_asks_only_what_fits_what_is_washed(changes, title, asks, never):
+    text = said(*changes)
+    assert title in text
+    assert [words for words in asks if words not in text] == []
+    assert [words for words in never if words in text] == []
+
+
+def test_a_notice_has_the_company_s_dates_and_clock_and_no_contraction():
+    job = written()
+    us, si = (texts(notice(job, paper="letter", system=system))[0] for system in ("us", "si"))
+    assert re.search(r"Tuesday, June 9\. We come at about 7(:15)? am and expect to leave by 9:\d\d am\.", us)
+    assert re.search(r"Tuesday, 9 June\. We come at about 07:\d\d and expect to leave by 09:\d\d\.", si)
+    assert "We come at about 4 pm" in said("day: {leave_yard: 15:57}")
+    assert "We come at about noon" in said("day: {leave_yard: 11:55}")
+    assert not re.search(r"\w'(?!s\b)\w", us)
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "acid", "three", "short"])
@@ -185,10 +218,9 @@ def test_no_figure_of_ours_is_on_a_notice(case):
 
 
 def test_a_notice_gives_the_time_to_the_quarter_hour():
-    at = re.search(r"at about (\d+):(\d\d) and expect to leave by (\d+):(\d\d)", said())
-    assert int(at[2]) % 15 == 0
-    assert int(at[4]) % 15 == 0
-    assert "We ring before we come" in said("day: {leave_yard: null}")
+    at = re.search(r"at about \d+(?::(\d\d))? am and expect to leave by \d+(?::(\d\d))? am", said())
+    assert [int(minutes or 0) % 15 for minutes in at.groups()] == [0, 0]
+    assert "We call before we come" in said("day: {leave_yard: null}")
 
 
 def test_a_notice_of_a_held_job_says_so_and_gives_no_reason():

@@ -44,15 +44,15 @@ def test_the_planned_figure_stands_right_before_its_box():
 
 def test_without_a_clock_the_times_are_counted_from_arrival():
     job = written("day: {leave_yard: null}")
-    entries = {entry.name: entry.planned for entry in done.times(job.plan)}
+    entries = {entry.name: entry.planned for entry in done.times(job.plan, "us")}
     assert entries["times.arrived"] == "+0:00"
-    assert entries["times.first_mix"] == "+0:46"  # stop points and stock come before it
+    assert entries["times.first_mix"] == "+0:50"  # stop points and stock come before it
 
 
 def test_figures_of_what_was_done_are_those_of_the_other_sheets():
     sheets = " ".join(crew(printed("wash")))
     before, after = sheets.split("What was done", 1)
-    for figure in ("52", "71"):
+    for figure in ("52", "70"):
         assert f"{figure} psi" in before
         assert figure in after
 

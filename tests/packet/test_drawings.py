@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 
 import pytest
 
@@ -13,7 +14,9 @@ from planner.packet.drawings.line import MOST_STATIONS, schematic, stations, unl
 from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.wall import elevation
 from planner.packet.fonts import width
+from planner.units import read
 from tests.packet.builders import FT, PSI, run, thing
+from tests.packet.figures_known import table_step
 
 RUNS = {
     "tank": lambda: run(),
@@ -75,12 +78,13 @@ def test_every_station_has_both_its_values(case, system):
     plan = RUNS[case]()
     texts = [text for text, _, _ in labels(schematic(plan, system, 504, 206))]
     for joint in stations(plan):
-        scale = PSI if system == "us" else 1e5
+        scale = read("1 psi" if system == "us" else "1 bar", "pressure")
         for pressure in (joint.open, joint.closed if plan.joints[1].closed is not None else None):
             if pressure is not None:
-                number = round(pressure / scale) if system == "us" else round(pressure / scale, 1)
-                wanted = f"{number:,}".replace("-", "−") if system == "us" else f"{number:,.1f}".replace("-", "−")
-                assert wanted in texts or wanted in {"−0.0", "−0"}, (joint.name, wanted)
+                step = table_step("pressure", "psi" if system == "us" else "bar", pressure / scale)
+                number = math.floor(pressure / scale / float(step) + 0.5) * step
+                wanted = f"{float(number):,.{int(step < 1)}f}".replace("-", "−")
+                assert wanted in texts, (joint.name, wanted)
 
 
 def test_nothing_closed_means_no_white_bar():

@@ -79,7 +79,7 @@ def test_what_comes_next_is_where_the_foot_says(case):
 
 def test_the_card_says_what_lands_what_to_set_and_how_much_water():
     card = texts(printed("wash"))[0]
-    for said in ("0.8 trade %", "lot drum today", "10.0 trade %", "1.8 dial", "8.0 % of the flow", "for the job;",
+    for said in ("0.8 trade %", "lot drum today", "10.0 trade %", "1.8 dial", "8.0 % of the flow", "at most, in all;",
                  "Gauge, gun open, 52 psi", "tap 14.4 gpm", "5 gal in 21 s"):  # fmt: skip
         assert said in card
 
@@ -119,11 +119,11 @@ def test_a_batch_is_poured_water_first_soap_last_with_jug_and_stick():
 
 
 def test_what_is_poured_stands_on_the_jugs_marks_near_what_the_plan_asks():
-    for batch, said in zip(written(*CASES["roof"]).plan.mixes[0].batches, (13.5, 13.75), strict=True):
-        assert abs(batch.stock / 3.785411784e-3 - said) <= 1 / 16 + 1e-9
+    for batch, said in zip(written(*CASES["roof"]).plan.mixes[0].batches, (13.5, 13.5), strict=True):
+        assert 0.0 <= batch.stock / 3.785411784e-3 - said < 1 / 2
 
 
-def test_si_pours_in_tenths_of_a_litre_and_even_millimetres():
+def test_si_pours_in_litres_and_even_millimetres():
     mix = page("roof", "Mix", "si")
     assert re.search(r"Pour \d+\.\d L of lot drum into the mix tank\. Stick at \d*[02468] mm", mix)
     assert re.search(r"Pour 1\.2 L of lot suds", mix)
@@ -140,7 +140,7 @@ def test_every_batch_is_made_in_its_place_between_the_walls():
 
 def test_a_tank_without_a_shape_has_volumes_and_no_stick():
     mix = page("no shape", "Mix")
-    assert "Fill the mix tank: 24 5/8 gal of water." in mix
+    assert "Fill the mix tank: 25 gal of water." in mix
     assert "stick at" not in mix
 
 
@@ -267,8 +267,8 @@ def test_a_roof_s_downspouts_say_what_each_takes():
     assert "a bucket of gutter catch" in sheet("spouts", "Second")
     said = re.search(r"each about ([\d.]+) gal with ([\d.]+) lb of chlorine", page("spouts", "Near the work"))
     assert said is not None
-    assert float(said[1]) >= out.volume / 3.785411784e-3 - 1e-9
-    assert float(said[2]) >= out.active / 0.45359237 - 1e-9
+    assert number_of(said[1]) >= out.volume / 3.785411784e-3 - 1e-9
+    assert number_of(said[2]) >= out.active / 0.45359237 - 1e-9
 
 
 def test_a_strong_leftover_is_thinned_first():
@@ -282,15 +282,15 @@ def test_a_neutraliser_is_never_weighed_short():
     planned = written(*CASES["roof"]).plan.neutralisers
     assert len(said) == len(planned)
     for (number, unit), one in zip(said, planned, strict=True):
-        assert float(number) * 0.45359237 / (16 if unit == "oz" else 1) >= one.mass - 1e-9
+        assert float(number_of(number)) * 0.45359237 / (16 if unit == "oz" else 1) >= one.mass - 1e-9
 
 
 def test_the_flush_is_one_spray_and_never_too_little():
     flush = page("wash", "Flush and leave")
-    row = re.search(r"Flush the line onto the lawn, tip on: (\d+) s \(([\d.]+) gal\)", flush)
+    row = re.search(r"Flush the line onto the lawn, tip on: (\d+) s \(([\d /]+) gal\)", flush)
     assert row is not None
     assert float(row[1]) >= sum(part.seconds for part in written().plan.flushes)
-    assert float(row[2]) >= sum(part.volume for part in written().plan.flushes) / 3.785411784e-3
+    assert number_of(row[2]) >= sum(part.volume for part in written().plan.flushes) / 3.785411784e-3
     assert "never toward the fish pond or the storm drain" in flush
     assert "Not clean enough for the fish pond" in flush
     assert "Before the hose is coiled" in flush
@@ -298,7 +298,7 @@ def test_the_flush_is_one_spray_and_never_too_little():
 
 def test_a_mix_tanks_heel_stays_out_of_the_flush_and_is_told_for_tomorrow():
     flush = page("roof", "Flush and leave")
-    assert "mix tank: 1.0 gal of hypochlorite at 3.5 trade %: tomorrow's heel" in flush
+    assert "mix tank: 1 gal of hypochlorite at 3.5 trade %: tomorrow's heel" in flush
 
 
 def test_if_it_differs_frames_what_was_planned_and_marks_what_falls_short():
@@ -307,7 +307,7 @@ def test_if_it_differs_frames_what_was_planned_and_marks_what_falls_short():
     assert "Octagon: not enough" in text
     plain = page("wash", "If it differs")
     assert "Octagon" not in plain
-    assert re.search(r"Set panel to \d\.\d \d\.\d \d\.\d 1\.8 \d\.\d", plain)
+    assert re.search(r"Set panel to (?:\d\.\d+ ){3}1\.8 \d\.\d", plain)
     assert "Tap: 5 gal in" in plain
     assert "Full tank dry, min" in plain
     assert "…" not in plain

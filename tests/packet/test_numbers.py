@@ -165,12 +165,12 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
 @pytest.mark.parametrize(
     ("name", "system", "old", "new"),
     [
-        ("2026-06-09/10-millrace", "us", "656", "655"),
-        ("2026-06-09/10-millrace", "us", "13.9", "13.8"),
-        ("2026-06-09/10-millrace", "us", "2.0", "2.1"),
+        ("2026-06-09/10-millrace", "us", "730", "720"),
+        ("2026-06-09/10-millrace", "us", "6 7/8", "6 3/4"),
+        ("2026-06-09/10-millrace", "us", "2.1", "2.2"),
         ("2026-06-09/10-millrace", "us", "346", "345"),
         ("2026-06-09/10-millrace", "si", "3.7 bar", "3.8 bar"),
-        ("Ferris Court", "us", "16 5/8", "16 3/4"),
+        ("Ferris Court", "us", "16 1/2", "17"),
         ("Alder Lane", "us", "27 ft", "26 ft"),
     ],
 )

@@ -128,7 +128,7 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
     for number, (sheet, text) in enumerate(zip(sheets(pdf), texts(pdf), strict=True), start=1):
         corner = " ".join(word.text for word in sheet.words if word.x0 > 464 and word.bottom < 46)
         assert corner == f"{number} of {count}"
-        for said in ("plan 7c41-e9b2", "rig Heron", "Tuesday 9 June 2026", "job 1 of 3 today", "Boathouse, lake side"):
+        for said in ("plan 7c41-e9b2", "rig Heron", "Tuesday, June 9, 2026", "job 1 of 3 today", "Boathouse, lake side"):
             assert said in text
 
 
@@ -247,8 +247,8 @@ def test_every_joint_of_a_long_line_stands_in_the_picture_or_the_table():
 def test_the_card_says_who_when_and_in_what_weather():
     card = texts(printed("plain"))[0]
     assert "Crew: Ana, Bo." in card
-    assert "Leave the yard 7:00." in card
-    assert "61 F to 74 F, wind 6 mph, gust 9 mph, rain 30 % from 15:00, sun in part." in card
+    assert "Leave the yard 7:00 am." in card
+    assert "61 F to 74 F, wind 6 mph, gust 9 mph, rain 30 % from 3:00 pm, sun in part." in card
     assert "No forecast written" in texts(printed("no day"))[0]
 
 

@@ -106,14 +106,16 @@ def test_a_tankful_poured_by_the_jug_or_by_the_stick_is_never_stronger_than_aske
 
 @given(SYSTEMS, st.floats(0.4, 1.599), AREAS)
 @PROPERTY
-def test_a_dials_mark_draws_no_more_than_asked(system: System, target: float, area: float) -> None:
+def test_a_dials_mark_draws_no_more_than_asked_and_hardly_less(system: System, target: float, area: float) -> None:
     mix, _, marks = printed(system, job(f"{target:.3f} trade %", area, 0.0, dosing="panel"))
     rows = [DialPoint(setting=one.setting, share=one.share) for one in mix.run.dosing.dial]
     assert marks
     for told in marks:
         drawn = share_at(float(told["mark"]), rows)
         assert drawn is not None
-        assert drawn <= mix.share * NOISE
+        # A mark half a percent above is that mark: no hand sets a dial closer.
+        assert drawn <= mix.share * 1.01
+        assert drawn >= mix.share * 0.94
 
 
 @given(SYSTEMS, st.floats(0.1, 0.9), AREAS, st.sampled_from([0.0, 0.5, 2.0]))

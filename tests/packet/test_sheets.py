@@ -281,14 +281,14 @@ def test_a_drawing_is_modest_only_where_that_saves_a_page():
 
 def test_the_card_says_when_we_arrive_and_how_long_we_stay():
     card = texts(printed("wash"))[0]
-    assert re.search(r"Arrive 7:\d\d, on site until \d+:\d\d \(\d h \d\d min\)\.", card)
-    assert "Leave the yard 7:00." in card
+    assert re.search(r"Arrive 7:\d\d am, on site until \d+:\d\d am \(\d h \d\d min\)\.", card)
+    assert "Leave the yard 7:00 am." in card
 
 
 def test_the_clock_bar_ends_where_the_card_says_we_leave(alder):
     job = written("job: {near: null, surfaces: [{name: front, kind: vinyl, area: 800 ft2}]}")
     card = texts(job_packet(job, paper="a4", system="us"))[0]
-    until = re.search(r"on site until (\d+:\d\d)", card)[1]
+    until = re.search(r"on site until (\d+:\d\d [ap]m)", card)[1]
     assert card.count(until) == 2
 
 

@@ -276,8 +276,8 @@ def test_a_day_has_a_twin_too() -> None:
     day = [job_of("2026-06-09/10-millrace"), job_of("2026-06-09/20-granary")]
     made = day_book(plan_day([one.plan for one in day], frozenset(), frozenset()), day, paper="letter", system="us")
     words = plain("".join(parsed(twin(made)).words))
-    assert "Tuesday 9 June 2026" in words
-    assert "From 7:00 to" in words
+    assert "Tuesday, June 9, 2026" in words
+    assert "From 7:00 am to" in words
     assert "In this order: drive, 1 Millrace" in words
     assert "whose boxes can be filled in" not in words
 

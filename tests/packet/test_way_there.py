@@ -20,8 +20,8 @@ def test_a_surface_called_drive_is_work_and_not_the_road(tmp_path: Path) -> None
         written["job"]["surfaces"] = [{"name": name, "kind": "concrete", "area": "500 ft2"}]
         checked = workspaces.checked(tmp_path / name, written)
         day = plan_day([checked.plan])
-        (row,) = _order(day, [checked]).rows
-        boxes = [(box.label, box.planned) for box in times(checked.plan)]
+        (row,) = _order(day, [checked], "us").rows
+        boxes = [(box.label, box.planned) for box in times(checked.plan, "us")]
         apart[name] = (on_site(checked.plan), arrival_of(checked.plan.time), row[2:5], boxes)
     assert apart["drive"] == apart["yard"]
     _, arrives, row, _ = apart["drive"]

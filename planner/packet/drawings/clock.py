@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from planner.packet.dates import after_text, clock_text
 from planner.packet.drawings.kit import Sheet
 from planner.packet.fonts import BOLD, fitted, width
-from planner.packet.measures import clock_text
 from planner.packet.style import LABEL
+from planner.units import System
 
 _BAR = 18.0
 _HOUR = 3600.0
@@ -32,13 +33,12 @@ class Piece:
     short: str = ""
 
 
-def clock_bar(pieces: Sequence[Piece], start: float | None, wide: float, tall: float) -> Any:
+def clock_bar(pieces: Sequence[Piece], start: float | None, system: System, wide: float, tall: float) -> Any:
     """The bar from `start` [s from midnight], or from nought where nobody wrote when the rig leaves."""
     sheet = Sheet(wide, tall)
     whole = sum(piece.seconds for piece in pieces)
     if whole <= 0.0:
         return sheet.finished()
-    first = start if start is not None else 0.0
     bottom = tall - _BAR - 1
     scale = (wide - 2) / whole
 
@@ -58,7 +58,7 @@ def clock_bar(pieces: Sequence[Piece], start: float | None, wide: float, tall: f
         at += piece.seconds
     sheet.rect(1, bottom, wide - 2, _BAR, weight=1.2)
     sheet.drawing.contents[-1].fillColor = None
-    _ticks(sheet, first, whole, bottom, x)
+    _ticks(sheet, start, whole, bottom, x, system)
     return sheet.finished()
 
 
@@ -76,8 +76,9 @@ def _named(sheet: Sheet, piece: Piece, left: float, right: float, bottom: float)
     sheet.label(words, ((left + right) / 2, bottom + _BAR / 2 - 3.4), anchor="middle", room=room + 1)
 
 
-def _ticks(sheet: Sheet, first: float, whole: float, bottom: float, x: Any) -> None:
+def _ticks(sheet: Sheet, start: float | None, whole: float, bottom: float, x: Any, system: System) -> None:
     """Times below the bar: both ends, and each step of the clock that has room between them."""
+    first = start if start is not None else 0.0
     ends = (first, first + whole)
     step = next((s for s in (_HOUR / 4, _HOUR / 2, _HOUR, 2 * _HOUR, 4 * _HOUR) if x(s) - x(0) >= 46), 8 * _HOUR)
     inner = math.ceil(first / step + 1e-9) * step
@@ -87,7 +88,8 @@ def _ticks(sheet: Sheet, first: float, whole: float, bottom: float, x: Any) -> N
         inner += step
     taken: list[tuple[float, float]] = []
     for time in times:
-        text = clock_text(time)
+        # The ends say am and pm; between them the bar goes on from one to the other.
+        text = after_text(time) if start is None else clock_text(time, system, bare=time not in ends)
         wide = width(text, BOLD, LABEL[1])
         place = x(time - first)
         left = min(max(place - wide / 2, 0.0), sheet.wide - wide)

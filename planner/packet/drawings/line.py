@@ -12,8 +12,9 @@ from typing import Any
 
 from planner.packet.drawings import symbols
 from planner.packet.drawings.kit import Sheet
-from planner.packet.figures import gauge_number, gauge_of, unit
+from planner.packet.figures import gauge_of, unit
 from planner.packet.fonts import wrapped
+from planner.packet.measures import gauge_number
 from planner.packet.style import LABEL, VALUE
 from planner.plan.model import Joint, RunPlan
 from planner.units import System, show

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from functools import cached_property
@@ -12,8 +11,9 @@ from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import RunInput
 from planner.packet.act_words import ActKey, key_of, spoken_spans
 from planner.packet.blocks import Spans
+from planner.packet.dates import after_text, clock_text
 from planner.packet.findings import message_of
-from planner.packet.measures import clock_text, gun_open, in_one_unit, minutes, poured, weighed
+from planner.packet.measures import drawn, gun_open, minutes, one_step, poured, rounded, steps_of, weighed
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
@@ -58,6 +58,8 @@ _EMPTY = (
     "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
     "kind", "step",
 )  # fmt: skip
+_READ = {"s": "timed", "pa": "gauge", "m3": "poured", "dip": "dip"}  # how readings are rounded, by unit
+_DIP = {"us": 0.0254 / 8.0, "si": 0.002}  # m; a stick's marks
 _ALIKE = 0.02  # a fill that differs by more than this is not a batch's
 
 
@@ -90,36 +92,39 @@ def toward_place(name: str, reading: Reading) -> str:
 def expected(one: Expect, system: System) -> tuple[str, str, str]:
     """What a reading should be: value with its unit, and its low and high end without, both to the safe side."""
     value = _shown(one, one.value, system, "near")
-    ends = (_shown(one, one.low, system, "up"), _shown(one, one.high, system, "down"))
     unit = re.sub(r"^[\d.,/ −-]+", "", value)
-    low, high = (end.removesuffix(f" {unit}") for end in ends)
+    low, high = (end.removesuffix(f" {unit}") for end in (_end(one, system, "up"), _end(one, system, "down")))
     return value, low, high
 
 
 def at_most(one: Expect, system: System) -> str:
     """The upper end of a reading with its unit, never said higher than it is."""
-    return _shown(one, one.high, system, "down")
+    return _end(one, system, "down")
 
 
-def _whole(value: float, toward: Toward) -> int:
-    return {"up": math.ceil(value - 1e-9), "down": math.floor(value + 1e-9)}.get(toward, round(value))
+def _end(one: Expect, system: System, toward: Toward) -> str:
+    """The low end of a reading, rounded up, or its high end, rounded down.
+
+    Nobody reads a stick, a gauge, a jug or a watch closer than to its mark: the next one is in order too.
+    """
+    quantity = _READ.get("dip" if one.what == "dip" else one.unit, "")
+    end = one.low if toward == "up" else one.high
+    if quantity:
+        step = _DIP[system] if quantity == "dip" else one_step(one.value, quantity, system)
+        mark = round(one.value / step) * step
+        end = min(end, mark - step) if toward == "up" else max(end, mark + step)
+    return _shown(one, max(end, 0.0) if one.low >= 0.0 else end, system, toward)
 
 
 def _shown(one: Expect, value: float, system: System, toward: Toward) -> str:
-    if one.unit == "s":
-        return f"{_whole(value, toward)} s"
-    if one.unit == "pa":
-        return show(value, "pressure", system, step=1.0 if system == "us" else 0.1, toward=toward)
+    if one.what != "dip" and one.unit in _READ:
+        return " ".join(rounded(value, _READ[one.unit], system, toward, like=one.value))
     if one.unit == "m_per_s":
         return show(value, "speed", system, toward=toward)
-    if one.unit == "m3":
-        if system == "si" and one.high < 10e-3:  # a tenth of a liter would hide what is looked for
-            return show(value, "volume", system, unit="mL", step=10.0, toward=toward)
-        return " ".join(in_one_unit(value, system, toward))
     if one.unit == "mg_per_l":
         return show(value * 1e-3, "concentration", system, toward=toward)
     if one.unit == "ph":
-        return f"{_whole(10.0 * value, toward) / 10:g}"
+        return f"{steps_of(10.0 * value, toward) / 10:g}"
     if one.what == "throw" and toward == "near":
         toward = "down"  # as every throw is said
     return show(value, "dip" if one.what == "dip" else "length", system, toward=toward)
@@ -282,7 +287,7 @@ class Telling:
 
     def clock(self, act: Act) -> str:
         """When an act begins, as the job's clock has it; from arrival where no time of day is known."""
-        return clock_text(act.start) if self.procedure.starts >= 3600.0 else f"+{clock_text(act.start)}"
+        return clock_text(act.start, self.system) if self.procedure.starts >= 3600.0 else after_text(act.start)
 
     # ------------------------------------------------------------------------------------------- an act's values
 
@@ -354,7 +359,7 @@ class Telling:
             case Wait(seconds=seconds):
                 return {"verb": "wait", "seconds": gun_open(seconds, "up")}
             case WaterBed():
-                amount = show(detail.volume, "volume", system, toward="up")
+                amount = drawn(detail.volume, system, "up")
                 bed = detail.bed.replace("_", " ")
                 return {"verb": "water", "place": f"the {bed}", "source": place_words(detail.source, at),
                         "amount": amount, "minutes": minutes(act.lasts)}  # fmt: skip
@@ -408,13 +413,8 @@ class Telling:
         return ", ".join(names) if len(names) <= 8 else f"the {len(names)} hoses of the list"
 
     def measured(self, volume: float, toward: Toward) -> str:
-        """What a jug or a pail shows up to ten gallons or liters; above, whole ones."""
-        small = volume < 10 * (3.785411784e-3 if self.system == "us" else 1e-3)
-        return (
-            poured(volume, self.system, toward)
-            if small
-            else show(volume, "volume", self.system, step=1.0, toward=toward)
-        )
+        """Water that is run or drained, and what a wall gets."""
+        return drawn(volume, self.system, toward)
 
     def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
@@ -428,7 +428,7 @@ class Telling:
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
-        amount = show(detail.volume, "volume", self.system, toward="up")
+        amount = drawn(detail.volume, self.system, "up")
         return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
 
     def _gap(self, act: Act) -> str:
@@ -486,8 +486,6 @@ class Telling:
         exact = detail.use == "test" or (act.section is not None and detail.use == "mix")
         side: Toward = "near" if exact else "up"
         amount = self.measured(detail.volume, side)
-        if detail.use == "flush":  # as the finding that asks for it says it
-            amount = show(detail.volume, "volume", self.system, toward="up")
         return {
             "verb": "spray", "run": self._run(detail.run), "use": detail.use, "kind": detail.onto,
             "place": toward_place(detail.onto, self.reading), "seconds": gun_open(detail.seconds, side),

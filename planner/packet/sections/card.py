@@ -21,7 +21,7 @@ from planner.packet.blocks import (
     said,
 )
 from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
-from planner.packet.figures import bucket, gauge, gauge_number, gauge_of, reached, tightest
+from planner.packet.figures import bucket, gauge_of, reached, tightest
 from planner.packet.findings import (
     MOST_STOPS,
     accepted,
@@ -33,6 +33,7 @@ from planner.packet.findings import (
     stops_on_card,
 )
 from planner.packet.fonts import loses
+from planner.packet.measures import drawn, gauge, gauge_number, rounded
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
 from planner.packet.sections.facts import crew_of, emergency, facts
 from planner.packet.sections.hours import clock
@@ -63,7 +64,7 @@ def section(reading: Reading) -> Section | None:
         "mixes": tuple(mix_rows(reading)),
         "emergency": (emergency(plan),),
         "accepted": tuple(accepted_blocks(reading)),
-        "clock": tuple(clock(plan)),
+        "clock": tuple(clock(plan, reading.system)),
         "letters": tuple(letters(plan)),
     }
     values = {
@@ -231,10 +232,10 @@ def _water(reading: Reading) -> Tile:
         if flow and water.static is not None:
             lines.append(f"static {gauge(water.static, system)}")
         if tank is not None and isinstance(volume, (int, float)):
-            lines.append(f"{tank.name} tank {show(volume, 'volume', system, toward='down')}")
+            lines.append(f"{tank.name} tank {drawn(volume, system, 'down')}")
         last = "bucket test on arrival" if not water.tested else bucket(flow or 0.0, system)
     elif tank is not None and isinstance(volume, (int, float)):
-        number, unit = show_number(volume, "volume", system, toward="down")
+        number, unit = rounded(volume, "volume", system, "down")
         lines.append(f"{tank.name} tank, full")
         last = f"from {water.source}" if water.source != "tank" else "no tap on this job"
     else:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import isfinite
 
 from planner.packet.blocks import Block, Heading, Span, Spans, Table, Text, Tile, said
-from planner.packet.figures import bucket, gauge, gauge_of
-from planner.packet.measures import in_parts, poured, poured_number, weighed
+from planner.packet.figures import bucket, gauge_of
+from planner.packet.measures import drawn, gauge, in_all, in_parts, poured, poured_number, rounded, weighed
 from planner.packet.sections.mixes import (
     band_of,
     dial_set,
@@ -25,7 +25,7 @@ from planner.plan.mix_model import MixPlan
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
-from planner.units import System, show, show_number
+from planner.units import System, show
 
 
 def strongest(plan: JobPlan) -> MixPlan | None:
@@ -80,13 +80,13 @@ def _to_mix(reading: Reading, mix: MixPlan) -> Tile:
         share = show(mix.share or 0.0, "fraction", system, toward="down")
         lines = (f"mark on {device}:", f"{share} of the flow,")
         return Tile(label=label, number=dial_set(mix), unit="dial", lines=lines, last=f"stock {stock}")
-    jug = jug_of(mix, system)
+    jug = jug_of(mix)
     if jug is not None:
         number, unit = poured_number(jug.soap if soap else jug.stock, system, "down")
-        return Tile(label=label, number=number, unit=unit, lines=(f"{what} in each", f"{jug.name} of jug,"),
-                    last=f"{what} {stock}")  # fmt: skip
+        lines = (f"of {what} for the jug,", "in all, with water:")
+        return Tile(label=label, number=number, unit=unit, lines=lines, last=poured(jug.water, system, "up"))
     first = mix.batches[0]
-    number, unit = show_number(first.mix, "volume", system)
+    number, unit = rounded(first.mix, "volume", system)
     count = f"batch 1 of {len(mix.batches)}" if len(mix.batches) > 1 else "one batch"
     mass = sum(addition.mass or 0.0 for addition in first.additions)
     pour = weighed(mass, system, "down") if mass else poured(first.soap if soap else first.stock, system, "down")
@@ -103,16 +103,16 @@ def _water(reading: Reading) -> Tile:
     """What the whole job needs, the tank it comes from, and the tap."""
     plan, system = reading.checked.plan, reading.system
     water = plan.input.water
-    number, unit = show_number(plan.water.need, "volume", system, toward="up")
+    number, unit = in_all(plan.water.need, system)
     tank = next(
         (one for one in getattr(plan.input.rig, "tanks", ()) if getattr(one, "holds", None) in (None, "water")), None
     )
     if tank is None:
         tank = next((run.input.feed_tank for run in plan.runs if run.input.feed_tank is not None), None)
-    lines = ["for the job;"]
+    lines = ["at most, in all;"]
     size = written(tank, "volume")
     if tank is not None and isinstance(size, (int, float)):
-        lines.append(f"{tank.name} tank {show(size, 'volume', system, toward='down')}")
+        lines.append(f"{tank.name} tank {drawn(size, system, 'down')}")
     if water.source in ("tap", "hydrant"):
         # As a bucket under it shows: a test with pressure left has less.
         flow = open_flow(plan.input)
@@ -172,9 +172,10 @@ def mix_rows(reading: Reading) -> list[Block]:
 def _setting(mix: MixPlan, system: System) -> str:
     if mix.kind == "metered":
         return f"dial {dial_set(mix)}"
-    jug = jug_of(mix, system)
+    jug = jug_of(mix)
     if jug is not None:
-        return f"{poured(jug.soap if mix.chemical == SOAP else jug.stock, system, 'down')} in each {jug.name}"
+        strong = f"{poured(jug.soap, system, 'down')} of soap" if mix.chemical == SOAP else stock_in_all(mix, system)
+        return f"{strong}, {poured(jug.water, system, 'up')} of water"
     count = len(mix.batches)
-    each = show(mix.batches[0].mix, "volume", system)
+    each = drawn(mix.batches[0].mix, system)
     return f"{count} batches of {each}" if count > 1 else f"{each} in {mix.batches[0].tank}"

@@ -8,10 +8,11 @@ from typing import Any
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spans, State, Step, Table, Text, said
 from planner.packet.cautions import cautions
+from planner.packet.dates import clock_text
 from planner.packet.day_words import better_words, reorder_words
 from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.findings import crew_verdict, headed, stops_of, with_numbers
-from planner.packet.measures import clock_text, minutes, poured, strength, weighed
+from planner.packet.measures import drawn, in_all, minutes, poured, strength, weighed
 from planner.packet.pages import in_running_line
 from planner.packet.sections.facts import crew_of, rig_name, weather
 from planner.packet.sections.flush_first import hold_of
@@ -37,13 +38,13 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
     first = day.jobs[0]
     going = [plan for plan, job in zip(day.jobs, jobs, strict=True) if not job.held]
     places: dict[str, tuple[Block, ...]] = {
-        "clock": tuple(_clock(day, jobs)),
-        "order": (_order(day, jobs), *_home(day), *_better(day, system)),
+        "clock": tuple(_clock(day, jobs, system)),
+        "order": (_order(day, jobs, system), *_home(day, system), *_better(day, system)),
         "changes": tuple(changes(going, system)),
         "load": tuple(load_steps(day, going, system)),
         "weights": tuple(weight_blocks(day.load, first, system)),
         "buy": tuple(_buy(day, system)),
-        "reorder": tuple(_reorder(day)),
+        "reorder": tuple(_reorder(day, system)),
         "tonight": tuple(_tonight(first, system)),
         "after": tuple(_after(day, system)),
         "water": tuple(_water(day, going, system)),
@@ -70,7 +71,7 @@ def running_line_of_day(day: DayPlan) -> str:
     return "    ".join(part for part in (f"rig {rig_name(first)}", crew_of(first), jobs) if part)
 
 
-def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
+def _clock(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[Block]:
     pieces: list[Piece] = []
     for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
         drive = sum(span.seconds for span in plan.time if span.road)
@@ -86,12 +87,12 @@ def _clock(day: DayPlan, jobs: Sequence[CheckedJob]) -> list[Block]:
     start = spans[0].start
 
     def paint(wide: float, tall: float) -> object:
-        return clock_bar(pieces, start, wide, tall)
+        return clock_bar(pieces, start, system, wide, tall)
 
-    return [Picture(paint=paint, heights=(36.0,), title="The day on the clock", told=clock_told(pieces, start))]
+    return [Picture(paint=paint, heights=(36.0,), title="The day on the clock", told=clock_told(pieces, start, system))]
 
 
-def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
+def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
     """One row a job, what is held marked with its reason."""
     rows: list[tuple[Cell, ...]] = []
     for number, (plan, checked) in enumerate(zip(day.jobs, jobs, strict=True), start=1):
@@ -113,13 +114,13 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob]) -> Table:
                 State(level=crew_verdict(checked, "us")),
                 name,
                 minutes(drive) if drive else "",
-                clock_text(at) if at is not None else "",
-                clock_text(until) if until is not None else "",
+                clock_text(at, system) if at is not None else "",
+                clock_text(until, system) if until is not None else "",
                 word,
             )
         )
     head = ("", "Job, in this order", "Drive, min", "Arrive", "Leave", "Verdict")
-    return Table(head=head, rows=tuple(rows), widths=(0.5, 4.4, 1.0, 1.0, 1.0, 3.0), right=frozenset({2, 3, 4}),
+    return Table(head=head, rows=tuple(rows), widths=(0.5, 4.2, 0.9, 1.3, 1.3, 2.8), right=frozenset({2, 3, 4}),
                  act=frozenset({3}))  # fmt: skip
 
 
@@ -128,7 +129,7 @@ def _held_for(checked: CheckedJob) -> str:
     return "; ".join(headed(one) for one in stops_of(checked)[:2]) or "its steps failed our rehearsal; see the screen"
 
 
-def _home(day: DayPlan) -> Iterator[Text]:
+def _home(day: DayPlan, system: System) -> Iterator[Text]:
     """When the rig is back in the yard, and the drive that counts for it."""
     if day.ends is None or not day.home:
         return
@@ -136,7 +137,9 @@ def _home(day: DayPlan) -> Iterator[Text]:
     known = page is not None and HOME in page.drive
     told = "" if known else ", as long as the longest drive today: day.yaml has none"
     yield Text(
-        spans=with_numbers(f"Back in the yard {clock_text(day.ends)}; drive home {minutes(day.home)} min{told}.")
+        spans=with_numbers(
+            f"Back in the yard {clock_text(day.ends, system)}; drive home {minutes(day.home)} min{told}."
+        )
     )
 
 
@@ -165,9 +168,7 @@ def _heel_change(plan: JobPlan, system: System) -> Iterator[Hold]:
         gives = _gives(plan, str(mix.heel_chemical), mix.chemical)
         yield Hold(
             title=f"Before {plan.title}: {tank.name} still holds {spoken_name(str(mix.heel_chemical))}",
-            questions=with_numbers(
-                f"{show(mix.heel, 'volume', system, toward='up')} drained, tank rinsed, strip read?{gives}"
-            ),
+            questions=with_numbers(f"{drawn(mix.heel, system, 'up')} drained, tank rinsed, strip read?{gives}"),
         )
 
 
@@ -205,7 +206,7 @@ def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
             lines.append(f"{run}: no flush gets to {target}, dose it.")
             continue
         strip = f"strip {target} or less" if parts[0].leaves == "hypochlorite" else "pH strip 6 to 8"
-        lines.append(f"{run}: {show(volume, 'volume', system, toward='up')} through, {minutes(seconds)} min, {strip}?")
+        lines.append(f"{run}: {drawn(volume, system, 'up')} through, {minutes(seconds)} min, {strip}?")
     pairs = [_gives(after, one, other) for one in _chemicals(before) for other in _chemicals(after)]
     danger = next((pair for pair in pairs if pair), "")
     names = f"{_spoken(before)} to {_spoken(after)}"
@@ -230,10 +231,10 @@ def _buy(day: DayPlan, system: System) -> Iterator[Block]:
         )
 
 
-def _reorder(day: DayPlan) -> Iterator[Block]:
+def _reorder(day: DayPlan, system: System) -> Iterator[Block]:
     """What to order so that it is there in time, and why that day."""
     for one in day.reorders:
-        what, why = reorder_words(one)
+        what, why = reorder_words(one, system)
         yield Text(spans=(Span(text=what, strong=True), Span(text=f": {why}.")))
 
 
@@ -241,7 +242,7 @@ def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:
     heels = plan.input.day.heels if plan.input.day is not None else {}
     for tank, heel in heels.items():
         strong = f" at {heel.strength.text}" if heel.strength is not None else ""
-        amount = show(heel.volume, "volume", system, toward="up")
+        amount = drawn(heel.volume, system, "up")
         yield Text(spans=(Span(text=f"{tank}: ", strong=True), Span(text=f"{amount} of {heel.stock}{strong}")))
     if not heels:
         yield Text(spans=said("None written: mix tanks dry, water tanks full. Look."))
@@ -250,7 +251,7 @@ def _tonight(plan: JobPlan, system: System) -> Iterator[Block]:
 def _after(day: DayPlan, system: System) -> Iterator[Block]:
     percent = percent_of(day.jobs[0])
     for heel in day.heels:
-        amount = show(heel.volume, "volume", system, toward="up")
+        amount = drawn(heel.volume, system, "up")
         name = spoken_name(heel.chemical)
         strong = strength(heel.strength, heel.chemical, percent)
         yield Text(spans=(Span(text=f"{heel.tank}: ", strong=True), Span(text=f"{amount} of {name} at {strong}")))
@@ -259,10 +260,10 @@ def _after(day: DayPlan, system: System) -> Iterator[Block]:
 
 
 def _water(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Block]:
-    whole = show(day.water, "volume", system, toward="up")
-    yield Text(spans=(Span(text=whole, strong=True), Span(text=" for the jobs that go.")))
+    whole = " ".join(in_all(day.water, system))
+    yield Text(spans=(Span(text=whole, strong=True), Span(text=" at most, in all, for the jobs that go.")))
     for plan in going:
         if plan.water.need <= 0.0:
             continue
-        need = show(plan.water.need, "volume", system, toward="up")
-        yield Text(spans=said(f"{plan.title}: {need}, from {plan.input.water.source}."))
+        need = " ".join(in_all(plan.water.need, system))
+        yield Text(spans=said(f"{plan.title}: up to {need}, from {plan.input.water.source}."))

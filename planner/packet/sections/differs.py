@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from planner.packet.blocks import Block, Cell, Heading, Marked, Section, Span, Table, Text, Two, said
 from planner.packet.figures import reached
-from planner.packet.measures import GALLON, minutes, poured, strength
-from planner.packet.sections.mixes import dial_text, pours, written_lot
+from planner.packet.measures import minutes, poured, strength
+from planner.packet.sections.mixes import dial_text, jug_of, pours, written_lot
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.streams import role_of_second
 from planner.packet.sections.worn import worn_values
@@ -112,7 +112,7 @@ def _strengths(mix: MixPlan, plan: JobPlan, system: System, named: bool, longest
         cells.append(Marked(text=text or "no", level=None if text else "stop", framed=planned))
     what = {
         "metered": f"Set {mix.run.dosing.name if mix.run.dosing is not None else 'the dial'} to",
-        "injector": "Stock in each " + ("gallon of jug" if system == "us" else "10 L of jug"),
+        "injector": f"Stock for {poured(_jug(mix), system)} of jug in all",
     }.get(mix.kind, "Stock in the first batch" if len(mix.batches) > 1 else "Stock in the batch")
     name = f", {mix_name(plan.mixes, mix)}" if named else ""
     blocks: list[Block] = [Heading(spans=said(f"Stock stronger or weaker{name}"))] if name else []
@@ -146,9 +146,14 @@ def _instead(mix: MixPlan, row: StrengthRow, system: System) -> str:
         share = (mix.jug_stock or 0.0) * nominal / row.strength
         if not 0.0 < share <= 1.0 - (mix.jug_soap or 0.0) + _SAME or (row.wall or 0.0) < mix.target * (1 - _SAME):
             return ""
-        measure = GALLON if system == "us" else 10e-3
-        return poured(share * measure, system, "down")
+        return poured(share * _jug(mix), system, "down")
     return poured(row.stock, system, "down") if row.stock is not None else ""
+
+
+def _jug(mix: MixPlan) -> float:
+    """All that an injector draws from its jugs [m3]."""
+    jug = jug_of(mix)
+    return jug.water + jug.stock + jug.soap if jug is not None else 0.0
 
 
 def _dry(table: ReachTable, tank: str, system: System, named: bool) -> list[Block]:

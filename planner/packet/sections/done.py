@@ -10,8 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
-from planner.packet.figures import BUCKET, BUCKET_SI, gauge_number, gauge_of, reached
-from planner.packet.measures import clock_text, in_one_unit, volume, weighed
+from planner.packet.dates import after_text, clock_text
+from planner.packet.figures import BUCKET, BUCKET_SI, gauge_of, reached
+from planner.packet.figures import unit as unit_of
+from planner.packet.measures import gauge_number, in_all, poured_number, rounded, timed, volume, weighed
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.streams import procedure_of, role_of_second
@@ -94,7 +96,7 @@ def run_keys(runs: Sequence[RunPlan]) -> list[str]:
     ]
 
 
-def times(plan: JobPlan) -> list[Entry]:
+def times(plan: JobPlan, system: System) -> list[Entry]:
     """Arrived, first mix, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
     at: dict[str, float] = {}
     now, surfaces, dated = 0.0, {surface.name for surface in plan.input.surfaces}, True
@@ -113,8 +115,7 @@ def times(plan: JobPlan) -> list[Entry]:
     def planned(key: str) -> str:
         if key not in at or not plan.time:
             return ""
-        after = 0.0 if dated else at.get("arrived", 0.0)
-        return ("" if dated else "+") + clock_text(at[key] - after)
+        return clock_text(at[key], system) if dated else after_text(at[key] - at.get("arrived", 0.0))
 
     first = "First mix" if plan.mixes else "First jet"
     entries = [("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")]
@@ -136,7 +137,7 @@ def readings(run: RunPlan, system: System, prefix: str) -> list[Entry]:
                              spoken="Gauge closed"))  # fmt: skip
     size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
     if run.flow > 0.0:
-        seconds, label = f"{round(size / run.flow)}", f"{words} in"
+        seconds, label = timed(size / run.flow), f"{words} in"
         entries.append(Entry(name=f"{prefix}.bucket", label=label, planned=seconds, unit="s", lead=label))
     figures = reached(run, system)
     if figures is not None and run.reach is not None:
@@ -164,22 +165,21 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
         number, _, unit = weighed(mix.stock_mass, system, "down").rpartition(" ")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     elif mix.stock:  # of soap alone there is none
-        number, unit = in_one_unit(mix.stock, system, "down")
+        number, unit = poured_number(mix.stock, system, "down")
         entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
     if mix.kind == "premix":
-        number, unit = show_number(sum(batch.mix for batch in mix.batches), "volume", system)
+        number, unit = rounded(sum(batch.mix for batch in mix.batches), "volume", system)
         entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
     over = remains_of(mix).spare
-    left, unit = show_number(over, "volume", system, toward="up")
-    planned = left if over > _NOISE else "0"
+    planned, unit = rounded(over, "volume", system, "up") if over > _NOISE else ("0", unit_of("volume", system))
     entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
     return entries
 
 
 def water(plan: JobPlan, system: System) -> Entry:
     """Water of the whole job."""
-    number, unit = show_number(plan.water.need, "volume", system, toward="up")
-    return Entry(name="water.used", label="Water in all", planned=number, unit=unit)
+    number, unit = in_all(plan.water.need, system)
+    return Entry(name="water.used", label="Water, up to", planned=number, unit=unit, spoken="Water in all")
 
 
 def tap(plan: JobPlan, system: System) -> list[Entry]:
@@ -188,7 +188,7 @@ def tap(plan: JobPlan, system: System) -> list[Entry]:
         return []
     flow = open_flow(plan.input)
     size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
-    seconds = f"{round(size / flow)}" if flow else ""
+    seconds = timed(size / flow) if flow else ""
     return [Entry(name="water.tap", label=f"Tap, {words} in", planned=seconds, unit="s", lead=f"{words} in",
                   spoken="Bucket at the tap")]  # fmt: skip
 
@@ -208,7 +208,7 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
 def _grid(reading: Reading) -> list[Block]:
     """The groups side by side, three across, each a column of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [Group(title="Times, water", entries=[*times(plan), water(plan, system), *tap(plan, system)])]
+    groups = [Group(title="Times, water", entries=[*times(plan, system), water(plan, system), *tap(plan, system)])]
     several = len(plan.runs) > 1
     for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
         title, about = (f"Readings, {run.name}", run.name) if several else ("Readings", "")
@@ -231,7 +231,8 @@ def abreast(groups: list[Group]) -> Table:
     for n in range(3):
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
-        widths += [66.0, 37.0, 42.0, 27.0]
+        on_clock = n < len(groups) and any(entry.planned.endswith("m") for entry in groups[n].entries)
+        widths += [60.0, 47.0, 41.0, 24.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []

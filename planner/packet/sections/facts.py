@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import datetime
-
 from planner.packet.blocks import Fields, Spans, WriteIn, said
+from planner.packet.dates import MINUTE, clock_text, long_date
 from planner.packet.findings import with_numbers
 from planner.packet.pages import in_head
 from planner.packet.sections.hours import when
@@ -12,19 +11,9 @@ from planner.packet.sections.reading import spoken, written
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
 _NARROW = 70  # letters
 _NO_FORECAST = "No forecast written: look before you leave."
 _PHONES = (("poison", "Poison line"), ("spill", "Spill line"), ("hospital", "Hospital"), ("office", "Office"))
-
-
-def long_date(date: datetime.date | None) -> str:
-    """`Tuesday 9 June 2026`, whatever the machine's own language."""
-    if date is None:
-        return "no date"
-    return f"{_DAYS[date.weekday()]} {date.day} {_MONTHS[date.month - 1]} {date.year}"
 
 
 def place_in_day(plan: JobPlan) -> str:
@@ -38,10 +27,10 @@ def rig_name(plan: JobPlan) -> str:
     return spoken(written(plan.input.rig, "rig") or written(plan.input.rig, "name"))
 
 
-def running_line(plan: JobPlan) -> str:
+def running_line(plan: JobPlan, system: System) -> str:
     """The second line of every page's head."""
     rig = rig_name(plan)
-    parts = [long_date(plan.input.date), f"rig {rig}" if rig else "", place_in_day(plan)]
+    parts = [long_date(plan.input.date, system), f"rig {rig}" if rig else "", place_in_day(plan)]
     return "    ".join(part for part in parts if part)
 
 
@@ -56,7 +45,7 @@ def facts(plan: JobPlan, system: System) -> Fields:
         *(() if in_head(plan.title) else (("Job", said(plan.title)),)),
         ("Where", said(_end(where) or "not written")),
         ("Who", said(_end(who) or "not written")),
-        ("When", when(plan, long_date(plan.input.date), place_in_day(plan))),
+        ("When", when(plan, long_date(plan.input.date, system), place_in_day(plan), system)),
         ("Weather", with_numbers(weather(plan, system))),
     ]
     return Fields(rows=tuple(rows), label=56.0)
@@ -72,11 +61,6 @@ def crew_of(plan: JobPlan) -> str:
     if crew is None:
         return ""
     return ", ".join(crew.names) or ("one" if crew.count == 1 else f"{crew.count} people")
-
-
-def _clock(seconds: float) -> str:
-    """A time of day from seconds since midnight: `7:25`."""
-    return f"{int(seconds) // 3600}:{int(seconds) % 3600 // 60:02d}"
 
 
 def weather(plan: JobPlan, system: System) -> str:
@@ -108,7 +92,7 @@ def _rain(chance: float | None, start: float | None, system: System) -> str:
     if chance == 0.0:
         return "no rain"
     likely = f" {show(chance, 'fraction', system, toward='up')}" if chance is not None else ""
-    return f"rain{likely}" + (f" from {_clock(start)}" if start is not None else "")
+    return f"rain{likely}" + (f" from {clock_text(start, system, step=MINUTE)}" if start is not None else "")
 
 
 def wordy(plan: JobPlan) -> bool:

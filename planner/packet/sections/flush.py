@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Section, Span, Spans, Text
-from planner.packet.measures import strength
+from planner.packet.measures import drawn, strength
 from planner.packet.sections.acts import printing_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, template, written
@@ -78,7 +78,7 @@ def _stays(reading: Reading) -> list[Spans]:
     for name, mix in tanks.items():
         dead = mix.run.feed_tank.dead_volume if mix.run.feed_tank is not None else 0.0
         if dead > 0:
-            held = f"{show(dead, 'volume', system, toward='up')} of {_strong(plan, mix)}: tomorrow's heel"
+            held = f"{drawn(dead, system, 'up')} of {_strong(plan, mix)}: tomorrow's heel"
             held += "" if keeps(mix) else "; neutralize it if it is not used by then"
         else:
             held = "nothing: it is drained"

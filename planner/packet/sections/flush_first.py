@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planner.chemistry.reactions import ACIDS
-from planner.packet.measures import minutes, weighed
+from planner.packet.measures import drawn, minutes, weighed
 from planner.packet.sections.mixes import tank_name
 from planner.packet.words import spoken_name
 from planner.plan.change_model import ChangeFlush
@@ -90,4 +90,4 @@ def _comes(change: ChangeFlush) -> str:
 
 
 def _up(volume: float, system: System) -> str:
-    return show(volume, "volume", system, toward="up")
+    return drawn(volume, system, "up")

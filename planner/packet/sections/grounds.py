@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from planner.packet.blocks import Block, Section, StepHead, Table
-from planner.packet.measures import warmer, weighed
+from planner.packet.measures import drawn, in_all, warmer, weighed
 from planner.packet.sections.acts import Printing, printing_of
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template
@@ -99,7 +99,7 @@ def _beds(reading: Reading) -> dict[str, str]:
         return {"beds": ""}
     return {
         "beds": show(beds.area, "area", system, toward="up"),
-        "whole": show(beds.before + beds.during + beds.after, "volume", system, toward="up"),
+        "whole": " ".join(in_all(beds.before + beds.during + beds.after, system)),
     }
 
 
@@ -159,7 +159,7 @@ def _alone(reading: Reading) -> dict[str, str]:
 
 def _purpose(one: Neutraliser, system: System) -> str:
     """What it is for, with how much that is where the words do not say it."""
-    amount = show(one.volume, "volume", system, toward="up")
+    amount = drawn(one.volume, system, "up")
     return one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})"
 
 
@@ -175,7 +175,7 @@ def _neutralisers(reading: Reading) -> Table:
     for one in _carried(plan):
         thin = "as it is"
         if one.thin_to is not None:
-            thin = f"fill up to {show(one.thin_to, 'volume', system, toward='up')}"
+            thin = f"fill up to {drawn(one.thin_to, system, 'up')}"
         rows.append(
             (
                 _purpose(one, system),

@@ -29,10 +29,10 @@ from planner.packet.blocks import (
     said,
 )
 from planner.packet.cures import change, cures_of
+from planner.packet.dates import clock_text
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import reaches
 from planner.packet.findings import headed, message_of, remedy_of, run_of, stops_of, with_numbers
-from planner.packet.measures import clock_text
 from planner.packet.sections.card import letters
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.sections.told import jet_told
@@ -73,7 +73,7 @@ def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = ROO
         "also": tuple(_also(checked, stops[1:], system, room)),
         "cures": cures,
         "phones": (KeyFigures(tiles=phones),) if phones else (),
-        "next": (Text(use="reading", spans=with_numbers(_next(checked, day))),),
+        "next": (Text(use="reading", spans=with_numbers(_next(checked, day, system))),),
         "letters": tuple(letters(plan)),
     }
     values = {"plan": plan.hash, **{key: "yes" if places[key] else "no" for key in ("why", "also", "cures")}}
@@ -293,7 +293,7 @@ def _phone(label: str, text: str) -> Tile:
     return Tile(label=label, number=number, unit="", lines=(_cut(name, _NAME),) if name else ())
 
 
-def _next(checked: CheckedJob, day: Sequence[CheckedJob]) -> str:
+def _next(checked: CheckedJob, day: Sequence[CheckedJob], system: System) -> str:
     """Where the day's plan goes on, and when; no more than it knows."""
     plan = checked.plan
     if plan.input.place_in_day is None:
@@ -307,7 +307,7 @@ def _next(checked: CheckedJob, day: Sequence[CheckedJob]) -> str:
         if job.held:
             continue
         start = next((span.start for span in job.plan.time), None)
-        when = f"At {clock_text(start)} go" if start is not None else "Then go"
+        when = f"At {clock_text(start, system)} go" if start is not None else "Then go"
         site = spoken(written(job.plan.input.job, "site", "address"))
         place = _cut(", ".join(part for part in (job.plan.title, site) if part), _LINE)
         return f"{when} to job {number}, {place}, unless the office calls first."

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Picture, Span, Spans, said
+from planner.packet.dates import MINUTE, clock_text, to_the_clock
 from planner.packet.drawings.clock import Piece, clock_bar
-from planner.packet.measures import clock_text, to_the_minute
 from planner.packet.sections.told import order_told
 from planner.plan.model import JobPlan
 from planner.plan.timing import arrival_of, end_of
+from planner.units import System
 
 _SHORT = {
     "walk-round": "walk",
@@ -40,7 +41,7 @@ def on_site(plan: JobPlan) -> float:
     """How long the visit takes without the drive [s]: between its two times as printed, where the hour is known."""
     at, until = arrives(plan), leaves(plan)
     if at is not None and until is not None:
-        return to_the_minute(until) - to_the_minute(at)
+        return to_the_clock(until) - to_the_clock(at)
     return sum(span.seconds for span in plan.time if not span.road)
 
 
@@ -51,10 +52,12 @@ def hours(seconds: float) -> str:
     return f"{whole} h {rest:02d} min" if whole else f"{rest} min"
 
 
-def when(plan: JobPlan, date: str, place: str) -> Spans:
+def when(plan: JobPlan, date: str, place: str, system: System) -> Spans:
     """The card's line of when: on the clock where the day says when the rig leaves, else how long it takes."""
     day = plan.input.day
-    yard = f" Leave the yard {clock_text(day.leave_yard)}." if day is not None and day.leave_yard is not None else ""
+    yard = ""
+    if day is not None and day.leave_yard is not None:
+        yard = f" Leave the yard {clock_text(day.leave_yard, system, step=MINUTE)}."
     rest = f" {place.capitalize()}." if place else ""
     at, until = arrives(plan), leaves(plan)
     if at is None or until is None:
@@ -62,14 +65,14 @@ def when(plan: JobPlan, date: str, place: str) -> Spans:
         return said(f"{date}.{rest}{stay}{yard}")
     return (
         Span(text="Arrive "),
-        Span(text=clock_text(at), strong=True),
+        Span(text=clock_text(at, system), strong=True),
         Span(text=", on site until "),
-        Span(text=clock_text(until), strong=True),
-        Span(text=f" ({hours(on_site(plan))}).{rest}{yard}"),
+        Span(text=clock_text(until, system), strong=True),
+        Span(text=f" ({hours(on_site(plan))}).{yard}"),  # its place in the day stands in the head
     )
 
 
-def clock(plan: JobPlan) -> list[Block]:
+def clock(plan: JobPlan, system: System) -> list[Block]:
     """The visit as a bar, left out where the page has no room for it."""
     if not plan.time:
         return []
@@ -86,7 +89,7 @@ def clock(plan: JobPlan) -> list[Block]:
     start = plan.time[0].start
 
     def paint(wide: float, tall: float) -> object:
-        return clock_bar(pieces, start, wide, tall)
+        return clock_bar(pieces, start, system, wide, tall)
 
     # A page without room leaves the bar out: its times are then on no paper.
     return [Picture(paint=paint, heights=(36.0, 0.0), title="The hours of this job", told=order_told(pieces))]

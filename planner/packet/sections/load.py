@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.packet.blocks import Block, Span, Step, Text, said
 from planner.packet.hazards import hazard_of
-from planner.packet.measures import poured, weighed
+from planner.packet.measures import drawn, poured, weighed
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import written
 from planner.packet.sections.safety import aboard
@@ -63,7 +63,7 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     tanks = {run.feed_tank.name: run.feed_tank for run in runs if run.feed_tank is not None}
     for tank in tanks.values():
         if written(tank, "holds") in (None, "water"):
-            yield _step(show(tank.volume, "volume", system, toward="down"), f" of water: {tank.name} tank full")
+            yield _step(drawn(tank.volume, system, "down"), f" of water: {tank.name} tank full")
     pumps = dict.fromkeys(run.pump.name for run in runs if run.pump is not None)
     dosing = dict.fromkeys(run.dosing.name for run in runs if run.dosing is not None)
     for words, names in (
@@ -100,8 +100,8 @@ def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     if any(plan.mixes for plan in plans):
         have = written(carried, "eyewash")
         need = max(plan.input.limits.get("eyewash_volume", 0.0) for plan in plans)
-        least = f"Eyewash, at least {show(need, 'volume', system, toward='up')}"
-        size = f"Eyewash, {show(have, 'volume', system, toward='down')}" if isinstance(have, (int, float)) else least
+        least = f"Eyewash, at least {drawn(need, system, 'up')}"
+        size = f"Eyewash, {drawn(have, system, 'down')}" if isinstance(have, (int, float)) else least
         yield _step("", f"{size}, clean, within reach")
         kit = "" if written(carried, "spill_kit") else " (none is written)"
         yield _step("", f"Spill kit, berms, drain covers{kit}")

@@ -8,7 +8,7 @@ from planner.packet.blocks import Block, Hold, Picture, Section
 from planner.packet.drawings.dial import dial
 from planner.packet.drawings.tank import HEEL, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.tank import SOAP as SOAP_FILL
-from planner.packet.measures import poured, side_of, warmer
+from planner.packet.measures import drawn, poured, side_of, warmer
 from planner.packet.sections.acts import printing_of
 from planner.packet.sections.mixes import (
     dial_set,
@@ -170,4 +170,4 @@ def _column(mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, s
         side = side_of(what, active=mix.chemical != SOAP)
         amount = poured(addition.volume, system, side)
         levels.append(Level(what=what, depth=depth, fill=fill, read=addition.by_stick, amount=amount, side=side))
-    return Column(title=title, note=f"{show(batch.mix, 'volume', system)} in all", levels=tuple(levels))
+    return Column(title=title, note=f"{drawn(batch.mix, system)} in all", levels=tuple(levels))

@@ -9,7 +9,7 @@ from planner.checks.model import Finding
 from planner.chemistry import hypochlorite
 from planner.inputs.models import Lot
 from planner.packet.findings import message_of, remedy_of, run_of, stops_of
-from planner.packet.measures import GALLON, as_written, in_one_unit, in_parts, strength, strength_number, weighed
+from planner.packet.measures import as_written, dial_number, in_parts, poured, strength, strength_number, weighed
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name
 from planner.plan.mix_model import LotToday, MixPlan
@@ -18,7 +18,6 @@ from planner.plan.model import JobPlan
 from planner.units import System, show_number
 
 ACIDS = ("muriatic", "oxalic", "citric")
-LITRE = 1e-3
 _DAY = 86400.0
 
 
@@ -151,50 +150,37 @@ def stock_in_all(mix: MixPlan, system: System) -> str:
         return ""
     if mix.stock_mass is not None:
         return weighed(mix.stock_mass, system, "down")
-    return " ".join(in_one_unit(mix.stock, system, "down")) if mix.stock is not None else ""
+    return poured(mix.stock, system, "down") if mix.stock is not None else ""
 
 
 def dial_set(mix: MixPlan) -> str:
-    """The dial to the tenth, which is what a hand can set, on the side that draws less; whole marks on a long dial."""
+    """The dial as a hand can set it, on the side that draws less."""
     return dial_text(mix.dial or 0.0, mix)
 
 
 def dial_text(setting: float, mix: MixPlan) -> str:
-    """A mark of a mix's dial: in tenths, or whole ones where the dial goes beyond thirty; never one that draws more."""
+    """A mark of a mix's dial; never one that draws more."""
     points = (mix.run.dosing.dial if mix.run.dosing is not None else None) or ()
     longest = max((point.setting for point in points), default=0.0)
-    return show_number(setting, "number", "us", step=1.0 if longest > 30 else 0.1, toward="down")[0]
+    return dial_number(setting, long=longest > 30)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JugParts:
-    """What goes into each measure of an injector's jug (m3 of one gallon, or of ten litres), and jug in all (m3)."""
+    """What an injector's jugs are made of in all [m3]: water, stock, soap."""
 
-    measure: float
-    name: str
     water: float
     stock: float
     soap: float
-    whole: float
 
 
-def jug_measure(system: System) -> float:
-    """What an injector's jug is made up by [m3]: a gallon, or ten litres."""
-    return GALLON if system == "us" else 10 * LITRE
-
-
-def jug_of(mix: MixPlan, system: System) -> JugParts | None:
-    """An injector's jug by the gallon, or by ten litres; None for any other dosing."""
+def jug_of(mix: MixPlan) -> JugParts | None:
+    """What goes into an injector's jugs in all; None for any other dosing."""
     shares = (mix.jug_stock or 0.0, mix.jug_soap or 0.0)
     if mix.kind != "injector" or not any(shares) or mix.stock is None or not mix.mix:
         return None
-    measure = jug_measure(system)
-    stock, soap = measure * shares[0], measure * shares[1]
     drawn = sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours)
     if not shares[0]:
         drawn = (mix.soap or 0.0) / shares[1]
-    water = max(measure - stock - soap, 0.0)
-    return JugParts(
-        measure=measure, name="gallon" if system == "us" else "10 L", water=water, stock=stock, soap=soap,
-        whole=drawn * (1.0 + mix.spare_loaded * mix.need / mix.mix),
-    )  # fmt: skip
+    stock, soap = (drawn * share for share in shares)
+    return JugParts(water=max(drawn - stock - soap, 0.0), stock=stock, soap=soap)

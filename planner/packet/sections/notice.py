@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Section
-from planner.packet.measures import clock_text
-from planner.packet.sections.facts import long_date
+from planner.packet.dates import clock_text, day_text
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.reading import Reading, spoken, template, written
-from planner.packet.sections.walk_round import has_roof
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
+from planner.units import System
 
 _QUARTER = 15 * 60.0
 
@@ -19,19 +18,21 @@ _QUARTER = 15 * 60.0
 def section(reading: Reading) -> Section:
     """One page in plain words."""
     checked = reading.checked
-    plan = checked.plan
+    plan, system = checked.plan, reading.system
     near = written(plan.input.job, "near")
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
         "company": spoken(written(plan.input.company, "name")),
         "phone": phone_of(plan),
         "address": spoken(written(plan.input.job, "site", "address")),
-        "date": long_date(plan.input.date) if plan.input.date is not None else "",
+        "date": day_text(plan.input.date, system) if plan.input.date is not None else "",
         "held": "yes" if checked.verdict == "stop" else "no",
-        **_hours(plan),
+        **_hours(plan, system),
+        **_washed(plan),
         "bleach": _yes("hypochlorite" in chemicals),
         "acid": _yes(bool(chemicals & {"muriatic", "oxalic", "citric"})),
-        "roof": _yes(has_roof(plan)),
+        "mixed": _yes(bool(plan.mixes)),
+        "faucet": "faucet" if system == "us" else "tap",
         "tap": _yes(plan.input.water.source in ("tap", "hydrant")),
         "beds": _yes(written(near, "flower_beds") is not None),
         "pond": _yes(written(near, "fish_pond") is not None),
@@ -47,7 +48,7 @@ def _yes(true: bool) -> str:
 
 
 def phone_of(plan: JobPlan) -> str:
-    """The number a customer rings: the office's, else the owner's; nothing where neither is written."""
+    """The number a customer calls: the office's, else the owner's; nothing where neither is written."""
     phones = plan.input.company.phones
     for word in ("office", "owner"):
         for name, number in phones.items():
@@ -56,12 +57,43 @@ def phone_of(plan: JobPlan) -> str:
     return ""
 
 
-def _hours(plan: JobPlan) -> dict[str, str]:
-    """When we come and until when, to the quarter of an hour; nothing where nobody wrote when the rig leaves."""
+def _washed(plan: JobPlan) -> dict[str, str]:
+    """What is washed, by the family of its surfaces: a house, its roof, its paving."""
+    families = {surface.row.get("family") for surface in plan.input.surfaces}
+    flat = [surface for surface in plan.input.surfaces if surface.row.get("family") == "flat"]
+    roof, drive = "roof" in families, bool(flat)
+    house = bool(families - {"roof", "flat"}) or not families
+    paving = "driveway" if flat and all("drive" in one.name.casefold() for one in flat) else "paving"
+    parts = [word for word, is_so in (("house", house), ("roof", roof), (paving, drive)) if is_so]
+    wet = ["walls" if word == "house" else word for word in parts]
+    return {
+        "house": _yes(house),
+        "roof": _yes(roof),
+        "drive": _yes(drive),
+        "paving": paving,
+        "washed": _listed(parts),
+        "dry": f"the {_listed(wet)} {'is' if wet in (['roof'], [paving]) else 'are'}",
+    }
+
+
+def _listed(words: list[str]) -> str:
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
+
+
+def _hours(plan: JobPlan, system: System) -> dict[str, str]:
+    """When we come and until when, to the quarter of an hour; nothing where it is not known when the rig leaves."""
     at, until = arrives(plan), leaves(plan)
     if at is None or until is None:
         return {"arrive": "", "until": ""}
     return {
-        "arrive": clock_text(round(at / _QUARTER) * _QUARTER),
-        "until": clock_text(-(-until // _QUARTER) * _QUARTER),
+        "arrive": _hour(round(at / _QUARTER) * _QUARTER, system),
+        "until": _hour(-(-until // _QUARTER) * _QUARTER, system),
     }
+
+
+def _hour(seconds: float, system: System) -> str:
+    """A time of day as a customer is told it: `4 pm`, `4:15 pm`, `noon`; `16:00`."""
+    text = clock_text(seconds, system)
+    if system != "us":
+        return text
+    return {"12:00 pm": "noon", "12:00 am": "midnight"}.get(text, text.replace(":00 ", " "))

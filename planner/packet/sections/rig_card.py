@@ -7,9 +7,8 @@ from math import inf
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Fields, Section, Span, Spans, Table, WriteIn, said
-from planner.packet.figures import gauge
 from planner.packet.hazards import plain_meetings
-from planner.packet.measures import minutes
+from planner.packet.measures import drawn, gauge, minutes
 from planner.packet.sections.reading import spoken, template
 from planner.packet.sections.safety import aid_table
 from planner.packet.wording import section_from
@@ -60,7 +59,7 @@ def section(plan: JobPlan, system: System) -> Section:
         "chemicals": "yes" if chemicals else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
         "acid": "yes" if "muriatic" in chemicals else "no",
-        "eyewash": show(carried.eyewash, "volume", system, toward="down") if carried and carried.eyewash else "",
+        "eyewash": drawn(carried.eyewash, system, "down") if carried and carried.eyewash else "",
         "spill_kit": "yes" if carried is not None and carried.spill_kit else "no",
         "apart": " and ".join(spoken_name(one) for one in carried.apart) if carried is not None else "",
         "meets": "yes" if meetings else "no",
@@ -117,7 +116,7 @@ def _tanks(plan: JobPlan, system: System) -> Table:
     rows = tuple(
         (
             tank.name,
-            _strong(show(tank.volume, "volume", system, toward="down")),
+            _strong(drawn(tank.volume, system, "down")),
             spoken_name(tank.holds) if tank.holds else "not known: look and read a strip",
         )
         for tank in plan.input.rig.tanks

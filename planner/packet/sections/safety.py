@@ -9,6 +9,7 @@ from planner.inputs.tables import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
 from planner.packet.findings import with_numbers
 from planner.packet.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
+from planner.packet.measures import gauge_number
 from planner.packet.sections.mixes import lots_in, on_the_wall, today
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.walk_round import has_roof
@@ -201,7 +202,7 @@ def hazard_table(plan: JobPlan, keys: Mapping[str, dict[str, Value | str]], syst
     for key, values in keys.items():
         shown: dict[str, Any] = {name: Words(value, system) for name, value in {**limits, **values}.items()}
         shown["ladder_slope"] = f"{plan.input.limits.get('ladder_slope', _LADDER_SLOPE):g}"
-        if key in ("power_line", "injection", "pressure", "heat"):
+        if key in ("power_line", "injection", "pressure", "heat", "bench_jet"):
             shown |= _safe_side(values, system)
         row = known[key]
         hazard, control = (row[part].format(**shown) for part in ("hazard", "control"))
@@ -216,9 +217,11 @@ def hazard_table(plan: JobPlan, keys: Mapping[str, dict[str, Value | str]], syst
 
 def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, Any]:
     """A distance is said no longer, a temperature no lower than it is."""
-    side = {"length": "down", "pressure": "up", "temperature": "up"}
+    side = {"length": "down", "temperature": "up"}
     return {
-        name: show(value.amount, value.dimension, system, toward=side[value.dimension])  # type: ignore[arg-type]
+        name: " ".join(gauge_number(value.amount, system, "up"))
+        if value.dimension == "pressure"
+        else show(value.amount, value.dimension, system, toward=side[value.dimension])  # type: ignore[arg-type]
         for name, value in values.items()
         if isinstance(value, Value)
     }

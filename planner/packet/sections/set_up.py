@@ -9,8 +9,9 @@ from reportlab.graphics.shapes import String
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
 from planner.packet.drawings.states import TALL, States, states
-from planner.packet.figures import gauge, gauge_of, unit
+from planner.packet.figures import gauge_of, unit
 from planner.packet.fonts import printable
+from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.mixes import dial_set, tank_name

@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 from planner.packet.blocks import Block, Heading, Picture, Span, Table, said
+from planner.packet.dates import MINUTE, clock_text
 from planner.packet.drawings.level import level_chart, stages
-from planner.packet.measures import clock_text
 from planner.packet.sections.hours import arrives
 from planner.packet.sections.mix_figures import Figure, short_title
 from planner.packet.sections.reading import Reading
@@ -27,7 +27,7 @@ def supply_blocks(reading: Reading) -> list[Block]:
     blocks: list[Block] = []
     for tank in supply.tanks:
         blocks += [
-            Heading(spans=said(f"The {tank.name} tank through the job, {_from(plan)}")),
+            Heading(spans=said(f"The {tank.name} tank through the job, {_from(plan, system)}")),
             _picture(tank, supply, system),
             _steps(tank, supply, plan, system),
             _figures(figures_of(tank, supply, plan, system)),
@@ -41,14 +41,20 @@ def work_starts(plan: JobPlan) -> float | None:
     return None if at is None or plan.supply is None else at + plan.supply.begins
 
 
-def _time(plan: JobPlan, seconds: float) -> str:
+def _time(plan: JobPlan, seconds: float, system: System) -> str:
     start = work_starts(plan)
-    return clock_text(start + seconds) if start is not None else show(seconds, "time", "us", step=60.0)
+    return (
+        clock_text(start + seconds, system, step=MINUTE)
+        if start is not None
+        else show(seconds, "time", "us", step=60.0)
+    )
 
 
-def _from(plan: JobPlan) -> str:
+def _from(plan: JobPlan, system: System) -> str:
     start = work_starts(plan)
-    return "counted from the end of set-up" + (f" at {clock_text(start)}" if start is not None else "")
+    return "counted from the end of set-up" + (
+        f" at {clock_text(start, system, step=MINUTE)}" if start is not None else ""
+    )
 
 
 def _picture(tank: TankLevel, supply: SupplyPlan, system: System) -> Picture:
@@ -77,7 +83,7 @@ def _steps(tank: TankLevel, supply: SupplyPlan, plan: JobPlan, system: System) -
         rows.append(
             (
                 (Span(text=stage.name, strong=True),),
-                _time(plan, stage.start),
+                _time(plan, stage.start, system),
                 show(stage.end - stage.start, "time", system, toward="up"),
                 show(takes, "volume", system, toward="up") if takes > 0.0 else "",
                 show(low, "volume", system, toward="down"),

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
+from planner.packet.dates import after_text, clock_text
 from planner.packet.drawings.clock import Piece
 from planner.packet.drawings.line import letter, stations
 from planner.packet.drawings.site import SitePlan
 from planner.packet.drawings.tank import Column, Level
-from planner.packet.figures import gauge, gauge_of, reached
-from planner.packet.measures import clock_text
+from planner.packet.figures import gauge_of, reached
+from planner.packet.measures import gauge
 from planner.plan.model import RunPlan
 from planner.plan.supply_model import TankLevel
 from planner.units import System, show
@@ -82,11 +83,12 @@ def order_told(pieces: Sequence[Piece]) -> str:
     return f"In this order: {', '.join(name for name, _ in groupby(names))}." + (f" Held: {held}." if held else "")
 
 
-def clock_told(pieces: Sequence[Piece], start: float | None) -> str:
+def clock_told(pieces: Sequence[Piece], start: float | None, system: System) -> str:
     """A clock bar: from when until when, and what follows what."""
-    first = start or 0.0
-    end = clock_text(first + sum(piece.seconds for piece in pieces))
-    return f"From {clock_text(first)} to {end}. {order_told(pieces)}"
+    whole = sum(piece.seconds for piece in pieces)
+    if start is None:
+        return f"Over after {after_text(whole)}. {order_told(pieces)}"
+    return f"From {clock_text(start, system)} to {clock_text(start + whole, system)}. {order_told(pieces)}"
 
 
 def tank_told(columns: Sequence[Column], full: float, system: System) -> str:

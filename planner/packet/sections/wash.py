@@ -7,7 +7,7 @@ from typing import Any
 from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
-from planner.packet.measures import minutes
+from planner.packet.measures import minutes, minutes_between
 from planner.packet.sections.acts import printing_of
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.reading import Reading, template
@@ -58,10 +58,7 @@ def section(reading: Reading) -> Section | None:
 
 def dwell(one: SurfaceWork) -> str:
     """From the shortest to the longest dwell in whole minutes, the longest never rounded up."""
-    if one.dwell_most <= 0:
-        return ""
-    least, most = minutes(one.dwell_least), minutes(one.dwell_most, "down")
-    return least if least == most else f"{least} to {most}"
+    return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
 
 
 def _trim(reading: Reading) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from planner.packet.blocks import Cell, Span, Spans, Ticks
-from planner.packet.measures import gun_open, minutes, steps_of
+from planner.packet.measures import gun_open, minutes_between, steps_of
 from planner.packet.sections.acts import Printing
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
@@ -223,11 +223,8 @@ def stands(printing: Printing, row: Row) -> Spans:
     least, most = one.dwell_least, one.dwell_most
     found = [seconds for act in back if (seconds := _stood(printing, act)) is not None]
     if found and (min(found) < least - _MINUTE / 2 or max(found) > most + _MINUTE / 2):
-        least, most = min(found), max(found)
-        low, high = (str(steps_of(seconds / _MINUTE, "near")) for seconds in (least, most))
-    else:
-        low, high = minutes(least), minutes(most, "down")
-    return (Span(text=low if low == high else f"{low} to {high}", strong=True),)
+        least, most = (steps_of(seconds / _MINUTE, "near") * _MINUTE for seconds in (min(found), max(found)))
+    return (Span(text=minutes_between(least, most), strong=True),)
 
 
 def _stood(printing: Printing, rinse: Act) -> float | None:

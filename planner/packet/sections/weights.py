@@ -46,8 +46,8 @@ def weight_blocks(load: LoadPlan | None, plan: JobPlan, system: System) -> Itera
     if leg.total is not None and rated:
         yield Text(
             spans=(
-                Span(text=show(leg.total, "mass", system, toward="up"), strong=True),
-                Span(text=f" {moment_words(leg)}, of {show(rated, 'mass', system, toward='down')} rated. "
+                Span(text=weighed(leg.total, system, "up"), strong=True),
+                Span(text=f" {moment_words(leg)}, of {weighed(rated, system, 'down')} rated. "
                           f"The crew is not counted, nor what nobody wrote down."),
             )
         )  # fmt: skip
@@ -84,7 +84,7 @@ def _on_the_road(load: LoadPlan, plan: JobPlan, system: System) -> Iterator[Bloc
     riding = [item for item in load.out.items if item.regulated]
     if not riding:
         return
-    total = show(load.out.hazardous, "mass", system, toward="up")
+    total = weighed(load.out.hazardous, system, "up")
     yield Text(
         spans=(Span(text=total, strong=True), Span(text=f" gross of hazardous material: {_called(riding, system)}."))
     )
@@ -149,8 +149,8 @@ def load_figures(plan: JobPlan, system: System) -> list[Figure]:
         for item in leg.items
     ]
     if leg.total is not None:
-        rated = f"rated {show(load.rated, 'mass', system, toward='down')}; " if load.rated else ""
-        figures.append(Figure(name="all of it", value=show(leg.total, "mass", system, toward="up"),
+        rated = f"rated {weighed(load.rated, system, 'down')}; " if load.rated else ""
+        figures.append(Figure(name="all of it", value=weighed(leg.total, system, "up"),
                               equation="load_total", inputs=f"{rated}crew not counted"))  # fmt: skip
     out = load.out
     if out.hazardous:

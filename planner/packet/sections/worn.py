@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import floor
 
 from planner.packet.figures import BUCKET, BUCKET_SI, reached
+from planner.packet.measures import gauge_number
 from planner.plan.model import JobPlan, WornSigns
 from planner.units import System, Toward, show, show_number
 
@@ -61,4 +62,4 @@ def _seconds(seconds: float | None) -> str:
 def _gauge(closed: float | None, system: System) -> str:
     if closed is None:
         return ""
-    return show(closed, "pressure", system, step=1.0 if system == "us" else 0.1, toward="up")
+    return " ".join(gauge_number(closed, system, "up"))

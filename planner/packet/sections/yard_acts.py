@@ -11,8 +11,7 @@ from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
 from planner.packet.blocks import Block, Hold, Span, Spans, Step
-from planner.packet.figures import gauge
-from planner.packet.measures import minutes, poured, warmer, weighed
+from planner.packet.measures import gauge, minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling, expected, place_words
 from planner.packet.sections.acts import Printing

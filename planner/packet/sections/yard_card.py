@@ -60,7 +60,7 @@ def _facts(plan: JobPlan, yard: YardPlan, system: System) -> Fields:
         *(() if in_head(plan.title) else (("Job", said(plan.title)),)),
         ("Pump", said(f"{yard.pump.name}, {yard.pump.kind}{stages}{wetted}.")),
         ("Work", said(f"{work_words(yard).capitalize()}.{f' Crew: {crew}.' if crew else ''}")),
-        ("When", when_in_yard(plan)),
+        ("When", when_in_yard(plan, system)),
         ("Weather", with_numbers(weather(plan, system))),
     ]
     if yard.replace:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Section, Table, WriteIn
-from planner.packet.measures import clock_text, minutes
+from planner.packet.dates import after_text, clock_text
+from planner.packet.measures import minutes
 from planner.packet.sections.done import Entry, Group, abreast
 from planner.packet.sections.hours import arrives, leaves, on_site
 from planner.packet.sections.reading import Reading, template
@@ -36,8 +37,8 @@ def _times(plan: JobPlan, yard: YardPlan, system: System) -> Table:
     """Begun, over, minutes in the bath, and what the test showed."""
     at, until = arrives(plan), leaves(plan)
     whole = on_site(plan)
-    over = clock_text(until) if until is not None else f"+{clock_text(whole)}" if whole else ""
-    begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at) if at is not None else "")
+    over = clock_text(until, system) if until is not None else after_text(whole) if whole else ""
+    begun = Entry(name="times.arrived", label="Begun", planned=clock_text(at, system) if at is not None else "")
     times = [begun, Entry(name="times.left", label="Over", planned=over)]
     if yard.bath is not None:
         soak = minutes(yard.bath.soak, "down")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from planner.packet.blocks import Block, Heading, Span, Table, said
-from planner.packet.figures import gauge
 from planner.packet.measures import minutes, poured, side_of, warmer, weighed
 from planner.packet.sections.hours import on_site
 from planner.packet.sections.mix_figures import Figure, figure_table
@@ -130,7 +129,7 @@ def _of_reading(one: Found, test: ThrowTest, system: System) -> Figure:
         inputs = f"paced out {paced}, in the jet's band"
         return Figure(name="pump by its throw", value=f"{low} to {high}", equation=equation, inputs=inputs)
     share = show(one.share or 0.0, "fraction", system, toward="down")
-    read = gauge(one.value, system) if one.by == "gauge" else show(one.value, "flow", system)
+    read = show(one.value, "pressure", system) if one.by == "gauge" else show(one.value, "flow", system)
     solved = "piston_flow" if test.of == "flow" else equation
     return Figure(name=f"pump by its {one.by}", value=share, equation=solved, inputs=f"read {read}")
 
@@ -140,7 +139,7 @@ def _degrees(point: BenchPoint) -> str:
 
 
 def _closed(point: BenchPoint, system: System) -> str:
-    return f", closed {gauge(point.closed, system)}" if point.closed is not None else ""
+    return f", closed {show(point.closed, 'pressure', system)}" if point.closed is not None else ""
 
 
 def _time(plan: JobPlan) -> Table:

@@ -6,8 +6,9 @@ from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section, Text
 from planner.packet.drawings.ground import Jet, along_ground
-from planner.packet.figures import bench_bucket, gauge_number
+from planner.packet.figures import bench_bucket
 from planner.packet.findings import with_numbers
+from planner.packet.measures import gauge_number, timed
 from planner.packet.sections.acts import headed
 from planner.packet.sections.done import Entry
 from planner.packet.sections.reading import Reading, template
@@ -167,4 +168,4 @@ def _shut(point: BenchPoint | None, system: System) -> str:
 
 def _seconds(point: BenchPoint | None, size: float) -> str:
     seconds = point.bucket(size) if point is not None else None
-    return f"{round(seconds)}" if seconds is not None else ""
+    return timed(seconds) if seconds is not None else ""

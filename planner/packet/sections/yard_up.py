@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Section
-from planner.packet.figures import gauge
+from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.yard_acts import pages_of, yard_printing

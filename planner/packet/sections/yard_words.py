@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Role, Span, Spans, said
-from planner.packet.measures import clock_text, in_unit, poured, weighed
+from planner.packet.dates import clock_text
+from planner.packet.measures import in_unit, poured, weighed
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading, written
@@ -73,7 +74,7 @@ def lot_today(plan: JobPlan, bath: BathPlan) -> str:
     return today(plan, bath.lot) if bath.lot is not None else ""
 
 
-def when_in_yard(plan: JobPlan) -> Spans:
+def when_in_yard(plan: JobPlan, system: System) -> Spans:
     """From when until when on the clock, else how long it takes."""
     at, until = arrives(plan), leaves(plan)
     if not plan.time:
@@ -81,9 +82,8 @@ def when_in_yard(plan: JobPlan) -> Spans:
     if at is None or until is None:
         return said(f"About {hours(on_site(plan))} in all.")
     return (
-        Span(text="Begin "),
-        Span(text=clock_text(at), strong=True),
-        Span(text=", over by "),
-        Span(text=clock_text(until), strong=True),
+        Span(text=clock_text(at, system), strong=True),
+        Span(text=" to "),
+        Span(text=clock_text(until, system), strong=True),
         Span(text=f" ({hours(on_site(plan))})."),
     )
