@@ -10,6 +10,7 @@ from typing import Any
 
 from planner.packet.act_words import stop_titles
 from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
+from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
@@ -316,18 +317,24 @@ class Printing:
         return self.same(act) if stage == "wash" and self.call_word(act) else None
 
     def _again(self, acts: Sequence[Act]) -> Block:
-        """What is done again and again: how often on a call, and by the clock when and how much."""
+        """What is done again and again: how often on a call, and by the clock when and how much.
+
+        Am or pm is said of the first time; to the minute where two would be the same five.
+        """
         if self.call_word(acts[0]):
             step = self._one(acts, each=False, role="second")
             assert isinstance(step, Step)
             return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
         told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
         (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
-        rounds = []
-        for act in acts:
-            values = self.values(act)
-            rounds.append((self.telling.clock(act), f"{values['amount']}, {values['minutes']} min"))
-        return replace(step, rounds=tuple(rounds), acts=tuple(act.id for act in acts))
+        clock, apart = self.telling.clock, len({self.telling.clock(act) for act in acts}) == len(acts)
+        times = [clock(act, step=CLOCK if apart else MINUTE, bare=True) for act in acts]
+        first = clock(acts[0], step=CLOCK if apart else MINUTE)
+        notes = [f"{values['amount']}, {values['minutes']} min" for values in map(self.values, acts)]
+        should = (Span(text="from "), Span(text=first, strong=True)) if first != times[0] else ()
+        return replace(
+            step, should=should, rounds=tuple(zip(times, notes, strict=True)), acts=tuple(act.id for act in acts)
+        )
 
     def calls(self, acts: Sequence[Act]) -> tuple[list[Act], dict[str, tuple[str, ...]]]:
         """The acts without waits that only stand over a call of the second; by the call's id, the waits that do."""

@@ -18,7 +18,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (206, 88, 42, 58, 42, 42, 62)
+_WIDTHS = (182, 86, 44, 58, 50, 66, 58)
 _COUNT = "Count only the time the gun is open."
 
 
