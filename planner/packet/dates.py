@@ -58,7 +58,7 @@ def clock_text(
     return f"{text} {'am' if hour < 12 else 'pm'}{' next day' if minutes * MINUTE >= _DAY else ''}"
 
 
-def after_text(seconds: float) -> str:
+def after_text(seconds: float, step: float = CLOCK) -> str:
     """So long after arrival, where no time of day is known: `+1:05`."""
-    minutes = round(to_the_clock(seconds) / MINUTE)
+    minutes = round(to_the_clock(seconds, step) / MINUTE)
     return f"+{minutes // 60}:{minutes % 60:02d}"

@@ -160,13 +160,13 @@ def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_plan
     gallons = 0.0
     seen: list[str] = []
     for step in steps(job):
-        one = re.search(r"Water the flower beds: ([\d.]+) gal", words_of(step))
+        one = re.search(r"Water the flower beds: ([\d ./]+ gal)", words_of(step))
         told = [one[1]] * len(step.acts) if one else []
         if words_of(step).startswith("Water the flower beds at each time"):
-            told = [amount.partition(" ")[0].replace("\u00a0gal,", "") for _, amount in step.rounds]
+            told = [note.replace("\u00a0", " ").partition(",")[0] for _, note in step.rounds]
         for act, said in zip(step.acts if told else (), told, strict=True):
-            assert given[act] <= float(said.split("\u00a0")[0]) * GALLON + 1e-9
-            gallons += float(said.split("\u00a0")[0])
+            assert given[act] <= amount(said) + 1e-9
+            gallons += amount(said) / GALLON
             seen.append(act)
     assert sorted(seen) == sorted(given)
     beds = job.plan.beds
@@ -179,9 +179,9 @@ def test_somebody_alone_is_told_the_beds_water_in_all() -> None:
     job = written("day: {crew: [Ann]}")
     assert job.plan.procedure is not None
     given = sum(act.detail.volume for act in job.plan.procedure.acts if isinstance(act.detail, WaterBed))
-    whole = re.search(r"Flower beds, 300 ft2: about ([\d.]+) gal of water in all", pages("day: {crew: [Ann]}"))
+    whole = re.search(r"Flower beds, 300 ft2: up to ([\d.]+) gal of water in all", pages("day: {crew: [Ann]}"))
     assert whole
-    assert given <= float(whole[1]) * GALLON + 1e-9 <= given + GALLON
+    assert given <= float(whole[1]) * GALLON + 1e-9 <= given + 10.0 * GALLON
 
 
 def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between() -> None:
@@ -257,11 +257,11 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
             low, high = (-steps_up / 2, steps_up / 2) if use == "mix" else (0.0, steps_up)
             told = sum(seconds for seconds, _ in printed)
             assert low - 0.1 <= told - open_for(job, wall, use) <= high + 0.1, f"{wall} {use}"
-        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:[\d.,]+ ){{1,2}})\d+ to \d+(?: ([\d.,]+))?", said)
+        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:[\d,]+ (?:\d/\d )?){{1,2}}?)\d+ to \d+(?: ([\d,]+(?: \d/\d)?))?", said)
         if record is None:  # cleaned with water alone
             continue
-        numbers = [float(number) * GALLON for number in record[1].split()]
-        planned = {"wet": numbers[0], "mix": numbers[-1], "rinse": float(record[2] or 0.0) * GALLON}
+        numbers = [amount(f"{number} gal") for number in re.findall(r"\d+(?: \d/\d)?|\d/\d", record[1])]
+        planned = {"wet": numbers[0], "mix": numbers[-1], "rinse": amount(f"{record[2]} gal") if record[2] else 0.0}
         if not one.wet_volume:
             planned["wet"] = 0.0
         for use, whole in uses.items():
@@ -425,16 +425,16 @@ def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_l
     assert "gets to 3 wt %" in words.message(found, "us")
     said = pages(CRYSTALS)
     assert "3 wt % oxalic lot crystals today dry" in said
-    assert re.search(r"Weigh [\d.]+ lb of lot crystals and stir it into the mix tank", said)
+    assert re.search(r"Weigh [\d /]+ (?:lb|oz) of lot crystals and stir it into the mix tank", said)
     assert "not written today" not in said
 
 
 @pytest.mark.parametrize(
     ("change", "last", "water", "stock"),
-    [(ONE_TANK, "slope, section 2", "Fill the mix tank: 11 7/8 gal more. stick at 6 5/8 in",
+    [(ONE_TANK, "slope, section 2", "Fill the mix tank: 12 gal more. stick at 6 5/8 in",
       "Pour 7 7/8 gal of lot drum into the mix tank"),
-     (ROOF, "south slope, 2 times: sections 1 to 2", "Batch 2 of 2: Fill the mix tank: 25 3/8 gal more. stick at 13 1/2 in",
-      "Pour 13 3/4 gal of lot drum into the mix tank")],
+     (ROOF, "south slope, 2 times: sections 1 to 2", "Batch 2 of 2: Fill the mix tank: 25 1/2 gal more. stick at 13 1/2 in",
+      "Pour 13 1/2 gal of lot drum into the mix tank")],
 )  # fmt: skip
 def test_a_second_tankful_waits_for_the_first_to_be_sprayed_out(change: str, last: str, water: str, stock: str) -> None:
     wash = pages(change).partition("Wash at the wall")[2]

@@ -11,7 +11,7 @@ from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import RunInput
 from planner.packet.act_words import ActKey, key_of, spoken_spans
 from planner.packet.blocks import Spans
-from planner.packet.dates import after_text, clock_text
+from planner.packet.dates import CLOCK, after_text, clock_text
 from planner.packet.findings import message_of
 from planner.packet.measures import drawn, gun_open, minutes, one_step, poured, rounded, steps_of, weighed
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
@@ -285,9 +285,11 @@ class Telling:
         found = next((one for one in asked if one.code == act.why), None)
         return "" if found is None else message_of(found, self.system).partition("; ")[0]
 
-    def clock(self, act: Act) -> str:
+    def clock(self, act: Act, *, step: float = CLOCK, bare: bool = False) -> str:
         """When an act begins, as the job's clock has it; from arrival where no time of day is known."""
-        return clock_text(act.start, self.system) if self.procedure.starts >= 3600.0 else after_text(act.start)
+        if self.procedure.starts < 3600.0:
+            return after_text(act.start, step)
+        return clock_text(act.start, self.system, step=step, bare=bare)
 
     # ------------------------------------------------------------------------------------------- an act's values
 

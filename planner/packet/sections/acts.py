@@ -10,6 +10,7 @@ from typing import Any
 
 from planner.packet.act_words import stop_titles
 from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
+from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
@@ -51,6 +52,8 @@ class Printing:
     def __init__(self, reading: Reading, procedure: Procedure) -> None:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
+        self._acts = procedure.acts
+        self.called_first: dict[str, str] = {}  # the word called before an act of the lead, by its id
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
@@ -163,6 +166,11 @@ class Printing:
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts)
 
+    def _same_step(self, act: Act) -> Hashable:
+        """The same of two steps: with what is called before and at the end of them."""
+        calls = tuple(self.call_word(one) for one in self._at_end.get(act.id, ()))
+        return (self.same(act), calls, self.called_first.get(act.id, ""))
+
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
@@ -195,7 +203,7 @@ class Printing:
 
     def _folded(self, acts: Sequence[Act], role: Role) -> list[Block]:
         made: list[Block] = []
-        for fold in folded(acts, self.same, lambda act: isinstance(act.detail, Spray), within=True):
+        for fold in folded(acts, self._same_step, lambda act: isinstance(act.detail, Spray), within=True):
             for n, turns in enumerate(fold.acts):
                 block = self._one(turns, each=fold.times > 1 and n > 0, role=role)
                 if fold.times > 1 and n == 0 and isinstance(block, Step):
@@ -248,6 +256,15 @@ class Printing:
         (step,) = self.worded([told | {"use": "shut" if shut else ""}])
         return replace(step, acts=(*shut, *(act.id for act in waits)))
 
+    def call_before(self, part: Sequence[Act], waits: Mapping[str, tuple[str, ...]]) -> None:
+        """Has each call that no step of `part` waits for or ends with said before what the lead does next."""
+        inside = {act.id for act in part}
+        ends = {one.id for end, calls in self._at_end.items() if end in inside for one in calls}
+        for n, act in enumerate(part):
+            after = next((one for one in part[n + 1 :] if one.who != "second"), None)
+            if self.call_word(act) and act.id not in ends and not waits.get(act.id) and after is not None:
+                self.called_first[after.id] = self.call_word(act)
+
     def call_word(self, act: Act) -> str:
         """The word by which the lead has the second do an act; nothing where there is none."""
         return self._words.get(act.id, "")
@@ -258,8 +275,12 @@ class Printing:
                 return "On" if on else "Off"
             case Read():
                 return "Read"
-            case SetDosing() | DrawFrom():
+            case SetDosing():
                 return "Mix" if self.to_mix(act) else "Water"
+            case DrawFrom(run=run):
+                # Of a line with a panel or an injector, water and mix are set there.
+                dosed = any(isinstance(one.detail, SetDosing) and one.detail.run == run for one in self._acts)
+                return "Mix" if self.to_mix(act) else "Suction" if dosed else "Water"
         return ""
 
     def to_mix(self, act: Act) -> bool:
@@ -296,18 +317,24 @@ class Printing:
         return self.same(act) if stage == "wash" and self.call_word(act) else None
 
     def _again(self, acts: Sequence[Act]) -> Block:
-        """What is done again and again: how often on a call, and by the clock when and how much."""
+        """What is done again and again: how often on a call, and by the clock when and how much.
+
+        Am or pm is said of the first time; to the minute where two would be the same five.
+        """
         if self.call_word(acts[0]):
             step = self._one(acts, each=False, role="second")
             assert isinstance(step, Step)
             return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
         told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
         (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
-        rounds = []
-        for act in acts:
-            values = self.values(act)
-            rounds.append((self.telling.clock(act), f"{values['amount']}, {values['minutes']} min"))
-        return replace(step, rounds=tuple(rounds), acts=tuple(act.id for act in acts))
+        clock, apart = self.telling.clock, len({self.telling.clock(act) for act in acts}) == len(acts)
+        times = [clock(act, step=CLOCK if apart else MINUTE, bare=True) for act in acts]
+        first = clock(acts[0], step=CLOCK if apart else MINUTE)
+        notes = [f"{values['amount']}, {values['minutes']} min" for values in map(self.values, acts)]
+        should = (Span(text="from "), Span(text=first, strong=True)) if first != times[0] else ()
+        return replace(
+            step, should=should, rounds=tuple(zip(times, notes, strict=True)), acts=tuple(act.id for act in acts)
+        )
 
     def calls(self, acts: Sequence[Act]) -> tuple[list[Act], dict[str, tuple[str, ...]]]:
         """The acts without waits that only stand over a call of the second; by the call's id, the waits that do."""
@@ -345,6 +372,9 @@ class Printing:
             told["part"] = f"{numbers[0]} to {numbers[-1]}"
         (step,) = self.worded([told])
         spans = self.by(act, step.spans, role)
+        if role == "lead" and act.id in self.called_first:
+            called = Span(text=f"“{self.called_first[act.id]}”", strong=True)
+            spans = (Span(text="Call "), called, Span(text=", gun open. "), *spans)
         if role == "lead":
             for call in self._at_end.get(act.id, ()):
                 called = Span(text=f"“{self.call_word(call)}”", strong=True)

@@ -10,7 +10,7 @@ from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open
 from planner.packet.sections.acts import Printing, guarded
 from planner.packet.sections.folding import folded
-from planner.packet.sections.streams import Sheets, trial_of
+from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
@@ -18,7 +18,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (206, 88, 42, 58, 42, 42, 62)
+_WIDTHS = (182, 86, 44, 58, 50, 66, 58)
 _COUNT = "Count only the time the gun is open."
 
 
@@ -26,20 +26,21 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
     """The lead's acts at the walls: tables of sections, and between them in their place what is no section's."""
     own = {act.id for act in sheets.wash}
     starts, ends = sheets.wash[0].start, max(act.end for act in sheets.wash)
-    begun, over = trial_of(printing.telling.procedure)
-    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not begun <= act.start < over}
+    trials = trials_of(printing.telling.procedure)
+    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not tried(act, trials)}
     acts = [act for act in printing.telling.procedure.acts if act.id in own]
-    tried = {act.id for act in acts if begun <= act.start < over}
+    trial = {act.id for act in acts if tried(act, trials)}
     kept, waits = printing.calls(acts)
     made: list[Block] = []
     new = {act.section.surface for act in acts if act.section is not None}
-    for in_rows, parts in groupby(_parts(kept, tried), key=lambda one: one[0]):
+    for in_rows, parts in groupby(_parts(kept, trial), key=lambda one: one[0]):
         if in_rows:
             for _, part in parts:
                 counted = any(isinstance(block, Table) for block in made)
                 made += _table(printing, part, waits, new, counted=counted)
         else:
             part = [act for _, one in parts for act in one]
+            printing.call_before(part, waits)
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
             made += printing.blocks([act for act in acts if act.id in with_waits and act.who != "second"])
     return guarded(made, printing.telling.procedure.acts)
@@ -172,13 +173,25 @@ def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[Row]]:
     """Rows in order: what repeats itself together, what does not cut where the next section begins."""
     single: list[Turns] = []
     for fold in folded(acts, printing.same, lambda act: _starts(printing, act)):
-        if fold.times == 1:
-            single += fold.acts
+        times, turns = fold.times, fold.acts
+        if times > 1 and _called_once(single):
+            # A call before it is made once, not each time: the first turn stands by itself.
+            single += [turn[:1] for turn in turns]
+            times, turns = times - 1, tuple(turn[1:] for turn in turns)
+        if times == 1:
+            single += turns
             continue
         yield _cut(printing, single, 1)
         single = []
-        yield _cut(printing, fold.acts, fold.times)
+        yield _cut(printing, turns, times)
     yield _cut(printing, single, 1)
+
+
+def _called_once(single: Sequence[Turns]) -> bool:
+    """Whether a call stands after the last of these sprays."""
+    sprays = [n for n, turn in enumerate(single) if _on_wall(turn[0])]
+    after = single[sprays[-1] + 1 :] if sprays else single
+    return any(isinstance(turn[0].detail, Power) for turn in after)
 
 
 def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[Row]:
