@@ -119,6 +119,9 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
                 yield from some(f"{name}.seconds", sum(act["seconds"] for act in part), "time", side, "near", how="gun")  # type: ignore[arg-type]
                 for how in ("plain", "jug"):
                     yield from some(f"{name}.m3", sum(act["m3"] for act in part), "volume", side, how=how)  # type: ignore[arg-type]
+    for wall_name, number in {(name, number) for name, number, _ in sprays}:
+        both = [act["seconds"] for use in ("wet", "mix") for act in sprays.get((wall_name, number, use), ())]
+        yield from some(f"acts.wall[{wall_name}].gun", sum(both), "time", "up", "near", how="gun")  # type: ignore[arg-type]
     for wall_name, whole in wetted.items():
         yield from some(f"acts.side[{wall_name}].wet", whole, "volume", "up")
     for wall, start in rinsed.items():

@@ -104,6 +104,7 @@ class Phrase:
     column: str = ""
     unit: str = ""
     drawn: bool = False
+    may_go: bool = False  # of a drawing that is left out where it would cost a page
 
 
 def phrases(section: Section) -> list[Phrase]:
@@ -202,12 +203,12 @@ def _of_tile(sheet: str, tile: Tile) -> Iterator[Phrase]:
 
 def _of_picture(sheet: str, picture: Picture, head: str) -> Iterator[Phrase]:
     tall = max(picture.heights) or 40.0
-    texts = list(_strings(picture.paint(300.0, tall)))
+    texts, may_go = list(_strings(picture.paint(300.0, tall))), 0.0 in picture.heights
     unit = _last_unit(head) or next((unit for text in texts if (unit := _last_unit(text)) and text != _WATER), "")
     for text in texts:
-        yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True)
+        yield Phrase(sheet=sheet, text=text, row=picture.title, column=head, unit=unit, drawn=True, may_go=may_go)
     for clause in re.split(r"[;,.] ", picture.told.removesuffix(".")):  # what the twin says of it
-        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head)
+        yield Phrase(sheet=sheet, text=clause, row=picture.title, column=head, may_go=may_go)
 
 
 def _strings(shape: Any) -> Iterator[str]:
@@ -298,9 +299,12 @@ def _figures(phrase: Phrase, names: tuple[str, ...]) -> Iterator[Figure]:
 _TOKEN = re.compile(r"\d[\d,.:/]*(?<![,.:/])")
 
 
-def numbers_said(sections: Iterable[Section]) -> Counter[str]:
-    """Every run of digits in the blocks, names and all; of drawings only what is more than a mark of a scale."""
-    said = (one for section in sections for one in phrases(section))
+def numbers_said(sections: Iterable[Section], *, surely: bool = False) -> Counter[str]:
+    """Every run of digits in the blocks, names and all; of drawings only what is more than a mark of a scale.
+
+    `surely` leaves out what only stands in a drawing that may be left out.
+    """
+    said = (one for section in sections for one in phrases(section) if not (surely and one.may_go))
     return Counter(
         token for one in said if not (one.drawn and _SCALE.fullmatch(one.text)) for token in _TOKEN.findall(one.text)
     )

@@ -13,6 +13,7 @@ from planner.inputs.workspace import load
 from planner.packet.book import job_packet
 from planner.plan.make import make_plan
 from tests.packet.builders import FT, finding, written
+from tests.packet.figures_known import number_of
 from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, LAID_OUT_TOO, crew, owners, page, printed, sheet, texts
 from tests.packet.reading import pages, problems
 
@@ -162,7 +163,7 @@ def test_crystals_are_weighed():
 def test_a_panel_is_set_and_its_draw_read_at_the_jug_after_the_mix_stop_point():
     second = sheet("wash", "Second")
     steps = ["“Mix”: set panel to 1.8, pick-up in the jug.", "“Read”: read how far the jug went down. 18 fl oz (17 to 19)",
-             "“Mix”: set panel to 1.8, pick-up in lot drum. Call “Go”."]  # fmt: skip
+             "Set panel to 1.8, pick-up in lot drum. Call “Go”."]  # fmt: skip
     places = [second.index(step) for step in steps]
     assert places == sorted(places)
     # The calls it answers, on the lead's sheet: none for mix before the stop point.

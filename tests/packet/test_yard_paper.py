@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
@@ -17,13 +18,14 @@ from planner.commands.record_json import planned_of, record_json
 from planner.commands.record_questions import questions
 from planner.commands.record_sources import from_answers
 from planner.inputs.record import joined_record
+from planner.packet.blocks import Block, Hold, Step, Two
 from planner.packet.book import Book, job_book, owner_book
 from planner.packet.fields import boxes_of
 from planner.packet.filled import Filled, read_filled
 from planner.packet.twin import twin
 from planner.units import System
 from tests import workspaces
-from tests.packet.figures_jobs import CASES
+from tests.packet.figures_jobs import CASES, packet_of
 from tests.packet.test_numbers import named_figures, passes_one_step_off
 from tests.plan.benches import SETUPS
 
@@ -236,6 +238,72 @@ def test_a_held_yard_job_tempts_nobody_to_pour() -> None:
     assert not boxes_of(book.sections)
     assert "<input" not in told
     assert "fl oz" not in told
+
+
+DIRTY = ("2026-06-10/90-booster", "us")
+
+
+def _holds(blocks: Iterable[Block]) -> Iterator[Hold]:
+    yield from (block for block in blocks if isinstance(block, Hold))
+
+
+def _steps(blocks: Iterable[Block]) -> Iterator[Step]:
+    for block in blocks:
+        if isinstance(block, Step):
+            yield block
+        elif isinstance(block, Hold) and block.guards is not None:
+            yield block.guards
+        elif isinstance(block, Two):
+            yield from _steps((*block.left, *block.right))
+
+
+@pytest.mark.parametrize("text", ["{}", "job: {work: test}", "job: {pump: washer, work: [rebuild, test]}", ACID_PUMP])
+def test_steps_are_numbered_from_the_first_page_to_the_last(text: str) -> None:
+    numbers = [step.number for section in _book(text).sections for step in _steps(section.blocks)]
+    assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_a_stop_point_s_frame_holds_the_start_the_opening_the_acid_and_the_hose() -> None:
+    for sections in (_book().sections, packet_of(*DIRTY).sections):
+        guards = [
+            (hold.title, "".join(span.text for span in hold.guards.spans))
+            for section in sections
+            for hold in _holds(section.blocks)
+            if hold.guards is not None
+        ]
+        assert [title for title, _ in guards] == [
+            "Before the pump has power", "Before the pump is opened", "Before acid is poured", "Before the pump has power",
+            "Before the hose is coiled",
+        ]  # fmt: skip
+        words = (
+            "Start booster, gun shut.",
+            "Take the line apart.",
+            "low and slowly.",
+            "momentary",
+            "Take the line apart.",
+        )
+        assert all(word in told for (_, told), word in zip(guards, words, strict=True))
+
+
+def test_pails_are_full_before_the_line_that_fills_them_is_made_up() -> None:
+    (section,) = [one for one in packet_of(*DIRTY).sections if one.key == "yard_test"]
+    told = ["".join(span.text for span in step.spans) for step in _steps(section.blocks)]
+    places = [
+        next(n for n, words in enumerate(told) if begin in words) for begin in ("Fill that pail", "Join ", "Start ")
+    ]
+    assert places == sorted(places)
+
+
+def test_whoever_is_alone_has_it_on_a_sheet_of_the_lead() -> None:
+    book = _book("{day: {crew: 1}, job: {work: [rebuild, test]}}")
+    assert {section.role for section in book.sections} == {"lead"}
+
+
+def test_a_readout_names_at_most_six_hazards_and_never_drops_chlorine() -> None:
+    text = words()
+    assert "Bleach left in the pump." in text
+    hazards = text.partition("Hazards of this job, and what we do")[2].partition("</table>")[0]
+    assert hazards.count("<td") <= 6
 
 
 def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:

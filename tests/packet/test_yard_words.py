@@ -177,9 +177,12 @@ def test_soda_ash_alone_is_what_everything_is_rinsed_in() -> None:
     assert "of soda ash, lot ash into that pail" in page
 
 
-def test_a_held_job_has_its_figures_in_the_owners_file_and_no_recipe_elsewhere() -> None:
+def test_a_held_job_has_no_recipe_anywhere_the_owners_file_included() -> None:
     text = "{rig: {pumps: {0: {wetted: [aluminium, plastic]}}}}"
-    assert "the bath holds" in owner_words(text)
+    sheet = owner_words(text)
+    assert "held: mix nothing" in sheet
+    assert "fl oz" not in sheet
+    assert "of water" not in sheet.partition("The test")[0]
     assert "fl oz" not in words(text)
     told = terminal(text, held=True)
     assert "held, mix nothing" in told

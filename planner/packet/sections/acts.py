@@ -52,6 +52,8 @@ class Printing:
     def __init__(self, reading: Reading, procedure: Procedure) -> None:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
+        self._acts = procedure.acts
+        self.called_first: dict[str, str] = {}  # the word called before an act of the lead, by its id
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
@@ -164,6 +166,11 @@ class Printing:
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts)
 
+    def _same_step(self, act: Act) -> Hashable:
+        """The same of two steps: with what is called before and at the end of them."""
+        calls = tuple(self.call_word(one) for one in self._at_end.get(act.id, ()))
+        return (self.same(act), calls, self.called_first.get(act.id, ""))
+
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
@@ -196,7 +203,7 @@ class Printing:
 
     def _folded(self, acts: Sequence[Act], role: Role) -> list[Block]:
         made: list[Block] = []
-        for fold in folded(acts, self.same, lambda act: isinstance(act.detail, Spray), within=True):
+        for fold in folded(acts, self._same_step, lambda act: isinstance(act.detail, Spray), within=True):
             for n, turns in enumerate(fold.acts):
                 block = self._one(turns, each=fold.times > 1 and n > 0, role=role)
                 if fold.times > 1 and n == 0 and isinstance(block, Step):
@@ -249,6 +256,15 @@ class Printing:
         (step,) = self.worded([told | {"use": "shut" if shut else ""}])
         return replace(step, acts=(*shut, *(act.id for act in waits)))
 
+    def call_before(self, part: Sequence[Act], waits: Mapping[str, tuple[str, ...]]) -> None:
+        """Has each call that no step of `part` waits for or ends with said before what the lead does next."""
+        inside = {act.id for act in part}
+        ends = {one.id for end, calls in self._at_end.items() if end in inside for one in calls}
+        for n, act in enumerate(part):
+            after = next((one for one in part[n + 1 :] if one.who != "second"), None)
+            if self.call_word(act) and act.id not in ends and not waits.get(act.id) and after is not None:
+                self.called_first[after.id] = self.call_word(act)
+
     def call_word(self, act: Act) -> str:
         """The word by which the lead has the second do an act; nothing where there is none."""
         return self._words.get(act.id, "")
@@ -259,8 +275,12 @@ class Printing:
                 return "On" if on else "Off"
             case Read():
                 return "Read"
-            case SetDosing() | DrawFrom():
+            case SetDosing():
                 return "Mix" if self.to_mix(act) else "Water"
+            case DrawFrom(run=run):
+                # Of a line with a panel or an injector, water and mix are set there.
+                dosed = any(isinstance(one.detail, SetDosing) and one.detail.run == run for one in self._acts)
+                return "Mix" if self.to_mix(act) else "Suction" if dosed else "Water"
         return ""
 
     def to_mix(self, act: Act) -> bool:
@@ -352,6 +372,9 @@ class Printing:
             told["part"] = f"{numbers[0]} to {numbers[-1]}"
         (step,) = self.worded([told])
         spans = self.by(act, step.spans, role)
+        if role == "lead" and act.id in self.called_first:
+            called = Span(text=f"“{self.called_first[act.id]}”", strong=True)
+            spans = (Span(text="Call "), called, Span(text=", gun open. "), *spans)
         if role == "lead":
             for call in self._at_end.get(act.id, ()):
                 called = Span(text=f"“{self.call_word(call)}”", strong=True)

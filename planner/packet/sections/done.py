@@ -179,7 +179,7 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
 def water(plan: JobPlan, system: System) -> Entry:
     """Water of the whole job."""
     number, unit = in_all(plan.water.need, system)
-    return Entry(name="water.used", label="Water, up to", planned=number, unit=unit, spoken="Water in all")
+    return Entry(name="water.used", label="Water, most", planned=number, unit=unit, spoken="Water in all")
 
 
 def tap(plan: JobPlan, system: System) -> list[Entry]:
@@ -189,7 +189,7 @@ def tap(plan: JobPlan, system: System) -> list[Entry]:
     flow = open_flow(plan.input)
     size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
     seconds = timed(size / flow) if flow else ""
-    return [Entry(name="water.tap", label=f"Tap, {words} in", planned=seconds, unit="s", lead=f"{words} in",
+    return [Entry(name="water.tap", label=f"Tap, {words}", planned=seconds, unit="s", lead=f"{words} in",
                   spoken="Bucket at the tap")]  # fmt: skip
 
 
@@ -232,7 +232,7 @@ def abreast(groups: list[Group]) -> Table:
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
         on_clock = n < len(groups) and any(entry.planned.endswith("m") for entry in groups[n].entries)
-        widths += [60.0, 47.0, 41.0, 24.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
+        widths += [60.0, 51.0, 37.0, 24.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []

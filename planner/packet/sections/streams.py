@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from math import inf
 
 from planner.packet.blocks import Role
 from planner.packet.sections.reading import Reading
@@ -112,19 +111,26 @@ def _drums_of_the_second(procedure: Procedure) -> frozenset[str]:
     return frozenset(found)
 
 
-def trial_of(procedure: Procedure) -> tuple[float, float]:
-    """From when to when [s] the first draw test lasts: from its stop point until the gun opens again."""
-    read = next((act for act in procedure.acts if act.expect is not None and act.expect.what == "jug_down"), None)
-    if read is None:
-        return inf, -inf
-    stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
-    sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
-    return max(stops, default=read.start), next(sprays, read.end)
+def trials_of(procedure: Procedure) -> tuple[tuple[float, float], ...]:
+    """From when to when [s] each draw test lasts: from its stop point until the gun opens again."""
+    found = []
+    for read in procedure.acts:
+        if read.expect is None or read.expect.what != "jug_down":
+            continue
+        stops = [act.start for act in procedure.acts if isinstance(act.detail, StopPoint) and act.start <= read.start]
+        sprays = (act.start for act in procedure.acts if isinstance(act.detail, Spray) and act.start >= read.end)
+        found.append((max(stops, default=read.start), next(sprays, read.end)))
+    return tuple(found)
+
+
+def tried(act: Act, trials: tuple[tuple[float, float], ...]) -> bool:
+    """Whether an act begins in a draw test."""
+    return any(begins <= act.start < ends for begins, ends in trials)
 
 
 def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
     """The second's acts by event: what only goes on beside the work belongs to the event it begins in."""
-    begins, ends = trial_of(procedure)
+    trials = trials_of(procedure)
     key = "first"
     made: list[tuple[str, Act]] = []
     for act in procedure.acts:
@@ -136,15 +142,19 @@ def _stages(procedure: Procedure, drums: frozenset[str]) -> Iterator[Stage]:
         elif phase == "mix":
             key = "mix" if act.id in drums or (key == "mix" and isinstance(act.detail, Wait)) else "mixes"
         elif phase == "wash" and (act.who == "lead" or act.at == "rig"):
-            key = "trial" if begins <= act.start < ends else "wash"
+            key = "trial" if tried(act, trials) else "wash"
         elif phase in ("flush", "leave"):
             key = "leave"
         if act.who == "second" or act.id in drums:
             made.append((key, act))
         elif act.who == "both" and isinstance(act.detail, StopPoint):
             made.append(("beside", act))
-    for name, stretch in groupby(made, key=lambda one: one[0]):
-        yield Stage(key=name, acts=tuple(act for _, act in stretch))
+    events = [(name, [act for _, act in stretch]) for name, stretch in groupby(made, key=lambda one: one[0])]
+    for n in range(1, len(events) - 1):
+        if [events[n - 1][0], events[n][0], events[n + 1][0]] == ["wash", "mixes", "wash"]:
+            events[n] = ("wash", events[n][1])  # the second goes on with what they are at
+    for name, parts in groupby(events, key=lambda one: one[0]):
+        yield Stage(key=name, acts=tuple(act for _, acts in parts for act in acts))
 
 
 def looked_at(act: Act) -> str:

@@ -69,21 +69,23 @@ def cells_of(printing: Printing, row: Row, calls_differ: bool) -> tuple[Cell, ..
     elif mix_at is not None and wet > 0.0:
         # The hose holds more than the wetting takes: mix is on its way before the gun is open.
         wetted = (*wetted, Span(text=f", “{called}” first"))
+    sprayed = _gun(mix, up=False)
+    if mix_at is not None and mix > 0.0 and not wet:
+        sprayed = (Span(text=f"“{called}”, "), *sprayed)
     after: Spans = ()
     if water_at is not None and mix > 0.0:
         seconds = row.before(water_at, "mix")
         after = (Span(text=gun_open(seconds), strong=True),)
         if seconds <= 0.0:
             after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" wet"))
-        word = _word(printing, water_at, "Water")
-        if word != "Water":
-            after = (*after, Span(text=f", “{word}”"))
+        for word in dict.fromkeys(_word(printing, turn, "Water") for turn in row.turns if to_water(printing, turn[0])):
+            after = (*after, Span(text=f", “{word}”")) if word != "Water" else after
         if not printing.telling.alone and _gun_shut(row, water_at):
             after = (*after, Span(text=", gun shut"))
     return (
         _what(printing, row, mix_at if calls_differ and printing.telling.alone else None),
         wetted,
-        _gun(mix, up=False),
+        sprayed,
         after,
         stands(printing, row),
         _gun(rinse, up=True) if rinse else _left(printing, row),

@@ -10,7 +10,7 @@ from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open
 from planner.packet.sections.acts import Printing, guarded
 from planner.packet.sections.folding import folded
-from planner.packet.sections.streams import Sheets, trial_of
+from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
@@ -18,7 +18,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (200, 88, 44, 58, 44, 44, 62)
+_WIDTHS = (182, 86, 44, 58, 50, 66, 58)
 _COUNT = "Count only the time the gun is open."
 
 
@@ -26,19 +26,21 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
     """The lead's acts at the walls: tables of sections, and between them in their place what is no section's."""
     own = {act.id for act in sheets.wash}
     starts, ends = sheets.wash[0].start, max(act.end for act in sheets.wash)
-    begun, over = trial_of(printing.telling.procedure)
-    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not begun <= act.start < over}
+    trials = trials_of(printing.telling.procedure)
+    own |= {act.id for act in sheets.rig if starts <= act.start < ends and not tried(act, trials)}
     acts = [act for act in printing.telling.procedure.acts if act.id in own]
-    tried = {act.id for act in acts if begun <= act.start < over}
+    trial = {act.id for act in acts if tried(act, trials)}
     kept, waits = printing.calls(acts)
     made: list[Block] = []
     new = {act.section.surface for act in acts if act.section is not None}
-    for in_rows, parts in groupby(_parts(kept, tried), key=lambda one: one[0]):
+    for in_rows, parts in groupby(_parts(kept, trial), key=lambda one: one[0]):
         if in_rows:
             for _, part in parts:
-                made += _table(printing, part, waits, new)
+                counted = any(isinstance(block, Table) for block in made)
+                made += _table(printing, part, waits, new, counted=counted)
         else:
             part = [act for _, one in parts for act in one]
+            printing.call_before(part, waits)
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
             made += printing.blocks([act for act in acts if act.id in with_waits and act.who != "second"])
     return guarded(made, printing.telling.procedure.acts)
@@ -88,14 +90,17 @@ def _fits(act: Act) -> bool:
 
 
 def _table(
-    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str]
+    printing: Printing, acts: Sequence[Act], waits: dict[str, tuple[str, ...]], new: set[str], *, counted: bool
 ) -> list[Block]:  # fmt: skip
-    """The rows of a stretch of acts under what the calls mean and how the sections follow each other."""
+    """The rows of a stretch of acts under what the calls mean and how the sections follow each other.
+
+    `counted` says that a table above told what is counted.
+    """
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
     used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
-    first, *more = _patterns(acts)
+    first, *more = _patterns(acts, counted=counted)
     if 5 not in used and any(cell[5] == RAIN for cell in cells):
         first = (*first, Span(text=" Do not rinse: it is left to the rain."))
     table = Table(
@@ -104,7 +109,7 @@ def _table(
     )  # fmt: skip
     drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
-    return [*drawn, *(Text(spans=spans, use="reading") for spans in words), table]
+    return [*drawn, *(Text(spans=spans, use="reading") for spans in words if spans), table]
 
 
 def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
@@ -168,13 +173,25 @@ def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[Row]]:
     """Rows in order: what repeats itself together, what does not cut where the next section begins."""
     single: list[Turns] = []
     for fold in folded(acts, printing.same, lambda act: _starts(printing, act)):
-        if fold.times == 1:
-            single += fold.acts
+        times, turns = fold.times, fold.acts
+        if times > 1 and _called_once(single):
+            # A call before it is made once, not each time: the first turn stands by itself.
+            single += [turn[:1] for turn in turns]
+            times, turns = times - 1, tuple(turn[1:] for turn in turns)
+        if times == 1:
+            single += turns
             continue
         yield _cut(printing, single, 1)
         single = []
-        yield _cut(printing, fold.acts, fold.times)
+        yield _cut(printing, turns, times)
     yield _cut(printing, single, 1)
+
+
+def _called_once(single: Sequence[Turns]) -> bool:
+    """Whether a call stands after the last of these sprays."""
+    sprays = [n for n, turn in enumerate(single) if _on_wall(turn[0])]
+    after = single[sprays[-1] + 1 :] if sprays else single
+    return any(isinstance(turn[0].detail, Power) for turn in after)
 
 
 def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[Row]:
@@ -247,7 +264,7 @@ def _to_mix(printing: Printing, act: Act) -> bool:
     return printing.to_mix(act)
 
 
-def _patterns(acts: Sequence[Act]) -> list[Spans]:
+def _patterns(acts: Sequence[Act], *, counted: bool) -> list[Spans]:
     """How the sections follow each other, in words; each wall by its name where they differ."""
     ways: dict[str, list[str]] = {}
     for wall in dict.fromkeys(act.section.surface for act in acts if act.section is not None):
@@ -258,6 +275,8 @@ def _patterns(acts: Sequence[Act]) -> list[Spans]:
         if way:
             names = (Span(text=f"{', '.join(walls)}: ", strong=True),) if len(ways) > 1 else ()
             told.append((*names, Span(text=way)))
+    if counted:
+        return told or [()]
     return [*told[:-1], (*(told[-1] if told else ()), Span(text=f"{' ' if told else ''}{_COUNT}"))]
 
 
