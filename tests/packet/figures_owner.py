@@ -170,8 +170,8 @@ def summed(plan: JobPlan, system: System) -> Iterator[Known]:
         return
     stay = sum(span.seconds for span in plan.time if not span.road)
     starts = [span.start for span in plan.time if not span.road]
-    if starts and starts[0] is not None:  # between two times of day, each printed to its minute
-        ends = (60.0 * math.ceil(at / 60.0 - 1e-6) for at in (starts[0], starts[0] + stay))
+    if starts and starts[0] is not None:  # between two times of day as they are printed
+        ends = (300.0 * math.ceil(at / 300.0 - 1e-6) for at in (starts[0], starts[0] + stay))
         stay = -(next(ends) - next(ends))
     yield from some("sum.crew", crew.count, "count", how="exact")
     yield from some("sum.worked", crew.count * (stay + road), "time", "up")
