@@ -171,9 +171,9 @@ def test_a_season_of_jets_is_learned_planned_with_and_printed(
     assert [(row["about"], row["new"]) for row in rows] == [(["Case", "long throw"], 0.93)]
 
     out = tmp_path / "out"
-    _told(capsys, "packet", job, "-o", str(out))
+    _told(capsys, "packet", "--owner", job, "-o", str(out))
     packet = " ".join(
-        " ".join(page.extract_text() for page in PdfReader(out / "2026-06-09" / "10-case.pdf").pages).split()
+        " ".join(page.extract_text() for page in PdfReader(out / "2026-06-09" / "10-case-owner.pdf").pages).split()
     )
     assert "low end, learned from 5 records: 93 %" in packet
     assert "low end of the reach 93 % of the model's, learned from 5 records" in packet

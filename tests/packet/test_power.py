@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.packet.sections.mix_figures import source_row
+from planner.packet.words import sources
 from planner.packet.sections.power import figures_of, power_words
 from tests import workspaces
 
@@ -52,7 +52,7 @@ def test_every_figure_of_the_owners_page_has_a_source(tmp_path: Path, change: st
     figures = figures_of(planned(tmp_path, change).plan, "us")
     assert figures
     for figure in figures:
-        assert source_row(figure.equation)["origin"] != "no source is written for it", figure.equation
+        assert sources()[figure.equation]["origin"], figure.equation
 
 
 def test_the_owner_sees_what_starts_beside_what_runs(tmp_path: Path) -> None:
