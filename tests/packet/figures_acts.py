@@ -36,6 +36,8 @@ def _act(act: dict[str, Any], lots: set[str], system: System) -> Iterator[Known]
     verb, start = act["act"], act["start_s"]
     if act["who"] in ("second", "both"):
         yield from some(f"acts.{verb}.start", start, "clock", "up")
+        if system == "us" and start >= 13 * 3600.0:  # bare under a head that says pm
+            yield from some(f"acts.{verb}.start", start - 12 * 3600.0, "clock", "up")
         if verb in ("fill", "water"):  # two of one five minutes are told apart by the minute
             yield from some(f"acts.{verb}.start", start, "clock", "up", how="minute")
     if verb == "spray":
