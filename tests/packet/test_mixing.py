@@ -250,7 +250,7 @@ def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
     second, near = sheet("wash", "Second"), page("wash", "Near the work")
     # The open tap gives 14.5 gpm; the 8 gpm of its test were taken with 40 psi left.
     assert re.search(r"Water the flower beds: 30 gal\. Call “Ready”\. 3 min .*Water the flower beds: 45 gal\. 4 min", second)
-    assert re.search(r"Water the flower beds at each time\. 8:00 am 9 gal, 1 min 8:10 am 9 gal, 1 min", second)
+    assert re.search(r"Water the flower beds at each time\. from 8:00 am 8:00 9 gal, 1 min 8:10 9 gal, 1 min", second)
     for said in ("Downspouts: 3", "fish pond 40 ft", "storm drain 60 ft", "Turn the runoff away; cover it"):
         assert said in near
     for said in ("Bag the downspouts", "thiosulfate", "Never on stock", "under 1 mg/L", "pH 6 to 9"):

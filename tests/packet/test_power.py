@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.packet.words import sources
 from planner.packet.sections.power import figures_of, power_words
+from planner.packet.words import sources
 from tests import workspaces
 
 MAINS = (
