@@ -11,12 +11,12 @@ from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBrea
 from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
-from planner.packet.boxes import StepLine
+from planner.packet.boxes import ROUND, StepLine
 from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors
 from planner.packet.fonts import printable, width
 from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
 
-_TITLE = 24.0
+_TITLE = 22.0
 _FAIR = 130.0  # pt of a sheet that must fit below another, where not all of it does
 _STANDING = 3  # parts of a sheet that stand with its title
 _MUCH = 5_000.0  # pt; more than any page has
@@ -53,7 +53,7 @@ class JoinedTitle(Flowable):  # type: ignore[misc]
         self.begun(self.section, canvas)
         canvas.setLineWidth(RULE_TITLE)
         canvas.line(0, self.height - 2, self.width, self.height - 2)
-        base = self.height - 18
+        base = self.height - 17
         title = printable(self.section.title)
         canvas.setFont(*JOINED)
         canvas.drawString(0, base, title)
@@ -141,13 +141,16 @@ def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[
 class _Part:
     """A part as it is arranged, in pt: the most and the least it takes, and the room it asks for before it.
 
-    `breaks`: it may run on over a page, `first` pt of it at least before that.
+    `breaks`: it may run on over a page, `first` pt of it at least before that; one in rows of `row` pt has
+    `again` pt of it on both.
     """
 
     most: float = 0.0
     least: float = 0.0
     breaks: bool = False
     first: float = 2 * _ROW
+    again: float = 0.0
+    row: float = 0.0
     asked: float = 0.0
 
 
@@ -160,7 +163,8 @@ def _measure(part: Any, room: float) -> _Part:
     most = float(part.wrap(MEASURE, room)[1]) if isinstance(part, _PLIANT) else least
     first = part.first() if isinstance(part, (SideBySide, StepLine)) else 2 * _ROW
     breaks = part.breaks() if isinstance(part, StepLine) else isinstance(part, _BREAKS)
-    return _Part(most=max(most, least), least=least, breaks=breaks, first=first)
+    row = ROUND[1] if isinstance(part, StepLine) else 0.0
+    return _Part(most=max(most, least), least=least, breaks=breaks, first=first, again=first - row, row=row)
 
 
 def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int, float]:
@@ -179,7 +183,7 @@ def _placed(parts: Sequence[_Part], left: float, room: float) -> tuple[int, int,
             tall = part.least
             while tall > left:
                 if part.breaks and left > part.first:
-                    tall -= left - _ROW
+                    tall -= (left - part.again) // part.row * part.row if part.row else left - _ROW
                 elif left == room:
                     tall = room
                     break

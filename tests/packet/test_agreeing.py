@@ -160,10 +160,10 @@ def test_what_the_beds_get_step_by_step_is_what_they_get_in_all_and_what_is_plan
     gallons = 0.0
     seen: list[str] = []
     for step in steps(job):
-        one = re.search(r"Water the flower beds: ([\d ./]+ gal)", words_of(step))
+        one = re.search(r"Water the flower beds: ([\d. /]+ gal)", words_of(step))
         told = [one[1]] * len(step.acts) if one else []
         if words_of(step).startswith("Water the flower beds at each time"):
-            told = [note.replace("\u00a0", " ").partition(",")[0] for _, note in step.rounds]
+            told = [said.replace("\u00a0", " ").partition(", ")[0] for _, said in step.rounds]
         for act, said in zip(step.acts if told else (), told, strict=True):
             assert given[act] <= amount(said) + 1e-9
             gallons += amount(said) / GALLON
@@ -181,7 +181,7 @@ def test_somebody_alone_is_told_the_beds_water_in_all() -> None:
     given = sum(act.detail.volume for act in job.plan.procedure.acts if isinstance(act.detail, WaterBed))
     whole = re.search(r"Flower beds, 300 ft2: up to ([\d.]+) gal of water in all", pages("day: {crew: [Ann]}"))
     assert whole
-    assert given <= float(whole[1]) * GALLON + 1e-9 <= given + 10.0 * GALLON
+    assert given <= float(whole[1]) * GALLON + 1e-9 <= given + 10 * GALLON
 
 
 def test_beds_of_a_short_job_are_watered_before_and_after_and_no_round_between() -> None:
@@ -257,10 +257,11 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
             low, high = (-steps_up / 2, steps_up / 2) if use == "mix" else (0.0, steps_up)
             told = sum(seconds for seconds, _ in printed)
             assert low - 0.1 <= told - open_for(job, wall, use) <= high + 0.1, f"{wall} {use}"
-        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:[\d,]+ (?:\d/\d )?){{1,2}}?)\d+ to \d+(?: ([\d,]+(?: \d/\d)?))?", said)
+        figure = r"(?:\d+ \d/\d|\d/\d|[\d.,]+)"
+        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:{figure} ){{1,2}})\d+ to \d+(?: ({figure}))?", said)
         if record is None:  # cleaned with water alone
             continue
-        numbers = [amount(f"{number} gal") for number in re.findall(r"\d+(?: \d/\d)?|\d/\d", record[1])]
+        numbers = [amount(f"{number} gal") for number in re.findall(figure, record[1])]
         planned = {"wet": numbers[0], "mix": numbers[-1], "rinse": amount(f"{record[2]} gal") if record[2] else 0.0}
         if not one.wet_volume:
             planned["wet"] = 0.0
@@ -425,7 +426,7 @@ def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_l
     assert "gets to 3 wt %" in words.message(found, "us")
     said = pages(CRYSTALS)
     assert "3 wt % oxalic lot crystals today dry" in said
-    assert re.search(r"Weigh [\d /]+ (?:lb|oz) of lot crystals and stir it into the mix tank", said)
+    assert re.search(r"Weigh [\d. /]+ (?:oz|lb) of lot crystals and stir it into the mix tank", said)
     assert "not written today" not in said
 
 
