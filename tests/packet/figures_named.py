@@ -164,7 +164,7 @@ NAMED: tuple[Named, ...] = (
     )),
     _row("yard_test", r"", r"one by one, # of them from the root", r"yard\.stages"),
     _row("yard_bath", r"", r"holds at least # .*Water first: # .*: stick at #", r"bath\.tub_least_m3", r"bath\.water_m3", r"bath\.levels\[water\]\.dip_m"),
-    _row("yard_bath", r"", r"^Then # .*low and slowly.*, # min: stick at #", r"bath\.stock_m3", r"acts\.stir\.seconds|wording\.yard_bath", r"bath\.levels.*dip_m"),
+    _row("yard_bath", r"", r"^Then # .*low and slowly.*, # min: stick at #", r"bath\.stock_m3", r"acts\.stir\.seconds", r"bath\.levels.*dip_m"),
     _row("yard_bath", r"", r"^Then # .*low and slowly", r"bath\.stock_m3"),
     _row("yard_bath", r"", r"It gets up to # \w warmer", r"derived\.bath\.warmer"),
     _row("yard_bath", r"", r"^Lower the scaled .*Soak #", r"bath\.soak_s"),

@@ -243,7 +243,8 @@ def test_a_rinse_is_never_printed_short():
     for one in plan.work:
         row = re.search(rf"{one.surface.name}, (\d) times: rinse 1 to \d 5 to 10 (\d+) min(?: (\d+) s)?", page("wash", "Wash"))
         assert row is not None
-        assert int(row[1]) * (int(row[2]) * 60.0 + int(row[3] or 0)) * plan.runs[0].flow >= one.rinse_volume
+        seconds = 60.0 * int(row[2]) + int(row[3] or 0)
+        assert int(row[1]) * seconds * plan.runs[0].flow >= one.rinse_volume
 
 
 def test_the_grounds_give_beds_downspouts_distances_and_the_neutraliser():
