@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby, pairwise
 from math import inf
@@ -15,8 +15,9 @@ from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
 from planner.packet.sections.folding import Fold, folded
+from planner.packet.sections.framing import asked_by_stops, guarded
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.streams import Stage, looked_at, procedure_of, sheets_of
+from planner.packet.sections.streams import Stage, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -24,7 +25,6 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Fill,
     Mark,
-    Parting,
     Pour,
     Power,
     Procedure,
@@ -174,7 +174,7 @@ class Printing:
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
-        asked = _asked(acts)
+        asked = asked_by_stops(acts)
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
         for kind, stretch in groupby(acts, key=_kind):
             part = list(stretch)
@@ -435,44 +435,6 @@ def _kind(act: Act) -> str:
         return f"wait {act.phase}"
     hose = isinstance(act.detail, Drain) and act.phase == "leave"
     return "hose" if hose or (isinstance(act.detail, Mark) and act.detail.verb == "coil") else ""
-
-
-def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
-    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question."""
-    found: dict[str, tuple[str, ...]] = {}
-    before: list[Act] = []
-    for act in acts:
-        if isinstance(act.detail, StopPoint):
-            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks)
-        before = [*before, act] if looked_at(act) else []
-    return found
-
-
-def guarded(blocks: Iterable[Block], acts: Iterable[Act] = ()) -> tuple[Block, ...]:
-    """Each stop point with the step right after it in its frame; one that it does not guard stays outside."""
-    known = {act.id: act for act in acts}
-    made: list[Block] = []
-    for block in blocks:
-        last = made[-1] if made else None
-        if isinstance(block, Step) and isinstance(last, Hold) and last.guards is None and _guards(last, block, known):
-            made[-1] = replace(last, guards=block)
-        else:
-            made.append(block)
-    return tuple(made)
-
-
-def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
-    stop = next(
-        (known[one].detail for one in hold.acts if one in known and isinstance(known[one].detail, StopPoint)), None
-    )
-    act = known.get(step.acts[0]) if step.acts else None
-    if act is None or not isinstance(stop, StopPoint):
-        return True
-    if stop.before == "power":
-        return isinstance(act.detail, (Power, Wait))
-    if stop.before == "coil":
-        return isinstance(act.detail, (Parting, Drain, Mark))
-    return True
 
 
 def _unnumbered(text: str) -> str:
