@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from itertools import groupby, pairwise
+from itertools import groupby
 from math import inf
 from typing import Any
 
 from planner.packet.act_words import stop_titles
-from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
+from planner.packet.blocks import Block, Hold, Role, Span, Spans, Step, StepHead
 from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
-from planner.packet.sections.folding import Fold, folded
+from planner.packet.sections.folding import Fold, folded, unnumbered
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.streams import Stage, looked_at, procedure_of, sheets_of
 from planner.packet.wording import section_from
@@ -162,7 +162,7 @@ class Printing:
         if isinstance(act.detail, StopPoint):
             return act.id
         told = {key: value for key, value in self.values(act).items() if key not in ("part", "parts", "why")}
-        words = tuple(_unnumbered(str(value)) for value in told.values())
+        words = tuple(unnumbered(str(value)) for value in told.values())
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts)
 
@@ -366,7 +366,7 @@ class Printing:
         told = dict(self.values(act))
         told["each"] = "yes" if each else "no"
         if len({_pail(turn) for turn in turns}) > 1:
-            told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
+            told |= {key: unnumbered(str(told[key])) for key in ("place", "source")}
         numbers = [turn.section.number for turn in turns if turn.section is not None]
         if len(set(numbers)) > 1:
             told["part"] = f"{numbers[0]} to {numbers[-1]}"
@@ -475,15 +475,6 @@ def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
     return True
 
 
-def _unnumbered(text: str) -> str:
-    """The same without a pail's number."""
-    words = text.split(" ")
-    for n, (before, after) in enumerate(pairwise(words)):
-        if before == "pail" and after.rstrip(".,").isdigit():
-            words[n], words[n + 1] = "that", "pail"
-    return " ".join(words)
-
-
 def _over(wait: Act, call: Act) -> bool:
     """Whether the lead only waits for a call of the second."""
     within = min(wait.end, call.end) - max(wait.start, call.start)
@@ -499,20 +490,3 @@ def printing_of(reading: Reading) -> Printing | None:
     """The procedure of a wash that is not held, ready to be printed; a yard job's is yard_acts.yard_printing's."""
     procedure = procedure_of(reading) if reading.checked.plan.kind == "wash" else None
     return Printing(reading, procedure) if procedure is not None else None
-
-
-def acts_printed(blocks: Sequence[Block]) -> list[str]:
-    """The ids of all acts that blocks print, as often as they do."""
-    found: list[str] = []
-    for block in blocks:
-        if isinstance(block, (Step, Hold, Table)):
-            found += block.acts
-            if isinstance(block, Hold) and block.guards is not None:
-                found += block.guards.acts
-        elif isinstance(block, Two):
-            found += acts_printed((*block.left, *block.right))
-        elif isinstance(block, Columns):
-            found += acts_printed(block.blocks)
-        elif isinstance(block, Either):
-            found += acts_printed((block.first,))
-    return found
