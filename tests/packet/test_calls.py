@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import tempfile
 from collections import Counter
-from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -15,6 +14,7 @@ import pytest
 
 from planner.packet.blocks import Block, Columns, Either, Hold, Section, Span, Step, Table, Two
 from planner.packet.book import job_book
+from planner.packet.sections.acts import acts_printed
 from planner.plan.procedure.acts import Act, DrawFrom, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written
@@ -44,23 +44,6 @@ DRAWN = tuple(f"drawn {seed}" for seed in (0, 5, 28, 52, 58))
 EVERY = (*WASHED, *MADE, *(pytest.param(name, marks=pytest.mark.ci) for name in DRAWN[1:]), DRAWN[0])
 CREWS = tuple(name for name in EVERY if not str(name).startswith("alone"))
 OFTEN = re.compile(r", (?:(\d+) times|each time, then)")
-
-
-def acts_printed(blocks: Sequence[Block]) -> list[str]:
-    """The ids of all acts that blocks print, as often as they do."""
-    found: list[str] = []
-    for block in blocks:
-        if isinstance(block, (Step, Hold, Table)):
-            found += block.acts
-            if isinstance(block, Hold) and block.guards is not None:
-                found += block.guards.acts
-        elif isinstance(block, Two):
-            found += acts_printed((*block.left, *block.right))
-        elif isinstance(block, Columns):
-            found += acts_printed(block.blocks)
-        elif isinstance(block, Either):
-            found += acts_printed((block.first,))
-    return found
 
 
 def job(name: str):

@@ -81,7 +81,7 @@ def test_each_acid_has_its_own_equation_on_the_worksheet(bath: str, equation: st
 
 def test_nothing_is_at_hand_that_the_shelf_has_not() -> None:
     short = words(f"{{stock: {{lots: [{ACID}, {{name: bag, chemical: bicarbonate, on_hand: 6 lb}}]}}}}")
-    assert re.search(r"buy [\d /]+ (?:lb|oz) first\) open beside the tub\?", short)
+    assert re.search(r"\(buy [\d /]+ (?:oz|lb) first\) open beside the tub\?", short)
     assert "lb of bicarbonate open beside the tub?" in words()
 
 

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, pairwise
 from math import inf
 from typing import Any
 
 from planner.packet.act_words import stop_titles
-from planner.packet.blocks import Block, Hold, Role, Span, Spans, Step, StepHead
+from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
 from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
-from planner.packet.sections.folding import Fold, folded, unnumbered
+from planner.packet.sections.folding import Fold, folded
+from planner.packet.sections.framing import asked_by_stops, guarded
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.streams import Stage, looked_at, procedure_of, sheets_of
+from planner.packet.sections.streams import Stage, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -24,7 +25,6 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Fill,
     Mark,
-    Parting,
     Pour,
     Power,
     Procedure,
@@ -162,7 +162,7 @@ class Printing:
         if isinstance(act.detail, StopPoint):
             return act.id
         told = {key: value for key, value in self.values(act).items() if key not in ("part", "parts", "why")}
-        words = tuple(unnumbered(str(value)) for value in told.values())
+        words = tuple(_unnumbered(str(value)) for value in told.values())
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts)
 
@@ -174,7 +174,7 @@ class Printing:
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
-        asked = _asked(acts)
+        asked = asked_by_stops(acts)
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
         for kind, stretch in groupby(acts, key=_kind):
             part = list(stretch)
@@ -366,7 +366,7 @@ class Printing:
         told = dict(self.values(act))
         told["each"] = "yes" if each else "no"
         if len({_pail(turn) for turn in turns}) > 1:
-            told |= {key: unnumbered(str(told[key])) for key in ("place", "source")}
+            told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
         numbers = [turn.section.number for turn in turns if turn.section is not None]
         if len(set(numbers)) > 1:
             told["part"] = f"{numbers[0]} to {numbers[-1]}"
@@ -437,42 +437,13 @@ def _kind(act: Act) -> str:
     return "hose" if hose or (isinstance(act.detail, Mark) and act.detail.verb == "coil") else ""
 
 
-def _asked(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
-    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question."""
-    found: dict[str, tuple[str, ...]] = {}
-    before: list[Act] = []
-    for act in acts:
-        if isinstance(act.detail, StopPoint):
-            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks)
-        before = [*before, act] if looked_at(act) else []
-    return found
-
-
-def guarded(blocks: Iterable[Block], acts: Iterable[Act] = ()) -> tuple[Block, ...]:
-    """Each stop point with the step right after it in its frame; one that it does not guard stays outside."""
-    known = {act.id: act for act in acts}
-    made: list[Block] = []
-    for block in blocks:
-        last = made[-1] if made else None
-        if isinstance(block, Step) and isinstance(last, Hold) and last.guards is None and _guards(last, block, known):
-            made[-1] = replace(last, guards=block)
-        else:
-            made.append(block)
-    return tuple(made)
-
-
-def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
-    stop = next(
-        (known[one].detail for one in hold.acts if one in known and isinstance(known[one].detail, StopPoint)), None
-    )
-    act = known.get(step.acts[0]) if step.acts else None
-    if act is None or not isinstance(stop, StopPoint):
-        return True
-    if stop.before == "power":
-        return isinstance(act.detail, (Power, Wait))
-    if stop.before == "coil":
-        return isinstance(act.detail, (Parting, Drain, Mark))
-    return True
+def _unnumbered(text: str) -> str:
+    """The same without a pail's number."""
+    words = text.split(" ")
+    for n, (before, after) in enumerate(pairwise(words)):
+        if before == "pail" and after.rstrip(".,").isdigit():
+            words[n], words[n + 1] = "that", "pail"
+    return " ".join(words)
 
 
 def _over(wait: Act, call: Act) -> bool:
@@ -490,3 +461,20 @@ def printing_of(reading: Reading) -> Printing | None:
     """The procedure of a wash that is not held, ready to be printed; a yard job's is yard_acts.yard_printing's."""
     procedure = procedure_of(reading) if reading.checked.plan.kind == "wash" else None
     return Printing(reading, procedure) if procedure is not None else None
+
+
+def acts_printed(blocks: Sequence[Block]) -> list[str]:
+    """The ids of all acts that blocks print, as often as they do."""
+    found: list[str] = []
+    for block in blocks:
+        if isinstance(block, (Step, Hold, Table)):
+            found += block.acts
+            if isinstance(block, Hold) and block.guards is not None:
+                found += block.guards.acts
+        elif isinstance(block, Two):
+            found += acts_printed((*block.left, *block.right))
+        elif isinstance(block, Columns):
+            found += acts_printed(block.blocks)
+        elif isinstance(block, Either):
+            found += acts_printed((block.first,))
+    return found

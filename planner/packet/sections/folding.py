@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from planner.plan.procedure.acts import Act
 
@@ -65,12 +64,3 @@ def _evenly(acts: Sequence[Act], long: int, within: bool) -> bool:
         if before.section is not None and after.section is not None
     ]
     return set(steps) <= {1} or (within and set(steps) == {0})
-
-
-def unnumbered(text: str) -> str:
-    """A step's words without a pail's number, by which steps are alike."""
-    words = text.split(" ")
-    for n, (before, after) in enumerate(pairwise(words)):
-        if before == "pail" and after.rstrip(".,").isdigit():
-            words[n], words[n + 1] = "that", "pail"
-    return " ".join(words)

@@ -8,8 +8,9 @@ from itertools import groupby
 from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text
 from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open
-from planner.packet.sections.acts import Printing, guarded
+from planner.packet.sections.acts import Printing
 from planner.packet.sections.folding import folded
+from planner.packet.sections.framing import guarded
 from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
@@ -18,7 +19,7 @@ from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
-_WIDTHS = (182, 86, 44, 58, 50, 66, 58)
+_WIDTHS = (176, 86, 44, 58, 50, 66, 64)
 _COUNT = "Count only the time the gun is open."
 
 
