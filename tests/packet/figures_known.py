@@ -94,7 +94,8 @@ _STEPS: dict[str, dict[str, tuple[tuple[float, str], ...]]] = {
     "dial": {"": ((3, "1/20"), (INF, "1/10"))},
 }  # fmt: skip
 """The steps of crew pages by size of the figure, from their specification; `volume` and `pressure` on crew pages only."""
-OWNERS = frozenset({"", "summary", "worksheet", "checks", "compared", "sources"})
+OWNERS = frozenset({"", "held", "summary", "worksheet", "checks", "compared", "sources"})
+"""Pages for whoever decides: what is worked out, finer than a crew can measure."""
 _RULED = frozenset({"gal", "lb", "oz", "in"})
 
 

@@ -204,7 +204,7 @@ def next_of(day: list[CheckedJob], at: int = 0, known: int | None = None) -> str
 
 
 def test_the_next_place_is_the_next_job_that_goes_at_its_hour():
-    assert "At 7:00 go to job 2, House 2, 1 Case Street, unless the office calls first." in next_of(day_of(True, False))
+    assert "At 7:00 am go to job 2, House 2, 1 Case Street, unless the office calls first." in next_of(day_of(True, False))
     assert "go to job 3, House 3" in next_of(day_of(True, True, False))
 
 

@@ -232,7 +232,7 @@ def abreast(groups: list[Group]) -> Table:
         title = groups[n].title if n < len(groups) else ""
         head += [title, "plan" if title else "", "done" if title else "", ""]
         on_clock = n < len(groups) and any(entry.planned.endswith("m") for entry in groups[n].entries)
-        widths += [60.0, 51.0, 37.0, 24.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
+        widths += [60.0, 50.0, 39.0, 23.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
         right.add(4 * n + 1)
     tallest = max(len(group.entries) for group in groups)
     rows: list[tuple[Cell, ...]] = []
