@@ -179,7 +179,7 @@ def test_an_odd_figure_is_asked_again_and_kept_when_it_is_written_again(
     said = capsys.readouterr()
     assert sum(prompt.startswith("front: gauge closed") for prompt in asked) == 2
     assert "is rated for" in said.out
-    assert "is taken as the day after arrived 14:10, 20 h 50 min on" in said.out
+    assert "is taken as the day after arrived 2:10 pm, 20 h 50 min on" in said.out
     assert said.err == "", "what was confirmed is not told a second time"
     (done,) = records(job)
     assert done["times"]["left_s"] == read("16 h", "time")
@@ -215,7 +215,7 @@ def test_an_odd_figure_in_a_box_is_told_by_its_label(
     assert main(["record", str(job), "--from", str(filled)]) == 0
     told = capsys.readouterr().err
     assert "caution: readings.front.gauge_closed (Gauge closed): read as 1,200 psi, above the" in told
-    assert "caution: times.left (Left): left 11:00 is taken as the day after arrived 14:10" in told
+    assert "caution: times.left (Left): left 11:00 am is taken as the day after arrived 2:10 pm" in told
     assert len(records(job)) == 1
 
 
