@@ -60,6 +60,7 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
                         yield from bored(f"basis.runs[{run.name}].{key}.{what}", value.amount)
     for mix in plan.mixes:
         measure = sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours)
+        yield from some(f"derived.mixes[{mix.chemical}].jug.all", measure or None, "volume", "near", how="jug")
         if mix.jug_stock:
             water = 1.0 - mix.jug_stock - (mix.jug_soap or 0.0)
             for key, share in (("stock", mix.jug_stock), ("soap", mix.jug_soap or 0.0), ("water", water)):

@@ -130,13 +130,14 @@ NAMED: tuple[Named, ...] = (
     # If it differs.
     _row("differs", r"^(?:as planned|.* (?:more|less)) > \d", r"^#$", r"table\.reach\[(?P<who>[^\]]*)\]\[(?P<under>[^\]]*)\]"),
     _row("differs", r"^Set .* to > \d", r"^#$", r"table\.dial\[(?P<under>[^\]]*)\]"),
+    _row("differs", r"", r"^Stock for # .* of jug in all", r"derived\.mixes.*\.jug\.all"),
     _row("differs", r"> Stock in the (?:first )?batch", r"^#", r"table\.stock\[(?P<who>[^\]]*)\]"),
     _row("differs", r"dry, min", r"^#$", r"table\.dry_s"),
     # What was done.
     _row("done", r"^Gauge open", r"^#", _GAUGE),
     _row("done", r"^Closed", r"^#", _CLOSED),
     _row("done", r"^(?:5 gal|20 L) in", r"^#", _BUCKET),
-    _row("done", r"^Tap, (?:5 gal|20 L) in", r"^#", r"derived\.tap\.bucket_s"),
+    _row("done", r"^Tap, (?:5 gal|20 L)", r"^#", r"derived\.tap\.bucket_s"),
     _row("done", r"^Jet gets to", r"^#", _REACH),
     _row("done", r"^Dial", r"^#", _DIAL),
     _row("done", r"^Stock used", r"^#", _STOCK),

@@ -335,7 +335,7 @@ def test_a_house_wash_has_its_own_hazards_and_no_others():
     for words in ("Wires: none written", "Fumes of the mix", "Slips and trips", "Above 10 mph or gusts of 15 mph"):
         assert words in plain
     for words in ("Ladder", "roof", "Jet through the skin", "acid fumes", "Heat", "Cold", "muriatic", "oxalic", "Engine",
-                  "Dust", "Electric", "Drum of"):  # fmt: skip
+                  "Dust", "Electric", "Drum"):  # fmt: skip
         assert words not in plain, words
 
 
@@ -349,7 +349,7 @@ def test_a_house_wash_has_its_own_hazards_and_no_others():
         (CASES["crystals"], ("dust mask to scoop", "Dust")),
         ((HOT,), ("Heat, 95 F forecast", "Cold, 30 F forecast")),
         ((GENERATOR,), ("Engine exhaust", "Electric shock", "GFCI tested")),
-        ((DRUM,), ("Drum of 55 gal",)),
+        ((DRUM,), ("Draw from it as it stands; never lift it.",)),
     ],
 )  # fmt: skip
 def test_a_hazard_comes_with_what_brings_it(changes, words):

@@ -33,6 +33,7 @@ from planner.packet.dates import clock_text
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import reaches
 from planner.packet.findings import headed, message_of, remedy_of, run_of, stops_of, with_numbers
+from planner.packet.pages import in_head
 from planner.packet.sections.card import letters
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.sections.told import jet_told
@@ -75,8 +76,9 @@ def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = ROO
         "phones": (KeyFigures(tiles=phones),) if phones else (),
         "next": (Text(use="reading", spans=with_numbers(_next(checked, day, system))),),
         "letters": tuple(letters(plan)),
+        "job": () if in_head(plan.title) else (Text(use="reading", spans=said(plan.title)),),
     }
-    values = {"plan": plan.hash, **{key: "yes" if places[key] else "no" for key in ("why", "also", "cures")}}
+    values = {"plan": plan.hash, **{key: "yes" if places[key] else "no" for key in ("job", "why", "also", "cures")}}
     white = Gap(height=_WHITE if room == ROOMY else 0.0)
     places = {key: (*blocks, white) if blocks else () for key, blocks in places.items()}
     return section_from("held", template("held"), values, places, foot="Only page of this job.")

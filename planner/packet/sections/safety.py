@@ -120,8 +120,8 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
         found["slope"] = {}
     if written(rig, "power", "generator") or any(_engine(run.input.pump) for run in plan.runs):
         found["exhaust"] = {}
-    if drum := _drum(plan):
-        found["drum"] = {"size": Value(drum, "volume")}
+    if _heavy_drum(plan):
+        found["drum"] = {}
     found["slips"] = {}
     return found
 
@@ -159,16 +159,15 @@ def _live(plan: JobPlan) -> bool:
     return any(motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING for motor in motors)
 
 
-def _drum(plan: JobPlan) -> float:
-    """The largest container [m3] a mix is drawn from, where nobody lifts it; 0 where there is none."""
+def _heavy_drum(plan: JobPlan) -> bool:
+    """Whether a mix is drawn from a container that nobody lifts."""
     used = {name for mix in plan.mixes for name in lots_in(mix)}
     sizes = []
     for lot in plan.input.lots:
         volume = written(lot, "container", "volume")
         if lot.name in used and isinstance(volume, (int, float)):
             sizes.append(float(volume))
-    largest = max(sizes, default=0.0)
-    return largest if largest > _DRUM else 0.0
+    return max(sizes, default=0.0) > _DRUM
 
 
 def weather_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
