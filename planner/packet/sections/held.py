@@ -292,7 +292,7 @@ def _phone(label: str, text: str) -> Tile:
     found = _PHONE.search(text)
     number = found.group() if found is not None else ""
     name = text.replace(number, "").strip(" ,;:.-") if number else text
-    return Tile(label=label, number=number, unit="", lines=(_cut(name, _NAME),) if name else ())
+    return Tile(label=label, number=number, unit="", lines=(name,) if name else ())
 
 
 def _next(checked: CheckedJob, day: Sequence[CheckedJob], system: System) -> str:
