@@ -251,11 +251,6 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HoldList:
-    """The packet's hold points and the pages they stand on, filled in when the book is bound."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class NewPage:
     """What follows, up to the next of these, begins a page unless all of it fits what is left of this one."""
 
@@ -307,7 +302,6 @@ Block: TypeAlias = (
     | Verdict
     | DoNotStart
     | Picture
-    | HoldList
     | NewPage
     | Two
     | Columns

@@ -100,12 +100,6 @@ def _sentence(text: str) -> str:
     return text if not text or text[-1] in ".?!" else f"{text}."
 
 
-def _with_subject(finding: Finding, system: System) -> str:
-    """The message after what it is about: `Lake side: the jet ...`."""
-    about = finding.about
-    return f"{about[:1].upper()}{about[1:]}: {message_of(finding, system)}" if about else message_of(finding, system)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
     """What may not be started: the whole job, or some of its runs by name."""

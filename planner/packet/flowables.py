@@ -22,7 +22,6 @@ from planner.packet.blocks import (
     Gap,
     Heading,
     Hold,
-    HoldList,
     KeyFigures,
     Marked,
     NewPage,
@@ -53,7 +52,7 @@ from planner.packet.boxes import (
 from planner.packet.code import ScanCode
 from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
-from planner.packet.frames import HeldFrame, HoldPoints, Tiles, VerdictFrame
+from planner.packet.frames import HeldFrame, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import MEASURE, columns
 from planner.packet.tables import table
@@ -63,15 +62,15 @@ Seen = Callable[[int, str, int], None]
 
 def flowables(
     blocks: Sequence[Block], *, measure: float = MEASURE, seen: Seen | None = None,
-    holds: Sequence[tuple[int, str, int]] = (), top: bool = True,
+    top: bool = True,
 ) -> list[Any]:  # fmt: skip
     """The blocks in order, `measure` pt wide. A head keeps with the start of what it heads.
 
-    `seen` is told of each hold as it is drawn; `holds` are those of the whole packet; `top` says that page
+    `seen` is told of each hold as it is drawn; `top` says that page
     breaks may be asked for here (not inside a column).
     """
     placed: list[Any] = []
-    made = [_parts(block, measure, seen, holds) for block in blocks]
+    made = [_parts(block, measure, seen) for block in blocks]
     begins = [n for n, block in enumerate(blocks) if isinstance(block, NewPage)]
     for n, (block, parts) in enumerate(zip(blocks, made, strict=True)):
         if top and isinstance(block, Heading):
@@ -96,7 +95,7 @@ def _least(parts: Sequence[Any], measure: float) -> float:
     return total
 
 
-def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tuple[int, str, int]]) -> list[Any]:
+def _parts(block: Block, measure: float, seen: Seen | None) -> list[Any]:
     match block:
         case Heading():
             return [SectionHead(paragraph(block.spans, "head"))]
@@ -128,24 +127,22 @@ def _parts(block: Block, measure: float, seen: Seen | None, holds: Sequence[tupl
             return [VerdictFrame(block)]
         case Picture():
             return [Vectors(block)]
-        case HoldList():
-            return [HoldPoints(holds)] if holds else [paragraph(said("None on this job."), "body"), Spacer(1, 4)]
         case Two():
-            return [_two(block, seen, holds)]
+            return [_two(block, seen)]
         case Columns():
             half = columns(6)
-            return [Balanced(flowables(block.blocks, measure=half, seen=seen, holds=holds, top=False), half)]
+            return [Balanced(flowables(block.blocks, measure=half, seen=seen, top=False), half)]
         case Code():
             return [ScanCode(block)]
         case Either():
-            return [FirstThatFits(*(_parts(way, measure, seen, holds)[0] for way in (block.first, block.second)))]
+            return [FirstThatFits(*(_parts(way, measure, seen)[0] for way in (block.first, block.second)))]
 
 
-def _two(block: Two, seen: Seen | None, holds: Sequence[tuple[int, str, int]]) -> Any:
+def _two(block: Two, seen: Seen | None) -> Any:
     left, right = (columns(count) for count in block.split)
     return SideBySide(
-        flowables(block.left, measure=left, seen=seen, holds=holds, top=False),
-        flowables(block.right, measure=right, seen=seen, holds=holds, top=False),
+        flowables(block.left, measure=left, seen=seen, top=False),
+        flowables(block.right, measure=right, seen=seen, top=False),
         (left, right),
     )
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
 from typing import Any
 
 from reportlab.graphics import renderPDF
@@ -11,7 +10,7 @@ from reportlab.platypus import Flowable
 
 from planner.packet import shapes
 from planner.packet.blocks import DoNotStart, KeyFigures, Span, Tile, Verdict, said
-from planner.packet.fonts import BOLD, REGULAR, fitted, width
+from planner.packet.fonts import fitted, width
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import BODY, DO_NOT_START, FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
 
@@ -19,7 +18,6 @@ _ITEM_GAP = 3.0
 _PAGE = 46.0  # pt for `page 12` right of an act
 _WIDE, _NARROW = 150.0, 106.0  # pt for the verdict's word on one line, and on two
 _ABOVE = 32.0  # pt of the shape over the word
-_HOLD_ROW, _TILE = 16.0, 16.0
 _HELD_TILE, _HELD_LEAST = 150.0, 96.0
 _PAIR = 2
 _MARKED = 100.0
@@ -168,53 +166,3 @@ class Tiles(Flowable):  # type: ignore[misc]
         for part in lines:
             y -= part.height
             part.drawOn(canvas, x + 8, y)
-
-
-class HoldPoints(Flowable):  # type: ignore[misc]
-    """What the packet's hold points stand before, by number, with their pages; like ones that follow share a row."""
-
-    def __init__(self, holds: Sequence[tuple[int, str, int]]) -> None:
-        super().__init__()
-        self.holds = list(holds)
-        self.rows = []
-        for title, group in groupby(holds, key=lambda hold: hold[1]):
-            alike = list(group)
-            numbers, pages = [hold[0] for hold in alike], list(dict.fromkeys(hold[2] for hold in alike))
-            number = str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
-            page = f"page {pages[0]}" if len(pages) == 1 else f"pages {', '.join(map(str, pages))}"
-            words = paragraph(said(title.removeprefix("Before ")), "body")
-            self.rows.append((number, words, page, len(alike)))
-
-    def wrap(self, available: float, height: float) -> tuple[float, float]:
-        self.width = available
-        self.tile = max(_TILE, *(width(number, BOLD, 11) + 6 for number, *_ in self.rows))
-        for _, text, page, _ in self.rows:
-            text.wrap(available - self.tile - 6 - width(page, REGULAR, 10.5) - 4, height)
-        self.height = sum(max(_HOLD_ROW, text.height) + 2 for _, text, *_ in self.rows) + 3
-        return available, self.height
-
-    def split(self, available: float, height: float) -> list[Any]:
-        self.wrap(available, height)
-        used, fits, count = 3.0, 0, 0
-        for _, text, _, alike in self.rows:
-            used += max(_HOLD_ROW, text.height) + 2
-            if used <= height:
-                fits, count = fits + 1, count + alike
-        if not 0 < fits < len(self.rows):
-            return []
-        return [HoldPoints(self.holds[:count]), HoldPoints(self.holds[count:])]
-
-    def draw(self) -> None:
-        canvas = self.canv
-        y = self.height
-        for number, text, page, _ in self.rows:
-            tall = max(_HOLD_ROW, text.height)
-            canvas.rect(0, y - 16, self.tile, 16, stroke=0, fill=1)
-            canvas.setFillGray(1)
-            canvas.setFont(BOLD, 11)
-            canvas.drawCentredString(self.tile / 2, y - 12, number)
-            canvas.setFillGray(0)
-            text.drawOn(canvas, self.tile + 6, y - 1 - text.height)
-            canvas.setFont(REGULAR, 10.5)
-            canvas.drawRightString(self.width, y - 12, page)
-            y -= tall + 2

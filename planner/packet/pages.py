@@ -279,7 +279,7 @@ def bind(
     file = BytesIO()
     book = _Book(file, paper, masthead, sections, before)
     story: list[Any] = []
-    placed = [flowables(section.blocks, seen=book.seen, holds=before.holds) for section in sections]
+    placed = [flowables(section.blocks, seen=book.seen) for section in sections]
     for parts in placed:
         while parts and isinstance(parts[-1], Spacer):
             parts.pop()  # white after the last word may turn an empty page

@@ -7,7 +7,7 @@ stand in the file; no other text reaches it. Drawings are there as the sentences
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
 from itertools import groupby
@@ -26,7 +26,6 @@ from planner.packet.blocks import (
     Gap,
     Heading,
     Hold,
-    HoldList,
     KeyFigures,
     Marked,
     NewPage,
@@ -92,7 +91,7 @@ def twin(book: Book) -> bytes:
         *_contents(book),
         "<main>",
     ]
-    sheets = _Sheets(holds=book.bound.holds)
+    sheets = _Sheets()
     for section in book.sections:
         parts += sheets.section(section)
     parts += ["</main>", "</body>", "</html>", ""]
@@ -138,7 +137,6 @@ def _title(section: Section) -> str:
 class _Sheets:
     """The sheets as they are written one after another; `boxes` counts what is ticked, for the labels."""
 
-    holds: Sequence[tuple[int, str, int]]
     boxes: int = 0
 
     def section(self, section: Section) -> Iterator[str]:
@@ -198,8 +196,6 @@ class _Sheets:
             case DoNotStart():
                 yield f'<div class="held" role="note"><p><strong>Do not start.</strong> {_words(block.reason)}</p>'
                 yield f"<p>{_safe(block.leave)}</p></div>"
-            case HoldList():
-                yield from self.hold_points()
             case Two():
                 yield from self.blocks((*block.left, *block.right))
             case Columns():
@@ -241,16 +237,6 @@ class _Sheets:
         if hold.guards is not None:
             yield f'<ul class="steps">{self.step(hold.guards)}</ul>'
         yield "</div>"
-
-    def hold_points(self) -> Iterator[str]:
-        """The packet's hold points with their pages."""
-        if not self.holds:
-            yield "<p>None on this job.</p>"
-            return
-        yield "<ul>"
-        for number, title, page in self.holds:
-            yield f"<li>Stop point {number}. {_safe(title)}, page {page}</li>"
-        yield "</ul>"
 
 
 def _cell(cell: Cell) -> str:

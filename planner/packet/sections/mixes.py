@@ -8,10 +8,9 @@ from math import isfinite
 from planner.checks.model import Finding
 from planner.chemistry import hypochlorite
 from planner.inputs.models import Lot
-from planner.packet.findings import message_of, remedy_of, run_of, stops_of
+from planner.packet.findings import run_of, stops_of
 from planner.packet.measures import as_written, dial_number, in_parts, poured, strength, strength_number, weighed
 from planner.packet.sections.reading import Reading
-from planner.packet.words import spoken_name
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.mixing import DRY, SOAP
 from planner.plan.model import JobPlan
@@ -50,20 +49,6 @@ def stops_about(reading: Reading, mix: MixPlan) -> list[Finding]:
     checked = reading.checked
     stops = stops_of(checked)
     return [f for f in stops if run_of(checked, f) in ("", mix.run.name)] or list(stops)
-
-
-def why_not(reading: Reading, mix: MixPlan) -> list[tuple[str, str]]:
-    """What is short, and what clears it, for a mix that is not made."""
-    system = reading.system
-    reasons = [(message_of(f, system), remedy_of(f, system, reading.checked)) for f in stops_about(reading, mix)]
-    if reasons:
-        return reasons
-    name = spoken_name(mix.chemical)
-    if mix.lot is None and mix.chemical not in DRY:
-        return [(f"No lot of {name} is written.", "Write it in stock.yaml with its strength.")]
-    if mix.lot is not None and mix.lot.nominal is None and mix.chemical not in DRY:
-        return [(f"The strength of lot {mix.lot.name} is not written.", "Write it from the label, or test it.")]
-    return [(f"The plan has no figure for {name} on this run.", "Look at its dosing, its stock and its strength.")]
 
 
 def wall_number(plan: JobPlan, mix: MixPlan) -> tuple[str, str]:
