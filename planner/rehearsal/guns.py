@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray
+from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray, Tap
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
 from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, Flow, Line, Rig
@@ -138,6 +138,29 @@ class Guns:
                 self.log.add("pump", act.id, f"{line.feed} holds {left}, nothing above its outlet")
                 return
         line.primed = True
+        self._turned(line, on=line.feed in ("tap", "hydrant"))
+
+    def tapped(self, act: Act, tap: Tap) -> None:
+        """The tap that feeds a line opened, past its stop point, or shut."""
+        line = self.joined_line(act, tap.run)
+        if line is None:
+            return
+        if line.feed not in ("tap", "hydrant"):
+            self.log.add("order", act.id, f"{tap.run} is fed by no tap")
+        elif line.running == tap.on:
+            self.log.add("order", act.id, f"the tap of {tap.run} is {'open' if tap.on else 'shut'} already")
+        if tap.on and line.open:
+            self.log.add("pump", act.id, f"the tap of {tap.run} is opened with its gun open")
+        if tap.on and line.run.pump is None:
+            self.stops.guard(act, "power", tap.run)
+        self._turned(line, on=tap.on)
+
+    def _turned(self, line: Line, *, on: bool) -> None:
+        line.running = on
+        if on:
+            line.pressed = True
+            self.stops.forget("coil", every=True)
+            self.stops.forget("open", every=True)
 
     def dosed(self, act: Act, one: SetDosing) -> None:
         """A panel or injector set."""
@@ -270,13 +293,17 @@ class Guns:
         pump = line.run.pump
         if pump is not None and self.rig.pumps[pump].on:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with {pump} on")
+        if line.running and self.setting.kind == "wash":
+            self.log.add("pump", act.id, f"the pressure of {run} is let out with its tap open")
         if line.open:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with its gun open")
 
     def relieved(self, run: str) -> None:
         """Pressure let out."""
         line = self.rig.lines.get(run)
-        if line is not None and not (line.run.pump is not None and self.rig.pumps[line.run.pump].on):
+        if line is None or (line.running and self.setting.kind == "wash"):
+            return
+        if line.run.pump is None or not self.rig.pumps[line.run.pump].on:
             line.pressed = False
 
     # ------------------------------------------------------------------------------------------- the gun
@@ -337,6 +364,8 @@ class Guns:
             return False
         if not line.primed and line.run.pump is not None:
             log.add("pump", act.id, f"{name} is not primed")
+        if line.feed in ("tap", "hydrant") and not line.running:
+            log.add("pump", act.id, f"the gun of {name} is open and its tap is shut")
         if line.run.dosing in ("metered", "injector") and line.draws is None:
             log.add("clean", act.id, f"nobody has set the dosing of {name}, what it gives is unknown")
         return True

@@ -154,7 +154,9 @@ class _Play:
         """What has to be so before something is ticked."""
         stops, log, what = self.stops, self.log, mark.what
         if mark.verb == "coil":
-            stops.guard(act, "coil", None)
+            runs = self.setting.runs.values()
+            if stops.flushed or self.setting.mixes or any(run.pump is not None for run in runs):
+                stops.guard(act, "coil", None)
             if what in self.setting.hoses and what not in self.rig.hoses:
                 log.add("order", act.id, f"{what} is still in a line")
         elif mark.verb == "lay_out" and what != "hoses":
@@ -205,6 +207,8 @@ class _Play:
                 self.guns.drawn(act, detail)
             case of.Prime():
                 self.guns.prime(act, detail.run)
+            case of.Tap():
+                self.guns.tapped(act, detail)
             case of.SetDosing():
                 self.guns.dosed(act, detail)
             case of.Power():

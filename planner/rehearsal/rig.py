@@ -62,6 +62,7 @@ class Line:
     draws: tuple[Draw, ...] | None = None
     open: bool = False
     pressed: bool = False
+    running: bool = False
     suction: set[str] = field(default_factory=set)
 
     @property
@@ -399,6 +400,7 @@ class Rig:
             self.hoses[name] = own
         line.queue = Queue([])
         line.joined, line.primed, line.feed, line.draws = False, False, None, None
+        line.running = False
 
     def from_hose(self, act: Act, name: str, volume: float) -> list[Parcel]:
         """So much out of a hose that is apart; air comes in behind it."""

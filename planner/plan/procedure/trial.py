@@ -117,7 +117,8 @@ def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
 def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | None]]:
     """The sprays of a line's first test: its volume, the height of its jet, a bucket, each with what is read by it."""
     reads = _gauge(line).open
-    gauge = about("gauge_open", "pa", reads) if reads > 0.0 else None
+    # At a tap without a pump there is no gauge; the bucket says what it gives.
+    gauge = about("gauge_open", "pa", reads) if reads > 0.0 and line.pump is not None else None
     yield _spray(line, line.volume, "ground", "line"), gauge if book.second is not None else None
     thrown = 0.0
     if _throw(line) is not None:
