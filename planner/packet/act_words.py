@@ -22,7 +22,7 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used.
+    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used, `differs_water` what to do there.
     """
 
     key: str
@@ -32,6 +32,7 @@ class ActKey:
     full: str = ""
     undo: str = ""
     undo_water: str = ""
+    differs_water: str = ""
     soak: str = ""
     ask: str = ""
     should: str = ""
@@ -54,7 +55,7 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
 
 def _row(given: Mapping[str, Any]) -> ActKey:
     words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
-    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs"}
+    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs", "differs_water"}
     if unknown or not given["verbs"]:
         raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
     first, _, name = str(given["key"]).partition(" ")

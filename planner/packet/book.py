@@ -22,6 +22,7 @@ from planner.packet.sections import notice as notice_section
 from planner.packet.sections import rig_card as rig_section
 from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
+from planner.packet.sections.streams import on_one_sheet
 from planner.plan.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System
@@ -113,10 +114,10 @@ def _only(checked: CheckedJob) -> Role | None:
     plan, procedure = checked.plan, checked.plan.procedure
     if plan.kind != "wash" or procedure is None:
         return None
-    small = not plan.mixes and len(plan.input.surfaces) == 1 and len(plan.runs) == 1
-    if small and plan.runs[0].input.feed == "tap":
-        return "both"
-    return "lead" if all(act.who == "lead" for act in procedure.acts) else None
+    crew = plan.input.day.crew if plan.input.day is not None else None
+    if crew is not None and crew.count == 1:
+        return "lead"
+    return "both" if procedure.acts and on_one_sheet(procedure) else None
 
 
 def _masthead(checked: CheckedJob, system: System) -> Masthead:

@@ -42,6 +42,7 @@ from planner.plan.procedure.acts import (
     Spray,
     Stir,
     StopPoint,
+    Tap,
     Wait,
     WaterBed,
 )
@@ -56,7 +57,7 @@ _ONTO = frozenset({"ground", "lawn", "section", "bed"})
 _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
     "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
-    "kind", "step",
+    "kind", "step", "guard",
 )  # fmt: skip
 _READ = {"s": "timed", "pa": "gauge", "m3": "poured", "dip": "dip"}  # how readings are rounded, by unit
 _DIP = {"us": 0.0254 / 8.0, "si": 0.002}  # m; a stick's marks
@@ -311,7 +312,8 @@ class Telling:
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": row.differs}
+        differs = row.differs_water if row.differs_water and not self.plan.mixes else row.differs
+        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
 
     def _own(self, act: Act) -> dict[str, Any]:
         """The verb and its own figures."""
@@ -343,11 +345,17 @@ class Telling:
                     "amount": self.measured(detail.volume, "up"),
                 }  # fmt: skip
             case DrawFrom(run=run, feed=feed):
-                return {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
+                told = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
+                if feed in ("tap", "hydrant"):
+                    guard = (self.plan.input.water.backflow or "none").replace("_", " ")
+                    told |= {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": guard}
+                return told
             case Prime(run=run):
                 pump = self.runs[run].pump
                 fed = "tap" if self.runs[run].feed == "tap" else "tank"
                 return {"verb": "prime", "run": self._run(run), "device": pump.name if pump else "", "kind": fed}
+            case Tap(run=run, on=on):
+                return {"verb": "tap", "run": self._run(run), "kind": "on" if on else "off"}
             case SetDosing():
                 return self._set(detail)
             case Power(pump=pump, on=on):

@@ -17,7 +17,7 @@ from planner.packet.sections.act_values import Telling
 from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.framing import asked_by_stops, guarded
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.streams import Stage, procedure_of, sheets_of
+from planner.packet.sections.streams import Stage, on_one_sheet, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -34,6 +34,7 @@ from planner.plan.procedure.acts import (
     Shut,
     Spray,
     StopPoint,
+    Tap,
     Wait,
     WaterBed,
 )
@@ -41,6 +42,7 @@ from planner.units import show
 
 _PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
 _GAP = 1.0  # s between what the lead does and a call at its end
+_AGAIN = "Each time"
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
 
 
@@ -53,11 +55,14 @@ class Printing:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
         self._acts = procedure.acts
+        self.whole = on_one_sheet(procedure)
+        self._waits: dict[str, tuple[str, ...]] = {}  # of one sheet: the waits that only stand over an act of the second
         self.called_first: dict[str, str] = {}  # the word called before an act of the lead, by its id
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
+        self._switches = {act.id for act in procedure.acts if isinstance(act.detail, (Shut, Power, Tap, Wait))}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._go: set[str] = set()  # the second's last act of a draw test
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
@@ -71,7 +76,7 @@ class Printing:
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
         self._words = self._call_words(procedure)
         self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
-                     if isinstance(act.detail, Power) and not act.detail.on and act.id in self._words}  # fmt: skip
+                     if isinstance(act.detail, (Power, Tap)) and not act.detail.on and act.id in self._words}  # fmt: skip
         self._at_end: dict[str, list[Act]] = {}  # calls at the end of what the lead goes on doing, by its id
         self._goes_on(procedure)
 
@@ -99,7 +104,7 @@ class Printing:
         line or mark where within one event the bare word could mean two things."""
         found: dict[str, str] = {}
         several = len({act.detail.pump for act in procedure.acts if isinstance(act.detail, Power)}) > 1
-        for stage in sheets_of(procedure).second:
+        for stage in sheets_of(procedure).second:  # none of a job on one sheet
             meant: dict[str, set[tuple[str, str]]] = {}
             for act in stage.acts:
                 meant.setdefault(self._bare_word(act), set()).add(self._meant(act))
@@ -124,7 +129,7 @@ class Printing:
                 return pump, ""
             case SetDosing(run=run):
                 return run, str(self.values(act)["mark"])
-            case DrawFrom(run=run):
+            case DrawFrom(run=run) | Tap(run=run):
                 return run, ""
         return "", ""
 
@@ -174,6 +179,9 @@ class Printing:
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
+        if self.whole:
+            acts, waits = self.calls(acts)
+            self._waits |= waits
         asked = asked_by_stops(acts)
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
         for kind, stretch in groupby(acts, key=_kind):
@@ -193,6 +201,8 @@ class Printing:
             else:
                 made += self._folded(part, role)
                 self._relieved(made)
+        if self.whole or self.telling.alone:
+            made = self._turned(made)
         return guarded(
             (
                 replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
@@ -225,6 +235,25 @@ class Printing:
             ):
                 spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
                 made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
+
+    def _turned(self, made: Sequence[Block]) -> list[Block]:
+        """On a paper that nobody else has a copy of: a gun shut, a switch or a tap turned is told with what follows."""
+        told: list[Block] = []
+        for block in made:
+            last = told[-1] if told else None
+            framed = len(told) > 1 and isinstance(told[-2], Hold)
+            if isinstance(block, Step) and isinstance(last, Step) and not framed and self._only_turns(last, block):
+                told[-1] = replace(
+                    block, spans=(*last.spans, Span(text=" "), *block.spans), acts=(*last.acts, *block.acts)
+                )
+            else:
+                told.append(block)
+        return told
+
+    def _only_turns(self, step: Step, then: Step) -> bool:
+        """Whether a step only shuts or switches, is done once, and may be told with the step `then`."""
+        again = any(one.spans[0].text.startswith(_AGAIN) or one.spans[0].text.endswith(" times") for one in (step, then))
+        return not again and not then.rounds and all(one in self._switches for one in step.acts)
 
     def _coiled(self, acts: Sequence[Act]) -> Step:
         """Hoses drained and coiled one after another, as one step."""
@@ -273,6 +302,8 @@ class Printing:
         match act.detail:
             case Power(on=on):
                 return "On" if on else "Off"
+            case Tap(on=on):
+                return "Tap on" if on else "Tap off"
             case Read():
                 return "Read"
             case SetDosing():
@@ -382,7 +413,8 @@ class Printing:
         if act.id in self._ready or act.id in self._go:
             word = "“Go”" if act.id in self._go else "“Ready”"
             spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
-        return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
+        ids = tuple(one for turn in turns for one in (turn.id, *self._waits.get(turn.id, ())))
+        return replace(step, spans=spans, acts=ids)
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act's values as the template words them. Raises TemplateRefused where a verb is not one step."""

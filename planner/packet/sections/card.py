@@ -33,7 +33,7 @@ from planner.packet.findings import (
     stops_on_card,
 )
 from planner.packet.fonts import loses
-from planner.packet.measures import drawn, gauge, gauge_number, rounded
+from planner.packet.measures import drawn, gauge, gauge_number, in_all, rounded
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
 from planner.packet.sections.facts import crew_of, emergency, facts
 from planner.packet.sections.hours import clock
@@ -74,6 +74,7 @@ def section(reading: Reading) -> Section | None:
         "crew": crew_of(plan),
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
         "runs": len(plan.runs),
+        "off": "pump" if any(run.input.pump is not None for run in plan.runs) or not plan.runs else "tap",
         "handled": _handled(plan),
     }
     return section_from("card", template("card"), values, places)
@@ -162,6 +163,8 @@ def _tiles(reading: Reading) -> list[Tile]:
     mix = strongest(checked.plan)
     if mix is not None:
         return [_height(main, system), *mix_tiles(reading, mix)]
+    if all(run.input.pump is None for run in runs):
+        return [_height(main, system), _flow(main, system), _water(reading), _in_all(checked.plan, system)]
     return [_height(main, system), _flow(main, system), _gauge(main, system, stopped), _water(reading)]
 
 
@@ -212,6 +215,12 @@ def _gauge(run: RunPlan, system: System, stopped: set[tuple[str, str]]) -> Tile:
     last = f"closed {gauge(closed, system)}" if closed is not None else "never close the gun"
     where = "at the tap," if run.input.pump is None else "at the pump,"
     return Tile(label="Gauge", number=number, unit=unit, lines=(where, "gun open"), last=last, failing=failing)
+
+
+def _in_all(plan: JobPlan, system: System) -> Tile:
+    """Water of the whole job, where no pump has a gauge."""
+    number, unit = in_all(plan.water.need, system)
+    return Tile(label="Water in all", number=number, unit=unit, lines=("at most,", "the test too"), last="no mix")
 
 
 def _water(reading: Reading) -> Tile:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from planner.packet.blocks import Block, Hold, Step
 from planner.packet.sections.streams import looked_at
-from planner.plan.procedure.acts import Act, Drain, Mark, Parting, Power, StopPoint, Wait
+from planner.plan.procedure.acts import Act, Drain, Mark, Parting, Power, StopPoint, Tap, Wait
 
 
 def asked_by_stops(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
@@ -42,7 +42,7 @@ def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
     if act is None or not isinstance(stop, StopPoint):
         return True
     if stop.before == "power":
-        return isinstance(act.detail, (Power, Wait))
+        return isinstance(act.detail, (Power, Tap, Wait))
     if stop.before == "coil":
         return isinstance(act.detail, (Parting, Drain, Mark))
     return True

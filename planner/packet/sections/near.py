@@ -32,7 +32,8 @@ def section(reading: Reading) -> Section | None:
     given = written(plan.input.job, "near")
     if plan.kind != "wash" or (not plan.mixes and given is None):
         return None
-    spouts = int(written(given, "downspouts") or 0)
+    # Plain water may leave a downspout where it always does.
+    spouts = int(written(given, "downspouts") or 0) if plan.mixes else 0
     places: dict[str, tuple[Block, ...]] = {
         "spouts": (_spouts(spouts),) if spouts else (),
         "near": (_near(reading),),
@@ -44,6 +45,7 @@ def section(reading: Reading) -> Section | None:
         "near": "yes" if _listed(plan) else "no",
         "beds": "yes" if plan.beds is not None and plan.mixes else "no",
         "controls": _controls(plan),
+        "mixed": "yes" if plan.mixes else "no",
         "windows": "yes" if written(given, "open_windows") else "no",
     }
     return section_from("near", template("near"), values, places)

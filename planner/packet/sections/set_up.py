@@ -18,6 +18,8 @@ from planner.packet.sections.mixes import dial_set, tank_name
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.streams import procedure_of, sheets_of
 from planner.packet.sections.told import line_told
+from planner.packet.sections.wash import ways
+from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.style import LABEL
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
@@ -41,10 +43,19 @@ def section(reading: Reading) -> Section | None:
         places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
-    acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
+    acts: tuple[Block, ...] = ()
+    whole = printing is not None and printing.whole
+    if printing is not None:
+        sheets = sheets_of(printing.telling.procedure)
+        acts = printing.blocks(sheets.set_up)
+        if whole:
+            acts = (*acts, *wash_blocks(printing, sheets), *printing.blocks(sheets.flush))
     places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
+        "whole": "yes" if whole else "no",
+        "tap": reading.checked.plan.input.water.source,
+        **ways(reading),
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }

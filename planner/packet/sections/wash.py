@@ -23,11 +23,11 @@ _WALL = (190.0, 165.0, 140.0, 120.0, 104.0, 0.0)
 
 
 def section(reading: Reading) -> Section | None:
-    """The acts at the walls; no page where none is planned, nor for a held job."""
+    """The acts at the walls; no page where none is planned, of a job on one sheet, nor for a held job."""
     plan, system = reading.checked.plan, reading.system
     printing = printing_of(reading)
     sheets = sheets_of(printing.telling.procedure) if printing is not None else Sheets()
-    if printing is None or not sheets.wash:
+    if printing is None or not sheets.wash or printing.whole:
         return None
     mixed = bool(plan.mixes)
     run = tightest(plan.runs)
@@ -43,15 +43,11 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, sheets)}
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
-        "glass": "yes"
-        if any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces)
-        else "no",
         "drawn": "yes" if picture else "no",
         "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
         "rinsed": "yes" if any(one.rinse != "leave" for one in plan.input.surfaces) else "no",
-        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
         "trim": _trim(reading),
-        **_wind(reading),
+        **ways(reading),
     }
     return section_from("wash", template("wash"), values, places, role="lead")
 
@@ -68,8 +64,8 @@ def _trim(reading: Reading) -> str:
     return ", ".join(dict.fromkeys(names))
 
 
-def _wind(reading: Reading) -> dict[str, str]:
-    """The company's limits of wind; the lower stop where the mix is strong, or a roof or ladder is worked from."""
+def ways(reading: Reading) -> dict[str, str]:
+    """Which way a wall is worked, and the company's limits of wind; the lower stop where the mix is strong, or a roof or ladder is worked from."""
     plan, system = reading.checked.plan, reading.system
     limits = plan.input.limits
 
@@ -78,6 +74,10 @@ def _wind(reading: Reading) -> dict[str, str]:
 
     within = limits.get("trim_rinse_within")
     return {
+        "glass": "yes"
+        if any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces)
+        else "no",
+        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
         "wind": speed("wind_caution"),
         "gust": speed("gust_caution"),
         "wind_stop": speed(wind_stop(plan)),
