@@ -80,10 +80,10 @@ def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), ya
     return row, name
 
 
-@lru_cache(maxsize=1)
-def stop_titles() -> Mapping[str, str]:
-    """The head of a stop point by what it guards."""
-    return {row["before"]: row["title"] for row in rows("acts", "stops")}
+@lru_cache(maxsize=2)
+def stop_titles(*, tap: bool = False) -> Mapping[str, str]:
+    """The head of a stop point by what it guards; `tap`: of a line without a pump."""
+    return {row["before"]: (row.get("title_tap") if tap else None) or row["title"] for row in rows("acts", "stops")}
 
 
 def spoken_spans(text: str, values: Mapping[str, str]) -> Spans:

@@ -347,7 +347,7 @@ class Telling:
             case DrawFrom(run=run, feed=feed):
                 told = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
                 if feed in ("tap", "hydrant"):
-                    guard = (self.plan.input.water.backflow or "none").replace("_", " ")
+                    guard = (self.plan.input.water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
                     told |= {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": guard}
                 return told
             case Prime(run=run):

@@ -63,6 +63,7 @@ class Printing:
         self._asks_ready: set[str] = set()
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
         self._switches = {act.id for act in procedure.acts if isinstance(act.detail, (Shut, Power, Tap, Wait))}
+        self._by = {act.id: act.who for act in procedure.acts if not isinstance(act.detail, Wait)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._go: set[str] = set()  # the second's last act of a draw test
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
@@ -243,12 +244,20 @@ class Printing:
             last = told[-1] if told else None
             framed = len(told) > 1 and isinstance(told[-2], Hold)
             if isinstance(block, Step) and isinstance(last, Step) and not framed and self._only_turns(last, block):
-                told[-1] = replace(
-                    block, spans=(*last.spans, Span(text=" "), *block.spans), acts=(*last.acts, *block.acts)
-                )
+                told[-1] = self._told_together(last, block)
             else:
                 told.append(block)
         return told
+
+    def _told_together(self, last: Step, then: Step) -> Step:
+        """Two steps as one, with who goes on where that is somebody else."""
+        spans = then.spans
+        did, does = (next(self._by[one] for one in ids if one in self._by) for ids in (last.acts[::-1], then.acts))
+        if did == does == "second":
+            spans = (replace(spans[1], text=spans[1].text[:1].upper() + spans[1].text[1:]), *spans[2:])
+        elif did == "second":
+            spans = (Span(text="Lead: ", strong=True), _plain(spans[0]), *spans[1:])
+        return replace(then, spans=(*last.spans, Span(text=" "), *spans), acts=(*last.acts, *then.acts))
 
     def _only_turns(self, step: Step, then: Step) -> bool:
         """Whether a step only shuts or switches, is done once, and may be told with the step `then`."""
@@ -444,7 +453,8 @@ class Printing:
                 continue
             questions += [Span(text=" ")] * bool(questions) + list(self.telling.question(act, ask))
         several = len(self.reading.checked.plan.runs) > 1 and detail.about
-        title = f"{stop_titles()[detail.before]}{f', {detail.about}' if several else ''}"
+        run = self.telling.runs.get(detail.about or "")
+        title = f"{stop_titles(tap=run is not None and run.pump is None)[detail.before]}{f', {detail.about}' if several else ''}"
         who = ("lead",) if self.telling.alone else ("lead", "second") if act.who == "both" else (act.who,)
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))
 

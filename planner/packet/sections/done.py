@@ -75,7 +75,7 @@ def section(reading: Reading) -> Section | None:
     held = reading.held.everything
     places: dict[str, tuple[Block, ...]] = {
         "readings": () if held else tuple(_grid(reading)),
-        "surfaces": () if held or not plan.work else (_surfaces(reading),),
+        "surfaces": () if held or not plan.work or _by_water_alone(plan) else (_surfaces(reading),),
         "last": (_last(held),),
     }
     values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
@@ -131,6 +131,8 @@ def readings(run: RunPlan, system: System, prefix: str) -> list[Entry]:
     joint = gauge_of(run)
     number, unit = gauge_number(joint.open if joint is not None else run.pump_pressure, system)
     entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
+    if run.input.pump is None:
+        joint, entries = None, []  # no gauge hangs on a house's tap
     if joint is not None and joint.closed is not None:
         number, unit = gauge_number(joint.closed, system)
         entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit,
@@ -208,7 +210,7 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
 def _grid(reading: Reading) -> list[Block]:
     """The groups side by side, three across, each a column of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [Group(title="Times, water", entries=[*times(plan, system), water(plan, system), *tap(plan, system)])]
+    groups = _first(plan, system)
     several = len(plan.runs) > 1
     for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
         title, about = (f"Readings, {run.name}", run.name) if several else ("Readings", "")
@@ -221,6 +223,21 @@ def _grid(reading: Reading) -> list[Block]:
     if plan.mixes:
         groups[-1].entries.extend(last)
     return [abreast(groups[n : n + 3]) for n in range(0, len(groups), 3)]
+
+
+def _first(plan: JobPlan, system: System) -> list[Group]:
+    """Times and water; of one wall that only gets water, that too."""
+    used = [water(plan, system), *tap(plan, system)]
+    if not _by_water_alone(plan):
+        return [Group(title="Times, water", entries=[*times(plan, system), *used])]
+    number, unit = rounded(plan.work[0].rinse_volume, "volume", system, "up")
+    used.append(Entry(name="sides.1.rinse", label="Rinse", planned=number, unit=unit))
+    return [Group(title="Times", entries=times(plan, system)), Group(title="Water", entries=used)]
+
+
+def _by_water_alone(plan: JobPlan) -> bool:
+    """Whether all that is done is one wall rinsed."""
+    return not plan.mixes and len(plan.work) == 1 and plan.work[0].rinse > 0 and not plan.work[0].wet > 0
 
 
 def abreast(groups: list[Group]) -> Table:

@@ -49,7 +49,8 @@ def section(reading: Reading) -> Section | None:
         sheets = sheets_of(printing.telling.procedure)
         acts = printing.blocks(sheets.set_up)
         if whole:
-            acts = (*acts, *wash_blocks(printing, sheets), *printing.blocks(sheets.flush))
+            acts = (*acts, *wash_blocks(printing, sheets))
+            places["leave"] = printing.blocks(sheets.flush)
     places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
