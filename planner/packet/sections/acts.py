@@ -14,6 +14,7 @@ from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
+from planner.packet.sections.done import read_at_acts
 from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.framing import asked_by_stops, guarded
 from planner.packet.sections.reading import Reading, template
@@ -69,6 +70,7 @@ class Printing:
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
+        self._write = read_at_acts(reading)
         self._words = self._call_words(procedure)
         self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
                      if isinstance(act.detail, Power) and not act.detail.on and act.id in self._words}  # fmt: skip
@@ -382,7 +384,8 @@ class Printing:
         if act.id in self._ready or act.id in self._go:
             word = "“Go”" if act.id in self._go else "“Ready”"
             spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
-        return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
+        write = next((self._write[turn.id] for turn in turns if turn.id in self._write), None)
+        return replace(step, spans=spans, write=write, acts=tuple(turn.id for turn in turns))
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act's values as the template words them. Raises TemplateRefused where a verb is not one step."""
