@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.blocks import Block, Columns, Hold, Role, Section, Step, StepHead, Two
+from planner.packet.blocks import Block, Columns, Heading, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
@@ -29,7 +29,7 @@ from planner.units import System
 
 _MOST_PRINTINGS = 5
 _COUNTED = frozenset({"set_up", "mix", "wash", "flush", "grounds"})  # sections whose steps are counted
-_SECONDS = (312.0, 404.0)  # pt; the second has more to do and less to read
+_SECONDS = (300.0, 404.0)  # pt; the second has more to do and less to read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,6 +220,8 @@ def _numbered(sections: list[Section]) -> list[Section]:
                 given.append(step(block))
             elif isinstance(block, StepHead) and role == "second":
                 given.append(replace(block, columns=_SECONDS))
+            elif isinstance(block, Heading) and given and isinstance(given[-1], StepHead):
+                given[-1] = replace(block, columns=given[-1].columns)
             elif isinstance(block, Two):
                 given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
             elif isinstance(block, Columns):

@@ -23,6 +23,7 @@ from planner.packet.blocks import (
     WriteIn,
     said,
 )
+from planner.packet.columns import COLUMNS
 from planner.packet.drawings.ghs import sign
 from planner.packet.fields import draw_field
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
@@ -171,7 +172,13 @@ class StepLine(Flowable):  # type: ignore[misc]
         beside = [part for part in (self.should, self.differs) if part is not None and self.wide]
         at_should, at_differs = self.block.columns
         room = (at_should - 8 if self.should is not None else at_differs - 8) if beside else available
-        tall = self.shown.wrap(room - self.indent, height)[1]
+        write = self.block.write
+        self.write_at, tall = available, 0.0
+        if write is not None:
+            at_end = self.wide and at_differs + _long(self.block.differs) + write.width + 4 <= available
+            self.write_at, tall = (available if at_end else room) - write.width, write.height
+            room = room if at_end else self.write_at - 4
+        tall = max(tall, self.shown.wrap(room - self.indent, height)[1])
         for part, at in ((self.should, at_should), (self.differs, at_differs)):
             if part is not None and self.wide:
                 end = at_differs - 6 if part is self.should and self.differs is not None else available
@@ -218,6 +225,8 @@ class StepLine(Flowable):  # type: ignore[misc]
             for part, at in zip((self.should, self.differs), block.columns, strict=True):
                 if part is not None:
                     part.drawOn(canvas, at, top - part.height - (0 if part is self.should else 1))
+        if block.write is not None:
+            self._write(block.write, top)
         at = top - self.text_height
         if self.caution:
             at -= self.caution_height
@@ -226,6 +235,11 @@ class StepLine(Flowable):  # type: ignore[misc]
         if self.wide and not self.framed:
             canvas.setLineWidth(RULE_ROW)
             canvas.line(0, 0.4, self.width, 0.4)
+
+    def _write(self, write: WriteIn, top: float) -> None:
+        box = WriteInBox(write)
+        box.wrap(write.width, write.height)
+        box.drawOn(self.canv, self.write_at, top - write.height)
 
     def _rounds(self, top: float) -> None:
         canvas = self.canv
@@ -240,6 +254,11 @@ class StepLine(Flowable):  # type: ignore[misc]
                 text, size = fitted(note, REGULAR, ROUND[0] - BOX - 13 - width(clock, BOLD, 11), 11)
                 canvas.setFont(REGULAR, size)
                 canvas.drawString(at, y + 2.5, text)
+
+
+def _long(spans: Spans) -> float:
+    """Width in pt of what to do if a reading differs, on one line."""
+    return width("".join(span.text for span in spans), SEMIBOLD, 11)
 
 
 def _in_line(block: Step) -> Spans:
@@ -268,7 +287,7 @@ class StepHeads(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         canvas = self.canv
         canvas.setFont(SEMIBOLD, 10)
-        for words, at in zip(("Do", "Should be", "If not"), (NUMBERED, *self.columns), strict=True):
+        for words, at in zip(("Do", *COLUMNS), (NUMBERED, *self.columns), strict=True):
             canvas.drawString(at, 5, words)
         canvas.setLineWidth(RULE_HEAD)
         canvas.line(0, 1, self.width, 1)

@@ -216,6 +216,8 @@ class _Sheets:
             words += f" Should be: {_words(step.should)}."
         if step.differs:
             words += f" If not: {_words(step.differs)}"
+        if step.write is not None:
+            words += " To fill in."
         line = f"Held: {words}" if step.held else self.box(words)
         caution = f'<p class="caution"><strong>Caution:</strong> {_words(step.caution)}</p>' if step.caution else ""
         again = "".join(f"<li>{self.box(_safe(f'{clock} {note}'.strip()))}</li>" for clock, note in step.rounds)

@@ -14,6 +14,7 @@ from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
+from planner.packet.sections.done import read_at_acts
 from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.framing import asked_by_stops, guarded
 from planner.packet.sections.reading import Reading, template
@@ -75,6 +76,7 @@ class Printing:
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
+        self._write = read_at_acts(reading)
         self._words = self._call_words(procedure)
         self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
                      if isinstance(act.detail, (Power, Tap)) and not act.detail.on and act.id in self._words}  # fmt: skip
@@ -422,8 +424,9 @@ class Printing:
         if act.id in self._ready or act.id in self._go:
             word = "“Go”" if act.id in self._go else "“Ready”"
             spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
+        write = next((self._write[turn.id] for turn in turns if turn.id in self._write), None)
         ids = tuple(one for turn in turns for one in (turn.id, *self._waits.get(turn.id, ())))
-        return replace(step, spans=spans, acts=ids)
+        return replace(step, spans=spans, write=write, acts=ids)
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act's values as the template words them. Raises TemplateRefused where a verb is not one step."""

@@ -21,7 +21,7 @@ from planner.packet.blocks import (
     said,
 )
 from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
-from planner.packet.figures import bucket, gauge_of, reached, tightest
+from planner.packet.figures import bucket, bucket_seconds, gauge_of, reached, tightest
 from planner.packet.findings import (
     MOST_STOPS,
     accepted,
@@ -164,8 +164,8 @@ def _tiles(reading: Reading) -> list[Tile]:
     if mix is not None:
         return [_height(main, system), *mix_tiles(reading, mix)]
     if all(run.input.pump is None for run in runs):
-        return [_height(main, system), _flow(main, system), _water(reading), _in_all(checked.plan, system)]
-    return [_height(main, system), _flow(main, system), _gauge(main, system, stopped), _water(reading)]
+        return [_height(main, system), _flow(checked.plan, main, system), _water(reading), _in_all(checked.plan, system)]
+    return [_height(main, system), _flow(checked.plan, main, system), _gauge(main, system, stopped), _water(reading)]
 
 
 def _height(run: RunPlan, system: System) -> Tile:
@@ -199,9 +199,10 @@ def _height(run: RunPlan, system: System) -> Tile:
     )
 
 
-def _flow(run: RunPlan, system: System) -> Tile:
+def _flow(plan: JobPlan, run: RunPlan, system: System) -> Tile:
     number, unit = show_number(run.flow, "flow", system)
-    counted = bucket(run.flow, system)
+    size, seconds = bucket_seconds(plan, run, system)
+    counted = f"{size} in {seconds} s" if seconds else ""
     tip = gauge(run.tip_pressure, system)
     lines = (f"tip {run.input.tip.name}", f"{tip} at the tip")
     return Tile(label="Flow", number=number, unit=unit, lines=lines, last=counted, failing=run.flow <= 0)

@@ -7,7 +7,7 @@ from typing import Any
 from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
-from planner.packet.measures import minutes, minutes_between
+from planner.packet.measures import minutes
 from planner.packet.sections.acts import printing_of
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.reading import Reading, template
@@ -16,7 +16,6 @@ from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
-from planner.plan.mix_model import SurfaceWork
 from planner.units import show
 
 _WALL = (190.0, 165.0, 140.0, 120.0, 104.0, 0.0)
@@ -50,11 +49,6 @@ def section(reading: Reading) -> Section | None:
         **ways(reading),
     }
     return section_from("wash", template("wash"), values, places, role="lead")
-
-
-def dwell(one: SurfaceWork) -> str:
-    """From the shortest to the longest dwell in whole minutes, the longest never rounded up."""
-    return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
 
 
 def _trim(reading: Reading) -> str:
