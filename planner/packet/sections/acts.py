@@ -26,6 +26,7 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Fill,
     Mark,
+    Parting,
     Pour,
     Power,
     Procedure,
@@ -64,6 +65,8 @@ class Printing:
         self._asks_ready: set[str] = set()
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
         self._switches = {act.id for act in procedure.acts if isinstance(act.detail, (Shut, Power, Tap, Wait))}
+        self._parts = {act.id for act in procedure.acts if isinstance(act.detail, Parting)}
+        self._coils = {act.id for act in procedure.acts if _kind(act) == "hose"}
         self._by = {act.id: act.who for act in procedure.acts if not isinstance(act.detail, Wait)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._go: set[str] = set()  # the second's last act of a draw test
@@ -244,7 +247,7 @@ class Printing:
         told: list[Block] = []
         for block in made:
             last = told[-1] if told else None
-            framed = len(told) > 1 and isinstance(told[-2], Hold)
+            framed = len(told) > 1 and isinstance(told[-2], Hold) and not self._parted(last)
             if isinstance(block, Step) and isinstance(last, Step) and not framed and self._only_turns(last, block):
                 told[-1] = self._told_together(last, block)
             else:
@@ -254,6 +257,8 @@ class Printing:
     def _told_together(self, last: Step, then: Step) -> Step:
         """Two steps as one, with who goes on where that is somebody else."""
         spans = then.spans
+        if any(one in self._shut for one in last.acts):
+            spans = tuple(replace(one, text=one.text.replace(", gun shut", "")) for one in spans)
         did, does = (next(self._by[one] for one in ids if one in self._by) for ids in (last.acts[::-1], then.acts))
         if did == does == "second":
             spans = (replace(spans[1], text=spans[1].text[:1].upper() + spans[1].text[1:]), *spans[2:])
@@ -264,7 +269,12 @@ class Printing:
     def _only_turns(self, step: Step, then: Step) -> bool:
         """Whether a step only shuts or switches, is done once, and may be told with the step `then`."""
         again = any(one.spans[0].text.startswith(_AGAIN) or one.spans[0].text.endswith(" times") for one in (step, then))
-        return not again and not then.rounds and all(one in self._switches for one in step.acts)
+        coils = self._parted(step) and then.acts[0] in self._coils
+        return not again and not then.rounds and (coils or all(one in self._switches for one in step.acts))
+
+    def _parted(self, step: Block | None) -> bool:
+        """Whether a step takes lines apart and nothing else."""
+        return isinstance(step, Step) and all(one in self._parts for one in step.acts)
 
     def _coiled(self, acts: Sequence[Act]) -> Step:
         """Hoses drained and coiled one after another, as one step."""
