@@ -14,7 +14,7 @@ from planner.packet.sections.framing import guarded
 from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
-from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
@@ -87,7 +87,9 @@ def _on_wall(act: Act) -> bool:
 
 
 def _fits(act: Act) -> bool:
-    return _on_wall(act) or (act.expect is None and act.why is None and isinstance(act.detail, _ROWS))
+    # Alone, the tank is filled at a shut gun too.
+    fills = isinstance(act.detail, Fill) and act.phase == "grounds" and act.who == "lead"
+    return _on_wall(act) or (act.expect is None and act.why is None and (fills or isinstance(act.detail, _ROWS)))
 
 
 def _table(
