@@ -15,7 +15,7 @@ from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
 from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
-from planner.packet.sections import ORDER, OWNERS
+from planner.packet.sections import ALONE, ORDER, OWNERS
 from planner.packet.sections import day as day_section
 from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
@@ -72,7 +72,8 @@ def job_book(
         return lambda bound: [held_section.section(_reading(checked, system, bound), day=day, room=room)]
 
     if not checked.held:
-        return _printed(_made(checked, system, ORDER), _masthead(checked, system), paper, inside)
+        order = ALONE if _only(checked) == "lead" else ORDER
+        return _printed(_made(checked, system, order), _masthead(checked, system), paper, inside)
     # The lists are told shorter until the page holds everything.
     for room in range(held_section.ROOMY, -1, -1):
         book = _printed(held_page(room), _masthead(checked, system), paper, inside)
@@ -100,7 +101,7 @@ def _made(
     def sections(bound: Bound) -> list[Section]:
         reading = _reading(checked, system, bound)
         made = [one for make in order if (one := make(reading)) is not None]
-        if order is not ORDER:
+        if order is OWNERS:
             return made
         role = _only(checked)
         told = with_cautions(made, checked, system)

@@ -252,6 +252,12 @@ class Printing:
                 told[-1] = self._told_together(last, block)
             else:
                 told.append(block)
+        # What only turns at the end of all is told with what came before it.
+        if len(told) > 1 and isinstance(last := told[-1], Step) and isinstance(before := told[-2], Step):
+            framed = len(told) > 2 and isinstance(told[-3], Hold)
+            if not framed and not before.differs and self._only_turns(last, before):
+                joined = self._told_together(before, last)
+                told[-2:] = [replace(before, spans=joined.spans, acts=joined.acts)]
         return told
 
     def _told_together(self, last: Step, then: Step) -> Step:

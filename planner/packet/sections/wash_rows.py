@@ -20,6 +20,7 @@ from planner.units import show
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
 _WIDTHS = (176, 86, 44, 58, 50, 66, 64)
+_WIDTHS_ALONE = (262, 62, 36, 42, 42, 58, 40)  # who does it all has more to read of each
 _COUNT = "Count only the time the gun is open."
 
 
@@ -102,13 +103,14 @@ def _table(
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
+    wide = _WIDTHS_ALONE if printing.telling.alone else _WIDTHS
     used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
     first, *more = _patterns(acts, counted=counted)
     if 5 not in used and any(cell[5] == RAIN for cell in cells):
         first = (*first, Span(text=" Do not rinse: it is left to the rain."))
     table = Table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
-        widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
+        widths=tuple(wide[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
     drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
