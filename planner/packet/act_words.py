@@ -22,8 +22,8 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used, `differs_water` what to do there,
-    `differs_alone` what somebody alone does.
+    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used. `differs_alone`: what
+    somebody alone does of a reading that differs.
     """
 
     key: str
@@ -33,7 +33,6 @@ class ActKey:
     full: str = ""
     undo: str = ""
     undo_water: str = ""
-    differs_water: str = ""
     differs_alone: str = ""
     soak: str = ""
     ask: str = ""
@@ -57,7 +56,7 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
 
 def _row(given: Mapping[str, Any]) -> ActKey:
     words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
-    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs", "differs_water", "differs_alone"}
+    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs", "differs_alone"}
     if unknown or not given["verbs"]:
         raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
     first, _, name = str(given["key"]).partition(" ")

@@ -312,7 +312,7 @@ class Telling:
         step = "".join(span.text for span in spoken_spans(row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        differs = (row.differs_water if not self.plan.mixes else row.differs_alone if self.alone else "") or row.differs
+        differs = (row.differs_alone if self.alone else "") or row.differs
         return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
 
     def _own(self, act: Act) -> dict[str, Any]:

@@ -73,7 +73,8 @@ class Printing:
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
         self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
-        for run in reading.checked.plan.runs:
+        # Of water alone the first wall shows how high it gets.
+        for run in reading.checked.plan.runs if reading.checked.plan.mixes else ():
             sprays = (act for act in procedure.acts if isinstance(act.detail, Spray) and act.detail.run == run.name)
             tried = [act for act in sprays if act.phase in ("test", "set_up")]
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
@@ -255,7 +256,7 @@ class Printing:
         # What only turns at the end of all is told with what came before it.
         if len(told) > 1 and isinstance(last := told[-1], Step) and isinstance(before := told[-2], Step):
             framed = len(told) > 2 and isinstance(told[-3], Hold)
-            if not framed and not before.differs and self._only_turns(last, before):
+            if not framed and self._only_turns(last, before):
                 joined = self._told_together(before, last)
                 told[-2:] = [replace(before, spans=joined.spans, acts=joined.acts)]
         return told

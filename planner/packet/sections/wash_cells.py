@@ -150,9 +150,7 @@ def _besides(printing: Printing, row: Row) -> list[Span]:
     if clean > 0.0:
         spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
     if printing.telling.alone:
-        meanwhile = _meanwhile(printing, row)
-        shuts = not row.sprays("rinse") and any(isinstance(turn[0].detail, Shut) for turn in row.turns)
-        return [*spans, *(meanwhile or ([Span(text="; shut the gun")] if shuts else []))]
+        return [*spans, *_meanwhile(printing, row)]
     off = _switched(printing, row)
     spans += [span for one in off for span in (Span(text="; "), *one)]
     beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
@@ -178,19 +176,21 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
             continue
         walked = any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
         done = [] if walked else [said for one in between if (said := _in_few(printing, one))]
-        if done:
-            use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
+        use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
+        if done and not (use == "rinse" and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
             spans.append(Span(text="; while it stands: " if use == "rinse" else "; then: " if not use else "; first "))
-        for n, said in enumerate(done):
-            spans += [Span(text=", ")] * bool(n) + list(said)
+            for n, said in enumerate(done):
+                spans += [Span(text=", ")] * bool(n) + list(said)
         between = []
     return spans
 
 
 def _in_few(printing: Printing, act: Act) -> Spans:
-    """A pump switched, beds watered or a tank filled, as it stands in a row; nothing of any other act."""
+    """A gun shut, a pump switched, beds watered or a tank filled, as it stands in a row; nothing of any other act."""
     told = printing.values(act)
     match act.detail:
+        case Shut():
+            return (Span(text="gun shut"),)
         case Power(pump=pump, on=on):
             return (Span(text=f"{pump} {'on' if on else 'off'}"),)
         case WaterBed():
