@@ -21,7 +21,7 @@ def role_of_second(reading: Reading) -> Role:
 
 def procedure_of(reading: Reading) -> Procedure | None:
     """The job's acts; None where a stop holds it, or where nothing is to be done."""
-    if reading.held or reading.checked.verdict == "stop":
+    if reading.checked.held:
         return None
     procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
     return procedure if procedure is not None and procedure.acts else None
