@@ -22,8 +22,8 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used. `differs_alone`: what
-    somebody alone does of a reading that differs.
+    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used.
+    `differs_alone`: what somebody alone does where a reading differs.
     """
 
     key: str

@@ -59,7 +59,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One action with a box to tick, never parted from its caution. Held: a dash in place of the box.
+    """One action with a box to tick, never parted from its caution.
 
     Across a page it has columns of its own for what `should` be read and what to do if it `differs`. `rounds` are times
     at which it is done again, each with a box, its clock and a word; `write` is where what was read goes; `number` is
@@ -75,7 +75,6 @@ class Step:
     write: WriteIn | None = None
     number: int = 0
     columns: tuple[float, float] = (266.0, 376.0)
-    held: bool = False
     acts: tuple[str, ...] = ()
 
 
@@ -96,7 +95,6 @@ class Hold:
     title: str
     questions: Spans
     number: int = 0
-    held: bool = False
     who: tuple[str, ...] = ("lead", "second")
     guards: Step | None = None
     acts: tuple[str, ...] = ()

@@ -13,7 +13,6 @@ from planner.packet.blocks import Block, Columns, Heading, Hold, Role, Section, 
 from planner.packet.cautions import with_cautions
 from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
-from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ALONE, ORDER, OWNERS
 from planner.packet.sections import day as day_section
@@ -90,7 +89,7 @@ def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
 
 
 def _reading(checked: CheckedJob, system: System, bound: Bound) -> Reading:
-    return Reading(checked=checked, system=system, held=held(checked), bound=bound)
+    return Reading(checked=checked, system=system, bound=bound)
 
 
 def _made(
@@ -160,7 +159,7 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         program=f"planner {__version__}",
         date=plan.input.date,
     )
-    reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
+    reading = Reading(checked=checked, system=system, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
 
 
@@ -174,9 +173,6 @@ def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
         date=None,
     )
     return _printed(lambda _: [rig_section.section(plan, system)], masthead, paper)
-
-
-_NOTHING_HELD = Held(everything=False, runs=frozenset())
 
 
 def _plan_number(day: DayPlan) -> str:

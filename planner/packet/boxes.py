@@ -213,10 +213,7 @@ class StepLine(Flowable):  # type: ignore[misc]
         canvas, block = self.canv, self.block
         top = self.height - (GAP_STEP if self.wide else GAP_STEP / 2) / 2
         canvas.setLineWidth(BOX_LINE)
-        if block.held:
-            canvas.line(1, top - 9, BOX - 1, top - 9)
-        else:
-            canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
+        canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
         if self.indent == NUMBERED:
             canvas.setFont(SEMIBOLD, 11)
             canvas.drawRightString(NUMBERED - 5, top - 12, str(block.number))
@@ -362,9 +359,6 @@ class HoldBox(Flowable):  # type: ignore[misc]
         left = self.width - 6
         for who in reversed(self.block.who):
             left -= INITIALS[0]
-            if self.block.held:
-                canvas.line(left + 8, middle, left + INITIALS[0] - 8, middle)
-            else:
-                canvas.rect(left, middle - INITIALS[1] / 2 + 5, *INITIALS)
+            canvas.rect(left, middle - INITIALS[1] / 2 + 5, *INITIALS)
             canvas.drawCentredString(left + INITIALS[0] / 2, middle - INITIALS[1] / 2 - 6, who)
             left -= 8

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from math import inf
 from typing import Final
 
-from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray, Tap
+from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
-from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, Flow, Line, Rig
+from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, TAPS, Flow, Line, Rig
 from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, Mixture, chemicals, names_in
@@ -138,29 +138,7 @@ class Guns:
                 self.log.add("pump", act.id, f"{line.feed} holds {left}, nothing above its outlet")
                 return
         line.primed = True
-        self._turned(line, on=line.feed in ("tap", "hydrant"))
-
-    def tapped(self, act: Act, tap: Tap) -> None:
-        """The tap that feeds a line opened, past its stop point, or shut."""
-        line = self.joined_line(act, tap.run)
-        if line is None:
-            return
-        if line.feed not in ("tap", "hydrant"):
-            self.log.add("order", act.id, f"{tap.run} is fed by no tap")
-        elif line.running == tap.on:
-            self.log.add("order", act.id, f"the tap of {tap.run} is {'open' if tap.on else 'shut'} already")
-        if tap.on and line.open:
-            self.log.add("pump", act.id, f"the tap of {tap.run} is opened with its gun open")
-        if tap.on and line.run.pump is None:
-            self.stops.guard(act, "power", tap.run)
-        self._turned(line, on=tap.on)
-
-    def _turned(self, line: Line, *, on: bool) -> None:
-        line.running = on
-        if on:
-            line.pressed = True
-            self.stops.forget("coil", every=True)
-            self.stops.forget("open", every=True)
+        line.turn(on=line.feed in TAPS)
 
     def dosed(self, act: Act, one: SetDosing) -> None:
         """A panel or injector set."""
@@ -353,7 +331,7 @@ class Guns:
                 else:
                     self.rig.into(act, spray.onto, size, mixture)
 
-        tap = spray.volume / seconds if line.feed in ("tap", "hydrant") and seconds > 0.0 else 0.0
+        tap = spray.volume / seconds if line.feed in TAPS and seconds > 0.0 else 0.0
         return Flow(act, spray.volume, seconds, move, tap)
 
     def _fed(self, act: Act, line: Line) -> bool:
@@ -364,7 +342,7 @@ class Guns:
             return False
         if not line.primed and line.run.pump is not None:
             log.add("pump", act.id, f"{name} is not primed")
-        if line.feed in ("tap", "hydrant") and not line.running:
+        if line.feed in TAPS and not line.running:
             log.add("pump", act.id, f"the gun of {name} is open and its tap is shut")
         if line.run.dosing in ("metered", "injector") and line.draws is None:
             log.add("clean", act.id, f"nobody has set the dosing of {name}, what it gives is unknown")

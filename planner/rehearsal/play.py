@@ -134,6 +134,12 @@ class _Play:
                 self.stops.ask(act, detail, self._state)
             case of.Power():
                 self.guns.switching(act, detail)
+            case of.Tap(run=name, on=True):
+                run = self.setting.runs.get(name)
+                if run is not None and run.pump is None:
+                    self.stops.guard(act, "power", name)
+                for what in ("coil", "open"):
+                    self.stops.forget(what, every=True)
             case of.Pour():
                 self.pours.pouring(act, detail)
             case of.Mark():
@@ -208,7 +214,7 @@ class _Play:
             case of.Prime():
                 self.guns.prime(act, detail.run)
             case of.Tap():
-                self.guns.tapped(act, detail)
+                self.rig.tapped(act, detail)
             case of.SetDosing():
                 self.guns.dosed(act, detail)
             case of.Power():

@@ -13,7 +13,7 @@ from planner.packet.book import job_book
 from planner.packet.sections import done
 from tests.packet.builders import written
 from tests.packet.test_mixing import CASES
-from tests.packet.test_sheets import boxes, reading, said
+from tests.packet.test_sheets import boxes, reading
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "injected", "three", "names"])
@@ -83,9 +83,3 @@ def steps(part: object) -> Iterator[Step]:
             yield from steps(getattr(part, field.name))
 
 
-def test_a_held_job_has_nothing_planned_to_write_against():
-    text = said("done", *CASES["short"])
-    assert "nothing was mixed" in text
-    assert "gal" not in text
-    names = [cell.name for cell, _, _ in boxes(done.section(reading(*CASES["short"])).blocks)]
-    assert names == ["deviations", "signed", "signed_at"]

@@ -19,7 +19,6 @@ from planner.inputs.models.record import Record
 from planner.packet.blocks import Section
 from planner.packet.book import Book, day_packet, job_book, job_packet, notice
 from planner.packet.fields import boxes_of, hint, parts_of
-from planner.packet.findings import held
 from planner.packet.pages import Bound
 from planner.packet.sections import done
 from planner.packet.sections.done import run_keys
@@ -213,7 +212,7 @@ def test_two_runs_and_two_mixes_have_fields_of_their_own():
 
 def section_done(*changes: str) -> Section:
     checked = written(*changes)
-    made = done.section(Reading(checked=checked, system="us", held=held(checked), bound=Bound()))
+    made = done.section(Reading(checked=checked, system="us", bound=Bound()))
     assert made is not None
     return made
 

@@ -14,7 +14,6 @@ from planner.packet.book import job_packet
 from planner.packet.boxes import StepLine
 from planner.packet.cautions import MOST_CAUTIONS, cautions
 from planner.packet.columns import Vectors
-from planner.packet.findings import held
 from planner.packet.joining import arranged
 from planner.packet.pages import Bound
 from planner.packet.sections import done, safety, walk_round
@@ -94,7 +93,7 @@ def alder(tmp_path_factory):
 
 def reading(*changes, system="us"):
     checked = written(*changes)
-    return Reading(checked=checked, system=system, held=held(checked), bound=Bound())
+    return Reading(checked=checked, system=system, bound=Bound())
 
 
 @lru_cache(maxsize=32)

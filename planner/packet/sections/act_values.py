@@ -330,8 +330,6 @@ class Telling:
                     "tip": self.runs[run].tip.name,
                     "size": self._size(run),
                 }
-            case Parting(run=run):
-                return {"verb": "part", "run": self._run(run)}
             case Fill():
                 return self._fill(act, detail)
             case Pour():
@@ -346,10 +344,8 @@ class Telling:
                 }  # fmt: skip
             case DrawFrom(run=run, feed=feed):
                 told = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
-                if feed in ("tap", "hydrant"):
-                    guard = (self.plan.input.water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
-                    told |= {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": guard}
-                return told
+                piped = {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": self._guard()}
+                return told | piped if feed in ("tap", "hydrant") else told
             case Prime(run=run):
                 pump = self.runs[run].pump
                 fed = "tap" if self.runs[run].feed == "tap" else "tank"
@@ -362,10 +358,9 @@ class Telling:
                 return {"verb": "power", "device": pump, "kind": "on" if on else "off"}
             case Spray():
                 return self._spray(act, detail)
-            case Shut(run=run):
-                return {"verb": "shut", "run": self._run(run)}
-            case Relieve(run=run):
-                return {"verb": "relieve", "run": self._run(run)}
+            case Parting(run=run) | Shut(run=run) | Relieve(run=run):
+                verbs = {Parting: "part", Shut: "shut", Relieve: "relieve"}
+                return {"verb": verbs[type(detail)], "run": self._run(run)}
             case Wait(seconds=seconds):
                 return {"verb": "wait", "seconds": gun_open(seconds, "up")}
             case WaterBed():
@@ -441,12 +436,14 @@ class Telling:
         amount = drawn(detail.volume, self.system, "up")
         return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
 
+    def _guard(self) -> str:
+        return (self.plan.input.water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
+
     def _gap(self, act: Act) -> str:
         """Whether an act is the first fill out of a tap with an air gap: its hose hangs above the rim."""
-        guard = (self.plan.input.water.backflow or "none").replace("_", " ")
         taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
         first = next((one for one in taps if one.phase == "grounds"), None)
-        return "yes" if guard == "air gap" and first is not None and first.id == act.id else ""
+        return "yes" if self._guard() == "air gap" and first is not None and first.id == act.id else ""
 
     def _sprayed_from(self, act: Act, vessel: str) -> bool:
         """Whether somebody else sprays out of a pail while it is filled."""

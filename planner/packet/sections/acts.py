@@ -16,7 +16,7 @@ from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
 from planner.packet.sections.done import read_at_acts
 from planner.packet.sections.folding import Fold, folded
-from planner.packet.sections.framing import asked_by_stops, guarded
+from planner.packet.sections.framing import asked_by_stops, guarded, plainly, turned
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.streams import Stage, on_one_sheet, procedure_of, sheets_of
 from planner.packet.wording import section_from
@@ -26,7 +26,6 @@ from planner.plan.procedure.acts import (
     DrawFrom,
     Fill,
     Mark,
-    Parting,
     Pour,
     Power,
     Procedure,
@@ -44,7 +43,6 @@ from planner.units import show
 
 _PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
 _GAP = 1.0  # s between what the lead does and a call at its end
-_AGAIN = "Each time"
 _SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
 
 
@@ -58,16 +56,14 @@ class Printing:
         self.reading = reading
         self._acts = procedure.acts
         self.whole = on_one_sheet(procedure)
-        self._waits: dict[str, tuple[str, ...]] = {}  # of one sheet: the waits that only stand over an act of the second
+        self._waits: dict[
+            str, tuple[str, ...]
+        ] = {}  # of one sheet: the waits that only stand over an act of the second
         self.called_first: dict[str, str] = {}  # the word called before an act of the lead, by its id
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
-        self._switches = {act.id for act in procedure.acts if isinstance(act.detail, (Shut, Power, Tap, Wait))}
-        self._parts = {act.id for act in procedure.acts if isinstance(act.detail, Parting)}
-        self._coils = {act.id for act in procedure.acts if _kind(act) == "hose"}
-        self._by = {act.id: act.who for act in procedure.acts if not isinstance(act.detail, Wait)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._go: set[str] = set()  # the second's last act of a draw test
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
@@ -82,8 +78,8 @@ class Printing:
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
         self._write = read_at_acts(reading)
         self._words = self._call_words(procedure)
-        self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
-                     if isinstance(act.detail, (Power, Tap)) and not act.detail.on and act.id in self._words}  # fmt: skip
+        off = [act.id for act in procedure.acts if isinstance(act.detail, (Power, Tap)) and not act.detail.on]
+        self._off = {f"“{self._words[one]}”" for one in off if one in self._words}
         self._at_end: dict[str, list[Act]] = {}  # calls at the end of what the lead goes on doing, by its id
         self._goes_on(procedure)
 
@@ -209,7 +205,7 @@ class Printing:
                 made += self._folded(part, role)
                 self._relieved(made)
         if self.whole or self.telling.alone:
-            made = self._turned(made)
+            made = turned(made, self._acts)
         return guarded(
             (
                 replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
@@ -240,48 +236,8 @@ class Printing:
                 and len(off.spans) > 1
                 and off.spans[-2].text in self._off
             ):
-                spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
+                spans = (*off.spans, Span(text=" Then "), plainly(relief.spans[0]), *relief.spans[1:])
                 made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
-
-    def _turned(self, made: Sequence[Block]) -> list[Block]:
-        """On a paper that nobody else has a copy of: a gun shut, a switch or a tap turned is told with what follows."""
-        told: list[Block] = []
-        for block in made:
-            last = told[-1] if told else None
-            framed = len(told) > 1 and isinstance(told[-2], Hold) and not self._parted(last)
-            if isinstance(block, Step) and isinstance(last, Step) and not framed and self._only_turns(last, block):
-                told[-1] = self._told_together(last, block)
-            else:
-                told.append(block)
-        # What only turns at the end of all is told with what came before it.
-        if len(told) > 1 and isinstance(last := told[-1], Step) and isinstance(before := told[-2], Step):
-            framed = len(told) > 2 and isinstance(told[-3], Hold)
-            if not framed and self._only_turns(last, before):
-                joined = self._told_together(before, last)
-                told[-2:] = [replace(before, spans=joined.spans, acts=joined.acts)]
-        return told
-
-    def _told_together(self, last: Step, then: Step) -> Step:
-        """Two steps as one, with who goes on where that is somebody else."""
-        spans = then.spans
-        if any(one in self._shut for one in last.acts):
-            spans = tuple(replace(one, text=one.text.replace(", gun shut", "")) for one in spans)
-        did, does = (next(self._by[one] for one in ids if one in self._by) for ids in (last.acts[::-1], then.acts))
-        if did == does == "second":
-            spans = (replace(spans[1], text=spans[1].text[:1].upper() + spans[1].text[1:]), *spans[2:])
-        elif did == "second":
-            spans = (Span(text="Lead: ", strong=True), _plain(spans[0]), *spans[1:])
-        return replace(then, spans=(*last.spans, Span(text=" "), *spans), acts=(*last.acts, *then.acts))
-
-    def _only_turns(self, step: Step, then: Step) -> bool:
-        """Whether a step only shuts or switches, is done once, and may be told with the step `then`."""
-        again = any(one.spans[0].text.startswith(_AGAIN) or one.spans[0].text.endswith(" times") for one in (step, then))
-        coils = self._parted(step) and then.acts[0] in self._coils
-        return not again and not then.rounds and (coils or all(one in self._switches for one in step.acts))
-
-    def _parted(self, step: Block | None) -> bool:
-        """Whether a step takes lines apart and nothing else."""
-        return isinstance(step, Step) and all(one in self._parts for one in step.acts)
 
     def _coiled(self, acts: Sequence[Act]) -> Step:
         """Hoses drained and coiled one after another, as one step."""
@@ -462,7 +418,7 @@ class Printing:
             who = f"“{self.call_word(act)}”: "
         if not who:
             return spans
-        return (Span(text=who, strong=True), _plain(spans[0]), *spans[1:])
+        return (Span(text=who, strong=True), plainly(spans[0]), *spans[1:])
 
     def _stop(self, act: Act, detail: StopPoint) -> Hold:
         questions: list[Span] = []
@@ -474,7 +430,8 @@ class Printing:
             questions += [Span(text=" ")] * bool(questions) + list(self.telling.question(act, ask))
         several = len(self.reading.checked.plan.runs) > 1 and detail.about
         run = self.telling.runs.get(detail.about or "")
-        title = f"{stop_titles(tap=run is not None and run.pump is None)[detail.before]}{f', {detail.about}' if several else ''}"
+        title = stop_titles(tap=run is not None and run.pump is None)[detail.before]
+        title = f"{title}, {detail.about}" if several else title
         who = ("lead",) if self.telling.alone else ("lead", "second") if act.who == "both" else (act.who,)
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))
 
@@ -483,12 +440,6 @@ def _pail(act: Act) -> str:
     """The pail an act is about; nothing of any other."""
     words = (getattr(act.detail, key, "") for key in _PAILS)
     return next((word for word in words if isinstance(word, str) and word.startswith("pail ")), "")
-
-
-def _plain(first: Span) -> Span:
-    """The first words of a sentence as they go on another one."""
-    text = first.text
-    return replace(first, text=text[:1].lower() + text[1:] if text[1:2].islower() else text)
 
 
 def _kind(act: Act) -> str:

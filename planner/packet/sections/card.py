@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from planner.checks.model import CheckedJob, Finding
 from planner.packet.blocks import (
     Block,
     Code,
@@ -23,14 +22,11 @@ from planner.packet.blocks import (
 from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
 from planner.packet.figures import bucket, bucket_seconds, gauge_of, reached, tightest
 from planner.packet.findings import (
-    MOST_STOPS,
     accepted,
     crew_verdict,
     headed,
     message_of,
-    remedy_of,
     stops_of,
-    stops_on_card,
 )
 from planner.packet.fonts import loses
 from planner.packet.measures import drawn, gauge, gauge_number, in_all, rounded
@@ -44,9 +40,9 @@ from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
-_WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
+_WORDS = {"ok": "Go", "caution": "Go, with care"}
 _LISTED_RUNS = 2
-_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 160  # letters; the sheet or the owner's file has every word
+_LONGEST_ACT = 160  # letters; the sheet or the owner's file has every word
 
 
 def section(reading: Reading) -> Section | None:
@@ -88,42 +84,27 @@ def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
-def _told(checked: CheckedJob, finding: Finding, system: System) -> str:
-    """What was found and what to do."""
-    return _cut(f"{message_of(finding, system)} {remedy_of(finding, system, checked)}".strip(), _LONGEST_TEXT)
-
-
 def verdict(reading: Reading) -> Verdict:
-    """Go, go with care, or stop: what holds the job, worst first; at most three cautions, each an act with its page."""
+    """Go, or go with care: at most three cautions, each an act with its page; a held job has a page of its own."""
     checked, system = reading.checked, reading.system
     level = crew_verdict(checked, system)
-    stops = stops_on_card(checked)
-    acts = [] if reading.held.everything else cautions(checked, system)
+    acts = cautions(checked, system)
     items = [
-        VerdictItem(level="stop", title=_cut(headed(one), _LONGEST_TITLE), text=_told(checked, one, system))
-        for one in stops[:MOST_STOPS]
-    ]
-    items += [
         VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page(reading, one.at))
         for one in acts[:MOST_CAUTIONS]
     ]
-    counts = [_count(len(stops), "stop")] if stops else []
-    if acts:
-        counts.append(f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}")
+    counts = [f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}"] if acts else []
     if waived := len(accepted(checked)):
         counts.append(f"{waived} accepted")
     return Verdict(level=level, word=_WORDS[level], count=", ".join(counts) or "the rig card's rules hold",
-                   items=tuple(items), more=_more(reading, len(stops) - MOST_STOPS, acts[MOST_CAUTIONS:]))  # fmt: skip
+                   items=tuple(items), more=_more(reading, acts[MOST_CAUTIONS:]))  # fmt: skip
 
 
-def _more(reading: Reading, stops: int, acts: list[ToDo]) -> str:
+def _more(reading: Reading, acts: list[ToDo]) -> str:
     """How many more there are, and where each is."""
-    told = [f"{stops} more stops: the owner's file has every check"] if stops > 0 else []
-    if acts:
-        pages = {one.at: _page(reading, one.at) for one in acts}
-        where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
-        told.append(f"{len(acts)} more, each on its sheet: {where}")
-    return f"And {'; '.join(told)}." if told else ""
+    pages = {one.at: _page(reading, one.at) for one in acts}
+    where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
+    return f"And {len(acts)} more, each on its sheet: {where}." if acts else ""
 
 
 def _page(reading: Reading, at: str) -> str:
@@ -164,7 +145,12 @@ def _tiles(reading: Reading) -> list[Tile]:
     if mix is not None:
         return [_height(main, system), *mix_tiles(reading, mix)]
     if all(run.input.pump is None for run in runs):
-        return [_height(main, system), _flow(checked.plan, main, system), _water(reading), _in_all(checked.plan, system)]
+        return [
+            _height(main, system),
+            _flow(checked.plan, main, system),
+            _water(reading),
+            _in_all(checked.plan, system),
+        ]
     return [_height(main, system), _flow(checked.plan, main, system), _gauge(main, system, stopped), _water(reading)]
 
 

@@ -21,7 +21,10 @@ _ALIKE = 0.005  # a tested strength so close to tonight's is tonight's
 
 
 def section(reading: Reading) -> Section | None:
-    """Reach by hose and standoff, dial or stock by tested strength, dry time by the bucket; none of a job on one sheet."""
+    """Reach by hose and standoff, dial or stock by tested strength, dry time by the bucket.
+
+    None of a job on one sheet.
+    """
     plan, system = reading.checked.plan, reading.system
     procedure = procedure_of(reading)
     if procedure is not None and plan.kind == "wash" and on_one_sheet(procedure):

@@ -83,17 +83,16 @@ class Group:
 
 
 def section(reading: Reading) -> Section | None:
-    """What was done; of a held job only who was told, and why nothing was."""
+    """What was done, of a wash."""
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    held = reading.held.everything
     places: dict[str, tuple[Block, ...]] = {
-        "readings": () if held else tuple(_grid(reading)),
-        "surfaces": () if held or not plan.work or _by_water_alone(plan) else (_surfaces(reading),),
-        "last": (_last(held),),
+        "readings": tuple(_grid(reading)),
+        "surfaces": (_surfaces(reading),) if plan.work and not _by_water_alone(plan) else (),
+        "last": (_last(),),
     }
-    values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
+    values = {"surfaces": "yes" if places["surfaces"] else "no"}
     return section_from("done", template("done"), values, places, role=role_of_second(reading))
 
 
@@ -346,10 +345,9 @@ def _surfaces(reading: Reading) -> Table:
     for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
         parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
         part = next((part for part in parts if part.surface.name == one.surface.name), None)
-        holds = reading.held.holds(one.run)
         pairs = [
             ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
-            ("mix", "held" if holds else volume(part.mix, system) if part is not None else ""),
+            ("mix", volume(part.mix, system) if part is not None else ""),
             ("dwell", dwell(one)),
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
         ]
@@ -358,7 +356,7 @@ def _surfaces(reading: Reading) -> Table:
         for name, planned in pairs:
             box = WriteIn(
                 width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.name}{run}: {name}",
-                planned=planned if planned != "held" else "", unit="min" if name == "dwell" else unit,
+                planned=planned, unit="min" if name == "dwell" else unit,
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
@@ -374,12 +372,12 @@ def dwell(one: SurfaceWork) -> str:
     return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
 
 
-def _last(held: bool) -> Table:
+def _last() -> Table:
     """What went otherwise, how things were left, and who says so: boxes under their names."""
-    boxes = [("What went otherwise, and why", "deviations", 5.2)]
-    if not held:
-        boxes.append(("Plants, glass, property, leftovers", "after", 4.4))
-    boxes += [("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3)]
+    boxes = [
+        ("What went otherwise, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4),
+        ("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3),
+    ]  # fmt: skip
     row = tuple(
         WriteIn(width=1000, height=_LAST, name=name, label=label, tall=not name.startswith("signed"))
         for label, name, _ in boxes

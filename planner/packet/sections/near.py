@@ -74,7 +74,9 @@ def _spouts(count: int, *, alone: bool) -> Table:
         for n in range(1, min(count, _MOST_SPOUTS) + 1)
     )
     return Table(
-        head=("", "Downspout ends where?", "Bag or flow", "Watered at" if alone else "Who waters it"), rows=rows, widths=(0.4, 5.2, 2.4, 2.4)
+        head=("", "Downspout ends where?", "Bag or flow", "Watered at" if alone else "Who waters it"),
+        rows=rows,
+        widths=(0.4, 5.2, 2.4, 2.4),
     )
 
 

@@ -35,7 +35,7 @@ def role_of_second(reading: Reading) -> Role:
 
 def procedure_of(reading: Reading) -> Procedure | None:
     """The job's acts; None where a stop holds it, or where nothing is to be done."""
-    if reading.held or reading.checked.verdict == "stop":
+    if reading.checked.held:
         return None
     procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
     return procedure if procedure is not None and procedure.acts else None
@@ -80,13 +80,17 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     """Every act on the sheet of who does it: the lead's stream is cut where the next phase begins, never put in another
     order.
 
-    Of a job on one sheet all acts are one stream. What both do at the drums is on the sheet of who pours. What falls between two cuts stays where it falls, so a batch
-    made between two walls stands between them.
+    Of a job on one sheet all acts are one stream. What both do at the drums is on the sheet of who pours. What falls
+    between two cuts stays where it falls, so a batch made between two walls stands between them.
     """
     if procedure is None:
         return Sheets()
     drums, whole = _drums_of_the_second(procedure), on_one_sheet(procedure)
-    lead = list(procedure.acts) if whole else [act for act in procedure.acts if act.who != "second" and act.id not in drums]
+    lead = (
+        list(procedure.acts)
+        if whole
+        else [act for act in procedure.acts if act.who != "second" and act.id not in drums]
+    )
     end = len(lead)
 
     def first(after: int, is_it: Callable[[Act], bool]) -> int:
@@ -105,7 +109,8 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     return Sheets(
         walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
         wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
-        rig=() if whole else tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
+        rig=tuple(act for act in ([] if whole else procedure.acts)
+                  if act.who == "second" and isinstance(act.detail, _CALLED)),
         second=() if whole else tuple(_stages(procedure, drums)),
     )  # fmt: skip
 

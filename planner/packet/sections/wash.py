@@ -59,7 +59,10 @@ def _trim(reading: Reading) -> str:
 
 
 def ways(reading: Reading) -> dict[str, str]:
-    """Which way a wall is worked, and the company's limits of wind; the lower stop where the mix is strong, or a roof or ladder is worked from."""
+    """Which way a wall is worked, and the company's limits of wind.
+
+    The lower stop where the mix is strong, or a roof or ladder is worked from.
+    """
     plan, system = reading.checked.plan, reading.system
     limits = plan.input.limits
 

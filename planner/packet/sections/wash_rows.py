@@ -44,7 +44,9 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
             part = [act for _, one in parts for act in one]
             printing.call_before(part, waits)
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
-            made += printing.blocks([act for act in acts if act.id in with_waits and (printing.whole or act.who != "second")])
+            made += printing.blocks(
+                [act for act in acts if act.id in with_waits and (printing.whole or act.who != "second")]
+            )
     return guarded(made, printing.telling.procedure.acts)
 
 
