@@ -74,7 +74,7 @@ class Step:
     rounds: tuple[tuple[str, str], ...] = ()
     write: WriteIn | None = None
     number: int = 0
-    columns: tuple[float, float] = (266.0, 376.0)
+    columns: tuple[float, float] = (254.0, 363.0)
     acts: tuple[str, ...] = ()
 
 
@@ -82,7 +82,7 @@ class Step:
 class StepHead:
     """The heads of the columns that steps have across a page; `columns` as a step's."""
 
-    columns: tuple[float, float] = (266.0, 376.0)
+    columns: tuple[float, float] = (254.0, 363.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

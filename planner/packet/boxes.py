@@ -42,6 +42,7 @@ HOLD_HEIGHT = 54.0
 ACROSS = 400.0  # pt of measure from which on a step has columns of its own
 NUMBERED = 36.0  # pt where the words of a step with a number begin
 GUARDED = 14.0  # pt by which a guarded step is narrower than its frame
+BESIDE = 80.0  # pt that what to do else needs beside a box
 ROUND = (119.0, 20.0)  # pt of a round's box with its clock and word
 
 
@@ -173,15 +174,15 @@ class StepLine(Flowable):  # type: ignore[misc]
         at_should, at_differs = self.block.columns
         room = (at_should - 8 if self.should is not None else at_differs - 8) if beside else available
         write = self.block.write
-        self.write_at, tall = available, 0.0
+        self.write_at, tall, ends = available, 0.0, available
         if write is not None:
-            at_end = self.wide and at_differs + _long(self.block.differs) + write.width + 4 <= available
+            at_end = self.wide and available - at_differs >= write.width + BESIDE
             self.write_at, tall = (available if at_end else room) - write.width, write.height
-            room = room if at_end else self.write_at - 4
+            room, ends = (room, self.write_at - 4) if at_end else (self.write_at - 4, available)
         tall = max(tall, self.shown.wrap(room - self.indent, height)[1])
         for part, at in ((self.should, at_should), (self.differs, at_differs)):
             if part is not None and self.wide:
-                end = at_differs - 6 if part is self.should and self.differs is not None else available
+                end = at_differs - 6 if part is self.should and self.differs is not None else ends
                 tall = max(tall, part.wrap(end - at, height)[1])
         self.text_height = max(tall, BOX)
         self.caution_height = self.caution.wrap(available - self.indent, height)[1] + 1 if self.caution else 0.0
@@ -251,11 +252,6 @@ class StepLine(Flowable):  # type: ignore[misc]
                 text, size = fitted(note, REGULAR, ROUND[0] - BOX - 13 - width(clock, BOLD, 11), 11)
                 canvas.setFont(REGULAR, size)
                 canvas.drawString(at, y + 2.5, text)
-
-
-def _long(spans: Spans) -> float:
-    """Width in pt of what to do if a reading differs, on one line."""
-    return width("".join(span.text for span in spans), SEMIBOLD, 11)
 
 
 def _in_line(block: Step) -> Spans:

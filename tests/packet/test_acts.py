@@ -282,7 +282,7 @@ def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named():
 
 def test_a_reading_says_what_it_should_be_and_what_to_do_if_it_differs():
     assert reads(HOUSE, "set_up", "Time 5 gal") == (
-        "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: a kink or the strainer.",
+        "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: kink, strainer.",
     )  # fmt: skip
     assert reads(HOUSE, "grounds", "read the gauge")[1:] == ("70 psi (66 to 76)", "Low: worn or a leak.")
     _, jug, differs = reads(HOUSE, "grounds", "the jug went down")

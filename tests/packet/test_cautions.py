@@ -132,9 +132,10 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> list[CheckedJob]:
 
 # What a sheet says of an act it has a step of its own for, by code.
 AT_ITS_STEP = {
-    "reach.short": "Short: mix nothing and call.",
+    "reach.short": "Short: no mix, call.",
     "runoff.drain": "Cover the drains",
     "flush.needed": "turn it away",
+    "runoff.water_life": "{what}",
     "weather.wind": "Wait while wind is over",
     "weather.rain": "rain starts",
     "mix.surface": "Rinse within",
@@ -146,7 +147,7 @@ def _every_act_is_on_its_sheet(job: CheckedJob) -> None:
     for one in cautions(job, "us"):
         at = sheet_of(one.at, made.bound.starts)
         sheet = next(section for section in made.sections if section.key == at)
-        wanted = one.act if one.put else AT_ITS_STEP.get(one.finding.code, "")
+        wanted = one.act if one.put else AT_ITS_STEP.get(one.finding.code, "").format(**one.finding.values)
         if job.plan.kind == "wash":
             assert wanted, one.finding.code
             assert wanted in _text(sheet.blocks), (one.finding.case, at)
