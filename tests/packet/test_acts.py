@@ -330,8 +330,8 @@ def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun():
 def test_a_roof_alone_goes_section_by_section_with_the_beds_between():
     found = rows(ROOF)
     assert [row[0] for row in found] == [
-        "south slope, 2 times: sections 1 to 2; gun shut, flower beds 16 gal",
-        "south slope, section 3; gun shut, flower beds 16 gal",
+        "south slope, 2 times: sections 1 to 2; then: gun shut, flower beds 16 gal",
+        "south slope, section 3; then: gun shut, flower beds 16 gal",
     ]
     assert [row[1] for row in found] == ["3 min 10 s", "3 min 10 s"]
     assert found[1][2] == "2 min 30 s"
