@@ -17,8 +17,8 @@ OVER: Final = 1.05
 
 _LITRE: Final = 1e-3
 _BUCKETS: Final = (PAIL, PAIL * 2 / 5, PAIL / 5)
-_BUCKETS_SI: Final = (20 * _LITRE, 10 * _LITRE, 5 * _LITRE)
-"""Buckets a flow is timed with [m3]: 5, 2 and 1 gal, or 20, 10 and 5 L (common practice, no source)."""
+_BUCKETS_SI: Final = (10 * _LITRE, 5 * _LITRE)
+"""Buckets a flow is timed with [m3]: 5, 2 and 1 gal, or 10 and 5 L (common practice, no source)."""
 
 _LONGEST_BUCKET: Final = 60.0
 """A bucket that takes longer [s] gives way to a smaller one (our choice)."""
