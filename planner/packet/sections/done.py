@@ -338,7 +338,7 @@ def wetted(reading: Reading, work: SurfaceWork) -> float:
 
 
 def _surfaces(reading: Reading) -> Table:
-    """Wet, mix, dwell and rinse by side: planned, and what was used."""
+    """Wet, mix, dwell and rinse by side: planned, and what was used; of water alone no mix and no dwell."""
     plan, system = reading.checked.plan, reading.system
     unit = "gal" if system == "us" else "L"
     rows: list[tuple[Cell, ...]] = []
@@ -353,17 +353,20 @@ def _surfaces(reading: Reading) -> Table:
         ]
         run = f", {one.run}" if len(plan.runs) > 1 else ""
         row: list[Cell] = [(Span(text=one.surface.name, strong=True), Span(text=run))]
-        for name, planned in pairs:
+        for name, planned in pairs if plan.mixes else (pairs[0], pairs[3]):
             box = WriteIn(
                 width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.name}{run}: {name}",
                 planned=planned, unit="min" if name == "dwell" else unit,
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
-    head = ("By side", f"Wet, {unit}", "", f"Mix, {unit}", "", "Dwell, min", "", f"Rinse, {unit}", "")
+    heads = [("By side", 104), (f"Wet, {unit}", 42), ("", 56), (f"Mix, {unit}", 42), ("", 56), ("Dwell, min", 52), ("", 56),
+             (f"Rinse, {unit}", 50), ("", 56)]  # fmt: skip
+    if not plan.mixes:
+        heads[3:7] = []
     return Table(
-        head=head, rows=tuple(rows), widths=(104, 42, 56, 42, 56, 52, 56, 50, 56),
-        right=frozenset({1, 3, 5, 7}), tight=True,
+        head=tuple(words for words, _ in heads), rows=tuple(rows), widths=tuple(wide for _, wide in heads),
+        right=frozenset(range(1, len(heads), 2)), tight=True,
     )  # fmt: skip
 
 
