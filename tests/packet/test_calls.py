@@ -316,7 +316,7 @@ def test_alone_a_change_to_mix_is_told_once_with_gun_and_pump() -> None:
     # Whatever is done at a shut gun stands in the row in its order, the tank's filling too.
     assert re.fullmatch(
         r"front, section 1; while it stands: gun shut, booster off, flower beds \d+ gal, booster on; "
-        r"then: gun shut, flower beds \d+ gal, booster off, fill the water tank \d+ gal, booster on", rows[0]
+        r"then: gun shut, flower beds \d+ gal, booster off, fill the tank \d+ gal, booster on", rows[0]
     )  # fmt: skip
     assert len(rows) == 4
 

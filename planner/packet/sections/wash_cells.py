@@ -196,7 +196,7 @@ def _in_few(printing: Printing, act: Act) -> Spans:
         case WaterBed():
             return (Span(text=f"{told['place'].removeprefix('the ')} "), Span(text=told["amount"], strong=True))
         case Fill():
-            return (Span(text=f"fill {told['place']} "), Span(text=told["amount"], strong=True))
+            return (Span(text="fill the tank "), Span(text=told["amount"], strong=True))
     return ()
 
 

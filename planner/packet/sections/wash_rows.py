@@ -20,7 +20,7 @@ from planner.units import show
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
 _WIDTHS = (176, 86, 44, 58, 50, 66, 64)
-_WIDTHS_ALONE = (262, 62, 36, 42, 42, 58, 40)  # who does it all has more to read of each
+_WIDTHS_ALONE = (226, 74, 38, 52, 52, 68, 40)  # who does it all has more to read of each
 _COUNT = "Count only the time the gun is open."
 
 

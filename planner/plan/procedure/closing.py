@@ -68,15 +68,15 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         _last_beds(book)
     waste += [Left(place=name, stock="water", volume=stands_in(book, name)) for name in book.suctions.values()]
     _waste(book, waste)
+    if book.second is None:
+        _last_beds(book)
+        if book.own_fill is not None:
+            book.own_fill.open(book, walks=True)  # on the way to the reel
     flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
     asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
     # A garden hose with its tap shut, that nothing but water went through, is coiled without more ado.
     plain = not (flushed or book.asked.mixes or any(line.pump is not None for line in lines))
     stop = None if plain else book.stop("coil", None, asks, "reel")
-    if book.second is None:
-        _last_beds(book)
-        if book.own_fill is not None:
-            book.own_fill.open(book)
     _leave(book, lines, stop)
 
 
