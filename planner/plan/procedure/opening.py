@@ -209,6 +209,9 @@ def set_up(book: Book, line: Line) -> None:
     if line.plan.input.dosing is not None:
         _at_the_rig(book, line, SetDosing(run=line.name, to="water"), "set_dosing")
         line.stock = False
+    if not line.tested and _strange(book, line):
+        # What a job nobody can vouch for left in a line comes out with its first water.
+        book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=line.name, why="mix.reaction")
     feed = test_feed(book, line)
     if feed is None:
         return
@@ -228,17 +231,12 @@ def set_up(book: Book, line: Line) -> None:
     line.feed, line.stock = feed, False
     make_ready(book, line)
     others = [book.lines[name] for name in line.plan.input.same_time if name in book.lines]
-    untried = [one for one in (line, *others) if not one.tested]
     if steps and others:
         # Sprayed at once they give what is planned only together; two people have two guns.
         if len(others) == 1 and others[0].joined and others[0].feed and not others[0].tested:
             try_together(book, line, others[0])
     elif steps:
         try_line(book, line, steps, holds)
-    for one in untried:
-        if one.tested and _strange(book, one):
-            # What a job nobody can vouch for left in a line came out with its first water; a strip needs water.
-            book.read(strip(book, "residual"), "wall", book.minutes["strip"], run=one.name, why="mix.reaction")
 
 
 def _strange(book: Book, line: Line) -> bool:
