@@ -238,7 +238,7 @@ def test_a_job_for_one_sheet_of_paper_is_both_s_and_has_no_calls():
 def steps(*changes):
     """Steps and stop points of one sheet, as they are read."""
     made = set_up.section(reading(*changes))
-    return [re.sub(r" ([.,:;])", r"\1", " ".join(" ".join(_words((one.spans if isinstance(one, Step) else (one.title, one.questions)))).split()))
+    return [re.sub(r" ([.,:;])", r"\1", " ".join(" ".join(_words(one.spans if isinstance(one, Step) else (one.title, one.questions))).split()))
             for block in made.blocks if isinstance(block, (Step, Hold))
             for one in ((block, block.guards) if isinstance(block, Hold) and block.guards else (block,))]  # fmt: skip
 

@@ -360,8 +360,8 @@ def _surfaces(reading: Reading) -> Table:
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
-    heads = [("By side", 104), (f"Wet, {unit}", 42), ("", 56), (f"Mix, {unit}", 42), ("", 56), ("Dwell, min", 52), ("", 56),
-             (f"Rinse, {unit}", 50), ("", 56)]  # fmt: skip
+    heads = [("By side", 104), (f"Wet, {unit}", 42), ("", 56), (f"Mix, {unit}", 42), ("", 56), ("Dwell, min", 52),
+             ("", 56), (f"Rinse, {unit}", 50), ("", 56)]  # fmt: skip
     if not plan.mixes:
         heads[3:7] = []
     return Table(
