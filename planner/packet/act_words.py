@@ -22,7 +22,8 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used.
+    `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
+    `dry`: what drips from a line, `still_differs` what to do else there. `undo_water`: the uncovering where only water was used.
     """
 
     key: str
@@ -30,6 +31,9 @@ class ActKey:
     verbs: frozenset[str]
     step: str = ""
     full: str = ""
+    dry: str = ""
+    tank: str = ""
+    still_differs: str = ""
     undo: str = ""
     undo_water: str = ""
     soak: str = ""
@@ -54,7 +58,19 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
 
 def _row(given: Mapping[str, Any]) -> ActKey:
     words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
-    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs"}
+    unknown = set(words) - {
+        "step",
+        "full",
+        "dry",
+        "tank",
+        "still_differs",
+        "undo",
+        "undo_water",
+        "soak",
+        "ask",
+        "should",
+        "differs",
+    }
     if unknown or not given["verbs"]:
         raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
     first, _, name = str(given["key"]).partition(" ")

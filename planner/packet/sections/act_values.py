@@ -308,10 +308,12 @@ class Telling:
         row, _ = self.key_of(one.what, "read")
         value, low, high = expected(one, self.system)
         words = self.words_of(act, row, "")
-        step = "".join(span.text for span in spoken_spans(row.step, words))
+        still = (row.dry if act.at == "wall" else row.tank) if act.phase == "set_up" else ""
+        step = "".join(span.text for span in spoken_spans(still or row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": row.differs}
+        should = "" if row.should == "band" and low == high else row.should
+        return told | {"should": should, "differs": row.still_differs if still else row.differs}
 
     def _own(self, act: Act) -> dict[str, Any]:
         """The verb and its own figures."""
