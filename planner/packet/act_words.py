@@ -23,7 +23,8 @@ class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
     `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
-    `dry`: what drips from a line, `still_differs` what to do else there. `undo_water`: the uncovering where only water was used.
+    `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
+    water was used.
     """
 
     key: str
