@@ -13,6 +13,8 @@ from planner.packet.blocks import Span, Spans
 NAMES = ("RUN", "TANK", "HOSE")
 """What may stand behind a key, or for all of it: a name of the rig."""
 
+_WORDS = frozenset("step full dry tank still_differs undo undo_water differs_alone soak ask should differs".split())
+
 
 class UnknownKey(ValueError):
     """A key of an act that data/acts.yaml has no words for: the plan made what no page can say."""
@@ -22,8 +24,9 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used.
-    `differs_alone`: what somebody alone does where a reading differs.
+    `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
+    `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
+    water was used. `differs_alone`: what somebody alone does where a reading differs.
     """
 
     key: str
@@ -31,6 +34,9 @@ class ActKey:
     verbs: frozenset[str]
     step: str = ""
     full: str = ""
+    dry: str = ""
+    tank: str = ""
+    still_differs: str = ""
     undo: str = ""
     undo_water: str = ""
     differs_alone: str = ""
@@ -56,7 +62,7 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
 
 def _row(given: Mapping[str, Any]) -> ActKey:
     words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
-    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs", "differs_alone"}
+    unknown = set(words) - _WORDS
     if unknown or not given["verbs"]:
         raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
     first, _, name = str(given["key"]).partition(" ")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
@@ -190,9 +190,22 @@ def _printed(
     for _ in range(_MOST_PRINTINGS):
         sections = _numbered(make(bound))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
+        bound.steps = dict(_steps_of([section.blocks for section in sections]))
         if bound == before:
             break
     return Book(pdf=content, sections=tuple(sections), masthead=masthead, bound=bound)
+
+
+def _steps_of(part: object) -> Iterator[tuple[str, int]]:
+    """The number of the step that prints each act, by the act's id."""
+    if isinstance(part, (tuple, list)):
+        for one in part:
+            yield from _steps_of(one)
+    elif isinstance(part, Step):
+        yield from ((act, part.number) for act in part.acts if part.number)
+    elif is_dataclass(part):
+        for one in fields(part):
+            yield from _steps_of(getattr(part, one.name))
 
 
 def _numbered(sections: list[Section]) -> list[Section]:

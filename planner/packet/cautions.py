@@ -36,11 +36,15 @@ _INSTEAD = {"near": "grounds", "mix": "set_up", "grounds": "wash", "flush": "was
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToDo:
-    """One caution as an act: its words, the key of its sheet, and whether that sheet has yet to be told."""
+    """One caution as an act: its words, the key of its sheet, and whether that sheet has yet to be told.
+
+    `step` is the `what` of the act that does it, where one does: of a mark or a reading, or what a spray is for.
+    """
 
     act: str
     at: str
     put: bool
+    step: str
     finding: Finding
 
 
@@ -63,7 +67,9 @@ def cautions(checked: CheckedJob, system: System) -> list[ToDo]:
             continue
         act = words.filled(str(given["act"]), finding, system).replace("`", "")
         key = (act, str(given["at"]))
-        told.setdefault(key, ToDo(act=act, at=key[1], put=bool(given.get("put")), finding=finding))
+        told.setdefault(
+            key, ToDo(act=act, at=key[1], put=bool(given.get("put")), step=str(given.get("step", "")), finding=finding)
+        )
     return list(told.values())
 
 

@@ -309,10 +309,11 @@ class Telling:
         row, _ = self.key_of(one.what, "read")
         value, low, high = expected(one, self.system)
         words = self.words_of(act, row, "")
-        step = "".join(span.text for span in spoken_spans(row.step, words))
+        still = (row.dry if act.at == "wall" else row.tank) if act.phase == "set_up" else ""
+        step = "".join(span.text for span in spoken_spans(still or row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        differs = (row.differs_alone if self.alone else "") or row.differs
+        differs = row.still_differs if still else (row.differs_alone if self.alone else "") or row.differs
         return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
 
     def _own(self, act: Act) -> dict[str, Any]:

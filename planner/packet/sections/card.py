@@ -90,7 +90,7 @@ def verdict(reading: Reading) -> Verdict:
     level = crew_verdict(checked, system)
     acts = cautions(checked, system)
     items = [
-        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page(reading, one.at))
+        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page_and_step(reading, one))
         for one in acts[:MOST_CAUTIONS]
     ]
     counts = [f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}"] if acts else []
@@ -111,6 +111,20 @@ def _page(reading: Reading, at: str) -> str:
     """`page 5`, where the act is done; nothing before the book knows."""
     page = reading.bound.page(sheet_of(at, reading.bound.starts))
     return f"page {page}" if page else ""
+
+
+def _page_and_step(reading: Reading, one: ToDo) -> str:
+    """`page 5, step 1`, where a step does it; else its page alone."""
+    procedure = reading.checked.plan.procedure
+    acts = procedure.acts if one.step and procedure is not None else ()
+    names = {run.name for run in reading.checked.plan.runs}
+    for act in acts:
+        if one.finding.about in names - {getattr(act.detail, "run", one.finding.about)}:
+            continue
+        does = {getattr(act.detail, "what", ""), getattr(act.detail, "use", ""), act.expect.what if act.expect else ""}
+        if one.step in does and act.id in reading.bound.steps:
+            return f"{_page(reading, one.at)}, step {reading.bound.steps[act.id]}"
+    return _page(reading, one.at)
 
 
 def _figures(reading: Reading) -> list[Block]:

@@ -56,7 +56,7 @@ def section(reading: Reading) -> Section | None:
         "steps": "yes" if acts else "no",
         "whole": "yes" if whole else "no",
         "tap": reading.checked.plan.input.water.source,
-        **ways(reading),
+        **(ways(reading) if whole else {}),
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
