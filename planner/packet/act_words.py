@@ -13,7 +13,22 @@ from planner.packet.blocks import Span, Spans
 NAMES = ("RUN", "TANK", "HOSE")
 """What may stand behind a key, or for all of it: a name of the rig."""
 
-_WORDS = frozenset("step full dry tank still_differs undo undo_water differs_alone soak ask should differs".split())
+_WORDS = frozenset(
+    [
+        "step",
+        "full",
+        "dry",
+        "tank",
+        "still_differs",
+        "undo",
+        "undo_water",
+        "differs_alone",
+        "soak",
+        "ask",
+        "should",
+        "differs",
+    ]
+)
 
 
 class UnknownKey(ValueError):
