@@ -14,21 +14,9 @@ NAMES = ("RUN", "TANK", "HOSE")
 """What may stand behind a key, or for all of it: a name of the rig."""
 
 _WORDS = frozenset(
-    [
-        "step",
-        "full",
-        "dry",
-        "tank",
-        "still_differs",
-        "undo",
-        "undo_water",
-        "differs_alone",
-        "soak",
-        "ask",
-        "should",
-        "differs",
-    ]
-)
+    ("step", "full", "dry", "tank", "still_differs", "undo", "undo_water",
+     "differs_alone", "soak", "ask", "should", "differs")
+)  # fmt: skip
 
 
 class UnknownKey(ValueError):
