@@ -271,13 +271,15 @@ def neutraliser_json(one: Neutraliser, *, acts: bool = True) -> dict[str, Any]:
 def work_json(work: SurfaceWork) -> dict[str, Any]:
     """Seconds and water of one surface; `table` without what was learned, `least` with the gun never shut.
 
-    `sections_s` is the fixed time of all its sections, null where none is fixed.
+    `sections_s` is the fixed time of all its sections, null where none is fixed; `side` what paper calls it where the
+    job says on which side it is.
     """
     pace = work.pace
     return {
         "surface": work.surface.name,
         "run": work.run,
         "kind": work.surface.kind,
+        "side": work.surface.side or None,
         "pace_factor": work.surface.pace_factor,
         "wet_s": work.wet,
         "apply_s": work.apply,

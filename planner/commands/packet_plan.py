@@ -46,7 +46,7 @@ def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
     from planner.archive.compare.pairs import Pair
     from planner.archive.content import text_of
 
-    names = [*planned.runs, *(part for two in planned.sides for part in two)]
+    names = [*planned.runs, *planned.called, *(part for two in planned.sides for part in two)]
     names += [part for chemical, run, lot in planned.mixes for part in (chemical, run, lot or "")]
     if not all(isinstance(name, str) for name in [*names, planned.kind]):
         return False

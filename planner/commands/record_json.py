@@ -33,6 +33,7 @@ def planned_of(plan: Mapping[str, Any]) -> Planned:
         runs=tuple(run["name"] for run in plan["runs"]),
         mixes=tuple((mix["stock"], mix["run"], mix["lot"]) for mix in plan["mixes"]),
         sides=tuple((side["surface"], side["run"]) for side in plan["work"]),
+        called=tuple(side.get("side") or "" for side in plan["work"]),
         stages=_stages_of(plan.get("yard")),
     )
 

@@ -193,7 +193,8 @@ def _used(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
 
 
 def _of_side(number: int, side: Mapping[str, Any], system: System) -> Iterator[Question]:
-    name, path, gallons = f"{side['surface']}, {side['run']}", f"sides.{number}", _unit("volume", system)
+    name = f"{side.get('side') or side['surface']}, {side['run']}"
+    path, gallons = f"sides.{number}", _unit("volume", system)
     least, most = (round((seconds or 0.0) / 60.0) for seconds in side["dwell_s"])
     dwell = f"{least} to {most} min" if most else ""
 

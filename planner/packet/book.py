@@ -22,6 +22,7 @@ from planner.packet.sections import notice as notice_section
 from planner.packet.sections import rig_card as rig_section
 from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
+from planner.packet.words import for_crew
 from planner.plan.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System
@@ -57,7 +58,7 @@ def job_book(
     Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
     the jobs of its day in order, where they are known.
     """
-    plan = checked.plan
+    plan, checked = checked.plan, for_crew(checked)
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
 
     def inside(made: Sequence[Section]) -> Inside:

@@ -276,10 +276,10 @@ def _surfaces(reading: Reading) -> Table:
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
         ]
         run = f", {one.run}" if len(plan.runs) > 1 else ""
-        row: list[Cell] = [(Span(text=one.surface.name, strong=True), Span(text=run))]
+        row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
         for name, planned in pairs:
             box = WriteIn(
-                width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.name}{run}: {name}",
+                width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.called}{run}: {name}",
                 planned=planned if planned != "held" else "", unit="min" if name == "dwell" else unit,
             )  # fmt: skip
             row += [planned, box]

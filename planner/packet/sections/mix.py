@@ -97,7 +97,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
 
 
 def _where(mix: MixPlan) -> str:
-    names = mix.surfaces
+    names = [part.surface.called for part in mix.parts]
     return ", ".join(names) if len(names) <= _MOST_NAMES else f"{len(names)} surfaces"
 
 

@@ -92,10 +92,10 @@ def _yes(true: bool) -> str:
 def _notes(plan: JobPlan) -> list[str]:
     """What was written about a surface: the owner has seen it."""
     found = []
-    for given in written(plan.input.job, "surfaces") or ():
+    for given, surface in zip(written(plan.input.job, "surfaces") or (), plan.input.surfaces, strict=False):
         note = written(given, "notes")
         if note:
-            found.append(f"{written(given, 'name') or written(given, 'kind')}: {note}")
+            found.append(f"{surface.called}: {note}")
     return found
 
 
