@@ -33,6 +33,19 @@ def wall_name(plan: JobPlan, surface: str) -> str:
     return next((one.called for one in plan.input.surfaces if one.name == surface), surface)
 
 
+def about_for_crew(plan: JobPlan, about: str) -> str:
+    """What a finding is about, a mix or a wall as crew pages call it."""
+    return wall_name(plan, for_mixes(plan, about))
+
+
+def for_mixes(plan: JobPlan, text: str) -> str:
+    """Words with the plan's name of a mix that is told apart by its walls as crew pages call it."""
+    for mix in plan.mixes:
+        if len(mix.name) > len(f"{mix.chemical}, {mix.run.name}"):
+            text = text.replace(mix.name, mix_name(plan.mixes, mix))
+    return text
+
+
 def for_crew(checked: CheckedJob) -> CheckedJob:
     """The same with its findings telling of surfaces as crew pages call them."""
     plan = checked.plan
