@@ -22,6 +22,7 @@ from planner.units import System, Unreadable, read, show, show_number
 
 Json = Mapping[str, Any]
 _DIMENSIONS = {"pour": "volume"}
+_DAY = 86400.0  # s
 _NOUGHT_IS_SAID = frozenset({"volume", "pour", "mass", "number"})
 """Dimensions where nought is an answer: nothing was poured."""
 
@@ -67,6 +68,7 @@ def doubts(
         far = list(_far_off(figure, system, percent))
         yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
     yield from _of_times(record["times"], system)
+    yield from _of_first_mixes(record, plan, system)
     yield from _of_money(record)
     yield from _of_spacers(record)
 
@@ -178,6 +180,7 @@ def _mixes(record: Json, plan: Json) -> Iterator[_Figure]:
         yield _one(f"{path}.stock_used", row["stock_kg"], mix["stock_kg"], "mass")
         yield _one(f"{path}.mix_made", row["mix_m3"], mix["mix_m3"], "volume")
         yield _one(f"{path}.water", row["water_m3"], mix["water_m3"], "volume")
+        yield _one(f"{path}.jug_left", row.get("jug_left_m3"), mix.get("jug_left_m3"), "pour")
         yield _Figure(path=f"{path}.left", done=row["left_m3"], least=None, most=mix["mix_m3"], of="volume")
 
 
@@ -190,6 +193,8 @@ def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
         key = (row["surface"], row["run"])
         number, side = work[key]
         path, (least, most) = f"sides.{number}", side["dwell_s"]
+        sections = float(side["sections"]) if side.get("sections") else None
+        yield _one(f"{path}.sections", row.get("sections"), sections, "number")
         yield _one(f"{path}.wet", row["wet_m3"], side["wet_m3"], "volume")
         yield _one(f"{path}.mix", row["mix_m3"], mixes.get(key), "volume")
         yield _Figure(path=f"{path}.dwell", done=row["dwell_s"], least=least, most=most, of="time")
@@ -223,7 +228,7 @@ def _of_times(times: Json, system: System) -> Iterator[Doubt]:
     said = [(key.removesuffix("_s"), at) for key, at in times.items() if at is not None]
     for (earlier, before), (later, after) in pairwise(said):
         if after < before:
-            took = round((after - before) % 86400.0 / 60.0)
+            took = round((after - before) % _DAY / 60.0)
             at = [clock_text(time, system, step=MINUTE) for time in (before, after)]
             yield Doubt(
                 path=f"times.{later}",
@@ -231,6 +236,22 @@ def _of_times(times: Json, system: System) -> Iterator[Doubt]:
                 f"{took // 60} h {took % 60:02d} min on",
                 remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
             )
+
+
+def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]:
+    """A side that had its first mix while the rig was not there: by a slip of am and pm, as a rule."""
+    work = {(side["surface"], side["run"]): number for number, side in enumerate(plan["work"], 1)}
+    arrived, left = (record["times"][key] for key in ("arrived_s", "left_s"))
+    for row in record["sides"]:
+        at = row.get("first_mix_s")
+        if at is None or arrived is None or left is None or (at - arrived) % _DAY <= (left - arrived) % _DAY:
+            continue
+        shown = [clock_text(time, system, step=MINUTE) for time in (at, arrived, left)]
+        yield Doubt(
+            path=f"sides.{work[row['surface'], row['run']]}.first_mix",
+            message=f"first mix at {shown[0]} is not between arrived {shown[1]} and left {shown[2]}",
+            remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
+        )
 
 
 def _spoken(key: str) -> str:

@@ -120,6 +120,7 @@ def _mix(mix: tuple[str, str, str | None], at: int, one: MixDone) -> Json:
         "stock_m3": used.volume,
         "stock_kg": used.mass,
         "mix_m3": one.mix_made,
+        "jug_left_m3": one.jug_left,
         "left_m3": one.left,
         "water_m3": one.water,
     }
@@ -130,6 +131,8 @@ def _side(side: tuple[str, str], one: SideDone) -> Json:
     return {
         "surface": surface,
         "run": run,
+        "first_mix_s": one.first_mix,
+        "sections": one.sections,
         "wet_m3": one.wet,
         "mix_m3": one.mix,
         "dwell_s": one.dwell,

@@ -284,7 +284,7 @@ def _rain(text: str) -> Rain:
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
 Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
-SideName = Annotated[str, Reads(_side, (str,), "a side", "`left gable`", ("number",))]
+SideName = Annotated[str, Reads(_side, (str,), "a name", "`left gable`", ("number",))]
 MaterialName = Annotated[str, Reads(_material, (), "a material", "`aluminum`", ("number",))]
 Reason = Annotated[str, Reads(_reason, (str,), "a reason", "`sheltered courtyard`", ("number",))]
 Person = Annotated[str, Reads(person, (str,), "a person", "`owner`", ("number",))]

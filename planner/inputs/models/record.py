@@ -41,7 +41,7 @@ class TimesDone(Written):
 
     what: ClassVar[str] = "the times"
     arrived: Clock | None = key("When the rig arrived", "08:40", None)
-    first_mix: Clock | None = key("When the first mix, or of plain water the first jet, was sprayed", "09:25", None)
+    first_mix: Clock | None = key("When the first wall was begun, with water or mix", "09:25", None)
     flushed: Clock | None = key("When the flush was over", "12:10", None)
     left: Clock | None = key("When the rig left", "12:40", None)
 
@@ -68,14 +68,18 @@ class MixDone(Written):
     batches: CountDone | None = key("How many tankfuls were mixed", "2", None)
     stock_used: AmountDone | None = key("Stock used in all, a volume or a weight", "6 gal", None)
     mix_made: VolumeDone | None = key("Mix made in all", "60 gal", None)
+    jug_left: VolumeDone | None = key("What was left in the jug once its draw test was read", "20 fl oz", None)
     left: VolumeDone | None = key("Mix left over", "2 gal", None)
     water: VolumeDone | None = key("Water that went into it", "54 gal", None)
 
 
 class SideDone(Written):
-    """What one side of the work took: volumes in m3, `dwell` in s."""
+    """What one side of the work took: volumes in m3, `first_mix` in s from midnight, `dwell` in s."""
 
     what: ClassVar[str] = "what was done of a side"
+    also_written: ClassVar[Mapping[str, str]] = {"wait": "dwell"}
+    first_mix: Clock | None = key("When the first mix was on it", "09:25", None)
+    sections: CountDone | None = key("In how many sections it was washed", "4", None)
     wet: VolumeDone | None = key("Water before", "12 gal", None)
     mix: VolumeDone | None = key("Mix on it", "18 gal", None)
     dwell: DwellDone | None = key("How long the mix stayed on it", "8 min", None)

@@ -23,6 +23,7 @@ from planner.packet.words import mix_title
 from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure.acts import Spray
+from planner.plan.procedure.totals import JugLeft, first_mix, jugs_left
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
@@ -97,7 +98,7 @@ def run_keys(runs: Sequence[RunPlan]) -> list[str]:
 
 
 def times(plan: JobPlan, system: System) -> list[Entry]:
-    """Arrived, first mix, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
+    """Arrived, first spray, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
     at: dict[str, float] = {}
     now, surfaces, dated = 0.0, {surface.name for surface in plan.input.surfaces}, True
     for span in plan.time:
@@ -117,8 +118,7 @@ def times(plan: JobPlan, system: System) -> list[Entry]:
             return ""
         return clock_text(at[key], system) if dated else after_text(at[key] - at.get("arrived", 0.0))
 
-    first = "First mix" if plan.mixes else "First jet"
-    entries = [("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")]
+    entries = [("arrived", "Arrived"), ("first_mix", "First spray"), ("flushed", "Flushed"), ("left", "Left")]
     return [
         Entry(name=f"times.{key}", label=label, planned=planned(key))
         for key, label in entries
@@ -170,10 +170,22 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.kind == "premix":
         number, unit = rounded(sum(batch.mix for batch in mix.batches), "volume", system)
         entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
+    jug = _jug_left(reading, mix)
+    if jug is not None:
+        number, unit = rounded(jug.volume, "volume", system, "up")
+        entries.append(Entry(name=f"{prefix}.jug_left", label="Jug left", planned=number, unit=unit,
+                             spoken="Left in the jug once its draw test is read"))  # fmt: skip
     over = remains_of(mix).spare
     planned, unit = rounded(over, "volume", system, "up") if over > _NOISE else ("0", unit_of("volume", system))
     entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
     return entries
+
+
+def _jug_left(reading: Reading, mix: MixPlan) -> JugLeft | None:
+    """What the draw test of a mix leaves in the jug; None where it has none."""
+    procedure, mixes = procedure_of(reading), reading.checked.plan.mixes
+    jugs = jugs_left(procedure, [one.run.name for one in mixes]) if procedure is not None else ()
+    return next((jug for one, jug in zip(mixes, jugs, strict=False) if one is mix), None)
 
 
 def water(plan: JobPlan, system: System) -> Entry:
@@ -260,16 +272,34 @@ def wetted(reading: Reading, work: SurfaceWork) -> float:
     return sum(one.volume for one in on if isinstance(one, Spray) and one.run == work.run and one.use == "wet")
 
 
+def _first_mixes(reading: Reading) -> list[str]:
+    """When each side has its first mix; of one side alone the job's first spray tells it."""
+    plan, procedure = reading.checked.plan, procedure_of(reading)
+    if procedure is None or len(plan.work) < 2:
+        return []
+    at = [first_mix(procedure, one.surface.name, one.run) for one in plan.work]
+    if all(one is None for one in at):
+        return []
+    dated = bool(plan.time) and plan.time[0].start is not None
+    starts = procedure.starts
+    return [
+        "" if one is None else clock_text(one, reading.system) if dated else after_text(one - starts) for one in at
+    ]
+
+
 def _surfaces(reading: Reading) -> Table:
-    """Wet, mix, dwell and rinse by side: planned, and what was used."""
+    """First mix, sections, wet, mix, dwell and rinse by side: planned, and what was done."""
     plan, system = reading.checked.plan, reading.system
     unit = "gal" if system == "us" else "L"
     rows: list[tuple[Cell, ...]] = []
+    begun = _first_mixes(reading)
     for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
         parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
         part = next((part for part in parts if part.surface.name == one.surface.name), None)
         holds = reading.held.holds(one.run)
         pairs = [
+            *([("first_mix", "" if holds else begun[number - 1])] if begun else []),
+            ("sections", str(one.sections)),
             ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
             ("mix", "held" if holds else volume(part.mix, system) if part is not None else ""),
             ("dwell", dwell(one)),
@@ -279,15 +309,19 @@ def _surfaces(reading: Reading) -> Table:
         row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
         for name, planned in pairs:
             box = WriteIn(
-                width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.called}{run}: {name}",
-                planned=planned if planned != "held" else "", unit="min" if name == "dwell" else unit,
+                width=_BOX, height=_TALL, name=f"sides.{number}.{name}",
+                label=f"{one.surface.called}{run}: {name.replace('_', ' ')}",
+                planned=planned if planned != "held" else "",
+                unit={"dwell": "min", "first_mix": "", "sections": ""}.get(name, unit),
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
-    head = ("By side", f"Wet, {unit}", "", f"Mix, {unit}", "", "Dwell, min", "", f"Rinse, {unit}", "")
+    heads = ("Sections", f"Wet, {unit}", f"Mix, {unit}", "Dwell, min", f"Rinse, {unit}")
+    heads = ("First mix", *heads) if begun else heads
+    widths = (*((70, 42, 42) if begun else (110,)), 16, 40, 32, 40, 34, 40, 40, 40, 34, 40)
     return Table(
-        head=head, rows=tuple(rows), widths=(104, 42, 56, 42, 56, 52, 56, 50, 56),
-        right=frozenset({1, 3, 5, 7}), tight=True,
+        head=("By side", *(cell for head in heads for cell in (head, ""))), rows=tuple(rows), widths=widths,
+        right=frozenset(range(1, len(widths), 2)), tight=True,
     )  # fmt: skip
 
 
