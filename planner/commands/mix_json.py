@@ -32,7 +32,7 @@ def mixes_json(plan: JobPlan) -> list[dict[str, Any]]:
 
 
 def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugLeft | None) -> dict[str, Any]:
-    """One mix; `jug` is what its draw test leaves. Strengths are g/L of the active as sold; what could not be worked out is null.
+    """One mix; `jug` is what its draw test leaves. Strengths are g/L of the active as sold, null where unknown.
 
     A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls.
     """

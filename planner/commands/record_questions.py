@@ -14,7 +14,16 @@ from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.packet.dates import clock_text
 from planner.packet.figures import bench_bucket, bucket
-from planner.packet.measures import dial_number, in_all, minutes, poured_number, rounded, strength_number, volume, weighed
+from planner.packet.measures import (
+    dial_number,
+    in_all,
+    minutes,
+    poured_number,
+    rounded,
+    strength_number,
+    volume,
+    weighed,
+)
 from planner.plan.mix_names import named_mix
 from planner.units import System, Toward, show, show_number
 

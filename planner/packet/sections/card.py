@@ -99,7 +99,9 @@ def verdict(reading: Reading) -> Verdict:
     stops = stops_on_card(checked)
     acts = [] if reading.held.everything else cautions(checked, system)
     items = [
-        VerdictItem(level="stop", title=_cut(headed(one, checked.plan), _LONGEST_TITLE), text=_told(checked, one, system))
+        VerdictItem(
+            level="stop", title=_cut(headed(one, checked.plan), _LONGEST_TITLE), text=_told(checked, one, system)
+        )
         for one in stops[:MOST_STOPS]
     ]
     items += [
@@ -281,7 +283,12 @@ def accepted_blocks(reading: Reading) -> list[Block]:
     if not waived:
         return []
     rows = tuple(
-        (State(level=f.level), headed(f, reading.checked.plan), message_of(f, reading.system), f"{f.accepted[0]} ({f.accepted[1]})")
+        (
+            State(level=f.level),
+            headed(f, reading.checked.plan),
+            message_of(f, reading.system),
+            f"{f.accepted[0]} ({f.accepted[1]})",
+        )
         for f in waived
         if f.accepted is not None
     )

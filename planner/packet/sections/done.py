@@ -282,9 +282,7 @@ def _first_mixes(reading: Reading) -> list[str]:
         return []
     dated = bool(plan.time) and plan.time[0].start is not None
     starts = procedure.starts
-    return [
-        "" if one is None else clock_text(one, reading.system) if dated else after_text(one - starts) for one in at
-    ]
+    return ["" if one is None else clock_text(one, reading.system) if dated else after_text(one - starts) for one in at]
 
 
 def _surfaces(reading: Reading) -> Table:
