@@ -65,6 +65,11 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
             for tank, heel in sorted(record.heels.items())
         ],
         "pump": _pump(record.pump) if record.pump is not None else None,
+        "initials": [
+            {"stop_point": int(number), "lead": one.lead, "second": one.second}
+            for number, one in sorted(record.initials.items(), key=_number)
+        ],
+        "customer": record.customer,
         "deviations": record.deviations,
         "after": record.after,
         "callbacks": record.callbacks,

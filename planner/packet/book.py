@@ -12,7 +12,7 @@ from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.dates import long_date
-from planner.packet.fields import boxes_of
+from planner.packet.fields import boxes_of, named
 from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ORDER, OWNERS
@@ -191,7 +191,7 @@ def _printed(
     bound = Bound()
     content, sections = b"", list[Section]()
     for _ in range(_MOST_PRINTINGS):
-        sections = _numbered(make(bound))
+        sections = named(_numbered(make(bound)))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
         if bound == before:
             break

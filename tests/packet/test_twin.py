@@ -125,7 +125,7 @@ def texts_of(part: Any) -> Iterator[str]:
         yield part.text
     elif hasattr(part, "__slots__") and not isinstance(part, WriteIn):
         for name in part.__slots__:
-            if name not in ("use", "level", "key", "paint", "heights", "names", "acts", "who", "role"):
+            if name not in ("use", "level", "key", "paint", "heights", "names", "acts", "who", "role", "tick"):
                 yield from texts_of(getattr(part, name))
 
 

@@ -38,7 +38,8 @@ def section(reading: Reading) -> Section | None:
         return site_plan(sketched, wide, tall)
 
     heights = _SKETCH if len(sketched.things) <= _FEW else _SKETCH_FULL
-    initials = Fields(rows=(("Shown to the customer, initials", WriteIn(width=64, height=22)),), label=172.0)
+    shown = "Shown to the customer, initials"
+    initials = Fields(rows=((shown, WriteIn(width=64, height=22, name="customer", label=shown)),), label=172.0)
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).walk) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
