@@ -69,6 +69,7 @@ def doubts(
         yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
     yield from _of_times(record["times"], system)
     yield from _of_first_mixes(record, plan, system)
+    yield from _of_initials(record, plan)
     yield from _of_money(record)
     yield from _of_spacers(record)
 
@@ -256,6 +257,20 @@ def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]
 
 def _spoken(key: str) -> str:
     return key.replace("_", " ")
+
+
+def _of_initials(record: Json, plan: Json) -> Iterator[Doubt]:
+    """Stop points that nobody put initials to, of a job where some have theirs: pages were gone by, or not filled in."""
+    given = {row["stop_point"]: row for row in record.get("initials") or ()}
+    lacking = []
+    for act in (plan.get("procedure") or {}).get("acts") or () if given else ():
+        if act["act"] == "stop_point":
+            row, who = given.get(act["number"], {}), ("lead", "second") if act["who"] == "both" else (act["who"],)
+            names = " and ".join(one for one in who if not row.get(one))
+            lacking += [f"{act['number']} ({names})"] if names else []
+    if lacking:
+        message = f"no initials at stop point{'s' if len(lacking) > 1 else ''} {', '.join(lacking)}"
+        yield Doubt(path="initials", message=message, remedy="write them, or say in `deviations` what was left out")
 
 
 def _of_money(record: Json) -> Iterator[Doubt]:
