@@ -260,7 +260,7 @@ def _spoken(key: str) -> str:
 
 
 def _of_initials(record: Json, plan: Json) -> Iterator[Doubt]:
-    """Stop points that nobody put initials to, of a job where some have theirs: pages were gone by, or not filled in."""
+    """Stop points that nobody put initials to, of a job where some have theirs: passed by, or not filled in."""
     given = {row["stop_point"]: row for row in record.get("initials") or ()}
     lacking = []
     for act in (plan.get("procedure") or {}).get("acts") or () if given else ():

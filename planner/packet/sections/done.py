@@ -314,8 +314,8 @@ def _surfaces(reading: Reading) -> Table:
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
-    heads = ("Sections", f"Wet, {unit}", f"Mix, {unit}", "Dwell, min", f"Rinse, {unit}")
-    heads = ("First mix", *heads) if begun else heads
+    first = ("First mix",) if begun else ()
+    heads = (*first, "Sections", f"Wet, {unit}", f"Mix, {unit}", "Dwell, min", f"Rinse, {unit}")
     widths = (*((70, 42, 42) if begun else (110,)), 16, 40, 32, 40, 34, 40, 40, 40, 34, 40)
     return Table(
         head=("By side", *(cell for head in heads for cell in (head, ""))), rows=tuple(rows), widths=widths,
