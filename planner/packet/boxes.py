@@ -94,13 +94,11 @@ class TickRow(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         canvas = self.canv
         canvas.setLineWidth(BOX_LINE)
-        boxes = self.count if self.count <= MOST_TICKS else 1
-        for n in range(boxes):
+        for n in range(self.count if self.count <= MOST_TICKS else 0):
             left = 0.7 + n * (BOX + 5)
             canvas.rect(left, 1, BOX, BOX)
-            if boxes == self.count:
-                draw_tick(canvas, f"{self.block.tick}.{n + 1}", f"Done, {n + 1} of {self.count}", left, 1, BOX)
-        if boxes < self.count:
+            draw_tick(canvas, f"{self.block.tick}.{n + 1}", f"Done, {n + 1} of {self.count}", left, 1, BOX)
+        if self.count > MOST_TICKS:
             canvas.rect(0.7, 1, 2 * BOX, BOX)
             counted = WriteIn(name=f"{self.block.tick}.count", label="Done, times", planned=str(self.count))
             draw_field(canvas, counted, 2 * BOX + 1.4, BOX + 2)

@@ -14,10 +14,13 @@ from planner.commands.record_doubts import doubts
 from planner.commands.record_json import planned_of, record_json
 from planner.commands.record_questions import questions
 from planner.faults import Fault
+from planner.inputs.models.quantities import LONGEST_SIDE
 from planner.inputs.record import joined_record, record_of_text
 from planner.packet.book import job_book, owner_book
+from planner.packet.pages import Paper
+from planner.units import System
 from tests.packet.builders import written
-from tests.packet.reading import texts
+from tests.packet.reading import problems, texts
 
 TWO_WALLS = """
 job:
@@ -61,6 +64,13 @@ def test_two_walls_on_one_side_are_told_apart_on_paper() -> None:
     paper = on_paper(job_book(written(TWO_WALLS.replace("left gable", "street side")), paper="letter", system="us").pdf)
     assert "street side, qzfront" in paper
     assert "street side, qzback" in paper
+
+
+@pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
+def test_the_longest_sides_fit_their_pages(paper: Paper, system: System) -> None:
+    long = "street side over the neighbour's driveway"[:LONGEST_SIDE]
+    pdf = job_book(written(TWO_WALLS.replace("street side", long).replace("left gable", long)), paper=paper, system=system).pdf
+    assert problems(pdf, paper) == []
 
 
 def test_a_side_changes_no_figure_and_no_name_of_the_plan() -> None:
