@@ -45,11 +45,9 @@ def boxes_of(sections: Iterable[Section]) -> tuple[WriteIn, ...]:
 
 
 def initials_of(hold: Hold) -> tuple[WriteIn, ...]:
-    """The boxes for the initials of a stop point, in the order of who gives them; none where it is held."""
-    return () if hold.held else tuple(
-        WriteIn(name=f"initials.{hold.number}.{who}", label=f"Stop point {hold.number}, {hold.title}: initials, {who}")
-        for who in hold.who
-    )  # fmt: skip
+    """The boxes for the initials of a stop point, in the order of who gives them."""
+    about = f"Stop point {hold.number}, {hold.title}: initials"
+    return tuple(WriteIn(name=f"initials.{hold.number}.{who}", label=f"{about}, {who}") for who in hold.who)
 
 
 class _Names:

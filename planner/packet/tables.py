@@ -13,6 +13,7 @@ from planner.packet.fonts import REGULAR
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import GREY_ROW, RULE_HEAD, RULE_ROW
 
+_HALF = 300.0  # pt
 _ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
 
 
@@ -38,7 +39,7 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
         *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
     ]
-    return EngineTable(
+    return Rows(
         rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
         hAlign="LEFT", spaceBefore=0,
     )  # fmt: skip
@@ -49,6 +50,15 @@ def _over_two(block: Table) -> list[int]:
     if not block.tight or block.abreast > 1:
         return []
     return [n for n in block.right if n + 1 < len(block.head) and block.head[n] and not block.head[n + 1]]
+
+
+class Rows(EngineTable):  # type: ignore[misc]
+    """The engine's table; it tears a row only where that could fill half a page by itself."""
+
+    def split(self, wide: float, tall: float) -> Any:
+        """Called by the engine where it does not fit."""
+        self.splitInRow = int(max(self._rowHeights) > _HALF)
+        return super().split(wide, tall)
 
 
 _READ: tuple[tuple[Any, ...], ...] = (
