@@ -292,16 +292,13 @@ class Telling:
             return after_text(act.start, step)
         return clock_text(act.start, self.system, step=step, bare=bare)
 
-    # ------------------------------------------------------------------------------------------- an act's values
-
     def values(self, act: Act) -> dict[str, Any]:
         """An act as the template has it: its verb, its words, its figures; what does not apply is empty."""
         told: dict[str, Any] = dict.fromkeys(_EMPTY, "")
         told |= {"verb": "", "parts": [], "why": self.why(act), "near": "yes" if act.section is None else "no"}
         told |= self._own(act)
-        if act.section is not None:
-            wall = wall_name(self.plan, act.section.surface)
-            told |= {"wall": wall, "part": act.section.number, "of": act.section.of}
+        if (one := act.section) is not None:
+            told |= {"wall": wall_name(self.plan, one.surface), "part": one.number, "of": one.of}
         if act.expect is not None:
             told |= self._reading(act, act.expect)
         return told
