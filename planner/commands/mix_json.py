@@ -19,12 +19,20 @@ from planner.plan.mix_model import (
 )
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Procedure, Spray
+from planner.plan.procedure.totals import JugLeft, first_mix, jugs_left
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 
 
-def mix_json(mix: MixPlan, procedure: Procedure | None) -> dict[str, Any]:
-    """One mix. Strengths are g/L of the active as sold; what could not be worked out is null.
+def mixes_json(plan: JobPlan) -> list[dict[str, Any]]:
+    """Every mix of a job."""
+    names = [mix.run.name for mix in plan.mixes]
+    jugs = jugs_left(plan.procedure, names) if plan.procedure is not None else (None,) * len(names)
+    return [_mix(mix, plan.procedure, jug) for mix, jug in zip(plan.mixes, jugs, strict=True)]
+
+
+def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugLeft | None) -> dict[str, Any]:
+    """One mix; `jug` is what its draw test leaves. Strengths are g/L of the active as sold, null where unknown.
 
     A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls.
     """
@@ -57,6 +65,8 @@ def mix_json(mix: MixPlan, procedure: Procedure | None) -> dict[str, Any]:
         "hose_fill_covers_m2": mix.fill_covers,
         "test_m3": 0.0,
         "hose_primes_m3": 0.0,
+        "jug_left_m3": jug.volume if jug is not None else None,
+        "jug_left_between_m3": [jug.low, jug.high] if jug is not None else None,
         "left_in_tank_m3": left.spare if left is not None else None,
         "left_over_m3": left.spare if left is not None else None,
         "test_push_m3": 0.0,
@@ -268,16 +278,23 @@ def neutraliser_json(one: Neutraliser, *, acts: bool = True) -> dict[str, Any]:
     }
 
 
-def work_json(work: SurfaceWork) -> dict[str, Any]:
+def _first_mix(work: SurfaceWork, plan: JobPlan) -> float | None:
+    dated = bool(plan.time) and plan.time[0].start is not None
+    return first_mix(plan.procedure, work.surface.name, work.run) if dated and plan.procedure is not None else None
+
+
+def work_json(work: SurfaceWork, plan: JobPlan) -> dict[str, Any]:
     """Seconds and water of one surface; `table` without what was learned, `least` with the gun never shut.
 
-    `sections_s` is the fixed time of all its sections, null where none is fixed.
+    `sections_s` is the fixed time of all its sections, null where none is fixed; `side` what paper calls it where the
+    job says on which side it is; `first_mix_s` its first mix on the clock, null where no time of day is known.
     """
     pace = work.pace
     return {
         "surface": work.surface.name,
         "run": work.run,
         "kind": work.surface.kind,
+        "side": work.surface.side or None,
         "pace_factor": work.surface.pace_factor,
         "wet_s": work.wet,
         "apply_s": work.apply,
@@ -287,6 +304,7 @@ def work_json(work: SurfaceWork) -> dict[str, Any]:
         "dwell_s": [work.dwell_least, work.dwell_most],
         "dwell_most_s": work.dwell_bound,
         "sections": work.sections,
+        "first_mix_s": _first_mix(work, plan),
         "wet_m3": work.wet_volume,
         "rinse_m3": work.rinse_volume,
         "line_m3": 0.0,

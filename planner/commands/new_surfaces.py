@@ -11,7 +11,7 @@ from planner.commands.new_answers import choice, key_of, loose, numbered, refuse
 from planner.commands.new_here import Here
 from planner.inputs.models import SurfaceRow
 from planner.inputs.models.job import SurfaceInput
-from planner.inputs.sizes import net_area, surface_names
+from planner.inputs.sizes import net_area, sides_alike, surface_names
 from planner.units import System, Unreadable, read
 
 Raw = dict[str, Any]
@@ -66,6 +66,16 @@ def _surface(here: Here, row: SurfaceRow, before: Sequence[Raw]) -> Walk[Raw]:
     if name is not None:
         raw["name"] = name
     raw["kind"] = kind
+    if row.family != "flat":
+        side = yield Question(
+            key=f"{at} side",
+            about="On which side, as said from the street; the back is `rear`",  # the other word goes back
+            read=_side(before, dict(raw)),
+            blank="not said",
+            more="Such as `front`, `left gable`, `rear`: the crew's pages then call it so.",
+        )
+        if side is not None:
+            raw["side"] = side
     ways = (_ROOF if row.family == "roof" else _FLAT if row.family == "flat" else _WALL)[system]
     area = unit_of("area", system)
     size = yield Question(
@@ -130,6 +140,16 @@ def _own_name(before: Sequence[Raw], kind: str) -> Any:
         if name in surface_names([*before, {"kind": kind, "name": name}])[:-1]:
             raise Unfit((f"two surfaces are called `{name[:60]}`", "give one another name"))
         return name
+
+    return read
+
+
+def _side(before: Sequence[Raw], raw: Raw) -> Any:
+    def read(text: str) -> str:
+        side: str = " ".join(key_of(SurfaceInput, "side")(text).split())
+        if sides_alike([*before, {**raw, "side": side}]):
+            raise Unfit((f"two surfaces would be called `{side[:60]}` on paper", "write another side, or leave it out"))
+        return side
 
     return read
 
@@ -209,8 +229,9 @@ def _is_length(text: str) -> bool:
 
 def told(surface: Mapping[str, Any]) -> str:
     """A surface in a few words, for a list of what was there."""
-    name = surface.get("name") or loose(str(surface.get("kind", "")))
-    kind = f" ({loose(str(surface['kind']))})" if surface.get("name") and surface.get("kind") else ""
+    own = surface.get("side") or surface.get("name")
+    name = own or loose(str(surface.get("kind", "")))
+    kind = f" ({loose(str(surface['kind']))})" if own and surface.get("kind") else ""
     ways = (
         ("area", "{area}"),
         ("width", "{width} x {height}"),

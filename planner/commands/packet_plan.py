@@ -12,8 +12,8 @@ from planner.commands.record_questions import questions
 from planner.inputs.record import Planned, joined_record, record_of_text
 
 _RUN: Final = "{gauge_open: 1 bar, gauge_closed: 1 bar, bucket: 20 L in 30 s, jet: 1 m, throw: 1 m, standoff: 1 m}"
-_MIX: Final = "{dial: 1, stock_used: 1 L, batches: 1, mix_made: 1 L, left: 1 L}"
-_SIDE: Final = "{wet: 1 L, mix: 1 L, dwell: 1 min, rinse: 1 L}"
+_MIX: Final = "{dial: 1, stock_used: 1 L, batches: 1, mix_made: 1 L, jug_left: 1 L, left: 1 L}"
+_SIDE: Final = "{first_mix: 08:30, sections: 2, wet: 1 L, mix: 1 L, dwell: 1 min, rinse: 1 L}"
 _WASH: Final = """
 times: {arrived: 08:00, first_mix: 08:30, flushed: 11:00, left: 12:00}
 water: {used: 1 m3, tap: 20 L in 30 s}
@@ -46,7 +46,7 @@ def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
     from planner.archive.compare.pairs import Pair
     from planner.archive.content import text_of
 
-    names = [*planned.runs, *(part for two in planned.sides for part in two)]
+    names = [*planned.runs, *planned.called, *(part for two in planned.sides for part in two)]
     names += [part for chemical, run, lot in planned.mixes for part in (chemical, run, lot or "")]
     if not all(isinstance(name, str) for name in [*names, planned.kind]):
         return False

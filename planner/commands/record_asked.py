@@ -189,7 +189,8 @@ def _odd(asked: Asked, path: str, given: str, before: Mapping[str, str]) -> list
     """What is odd about one answer; a time is held against those answered before it."""
     times = {key: text for key, text in before.items() if key.startswith("times.") and key != path}
     beside = {key: text for key, text in times.items() if text and not is_blank(text)}
-    answers = {"job": asked.planned.job, **(beside if path.startswith("times.") else {}), path: given}
+    on_clock = path.startswith("times.") or path.endswith(".first_mix")
+    answers = {"job": asked.planned.job, **(beside if on_clock else {}), path: given}
     done, _ = joined_record(from_answers(answers, ANSWERS, ANSWERS).read, asked.planned)
     if done is None:
         return []

@@ -23,6 +23,7 @@ from planner.units import System, Unreadable, read, show, show_number
 
 Json = Mapping[str, Any]
 _DIMENSIONS = {"pour": "volume"}
+_DAY = 86400.0  # s
 _NOUGHT_IS_SAID = frozenset({"volume", "pour", "mass", "number"})
 """Dimensions where nought is an answer: nothing was poured."""
 
@@ -68,6 +69,8 @@ def doubts(
         far = list(_far_off(figure, system, percent))
         yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
     yield from _of_times(record["times"], system)
+    yield from _of_first_mixes(record, plan, system)
+    yield from _of_initials(record, plan)
     yield from _of_money(record)
     yield from _of_spacers(record)
 
@@ -179,6 +182,7 @@ def _mixes(record: Json, plan: Json) -> Iterator[_Figure]:
         yield _one(f"{path}.stock_used", row["stock_kg"], mix["stock_kg"], "mass")
         yield _one(f"{path}.mix_made", row["mix_m3"], mix["mix_m3"], "volume")
         yield _one(f"{path}.water", row["water_m3"], mix["water_m3"], "volume")
+        yield _one(f"{path}.jug_left", row.get("jug_left_m3"), mix.get("jug_left_m3"), "pour")
         yield _Figure(path=f"{path}.left", done=row["left_m3"], least=None, most=mix["mix_m3"], of="volume")
 
 
@@ -191,6 +195,8 @@ def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
         key = (row["surface"], row["run"])
         number, side = work[key]
         path, (least, most) = f"sides.{number}", side["dwell_s"]
+        sections = float(side["sections"]) if side.get("sections") else None
+        yield _one(f"{path}.sections", row.get("sections"), sections, "number")
         yield _one(f"{path}.wet", row["wet_m3"], side["wet_m3"], "volume")
         yield _one(f"{path}.mix", row["mix_m3"], mixes.get(key), "volume")
         yield _Figure(path=f"{path}.dwell", done=row["dwell_s"], least=least, most=most, of="time")
@@ -224,7 +230,7 @@ def _of_times(times: Json, system: System) -> Iterator[Doubt]:
     said = [(key.removesuffix("_s"), at) for key, at in times.items() if at is not None]
     for (earlier, before), (later, after) in pairwise(said):
         if after < before:
-            took = round((after - before) % 86400.0 / 60.0)
+            took = round((after - before) % _DAY / 60.0)
             at = [clock_text(time, system, step=MINUTE) for time in (before, after)]
             yield Doubt(
                 path=f"times.{later}",
@@ -234,8 +240,38 @@ def _of_times(times: Json, system: System) -> Iterator[Doubt]:
             )
 
 
+def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]:
+    """A side that had its first mix while the rig was not there: by a slip of am and pm, as a rule."""
+    work = {(side["surface"], side["run"]): number for number, side in enumerate(plan["work"], 1)}
+    arrived, left = (record["times"][key] for key in ("arrived_s", "left_s"))
+    for row in record["sides"]:
+        at = row.get("first_mix_s")
+        if at is None or arrived is None or left is None or (at - arrived) % _DAY <= (left - arrived) % _DAY:
+            continue
+        shown = [clock_text(time, system, step=MINUTE) for time in (at, arrived, left)]
+        yield Doubt(
+            path=f"sides.{work[row['surface'], row['run']]}.first_mix",
+            message=f"first mix at {shown[0]} is not between arrived {shown[1]} and left {shown[2]}",
+            remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
+        )
+
+
 def _spoken(key: str) -> str:
     return key.replace("_", " ")
+
+
+def _of_initials(record: Json, plan: Json) -> Iterator[Doubt]:
+    """Stop points that nobody put initials to, of a job where some have theirs: passed by, or not filled in."""
+    given = {row["stop_point"]: row for row in record.get("initials") or ()}
+    lacking = []
+    for act in (plan.get("procedure") or {}).get("acts") or () if given else ():
+        if act["act"] == "stop_point":
+            row, who = given.get(act["number"], {}), ("lead", "second") if act["who"] == "both" else (act["who"],)
+            names = " and ".join(one for one in who if not row.get(one))
+            lacking += [f"{act['number']} ({names})"] if names else []
+    if lacking:
+        message = f"no initials at stop point{'s' if len(lacking) > 1 else ''} {', '.join(lacking)}"
+        yield Doubt(path="initials", message=message, remedy="write them, or say in `deviations` what was left out")
 
 
 def _of_money(record: Json) -> Iterator[Doubt]:

@@ -49,14 +49,14 @@ def leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
 def _renumbered(raw: Json, then: Planned, now: Planned, lost: list[str]) -> dict[str, Any]:
     """A copy in which runs, mixes and sides go by their numbers in the plan of now."""
     found = {str(name): _copy(value) for name, value in raw.items()}
-    before, after = then.parts(), now.parts()
+    before, after, spelled = then.parts(), now.parts(), then.names()
     for key in before:
         written = found.get(key)
         if not isinstance(written, dict):
             continue
         placed: dict[str, Any] = {}
         for name, value in written.items():
-            number = part_number(name, before[key])
+            number = part_number(name, spelled[key])
             if number is not None and before[key][number] in after[key]:
                 placed[str(after[key].index(before[key][number]) + 1)] = value
             else:

@@ -33,6 +33,7 @@ def planned_of(plan: Mapping[str, Any]) -> Planned:
         runs=tuple(run["name"] for run in plan["runs"]),
         mixes=tuple((mix["stock"], mix["run"], mix["lot"]) for mix in plan["mixes"]),
         sides=tuple((side["surface"], side["run"]) for side in plan["work"]),
+        called=tuple(side.get("side") or "" for side in plan["work"]),
         stages=_stages_of(plan.get("yard")),
     )
 
@@ -64,6 +65,11 @@ def record_json(done: DoneJob, planned: Planned, date: str | None, plan_number: 
             for tank, heel in sorted(record.heels.items())
         ],
         "pump": _pump(record.pump) if record.pump is not None else None,
+        "initials": [
+            {"stop_point": int(number), "lead": one.lead, "second": one.second}
+            for number, one in sorted(record.initials.items(), key=_number)
+        ],
+        "customer": record.customer,
         "deviations": record.deviations,
         "after": record.after,
         "callbacks": record.callbacks,
@@ -119,6 +125,7 @@ def _mix(mix: tuple[str, str, str | None], at: int, one: MixDone) -> Json:
         "stock_m3": used.volume,
         "stock_kg": used.mass,
         "mix_m3": one.mix_made,
+        "jug_left_m3": one.jug_left,
         "left_m3": one.left,
         "water_m3": one.water,
     }
@@ -129,6 +136,8 @@ def _side(side: tuple[str, str], one: SideDone) -> Json:
     return {
         "surface": surface,
         "run": run,
+        "first_mix_s": one.first_mix,
+        "sections": one.sections,
         "wet_m3": one.wet,
         "mix_m3": one.mix,
         "dwell_s": one.dwell,

@@ -15,7 +15,16 @@ from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.packet.dates import clock_text
 from planner.packet.figures import bench_bucket, bucket
-from planner.packet.measures import dial_number, in_all, minutes, poured_number, strength_number, volume, weighed
+from planner.packet.measures import (
+    dial_number,
+    in_all,
+    minutes,
+    poured_number,
+    rounded,
+    strength_number,
+    volume,
+    weighed,
+)
 from planner.plan.mix_names import named_mix
 from planner.units import System, Toward, show, show_number
 
@@ -62,7 +71,7 @@ def questions(
         for number in range(1, len(plan["mixes"]) + 1):
             yield from _of_mix(number, plan, system, percent)
         for number, side in enumerate(plan["work"], 1):
-            yield from _of_side(number, side, system)
+            yield from _of_side(number, side, system, several=len(plan["work"]) > 1)
         if plan["flushes"]:
             if any(flush.get("from", "hypochlorite") == "hypochlorite" for flush in plan["flushes"]):
                 yield _of_residual(plan, system)
@@ -99,8 +108,7 @@ def _of_times(plan: Mapping[str, Any], planned: Planned, system: System) -> Iter
         at["left"] = end
         if span["what"] == "flush":
             at["flushed"] = end
-    first = "First mix" if plan["mixes"] else "First jet"
-    for key, about in (("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")):
+    for key, about in (("arrived", "Arrived"), ("first_mix", "First spray"), ("flushed", "Flushed"), ("left", "Left")):
         planned_at = clock_text(at[key], system) if key in at else ""
         yield Question(path=f"times.{key}", about=about, planned=planned_at, more=_CLOCK)
 
@@ -171,6 +179,11 @@ def _of_mix(number: int, plan: Mapping[str, Any], system: System, percent: str) 
         yield Question(path=f"{path}.batches", about=f"{name}: tankfuls mixed", planned=tankfuls)
         made, unit = _number(mix["mix_m3"], "volume", system)
         yield Question(path=f"{path}.mix_made", about=f"{name}: mix made", planned=made, unit=unit)
+    jug = mix.get("jug_left_m3")
+    if jug is not None:
+        told = " ".join(rounded(jug, "volume", system, "up"))
+        about, more = f"{name}: left in the jug", "What stood in it once the draw test was read."
+        yield Question(path=f"{path}.jug_left", about=about, planned=told, unit=told.rpartition(" ")[2], more=more)
     left = mix.get("left_over_m3") or 0.0
     over = _number(left, "volume", system, "up")[0] if left > 1e-9 else f"0 {gallons}"
     yield Question(path=f"{path}.left", about=f"{name}: left over", planned=over, unit=gallons)
@@ -193,14 +206,20 @@ def _used(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
     return f"{number} {unit}", unit
 
 
-def _of_side(number: int, side: Mapping[str, Any], system: System) -> Iterator[Question]:
-    name, path, gallons = f"{side['surface']}, {side['run']}", f"sides.{number}", _unit("volume", system)
+def _of_side(number: int, side: Mapping[str, Any], system: System, *, several: bool) -> Iterator[Question]:
+    name = f"{side.get('side') or side['surface']}, {side['run']}"
+    path, gallons = f"sides.{number}", _unit("volume", system)
     least, most = (round((seconds or 0.0) / 60.0) for seconds in side["dwell_s"])
     dwell = f"{least} to {most} min" if most else ""
 
     def water(value: float | None) -> str:
         return f"{volume(value, system, 'up')} {gallons}" if value else ""
 
+    first, sections = side.get("first_mix_s"), str(side.get("sections") or "")
+    if most and several:  # of one side alone the job's own time says it
+        at = clock_text(first, system) if first is not None else ""
+        yield Question(path=f"{path}.first_mix", about=f"{name}: first mix on it", planned=at, more=_CLOCK)
+    yield Question(path=f"{path}.sections", about=f"{name}: in how many sections", planned=sections)
     yield Question(path=f"{path}.wet", about=f"{name}: wet", planned=water(side["wet_m3"]), unit=gallons)
     if most:
         yield Question(path=f"{path}.mix", about=f"{name}: mix", unit=gallons)

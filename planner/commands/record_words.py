@@ -52,7 +52,7 @@ def spoken(odd: Sequence[Doubt], source: Source, planned: Planned, confirmed: Co
 def _as_written(raw: Mapping[str, Any], planned: Planned) -> dict[tuple[str, str], str]:
     """What a run, a mix or a side was called, by its kind and its number in the plan."""
     found = {}
-    for key, parts in planned.parts().items():
+    for key, parts in planned.names().items():
         written = raw.get(key)
         for name in written if isinstance(written, Mapping) else ():
             number = part_number(str(name), parts)

@@ -12,7 +12,7 @@ from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.joined import ChemicalInput, Surface
 from planner.inputs.models import ChemicalUse, Company, Heel, Job, Lot, SurfaceInput, SurfaceRow
 from planner.inputs.models.base import Location, Slip
-from planner.inputs.sizes import ROOF_SIZES, net_area, surface_names
+from planner.inputs.sizes import ROOF_SIZES, net_area, side_names, sides_alike, surface_names
 from planner.inputs.strengths import Strength, mix_slip
 
 Places = Callable[[Location], Where]
@@ -32,7 +32,8 @@ def surfaces_of(
     slips: list[Slip] = []
     surfaces = []
     own = on_the_wall(job.strength, "hypochlorite", company, ("strength",), slips) if job.strength else None
-    for place, (written, name) in enumerate(zip(job.surfaces, surface_names(job.surfaces), strict=True)):
+    named = zip(job.surfaces, surface_names(job.surfaces), side_names(job.surfaces), strict=True)
+    for place, (written, name, side) in enumerate(named):
         row, at = rows[written.kind], ("surfaces", place)
         slips += _size_slips(written, row, name, at)
         usual = row_strength(row, written.soil)
@@ -50,8 +51,18 @@ def surfaces_of(
                 stock=row.chemical,
                 rinse=written.rinse or ("leave" if row.leave else "now"),
                 trim=written.trim,
+                side=side,
             )
         )
+    slips += [
+        Slip(
+            code="name.twice",
+            message=f"two surfaces would be called `{side[:60]}` on paper",
+            remedy="give one another side, such as `left gable`, or one on that side another name",
+            at=("surfaces", place, "side"),
+        )
+        for place, side in sides_alike(job.surfaces)
+    ]
     if own is not None and all(surface.chemical != "hypochlorite" for surface in surfaces):
         slips.append(
             Slip(

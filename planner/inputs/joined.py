@@ -62,7 +62,7 @@ class Surface:
     `chemical` is the table name of what goes on it and `stock` the name it was asked for by, None for water only;
     `rinse` is `now` or `leave`; `trim` names what else the mix will meet there. `cover_factor` [-] is what records say
     of its coverage: so much of what the table has; `pace_factor` [-] the same of its minutes, resting on
-    `pace_records`.
+    `pace_records`. `side` is what paper calls it where the job says on which side it is, empty where it does not.
     """
 
     name: str
@@ -79,6 +79,12 @@ class Surface:
     cover_factor: float = 1.0
     pace_factor: float = 1.0
     pace_records: int = 0
+    side: str = ""
+
+    @property
+    def called(self) -> str:
+        """What crew pages call it: its side as one says it from the street, else its name. One job's are all apart."""
+        return self.side or self.name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,7 +27,8 @@ class Planned:
     """The names a plan gave its parts: runs in order, (chemical, run, lot) of mixes, (surface, run) of sides.
 
     `once` is what the job was called when its packet was printed, empty where that has not changed; `stages` how many
-    the pump has, None where it has none or nobody wrote.
+    the pump has, None where it has none or nobody wrote; `called` what paper calls each side by the job's `side:`,
+    empty where it has none.
     """
 
     job: str
@@ -37,6 +38,7 @@ class Planned:
     sides: tuple[tuple[str, str], ...]
     once: str = ""
     stages: int | None = None
+    called: tuple[str, ...] = ()
 
     def parts(self) -> dict[str, list[tuple[str, ...]]]:
         """The names each part goes by, under the record's key for its kind, in the plan's order."""
@@ -45,6 +47,14 @@ class Planned:
             "mixes": [_names_of_mix(mix) for mix in self.mixes],
             "sides": [_names_of_side(side) for side in self.sides],
         }
+
+    def names(self) -> dict[str, list[tuple[str, ...]]]:
+        """The same with what paper calls a side behind its own names: a record may use either."""
+        found = self.parts()
+        for at, called in enumerate(self.called):
+            if called:
+                found["sides"][at] += _names_of_side((called, self.sides[at][1]))
+        return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +121,7 @@ def joined_record(read: ReadRecord, planned: Planned) -> tuple[DoneJob | None, l
                 at=("job",),
             )
         )
-    parts, whats = planned.parts(), {"readings": "run", "mixes": "mix", "sides": "side"}
+    parts, whats = planned.names(), {"readings": "run", "mixes": "mix", "sides": "side"}
     found = {key: _placed(key, _keys(raw, key), parts[key], what, slips) for key, what in whats.items()}
     if record is not None:
         slips += _tests(record, planned, {number: key for key, number in found["mixes"].items()})

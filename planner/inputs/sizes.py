@@ -53,6 +53,34 @@ def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[
     return names
 
 
+def side_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[str]:
+    """What paper calls each surface by its side, with its name too where two are on one side; empty without a side."""
+    names, sides = surface_names(surfaces), [_key(one, "side") for one in surfaces]
+    bases = [(side or name).casefold() for side, name in zip(sides, names, strict=True)]
+    return [
+        f"{side}, {name}" if side and bases.count(base) > 1 else side
+        for side, name, base in zip(sides, names, bases, strict=True)
+    ]
+
+
+def sides_alike(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[tuple[int, str]]:
+    """The places of surfaces whose side does not tell them from another one, each with what both are called."""
+    names, sides = surface_names(surfaces), side_names(surfaces)
+    written = [_key(one, "side") for one in surfaces]
+    called = [(side or name).casefold() for side, name in zip(sides, names, strict=True)]
+    plain = {name.casefold() for name, side in zip(names, written, strict=True) if not side}
+    return [
+        (place, side)
+        for place, (side, name) in enumerate(zip(written, names, strict=True))
+        if side
+        and (
+            side.casefold() in plain  # one is called by its side as another by its name
+            or called.count(called[place]) > 1
+            or (sides[place] != side and side.casefold() == name.casefold())  # `front, front` says nothing
+        )
+    ]
+
+
 def _key(surface: SurfaceInput | Mapping[str, Any], name: str) -> str:
     value = surface.get(name) if isinstance(surface, Mapping) else getattr(surface, name, None)
     return " ".join(value.split()) if isinstance(value, str) else ""

@@ -11,6 +11,9 @@ from typing import Any
 from planner.packet.blocks import WriteIn
 
 PLAN, BOXES = "plan.json", "boxes.json"
+TICKS, NOTES = "ticks", "notes"
+UNKEPT = (TICKS, NOTES)
+"""How the names of fields begin that no record takes."""
 FORMAT = 1
 _VERSION = (1, 7)
 

@@ -63,8 +63,8 @@ class Step:
 
     Across a page it has columns of its own for what `should` be read and what to do if it `differs`. `rounds` are times
     at which it is done again, each with a box, its clock and a word; `write` is where what was read goes; `number` is
-    given when the book is bound, where the sheet counts its steps, and so are the `columns`, where they begin [pt].
-    `acts` are the ids of the procedure's acts that it prints.
+    given when the book is bound, where the sheet counts its steps, and so are the `columns`, where they begin [pt], and
+    `tick`, the name of its box's field. `acts` are the ids of the procedure's acts that it prints.
     """
 
     spans: Spans
@@ -75,6 +75,7 @@ class Step:
     write: WriteIn | None = None
     number: int = 0
     columns: tuple[float, float] = (254.0, 363.0)
+    tick: str = ""
     acts: tuple[str, ...] = ()
 
 
@@ -104,7 +105,8 @@ class Hold:
 class WriteIn:
     """An empty box to write in, `width` and `height` in pt, several lines of text where it is `tall`.
 
-    `name` is its field's, without the job's id before it: a key path of a record; none is for the pen alone.  `label`
+    `name` is its field's, without the job's id before it: a key path of a record, or what no record takes
+    (attached.UNKEPT), given when the book is bound.  `label`
     says what goes in, `planned` what the plan has for it, `unit` what a bare number is in; `lead` stands before a
     number, as `5 gal in` before a bucket's seconds.
     """
@@ -146,9 +148,10 @@ class Signs:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ticks:
-    """A box to tick for each of `count` times; of many a count to write down."""
+    """A box to tick for each of `count` times; of many a count to write down. `tick` as a step's."""
 
     count: int
+    tick: str = ""
 
 
 Cell: TypeAlias = str | Spans | WriteIn | State | Marked | Signs | Ticks

@@ -12,7 +12,7 @@ from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Heading, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.dates import long_date
-from planner.packet.fields import boxes_of
+from planner.packet.fields import boxes_of, named
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import ALONE, ORDER, OWNERS
 from planner.packet.sections import day as day_section
@@ -22,6 +22,7 @@ from planner.packet.sections import rig_card as rig_section
 from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
 from planner.packet.sections.streams import on_one_sheet
+from planner.packet.words import for_crew
 from planner.plan.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System
@@ -57,7 +58,7 @@ def job_book(
     Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
     the jobs of its day in order, where they are known.
     """
-    plan = checked.plan
+    plan, checked = checked.plan, for_crew(checked)
     carried = attached(PLAN, "The plan's figures in SI units", plan_json) if plan_json else None
 
     def inside(made: Sequence[Section]) -> Inside:
@@ -188,7 +189,7 @@ def _printed(
     bound = Bound()
     content, sections = b"", list[Section]()
     for _ in range(_MOST_PRINTINGS):
-        sections = _numbered(make(bound))
+        sections = named(_numbered(make(bound)))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
         bound.steps = dict(_steps_of([section.blocks for section in sections]))
         if bound == before:

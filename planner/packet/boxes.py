@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -25,7 +26,7 @@ from planner.packet.blocks import (
 )
 from planner.packet.columns import COLUMNS
 from planner.packet.drawings.ghs import sign
-from planner.packet.fields import draw_field
+from planner.packet.fields import draw_field, draw_tick, initials_of
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD, RULE_ROW
@@ -86,7 +87,7 @@ class TickRow(Flowable):  # type: ignore[misc]
 
     def __init__(self, block: Ticks) -> None:
         super().__init__()
-        self.count = block.count
+        self.block, self.count = block, block.count
 
     def wrap(self, available: float, _height: float) -> tuple[float, float]:
         self.width, self.height = available, BOX + 2
@@ -95,11 +96,14 @@ class TickRow(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         canvas = self.canv
         canvas.setLineWidth(BOX_LINE)
-        boxes = self.count if self.count <= MOST_TICKS else 1
-        for n in range(boxes):
-            canvas.rect(0.7 + n * (BOX + 5), 1, BOX, BOX)
-        if boxes < self.count:
+        for n in range(self.count if self.count <= MOST_TICKS else 0):
+            left = 0.7 + n * (BOX + 5)
+            canvas.rect(left, 1, BOX, BOX)
+            draw_tick(canvas, f"{self.block.tick}.{n + 1}", f"Done, {n + 1} of {self.count}", left, 1, BOX)
+        if self.count > MOST_TICKS:
             canvas.rect(0.7, 1, 2 * BOX, BOX)
+            counted = WriteIn(name=f"{self.block.tick}.count", label="Done, times", planned=str(self.count))
+            draw_field(canvas, counted, 2 * BOX + 1.4, BOX + 2)
             canvas.setFont(BOLD, 11)
             canvas.drawString(2 * BOX + 4, 4, f"x {self.count}")
 
@@ -157,9 +161,9 @@ class StepLine(Flowable):  # type: ignore[misc]
     Across a page it has its number before it, what it should show and what to do else beside it, a rule under it.
     """
 
-    def __init__(self, block: Step, *, framed: bool = False) -> None:
+    def __init__(self, block: Step, *, framed: bool = False, part: int = 0) -> None:
         super().__init__()
-        self.block, self.framed = block, framed
+        self.block, self.framed, self.part = block, framed, part  # the part of one that runs on over pages, from 0
         self.text = paragraph(block.spans, "step")
         self.should = paragraph(block.should, "should") if block.should else None
         self.differs = paragraph(block.differs, "differs") if block.differs else None
@@ -199,7 +203,10 @@ class StepLine(Flowable):  # type: ignore[misc]
         if rows < 1 or here >= len(self.block.rounds):
             return []
         rest = replace(self.block, rounds=self.block.rounds[here:])
-        return [StepLine(replace(self.block, rounds=self.block.rounds[:here])), StepLine(rest)]
+        return [
+            StepLine(replace(self.block, rounds=self.block.rounds[:here]), part=self.part),
+            StepLine(rest, part=self.part + 1),
+        ]
 
     def breaks(self) -> bool:
         """Whether it has rows of rounds that may run on, once it is wrapped."""
@@ -215,6 +222,8 @@ class StepLine(Flowable):  # type: ignore[misc]
         top = self.height - (GAP_STEP if self.wide else GAP_STEP / 2) / 2
         canvas.setLineWidth(BOX_LINE)
         canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
+        name = f"{block.tick}_on{self.part}" if block.tick and self.part else block.tick
+        draw_tick(canvas, name, self._about(), 0.7, top - 1 - BOX, BOX)
         if self.indent == NUMBERED:
             canvas.setFont(SEMIBOLD, 11)
             canvas.drawRightString(NUMBERED - 5, top - 12, str(block.number))
@@ -239,12 +248,20 @@ class StepLine(Flowable):  # type: ignore[misc]
         box.wrap(write.width, write.height)
         box.drawOn(self.canv, self.write_at, top - write.height)
 
+    def _about(self) -> str:
+        """What its field says of it: its number and its first words."""
+        words = "".join(span.text for span in self.block.spans)
+        return f"{self.block.number}. {words}" if self.block.number else words
+
     def _rounds(self, top: float) -> None:
         canvas = self.canv
         for n, (clock, note) in enumerate(self.block.rounds):
             x, y = self.indent + n % self.abreast * ROUND[0], top - (n // self.abreast + 1) * ROUND[1] + 4
             canvas.setLineWidth(BOX_LINE)
             canvas.rect(x + 0.7, y, BOX - 1, BOX - 1)
+            if self.block.tick:
+                name = f"{self.block.tick}_{re.sub('[^0-9]', '', clock)}"
+                draw_tick(canvas, name, f"{self._about()}, {clock}", x + 0.7, y, BOX - 1)
             canvas.setFont(BOLD, 11)
             canvas.drawString(x + BOX + 5, y + 2.5, clock)
             if note:
@@ -352,9 +369,13 @@ class HoldBox(Flowable):  # type: ignore[misc]
         canvas = self.canv
         canvas.setFont(SEMIBOLD, 10)
         canvas.setLineWidth(RULE_HEAD)
-        left = self.width - 6
-        for who in reversed(self.block.who):
-            left -= INITIALS[0]
-            canvas.rect(left, middle - INITIALS[1] / 2 + 5, *INITIALS)
+        left = self.width - 6 - len(self.block.who) * (INITIALS[0] + 8) + 8
+        low = middle - INITIALS[1] / 2 + 5
+        for who, box in zip(self.block.who, initials_of(self.block), strict=True):
+            canvas.rect(left, low, *INITIALS)
+            canvas.saveState()
+            canvas.translate(left, low)
+            draw_field(canvas, box, *INITIALS)
+            canvas.restoreState()
             canvas.drawCentredString(left + INITIALS[0] / 2, middle - INITIALS[1] / 2 - 6, who)
-            left -= 8
+            left += INITIALS[0] + 8

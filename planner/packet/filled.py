@@ -17,7 +17,7 @@ from planner.faults import Fault, Where
 from planner.inputs.files import shown
 from planner.inputs.handwriting import is_blank, with_unit
 from planner.inputs.models.record import Record
-from planner.packet.attached import BOXES, PLAN
+from planner.packet.attached import BOXES, PLAN, UNKEPT
 from planner.packet.pdf_in import Opened, Unfit, clean, opened
 
 _KEY = re.compile(r"[a-z0-9_]+(?:\.[a-z0-9_]+){0,3}")
@@ -30,7 +30,8 @@ class Filled:
 
     `job` is its id and `plan` its plan number, empty where the file has lost it; `document` is the plan's JSON as
     `check --json` gave it when it was printed, None where the file has lost it.  `fields` are the boxes that are not
-    blank, by the key path of a record (`times.arrived`), each text with its printed unit after a bare number; `labels`
+    blank, by the key path of a record (`times.arrived`), each text with its printed unit after a bare number, without
+    those that no record takes (attached.UNKEPT); `labels`
     are what is printed beside them.  `faults` name the boxes that were left out, and what the file has lost.
     """
 
@@ -78,6 +79,8 @@ def _sorted_out(file: Opened, where: Where) -> Filled:
     labels = _labels(known)
     for name in names:
         key = _split(name)[1]
+        if key.partition(".")[0] in UNKEPT:
+            continue
         if (known is not None and key not in known) or not _KEY.fullmatch(key) or not _split(name)[0]:
             if found.texts.get(name) or name in found.strange:
                 faults.append(_unread(where, key, "the packet has no such box"))

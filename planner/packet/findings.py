@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
 from planner.packet import cautions, cures, words
 from planner.packet.blocks import Span, Spans
+from planner.plan.model import JobPlan
 from planner.units import System
 
 # What hurts people before what spoils the work (common practice, no source).
@@ -39,10 +40,11 @@ def accepted(checked: CheckedJob) -> list[Finding]:
     return [finding for finding in worst_first(checked.findings) if finding.accepted is not None]
 
 
-def headed(finding: Finding) -> str:
-    """A finding's short name with what it is about."""
+def headed(finding: Finding, plan: JobPlan | None = None) -> str:
+    """A finding's short name with what it is about; with a `plan`, as its crew calls that."""
     name = words.title(finding.code)
-    return name if finding.about.casefold() in ("", name.casefold()) else f"{name}, {finding.about}"
+    about = finding.about if plan is None else words.about_for_crew(plan, finding.about)
+    return name if about.casefold() in ("", name.casefold()) else f"{name}, {about}"
 
 
 def with_numbers(text: str) -> Spans:

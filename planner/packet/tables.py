@@ -34,6 +34,7 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
     commands: list[tuple[Any, ...]] = [
         ("FONT", (0, 0), (-1, -1), REGULAR, 11),  # else the engine drags its own typeface in
         *(_tight(bool(block.head)) if block.tight else _READ),
+        *(("SPAN", (n, 0), (n + 1, 0)) for n in _over_two(block)),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
         *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
@@ -42,6 +43,13 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
         hAlign="LEFT", spaceBefore=0,
     )  # fmt: skip
+
+
+def _over_two(block: Table) -> list[int]:
+    """The columns whose head stands over the box beside them too."""
+    if not block.tight or block.abreast > 1:
+        return []
+    return [n for n in block.right if n + 1 < len(block.head) and block.head[n] and not block.head[n + 1]]
 
 
 class Rows(EngineTable):  # type: ignore[misc]

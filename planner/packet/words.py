@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from math import ceil, floor
 from typing import Any
 
 import yaml
 
-from planner.checks.model import Finding
+from planner.checks.model import CheckedJob, Finding
 from planner.inputs.tables import limit_rows
 from planner.locate import data_file
 from planner.packet.dates import MINUTE, clock_text
 from planner.plan.mix_model import MixPlan
 from planner.plan.mix_names import clash, told_apart, walls_of
-from planner.plan.model import Value
+from planner.plan.model import JobPlan, Value
 from planner.units import System, show
 
 _STRENGTHS = {"trade": (10.0, "trade %"), "grams": (1.0, "g/L")}
@@ -27,6 +28,47 @@ def spoken_name(chemical: str) -> str:
     return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
 
 
+def wall_name(plan: JobPlan, surface: str) -> str:
+    """What crew pages call a surface of a plan, by its name: its side where the job says so."""
+    return next((one.called for one in plan.input.surfaces if one.name == surface), surface)
+
+
+def about_for_crew(plan: JobPlan, about: str) -> str:
+    """What a finding is about, a mix or a wall as crew pages call it."""
+    return wall_name(plan, for_mixes(plan, about))
+
+
+def for_mixes(plan: JobPlan, text: str) -> str:
+    """Words with the plan's name of a mix that is told apart by its walls as crew pages call it."""
+    for mix in plan.mixes:
+        if len(mix.name) > len(f"{mix.chemical}, {mix.run.name}"):
+            text = text.replace(mix.name, mix_name(plan.mixes, mix))
+    return text
+
+
+def for_crew(checked: CheckedJob) -> CheckedJob:
+    """The same with its findings telling of surfaces as crew pages call them."""
+    plan = checked.plan
+    if not any(one.side for one in plan.input.surfaces):
+        return checked
+
+    def told(value: Value | str) -> Value | str:
+        if not isinstance(value, str):
+            return value
+        whole = wall_name(plan, value)
+        return whole if whole != value else ", ".join(wall_name(plan, name) for name in value.split(", "))
+
+    findings = tuple(
+        replace(one, values={key: told(value) if key in _SURFACES else value for key, value in one.values.items()})
+        for one in checked.findings
+    )
+    return replace(checked, findings=findings)
+
+
+_SURFACES = frozenset({"surface", "walls"})
+"""Values of findings that name surfaces."""
+
+
 def mix_name(mixes: Sequence[MixPlan], mix: MixPlan) -> str:
     """What one of a job's `mixes` is called: chemical and run, with its number and walls where two are called so."""
     return told_apart(*_among(mixes, mix))
@@ -36,12 +78,12 @@ def mix_title(mixes: Sequence[MixPlan], mix: MixPlan) -> str:
     """The same as a short head of a column: `Mix 2: plinth` where two are called alike."""
     told, number = _among(mixes, mix)
     name = mix_name(mixes, mix)
-    return f"Mix {number}: {walls_of(mix.surfaces)}" if clash(told, number) else f"{name[:1].upper()}{name[1:]}"
+    return f"Mix {number}: {walls_of(told[number - 1][2])}" if clash(told, number) else f"{name[:1].upper()}{name[1:]}"
 
 
 def _among(mixes: Sequence[MixPlan], mix: MixPlan) -> tuple[list[tuple[str, str, Sequence[str]]], int]:
     told: list[tuple[str, str, Sequence[str]]] = [
-        (spoken_name(one.chemical), one.run.name, one.surfaces) for one in mixes
+        (spoken_name(one.chemical), one.run.name, [part.surface.called for part in one.parts]) for one in mixes
     ]
     return told, next(n for n, one in enumerate(mixes, start=1) if one is mix)
 

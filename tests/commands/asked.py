@@ -24,11 +24,13 @@ ANSWERS = (
     "27",
     "vinyl",
     "",  # called by its kind
+    "",  # on no side
     "160 ft around x 18",
     "",  # no windows off
     "medium",
     "",  # no metals
     "1",
+    "",
     "",
     "2 gables 35 x 9 ft",
     "",

@@ -65,11 +65,11 @@ def test_a_wrong_answer_is_told_as_the_check_would_and_asked_again(
     wrong = {
         5: ["27 gal", "tall", "0"],
         6: ["vinil", "99"],
-        8: ["160 around", "big", "1 x 2 x 3", "8 squares"],
-        9: ["9000"],
-        19: ["strong", "20 degBe"],
-        20: ["hose", "house, roofs"],
-        29: ["bed 400 ft", "moat 3 ft", "12", "beds, beds"],
+        9: ["160 around", "big", "1 x 2 x 3", "8 squares"],
+        10: ["9000"],
+        21: ["strong", "20 degBe"],
+        22: ["hose", "house, roofs"],
+        31: ["bed 400 ft", "moat 3 ft", "12", "beds, beds"],
     }
     answers = [part for at, answer in enumerate(ANSWERS) for part in [*wrong.get(at, ()), answer]]
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) == 0
@@ -121,7 +121,7 @@ def test_chemicals_of_walls_that_are_gone_do_not_come_along(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     before = ["Kiln, gable", "", "2 Kiln Yard", "", "", "", "", "new"]
-    wall = ["vinyl", "gable wall", "30 x 13", "", "", "", "", "house", "", "", "", "", ""]
+    wall = ["vinyl", "gable wall", "", "30 x 13", "", "", "", "", "house", "", "", "", "", ""]
     new(f"{DAY}/50-kiln", [*before, *wall, "y"], monkeypatch)
     raw = as_written(demo / DAY / "50-kiln.yaml")
     assert raw["surfaces"] == [{"name": "gable wall", "kind": "vinyl", "width": "30 ft", "height": "13 ft"}]
@@ -189,6 +189,7 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
         "",
         "",
         "shingle",
+        "",
         "south",
         "40 x 30 ft",
         "6/12",
@@ -222,8 +223,8 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
         "building": {"height": "17 ft"},
         "surfaces": [
             {
-                "name": "south",
                 "kind": "asphalt_shingle",
+                "side": "south",
                 "footprint": "40 ft x 30 ft",
                 "pitch": "6/12",
                 "soil": "heavy",
@@ -248,6 +249,16 @@ def test_a_hose_run_of_its_own_is_put_together_and_a_roof_asks_for_its_pitch(
     }
 
 
+def test_a_side_that_would_not_tell_two_walls_apart_is_asked_for_again(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = list(ANSWERS)
+    answers[7:9], answers[14:16] = ["front", "front"], ["", "Front", "rear"]
+    assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) == 0
+    assert "two surfaces would be called `Front` on paper" in capsys.readouterr().out
+    assert [one.get("side") for one in as_written(demo / DAY / "50-alder.yaml")["surfaces"]] == ["front", "rear"]
+
+
 def test_what_does_not_go_together_is_told_before_anything_is_written(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -264,14 +275,14 @@ def test_what_does_not_go_together_is_told_before_anything_is_written(
 
 def test_bare_numbers_take_the_units_asked_for(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answers = list(ANSWERS)
-    answers[5], answers[8], answers[14], answers[21], answers[26] = (
+    answers[5], answers[9], answers[16], answers[23], answers[28] = (
         "8.2",
         "48 around x 5.5 m",
         "gable 10 x 3",
         "1.2",
         "7",
     )
-    answers[29] = "beds 37, pond 8"
+    answers[31] = "beds 37, pond 8"
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch, "--units", "si") in (0, 1)
     raw = as_written(demo / DAY / "50-alder.yaml")
     assert raw["building"] == {"height": "8.2 m"}
@@ -283,7 +294,7 @@ def test_bare_numbers_take_the_units_asked_for(demo: Path, monkeypatch: pytest.M
 
 def test_one_strength_may_be_written_for_all_walls(demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:
     answers = list(ANSWERS)
-    answers[19] = "1.2"
+    answers[21] = "1.2"
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) == 0
     assert "How strong on the wall [%] (Enter: the table's, 1 trade % on vinyl)" in capsys.readouterr().out
     assert as_written(demo / DAY / "50-alder.yaml") == {**JOB, "strength": "1.2 %"}
@@ -294,7 +305,7 @@ def test_a_height_left_to_the_walls_is_offered_from_them(
 ) -> None:
     answers = list(ANSWERS)
     answers[5] = ""
-    answers.insert(19, "")
+    answers.insert(21, "")
     assert new(f"{DAY}/50-alder", [*answers, "y"], monkeypatch) in (0, 1)
     assert (
         "How high must the mix reach [ft] (Enter: 27 ft, the tallest wall and the gable on it)"

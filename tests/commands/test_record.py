@@ -133,6 +133,33 @@ def test_a_filled_packet_is_read_back_with_the_units_printed_beside_its_boxes(
     assert "filled.pdf" in rows(job, "records")[0]["source"]
 
 
+def test_initials_of_a_filled_packet_are_kept_and_stop_points_without_them_are_told(
+    job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    texts = {
+        "initials.1.lead": "AB", "initials.2.lead": "AB", "initials.2.second": "CD", "customer": "EF",
+        "ticks.lead.1": "/Yes", "ticks.rows.1.1": "/Yes", "notes.near.1": "drain by the gate",
+    }  # fmt: skip
+    assert main(["record", str(job), "--from", str(fill(printed, texts))]) == 0
+    told = capsys.readouterr()
+    assert "no initials at stop points 3 (lead)" in told.out + told.err
+    assert "was left out:" not in told.out + told.err
+    (done,) = records(job)
+    assert [(row["stop_point"], row["lead"], row["second"]) for row in done["initials"]] == [(1, "AB", None), (2, "AB", "CD")]
+    assert done["customer"] == "EF"
+    assert "ticks" not in json.dumps(done)
+
+
+def test_initials_go_by_the_number_of_their_stop_point(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = "job: 10-case\ninitials: {first: {lead: AB}, 2: {boss: CD}}\n"
+    assert main(["record", str(job), "--from", yaml(tmp_path, text)]) == 2
+    told = capsys.readouterr().err
+    assert "`first` is no stop point's number" in told
+    assert "`boss`" in told
+
+
 def test_boxes_that_cannot_be_read_are_named_and_the_rest_kept_as_a_draft(
     job: Path, printed: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

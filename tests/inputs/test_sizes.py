@@ -7,7 +7,7 @@ from math import sqrt
 import pytest
 
 from planner.inputs.models import SurfaceInput
-from planner.inputs.sizes import net_area, surface_names
+from planner.inputs.sizes import net_area, side_names, sides_alike, surface_names
 from planner.inputs.tree import parse_tree
 
 FT2 = 0.3048**2
@@ -39,3 +39,27 @@ def test_a_size_comes_to_its_area(text: str, square_feet: float) -> None:
 def test_surfaces_without_a_name_take_their_kinds_and_a_number_where_needed() -> None:
     kinds = [{"kind": "vinyl"}, {"kind": "asphalt_shingle"}, {"kind": "vinyl"}, {"kind": "brick", "name": "vinyl 1"}]
     assert surface_names(kinds) == ["vinyl 2", "asphalt shingle", "vinyl 3", "vinyl 1"]
+
+
+def _sided(*sides: str, name: str = "") -> list[dict[str, str]]:
+    return [{"kind": "vinyl", "side": side, **({"name": name} if name else {})} for side in sides]
+
+
+def test_two_surfaces_on_one_side_are_told_apart_by_what_they_are() -> None:
+    assert side_names([*_sided("front", "left gable"), {"kind": "brick"}]) == ["front", "left gable", ""]
+    assert side_names([*_sided("front"), {"kind": "brick", "side": "Front"}]) == ["front, vinyl", "Front, brick"]
+    assert side_names(_sided("front", "front")) == ["front, vinyl 1", "front, vinyl 2"]
+    assert not sides_alike(_sided("front", "front"))
+
+
+@pytest.mark.parametrize(
+    "others",
+    [
+        [{"kind": "brick", "name": "Front"}],  # one by its side, the other by its name
+        [{"kind": "brick", "name": "front", "side": "front"}],
+        [{"kind": "brick", "side": "front, vinyl"}, {"kind": "brick", "side": "front"}],
+    ],
+)
+def test_a_side_that_does_not_tell_two_surfaces_apart_is_found(others: list[dict[str, str]]) -> None:
+    assert sides_alike([*_sided("front"), *others])
+    assert not sides_alike(others[:1])

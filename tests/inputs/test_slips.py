@@ -73,6 +73,8 @@ SLIPS = [
     (ALDER, "setup: house", "setup: [house, huose]", 7, "name.unknown"),
     (ALDER, "setup: house\nuphill: 4 ft", "hose_runs: []", 7, "value.few"),
     (ALDER, "around: 160 ft, height: 18 ft", "around: 160 ft", 5, "key.missing"),
+    (ALDER, "soil: medium", "side: the long wall on the lane behind the garage", 5, "text.long"),
+    (ALDER, "soil: medium", "name: all round, side: both gables}\n  - {kind: brick, name: Both  gables, area: 9 ft2", 5, "name.twice"),
     (ALDER, "around: 160 ft, height: 18 ft", "height: 18 ft", 5, "key.missing"),
     (ALDER, "around: 160 ft,", "around: 160 ft, area: 20 ft2,", 5, "key.clash"),
     (ALDER, "around: 160 ft, height: 18 ft", "squares: 24", 5, "key.clash"),

@@ -145,6 +145,8 @@ NAMED: tuple[Named, ...] = (
     _row("done", r"^Stock used", r"^#", _STOCK),
     _row("done", r"^Mix made", r"^#", r"derived\.mixes.*made|" + _MIX),
     _row("done", r"^Left over", r"^#", r"mixes.*left_over_m3"),
+    _row("done", r"^Jug left", r"^#", r"mixes.*jug_left_m3"),
+    _row("done", r"> Sections", r"^#", rf"derived\.work{_WHO}\.sections"),
     _row("done", r"^Water in all", r"^#", r"water\.need_m3"),
     _row("done", r"> Wet,", r"^#", rf"acts\.side{_WHO}\.wet"),
     _row("done", r"> Mix,", r"^#", rf"derived\.mixes.*part{_WHO}\.mix"),

@@ -314,16 +314,16 @@ def test_a_stop_point_asks_what_its_act_asks_with_the_limit_of_the_reading():
 def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun():
     found = rows(HOUSE)
     assert [row[0] for row in found] == [
-        "vinyl 1, section 1",
-        "vinyl 1, cover 2, then rinse 1",
-        "vinyl 1, 9 times: cover 3 to 11, rinse 2 to 10",
-        "vinyl 1, rinse 11",
-        "vinyl 2; “Off” while it stands, “On” to rinse",
+        "all four walls, section 1",
+        "all four walls, cover 2, then rinse 1",
+        "all four walls, 9 times: cover 3 to 11, rinse 2 to 10",
+        "all four walls, rinse 11",
+        "both gables; “Off” while it stands, “On” to rinse",
     ]
     assert found[2][1:6] == ["22 s, “Mix” first", "37 s", "15 s", "5 to 10", "3 min 20 s"]
     words = " ".join(said(block) for block in flat(sheet(HOUSE, "wash").blocks) if hasattr(block, "spans"))
     assert "One ahead: cover the next section while this one stands, come back and rinse this one." in words
-    assert "vinyl 1: 11 equal sections of 262 ft2." in words
+    assert "all four walls, vinyl: 11 equal sections of 262 ft2." in words
     assert "Count only the time the gun is open." in words
 
 

@@ -252,13 +252,15 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
         uses = {use: sprayed(job, wall, use) for use in ("wet", "mix", "rinse")}
         for use in uses:
             # Gallons stand in no row: they are the gun's time at the solved flow.
-            printed = walls.get((wall, use), [])
+            printed = walls.get((one.surface.called, use), [])
             steps_up = sum(step for _, step in printed)
             low, high = (-steps_up / 2, steps_up / 2) if use == "mix" else (0.0, steps_up)
             told = sum(seconds for seconds, _ in printed)
             assert low - 0.1 <= told - open_for(job, wall, use) <= high + 0.1, f"{wall} {use}"
         figure = r"(?:\d+ \d/\d|\d/\d|[\d.,]+)"
-        record = re.search(rf"By side .*?\b{wall}(?:, {one.run})? ((?:{figure} ){{1,2}})\d+ to \d+(?: ({figure}))?", said)
+        begun = r"(?:\d+:\d\d [ap]m )?\d+ "  # first mix and sections
+        row = rf"{one.surface.called}(?:, {one.run})? {begun}((?:{figure} ){{1,2}})\d+ to \d+(?: ({figure}))?"
+        record = re.search(rf"By side .*?\b{row}", said)
         if record is None:  # cleaned with water alone
             continue
         numbers = [amount(f"{number} gal") for number in re.findall(figure, record[1])]

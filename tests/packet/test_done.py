@@ -12,7 +12,7 @@ from planner.packet.blocks import Step, WriteIn
 from planner.packet.book import job_book
 from planner.packet.sections import done
 from tests.packet.builders import written
-from tests.packet.test_mixing import CASES
+from tests.packet.test_mixing import CASES, crew, printed
 from tests.packet.test_sheets import boxes, reading
 
 
@@ -83,3 +83,15 @@ def steps(part: object) -> Iterator[Step]:
             yield from steps(getattr(part, field.name))
 
 
+def test_each_of_several_sides_has_boxes_for_its_first_mix_and_its_sections_and_one_alone_no_first_mix():
+    names = {cell.name for cell, _, _ in boxes(done.section(reading()).blocks)}
+    assert {"sides.1.first_mix", "sides.2.first_mix", "sides.1.sections", "sides.2.sections", "sides.1.dwell"} <= names
+    assert not {name for name in names if name.endswith(".wait")}  # its dwell says it
+    one = {cell.name for cell, _, _ in boxes(done.section(reading(*CASES["roof"])).blocks)}
+    assert "sides.1.sections" in one
+    assert "sides.1.first_mix" not in one
+
+
+def test_what_is_left_in_the_jug_is_what_the_second_pours_back():
+    planned = {cell.name: cell.planned for cell, _, _ in boxes(done.section(reading()).blocks)}
+    assert f"Empty {planned['mixes.1.jug_left']} fl oz from the jug" in " ".join(crew(printed("wash")))

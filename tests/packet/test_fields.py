@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import json
 import re
 from dataclasses import replace
@@ -11,20 +12,22 @@ from typing import Any
 
 import pytest
 from pypdf import PdfReader
-from pypdfium2 import PdfDocument
+from pypdfium2 import PdfDocument, raw
 
 from planner.commands.as_json import document, plan_text
 from planner.inputs.models.base import Written
 from planner.inputs.models.record import Record
-from planner.packet.blocks import Section
+from planner.packet.attached import UNKEPT, Inside
+from planner.packet.blocks import Section, Span, Step
 from planner.packet.book import Book, day_packet, job_book, job_packet, notice
-from planner.packet.fields import boxes_of, hint, parts_of
-from planner.packet.pages import Bound
+from planner.packet.fields import boxes_of, hint, named, parts_of
+from planner.packet.pages import Bound, Masthead, bind
 from planner.packet.sections import done
 from planner.packet.sections.done import run_keys
 from planner.packet.sections.reading import Reading
 from planner.plan.day import plan_day
 from tests.packet.builders import INJECTED, ROOF, finding, job, run, thing, written
+from tests.packet.figures_jobs import job_of as demo
 from tests.packet.reading import problems, texts
 
 TWO = """
@@ -53,9 +56,19 @@ def opened(name: str = "wash") -> PdfReader:
 
 
 def fields(reader: PdfReader) -> dict[str, Any]:
-    """The text fields by full name."""
+    """The text fields by full name, without the counts of what is ticked many times."""
     found = reader.get_fields() or {}
-    return {name: one for name, one in found.items() if one.get("/FT") == "/Tx"}
+    return {name: one for name, one in found.items() if one.get("/FT") == "/Tx" and "/ticks." not in name}
+
+
+def to_write(reader: PdfReader) -> list[tuple[int, Any]]:
+    """The boxes to write in, with their pages from 0."""
+    return [(page, widget) for page, widget in widgets(reader) if widget["/FT"] == "/Tx"]
+
+
+def ticks(reader: PdfReader) -> dict[str, Any]:
+    """The boxes to tick by their names without the job."""
+    return {full_name(one).rpartition("/")[2]: one for _, one in widgets(reader) if one["/FT"] == "/Btn"}
 
 
 def widgets(reader: PdfReader) -> list[tuple[int, Any]]:
@@ -88,7 +101,8 @@ def test_every_field_is_named_by_the_job_and_a_key_path_of_a_record(name):
     for full in found:
         job_id, _, key = full.rpartition("/")
         assert job_id == "2026-06-09/10-case"
-        assert leads_to(Record, key.split(".")), key
+        if key.partition(".")[0] not in UNKEPT:
+            assert leads_to(Record, key.split(".")), key
     assert {"times.arrived", "water.used", "mixes.1.left", "sides.1.rinse", "deviations", "signed"} <= {
         full.rpartition("/")[2] for full in found
     }
@@ -117,7 +131,8 @@ def test_no_level_of_a_name_holds_a_period_and_each_hangs_under_what_its_name_le
         parent = widget.get("/Parent")
         if parent is not None:
             assert widget.indirect_reference in list(parent.get_object()["/Kids"])
-    assert {full_name(widget) for _, widget in widgets(opened())} == set(fields(opened()))
+    written = {full_name(widget) for _, widget in to_write(opened())}
+    assert {name for name in written if "/ticks." not in name} == set(fields(opened()))
 
 
 def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned():
@@ -134,12 +149,13 @@ def test_a_field_lies_inside_the_box_that_is_printed_for_it():
     with PdfDocument(book().pdf) as paper:
         for page, widget in widgets(reader):
             left, low, right, high = (float(n) for n in widget["/Rect"])
-            assert right - left > 30
-            assert high - low > 14
+            ticked = "/ticks." in full_name(widget)
+            assert right - left > (12 if ticked else 30)
+            assert high - low > (12 if ticked else 14)
             frames = [shape.get_bounds() for shape in paper[page].get_objects() if shape.type == 2]
             fits = [
                 box for box in frames
-                if 0 < left - box[0] < 4 and 0 < low - box[1] < 4 and 0 < box[2] - right < 4 and 0 < box[3] - high < 4
+                if all(0 < gap < 4 for gap in (left - box[0], low - box[1], box[2] - right, box[3] - high))
             ]  # fmt: skip
             assert fits, full_name(widget)
 
@@ -157,18 +173,19 @@ def test_an_empty_field_paints_nothing_and_leaves_the_box_as_it_was():
     for _, widget in widgets(opened()):
         assert "/MK" not in widget
         assert "/BS" not in widget
-        assert widget["/DA"].startswith("/Helv 1")
+        assert widget["/FT"] == "/Btn" or widget["/DA"].startswith("/Helv 1")
         assert widget["/F"] == 4  # what is filled in is printed
 
 
 def test_the_boxes_for_many_words_take_several_lines_and_no_other_does():
-    tall = {full_name(widget).rpartition("/")[2] for _, widget in widgets(opened()) if widget["/Ff"] & 1 << 12}
+    tall = {full_name(widget).rpartition("/")[2] for _, widget in to_write(opened()) if widget["/Ff"] & 1 << 12}
     assert tall == {"deviations", "after"}
 
 
 def test_the_tab_key_goes_down_one_group_after_the_other():
     last = max(n for n, _ in widgets(opened()))
-    order = [full_name(widget).rpartition("/")[2].rpartition(".")[0] for n, widget in widgets(opened()) if n == last]
+    names = [full_name(widget).rpartition("/")[2] for n, widget in widgets(opened()) if n == last]
+    order = [name.rpartition(".")[0] for name in names if not name.startswith("ticks.")]
     groups = [group for n, group in enumerate(order) if n == 0 or order[n - 1] != group]
     assert len(groups) == len(set(groups))
     assert groups[:2] == ["times", "readings.front"]
@@ -272,9 +289,77 @@ def test_covers_and_notices_have_no_form_and_nothing_inside():
         assert "/Names" not in root
 
 
-def test_a_box_without_a_name_is_for_the_pen_alone():
-    assert boxes_of([Section(key="k", title="t", place="", blocks=())]) == ()
-    made = book().sections
-    walk = next(section for section in made if section.key == "walk_round")
-    assert "WriteIn(" in repr(walk.blocks)
-    assert not boxes_of([walk])
+ALL = {**JOBS, "two": (TWO,), "alone": ("day: {crew: 1}",), "nothing near": ("job: {near: null}",),
+       "spouts": (ROOF, "job: {near: {downspouts: 3}}"), "yard": ()}  # fmt: skip
+
+
+def of_every_kind(name: str) -> Book:
+    return job_book(demo("2026-06-10/90-booster") if name == "yard" else written(*ALL[name]), paper="letter", system="us")
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_every_box_that_is_printed_has_a_field_of_its_own(name):
+    """Found by what is painted: small squares and frames, not by what the blocks are called."""
+    pdf = of_every_kind(name).pdf
+    by_page: dict[int, list[list[float]]] = {}
+    for page, widget in widgets(PdfReader(BytesIO(pdf))):
+        by_page.setdefault(page, []).append([float(n) for n in widget["/Rect"]])
+    with PdfDocument(pdf) as paper:
+        for n, sheet in enumerate(paper):
+            for box in empty_boxes(sheet):
+                middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+                inside = [at for at in by_page.get(n, ()) if at[0] < middle[0] < at[2] and at[1] < middle[1] < at[3]]
+                assert len(inside) == 1, (n + 1, box, inside)
+
+
+def empty_boxes(sheet: Any) -> list[tuple[float, float, float, float]]:
+    """The frames on a page that a pen goes into: as high as a box is, only stroked, with nothing drawn or printed inside."""
+    text = sheet.get_textpage()
+    found = []
+    shapes = [(shape, shape.get_bounds()) for shape in sheet.get_objects()]
+    middles = [((at[0] + at[2]) / 2, (at[1] + at[3]) / 2, at[2] - at[0]) for _, at in shapes]
+    for shape, (left, low, right, high) in shapes:
+        if shape.type != 2 or not 11 < high - low < 40 or right - left < 11 or not _only_stroked(shape):
+            continue
+        if any(left < x < right and low < y < high and wide < right - left - 1 for x, y, wide in middles):
+            continue  # a drawing
+        if not text.get_text_bounded(left + 1, low + 1, right - 1, high - 1).strip():
+            found.append((left, low, right, high))
+    return found
+
+
+def _only_stroked(shape: Any) -> bool:
+    fill, stroke = ctypes.c_int(), ctypes.c_int()
+    raw.FPDFPath_GetDrawMode(shape, fill, stroke)
+    # A rectangle is a move, three lines and a closing, or the same with a fourth line.
+    return fill.value == 0 and bool(stroke.value) and 4 <= raw.FPDFPath_CountSegments(shape) <= 5
+
+
+def test_steps_rounds_rows_and_stop_points_are_named_by_their_numbers():
+    made = ticks(PdfReader(BytesIO(job_packet(demo("2026-06-09/10-millrace"), paper="letter", system="us"))))
+    assert {"ticks.lead.1", "ticks.second.1", "ticks.walk_round.1", "ticks.rows.1.1"} <= set(made)
+    rounds = [name for name in made if re.fullmatch(r"ticks\.second\.\d+_\d{3,4}", name)]
+    assert len(rounds) > 3
+    written = fields(opened())
+    assert "2026-06-09/10-case/initials.1.lead" in written
+    assert "2026-06-09/10-case/customer" in written
+
+
+def test_a_box_to_tick_is_off_and_says_what_it_is_of():
+    for name, widget in ticks(opened()).items():
+        assert widget["/V"] == widget["/AS"] == "/Off"
+        assert set(widget["/AP"]["/N"]) == {"/Yes", "/Off"}
+        assert len(str(widget["/TU"])) > 5, name
+    looks = {one.raw_get("/AP").idnum for one in ticks(opened()).values()}
+    assert len(looks) == 1  # painted once for all of them
+
+
+def test_a_step_that_runs_on_over_a_page_keeps_a_field_for_each_of_its_boxes():
+    rounds = tuple((f"{8 + n // 12}:{n % 12 * 5:02d}", "20 gal") for n in range(160))
+    step = Step(spans=(Span(text="Water the beds."),), rounds=rounds, number=4)
+    section = Section(key="grounds", title="Beds", place="", blocks=(step,), role="second")
+    head = Masthead(job="j", line="", plan="", program="", date=None)
+    content, _ = bind(named([section]), head, "letter", Bound(), Inside(job="d/j"))
+    made = set(ticks(PdfReader(BytesIO(content))))
+    assert {"ticks.second.4", "ticks.second.4_on1", "ticks.second.4_800", "ticks.second.4_2115"} <= made
+    assert len(made) == 160 + len(PdfReader(BytesIO(content)).pages)

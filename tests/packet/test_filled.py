@@ -266,6 +266,18 @@ def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read, value,
     assert why in found.faults[0].message
 
 
+def test_ticks_and_notes_are_no_fault_and_no_part_of_the_record(read):
+    made = writer()
+    found = boxes(made)
+    found["ticks.lead.1"][NameObject("/V")] = NameObject("/Yes")
+    found["notes.near.1"][NameObject("/V")] = TextStringObject("by the gate")
+    found["initials.1.lead"][NameObject("/V")] = TextStringObject("AB")
+    taken = fine(read(saved(made)))
+    assert dict(taken.fields) == {"initials.1.lead": "AB"}
+    assert not taken.faults
+    assert taken.labels["initials.1.lead"].startswith("Stop point 1, ")
+
+
 def test_what_is_only_painted_counts_for_nothing(read):
     made = writer()
     stream = DecodedStreamObject()

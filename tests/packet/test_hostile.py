@@ -65,7 +65,7 @@ job:
   building: {height: 20 ft}
   surfaces:
     - {name: wall one, kind: face one, width: 40 ft, height: 18 ft, notes: look one, trim: [aluminium]}
-    - {name: wall two, kind: vinyl, area: 300 ft2}
+    - {name: wall two, kind: vinyl, area: 300 ft2, side: side one}
   hose_runs:
     - {name: line one, pump: pump one, feed: tank one, dosing: panel one, hoses: [hose one], tip: tip one, target: 20 ft,
        surfaces: [wall one]}

@@ -48,8 +48,17 @@ def _meant(figure: Figure, name: str, system: System) -> tuple[Named | None, lis
     )
     known = [one for one in known_of(name, system) if not one.name.startswith(elsewhere)]
     known += wording_of(figure.sheet, system)
+    figure = _by_name(figure, name)
     row = named(figure)
     return row, allowed(figure, row, known) if row is not None else known
+
+
+def _by_name(figure: Figure, name: str) -> Figure:
+    """The figure with its wall in the row's words by its name, as the JSON has it: pages call it by its side."""
+    for surface in job_of(name).plan.input.surfaces:
+        if surface.side and figure.row.startswith(surface.side):
+            return replace(figure, row=f"{surface.name}{figure.row.removeprefix(surface.side)}")
+    return figure
 
 
 @lru_cache(maxsize=8)

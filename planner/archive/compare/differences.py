@@ -150,6 +150,8 @@ def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
         yield from _difference("batches", about, run, batches, done["batches"])
         yield from _difference("stock", about, run, mix["stock_m3"], done["stock_m3"])
         yield from _difference("stock_mass", about, run, mix["stock_kg"], done["stock_kg"])
+        low, high = mix.get("jug_left_between_m3") or (None, None)
+        yield from _difference("jug", about, run, mix.get("jug_left_m3"), done.get("jug_left_m3"), low, high)
         yield from _difference("mix_made", about, run, mix["mix_m3"], done["mix_m3"])
         yield from _difference("mix_water", about, run, mix["water_m3"], done["water_m3"])
 
@@ -164,11 +166,26 @@ def _sides(plan: Json, record: Json) -> Iterator[Difference]:
             continue
         about, run = key
         least, most = side["dwell_s"]
+        begun = _since(record["times"]["arrived_s"], done.get("first_mix_s"))
+        yield from _difference("begun", about, run, _since(_arrival(plan), side.get("first_mix_s")), begun)
+        yield from _difference("sections", about, run, side.get("sections"), done.get("sections"))
         yield from _difference("wet", about, run, _wetted(plan, side), done["wet_m3"])
         yield from _difference("mix", about, run, mixes.get(key), done["mix_m3"])
         # Anything between its two ends is a dwell as planned: there is no one figure to be off from.
         yield from _difference("dwell", about, run, None, done["dwell_s"], least if most else None, most or None)
         yield from _difference("rinse", about, run, side["rinse_m3"], done["rinse_m3"])
+
+
+def _arrival(plan: Json) -> float | None:
+    """When the plan has the rig arrive [s from midnight]; None where no time of day is known."""
+    spans = plan["time"][1:] if plan["time"] and plan["time"][0]["what"] == "drive" else plan["time"]
+    at: float | None = spans[0]["start_s"] if spans else None
+    return at
+
+
+def _since(start: float | None, at: float | None) -> float | None:
+    """Seconds from a time of day to the next; a night's work may pass midnight."""
+    return (at - start) % 86400.0 if start is not None and at is not None else None
 
 
 def _wetted(plan: Json, side: Json) -> float:

@@ -18,6 +18,7 @@ from planner.inputs.models.learned import (
 from planner.inputs.models.quantities import Amount, Rain
 from planner.inputs.models.record import (
     FlushDone,
+    InitialsDone,
     LotDone,
     MixDone,
     PumpWork,
@@ -54,6 +55,7 @@ __all__ = [
     "Hose",
     "HoseRun",
     "HoseSize",
+    "InitialsDone",
     "Job",
     "Learned",
     "LearnedJet",

@@ -45,6 +45,7 @@ from planner.inputs.models.quantities import (
     Reason,
     Rectangle,
     Share,
+    SideName,
     Squares,
     StrengthText,
     Temperature,
@@ -97,6 +98,7 @@ class SurfaceInput(Written):
     what: ClassVar[str] = "a surface"
     name: Name | None = key("What the crew calls it; default its kind", "lake wall", None)
     kind: Name = key("What it is made of, a row of the surface table", "vinyl")
+    side: SideName | None = key("Where it is, as said from the street: what paper calls it", "left gable", None)
     soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")
     area: PositiveArea | None = key("Its area", "1200 ft2", None)
     width: PositiveLength | None = key("Width of a wall, with height", "48 ft", None)

@@ -23,6 +23,7 @@ from planner.inputs.strengths import EXAMPLES, Strength, read_strength
 from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_rectangle
 
 LONGEST_WORDS = 2000
+LONGEST_SIDE = 40  # characters, as much as a row of the wash table takes in two lines (our choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +120,13 @@ def _name(text: str) -> str:
     plain = " ".join(_words(text).split())
     if len(plain) > 120:
         raise Unreadable("text.long", f"this name is {len(plain)} characters long", "keep a name under 120")
+    return plain
+
+
+def _side(text: str) -> str:
+    plain = _name(text)
+    if len(plain) > LONGEST_SIDE:
+        raise Unreadable("text.long", f"this side is {len(plain)} characters long", f"keep it under {LONGEST_SIDE}")
     return plain
 
 
@@ -276,6 +284,7 @@ def _rain(text: str) -> Rain:
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
 Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
+SideName = Annotated[str, Reads(_side, (str,), "a name", "`left gable`", ("number",))]
 MaterialName = Annotated[str, Reads(_material, (), "a material", "`aluminum`", ("number",))]
 Reason = Annotated[str, Reads(_reason, (str,), "a reason", "`sheltered courtyard`", ("number",))]
 Person = Annotated[str, Reads(person, (str,), "a person", "`owner`", ("number",))]

@@ -41,7 +41,7 @@ class TimesDone(Written):
 
     what: ClassVar[str] = "the times"
     arrived: Clock | None = key("When the rig arrived", "08:40", None)
-    first_mix: Clock | None = key("When the first mix, or of plain water the first jet, was sprayed", "09:25", None)
+    first_mix: Clock | None = key("When the first wall was begun, with water or mix", "09:25", None)
     flushed: Clock | None = key("When the flush was over", "12:10", None)
     left: Clock | None = key("When the rig left", "12:40", None)
 
@@ -68,14 +68,18 @@ class MixDone(Written):
     batches: CountDone | None = key("How many tankfuls were mixed", "2", None)
     stock_used: AmountDone | None = key("Stock used in all, a volume or a weight", "6 gal", None)
     mix_made: VolumeDone | None = key("Mix made in all", "60 gal", None)
+    jug_left: VolumeDone | None = key("What was left in the jug once its draw test was read", "20 fl oz", None)
     left: VolumeDone | None = key("Mix left over", "2 gal", None)
     water: VolumeDone | None = key("Water that went into it", "54 gal", None)
 
 
 class SideDone(Written):
-    """What one side of the work took: volumes in m3, `dwell` in s."""
+    """What one side of the work took: volumes in m3, `first_mix` in s from midnight, `dwell` in s."""
 
     what: ClassVar[str] = "what was done of a side"
+    also_written: ClassVar[Mapping[str, str]] = {"wait": "dwell"}
+    first_mix: Clock | None = key("When the first mix was on it", "09:25", None)
+    sections: CountDone | None = key("In how many sections it was washed", "4", None)
     wet: VolumeDone | None = key("Water before", "12 gal", None)
     mix: VolumeDone | None = key("Mix on it", "18 gal", None)
     dwell: DwellDone | None = key("How long the mix stayed on it", "8 min", None)
@@ -116,6 +120,15 @@ class StageDone(Written):
     cost: Words | None = key("What its new part cost", "$12", None)
 
 
+def _numbers(raw: Mapping[str, Any], name: str, what: str, remedy: str) -> Iterator[Slip]:
+    """A slip for each part of a mapping that goes by no number."""
+    written = raw.get(name)
+    for own in written if isinstance(written, dict) else ():
+        if not re.fullmatch(r"[1-9][0-9]?", str(own)):
+            message = f"`{str(own)[:60]}` is no {what}'s number"
+            yield Slip(code="name.unknown", message=message, remedy=remedy, at=(name, own))
+
+
 class PumpWork(Written):
     """What was done to a pump in the yard. Lengths in m, `bath` in s, gauges in Pa; bare names are of after."""
 
@@ -140,15 +153,16 @@ class PumpWork(Written):
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """Stages go by their numbers."""
-        stages = raw.get("stages")
-        for name in stages if isinstance(stages, dict) else ():
-            if not re.fullmatch(r"[1-9][0-9]?", str(name)):
-                yield Slip(
-                    code="name.unknown",
-                    message=f"`{str(name)[:60]}` is no stage's number",
-                    remedy="count stages from the root of the shaft and write `1`, `2` and so on",
-                    at=("stages", name),
-                )
+        remedy = "count stages from the root of the shaft and write `1`, `2` and so on"
+        yield from _numbers(raw, "stages", "stage", remedy)
+
+
+class InitialsDone(Written):
+    """Who stood at a stop point and answered all of it yes, as they wrote it."""
+
+    what: ClassVar[str] = "the initials at a stop point"
+    lead: Name | None = key("The lead's", "AB", None)
+    second: Name | None = key("The second's", "CD", None)
 
 
 class Record(Written):
@@ -175,6 +189,10 @@ class Record(Written):
         "What is left in which tank", "{mix: {stock: bleach, strength: 3 %, volume: 2 gal}}", {}
     )
     pump: PumpWork | None = key("Work on a pump, of a yard job", "{throw_before: 31 ft, throw_after: 38 ft}", None)
+    initials: dict[str, InitialsDone] = key(
+        "Initials at stop points, by their numbers", "{1: {lead: AB}, 2: {lead: AB, second: CD}}", {}
+    )
+    customer: Name | None = key("Initials of whoever was shown round before", "EF", None)
     deviations: Words | None = key("What went otherwise, and why", "gable by ladder, hose too short", None)
     after: Words | None = key("Plants, glass, property afterwards, and leftovers", "hosta leaves bleached", None)
     callbacks: Words | None = key("What the customer rang about since", "streaks by the door", None)
@@ -183,3 +201,8 @@ class Record(Written):
     hours: Hours | None = key("Hours of all hands together", "16.5", None)
     signed: Name | None = key("Who led the work and says so", "Ana", None)
     signed_at: Words | None = key("When it was signed, as written", "2026-06-09 12:45", None)
+
+    @classmethod
+    def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """Stop points go by their numbers."""
+        yield from _numbers(raw, "initials", "stop point", "write the number printed at the stop point")

@@ -16,7 +16,7 @@ from planner.packet.findings import message_of
 from planner.packet.measures import drawn, gun_open, minutes, one_step, poured, rounded, steps_of, weighed
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
-from planner.packet.words import spoken_name
+from planner.packet.words import spoken_name, wall_name
 from planner.physics.tanks import depth_of
 from planner.plan.mix_model import Addition, MixPlan
 from planner.plan.model import JobPlan, RunPlan
@@ -292,15 +292,13 @@ class Telling:
             return after_text(act.start, step)
         return clock_text(act.start, self.system, step=step, bare=bare)
 
-    # ------------------------------------------------------------------------------------------- an act's values
-
     def values(self, act: Act) -> dict[str, Any]:
         """An act as the template has it: its verb, its words, its figures; what does not apply is empty."""
         told: dict[str, Any] = dict.fromkeys(_EMPTY, "")
         told |= {"verb": "", "parts": [], "why": self.why(act), "near": "yes" if act.section is None else "no"}
         told |= self._own(act)
-        if act.section is not None:
-            told |= {"wall": act.section.surface, "part": act.section.number, "of": act.section.of}
+        if (one := act.section) is not None:
+            told |= {"wall": wall_name(self.plan, one.surface), "part": one.number, "of": one.of}
         if act.expect is not None:
             told |= self._reading(act, act.expect)
         return told

@@ -291,7 +291,12 @@ def accepted_blocks(reading: Reading) -> list[Block]:
     if not waived:
         return []
     rows = tuple(
-        (State(level=f.level), headed(f), message_of(f, reading.system), f"{f.accepted[0]} ({f.accepted[1]})")
+        (
+            State(level=f.level),
+            headed(f, reading.checked.plan),
+            message_of(f, reading.system),
+            f"{f.accepted[0]} ({f.accepted[1]})",
+        )
         for f in waived
         if f.accepted is not None
     )

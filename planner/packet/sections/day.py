@@ -126,7 +126,10 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
 
 def _held_for(checked: CheckedJob) -> str:
     """What holds a job, in a line."""
-    return "; ".join(headed(one) for one in stops_of(checked)[:2]) or "its steps failed our rehearsal; see the screen"
+    return (
+        "; ".join(headed(one, checked.plan) for one in stops_of(checked)[:2])
+        or "its steps failed our rehearsal; see the screen"
+    )
 
 
 def _home(day: DayPlan, system: System) -> Iterator[Text]:

@@ -33,6 +33,7 @@ from planner.packet.words import mix_title
 from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure.acts import Spray
+from planner.plan.procedure.totals import JugLeft, first_mix, jugs_left
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
@@ -141,7 +142,7 @@ def run_keys(runs: Sequence[RunPlan]) -> list[str]:
 
 
 def times(plan: JobPlan, system: System) -> list[Entry]:
-    """Arrived, first mix, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
+    """Arrived, first spray, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
     at: dict[str, float] = {}
     now, surfaces, dated = 0.0, {surface.name for surface in plan.input.surfaces}, True
     for span in plan.time:
@@ -161,8 +162,7 @@ def times(plan: JobPlan, system: System) -> list[Entry]:
             return ""
         return clock_text(at[key], system) if dated else after_text(at[key] - at.get("arrived", 0.0))
 
-    first = "First mix" if plan.mixes else "First jet"
-    entries = [("arrived", "Arrived"), ("first_mix", first), ("flushed", "Flushed"), ("left", "Left")]
+    entries = [("arrived", "Arrived"), ("first_mix", "First spray"), ("flushed", "Flushed"), ("left", "Left")]
     return [
         Entry(name=f"times.{key}", label=label, planned=planned(key))
         for key, label in entries
@@ -216,10 +216,22 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.kind == "premix":
         number, unit = rounded(sum(batch.mix for batch in mix.batches), "volume", system)
         entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
+    jug = _jug_left(reading, mix)
+    if jug is not None:
+        number, unit = rounded(jug.volume, "volume", system, "up")
+        entries.append(Entry(name=f"{prefix}.jug_left", label="Jug left", planned=number, unit=unit,
+                             spoken="Left in the jug once its draw test is read"))  # fmt: skip
     over = remains_of(mix).spare
     planned, unit = rounded(over, "volume", system, "up") if over > _NOISE else ("0", unit_of("volume", system))
     entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
     return entries
+
+
+def _jug_left(reading: Reading, mix: MixPlan) -> JugLeft | None:
+    """What the draw test of a mix leaves in the jug; None where it has none."""
+    procedure, mixes = procedure_of(reading), reading.checked.plan.mixes
+    jugs = jugs_left(procedure, [one.run.name for one in mixes]) if procedure is not None else ()
+    return next((jug for one, jug in zip(mixes, jugs, strict=False) if one is mix), None)
 
 
 def water(plan: JobPlan, system: System) -> Entry:
@@ -337,36 +349,59 @@ def wetted(reading: Reading, work: SurfaceWork) -> float:
     return sum(one.volume for one in on if isinstance(one, Spray) and one.run == work.run and one.use == "wet")
 
 
+def _first_mixes(reading: Reading) -> list[str]:
+    """When each side has its first mix; of one side alone the job's first spray tells it."""
+    plan, procedure = reading.checked.plan, procedure_of(reading)
+    if procedure is None or len(plan.work) < 2:
+        return []
+    at = [first_mix(procedure, one.surface.name, one.run) for one in plan.work]
+    if all(one is None for one in at):
+        return []
+    dated = bool(plan.time) and plan.time[0].start is not None
+    starts = procedure.starts
+    return ["" if one is None else clock_text(one, reading.system) if dated else after_text(one - starts) for one in at]
+
+
 def _surfaces(reading: Reading) -> Table:
-    """Wet, mix, dwell and rinse by side: planned, and what was used; of water alone no mix and no dwell."""
+    """First mix, sections, wet, mix, dwell and rinse by side, planned and done; of water alone no mix and no dwell."""
     plan, system = reading.checked.plan, reading.system
     unit = "gal" if system == "us" else "L"
     rows: list[tuple[Cell, ...]] = []
+    begun = _first_mixes(reading)
+    heads = {
+        **({"first_mix": ("First mix", 42, 42)} if begun else {}), "sections": ("Sections", 16, 40),
+        "wet": (f"Wet, {unit}", 32, 40), "mix": (f"Mix, {unit}", 34, 40), "dwell": ("Dwell, min", 40, 40),
+        "rinse": (f"Rinse, {unit}", 34, 40),
+    }  # fmt: skip
+    if not plan.mixes:
+        del heads["mix"], heads["dwell"]
     for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
         parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
         part = next((part for part in parts if part.surface.name == one.surface.name), None)
         pairs = [
+            *([("first_mix", begun[number - 1])] if begun else []),
+            ("sections", str(one.sections)),
             ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
             ("mix", volume(part.mix, system) if part is not None else ""),
             ("dwell", dwell(one)),
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
         ]
         run = f", {one.run}" if len(plan.runs) > 1 else ""
-        row: list[Cell] = [(Span(text=one.surface.name, strong=True), Span(text=run))]
-        for name, planned in pairs if plan.mixes else (pairs[0], pairs[3]):
+        row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
+        for name, planned in pairs:
+            if name not in heads:
+                continue
             box = WriteIn(
-                width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.name}{run}: {name}",
-                planned=planned, unit="min" if name == "dwell" else unit,
+                width=_BOX, height=_TALL, name=f"sides.{number}.{name}",
+                label=f"{one.surface.called}{run}: {name.replace('_', ' ')}", planned=planned,
+                unit={"dwell": "min", "first_mix": "", "sections": ""}.get(name, unit),
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
-    heads = [("By side", 104), (f"Wet, {unit}", 42), ("", 56), (f"Mix, {unit}", 42), ("", 56), ("Dwell, min", 52),
-             ("", 56), (f"Rinse, {unit}", 50), ("", 56)]  # fmt: skip
-    if not plan.mixes:
-        heads[3:7] = []
+    widths = [70 + 84 * (not begun) + 160 * (not plan.mixes), *(wide for _, *both in heads.values() for wide in both)]
     return Table(
-        head=tuple(words for words, _ in heads), rows=tuple(rows), widths=tuple(wide for _, wide in heads),
-        right=frozenset(range(1, len(heads), 2)), tight=True,
+        head=("By side", *(cell for words, _, _ in heads.values() for cell in (words, ""))), rows=tuple(rows),
+        widths=tuple(widths), right=frozenset(range(1, len(widths), 2)), tight=True,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.streams import Stage, role_of_second, sheets_of
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
+from planner.packet.words import for_mixes, spoken_name
 from planner.plan.lookups import bathed_before
 from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
@@ -178,7 +178,7 @@ def _neutralisers(reading: Reading) -> Table:
             thin = f"fill up to {drawn(one.thin_to, system, 'up')}"
         rows.append(
             (
-                _purpose(one, system),
+                _purpose(replace(one, purpose=for_mixes(plan, one.purpose)), system),
                 thin,
                 spoken_name(one.agent),
                 weighed(one.mass, system, "up"),

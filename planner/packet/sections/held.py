@@ -233,7 +233,7 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
         cure = remedy_of(stop, system, checked)
         both = f"{message} {cure}".strip()
         short = _cut(both if len(both) <= _SHORT else message, _LINE)
-        lines.append(Bullet(spans=with_numbers(f"{_cut(headed(stop), _NAME)}: {short}")))
+        lines.append(Bullet(spans=with_numbers(f"{_cut(headed(stop, checked.plan), _NAME)}: {short}")))
     if left := len(stops) - len(shown):
         lines.append(Bullet(spans=with_numbers(f"{'and ' if shown else ''}{left} more, in the owner's file")))
     return lines

@@ -6,6 +6,7 @@ from planner.packet.blocks import Block, Picture, Span, Spans, said
 from planner.packet.dates import MINUTE, clock_text, to_the_clock
 from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.sections.told import order_told
+from planner.packet.words import wall_name
 from planner.plan.model import JobPlan
 from planner.plan.timing import arrival_of, end_of
 from planner.units import System
@@ -79,7 +80,7 @@ def clock(plan: JobPlan, system: System) -> list[Block]:
     surfaces = {surface.name for surface in plan.input.surfaces}
     pieces = [
         Piece(
-            label=span.what,
+            label=span.what if span.road else wall_name(plan, span.what),
             seconds=span.seconds,
             kind="drive" if span.road else "shade" if span.what in surfaces else "plain",
             short=_SHORT.get(span.what, ""),

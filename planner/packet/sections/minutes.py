@@ -31,7 +31,8 @@ def minutes_blocks(reading: Reading) -> list[Block]:
 
 def _row(one: SurfaceWork, took: float, several: bool, cleans: bool) -> tuple[Cell, ...]:
     """Where another run works on the wall too, its own minutes stand among the waits."""
-    name = f"{one.surface.name} ({one.run})" if several else one.surface.name
+    name = one.surface.name if one.surface.called == one.surface.name else f"{one.surface.called}: {one.surface.name}"
+    name = f"{name} ({one.run})" if several else name
     waited = max(took - one.clean - one.wet - one.apply - one.rinse, 0.0)
     return (
         (Span(text=name, strong=True),),

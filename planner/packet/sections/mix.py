@@ -46,7 +46,7 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {}
     values = []
     for n, mix in enumerate(plan.mixes, start=1):
-        picture = _picture(mix, system)
+        picture = _picture(mix, mix_name(plan.mixes, mix), system)
         places[f"picture {n}"] = (picture,) if picture is not None else ()
         values.append(_values(n, mix, reading, drawn=picture is not None))
     acts = printing.blocks(lead)
@@ -97,7 +97,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
 
 
 def _where(mix: MixPlan) -> str:
-    names = mix.surfaces
+    names = [part.surface.called for part in mix.parts]
     return ", ".join(names) if len(names) <= _MOST_NAMES else f"{len(names)} surfaces"
 
 
@@ -124,7 +124,7 @@ def distinct(mix: MixPlan) -> list[tuple[int, BatchPlan]]:
     return kept
 
 
-def _picture(mix: MixPlan, system: System) -> Picture | None:
+def _picture(mix: MixPlan, title: str, system: System) -> Picture | None:
     """The tank with its stick, or the panel's dial; an injector's jug needs no picture."""
     if mix.kind == "metered" and mix.run.dosing is not None and mix.run.dosing.dial:
         points = [(point.setting, point.share) for point in mix.run.dosing.dial]
@@ -134,7 +134,7 @@ def _picture(mix: MixPlan, system: System) -> Picture | None:
         def paint_dial(wide: float, tall: float) -> object:
             return dial(points, setting, words, system, wide, tall)
 
-        return Picture(paint=paint_dial, heights=_DIAL, title=mix.name, told=f"The dial: {words}.")
+        return Picture(paint=paint_dial, heights=_DIAL, title=title, told=f"The dial: {words}.")
     tank = mix.run.feed_tank
     if mix.kind != "premix" or tank is None:
         return None
@@ -149,7 +149,7 @@ def _picture(mix: MixPlan, system: System) -> Picture | None:
         return tank_levels(columns, deep, system, wide, tall)
 
     told = tank_told(columns, deep, system)
-    return Picture(paint=paint, heights=_TANK, title=mix.name, told=told)
+    return Picture(paint=paint, heights=_TANK, title=title, told=told)
 
 
 def _column(mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, system: System) -> Column:

@@ -38,7 +38,8 @@ def section(reading: Reading) -> Section | None:
         return site_plan(sketched, wide, tall)
 
     heights = _SKETCH if len(sketched.things) <= _FEW else _SKETCH_FULL
-    initials = Fields(rows=(("Shown to the customer, initials", WriteIn(width=64, height=22)),), label=172.0)
+    shown = "Shown to the customer, initials"
+    initials = Fields(rows=((shown, WriteIn(width=64, height=22, name="customer", label=shown)),), label=172.0)
     printing = printing_of(reading)
     acts = printing.blocks(sheets_of(printing.telling.procedure).walk) if printing is not None else ()
     places: dict[str, tuple[Block, ...]] = {
@@ -92,10 +93,10 @@ def _yes(true: bool) -> str:
 def _notes(plan: JobPlan) -> list[str]:
     """What was written about a surface: the owner has seen it."""
     found = []
-    for given in written(plan.input.job, "surfaces") or ():
+    for given, surface in zip(written(plan.input.job, "surfaces") or (), plan.input.surfaces, strict=False):
         note = written(given, "notes")
         if note:
-            found.append(f"{written(given, 'name') or written(given, 'kind')}: {note}")
+            found.append(f"{surface.called}: {note}")
     return found
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from planner.packet.blocks import Cell, Span, Spans, Ticks
 from planner.packet.measures import gun_open, minutes_between, steps_of
 from planner.packet.sections.acts import Printing
+from planner.packet.words import wall_name
 from planner.plan.mix_model import SurfaceWork
 from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 
@@ -118,7 +119,7 @@ def _what(printing: Printing, row: Row, mix_at: Turns | None) -> Spans:
     cover, back = row.section("wet", "mix", "clean"), row.section("rinse")
     first = (cover or back)[0]
     assert first.section is not None
-    spans = [Span(text=first.section.surface, strong=True)]
+    spans = [Span(text=wall_name(printing.telling.plan, first.section.surface), strong=True)]
     several = len({act.detail.run for act in printing.telling.procedure.acts if isinstance(act.detail, Spray)}) > 1
     runs = {turn[0].detail.run for turn in row.turns if isinstance(turn[0].detail, Spray)}
     if several and len(runs) == 1 and isinstance(first.detail, Spray):

@@ -13,7 +13,7 @@ from planner.packet.sections.folding import folded
 from planner.packet.sections.framing import guarded
 from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
-from planner.packet.words import spoken_name
+from planner.packet.words import spoken_name, wall_name
 from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
@@ -59,10 +59,10 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
         if one.name not in parts:
             continue
         kind, of = spoken_name(one.kind), parts[one.name]
-        what = "" if one.name.casefold().startswith(kind) else f", {kind}"
+        what = "" if kind in one.called.casefold() else f", {kind}"
         size = show(one.area / of, "area", printing.reading.system, toward="up")
         told = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
-        spans += [Span(text=one.name, strong=True), Span(text=f"{told} ")]
+        spans += [Span(text=one.called, strong=True), Span(text=f"{told} ")]
     return tuple(spans)
 
 
@@ -107,7 +107,7 @@ def _table(
     cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
     wide = _WIDTHS_ALONE if printing.telling.alone else _WIDTHS
     used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
-    first, *more = _patterns(acts, counted=counted)
+    first, *more = _patterns(printing, acts, counted=counted)
     if 5 not in used and any(cell[5] == RAIN for cell in cells):
         first = (*first, Span(text=" Do not rinse: it is left to the rain."))
     table = Table(
@@ -271,12 +271,12 @@ def _to_mix(printing: Printing, act: Act) -> bool:
     return printing.to_mix(act)
 
 
-def _patterns(acts: Sequence[Act], *, counted: bool) -> list[Spans]:
+def _patterns(printing: Printing, acts: Sequence[Act], *, counted: bool) -> list[Spans]:
     """How the sections follow each other, in words; each wall by its name where they differ."""
     ways: dict[str, list[str]] = {}
     for wall in dict.fromkeys(act.section.surface for act in acts if act.section is not None):
         way = _pattern([act for act in acts if act.section is not None and act.section.surface == wall])
-        ways.setdefault(way, []).append(wall)
+        ways.setdefault(way, []).append(wall_name(printing.telling.plan, wall))
     told: list[Spans] = []
     for way, walls in ways.items():
         if way:

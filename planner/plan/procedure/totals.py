@@ -11,7 +11,7 @@ from typing import Final
 from planner.inputs.joined import JobInput
 from planner.plan.model import RunPlan
 from planner.plan.power import with_beside
-from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure, Spray, WaterBed
+from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure, SetDosing, Spray, WaterBed
 from planner.plan.procedure.flows import Flow, flows, gun_seconds, power_seconds
 from planner.plan.timing import DRIVE, FLUSH_FIRST, Span, drive_to
 from planner.plan.water_model import BedWater, WaterPlan
@@ -337,3 +337,50 @@ def pump_seconds(job: JobInput, runs: Sequence[RunPlan], procedure: Procedure) -
         for name, groups in opened.items()
     }
     return with_beside(job, found)
+
+
+def first_mix(procedure: Procedure, surface: str, run: str) -> float | None:
+    """When a run first has mix on a surface [s on the acts' clock]; None where it brings none there."""
+    return next(
+        (
+            act.start
+            for act in procedure.acts
+            if act.section is not None and act.section.surface == surface
+            if isinstance(act.detail, Spray) and (act.detail.run, act.detail.use) == (run, "mix")
+        ),
+        None,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JugLeft:
+    """What stands in a jug once its draw test is read [m3], and the least and the most of it that is in order."""
+
+    volume: float
+    low: float
+    high: float
+
+
+def jugs_left(procedure: Procedure, runs: Sequence[str]) -> tuple[JugLeft | None, ...]:
+    """The same of each mix, by the `runs` of mixes in their order; None where there is no test, or no telling whose."""
+    held: dict[str, float] = {}
+    found: dict[str, list[JugLeft]] = {}
+    jug = ""
+    for act in procedure.acts:
+        match act.detail:
+            case Fill(into=into, volume=volume) | Pour(into=into, volume=volume) if into.startswith("jug "):
+                held[into] = held.get(into, 0.0) + (volume or 0.0)
+            case Drain(source=source):
+                held.pop(source, None)
+            case SetDosing(draws=draws):
+                jug = next((draw.source for draw in draws if draw.source.startswith("jug ")), jug)
+        one = act.expect
+        if one is not None and one.what == "jug_down" and (whole := held.get(jug)):
+            left, low, high = (max(whole - down, 0.0) for down in (one.value, one.high, one.low))
+            found.setdefault(jug, []).append(JugLeft(volume=left, low=low, high=high))
+    told: list[JugLeft | None] = []
+    for n, own in enumerate(runs):
+        tests, mixes = found.get(f"jug {own}", []), runs.count(own)
+        at = runs[:n].count(own) if len(tests) == mixes else 0
+        told.append(tests[at] if tests and (mixes == 1 or len(tests) == mixes) else None)
+    return tuple(told)
