@@ -37,18 +37,17 @@ class SectionHead(Flowable):  # type: ignore[misc]
 class Vectors(Flowable):  # type: ignore[misc]
     """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on.
 
-    A height of nought among them means that it may be left out. A modest one takes its least, so that what comes
-    after it has room.
+    A height of nought among them means that it may be left out. `most` is what it may take, so that what comes after
+    it has room.
     """
 
     def __init__(self, block: Picture) -> None:
         super().__init__()
         self.block = block
-        self.chosen = block.heights[0]
-        self.modest = False
+        self.chosen = self.most = block.heights[0]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        fitting = [] if self.modest else [tall for tall in self.block.heights if tall + _WHITE <= height]
+        fitting = [tall for tall in self.block.heights if tall <= self.most and tall + _WHITE <= height]
         self.chosen = fitting[0] if fitting else self.block.heights[-1]
         self.width, self.height = available, self.chosen + _WHITE if self.chosen else 0.0
         return available, self.height
@@ -202,10 +201,10 @@ class Balanced(Flowable):  # type: ignore[misc]
                 part.drawOn(self.canv, x, y)
 
 
-def make_modest(parts: list[Any]) -> None:
-    """Every drawing among the parts takes its least height from now on."""
-    for part in parts:
-        if isinstance(part, Vectors):
-            part.modest = True
-        elif isinstance(part, (SideBySide, FirstThatFits, Balanced)):
-            make_modest(part.parts)
+def drawings_in(part: Any) -> list[Vectors]:
+    """Every drawing in a part, those in its columns among them."""
+    if isinstance(part, Vectors):
+        return [part]
+    if isinstance(part, (SideBySide, FirstThatFits, Balanced)):
+        return [drawing for inner in part.parts for drawing in drawings_in(inner)]
+    return []

@@ -232,7 +232,7 @@ def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing():
         return (False, [Solid(tall / 8) for _ in range(8)])
 
     def joins(*sheets):
-        return [place.joins for place in arranged(sheets, 600.0)]
+        return arranged(sheets, 600.0)
 
     assert joins(sheet(200), sheet(200), sheet(100)) == [False, True, True]
     # 400 and 400 take two pages either way: the second begins its own.
@@ -269,14 +269,31 @@ def test_rounds_run_on_over_the_page_and_nothing_else_of_a_step_does():
     assert StepLine(Step(spans=step.spans)).split(MEASURE, 5.0) == []
 
 
-def test_a_drawing_is_modest_only_where_that_saves_a_page():
-    def drawn(tall):
-        return (False, [Solid(tall), Vectors(Picture(paint=lambda wide, tall: None, heights=(300.0, 100.0)))])
+def drawing(*heights, rank=1):
+    return Vectors(Picture(paint=lambda wide, tall: None, heights=heights, rank=rank))
 
-    alone, after = arranged([drawn(200), (False, [Solid(200)])], 600.0)
-    assert (alone.modest, after.joins) == (True, True)
-    alone, after = arranged([drawn(200), (False, [Solid(500)])], 600.0)
-    assert (alone.modest, after.joins) == (False, False)
+
+def test_a_drawing_is_modest_only_where_that_saves_a_page():
+    def joins(tall, *drawn):
+        return arranged([(False, [Solid(200), *drawn]), (False, [Solid(tall)])], 600.0)
+
+    one = drawing(300.0, 100.0)
+    assert joins(200, one) == [False, True]
+    assert one.most == 100.0
+    assert joins(500, one) == [False, False]
+    assert one.most == 300.0
+
+
+def test_where_not_every_drawing_has_room_each_is_kept_or_left_out_by_itself():
+    six = [drawing(90.0, 0.0) for _ in range(6)]
+    assert arranged([(False, [*six, Solid(190)]), (False, [Solid(100)])], 600.0) == [False, True]
+    assert [one.most for one in six] == [90.0, 90.0, 90.0, 0.0, 0.0, 0.0]
+
+
+def test_what_must_not_go_has_its_room_before_what_may():
+    lines, states = drawing(150.0, 0.0, rank=3), drawing(66.0, 48.0, rank=0)
+    assert arranged([(False, [lines, states, Solid(300)]), (False, [Solid(150)])], 600.0) == [False, True]
+    assert (lines.most, states.most) == (0.0, 66.0)
 
 
 def test_the_card_says_when_we_arrive_and_how_long_we_stay():

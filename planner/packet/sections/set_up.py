@@ -63,7 +63,7 @@ def _picture(run: RunPlan, system: System, several: bool) -> Picture:
             sheet.add(String(0.0, tall - 12.0, printable(title), fontName=LABEL[0], fontSize=LABEL[1]))
         return sheet
 
-    return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system))
+    return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system), rank=3)
 
 
 def _states(reading: Reading, run: RunPlan) -> Picture | None:

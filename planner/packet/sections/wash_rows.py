@@ -147,7 +147,7 @@ def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
         return strip(shown, wide, tall)
 
     told = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
-    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."))]
+    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."), rank=2)]
 
 
 def _says(cell: Cell) -> bool:
