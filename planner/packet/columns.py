@@ -91,9 +91,12 @@ class SideBySide(Flowable):  # type: ignore[misc]
         self.widths = widths
 
     def _heights(self, side: int, height: float) -> list[float]:
-        """Heights in pt of the parts of a side; a drawing in it grows no taller than what stands beside it."""
+        """Heights in pt of the parts of a side; a drawing in it grows no taller than what stands beside it.
+
+        One of the first rank does: what it shows is what the page is read for.
+        """
         left = height - _FOOT
-        if any(isinstance(part, Vectors) for part in self.sides[side]):
+        if any(isinstance(part, Vectors) and part.block.rank for part in self.sides[side]):
             beside = sum(part.wrap(self.widths[1 - side], 0.0)[1] for part in self.sides[1 - side])
             left = min(left, beside) if beside else left
         heights = []

@@ -8,7 +8,7 @@ from reportlab.graphics.shapes import String
 
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.drawings.states import TALL, States, states
+from planner.packet.drawings.states import HEIGHTS, States, states
 from planner.packet.figures import gauge_of, unit
 from planner.packet.fonts import printable
 from planner.packet.measures import gauge
@@ -91,7 +91,7 @@ def _states(reading: Reading, run: RunPlan) -> Picture | None:
 
     where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
     told = f"Water: {until}. Mix: {where}; {then}."
-    return Picture(paint=paint, heights=(TALL, 0.0), title=run.name, told=told)
+    return Picture(paint=paint, heights=(*HEIGHTS, 0.0), title=run.name, told=told, rank=0)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:

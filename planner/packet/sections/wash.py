@@ -6,20 +6,20 @@ from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.wall import elevation
-from planner.packet.figures import tightest
+from planner.packet.figures import close_call, reaches, tightest
 from planner.packet.measures import minutes, minutes_between
 from planner.packet.sections.acts import printing_of
-from planner.packet.sections.facts import wordy
-from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
 from planner.plan.mix_model import SurfaceWork
+from planner.plan.model import RunPlan
 from planner.units import show
 
-_WALL = (190.0, 165.0, 140.0, 120.0, 104.0, 0.0)
+_WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
 
 
 def section(reading: Reading) -> Section | None:
@@ -30,16 +30,16 @@ def section(reading: Reading) -> Section | None:
     if printing is None or not sheets.wash:
         return None
     mixed = bool(plan.mixes)
-    run = tightest(plan.runs)
+    drawn = _drawn(reading)
     picture: tuple[Block, ...] = ()
-    # The first page draws a plain job's, where it has room.
-    if run is not None and (len(plan.runs) > 1 or run.input.past_eave > 0.0 or wordy(plan)):
-        tight = run
+    if drawn is not None:
+        run, eave = drawn, written(plan.input.job, "access", "roof_work", "eave")
+        eave = eave if isinstance(eave, (int, float)) else None
 
         def paint(wide: float, tall: float) -> object:
-            return elevation(tight, system, wide, tall)
+            return elevation(run, system, wide, tall, eave)
 
-        picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(tight, system)),)
+        picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(run, system), rank=0),)
     places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, sheets)}
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
@@ -54,6 +54,13 @@ def section(reading: Reading) -> Section | None:
         **_wind(reading),
     }
     return section_from("wash", template("wash"), values, places, role="lead")
+
+
+def _drawn(reading: Reading) -> RunPlan | None:
+    """The run whose wall the crew sees drawn: the one with least in hand where its reach is a close call."""
+    warned = {one.about for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution"}
+    plan = reading.checked.plan
+    return tightest(tuple(run for run in plan.runs if reaches(run) and (close_call(run) or run.name in warned)))
 
 
 def dwell(one: SurfaceWork) -> str:
