@@ -37,8 +37,8 @@ class SectionHead(Flowable):  # type: ignore[misc]
 class Vectors(Flowable):  # type: ignore[misc]
     """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on.
 
-    A height of nought among them means that it may be left out. `most` is what it may take, so that what comes after
-    it has room.
+    A height of nought among them means that it may be left out: it is, where `most` is nought. `most` is what it may
+    take, so that what comes after it has room.
     """
 
     def __init__(self, block: Picture) -> None:
@@ -47,8 +47,8 @@ class Vectors(Flowable):  # type: ignore[misc]
         self.chosen = self.most = block.heights[0]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        fitting = [tall for tall in self.block.heights if tall <= self.most and tall + _WHITE <= height]
-        self.chosen = fitting[0] if fitting else self.block.heights[-1]
+        ways = [tall for tall in self.block.heights if 0.0 < tall <= self.most] or [0.0]
+        self.chosen = next((tall for tall in ways if tall + _WHITE <= height), ways[-1])
         self.width, self.height = available, self.chosen + _WHITE if self.chosen else 0.0
         return available, self.height
 

@@ -120,6 +120,7 @@ def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[
     def take(drawing: Vectors, n: int, at: int, tall: float) -> None:
         drawing.most = tall
         measured[n][at] = _measure(sheets[n][1][at], room)
+        starts[n] = 0.0 if new[n] else _start(sheets[n][1])
 
     large = _best(starts, new, measured, room)
     for drawing, n, at in drawn:
