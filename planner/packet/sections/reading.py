@@ -12,6 +12,7 @@ from planner.locate import templates
 from planner.packet.findings import Held
 from planner.packet.pages import Bound
 from planner.packet.sandbox import TemplateRefused
+from planner.plan.model import JobPlan
 from planner.units import System
 
 
@@ -49,6 +50,12 @@ def written(thing: Any, *names: str) -> Any:
             return None
         thing = thing.get(name) if isinstance(thing, dict) else getattr(thing, name, None)
     return thing
+
+
+def eave_of(plan: JobPlan) -> float | None:
+    """How high the eave is [m]; None where it is not written."""
+    eave = written(plan.input.job, "access", "roof_work", "eave")
+    return float(eave) if isinstance(eave, (int, float)) else None
 
 
 def spoken(value: Any) -> str:

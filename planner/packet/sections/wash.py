@@ -9,7 +9,7 @@ from planner.packet.drawings.wall import elevation
 from planner.packet.figures import close_call, reaches, tightest
 from planner.packet.measures import minutes, minutes_between
 from planner.packet.sections.acts import printing_of
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, eave_of, template
 from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
@@ -33,8 +33,7 @@ def section(reading: Reading) -> Section | None:
     drawn = _drawn(reading)
     picture: tuple[Block, ...] = ()
     if drawn is not None:
-        run, eave = drawn, written(plan.input.job, "access", "roof_work", "eave")
-        eave = eave if isinstance(eave, (int, float)) else None
+        run, eave = drawn, eave_of(plan)
 
         def paint(wide: float, tall: float) -> object:
             return elevation(run, system, wide, tall, eave)
