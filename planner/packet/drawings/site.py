@@ -121,7 +121,7 @@ def _rig(sheet: Sheet, plan: SitePlan, house: tuple[float, float, float, float])
     if plan.tap:
         tap = (x0 - 3, y1 - 8)
         sheet.circle(*tap, 3.4, weight=1.4)
-        sheet.line((38, 40), (tap[0] - 14, tap[1] - 12), (tap[0] - 3, tap[1] - 2), weight=1.0, dash=(4, 2))
+        sheet.line((38, 40), (tap[0] - 14, tap[1] - 12), (tap[0] - 3, tap[1] - 2), weight=1.4, dash=(4, 3))
         sheet.label(plan.tap, [(tap[0] - 8, tap[1] + 5), (tap[0] - 8, tap[1] - 20)], anchor="end")
 
 
@@ -197,7 +197,7 @@ def _wires(sheet: Sheet, label: str, wide: float, tall: float) -> None:
     for x in (12.0, wide - 12.0):
         sheet.line((x, y - 6), (x, y + 7), weight=1.6)
         sheet.line((x - 5, y + 4), (x + 5, y + 4), weight=1.2)
-    sheet.line((12, y + 4), (wide - 12, y + 4), weight=1.2, dash=(8, 3))
+    sheet.line((12, y + 4), (wide - 12, y + 4), weight=1.4, dash=(8, 3))
     sheet.label(label, (wide / 2, y - 1), anchor="middle", room=wide - 60)
 
 

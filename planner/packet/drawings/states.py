@@ -73,7 +73,7 @@ def _paths(sheet: Sheet, x: float, y: float, names: tuple[str, str], on_mix: boo
     for up, name, is_open in ((apart, names[0], not on_mix), (-apart, names[1], on_mix)):
         sheet.rect(x, y + up - 0.75 * apart, 78, 1.5 * apart)
         sheet.label(name, (x + 39, y + up - 3.5), face=LABEL, anchor="middle", room=74, patch=False)
-        weight, dash = (3.2, None) if is_open else (1.0, (2, 2))
+        weight, dash = (3.2, None) if is_open else (1.4, (3, 2))
         sheet.line((x + 78, y + up), (node, y + up), (node, y), weight=weight, dash=dash)
         if not is_open:
             for lean in (1, -1):
