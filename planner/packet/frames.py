@@ -12,7 +12,17 @@ from planner.packet import shapes
 from planner.packet.blocks import DoNotStart, KeyFigures, Span, Tile, Verdict, said
 from planner.packet.fonts import fitted, width
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import BODY, DO_NOT_START, FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, RULE_FIELD, columns
+from planner.packet.style import (
+    BODY,
+    DO_NOT_START,
+    FRAME,
+    FRAME_HELD,
+    GUTTER,
+    KEY_NUMBER,
+    KEY_UNIT,
+    RULE_FIELD,
+    columns,
+)
 
 _ITEM_GAP = 3.0
 _PAGE = 46.0  # pt for `page 12` right of an act

@@ -15,7 +15,7 @@ from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.mixes import dial_set, tank_name
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, close_run, template, written
 from planner.packet.sections.streams import procedure_of, sheets_of
 from planner.packet.sections.told import line_told
 from planner.packet.style import LABEL
@@ -37,7 +37,8 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {}
     for n, run in enumerate(plan.runs, start=1):
         places[f"line {n}"] = (_picture(run, system, len(plan.runs) > 1),)
-        state = _states(reading, run)
+        # Where the wall is drawn they stand beside it.
+        state = None if run is close_run(reading) else states_of(reading, run, (*HEIGHTS, 0.0))
         places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
@@ -66,7 +67,7 @@ def _picture(run: RunPlan, system: System, several: bool) -> Picture:
     return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system), rank=3)
 
 
-def _states(reading: Reading, run: RunPlan) -> Picture | None:
+def states_of(reading: Reading, run: RunPlan, heights: tuple[float, ...]) -> Picture | None:
     """How the line stands for water and for mix; nothing where it never carries any."""
     procedure = procedure_of(reading)
     mix = next((one for one in reading.checked.plan.mixes if one.run.name == run.name), None)
@@ -91,7 +92,7 @@ def _states(reading: Reading, run: RunPlan) -> Picture | None:
 
     where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
     told = f"Water: {until}. Mix: {where}; {then}."
-    return Picture(paint=paint, heights=(*HEIGHTS, 0.0), title=run.name, told=told, rank=0)
+    return Picture(paint=paint, heights=heights, title=run.name, told=told, rank=0)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:

@@ -5,18 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section
+from planner.packet.drawings.states import STACKED
 from planner.packet.drawings.wall import elevation
-from planner.packet.figures import close_call, reaches, tightest
 from planner.packet.measures import minutes, minutes_between
 from planner.packet.sections.acts import printing_of
-from planner.packet.sections.reading import Reading, eave_of, template
+from planner.packet.sections.reading import Reading, close_run, eave_of, template
+from planner.packet.sections.set_up import states_of
 from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
 from planner.plan.mix_model import SurfaceWork
-from planner.plan.model import RunPlan
 from planner.units import show
 
 _WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
@@ -30,8 +30,9 @@ def section(reading: Reading) -> Section | None:
     if printing is None or not sheets.wash:
         return None
     mixed = bool(plan.mixes)
-    drawn = _drawn(reading)
+    drawn = close_run(reading)
     picture: tuple[Block, ...] = ()
+    state: Picture | None = None
     if drawn is not None:
         run, eave = drawn, eave_of(plan)
 
@@ -39,7 +40,10 @@ def section(reading: Reading) -> Section | None:
             return elevation(run, system, wide, tall, eave)
 
         picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(run, system), rank=0),)
-    places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, sheets)}
+        state = states_of(reading, run, STACKED)
+    places: dict[str, tuple[Block, ...]] = {
+        "wall": picture, "states": (state,) if state is not None else (), "acts": wash_blocks(printing, sheets),
+    }  # fmt: skip
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
         "glass": "yes"
@@ -53,13 +57,6 @@ def section(reading: Reading) -> Section | None:
         **_wind(reading),
     }
     return section_from("wash", template("wash"), values, places, role="lead")
-
-
-def _drawn(reading: Reading) -> RunPlan | None:
-    """The run whose wall the crew sees drawn: the one with least in hand where its reach is a close call."""
-    warned = {one.about for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution"}
-    plan = reading.checked.plan
-    return tightest(tuple(run for run in plan.runs if reaches(run) and (close_call(run) or run.name in warned)))
 
 
 def dwell(one: SurfaceWork) -> str:
