@@ -92,7 +92,7 @@ def _hand(reach: float, needed: float, system: System) -> str:
 
 
 def close_call(run: RunPlan) -> bool:
-    """True where the jet may not get there or has little in hand at worst, or goes over an eave: the crew sees it drawn."""
+    """True where the jet may not get there, has little in hand at worst, or goes over an eave: the crew sees it drawn."""
     if not reaches(run) or run.needed is None:
         return False
     return run.reach is None or run.input.past_eave > 0.0 or run.reach.low < run.needed * (1.0 + _LITTLE)

@@ -143,7 +143,7 @@ def figure_values(run: RunPlan, system: System) -> Mapping[str, str]:
 
 
 def _figures(run: RunPlan, system: System, named: bool, eave: float | None) -> list[Block]:
-    """Every figure of the run with its equation and what went in, the losses part by part, and the jet where it counts."""
+    """Every figure of the run with its equation and what went in, the losses part by part, the jet where it counts."""
     values = figure_values(run, system)
     rows = []
     for key, basis in run.basis.items():
