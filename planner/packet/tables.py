@@ -14,6 +14,7 @@ from planner.packet.paragraphs import paragraph
 from planner.packet.style import GREY_ROW, RULE_HEAD, RULE_ROW
 
 _FEW = 2
+_HALF = 300.0  # pt
 _ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
 
 
@@ -40,10 +41,19 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         *([("NOSPLIT", (0, -2), (-1, -1))] if len(block.rows) > _FEW else []),
         *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
     ]
-    return EngineTable(
+    return Rows(
         rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
         hAlign="LEFT", spaceBefore=0,
     )  # fmt: skip
+
+
+class Rows(EngineTable):  # type: ignore[misc]
+    """The engine's table; it tears a row only where that could fill half a page by itself."""
+
+    def split(self, wide: float, tall: float) -> Any:
+        """Called by the engine where it does not fit."""
+        self.splitInRow = int(max(self._rowHeights) > _HALF)
+        return super().split(wide, tall)
 
 
 _READ: tuple[tuple[Any, ...], ...] = (

@@ -10,7 +10,6 @@ from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
 from planner.locate import templates
 from planner.packet.figures import close_call, reaches, tightest
-from planner.packet.findings import Held
 from planner.packet.pages import Bound
 from planner.packet.sandbox import TemplateRefused
 from planner.plan.model import JobPlan, RunPlan
@@ -23,7 +22,6 @@ class Reading:
 
     checked: CheckedJob
     system: System
-    held: Held
     bound: Bound
 
 

@@ -8,20 +8,21 @@ from reportlab.graphics.shapes import String
 
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.drawings.states import HEIGHTS, States, states
+from planner.packet.drawings.states import HEIGHTS
 from planner.packet.figures import gauge_of, unit
 from planner.packet.fonts import printable
 from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
-from planner.packet.sections.mixes import dial_set, tank_name
 from planner.packet.sections.reading import Reading, close_run, template, written
-from planner.packet.sections.streams import procedure_of, sheets_of
+from planner.packet.sections.streams import on_one_sheet, procedure_of, sheets_of
 from planner.packet.sections.told import line_told
+from planner.packet.sections.valves import states_of
+from planner.packet.sections.wash import ways
+from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.style import LABEL
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.procedure.acts import StopPoint
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
@@ -42,10 +43,20 @@ def section(reading: Reading) -> Section | None:
         places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
-    acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
+    acts: tuple[Block, ...] = ()
+    whole = printing is not None and printing.whole
+    if printing is not None:
+        sheets = sheets_of(printing.telling.procedure)
+        acts = printing.blocks(sheets.set_up)
+        if whole:
+            acts = (*acts, *wash_blocks(printing, sheets))
+            places["leave"] = printing.blocks(sheets.flush)
     places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
+        "whole": "yes" if whole else "no",
+        "tap": reading.checked.plan.input.water.source,
+        **(ways(reading) if whole else {}),
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
@@ -65,34 +76,6 @@ def _picture(run: RunPlan, system: System, several: bool) -> Picture:
         return sheet
 
     return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system), rank=3)
-
-
-def states_of(reading: Reading, run: RunPlan, heights: tuple[float, ...]) -> Picture | None:
-    """How the line stands for water and for mix; nothing where it never carries any."""
-    procedure = procedure_of(reading)
-    mix = next((one for one in reading.checked.plan.mixes if one.run.name == run.name), None)
-    if mix is None or procedure is None:
-        return None
-    stops = [act.detail for act in procedure.acts if isinstance(act.detail, StopPoint)]
-    number = next((one.number for one in stops if one.before == "mix" and one.about in (None, run.name)), 0)
-    alone = all(act.who == "lead" for act in procedure.acts)
-    until = f"until stop point {number}" if number else "until mix goes on"
-    then = "you, at “Mix”" if alone else "second, on your call"
-    if mix.kind == "metered":
-        shown = States(kind="knob", water="", mix="", mark=dial_set(mix).removesuffix(" dial"), until=until, then=then)
-    else:
-        tank = mix.run.feed_tank
-        name = tank_name(tank.name).removeprefix("the ") if tank is not None else "mix"
-        shown = States(
-            kind="paths", water="clean water", mix="jug" if mix.kind == "injector" else name, until=until, then=then
-        )
-
-    def paint(wide: float, tall: float) -> object:
-        return states(shown, wide, tall)
-
-    where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
-    told = f"Water: {until}. Mix: {where}; {then}."
-    return Picture(paint=paint, heights=heights, title=run.name, told=told, rank=0)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:
@@ -128,7 +111,9 @@ def _tells(number: int, plan: JobPlan) -> bool:
 
 def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     """A run as the template knows it: words and numbers only."""
-    system = reading.system
+    system, procedure = reading.system, procedure_of(reading)
+    # The rig's card has the two minutes; one sheet does not say them again.
+    small = procedure is not None and on_one_sheet(procedure) and _closed_most(run, reading) == "two minutes"
     given = run.input
     joint = gauge_of(run)
     closed = joint.closed if joint else None
@@ -138,7 +123,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     return {
         "number": number,
         "name": run.name,
-        "tells": "yes" if _tells(number, reading.checked.plan) else "no",
+        "tells": "yes" if _tells(number, reading.checked.plan) and not small else "no",
         "pump": given.pump.name if given.pump is not None else "",
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),
