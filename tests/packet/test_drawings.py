@@ -12,7 +12,7 @@ from planner.packet.drawings.dial import dial
 from planner.packet.drawings.kit import Sheet, nice_step, tick_text
 from planner.packet.drawings.level import unfilled
 from planner.packet.drawings.line import MOST_STATIONS, schematic, stations, unlisted
-from planner.packet.drawings.marks import height, marks
+from planner.packet.drawings.marks import heights, marks
 from planner.packet.drawings.states import HEIGHTS, STACKED, States, states
 from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.wall import elevation
@@ -231,8 +231,9 @@ def test_both_states_say_as_much_when_they_are_small(what, wide, tall):
         (("south slope", 120), ("b", 1)),
     ],
 )
-def test_each_section_has_its_mark_and_where_there_is_room_its_number(walls):
-    tall = height(walls)
+@pytest.mark.parametrize("least", [False, True])
+def test_each_section_has_its_mark_and_where_there_is_room_its_number(walls, least):
+    tall = heights(walls)[least]
     drawing = marks(walls, MEASURE, tall)
     texts = apart(drawing, MEASURE, tall)
     lines = [shape for shape in drawing.contents if type(shape).__name__ == "PolyLine"]

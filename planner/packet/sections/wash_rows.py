@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text
-from planner.packet.drawings.marks import height, marks
+from planner.packet.drawings.marks import heights, marks
 from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open
 from planner.packet.sections.acts import Printing
@@ -167,8 +167,8 @@ def _marks(acts: Sequence[Act], new: set[str]) -> list[Block]:
         return marks(tuple(walls.items()), wide, tall)
 
     told = "; ".join(f"{name}, {of} sections" if of > 1 else name for name, of in walls.items())
-    tall = height(tuple(walls.items()))
-    return [Picture(paint=paint, heights=(tall, 0.0), title="The sections in order", told=f"{told}.")]
+    tall = heights(tuple(walls.items()))
+    return [Picture(paint=paint, heights=(*tall, 0.0), title="The sections in order", told=f"{told}.")]
 
 
 def _says(cell: Cell) -> bool:
