@@ -244,13 +244,15 @@ class DoNotStart:
 class Picture:
     """A drawing: `paint(width, height)` gives vectors. It takes the largest of `heights` (pt) that fits the page.
 
-    `told` are the same things as sentences, for who cannot see it; every number in them stands on paper.
+    `told` are the same things as sentences, for who cannot see it; every number in them stands on paper. Where room is
+    short, one of a lower `rank` has its before the others.
     """
 
     paint: Callable[[float, float], Any]
     heights: tuple[float, ...]
     title: str = ""
     told: str = ""
+    rank: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,7 +27,7 @@ from planner.packet.blocks import (
 from planner.packet.columns import COLUMNS
 from planner.packet.drawings.ghs import sign
 from planner.packet.fields import draw_field, draw_tick, initials_of
-from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
+from planner.packet.fonts import BOLD, SEMIBOLD, fitted, in_figures, width
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import FRAME, GAP_STEP, RULE_FIELD, RULE_HEAD, RULE_ROW
 
@@ -121,11 +121,14 @@ class MarkedFigure(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         canvas, block = self.canv, self.block
-        face = BOLD if block.framed else REGULAR
         shape = 14.0 if block.level is not None else 0.0
-        text, size = fitted(block.text, face, self.width - shape - 3, 11.0)
-        if not text or text.endswith("…"):  # the shape leans into the white before its column; a figure is never cut
-            text, size = fitted(block.text, face, self.width, 11.0)
+        for room in (self.width - shape - 3, self.width):  # the shape leans into the white before its column
+            if block.framed:
+                face, (text, size) = BOLD, fitted(block.text, BOLD, room, 11.0)
+            else:
+                text, face, size = in_figures(block.text, room)
+            if text and not text.endswith("…"):  # a figure is never cut
+                break
         wide = width(text, face, size)
         canvas.setFont(face, size)
         canvas.drawRightString(self.width - 3, 3, text)
@@ -266,8 +269,8 @@ class StepLine(Flowable):  # type: ignore[misc]
             canvas.drawString(x + BOX + 5, y + 2.5, clock)
             if note:
                 at = x + BOX + 9 + width(clock, BOLD, 11)
-                text, size = fitted(note, REGULAR, ROUND[0] - BOX - 13 - width(clock, BOLD, 11), 11)
-                canvas.setFont(REGULAR, size)
+                text, face, size = in_figures(note, ROUND[0] - BOX - 13 - width(clock, BOLD, 11))
+                canvas.setFont(face, size)
                 canvas.drawString(at, y + 2.5, text)
 
 

@@ -42,19 +42,18 @@ class SectionHead(Flowable):  # type: ignore[misc]
 class Vectors(Flowable):  # type: ignore[misc]
     """A drawing that takes the largest of its heights that fits; when even the least does not, it moves on.
 
-    A height of nought among them means that it may be left out. A modest one takes its least, so that what comes
-    after it has room.
+    A height of nought among them means that it may be left out: it is, where `most` is nought. `most` is what it may
+    take, so that what comes after it has room.
     """
 
     def __init__(self, block: Picture) -> None:
         super().__init__()
         self.block = block
-        self.chosen = block.heights[0]
-        self.modest = False
+        self.chosen = self.most = block.heights[0]
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
-        fitting = [] if self.modest else [tall for tall in self.block.heights if tall + _WHITE <= height]
-        self.chosen = fitting[0] if fitting else self.block.heights[-1]
+        ways = [tall for tall in self.block.heights if 0.0 < tall <= self.most] or [0.0]
+        self.chosen = next((tall for tall in ways if tall + _WHITE <= height), ways[-1])
         self.width, self.height = available, self.chosen + _WHITE if self.chosen else 0.0
         return available, self.height
 
@@ -97,9 +96,12 @@ class SideBySide(Flowable):  # type: ignore[misc]
         self.widths = widths
 
     def _heights(self, side: int, height: float) -> list[float]:
-        """Heights in pt of the parts of a side; a drawing in it grows no taller than what stands beside it."""
+        """Heights in pt of the parts of a side; a drawing in it grows no taller than what stands beside it.
+
+        One of the first rank does: what it shows is what the page is read for.
+        """
         left = height - _FOOT
-        if any(isinstance(part, Vectors) for part in self.sides[side]):
+        if any(isinstance(part, Vectors) and part.block.rank for part in self.sides[side]):
             beside = sum(part.wrap(self.widths[1 - side], 0.0)[1] for part in self.sides[1 - side])
             left = min(left, beside) if beside else left
         heights = []
@@ -207,10 +209,10 @@ class Balanced(Flowable):  # type: ignore[misc]
                 part.drawOn(self.canv, x, y)
 
 
-def make_modest(parts: list[Any]) -> None:
-    """Every drawing among the parts takes its least height from now on."""
-    for part in parts:
-        if isinstance(part, Vectors):
-            part.modest = True
-        elif isinstance(part, (SideBySide, FirstThatFits, Balanced)):
-            make_modest(part.parts)
+def drawings_in(part: Any) -> list[Vectors]:
+    """Every drawing in a part, those in its columns among them."""
+    if isinstance(part, Vectors):
+        return [part]
+    if isinstance(part, (SideBySide, FirstThatFits, Balanced)):
+        return [drawing for inner in part.parts for drawing in drawings_in(inner)]
+    return []

@@ -11,6 +11,7 @@ from planner.plan.procedure.acts import Spray
 from planner.units import System, show, show_number
 
 LOWEST_TARGET = 3.0  # m; below it anybody reaches, and the reach checks do not apply
+_LITTLE = 0.15  # of the height that is needed, in hand at worst; less is a close call (common practice, no source)
 BUCKET = 5 * 3.785411784e-3  # m3: five US gallons
 BUCKET_SI = 0.020  # m3: the usual 20 L bucket
 
@@ -103,6 +104,13 @@ def _hand(reach: float, needed: float, system: System) -> str:
     if reach >= needed:
         return "just enough"
     return f"{-left:g} {unit_given} short" if left < 0 else "just short"
+
+
+def close_call(run: RunPlan) -> bool:
+    """True where the jet may not get there, has little in hand at worst, or goes over an eave: the crew sees it."""
+    if not reaches(run) or run.needed is None:
+        return False
+    return run.reach is None or run.input.past_eave > 0.0 or run.reach.low < run.needed * (1.0 + _LITTLE)
 
 
 def tightest(runs: tuple[RunPlan, ...]) -> RunPlan | None:

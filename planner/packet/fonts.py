@@ -30,6 +30,7 @@ _PERCENT = re.compile(r"\b(trade|wt|vol) %")
 _FRACTION = re.compile(
     r"(?<![\d/.,])(?:(\d+)[ \u00a0])?(\d{1,2}/(?:2|3|4|8|16|32|64))(?=\u00a0(?:in|gal|ft|qt|pt|lb|hp|oz)\b)"
 )
+_POINTED = re.compile(r"(?<![\w.])\d[\d,]*[.:]\d+(?![\w])")
 _GAP_EM = 0.16
 _FRACTION_SIZE = 0.84
 _LEAST = 10.0  # pt; nothing on a page is set smaller
@@ -87,24 +88,30 @@ def loses(text: str) -> bool:
     return printable(text).count(NO_GLYPH) > str(text).count(NO_GLYPH)
 
 
-def markup(text: str, size: float) -> str:
+def markup(text: str, size: float, face: str = "") -> str:
     """Text for the paragraph maker at `size` pt: escaped, number kept to its unit, fractions set to be read.
 
     A whole number and its fraction stand 0.16 em apart and the fraction's figures are full height at 84 %:
-    ready-made small fractions look alike at arm's length.
+    ready-made small fractions look alike at arm's length. Fractions, decimals and times are semibold where the `face`
+    around them is regular: a copy loses their thin strokes and points.
     """
+    heavier = f' name="{SEMIBOLD}"' if face == REGULAR else ""
+
+    def plain(text: str) -> str:
+        return _POINTED.sub(rf'<font name="{SEMIBOLD}">\g<0></font>', escape(text)) if heavier else escape(text)
+
     kept = _NUMBER_UNIT.sub("\u00a0", printable(text)).replace("fl oz", "fl\u00a0oz")
     kept = _PERCENT.sub("\\1\u00a0%", kept)
     pieces: list[str] = []
     at = 0
     for match in _FRACTION.finditer(kept):
-        pieces.append(escape(kept[at : match.start()]))
+        pieces.append(plain(kept[at : match.start()]))
         if match.group(1):
             gap = size * _GAP_EM / _SPACE_EM
             pieces.append(f'{match.group(1)}<font size="{gap:.2f}">\u00a0</font>')
-        pieces.append(f'<font size="{max(_LEAST, size * _FRACTION_SIZE):.2f}">{match.group(2)}</font>')
+        pieces.append(f'<font{heavier} size="{max(_LEAST, size * _FRACTION_SIZE):.2f}">{match.group(2)}</font>')
         at = match.end()
-    pieces.append(escape(kept[at:]))
+    pieces.append(plain(kept[at:]))
     return "".join(pieces)
 
 
@@ -132,6 +139,15 @@ def fitted(text: str, face: str, room: float, largest: float, smallest: float = 
         else:
             high = middle - 1
     return (line[:low].rstrip() + "…" if low else ""), size
+
+
+def in_figures(text: str, room: float) -> tuple[str, str, float]:
+    """A cell's figures as they fit `room` pt, with face and size: semibold where they have a point or little room."""
+    face = SEMIBOLD if _POINTED.search(text) else REGULAR
+    if width(printable(text), face, 11.0) <= room:
+        return printable(text), face, 11.0
+    line, size = fitted(text, SEMIBOLD, room, 10.5)
+    return line, SEMIBOLD, size
 
 
 def wrapped(text: str, face: str, size: float, room: float, most: int) -> tuple[str, ...]:

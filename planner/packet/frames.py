@@ -12,7 +12,17 @@ from planner.packet import shapes
 from planner.packet.blocks import DoNotStart, KeyFigures, Span, Tile, Verdict, said
 from planner.packet.fonts import fitted, width
 from planner.packet.paragraphs import paragraph
-from planner.packet.style import BODY, DO_NOT_START, FRAME, FRAME_HELD, GUTTER, KEY_NUMBER, KEY_UNIT, columns
+from planner.packet.style import (
+    BODY,
+    DO_NOT_START,
+    FRAME,
+    FRAME_HELD,
+    GUTTER,
+    KEY_NUMBER,
+    KEY_UNIT,
+    RULE_FIELD,
+    columns,
+)
 
 _ITEM_GAP = 3.0
 _PAGE = 46.0  # pt for `page 12` right of an act
@@ -144,7 +154,7 @@ class Tiles(Flowable):  # type: ignore[misc]
 
     def _tile(self, tile: Tile, label: Any, lines: Sequence[Any], x: float) -> None:
         canvas = self.canv
-        line = FRAME_HELD if tile.failing else 0.9
+        line = FRAME_HELD if tile.failing else RULE_FIELD
         bottom = 4.0
         canvas.setLineWidth(line)
         canvas.rect(x + line / 2, bottom + line / 2, self.tile - line, self.frame - line)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -12,7 +12,7 @@ from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
 from planner.packet.boxes import ROUND, StepLine
-from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors
+from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors, drawings_in
 from planner.packet.fonts import printable, width
 from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
 
@@ -23,15 +23,7 @@ _MUCH = 5_000.0  # pt; more than any page has
 _ROW = 34.0  # pt lost where a table breaks between rows, on average
 _BREAKS = (EngineTable, SideBySide, Balanced, FirstThatFits, Paragraph)
 _PLIANT = (SideBySide, FirstThatFits, Vectors)
-Cost = tuple[int, int, int]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where a sheet goes: below the one before it or not, its drawings as large as they may be or modest."""
-
-    joins: bool
-    modest: bool
+Cost = tuple[int, int]
 
 
 class JoinedTitle(Flowable):  # type: ignore[misc]
@@ -106,35 +98,74 @@ def _first(part: Any) -> float:
     return part.first() if isinstance(part, SideBySide) else 90.0
 
 
-def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[Place]:
-    """Where each sheet goes: fewest pages, then fewest sheets torn that would fit one page, then fewest made modest.
+def arranged(sheets: Sequence[tuple[bool, Sequence[Any]]], room: float) -> list[bool]:
+    """Whether each sheet joins the one before it: fewest pages, then fewest sheets torn that would fit one page.
 
     A sheet is whether it begins a person's paper, so that it never joins, and its flowables; `room` is a page's height
-    for them in pt.
+    for them in pt. Every drawing is told how tall it may be: none costs a page or tears a sheet, and where not all can
+    be as tall as they would, each gets its least first and then what is left, those of a lower rank before the others.
     """
     measured = [[_measure(part, room) for part in parts] for _, parts in sheets]
-    modestly = [[replace(part, most=part.least) for part in parts] for parts in measured]
-    pliant = [made != small for made, small in zip(measured, modestly, strict=True)]
+    new = [begins for begins, _ in sheets]
+    drawn = [
+        (drawing, n, at)
+        for n, (_, parts) in enumerate(sheets)
+        for at, part in enumerate(parts)
+        for drawing in drawings_in(part)
+    ]
+    drawn.sort(key=lambda one: one[0].block.rank)
+
+    starts = [0.0 if begins else _start(parts) for begins, parts in sheets]
+
+    def take(drawing: Vectors, n: int, at: int, tall: float) -> None:
+        drawing.most = tall
+        measured[n][at] = _measure(sheets[n][1][at], room)
+        starts[n] = 0.0 if new[n] else _start(sheets[n][1])
+
+    large = _best(starts, new, measured, room)
+    for drawing, n, at in drawn:
+        take(drawing, n, at, drawing.block.heights[-1])
+    kept = _best(starts, new, measured, room)
+    if large[0] <= kept[0]:
+        for drawing, n, at in drawn:
+            take(drawing, n, at, drawing.block.heights[0])
+        return large[1]
+    for leasts in (True, False):
+        for drawing, n, at in drawn:
+            before = drawing.most
+            taller = [tall for tall in drawing.block.heights if tall > before]
+            for tall in (taller[-1:] if before == 0.0 else []) if leasts else taller:
+                take(drawing, n, at, tall)
+                found = _best(starts, new, measured, room)
+                if found[0] <= kept[0]:
+                    kept = found
+                    break
+                take(drawing, n, at, before)
+    return kept[1]
+
+
+def _best(
+    starts: Sequence[float], new: Sequence[bool], measured: Sequence[Sequence[_Part]], room: float
+) -> tuple[Cost, list[bool]]:
+    """Pages turned and sheets torn at best, and which sheets join for that."""
     whole = [sum(part.least for part in parts) for parts in measured]
-    starts = [0.0 if new else _start(parts) for new, parts in sheets]
 
     @cache
-    def best(n: int, left: float) -> tuple[Cost, tuple[Place, ...]]:
-        if n == len(sheets):
-            return (0, 0, 0), ()
+    def best(n: int, left: float) -> tuple[Cost, tuple[bool, ...]]:
+        if n == len(measured):
+            return (0, 0), ()
         ways = [(False, room, 1)]
-        if n and not sheets[n][0] and left >= _TITLE + min(whole[n], max(_FAIR, starts[n])):
+        if n and not new[n] and left >= _TITLE + min(whole[n], max(_FAIR, starts[n])):
             ways.insert(0, (True, left - _TITLE, 0))
         found = []
         for joins, space, turned in ways:
-            for modest in (False, True) if pliant[n] else (False,):
-                pages, torn, rest = _placed(modestly[n] if modest else measured[n], space, room)
-                (more, tears, small), choices = best(n + 1, round(rest, 1))
-                cost = (turned + pages + more, torn + tears, modest + small)
-                found.append((cost, (Place(joins=joins, modest=modest), *choices)))
+            pages, torn, rest = _placed(measured[n], space, room)
+            (more, tears), choices = best(n + 1, round(rest, 1))
+            found.append(((turned + pages + more, torn + tears), (joins, *choices)))
         return min(found, key=lambda one: one[0])
 
-    return list(best(0, 0)[1])
+    cost, joins = best(0, 0)
+    return cost, list(joins)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

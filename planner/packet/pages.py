@@ -14,7 +14,6 @@ from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTem
 
 from planner.packet.attached import Inside, attach
 from planner.packet.blocks import DoNotStart, Role, Section
-from planner.packet.columns import make_modest
 from planner.packet.fields import Form
 from planner.packet.flowables import flowables
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, printable, register, width
@@ -285,15 +284,13 @@ def bind(
         while parts and isinstance(parts[-1], Spacer):
             parts.pop()  # white after the last word may turn an empty page
     new = [n == 0 or one.role != sections[n - 1].role for n, one in enumerate(sections)]
-    places = arranged(list(zip(new, placed, strict=True)), book.room)
-    for n, (section, parts, place) in enumerate(zip(sections, placed, places, strict=True)):
-        if place.modest:
-            make_modest(parts)
+    joined = arranged(list(zip(new, placed, strict=True)), book.room)
+    for n, (section, parts, joins) in enumerate(zip(sections, placed, joined, strict=True)):
         if n:
             title = JoinedTitle(section, book.begun)
             turned = new[n] and section.role != "owner"
             front = f"{_NOTES} {sections[n - 1].role}" if turned else ""
-            story += [JoinOrTurn(section.key, title, parts, place.joins, front), title]
+            story += [JoinOrTurn(section.key, title, parts, joins, front), title]
         else:
             story.append(NextPageTemplate(section.key))
         story.extend(parts)

@@ -57,7 +57,7 @@ def paragraph(spans: Spans, use: str, *, align: str = "left") -> Any:
             size = face.size * face.scale
             pieces.append(f'<font name="{face.strong}" size="{size:.2f}">{markup(span.text, size)}</font>')
         else:
-            pieces.append(markup(span.text, face.size))
+            pieces.append(markup(span.text, face.size, face.face))
     text, style = "".join(pieces), _style(use, align)
     return Words(text, style, frags=list(_parsed(text, use, align)))
 

@@ -13,6 +13,7 @@ from planner.packet.fonts import REGULAR
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import GREY_ROW, RULE_HEAD, RULE_ROW
 
+_FEW = 2
 _HALF = 300.0  # pt
 _ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
 
@@ -37,6 +38,8 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         *(("SPAN", (n, 0), (n + 1, 0)) for n in _over_two(block)),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+        # The last row never goes to the next page by itself.
+        *([("NOSPLIT", (0, -2), (-1, -1))] if len(block.rows) > _FEW else []),
         *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
     ]
     return Rows(

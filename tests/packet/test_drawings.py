@@ -10,12 +10,17 @@ import pytest
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.drawings.dial import dial
 from planner.packet.drawings.kit import Sheet, nice_step, tick_text
+from planner.packet.drawings.level import unfilled
 from planner.packet.drawings.line import MOST_STATIONS, schematic, stations, unlisted
+from planner.packet.drawings.marks import heights, marks
+from planner.packet.drawings.states import HEIGHTS, STACKED, States, states
 from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, tank_levels
 from planner.packet.drawings.wall import elevation
 from planner.packet.fonts import width
+from planner.packet.style import MEASURE
 from planner.units import read
 from tests.packet.builders import FT, PSI, run, thing
+from tests.packet.figures_jobs import job_of
 from tests.packet.figures_known import table_step
 
 RUNS = {
@@ -38,6 +43,7 @@ PICTURES = {
     "low schematic": (schematic, 504, 160),
     "elevation": (elevation, 289, 230),
     "low elevation": (elevation, 289, 140),
+    "lowest elevation": (elevation, 252, 104),
     "curves": (meeting, 246, 172),
     "along": (along, 246, 150),
 }
@@ -106,6 +112,17 @@ def test_a_long_line_keeps_pump_gauge_and_tip_and_lists_the_rest():
 def test_the_wall_says_needed_jet_and_worst_each_to_its_safe_side():
     texts = [text for text, _, _ in labels(elevation(run(nominal=39.9, low=31.9, needed=30.2), "us", 289, 230))]
     assert {"needed 31 ft", "jet 39 ft", "at worst 31 ft", "12 ft"} <= set(texts)
+
+
+def test_a_roof_is_drawn_with_its_eave_below_what_the_jet_must_reach():
+    roof = run(past_eave=12 * FT, needed=18, nominal=24, low=20)
+    for eave, words in ((11 * FT, "roof, to scale"), (None, "roof, eave not to scale")):
+        drawing = elevation(roof, "us", 252, 120, eave)
+        assert words in [text for text, _, _ in labels(drawing)]
+        slope = next(shape for shape in drawing.contents if getattr(shape, "strokeWidth", 0) == 3.2)
+        x0, low, x1, high = slope.points
+        assert low < high
+        assert x0 < x1
 
 
 def test_the_point_where_pump_and_line_meet_is_labelled():
@@ -188,3 +205,52 @@ def test_the_levels_stand_to_scale():
 def test_a_dial_shows_its_own_points_and_where_to_set_it(setting):
     texts = apart(dial([(1, 0.04), (2, 0.09), (3, 0.16)], setting, f"set {setting}", "us", 203, 84), 203, 84)
     assert {f"set {setting}", "1", "3", "4.0 %", "16.0 %"} <= set(texts)
+
+
+@pytest.mark.parametrize(("wide", "tall"), [*((MEASURE, tall) for tall in HEIGHTS), (252.0, STACKED[0])])
+@pytest.mark.parametrize(
+    "what",
+    [
+        States(kind="knob", water="", mix="", mark="2.15", until="until stop point 4", then="second, on your call"),
+        States(kind="paths", water="clean water", mix="acid bucket tank", until="until stop point 4", then="you, at “Mix”"),
+    ],
+)
+def test_both_states_say_as_much_when_they_are_small(what, wide, tall):
+    texts = apart(states(what, wide, tall), wide, tall)
+    assert {"Water", "Mix", what.until, what.then} <= set(texts)
+    named = [what.mark, "W"] if what.kind == "knob" else [what.water, what.mix]
+    assert [texts.count(name) for name in named] == [2, 2]
+
+
+@pytest.mark.parametrize(
+    "walls",
+    [
+        (("vinyl 1", 11), ("vinyl 2", 2)),
+        (("front", 1), ("back", 2), ("left", 1), ("right", 1), ("porch", 3), ("garage", 4), ("barn", 24)),
+        (("north wall over the long porch by the lake", 40),),
+        (("south slope", 120), ("b", 1)),
+    ],
+)
+@pytest.mark.parametrize("least", [False, True])
+def test_each_section_has_its_mark_and_where_there_is_room_its_number(walls, least):
+    tall = heights(walls)[least]
+    drawing = marks(walls, MEASURE, tall)
+    texts = apart(drawing, MEASURE, tall)
+    lines = [shape for shape in drawing.contents if type(shape).__name__ == "PolyLine"]
+    assert len(lines) == sum(count - 1 for _, count in walls)
+    numbers = [int(text) for text in texts if text.isdigit()]
+    if max(count for _, count in walls) < 25:
+        assert numbers == [n for _, count in walls for n in range(1, count + 1)]
+    for name, _ in walls:
+        assert any(name.startswith(text.rstrip("…")) for text in texts if not text.isdigit())
+
+
+def test_without_the_tap_the_tank_is_dry_when_the_plan_says_so():
+    tank, phases = (supply := job_of("2026-06-09/10-millrace").plan.supply).tanks[0], supply.phases
+    points = unfilled(tank, phases)
+    assert tank.alone is not None
+    assert points[-1] == pytest.approx((tank.alone, tank.dead_volume), rel=0.02)
+    assert [volume for _, volume in points] == sorted((volume for _, volume in points), reverse=True)
+    held = job_of("2026-06-09/20-granary").plan.supply
+    assert held.tanks[0].alone is None
+    assert unfilled(held.tanks[0], held.phases)[-1][1] > held.tanks[0].dead_volume

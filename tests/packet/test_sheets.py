@@ -14,16 +14,17 @@ from planner.packet.book import job_packet
 from planner.packet.boxes import StepLine
 from planner.packet.cautions import MOST_CAUTIONS, cautions
 from planner.packet.columns import Vectors
+from planner.packet.figures import close_call
 from planner.packet.joining import arranged
 from planner.packet.pages import Bound
 from planner.packet.sections import done, safety, set_up, walk_round
 from planner.packet.sections.acts import acts_printed
 from planner.packet.sections.reading import Reading
-from planner.packet.style import JOINED, MEASURE
+from planner.packet.style import JOINED, MEASURE, columns
 from planner.plan.lookups import forbidden
 from tests import workspaces
-from tests.packet.builders import ACID, ROOF, written
-from tests.packet.figures_jobs import packet_of
+from tests.packet.builders import ACID, ROOF, run, written
+from tests.packet.figures_jobs import job_of, packet_of
 from tests.packet.reading import is_for_notes, problems, sheets
 from tests.packet.test_mixing import CASES, crew, owners, printed, texts
 from tests.plan.test_sanity_cases import ALDER_LANE
@@ -275,9 +276,9 @@ def test_a_small_job_s_pump_is_switched_by_the_second_without_a_call():
 
 def test_every_act_of_a_job_on_one_sheet_is_printed_once():
     for change in ((), (ALONE,)):
-        for run in SMALL.values():
-            checked = written(TINY, *run, *change)
-            made = reading(TINY, *run, *change)
+        for small in SMALL.values():
+            checked = written(TINY, *small, *change)
+            made = reading(TINY, *small, *change)
             printed = [*acts_printed(walk_round.section(made).blocks), *acts_printed(set_up.section(made).blocks)]
             assert sorted(printed) == sorted(act.id for act in checked.plan.procedure.acts)
 
@@ -318,7 +319,7 @@ def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing():
         return (False, [Solid(tall / 8) for _ in range(8)])
 
     def joins(*sheets):
-        return [place.joins for place in arranged(sheets, 600.0)]
+        return arranged(sheets, 600.0)
 
     assert joins(sheet(200), sheet(200), sheet(100)) == [False, True, True]
     # 400 and 400 take two pages either way: the second begins its own.
@@ -355,14 +356,97 @@ def test_rounds_run_on_over_the_page_and_nothing_else_of_a_step_does():
     assert StepLine(Step(spans=step.spans)).split(MEASURE, 5.0) == []
 
 
-def test_a_drawing_is_modest_only_where_that_saves_a_page():
-    def drawn(tall):
-        return (False, [Solid(tall), Vectors(Picture(paint=lambda wide, tall: None, heights=(300.0, 100.0)))])
+def drawing(*heights, rank=1):
+    return Vectors(Picture(paint=lambda wide, tall: None, heights=heights, rank=rank))
 
-    alone, after = arranged([drawn(200), (False, [Solid(200)])], 600.0)
-    assert (alone.modest, after.joins) == (True, True)
-    alone, after = arranged([drawn(200), (False, [Solid(500)])], 600.0)
-    assert (alone.modest, after.joins) == (False, False)
+
+def test_a_drawing_is_modest_only_where_that_saves_a_page():
+    def joins(tall, *drawn):
+        return arranged([(False, [Solid(200), *drawn]), (False, [Solid(tall)])], 600.0)
+
+    one = drawing(300.0, 100.0)
+    assert joins(200, one) == [False, True]
+    assert one.most == 100.0
+    assert joins(500, one) == [False, False]
+    assert one.most == 300.0
+
+
+def test_where_not_every_drawing_has_room_each_is_kept_or_left_out_by_itself():
+    six = [drawing(90.0, 0.0) for _ in range(6)]
+    assert arranged([(False, [*six, Solid(190)]), (False, [Solid(100)])], 600.0) == [False, True]
+    assert [one.most for one in six] == [90.0, 90.0, 90.0, 0.0, 0.0, 0.0]
+
+
+def test_what_must_not_go_has_its_room_before_what_may():
+    lines, states = drawing(150.0, 0.0, rank=3), drawing(66.0, 48.0, rank=0)
+    assert arranged([(False, [lines, states, Solid(300)]), (False, [Solid(150)])], 600.0) == [False, True]
+    assert (lines.most, states.most) == (0.0, 66.0)
+
+
+def drawn_on(sections):
+    """Every drawing with the key of its section."""
+    return [(section.key, picture) for section in sections for picture in _drawn(section.blocks)]
+
+
+def _drawn(part):
+    if isinstance(part, Picture):
+        yield part
+    elif isinstance(part, (tuple, Two)):
+        for one in (*part.left, *part.right) if isinstance(part, Two) else part:
+            yield from _drawn(one)
+
+
+def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_call_and_else_the_owner_alone():
+    for name, crew_too in (("2026-06-09/20-granary", True), ("2026-06-09/10-millrace", False)):
+        packet = packet_of(name, "us")
+        jets = [(key, one) for key, one in drawn_on(packet.sections) if one.told.startswith("Jet at")]
+        assert [key for key, _ in jets] == ["wash", "worksheet"][not crew_too :]
+        if crew_too:
+            (two,) = [one for section in packet.sections if section.key == "wash" for one in section.blocks if isinstance(one, Two)]
+            assert two.left == (jets[0][1],)
+            assert columns(two.split[0]) >= 252.0
+            assert 0.0 not in two.left[0].heights
+            page = next(text for text in texts(packet.pdfs[0]) if "Wash at the wall" in text)
+            assert "needed 17 ft" in page
+            assert "at worst 20 ft" in page
+    held_one = packet_of("Tall wall", "us")
+    (two,) = [one for section in held_one.sections if section.key == "held" for one in section.blocks if isinstance(one, Two)]
+    assert columns(two.split[1]) >= 252.0
+    assert "to scale" in " ".join(texts(held_one.pdfs[0]))
+
+
+def test_reach_is_a_close_call_below_fifteen_percent_in_hand_at_worst():
+    def wall(worst):
+        return close_call(run(needed=30.0, low=worst, nominal=60.0))
+
+    assert (wall(34.4), wall(34.6)) == (True, False)
+    assert close_call(run(needed=18.0, low=40.0, nominal=60.0, past_eave=4.0))
+    assert close_call(run(falls=True))
+    assert not close_call(run(needed=9.0, low=9.0, nominal=9.5))  # low work: any tip reaches
+
+
+@pytest.mark.parametrize("name", ["2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-10/30-kiln-acid"])
+def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name):
+    packet = packet_of(name, "us")
+    (made,) = [one for key, one in drawn_on(packet.sections) if one.title == "The sections in order"]
+    numbers = [shape.text for shape in made.paint(MEASURE, made.heights[0]).contents if hasattr(shape, "text")]
+    walls = {}
+    for act in job_of(name).plan.procedure.acts:
+        if act.phase == "wash" and act.section is not None:
+            walls.setdefault(act.section.surface, act.section.of)
+    expected = [text for wall, of in walls.items() for text in (wall, *(f"{n}" for n in range(1, of + 1)))]
+    assert numbers == expected
+    page = next(text for text in texts(packet.pdfs[0]) if "In this order" in text)
+    assert " ".join(expected) in page
+
+
+@pytest.mark.parametrize("name", ["2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-10/30-kiln-acid"])
+def test_every_run_that_changes_between_water_and_mix_has_both_states_drawn(name):
+    packet = packet_of(name, "us")
+    changing = {mix.run.name for mix in job_of(name).plan.mixes}
+    drawn = {one.title for key, one in drawn_on(packet.sections) if key in ("set_up", "wash") and one.told.startswith("Water: ")}
+    assert drawn == changing
+    assert " ".join(texts(packet.pdfs[0])).count("until stop point") == len(changing)
 
 
 def test_the_card_says_when_we_arrive_and_how_long_we_stay():

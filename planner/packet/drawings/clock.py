@@ -48,7 +48,7 @@ def clock_bar(pieces: Sequence[Piece], start: float | None, system: System, wide
     at = 0.0
     for piece in pieces:
         left, right = x(at), x(at + piece.seconds)
-        sheet.rect(left, bottom, right - left, _BAR, weight=0.8, fill=_SHADE if piece.kind == "shade" else None)
+        sheet.rect(left, bottom, right - left, _BAR, weight=1.0, fill=_SHADE if piece.kind == "shade" else None)
         if piece.kind == "drive":
             sheet.hatch(left, bottom, right - left, _BAR)
         if piece.kind == "held":
@@ -96,5 +96,5 @@ def _ticks(sheet: Sheet, start: float | None, whole: float, bottom: float, x: An
         if any(left < b + 8 and a < left + wide + 8 for a, b in taken):
             continue
         taken.append((left, left + wide))
-        sheet.line((place, bottom), (place, bottom - 4), weight=0.8)
+        sheet.line((place, bottom), (place, bottom - 4), weight=1.0)
         sheet.label(text, (left, bottom - 14), face=(BOLD, LABEL[1]), patch=False)

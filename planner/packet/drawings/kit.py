@@ -73,7 +73,7 @@ class Sheet:
                 start, end = (x + left, y + left - offset), (x + right, y + right - offset)
                 self.drawing.add(Line(*start, *end, strokeColor=black, strokeWidth=0.4))
             offset += gap
-        self.drawing.add(Rect(x, y, w, h, strokeColor=black, strokeWidth=0.6, fillColor=None))
+        self.drawing.add(Rect(x, y, w, h, strokeColor=black, strokeWidth=1.0, fillColor=None))
 
     def room_for(self, box: Box, apart: float = 1.0) -> bool:
         """True where a box lies on the sheet and touches no label."""

@@ -75,7 +75,33 @@ def level_chart(tank: TankLevel, phases: Sequence[Phase], system: System, wide: 
         words = f"outlet, {show(tank.dead_volume, 'volume', system, toward='up')}"
         sheet.label(words, [(axes.x + axes.w - 4, y + 4), (axes.x + axes.w / 2, y + 4)], anchor="end")
     _lowest(sheet, axes, tank, system)
+    if tank.fills:
+        _unfilled(sheet, axes, tank, phases, system)
     return sheet.finished()
+
+
+def unfilled(tank: TankLevel, phases: Sequence[Phase]) -> list[tuple[float, float]]:
+    """The level (s, m3) with the same draws and nothing running in, until it is dry."""
+    points = [(tank.points[0][0], tank.start)]
+    for phase in phases:
+        before, after = points[-1][1], points[-1][1] - phase.draws.get(tank.name, 0.0)
+        if after < tank.dead_volume:
+            share = (before - tank.dead_volume) / (before - after)
+            return [*points, (phase.start, before), (phase.start + share * phase.seconds, tank.dead_volume)]
+        points += [(phase.start, before), (_end(phase), after)]
+    return points
+
+
+def _unfilled(sheet: Sheet, axes: Axes, tank: TankLevel, phases: Sequence[Phase], system: System) -> None:
+    """The level without the tap, dashed, and when it would be dry; none where its name has no place."""
+    points = [axes.at(*point) for point in unfilled(tank, phases)]
+    words = "no tap" if tank.alone is None else f"no tap: dry after {show(tank.alone, 'time', system, toward='down')}"
+    (x, y), wide = points[-1], width(words, *LABEL)
+    places = [(x - 10 - wide, y + up) for up in (8, 20, 32, 44)] + [(x + 12, y + up) for up in (20, 32, 44, 56)]
+    right, top = axes.x + axes.w, axes.y + axes.h
+    named = sheet.label(words, [place for place in places if axes.x < place[0] < right - wide])
+    if named or sheet.label(f"dashed: {words.replace(':', ',')}", (right - 2, top - 8.5), anchor="end"):
+        sheet.line(*points, weight=1.2, dash=(3, 2))
 
 
 def _lowest(sheet: Sheet, axes: Axes, tank: TankLevel, system: System) -> None:

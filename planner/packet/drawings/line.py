@@ -209,13 +209,13 @@ def _bars(
     opened = max(0.0, joint.open) / top * high
     sheet.line((x, floor + high + 4), (x, floor + high + _GAP - 2), weight=0.6, dash=(1, 2))
     if opened > 0.5:
-        sheet.rect(x - _BAR - 1.5, floor, _BAR, opened, weight=0.8, fill=1.0)
+        sheet.rect(x - _BAR - 1.5, floor, _BAR, opened, weight=1.0, fill=1.0)
     value = gauge_number(joint.open, system)[0]
     sheet.label(value, (x - _BAR - 4, floor + max(opened - 9, 4)), face=VALUE, anchor="end", patch=False, must=True)
     if joint.closed is not None and _limited(run):
         shut = max(0.0, joint.closed) / top * high
         if shut > 0.5:
-            sheet.rect(x + 1.5, floor, _BAR, shut, weight=0.9)
+            sheet.rect(x + 1.5, floor, _BAR, shut, weight=1.0)
         value = gauge_number(joint.closed, system)[0]
         sheet.label(
             value, (x + _BAR + 4, floor + max(shut - 9, 4)), face=("Planner-Semibold", 11), patch=False, must=True
@@ -231,8 +231,8 @@ def _limited(run: RunPlan) -> bool:
 
 
 def _legend(sheet: Sheet, y: float, system: System, closed: bool) -> None:
-    sheet.rect(2, y, 9, 9, weight=0.8, fill=1.0)
+    sheet.rect(2, y, 9, 9, weight=1.0, fill=1.0)
     sheet.label(f"gun open, {unit('pressure', system)}", (16, y + 1), patch=False)
     if closed:
-        sheet.rect(2, y - 15, 9, 9, weight=0.9)
+        sheet.rect(2, y - 15, 9, 9, weight=1.0)
         sheet.label("gun closed", (16, y - 14), patch=False)

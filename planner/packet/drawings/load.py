@@ -42,7 +42,7 @@ def load_bar(pieces: Sequence[Piece], rated: float, caution: float, system: Syst
     at = _SIDE
     for number, piece in enumerate(pieces):
         long = piece.mass * scale
-        sheet.rect(at, y, long, _BAR, weight=0.8, fill=_FILLS[number % len(_FILLS)])
+        sheet.rect(at, y, long, _BAR, weight=1.0, fill=_FILLS[number % len(_FILLS)])
         _named(sheet, piece, at, y, long, system, dark=number % len(_FILLS) >= 3)
         at += long
     if total > rated:

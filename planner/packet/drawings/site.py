@@ -41,7 +41,7 @@ class SitePlan:
 def site_plan(plan: SitePlan, wide: float, tall: float) -> Any:
     """The sketch; whoever walks round writes in what differs."""
     sheet = Sheet(wide, tall)
-    sheet.rect(0.5, 0.5, wide - 1, tall - 1, weight=0.8)
+    sheet.rect(0.5, 0.5, wide - 1, tall - 1, weight=1.0)
     top = tall - (22 if plan.wires else 6)
     x0, x1 = 0.36 * wide, 0.66 * wide
     y0, y1 = 0.30 * tall + 6, 0.30 * tall + 6 + 0.34 * top
@@ -121,7 +121,7 @@ def _rig(sheet: Sheet, plan: SitePlan, house: tuple[float, float, float, float])
     if plan.tap:
         tap = (x0 - 3, y1 - 8)
         sheet.circle(*tap, 3.4, weight=1.4)
-        sheet.line((38, 40), (tap[0] - 14, tap[1] - 12), (tap[0] - 3, tap[1] - 2), weight=1.0, dash=(4, 2))
+        sheet.line((38, 40), (tap[0] - 14, tap[1] - 12), (tap[0] - 3, tap[1] - 2), weight=1.4, dash=(4, 3))
         sheet.label(plan.tap, [(tap[0] - 8, tap[1] + 5), (tap[0] - 8, tap[1] - 20)], anchor="end")
 
 
@@ -169,12 +169,12 @@ def _well(sheet: Sheet, x: float, y: float) -> None:
 
 def _barrel(sheet: Sheet, x: float, y: float) -> None:
     sheet.circle(x, y, 8, weight=1.4)
-    sheet.line((x - 8, y), (x + 8, y), weight=0.9)
+    sheet.line((x - 8, y), (x + 8, y), weight=1.0)
 
 
 def _cars(sheet: Sheet, x: float, y: float) -> None:
     sheet.rect(x - 16, y - 7, 32, 14, weight=1.3)
-    sheet.rect(x - 7, y - 6, 14, 12, weight=0.8, fill=0.08)
+    sheet.rect(x - 7, y - 6, 14, 12, weight=1.0, fill=0.08)
 
 
 def _spot(sheet: Sheet, x: float, y: float) -> None:
@@ -197,13 +197,13 @@ def _wires(sheet: Sheet, label: str, wide: float, tall: float) -> None:
     for x in (12.0, wide - 12.0):
         sheet.line((x, y - 6), (x, y + 7), weight=1.6)
         sheet.line((x - 5, y + 4), (x + 5, y + 4), weight=1.2)
-    sheet.line((12, y + 4), (wide - 12, y + 4), weight=0.9, dash=(8, 3))
+    sheet.line((12, y + 4), (wide - 12, y + 4), weight=1.4, dash=(8, 3))
     sheet.label(label, (wide / 2, y - 1), anchor="middle", room=wide - 60)
 
 
 def _north(sheet: Sheet, x: float, y: float) -> None:
     """A ring to draw north into."""
-    sheet.circle(x, y, 10, weight=0.9)
+    sheet.circle(x, y, 10, weight=1.0)
     sheet.label("N?", (x, y - 3.6), face=LABEL, anchor="middle", patch=False)
     sheet.keep_clear(x - 11, y - 11, 22, 22)
 

@@ -1,4 +1,4 @@
-"""Two small boxes side by side: how the line stands for water, and how for mix."""
+"""Two small boxes: how the line stands for water, and how for mix."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from typing import Any
 from planner.packet.drawings.kit import Sheet
 from planner.packet.style import LABEL, VALUE
 
-TALL = 66.0
+HEIGHTS = (66.0, 48.0, 34.0)
 _BETWEEN = 12.0
-_RADIUS = 17.0
+_APART = 6.0
+_ABREAST = 400.0  # pt from which on they stand side by side, else one over the other
+STACKED = (2 * HEIGHTS[2] + _APART,)
+"""How tall they are one over the other."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,48 +35,55 @@ class States:
 def states(what: States, wide: float, tall: float) -> Any:
     """Both boxes."""
     sheet = Sheet(wide, tall)
-    half = (wide - _BETWEEN) / 2
-    for x, name, words, on_mix in (
-        (0.0, "Water", what.until, False),
-        (half + _BETWEEN, "Mix", what.then, True),
-    ):
-        sheet.rect(x + 0.7, 0.7, half - 1.4, tall - 1.4, weight=1.4)
+    abreast = wide >= _ABREAST
+    across, high = ((wide - _BETWEEN) / 2, tall) if abreast else (wide, (tall - _APART) / 2)
+    for name, words, on_mix in (("Water", what.until, False), ("Mix", what.then, True)):
+        x = across + _BETWEEN if abreast and on_mix else 0.0
+        y = 0.0 if abreast or on_mix else high + _APART
+        middle = y + high / 2
+        sheet.rect(x + 0.7, y + 0.7, across - 1.4, high - 1.4, weight=1.4)
         if what.kind == "knob":
-            _knob(sheet, x + 36, tall / 2 - 2, what.mark, on_mix)
+            _knob(sheet, (x + 36, middle, min(17.0, high / 2 - 7.0)), what.mark, on_mix)
             text = x + 84
         else:
-            _paths(sheet, x + 8, tall / 2, (what.water, what.mix), on_mix)
-            text = x + 152
-        sheet.label(name, (text, tall - 20), face=VALUE, must=True)
-        sheet.label(words, (text, tall - 38), face=LABEL, room=x + half - 6 - text, must=True)
+            _paths(sheet, (x + 8, middle, min(12.0, high / 4 - 1.0)), (what.water, what.mix), on_mix)
+            text = x + 148
+        lead = min(18.0, high / 2 - 4.0)
+        sheet.label(name, (text, middle + 0.5 * lead - 4.0), face=VALUE, must=True)
+        sheet.label(words, (text, middle - 0.5 * lead - 4.0), face=LABEL, room=x + across - 4 - text, must=True)
     return sheet.finished()
 
 
-def _knob(sheet: Sheet, x: float, y: float, mark: str, on_mix: bool) -> None:
-    """A panel's knob: its pointer at water, down left, or at the mark, up right."""
+def _knob(sheet: Sheet, place: tuple[float, float, float], mark: str, on_mix: bool) -> None:
+    """A panel's knob: its pointer at water, down left, or at the mark, up right. `place` has its radius last."""
+    x, y, radius = place
     water, at = math.radians(215.0), math.radians(55.0)
-    sheet.circle(x, y, _RADIUS, weight=1.4)
+    sheet.circle(x, y, radius, weight=1.4)
     angle = at if on_mix else water
-    sheet.line((x, y), (x + (_RADIUS - 2) * math.cos(angle), y + (_RADIUS - 2) * math.sin(angle)), weight=3.2)
+    sheet.line((x, y), (x + (radius - 2) * math.cos(angle), y + (radius - 2) * math.sin(angle)), weight=3.2)
     for way in (water, at):
-        near, far = _RADIUS, _RADIUS + 5
+        near, far = radius, radius + 5
         sheet.line(
             (x + near * math.cos(way), y + near * math.sin(way)), (x + far * math.cos(way), y + far * math.sin(way))
         )
-    sheet.label("W", (x - _RADIUS - 14, y - _RADIUS - 3), face=VALUE, must=True)
-    sheet.label(mark, (x + _RADIUS, y + _RADIUS - 4), face=VALUE, must=True)
+    sheet.label("W", (x - radius - 14, y - radius), face=VALUE, must=True)
+    sheet.label(mark, (x + radius + 2, y + radius - 7), face=VALUE, must=True)
 
 
-def _paths(sheet: Sheet, x: float, y: float, names: tuple[str, str], on_mix: bool) -> None:
-    """Two places to draw from: the path of the one that is open drawn through, the other dashed with a cross."""
+def _paths(sheet: Sheet, place: tuple[float, float, float], names: tuple[str, str], on_mix: bool) -> None:
+    """Two places to draw from: the path of the one that is open drawn through, the other dashed with a cross.
+
+    `place` has last how far up and down they stand.
+    """
+    x, y, apart = place
     node = x + 112
     sheet.line((node, y), (node + 24, y), weight=3.2)
-    for up, name, is_open in ((12.0, names[0], not on_mix), (-12.0, names[1], on_mix)):
-        sheet.rect(x, y + up - 9, 78, 18)
-        sheet.label(name, (x + 39, y + up - 3.5), face=LABEL, anchor="middle", room=74, must=True)
-        weight, dash = (3.2, None) if is_open else (1.0, (2, 2))
+    for up, name, is_open in ((apart, names[0], not on_mix), (-apart, names[1], on_mix)):
+        sheet.rect(x, y + up - 0.75 * apart, 78, 1.5 * apart)
+        sheet.label(name, (x + 39, y + up - 3.5), face=LABEL, anchor="middle", room=74, patch=False)
+        weight, dash = (3.2, None) if is_open else (1.4, (3, 2))
         sheet.line((x + 78, y + up), (node, y + up), (node, y), weight=weight, dash=dash)
         if not is_open:
             for lean in (1, -1):
-                sheet.line((x + 90, y + up - 5 * lean), (x + 100, y + up + 5 * lean), weight=2.2)
+                sheet.line((x + 90, y + up - 4 * lean), (x + 98, y + up + 4 * lean), weight=2.2)
     sheet.circle(node, y, 4)

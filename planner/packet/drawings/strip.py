@@ -49,7 +49,7 @@ def strip(one: Strip, wide: float, tall: float) -> Any:
     end = begin + width["mix"]
     turn = begin + width["mix"] * one.water_at / one.mix if one.water_at is not None and one.water_at > 0.0 else None
     if turn is not None:
-        sheet.line((turn, _AT), (turn, _AT + _BAND), dash=(2, 2), weight=1.2)
+        sheet.line((turn, _AT), (turn, _AT + _BAND), dash=(3, 2), weight=1.4)
         for left, right, word in ((begin, turn, "mix"), (turn, end, "mix left")):
             sheet.label(word, ((left + right) / 2, _AT + 9), anchor="middle", room=right - left - 6, patch=False)
     else:
@@ -69,14 +69,14 @@ def strip(one: Strip, wide: float, tall: float) -> Any:
         sheet.label(words, (min(at, wide - 70.0), _AT + _BAND + 9), face=VALUE, must=True)
     after = end
     if one.wait:
-        sheet.line((after, _AT + _BAND / 2), (after + 14, _AT + _BAND / 2), dash=(1, 2))
+        sheet.line((after, _AT + _BAND / 2), (after + 14, _AT + _BAND / 2), dash=(1, 2), weight=0.8)
         after += 14
         edge = ((after, _AT), (after + _WAIT, _AT), (after + _WAIT, _AT + _BAND), (after, _AT + _BAND), (after, _AT))
-        sheet.line(*edge, dash=(3, 2), weight=1.2)
+        sheet.line(*edge, dash=(4, 2), weight=1.4)
         sheet.label(one.wait, (after + _WAIT / 2, _AT + 9), anchor="middle", room=_WAIT - 6, patch=False)
         after += _WAIT
     if one.rinse:
-        sheet.line((after, _AT + _BAND / 2), (after + 14, _AT + _BAND / 2), dash=(1, 2))
+        sheet.line((after, _AT + _BAND / 2), (after + 14, _AT + _BAND / 2), dash=(1, 2), weight=0.8)
         sheet.rect(after + 14, _AT, _RINSE, _BAND, weight=1.4, fill=_WATER)
         middle = after + 14 + _RINSE / 2
         sheet.label(one.rinse, (middle, _AT + 9), face=LABEL, anchor="middle", room=_RINSE - 6, patch=False)

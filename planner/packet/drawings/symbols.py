@@ -29,7 +29,7 @@ def source(sheet: Sheet, run: RunPlan, pipe: float, base: float) -> None:
         sheet.label("pond", (4, base + 6))
         return
     sheet.rect(4, pipe - 14, 52, 48, weight=1.8)
-    sheet.rect(5, pipe - 13, 50, 18, weight=0.6, fill=0.08)
+    sheet.rect(5, pipe - 13, 50, 18, weight=1.0, fill=0.08)
     sheet.line((14, pipe - 14), (14, base), weight=1.2)
     sheet.line((46, pipe - 14), (46, base), weight=1.2)
     name = run.input.feed_tank.name if run.input.feed_tank is not None else feed

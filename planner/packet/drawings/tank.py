@@ -76,7 +76,7 @@ def _column(sheet: Sheet, column: Column, system: System, x: float, wide: float,
     below = 0.0
     for level in column.levels:
         y0, y1 = floor + below * scale, floor + level.depth * scale
-        sheet.rect(x, y0, wide, max(y1 - y0, 0.1), weight=0.8, fill=level.fill)
+        sheet.rect(x, y0, wide, max(y1 - y0, 0.1), weight=1.0, fill=level.fill)
         sheet.line((x, y1), (x + wide, y1), weight=1.8 if level.read else 0.8)
         below = max(below, level.depth)
     room = wide - 14
@@ -118,7 +118,7 @@ def _stick(sheet: Sheet, x: float, top: float, scale: float, system: System) -> 
         whole = abs(mark / number - round(mark / number)) < 1e-9
         unit = abs(mark - round(mark)) < 1e-9 if system == "us" else abs(mark / 10 - round(mark / 10)) < 1e-9
         length = 5.0 if whole or unit else 3.2 if n % 2 == 0 else 2.2
-        sheet.line((x, y), (x + length, y), weight=0.8 if whole else 0.4)
-        sheet.line((x + _STICK - length, y), (x + _STICK, y), weight=0.8 if whole else 0.4)
+        sheet.line((x, y), (x + length, y), weight=1.0 if whole else 0.4)
+        sheet.line((x + _STICK - length, y), (x + _STICK, y), weight=1.0 if whole else 0.4)
         if whole and _BOTTOM + 4 < y < _BOTTOM + high - 5:
             sheet.label(f"{round(mark)}", (x + _STICK / 2, y - 3.5), anchor="middle", patch=False)

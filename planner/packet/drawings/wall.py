@@ -12,11 +12,14 @@ from planner.plan.model import RunPlan
 from planner.units import System, show
 
 _BOTTOM, _TOP, _LEFT, _LABELS = 30.0, 8.0, 26.0, 96.0
-_FACE = 0.85  # the facade is drawn this much of its height wide
+_EAVE = 0.65  # an eave that was not written is drawn at so much of the height that is needed
 
 
-def elevation(run: RunPlan, system: System, wide: float, tall: float) -> Any:
-    """The run's wall with the path of its jet. Heights and standoff share one scale; the house is a stand-in."""
+def elevation(run: RunPlan, system: System, wide: float, tall: float, eave: float | None = None) -> Any:
+    """The run's wall with the path of its jet. Heights and what lies along the ground share one scale.
+
+    A wall is drawn from its front, as wide as there is room, a roof from its side: its `eave` [m] where that is known.
+    """
     sheet = Sheet(wide, tall)
     needed = run.needed or 0.0
     reach = run.reach
@@ -24,48 +27,62 @@ def elevation(run: RunPlan, system: System, wide: float, tall: float) -> Any:
     standoff, beyond = run.input.standoff, run.input.past_eave
     room_across = wide - _LEFT - _LABELS - 6
     upward = (tall - _BOTTOM - _TOP) / top
-    across = room_across / (standoff + beyond + 0.45 * max(needed, 3.0))
+    across = room_across / (standoff + (beyond + 2.0 if beyond else 0.45 * max(needed, 3.0)))
     scale = min(upward, across)
     ground = _BOTTOM
     tip_x = _LEFT
     wall_x = tip_x + standoff * scale
-    end_x = min(wide - _LABELS - 6, wall_x + max(beyond * scale + 20, _FACE * needed * scale + 12))
+    end_x = min(wide - _LABELS - 6, wall_x + (beyond * scale + 14 if beyond else 1.6 * needed * scale + 40))
+    at_x = wall_x + beyond * scale  # what is asked of the jet is asked here
 
     def y(height: float) -> float:
         return ground + height * scale
 
-    _house(sheet, wall_x, end_x, ground, y(needed), beyond > 0)
+    if beyond:
+        _roof(sheet, (wall_x, at_x), ground, (y(min(eave, needed) if eave else _EAVE * needed), y(needed)))
+    else:
+        _house(sheet, wall_x, end_x, ground, y(needed))
+        sheet.line((wall_x, ground), (wall_x, y(needed)), weight=2.6)
     if reach is not None:
-        sheet.hatch(wall_x + 2, y(reach.low), end_x - wall_x - 2, y(reach.high) - y(reach.low))
+        left = at_x - 10 if beyond else wall_x + 2
+        sheet.hatch(left, y(reach.low), end_x - left, y(reach.high) - y(reach.low))
     sheet.line((4, ground), (end_x + 6, ground), weight=1.6)
-    sheet.line((wall_x, ground), (wall_x, y(needed)), weight=2.6)
     _person(sheet, tip_x, ground, y(run.input.tip_height))
     if reach is not None and len(reach.path) > 1:
         path = [(tip_x + along * scale, max(y(height), ground)) for along, height in reach.path]
         sheet.line(*path, weight=2.0)
-        sheet.line((path[-1][0], y(reach.nominal)), (end_x + 4, y(reach.nominal)), weight=0.8)
-    sheet.line((wall_x - 16, y(needed)), (end_x + 6, y(needed)), weight=2.0, dash=(6, 3))
+        sheet.line((path[-1][0], y(reach.nominal)), (end_x + 4, y(reach.nominal)), weight=1.0)
+    sheet.line((at_x - 16, y(needed)), (end_x + 6, y(needed)), weight=2.0, dash=(6, 3))
     _labels(sheet, run, system, end_x + 8, y)
     _standoff(sheet, tip_x, wall_x, ground, show(standoff, "length", system))
     room = wide - wall_x - 18
-    words = next((w for w in ("wall, heights to scale", "wall, to scale") if width(w, *LABEL) <= room), "to scale")
+    scaled = "heights to scale" if not beyond else "to scale" if eave else "eave not to scale"
+    words = next((w for w in (f"{'roof' if beyond else 'wall'}, {scaled}", scaled) if width(w, *LABEL) <= room), "")
     sheet.label(words, (wall_x + 18, ground - 22), room=room)
     return sheet.finished()
 
 
-def _house(sheet: Sheet, left: float, right: float, ground: float, top: float, roof: bool) -> None:
+def _roof(sheet: Sheet, across: tuple[float, float], ground: float, up: tuple[float, float]) -> None:
+    """One slope from its eave to where the mix must land."""
+    (left, right), (eave, ridge) = across, up
+    sheet.line((left, ground), (left, eave), weight=1.4)
+    sheet.line((right, ground), (right, ridge), weight=1.4)
+    sheet.line((left - 4, eave - 4 * (ridge - eave) / max(right - left, 1.0)), (right, ridge), weight=3.2)
+
+
+def _house(sheet: Sheet, left: float, right: float, ground: float, top: float) -> None:
     """A plain gable behind the wall line, for the eye only."""
     x0, x1 = left + 10, right - 6
     if x1 - x0 < 24 or top - ground < 20:
         return
-    eave = ground + (top - ground) * (1.0 if roof else 0.68)
+    eave = ground + (top - ground) * 0.68
     middle = (x0 + x1) / 2
     sheet.polygon((x0, ground), (x0, eave), (middle, top), (x1, eave), (x1, ground), weight=1.2)
     rows = 6
     for n in range(1, rows):
         height = ground + n * (eave - ground) / rows
         sheet.line((x0, height), (x1, height), weight=0.35, grey=True)
-    w, h = (x1 - x0) * 0.16, (eave - ground) * 0.3
+    w, h = min((x1 - x0) * 0.16, 18.0), (eave - ground) * 0.3
     for x in (x0 + (x1 - x0) * 0.14, x1 - (x1 - x0) * 0.14 - w):
         sheet.rect(x, ground + (eave - ground) * 0.48, w, h, weight=0.8)
         sheet.line(
@@ -107,7 +124,7 @@ def _labels(sheet: Sheet, run: RunPlan, system: System, x: float, y: Any) -> Non
 
 def _standoff(sheet: Sheet, left: float, right: float, ground: float, text: str) -> None:
     y = ground - 9
-    sheet.line((left, y - 4), (left, y + 4), weight=0.8)
-    sheet.line((right, y - 4), (right, y + 4), weight=0.8)
-    sheet.line((left, y), (right, y), weight=0.8)
+    for x in (left, right):
+        sheet.line((x, y - 4), (x, y + 4), weight=1.0)
+    sheet.line((left, y), (right, y), weight=1.0)
     sheet.label(text, ((left + right) / 2, ground - 22), face=LABEL, anchor="middle", must=True)

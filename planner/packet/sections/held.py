@@ -35,7 +35,7 @@ from planner.packet.figures import reaches
 from planner.packet.findings import headed, message_of, remedy_of, run_of, stops_of, with_numbers
 from planner.packet.pages import in_head
 from planner.packet.sections.card import letters
-from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.reading import Reading, eave_of, spoken, template, written
 from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
 from planner.packet.words import Words
@@ -65,7 +65,7 @@ def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = ROO
     tiles: tuple[Block, ...] = (KeyFigures(tiles=figures.tiles),) if figures is not None else ()
     why: tuple[Block, ...] = (*tiles, *_words_of(rest, run, checked, first, system))
     if run is not None and room:
-        why = (Two(left=why, right=(_wall(run, system, room),), split=(6, 6)),)
+        why = (Two(left=why, right=(_wall(run, system, room, eave_of(plan)),), split=(6, 6)),)
     phones = tuple(_phones(checked))
     cures = _tried(checked, first, system, room) if first is not None else ()
     places: dict[str, tuple[Block, ...]] = {
@@ -194,10 +194,10 @@ def _drawn(checked: CheckedJob, first: Finding | None) -> RunPlan | None:
     return next((run for run in checked.plan.runs if run.name == first.about and reaches(run)), None)
 
 
-def _wall(run: RunPlan, system: System, room: int) -> Picture:
+def _wall(run: RunPlan, system: System, room: int, eave: float | None) -> Picture:
     tall = _WALL if room == ROOMY else 0.6 * _WALL
     return Picture(
-        paint=lambda wide, high: elevation(run, system, wide, high), heights=(tall,), title="The jet at the wall",
+        paint=lambda wide, high: elevation(run, system, wide, high, eave), heights=(tall,), title="The jet at the wall",
         told=jet_told(run, system),
     )  # fmt: skip
 

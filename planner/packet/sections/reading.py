@@ -9,8 +9,10 @@ from typing import Any
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
 from planner.locate import templates
+from planner.packet.figures import close_call, reaches, tightest
 from planner.packet.pages import Bound
 from planner.packet.sandbox import TemplateRefused
+from planner.plan.model import JobPlan, RunPlan
 from planner.units import System
 
 
@@ -47,6 +49,19 @@ def written(thing: Any, *names: str) -> Any:
             return None
         thing = thing.get(name) if isinstance(thing, dict) else getattr(thing, name, None)
     return thing
+
+
+def close_run(reading: Reading) -> RunPlan | None:
+    """The run whose wall the crew sees drawn: the one with least in hand where its reach is a close call."""
+    warned = {one.about for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution"}
+    runs = (run for run in reading.checked.plan.runs if reaches(run) and (close_call(run) or run.name in warned))
+    return tightest(tuple(runs))
+
+
+def eave_of(plan: JobPlan) -> float | None:
+    """How high the eave is [m]; None where it is not written."""
+    eave = written(plan.input.job, "access", "roof_work", "eave")
+    return float(eave) if isinstance(eave, (int, float)) else None
 
 
 def spoken(value: Any) -> str:

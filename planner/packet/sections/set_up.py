@@ -8,22 +8,21 @@ from reportlab.graphics.shapes import String
 
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
-from planner.packet.drawings.states import TALL, States, states
+from planner.packet.drawings.states import HEIGHTS
 from planner.packet.figures import gauge_of, unit
 from planner.packet.fonts import printable
 from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
-from planner.packet.sections.mixes import dial_set, tank_name
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, close_run, template, written
 from planner.packet.sections.streams import on_one_sheet, procedure_of, sheets_of
 from planner.packet.sections.told import line_told
+from planner.packet.sections.valves import states_of
 from planner.packet.sections.wash import ways
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.style import LABEL
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.procedure.acts import StopPoint
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
@@ -39,7 +38,8 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {}
     for n, run in enumerate(plan.runs, start=1):
         places[f"line {n}"] = (_picture(run, system, len(plan.runs) > 1),)
-        state = _states(reading, run)
+        # Where the wall is drawn they stand beside it.
+        state = None if run is close_run(reading) else states_of(reading, run, (*HEIGHTS, 0.0))
         places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
@@ -75,35 +75,7 @@ def _picture(run: RunPlan, system: System, several: bool) -> Picture:
             sheet.add(String(0.0, tall - 12.0, printable(title), fontName=LABEL[0], fontSize=LABEL[1]))
         return sheet
 
-    return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system))
-
-
-def _states(reading: Reading, run: RunPlan) -> Picture | None:
-    """How the line stands for water and for mix; nothing where it never carries any."""
-    procedure = procedure_of(reading)
-    mix = next((one for one in reading.checked.plan.mixes if one.run.name == run.name), None)
-    if mix is None or procedure is None:
-        return None
-    stops = [act.detail for act in procedure.acts if isinstance(act.detail, StopPoint)]
-    number = next((one.number for one in stops if one.before == "mix" and one.about in (None, run.name)), 0)
-    alone = all(act.who == "lead" for act in procedure.acts)
-    until = f"until stop point {number}" if number else "until mix goes on"
-    then = "you, at “Mix”" if alone else "second, on your call"
-    if mix.kind == "metered":
-        shown = States(kind="knob", water="", mix="", mark=dial_set(mix).removesuffix(" dial"), until=until, then=then)
-    else:
-        tank = mix.run.feed_tank
-        name = tank_name(tank.name).removeprefix("the ") if tank is not None else "mix"
-        shown = States(
-            kind="paths", water="clean water", mix="jug" if mix.kind == "injector" else name, until=until, then=then
-        )
-
-    def paint(wide: float, tall: float) -> object:
-        return states(shown, wide, tall)
-
-    where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
-    told = f"Water: {until}. Mix: {where}; {then}."
-    return Picture(paint=paint, heights=(TALL, 0.0), title=run.name, told=told)
+    return Picture(paint=paint, heights=(height(run) + above, 0.0), title=run.name, told=line_told(run, system), rank=3)
 
 
 def _joints(run: RunPlan, system: System) -> list[Block]:

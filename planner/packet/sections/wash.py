@@ -5,20 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Block, Picture, Section
+from planner.packet.drawings.states import STACKED
 from planner.packet.drawings.wall import elevation
-from planner.packet.figures import tightest
 from planner.packet.measures import minutes
 from planner.packet.sections.acts import printing_of
-from planner.packet.sections.facts import wordy
-from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.reading import Reading, close_run, eave_of, template
 from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
+from planner.packet.sections.valves import states_of
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
 from planner.units import show
 
-_WALL = (190.0, 165.0, 140.0, 120.0, 104.0, 0.0)
+_WALL = (190.0, 165.0, 140.0, 120.0, 104.0)
 
 
 def section(reading: Reading) -> Section | None:
@@ -29,17 +29,20 @@ def section(reading: Reading) -> Section | None:
     if printing is None or not sheets.wash or printing.whole:
         return None
     mixed = bool(plan.mixes)
-    run = tightest(plan.runs)
+    drawn = close_run(reading)
     picture: tuple[Block, ...] = ()
-    # The first page draws a plain job's, where it has room.
-    if run is not None and (len(plan.runs) > 1 or run.input.past_eave > 0.0 or wordy(plan)):
-        tight = run
+    state: Picture | None = None
+    if drawn is not None:
+        run, eave = drawn, eave_of(plan)
 
         def paint(wide: float, tall: float) -> object:
-            return elevation(tight, system, wide, tall)
+            return elevation(run, system, wide, tall, eave)
 
-        picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(tight, system)),)
-    places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, sheets)}
+        picture = (Picture(paint=paint, heights=_WALL, title=run.name, told=jet_told(run, system), rank=0),)
+        state = states_of(reading, run, STACKED)
+    places: dict[str, tuple[Block, ...]] = {
+        "wall": picture, "states": (state,) if state is not None else (), "acts": wash_blocks(printing, sheets),
+    }  # fmt: skip
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
         "drawn": "yes" if picture else "no",

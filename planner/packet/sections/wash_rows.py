@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from planner.packet.blocks import Block, Cell, Picture, Span, Spans, Table, Text
+from planner.packet.drawings.marks import heights, marks
 from planner.packet.drawings.strip import TALL, Strip, strip
 from planner.packet.measures import gun_open
 from planner.packet.sections.acts import Printing
@@ -114,7 +115,7 @@ def _table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
         widths=tuple(wide[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
-    drawn = _strip(printing, rows)
+    drawn = [*_strip(printing, rows), *_marks(acts, new)]
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
     return [*drawn, *(Text(spans=spans, use="reading") for spans in words if spans), table]
 
@@ -153,7 +154,21 @@ def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
         return strip(shown, wide, tall)
 
     told = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
-    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."))]
+    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."), rank=2)]
+
+
+def _marks(acts: Sequence[Act], new: set[str]) -> list[Block]:
+    """The walls that are `new` here with their sections marked, where one has several."""
+    walls = {act.section.surface: act.section.of for act in acts if act.section and act.section.surface in new}
+    if max(walls.values(), default=1) == 1:
+        return []
+
+    def paint(wide: float, tall: float) -> object:
+        return marks(tuple(walls.items()), wide, tall)
+
+    told = "; ".join(f"{name}, {of} sections" if of > 1 else name for name, of in walls.items())
+    tall = heights(tuple(walls.items()))
+    return [Picture(paint=paint, heights=(*tall, 0.0), title="The sections in order", told=f"{told}.")]
 
 
 def _says(cell: Cell) -> bool:

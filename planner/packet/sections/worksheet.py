@@ -8,15 +8,17 @@ from planner.checks.model import CheckedJob, Finding, Level
 from planner.packet.assumed import assumed_words
 from planner.packet.blocks import Block, Heading, Picture, Section, Span, State, Table, Text, Two, said
 from planner.packet.drawings.charts import along, meeting
+from planner.packet.drawings.wall import elevation
+from planner.packet.figures import reaches
 from planner.packet.findings import all_remedies_of, message_of, worst_first
 from planner.packet.sections.minutes import minutes_blocks
 from planner.packet.sections.mix_figures import mix_blocks, short_title
 from planner.packet.sections.power import power_blocks
-from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.reading import Reading, eave_of, template
 from planner.packet.sections.safety import forms_of, hazard_basis
 from planner.packet.sections.sensitivity import sensitivity_blocks
 from planner.packet.sections.supply import supply_blocks
-from planner.packet.sections.told import along_told, meeting_told
+from planner.packet.sections.told import along_told, jet_told, meeting_told
 from planner.packet.sections.weights import load_sheet
 from planner.packet.sections.yard_safety import bath_forms
 from planner.packet.sections.yard_sheet import yard_blocks
@@ -25,6 +27,7 @@ from planner.plan.model import RunPlan, Value
 from planner.units import System, show
 
 _CHART = (172.0, 150.0)
+_WALL = (140.0, 120.0, 104.0)
 _NAMES = {
     "flow": "flow at the tip",
     "pump_pressure": "pressure at the gauge",
@@ -56,7 +59,7 @@ def section(reading: Reading) -> Section:
     }
     for n, run in enumerate(plan.runs, start=1):
         places[f"curves {n}"] = (_curves(run, reading.system, len(plan.runs) > 1),)
-        places[f"figures {n}"] = tuple(_figures(run, reading.system, len(plan.runs) > 1))
+        places[f"figures {n}"] = tuple(_figures(run, reading.system, len(plan.runs) > 1, eave_of(plan)))
         places[f"changes {n}"] = tuple(sensitivity_blocks(plan, run, reading.system))
     counts = {
         level: sum(f.level == level for f in reading.checked.findings) for level in ("ok", "caution", "stop", "none")
@@ -139,8 +142,8 @@ def figure_values(run: RunPlan, system: System) -> Mapping[str, str]:
     return values
 
 
-def _figures(run: RunPlan, system: System, named: bool) -> list[Block]:
-    """Every figure of the run with its equation and what went in, then the losses part by part."""
+def _figures(run: RunPlan, system: System, named: bool, eave: float | None) -> list[Block]:
+    """Every figure of the run with its equation and what went in, the losses part by part, the jet where it counts."""
     values = figure_values(run, system)
     rows = []
     for key, basis in run.basis.items():
@@ -166,9 +169,15 @@ def _figures(run: RunPlan, system: System, named: bool) -> list[Block]:
         right=frozenset({1, 2, 3}),
     )
     blocks: list[Block] = [Heading(spans=said(f"Figures{name}")), table]
-    if run.losses:
-        blocks += [Heading(spans=said(f"What each part costs{name}")), losses]
-    return blocks
+    costs = (Heading(spans=said(f"What each part costs{name}")), losses) if run.losses else ()
+    if not reaches(run):
+        return [*blocks, *costs]
+
+    def wall(wide: float, tall: float) -> object:
+        return elevation(run, system, wide, tall, eave)
+
+    jet = Picture(paint=wall, heights=_WALL, title=run.name, told=jet_told(run, system))
+    return [*blocks, Two(left=(Heading(spans=said(f"The jet at the wall{name}")), jet), right=costs, split=(6, 6))]
 
 
 def _speed(velocity: float | None, system: System) -> str:
