@@ -37,10 +37,22 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
         *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
     ]
-    return EngineTable(
+    return _Table(
         rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
         hAlign="LEFT", spaceBefore=0,
     )  # fmt: skip
+
+
+class _Table(EngineTable):  # type: ignore[misc]
+    """A table that is measured once for each width: what holds it asks its height again and again."""
+
+    _measured: float | None = None
+
+    def _calc(self, available: float, height: float) -> None:
+        # No cell of it spans rows, so the height that is left has no part in it.
+        if self._measured != available:
+            super()._calc(available, height)
+            self._measured = available
 
 
 _READ: tuple[tuple[Any, ...], ...] = (
