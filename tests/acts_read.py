@@ -34,6 +34,7 @@ from planner.plan.procedure.acts import (
     State,
     Stir,
     StopPoint,
+    Tap,
     Wait,
     WaterBed,
 )
@@ -93,6 +94,8 @@ def _detail(one: dict[str, Any]) -> Detail:
         return Drain(source=one["from"], to=one["to"], volume=one["m3"])
     if verb == "draw_from":
         return DrawFrom(run=one["run"], feed=one["feed"])
+    if verb == "tap":
+        return Tap(run=one["run"], on=one["on"])
     if verb == "set_dosing":
         draws = tuple(Draw(source=row["from"], share=row["share"]) for row in one["draws"])
         return SetDosing(run=one["run"], to=one["to"], draws=draws, mark=one.get("mark"))

@@ -23,10 +23,10 @@ def supply_dry(plan: JobPlan) -> Iterator[Finding]:
         yield _finding("supply", plan, "none", "none" if plan.yard is None else "bench")
         return
     for tank in supply.tanks:
-        yield _tank(tank, plan)
+        yield _tank(tank, plan, supply.begins)
     for one in supply.tap_short:
         level: Level = "stop" if one.mix_on else "caution"
-        at, step = Value(one.at, "time"), _step(one.what, one.about)
+        at, step = Value(supply.begins + one.at, "time"), _step(one.what, one.about)
         yield _finding(one.run, plan, level, "tap_mix" if one.mix_on else "tap", at=at, step=step)
     owed = supply.tap_owed
     if owed is not None:
@@ -44,7 +44,7 @@ def supply_dry(plan: JobPlan) -> Iterator[Finding]:
         yield from _no_tank(supply, plan)
 
 
-def _tank(tank: TankLevel, plan: JobPlan) -> Finding:
+def _tank(tank: TankLevel, plan: JobPlan, begins: float) -> Finding:
     dry = tank.dry
     if dry is None:
         low, dead = Value(tank.lowest, "volume"), Value(tank.dead_volume, "volume")
@@ -52,7 +52,7 @@ def _tank(tank: TankLevel, plan: JobPlan) -> Finding:
         return _finding(tank.name, plan, "ok", case, tank=tank.name, lowest=low, dead=dead)
     values: dict[str, Value | str] = {
         "tank": tank.name,
-        "at": Value(dry.at, "time"),
+        "at": Value(begins + dry.at, "time"),
         "step": _step(dry.what, dry.about),
         "short": Value(dry.short, "volume"),
         "room": Value(dry.room, "volume"),

@@ -30,6 +30,7 @@ from planner.inputs.joined import JobInput
 from planner.packet import cures
 from planner.packet.assumed import assumed_words
 from planner.plan.day import DayPlan
+from planner.plan.flushing import flush_flow
 from planner.plan.model import Joint, LossPart, RunPlan
 from planner.plan.procedure.acts import State
 from planner.plan.strain_model import Drift
@@ -149,6 +150,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "condition": pump.condition if pump is not None else None,
         "tip": run.input.tip.name,
         "flow_m3_per_s": run.flow,
+        "water_flow_m3_per_s": flush_flow(run),
         "pump_flow_m3_per_s": run.pump_flow if pump is not None else None,
         "pump_head_m": run.pump_head,
         "hydraulic_watts": run.hydraulic_power if pump is not None else None,

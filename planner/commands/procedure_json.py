@@ -74,6 +74,8 @@ def _fields(act: Act) -> dict[str, Any]:
             return {"act": "draw_from", "run": one.run, "feed": one.feed}
         case acts.Prime(run=run):
             return {"act": "prime", "run": run}
+        case acts.Tap() as one:
+            return {"act": "tap", "run": one.run, "on": one.on}
         case acts.SetDosing() as one:
             draws = [{"from": draw.source, "share": draw.share} for draw in one.draws]
             return {"act": "set_dosing", "run": one.run, "to": one.to, "draws": draws, "mark": one.mark}

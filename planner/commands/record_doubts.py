@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
+from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.commands.record_questions import closed_of
 from planner.inputs.rows import table
@@ -155,7 +156,7 @@ def _readings(record: Json, plan: Json) -> Iterator[_Figure]:
         path, rated = f"readings.{number}", run.get("rating_pa")
         yield _one(f"{path}.gauge_open", row["gauge_open_pa"], run["pump_pressure_pa"], "pressure", rated)
         yield _one(f"{path}.gauge_closed", row["gauge_closed_pa"], closed_of(run), "pressure", rated)
-        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), run["flow_m3_per_s"], "flow")
+        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), water_flow(run), "flow")
         yield _one(f"{path}.jet", row["jet_m"], run["reach_m"], "length")
         far = [point["ground_m"] for point in (run.get("wear") or {}).get("points", ())]
         grounds = [one for one in far if one is not None]

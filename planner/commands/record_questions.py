@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
@@ -138,7 +139,7 @@ def _of_run(number: int, run: Mapping[str, Any], system: System) -> Iterator[Que
         planned, unit = _number(value, "pressure", system)
         yield Question(path=f"{path}.{key}", about=f"{name}: {about}", planned=planned, unit=unit)
     size = "5 gal" if system == "us" else "20 L"
-    flow = run["flow_m3_per_s"]
+    flow = water_flow(run)
     planned = bucket(flow, system) if flow else ""
     unit = f"{size} in {{}} s"
     yield Question(path=f"{path}.bucket", about=f"{name}: bucket", planned=planned, unit=unit, more=_BUCKET)

@@ -13,6 +13,23 @@ from planner.packet.blocks import Span, Spans
 NAMES = ("RUN", "TANK", "HOSE")
 """What may stand behind a key, or for all of it: a name of the rig."""
 
+_WORDS = frozenset(
+    [
+        "step",
+        "full",
+        "dry",
+        "tank",
+        "still_differs",
+        "undo",
+        "undo_water",
+        "differs_alone",
+        "soak",
+        "ask",
+        "should",
+        "differs",
+    ]
+)
+
 
 class UnknownKey(ValueError):
     """A key of an act that data/acts.yaml has no words for: the plan made what no page can say."""
@@ -22,7 +39,9 @@ class UnknownKey(ValueError):
 class ActKey:
     """One row: `verbs` that take it, and its words; empty where it has none. `named`: a name of the rig is in it.
 
-    `full`: the step where water should stand in the tank. `undo_water`: the uncovering where only water was used.
+    `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
+    `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
+    water was used. `differs_alone`: what somebody alone does where a reading differs.
     """
 
     key: str
@@ -30,8 +49,12 @@ class ActKey:
     verbs: frozenset[str]
     step: str = ""
     full: str = ""
+    dry: str = ""
+    tank: str = ""
+    still_differs: str = ""
     undo: str = ""
     undo_water: str = ""
+    differs_alone: str = ""
     soak: str = ""
     ask: str = ""
     should: str = ""
@@ -54,7 +77,7 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
 
 def _row(given: Mapping[str, Any]) -> ActKey:
     words = {name: value for name, value in given.items() if name not in ("key", "verbs")}
-    unknown = set(words) - {"step", "full", "undo", "undo_water", "soak", "ask", "should", "differs"}
+    unknown = set(words) - _WORDS
     if unknown or not given["verbs"]:
         raise UnknownKey(f"data/acts.yaml: {given['key']} has no use for {', '.join(sorted(unknown)) or 'no verbs'}")
     first, _, name = str(given["key"]).partition(" ")
@@ -79,10 +102,10 @@ def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), ya
     return row, name
 
 
-@lru_cache(maxsize=1)
-def stop_titles() -> Mapping[str, str]:
-    """The head of a stop point by what it guards."""
-    return {row["before"]: row["title"] for row in rows("acts", "stops")}
+@lru_cache(maxsize=2)
+def stop_titles(*, tap: bool = False) -> Mapping[str, str]:
+    """The head of a stop point by what it guards; `tap`: of a line without a pump."""
+    return {row["before"]: (row.get("title_tap") if tap else None) or row["title"] for row in rows("acts", "stops")}
 
 
 def spoken_spans(text: str, values: Mapping[str, str]) -> Spans:

@@ -29,9 +29,10 @@ def said(text: str) -> Spans:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heading:
-    """The head of a section of the page, under a rule."""
+    """The head of a section of the page, under a rule; over steps, with the heads of their `columns` on its line."""
 
     spans: Spans
+    columns: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,12 +59,12 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One action with a box to tick, never parted from its caution. Held: a dash in place of the box.
+    """One action with a box to tick, never parted from its caution.
 
     Across a page it has columns of its own for what `should` be read and what to do if it `differs`. `rounds` are times
-    at which it is done again, each with a box, its clock and a word; `number` is given when the book is bound, where
-    the sheet counts its steps, and so are the `columns`, where they begin [pt]. `acts` are the ids of the procedure's
-    acts that it prints.
+    at which it is done again, each with a box, its clock and a word; `write` is where what was read goes; `number` is
+    given when the book is bound, where the sheet counts its steps, and so are the `columns`, where they begin [pt].
+    `acts` are the ids of the procedure's acts that it prints.
     """
 
     spans: Spans
@@ -71,9 +72,9 @@ class Step:
     should: Spans = ()
     differs: Spans = ()
     rounds: tuple[tuple[str, str], ...] = ()
+    write: WriteIn | None = None
     number: int = 0
-    columns: tuple[float, float] = (266.0, 376.0)
-    held: bool = False
+    columns: tuple[float, float] = (254.0, 363.0)
     acts: tuple[str, ...] = ()
 
 
@@ -81,7 +82,7 @@ class Step:
 class StepHead:
     """The heads of the columns that steps have across a page; `columns` as a step's."""
 
-    columns: tuple[float, float] = (266.0, 376.0)
+    columns: tuple[float, float] = (254.0, 363.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +95,6 @@ class Hold:
     title: str
     questions: Spans
     number: int = 0
-    held: bool = False
     who: tuple[str, ...] = ("lead", "second")
     guards: Step | None = None
     acts: tuple[str, ...] = ()

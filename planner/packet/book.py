@@ -3,32 +3,32 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
 from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
-from planner.packet.blocks import Block, Columns, Hold, Role, Section, Step, StepHead, Two
+from planner.packet.blocks import Block, Columns, Heading, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
 from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of
-from planner.packet.findings import Held, held
 from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
-from planner.packet.sections import ORDER, OWNERS
+from planner.packet.sections import ALONE, ORDER, OWNERS
 from planner.packet.sections import day as day_section
 from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
 from planner.packet.sections import rig_card as rig_section
 from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.reading import Reading, spoken, written
+from planner.packet.sections.streams import on_one_sheet
 from planner.plan.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System
 
 _MOST_PRINTINGS = 5
 _COUNTED = frozenset({"set_up", "mix", "wash", "flush", "grounds"})  # sections whose steps are counted
-_SECONDS = (312.0, 404.0)  # pt; the second has more to do and less to read
+_SECONDS = (300.0, 404.0)  # pt; the second has more to do and less to read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +71,8 @@ def job_book(
         return lambda bound: [held_section.section(_reading(checked, system, bound), day=day, room=room)]
 
     if not checked.held:
-        return _printed(_made(checked, system, ORDER), _masthead(checked, system), paper, inside)
+        order = ALONE if _only(checked) == "lead" else ORDER
+        return _printed(_made(checked, system, order), _masthead(checked, system), paper, inside)
     # The lists are told shorter until the page holds everything.
     for room in range(held_section.ROOMY, -1, -1):
         book = _printed(held_page(room), _masthead(checked, system), paper, inside)
@@ -88,7 +89,7 @@ def owner_book(checked: CheckedJob, *, paper: Paper, system: System) -> Book:
 
 
 def _reading(checked: CheckedJob, system: System, bound: Bound) -> Reading:
-    return Reading(checked=checked, system=system, held=held(checked), bound=bound)
+    return Reading(checked=checked, system=system, bound=bound)
 
 
 def _made(
@@ -99,7 +100,7 @@ def _made(
     def sections(bound: Bound) -> list[Section]:
         reading = _reading(checked, system, bound)
         made = [one for make in order if (one := make(reading)) is not None]
-        if order is not ORDER:
+        if order is OWNERS:
             return made
         role = _only(checked)
         told = with_cautions(made, checked, system)
@@ -113,10 +114,10 @@ def _only(checked: CheckedJob) -> Role | None:
     plan, procedure = checked.plan, checked.plan.procedure
     if plan.kind != "wash" or procedure is None:
         return None
-    small = not plan.mixes and len(plan.input.surfaces) == 1 and len(plan.runs) == 1
-    if small and plan.runs[0].input.feed == "tap":
-        return "both"
-    return "lead" if all(act.who == "lead" for act in procedure.acts) else None
+    crew = plan.input.day.crew if plan.input.day is not None else None
+    if crew is not None and crew.count == 1:
+        return "lead"
+    return "both" if procedure.acts and on_one_sheet(procedure) else None
 
 
 def _masthead(checked: CheckedJob, system: System) -> Masthead:
@@ -158,7 +159,7 @@ def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
         program=f"planner {__version__}",
         date=plan.input.date,
     )
-    reading = Reading(checked=checked, system=system, held=_NOTHING_HELD, bound=Bound())
+    reading = Reading(checked=checked, system=system, bound=Bound())
     return _printed(lambda _: [notice_section.section(reading)], masthead, paper).pdf
 
 
@@ -172,9 +173,6 @@ def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
         date=None,
     )
     return _printed(lambda _: [rig_section.section(plan, system)], masthead, paper)
-
-
-_NOTHING_HELD = Held(everything=False, runs=frozenset())
 
 
 def _plan_number(day: DayPlan) -> str:
@@ -192,9 +190,22 @@ def _printed(
     for _ in range(_MOST_PRINTINGS):
         sections = _numbered(make(bound))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
+        bound.steps = dict(_steps_of([section.blocks for section in sections]))
         if bound == before:
             break
     return Book(pdf=content, sections=tuple(sections), masthead=masthead, bound=bound)
+
+
+def _steps_of(part: object) -> Iterator[tuple[str, int]]:
+    """The number of the step that prints each act, by the act's id."""
+    if isinstance(part, (tuple, list)):
+        for one in part:
+            yield from _steps_of(one)
+    elif isinstance(part, Step):
+        yield from ((act, part.number) for act in part.acts if part.number)
+    elif is_dataclass(part):
+        for one in fields(part):
+            yield from _steps_of(getattr(part, one.name))
 
 
 def _numbered(sections: list[Section]) -> list[Section]:
@@ -219,6 +230,8 @@ def _numbered(sections: list[Section]) -> list[Section]:
                 given.append(step(block))
             elif isinstance(block, StepHead) and role == "second":
                 given.append(replace(block, columns=_SECONDS))
+            elif isinstance(block, Heading) and given and isinstance(given[-1], StepHead):
+                given[-1] = replace(block, columns=given[-1].columns)
             elif isinstance(block, Two):
                 given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
             elif isinstance(block, Columns):

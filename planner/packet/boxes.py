@@ -23,6 +23,7 @@ from planner.packet.blocks import (
     WriteIn,
     said,
 )
+from planner.packet.columns import COLUMNS
 from planner.packet.drawings.ghs import sign
 from planner.packet.fields import draw_field
 from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, width
@@ -41,6 +42,7 @@ HOLD_HEIGHT = 54.0
 ACROSS = 400.0  # pt of measure from which on a step has columns of its own
 NUMBERED = 36.0  # pt where the words of a step with a number begin
 GUARDED = 14.0  # pt by which a guarded step is narrower than its frame
+BESIDE = 80.0  # pt that what to do else needs beside a box
 ROUND = (119.0, 20.0)  # pt of a round's box with its clock and word
 
 
@@ -171,10 +173,16 @@ class StepLine(Flowable):  # type: ignore[misc]
         beside = [part for part in (self.should, self.differs) if part is not None and self.wide]
         at_should, at_differs = self.block.columns
         room = (at_should - 8 if self.should is not None else at_differs - 8) if beside else available
-        tall = self.shown.wrap(room - self.indent, height)[1]
+        write = self.block.write
+        self.write_at, tall, ends = available, 0.0, available
+        if write is not None:
+            at_end = self.wide and available - at_differs >= write.width + BESIDE
+            self.write_at, tall = (available if at_end else room) - write.width, write.height
+            room, ends = (room, self.write_at - 4) if at_end else (self.write_at - 4, available)
+        tall = max(tall, self.shown.wrap(room - self.indent, height)[1])
         for part, at in ((self.should, at_should), (self.differs, at_differs)):
             if part is not None and self.wide:
-                end = at_differs - 6 if part is self.should and self.differs is not None else available
+                end = at_differs - 6 if part is self.should and self.differs is not None else ends
                 tall = max(tall, part.wrap(end - at, height)[1])
         self.text_height = max(tall, BOX)
         self.caution_height = self.caution.wrap(available - self.indent, height)[1] + 1 if self.caution else 0.0
@@ -206,10 +214,7 @@ class StepLine(Flowable):  # type: ignore[misc]
         canvas, block = self.canv, self.block
         top = self.height - (GAP_STEP if self.wide else GAP_STEP / 2) / 2
         canvas.setLineWidth(BOX_LINE)
-        if block.held:
-            canvas.line(1, top - 9, BOX - 1, top - 9)
-        else:
-            canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
+        canvas.rect(0.7, top - 1 - BOX, BOX, BOX)
         if self.indent == NUMBERED:
             canvas.setFont(SEMIBOLD, 11)
             canvas.drawRightString(NUMBERED - 5, top - 12, str(block.number))
@@ -218,6 +223,8 @@ class StepLine(Flowable):  # type: ignore[misc]
             for part, at in zip((self.should, self.differs), block.columns, strict=True):
                 if part is not None:
                     part.drawOn(canvas, at, top - part.height - (0 if part is self.should else 1))
+        if block.write is not None:
+            self._write(block.write, top)
         at = top - self.text_height
         if self.caution:
             at -= self.caution_height
@@ -226,6 +233,11 @@ class StepLine(Flowable):  # type: ignore[misc]
         if self.wide and not self.framed:
             canvas.setLineWidth(RULE_ROW)
             canvas.line(0, 0.4, self.width, 0.4)
+
+    def _write(self, write: WriteIn, top: float) -> None:
+        box = WriteInBox(write)
+        box.wrap(write.width, write.height)
+        box.drawOn(self.canv, self.write_at, top - write.height)
 
     def _rounds(self, top: float) -> None:
         canvas = self.canv
@@ -268,7 +280,7 @@ class StepHeads(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         canvas = self.canv
         canvas.setFont(SEMIBOLD, 10)
-        for words, at in zip(("Do", "Should be", "If not"), (NUMBERED, *self.columns), strict=True):
+        for words, at in zip(("Do", *COLUMNS), (NUMBERED, *self.columns), strict=True):
             canvas.drawString(at, 5, words)
         canvas.setLineWidth(RULE_HEAD)
         canvas.line(0, 1, self.width, 1)
@@ -343,9 +355,6 @@ class HoldBox(Flowable):  # type: ignore[misc]
         left = self.width - 6
         for who in reversed(self.block.who):
             left -= INITIALS[0]
-            if self.block.held:
-                canvas.line(left + 8, middle, left + INITIALS[0] - 8, middle)
-            else:
-                canvas.rect(left, middle - INITIALS[1] / 2 + 5, *INITIALS)
+            canvas.rect(left, middle - INITIALS[1] / 2 + 5, *INITIALS)
             canvas.drawCentredString(left + INITIALS[0] / 2, middle - INITIALS[1] / 2 - 6, who)
             left -= 8

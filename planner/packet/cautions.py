@@ -16,7 +16,7 @@ MOST_CAUTIONS = 3
 OWNER, RIG_CARD, HELD = "owner", "rig_card", "held"
 SHEETS = {
     "walk_round": "Walk-round", "set_up": "Set up", "mix": "Mix", "wash": "Wash", "grounds": "Grounds",
-    "flush": "Flush", "yard_test": "Test", "yard_bath": "Bath", "yard_up": "Build up",
+    "flush": "Flush", "near": "Near the work", "yard_test": "Test", "yard_bath": "Bath", "yard_up": "Build up",
 }  # fmt: skip
 """Where an act is done, by the key of its section, and what the card calls it."""
 
@@ -29,18 +29,22 @@ _FIRST = (
     "weather.freeze", "weather.heat", "weather.rain", "reach.short", "supply.dry", "supply.pressure", "pump.wear",
     "pump.suction", "pump.curve", "mix.reach", "mix.strength", "power.current",
 )  # fmt: skip
-_INSTEAD = {"mix": "set_up", "grounds": "wash", "flush": "wash", "wash": "set_up", "walk_round": "set_up",
-            "yard_bath": "yard_test", "yard_up": "yard_test"}  # fmt: skip
+_INSTEAD = {"near": "grounds", "mix": "set_up", "grounds": "wash", "flush": "wash", "wash": "set_up",
+            "walk_round": "set_up", "yard_bath": "yard_test", "yard_up": "yard_test"}  # fmt: skip
 """The sheet that takes an act in where a job has no sheet of its own for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToDo:
-    """One caution as an act: its words, the key of its sheet, and whether that sheet has yet to be told."""
+    """One caution as an act: its words, the key of its sheet, and whether that sheet has yet to be told.
+
+    `step` is the `what` of the act that does it, where one does: of a mark or a reading, or what a spray is for.
+    """
 
     act: str
     at: str
     put: bool
+    step: str
     finding: Finding
 
 
@@ -63,7 +67,9 @@ def cautions(checked: CheckedJob, system: System) -> list[ToDo]:
             continue
         act = words.filled(str(given["act"]), finding, system).replace("`", "")
         key = (act, str(given["at"]))
-        told.setdefault(key, ToDo(act=act, at=key[1], put=bool(given.get("put")), finding=finding))
+        told.setdefault(
+            key, ToDo(act=act, at=key[1], put=bool(given.get("put")), step=str(given.get("step", "")), finding=finding)
+        )
     return list(told.values())
 
 

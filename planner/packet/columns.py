@@ -8,20 +8,22 @@ from reportlab.graphics import renderPDF
 from reportlab.platypus import Flowable
 
 from planner.packet.blocks import Picture
+from planner.packet.fonts import SEMIBOLD
 from planner.packet.style import GUTTER, RULE_HEAD
 
 _FOOT = 2.0  # pt of white under the taller column
 _TEARS = 450.0  # pt of room, less than any fresh page has, in which no drawing is parted from what stands beside it
 _WHITE = 4.0  # pt above and below a drawing
+COLUMNS = ("Should be", "If not")  # of steps, beside what is to be done
 _HEAD = 5.0  # pt between the head of a section and what stands above it
 
 
 class SectionHead(Flowable):  # type: ignore[misc]
-    """The head of a section under its rule."""
+    """The head of a section under its rule, with the heads of the columns of its steps on the same line."""
 
-    def __init__(self, text: Any) -> None:
+    def __init__(self, text: Any, columns: tuple[float, float] | None = None) -> None:
         super().__init__()
-        self.text = text
+        self.text, self.columns = text, columns
 
     def wrap(self, available: float, height: float) -> tuple[float, float]:
         _, tall = self.text.wrap(available, height)
@@ -32,6 +34,9 @@ class SectionHead(Flowable):  # type: ignore[misc]
         self.canv.setLineWidth(RULE_HEAD)
         self.canv.line(0, self.height - 2.5, self.width, self.height - 2.5)
         self.text.drawOn(self.canv, 0, self.height - 3.5 - self.text.height)
+        self.canv.setFont(SEMIBOLD, 10)
+        for words, at in zip(COLUMNS, self.columns or (), strict=False):
+            self.canv.drawString(at, self.height - 15, words)
 
 
 class Vectors(Flowable):  # type: ignore[misc]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.packet.measures import timed
-from planner.plan.model import Joint, RunPlan
+from planner.packet.measures import drawn, timed
+from planner.plan.flushing import flush_flow
+from planner.plan.model import JobPlan, Joint, RunPlan
+from planner.plan.procedure.acts import Spray
 from planner.units import System, show, show_number
 
 LOWEST_TARGET = 3.0  # m; below it anybody reaches, and the reach checks do not apply
@@ -36,12 +38,25 @@ def reaches(run: RunPlan) -> bool:
     return run.needed is not None and run.needed > LOWEST_TARGET
 
 
+def timed_bucket(plan: JobPlan, run: RunPlan, system: System) -> float:
+    """The bucket a run's flow is told by [m3]: the one the crew times it with, where they do."""
+    for act in plan.procedure.acts if plan.procedure is not None else ():
+        spray, read = act.detail, act.expect
+        if isinstance(spray, Spray) and spray.run == run.name and read is not None and read.what == "bucket":
+            return spray.volume
+    return BUCKET if system == "us" else BUCKET_SI
+
+
+def bucket_seconds(plan: JobPlan, run: RunPlan, system: System) -> tuple[str, str]:
+    """A run's flow of plain water as a bucket and a watch, nothing where none flows: (`5 gal`, `33`)."""
+    size, flow = timed_bucket(plan, run, system), flush_flow(run)
+    return (drawn(size, system), timed(size / flow)) if flow > 0.0 else ("", "")
+
+
 def bucket(flow: float, system: System) -> str:
-    """The same flow as a bucket and a watch: `5 gal in 33 s`."""
+    """A flow as a bucket and a watch: `5 gal in 33 s`."""
     size = BUCKET if system == "us" else BUCKET_SI
-    if flow <= 0.0:
-        return ""
-    return f"{show(size, 'volume', system, step=1.0)} in {timed(size / flow)} s"
+    return f"{drawn(size, system)} in {timed(size / flow)} s" if flow > 0.0 else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 
 from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
 from planner.packet import cautions, cures, words
 from planner.packet.blocks import Span, Spans
 from planner.units import System
 
-MOST_STOPS = 5
-_SHARED = ("pump.", "power.", "weather.")  # what several runs may have in common
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")
 _UNITS = "ft3|ft2|ft|in|psi|kPa|bar|gpm|gal|L/min|L|m3|m2|mm|m|mph|m/s|km/h|lbf|lb|kg|N|min|s|h|V|A|W|F|C|%"
@@ -30,28 +27,11 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=rank)
 
 
-def stops_on_card(checked: CheckedJob) -> list[Finding]:
-    """The stops nobody accepted, worst first; alike ones in one."""
-    alike: dict[object, Finding] = {}
-    for finding in stops_of(checked):
-        # One pump behind three runs is one thing to say. What was searched for a run stays that run's own.
-        shared = finding.code.startswith(_SHARED) and (finding.code, finding.about) not in checked.tried
-        values = tuple(sorted(finding.values.items(), key=_first))
-        key = (finding.code, finding.case, "" if shared else finding.about, values)
-        before = alike.get(key)
-        alike[key] = finding if before is None else replace(before, about=f"{before.about}, {finding.about}")
-    return list(alike.values())
-
-
 def crew_verdict(checked: CheckedJob, system: System) -> Verdict:
     """Stop, go with care, or go: of a caution that asks nothing of the crew on this job they are not told."""
     if checked.held:
         return "stop"
     return "caution" if cautions.cautions(checked, system) else "ok"
-
-
-def _first(item: tuple[str, object]) -> str:
-    return item[0]
 
 
 def accepted(checked: CheckedJob) -> list[Finding]:
@@ -98,33 +78,6 @@ def all_remedies_of(finding: Finding, system: System, checked: CheckedJob) -> st
 def _sentence(text: str) -> str:
     text = text.replace("`", "").strip()
     return text if not text or text[-1] in ".?!" else f"{text}."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Held:
-    """What may not be started: the whole job, or some of its runs by name."""
-
-    everything: bool
-    runs: frozenset[str]
-
-    def holds(self, run: str) -> bool:
-        """True where this run may not be started."""
-        return self.everything or run in self.runs
-
-    def __bool__(self) -> bool:
-        return self.everything or bool(self.runs)
-
-
-def held(checked: CheckedJob) -> Held:
-    """A stop about a run, or about the mix of one, holds that run; any other stop holds the job."""
-    names = {run.name for run in checked.plan.runs}
-    stops = stops_of(checked)
-    held_by = [run_of(checked, finding) for finding in stops]
-    runs = {run for run in held_by if run}
-    everything = any(not run for run in held_by) or (bool(names) and runs == names)
-    if checked.verdict == "stop" and not stops:
-        everything = True
-    return Held(everything=everything, runs=frozenset(runs))
 
 
 def run_of(checked: CheckedJob, finding: Finding) -> str:

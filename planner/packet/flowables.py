@@ -98,7 +98,7 @@ def _least(parts: Sequence[Any], measure: float) -> float:
 def _parts(block: Block, measure: float, seen: Seen | None) -> list[Any]:
     match block:
         case Heading():
-            return [SectionHead(paragraph(block.spans, "head"))]
+            return [SectionHead(paragraph(block.spans, "head"), block.columns)]
         case Text():
             return [paragraph(block.spans, block.use), Spacer(1, 3)]
         case Bullet():

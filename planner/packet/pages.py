@@ -62,7 +62,7 @@ class Bound:
     """Where things came to stand: each section's first page, the hold points, and how many pages in all.
 
     `tops` are the sections that begin at the top of a page rather than below another, `backs` the pages that hold
-    nothing but lines to write on.
+    nothing but lines to write on. `steps` is the number of the step that prints an act, by the act's id.
     """
 
     total: int = 0
@@ -70,6 +70,7 @@ class Bound:
     tops: set[str] = field(default_factory=set)
     backs: set[int] = field(default_factory=set)
     holds: list[tuple[int, str, int]] = field(default_factory=list)
+    steps: dict[str, int] = field(default_factory=dict)
 
     def page(self, key: str) -> int:
         """First page of a section, 0 before it is known."""

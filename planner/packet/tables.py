@@ -13,6 +13,7 @@ from planner.packet.fonts import REGULAR
 from planner.packet.paragraphs import paragraph
 from planner.packet.style import GREY_ROW, RULE_HEAD, RULE_ROW
 
+_HALF = 300.0  # pt
 _ROW_GREY = Color(GREY_ROW, GREY_ROW, GREY_ROW)
 
 
@@ -37,19 +38,24 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
         *(("SPAN", (0, n + bool(block.head)), (-1, n + bool(block.head))) for n in sorted(block.across)),
     ]
-    return _Table(
+    return Rows(
         rows, colWidths=widths, repeatRows=1 if block.head else 0, style=commands, splitByRow=1, splitInRow=1,
         hAlign="LEFT", spaceBefore=0,
     )  # fmt: skip
 
 
-class _Table(EngineTable):  # type: ignore[misc]
-    """A table that is measured once for each width: what holds it asks its height again and again."""
+class Rows(EngineTable):  # type: ignore[misc]
+    """The engine's table; it tears a row only where that could fill half a page by itself."""
 
     _measured: float | None = None
 
+    def split(self, wide: float, tall: float) -> Any:
+        """Called by the engine where it does not fit."""
+        self.splitInRow = int(max(self._rowHeights) > _HALF)
+        return super().split(wide, tall)
+
     def _calc(self, available: float, height: float) -> None:
-        # No cell of it spans rows, so the height that is left has no part in it.
+        # What holds it asks its height again and again. No cell spans rows, so the height that is left has no part in it.
         if self._measured != available:
             super()._calc(available, height)
             self._measured = available

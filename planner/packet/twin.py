@@ -208,7 +208,7 @@ class _Sheets:
                 return
 
     def step(self, step: Step) -> str:
-        """A box to tick with its words as its label; a held step has none."""
+        """A box to tick with its words as its label."""
         words = _words(step.spans)
         if step.number:
             words = f"{step.number}. {words}"
@@ -216,7 +216,9 @@ class _Sheets:
             words += f" Should be: {_words(step.should)}."
         if step.differs:
             words += f" If not: {_words(step.differs)}"
-        line = f"Held: {words}" if step.held else self.box(words)
+        if step.write is not None:
+            words += " To fill in."
+        line = self.box(words)
         caution = f'<p class="caution"><strong>Caution:</strong> {_words(step.caution)}</p>' if step.caution else ""
         again = "".join(f"<li>{self.box(_safe(f'{clock} {note}'.strip()))}</li>" for clock, note in step.rounds)
         return f"<li>{line}{caution}{f'<ul>{again}</ul>' if again else ''}</li>"
@@ -230,10 +232,7 @@ class _Sheets:
         """A hold point: what it stands before, its questions, and a box for each who answers."""
         yield '<div class="hold">'
         yield f"<p><strong>Stop point {hold.number}. {_safe(hold.title)}:</strong> {_words(hold.questions)}</p>"
-        if hold.held:
-            yield "<p>Held.</p>"
-        else:
-            yield f"<p>{' '.join(self.box(f'Stop point {hold.number}, {who}') for who in hold.who)}</p>"
+        yield f"<p>{' '.join(self.box(f'Stop point {hold.number}, {who}') for who in hold.who)}</p>"
         if hold.guards is not None:
             yield f'<ul class="steps">{self.step(hold.guards)}</ul>'
         yield "</div>"

@@ -5,8 +5,8 @@
 `- [hold] Before this: questions?` a hold point, `> ` a caution (under a step:
 that step's), `**x**` a number to act on.  A line that is only `@word` puts in
 what the program draws; `@two 7 5`, `@beside`, `@end` stand things side by side (inside a column, two that make up that
-column); `@columns` ... `@end` lets short things run down one half of the page and on down the other; `@run 1` ...
-`@end` marks steps that a held run takes the boxes from; `@page` begins a page unless what follows fits this one whole.
+column); `@columns` ... `@end` lets short things run down one half of the page and on down the other; `@page` begins a
+page unless what follows fits this one whole.
 `@first` ... `@else` ... `@end` holds two arrangements of columns: the second stands where the first has no room.
 """
 
@@ -53,7 +53,7 @@ _OFF = [
     "lheading",
     "hr",
 ]
-_MARK = re.compile(r"\[( |-|hold)\] +")
+_MARK = re.compile(r"\[( |hold)\] +")
 _CLOSE = re.compile(r"(?<=[^\n])\n@")
 """A directive right under a line of a list would be taken for more of that line. A value's own @ is escaped."""
 _BESIDE = {"should": "should", "if not": "differs"}
@@ -74,7 +74,7 @@ def _read(text: str) -> list[Token]:
 
 @dataclass(slots=True, kw_only=True)
 class _Open:
-    """A container that is being filled: the page itself, two columns, or the steps of one run."""
+    """A container that is being filled: the page itself, columns, or an arrangement of them."""
 
     kind: str
     argument: str = ""
@@ -89,7 +89,6 @@ class _Page:
 
     name: str
     places: Mapping[str, Sequence[Block]]
-    held: frozenset[str]
     title: str = ""
     place: str = ""
     stack: list[_Open] = field(default_factory=lambda: [_Open(kind="page")])
@@ -101,10 +100,10 @@ class _Page:
 
 def section_from(
     name: str, source: str, values: Mapping[str, Any], places: Mapping[str, Sequence[Block]], *,
-    held: frozenset[str] = frozenset(), key: str = "", foot: str = "", role: Role = "both",
+    key: str = "", foot: str = "", role: Role = "both",
 ) -> Section:  # fmt: skip
-    """One sheet from its template. `places` are the blocks for each `@word`, `held` the runs whose boxes go."""
-    page = _Page(name=name, places=places, held=held)
+    """One sheet from its template. `places` are the blocks for each `@word`."""
+    page = _Page(name=name, places=places)
     tokens = _read(filled(name, source, values))
     at = 0
     while at < len(tokens):
@@ -179,8 +178,6 @@ def _directive(page: _Page, words: str, line: int) -> None:
         page.stack.append(_Open(kind="two", argument=argument, line=line))
     elif word == "columns":
         page.stack.append(_Open(kind="columns", line=line))
-    elif word == "run":
-        page.stack.append(_Open(kind="run", argument=argument, line=line))
     elif word == "first":
         page.stack.append(_Open(kind="first", line=line))
     elif (word == "else" and page.stack[-1].kind == "first") or (word == "beside" and page.stack[-1].kind == "two"):
@@ -192,14 +189,12 @@ def _directive(page: _Page, words: str, line: int) -> None:
             page.add(Two(left=tuple(closed.blocks), right=tuple(closed.beside or ()), split=(left, right)))
         elif closed.kind == "columns":
             page.add(Columns(blocks=tuple(closed.blocks)))
-        elif closed.kind == "first":
+        else:
             ways = (*closed.blocks, *(closed.beside or ()))
             if len(closed.blocks) != 1 or len(ways) != 2:
                 raise refused(page.name, closed.line, "'@first' holds one arrangement, '@else' another",
                               "Put '@two' ... '@end' before '@else' and after it.")  # fmt: skip
             page.add(Either(first=ways[0], second=ways[1]))
-        else:
-            page.add(*(_without_boxes(block) if closed.argument in page.held else block for block in closed.blocks))
     elif word == "page" and len(page.stack) == 1:
         page.add(NewPage())
     elif words.replace("\\", "") in page.places:
@@ -208,7 +203,7 @@ def _directive(page: _Page, words: str, line: int) -> None:
         known = ", ".join(f"@{name}" for name in page.places)
         raise refused(
             page.name, line, f"'@{words}' is not known here",
-            f"Use one of: {known}, @two, @beside, @columns, @run, @end.",
+            f"Use one of: {known}, @two, @beside, @columns, @first, @end.",
         )  # fmt: skip
 
 
@@ -220,20 +215,6 @@ def _room(page: _Page) -> int:
     if around.kind == "columns":
         return 6
     return int(around.argument.split()[0 if around.beside is None else 1])
-
-
-def _without_boxes(block: Block) -> Block:
-    """The block as a held run shows it: dashes in place of boxes, so nobody can tick through."""
-    if isinstance(block, (Step, Hold)):
-        return replace(block, held=True)
-    if isinstance(block, Either):
-        return replace(block, first=_without_boxes(block.first), second=_without_boxes(block.second))
-    if isinstance(block, Columns):
-        return replace(block, blocks=tuple(_without_boxes(b) for b in block.blocks))
-    if isinstance(block, Two):
-        left = tuple(_without_boxes(b) for b in block.left)
-        return replace(block, left=left, right=tuple(_without_boxes(b) for b in block.right))
-    return block
 
 
 def _list(page: _Page, tokens: list[Token], at: int) -> int:
@@ -281,7 +262,7 @@ def _item(page: _Page, inline: Token, caution: Spans | None, beside: Mapping[str
         return Bullet(spans=spans)
     spans = (replace(spans[0], text=_MARK.sub("", spans[0].text, count=1)), *spans[1:])
     if mark.group(1) != "hold":
-        return Step(spans=spans, caution=caution, held=mark.group(1) == "-",
+        return Step(spans=spans, caution=caution,
                     should=beside.get("should", ()), differs=beside.get("differs", ()))  # fmt: skip
     title, _, rest = spans[0].text.partition(":")
     return Hold(title=title.strip(), questions=(Span(text=rest.lstrip()), *spans[1:]))

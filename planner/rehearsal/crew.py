@@ -24,8 +24,8 @@ _WHO: Final = frozenset({"lead", "second", "both"})
 _DONE_AT: Final = {
     acts.WaterBed: frozenset({"grounds"}), acts.Spray: frozenset({"wall"}), acts.Shut: frozenset({"wall"}),
     **dict.fromkeys(
-        (acts.Fill, acts.Pour, acts.Stir, acts.DrawFrom, acts.Prime, acts.SetDosing, acts.Power, acts.Join,
-         acts.Parting),
+        (acts.Fill, acts.Pour, acts.Stir, acts.DrawFrom, acts.Prime, acts.Tap, acts.SetDosing, acts.Power,
+         acts.Join, acts.Parting),
         _RIG,
     ),
 }  # fmt: skip

@@ -9,7 +9,7 @@ from typing import Final
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
-from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, Flow, Line, Rig
+from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, TAPS, Flow, Line, Rig
 from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
 from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, Mixture, chemicals, names_in
@@ -138,6 +138,7 @@ class Guns:
                 self.log.add("pump", act.id, f"{line.feed} holds {left}, nothing above its outlet")
                 return
         line.primed = True
+        line.turn(on=line.feed in TAPS)
 
     def dosed(self, act: Act, one: SetDosing) -> None:
         """A panel or injector set."""
@@ -270,13 +271,17 @@ class Guns:
         pump = line.run.pump
         if pump is not None and self.rig.pumps[pump].on:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with {pump} on")
+        if line.running and self.setting.kind == "wash":
+            self.log.add("pump", act.id, f"the pressure of {run} is let out with its tap open")
         if line.open:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with its gun open")
 
     def relieved(self, run: str) -> None:
         """Pressure let out."""
         line = self.rig.lines.get(run)
-        if line is not None and not (line.run.pump is not None and self.rig.pumps[line.run.pump].on):
+        if line is None or (line.running and self.setting.kind == "wash"):
+            return
+        if line.run.pump is None or not self.rig.pumps[line.run.pump].on:
             line.pressed = False
 
     # ------------------------------------------------------------------------------------------- the gun
@@ -326,7 +331,7 @@ class Guns:
                 else:
                     self.rig.into(act, spray.onto, size, mixture)
 
-        tap = spray.volume / seconds if line.feed in ("tap", "hydrant") and seconds > 0.0 else 0.0
+        tap = spray.volume / seconds if line.feed in TAPS and seconds > 0.0 else 0.0
         return Flow(act, spray.volume, seconds, move, tap)
 
     def _fed(self, act: Act, line: Line) -> bool:
@@ -337,6 +342,8 @@ class Guns:
             return False
         if not line.primed and line.run.pump is not None:
             log.add("pump", act.id, f"{name} is not primed")
+        if line.feed in TAPS and not line.running:
+            log.add("pump", act.id, f"the gun of {name} is open and its tap is shut")
         if line.run.dosing in ("metered", "injector") and line.draws is None:
             log.add("clean", act.id, f"nobody has set the dosing of {name}, what it gives is unknown")
         return True

@@ -134,6 +134,12 @@ class _Play:
                 self.stops.ask(act, detail, self._state)
             case of.Power():
                 self.guns.switching(act, detail)
+            case of.Tap(run=name, on=True):
+                run = self.setting.runs.get(name)
+                if run is not None and run.pump is None:
+                    self.stops.guard(act, "power", name)
+                for what in ("coil", "open"):
+                    self.stops.forget(what, every=True)
             case of.Pour():
                 self.pours.pouring(act, detail)
             case of.Mark():
@@ -154,7 +160,9 @@ class _Play:
         """What has to be so before something is ticked."""
         stops, log, what = self.stops, self.log, mark.what
         if mark.verb == "coil":
-            stops.guard(act, "coil", None)
+            runs = self.setting.runs.values()
+            if stops.flushed or self.setting.mixes or any(run.pump is not None for run in runs):
+                stops.guard(act, "coil", None)
             if what in self.setting.hoses and what not in self.rig.hoses:
                 log.add("order", act.id, f"{what} is still in a line")
         elif mark.verb == "lay_out" and what != "hoses":
@@ -205,6 +213,8 @@ class _Play:
                 self.guns.drawn(act, detail)
             case of.Prime():
                 self.guns.prime(act, detail.run)
+            case of.Tap():
+                self.rig.tapped(act, detail)
             case of.SetDosing():
                 self.guns.dosed(act, detail)
             case of.Power():

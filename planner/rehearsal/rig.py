@@ -11,7 +11,7 @@ from math import exp, inf
 
 from planner.chemistry.groups import answer
 from planner.chemistry.reactions import ACIDS
-from planner.plan.procedure.acts import Act, Draw, State
+from planner.plan.procedure.acts import Act, Draw, State, Tap
 from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import PAIL, Run, Setting
 from planner.rehearsal.vessels import (
@@ -33,6 +33,7 @@ from planner.rehearsal.vessels import (
 )
 
 OUTSIDE = frozenset({"tap", "hydrant", "pond"})
+TAPS = frozenset({"tap", "hydrant"})
 """Where water comes from that no vessel holds."""
 
 OPEN = frozenset({"ground", "lawn", "air"})
@@ -62,6 +63,7 @@ class Line:
     draws: tuple[Draw, ...] | None = None
     open: bool = False
     pressed: bool = False
+    running: bool = False
     suction: set[str] = field(default_factory=set)
 
     @property
@@ -69,6 +71,11 @@ class Line:
         """What stock goes through: hoses, the dosing, the pump of any but an injector's line."""
         pump = self.run.pump if self.run.dosing != "injector" else None
         return {*self.run.hoses, *(part for part in (pump, self.run.device) if part is not None)}
+
+    def turn(self, *, on: bool) -> None:
+        """The tap that feeds it opened or shut; open, there is pressure."""
+        self.running = on
+        self.pressed = self.pressed or on
 
     @property
     def flow(self) -> float:
@@ -399,6 +406,19 @@ class Rig:
             self.hoses[name] = own
         line.queue = Queue([])
         line.joined, line.primed, line.feed, line.draws = False, False, None, None
+        line.running = False
+
+    def tapped(self, act: Act, tap: Tap) -> None:
+        """The tap that feeds a line opened or shut."""
+        line = self.lines.get(tap.run)
+        if line is None or not line.joined or line.feed not in TAPS:
+            self.log.add("order", act.id, f"{tap.run} is fed by no tap")
+            return
+        if line.running == tap.on:
+            self.log.add("order", act.id, f"the tap of {tap.run} is {'open' if tap.on else 'shut'} already")
+        if tap.on and line.open:
+            self.log.add("pump", act.id, f"the tap of {tap.run} is opened with its gun open")
+        line.turn(on=tap.on)
 
     def from_hose(self, act: Act, name: str, volume: float) -> list[Parcel]:
         """So much out of a hose that is apart; air comes in behind it."""

@@ -36,7 +36,7 @@ _CONTRACT: Final = {
     "cover": "drains_covered downspouts_bagged beds_sheeted fittings_taped",
     "uncover": "drains_covered downspouts_bagged beds_sheeted fittings_taped",
     "lay_out": "hoses stages",
-    "strap": "drums",
+    "strap": "drums gear",
     "soak": "stages housing",
     "read": "dip bucket gauge_open gauge_closed wind jug_down strip_chlorine strip_ph throw",
 }

@@ -113,7 +113,8 @@ class Stops:
         if point.before == "power":
             named = [f"gun {point.about}"] if point.about is not None else []
             looked = [key for key in self.done if key.startswith("breaker ") and point.about in (None, key[8:])]
-            least = ["primed", *named, *looked]
+            run = setting.runs.get(point.about or "")
+            least = [*(["primed"] if run is None or run.pump is not None else []), *named, *looked]
         elif point.before in ("stock", "acid"):
             least = ["eyewash", "lot_read", "company" if setting.crew > 1 else "office_knows"]
             least += self.worn or ["what is worn"]

@@ -10,9 +10,11 @@ from planner.checks.model import CheckedJob
 from planner.chemistry import acids, hypochlorite
 from planner.packet.measures import strength_number
 from planner.physics.tanks import depth_of, full_depth
+from planner.plan.flushing import flush_flow
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.pouring import tank_volumes
+from planner.plan.procedure.acts import Spray
 from planner.plan.tap import open_flow
 from planner.units import System, read
 from tests.packet.figures_given import bored, road_spans, some
@@ -42,7 +44,7 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
         chemical = "hypochlorite" if wanted.dimension == "trade" else "other"
         yield from in_percent("derived.get_stock", wanted.amount, chemical, percent, 0.0, ("up",))
     for run in plan.runs:
-        yield from _of_runs(run, system)
+        yield from _of_runs(plan, run, system)
         # What went into each equation, as the worksheet shows it beside the figure.
         for key, basis in run.basis.items():
             for what, value in basis.inputs:
@@ -101,11 +103,17 @@ def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
     yield from _made_of(plan, system)
 
 
-def _of_runs(run: RunPlan, system: System) -> Iterator[Known]:
+def _of_runs(plan: JobPlan, run: RunPlan, system: System) -> Iterator[Known]:
     bucket = read("5 gal" if system == "us" else "20 L", "volume")
     name = f"derived.runs[{run.name}]"
+    for act in plan.procedure.acts if plan.procedure is not None else ():
+        spray = act.detail
+        if isinstance(spray, Spray) and spray.run == run.name and act.expect is not None:
+            # One bucket on every page: the one the run's flow is timed with.
+            bucket = spray.volume if act.expect.what == "bucket" else bucket
+    yield from some(f"{name}.bucket", bucket, "volume")
     if run.flow > 0:
-        yield from some(f"{name}.bucket_s", bucket / run.flow, "time")
+        yield from some(f"{name}.bucket_s", bucket / flush_flow(run), "time")
     yield from some(f"{name}.rise", run.tip_z - run.pump_z, "length")
     yield from some(f"{name}.lost", sum(part.pressure for part in run.losses), "pressure")
     yield from some(f"{name}.lowest", min(run.pump_z, 0.0, run.input.uphill), "length")

@@ -34,6 +34,7 @@ _CLOSED = r"runs\[[^\]]*\]\.joints\[(?:gauge|tap)\]\.closed_pa"
 _FLOW = r"runs\[[^\]]*\]\.flow_m3_per_s"
 _TIP = r"runs\[[^\]]*\]\.tip_pressure_pa"
 _BUCKET = r"derived\.runs\[[^\]]*\]\.bucket_s"
+_TIMED = r"derived\.runs\[[^\]]*\]\.bucket$"
 _TOOL = r"wording\.tool"
 _NEEDED = r"runs\[[^\]]*\]\.needed_m"
 _REACH, _LOW = r"runs\[[^\]]*\]\.reach_m", r"runs\[[^\]]*\]\.reach_low_m"
@@ -86,7 +87,7 @@ NAMED: tuple[Named, ...] = (
     _row("card", r"^To mix > $", r"^# (?:gal|L|fl oz|mL)$", _MIX + r"|derived\.mixes.*jug\.stock"),
     _row("card", r"^Water > $", r"^# (?:gal|L)$", r"water\.need_m3"),
     _row("card", r"^Water > below", r"(?:tap|hydrant) # (?:gpm|L/min) # (?:gal|L) in # s", r"input\.tank.*volume", r"derived\.tap\.flow", _TOOL, r"derived\.tap\.bucket_s"),
-    _row("card", r"", r"Gauge, gun open, #.*closed #.*at the tip, # .* in #", _GAUGE, _CLOSED, _FLOW, _TIP, _TOOL, _BUCKET),
+    _row("card", r"", r"Gauge, gun open, #.*closed #.*at the tip, # .* in #", _GAUGE, _CLOSED, _FLOW, _TIP, _TIMED, _BUCKET),
     _row("card", r"> Gauge$", r"^#", _GAUGE),
     _row("card", r"> Closed$", r"^#", _CLOSED),
     _row("card", r"> Flow$", r"^#", _FLOW),
@@ -136,7 +137,8 @@ NAMED: tuple[Named, ...] = (
     # What was done.
     _row("done", r"^Gauge open", r"^#", _GAUGE),
     _row("done", r"^Closed", r"^#", _CLOSED),
-    _row("done", r"^(?:5 gal|20 L) in", r"^#", _BUCKET),
+    _row("done", r"^# (?:gal|L) in", r"^# (?:gal|L) in", _TIMED),
+    _row("done", r"^# (?:gal|L) in", r"^#$", _BUCKET),
     _row("done", r"^Tap, (?:5 gal|20 L)", r"^#", r"derived\.tap\.bucket_s"),
     _row("done", r"^Jet gets to", r"^#", _REACH),
     _row("done", r"^Dial", r"^#", _DIAL),

@@ -107,6 +107,14 @@ def weighed(plan: JobPlan) -> Iterator[Known]:
                 yield from some(f"{name}.density", (item.mass - item.tare) / item.volume, "density")
 
 
+def _timed(plan: JobPlan, name: str, usual: float) -> float:
+    """The bucket a run's flow is timed with [m3], the `usual` one where it is not."""
+    for act in plan.procedure.acts if plan.procedure is not None else ():
+        if act.expect is not None and act.expect.what == "bucket" and getattr(act.detail, "run", "") == name:
+            return float(act.detail.volume)  # type: ignore[union-attr]
+    return usual
+
+
 def changed(plan: JobPlan, system: System) -> Iterator[Known]:
     """One change at a time, and what it does to the reach as a reader subtracts it; a worn pump's signs."""
     bucket = read("5 gal" if system == "us" else "20 L", "volume")
@@ -134,7 +142,7 @@ def changed(plan: JobPlan, system: System) -> Iterator[Known]:
             yield from some("table.worn.throw", table.worn.throw, "length", "up", "down")
             yield from some("table.worn.closed", table.worn.closed, "pressure", "up")
             if table.worn.flow > 0:
-                yield from some("table.worn.bucket_s", bucket / table.worn.flow, "time", "down")
+                yield from some("table.worn.bucket_s", _timed(plan, table.run, bucket) / table.worn.flow, "time", "down")
     for run in plan.runs:
         for key in ("low", "nominal", "high"):
             yield from some(f"strain[{run.name}].{key}", getattr(run.surge, key, None), "pressure", how="digits")

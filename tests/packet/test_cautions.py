@@ -15,7 +15,7 @@ from planner.checks.model import CheckedJob
 from planner.checks.registry import CHECKS
 from planner.commands.prepare import Trouble, checked_jobs, loaded
 from planner.packet import words
-from planner.packet.blocks import Verdict
+from planner.packet.blocks import Step, Verdict
 from planner.packet.book import Book, job_book
 from planner.packet.cautions import (
     HELD,
@@ -132,9 +132,10 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> list[CheckedJob]:
 
 # What a sheet says of an act it has a step of its own for, by code.
 AT_ITS_STEP = {
-    "reach.short": "Short: mix nothing and call.",
+    "reach.short": "Short: no mix, call.",
     "runoff.drain": "Cover the drains",
     "flush.needed": "turn it away",
+    "runoff.water_life": "{what}",
     "weather.wind": "Wait while wind is over",
     "weather.rain": "rain starts",
     "mix.surface": "Rinse within",
@@ -146,11 +147,23 @@ def _every_act_is_on_its_sheet(job: CheckedJob) -> None:
     for one in cautions(job, "us"):
         at = sheet_of(one.at, made.bound.starts)
         sheet = next(section for section in made.sections if section.key == at)
-        wanted = one.act if one.put else AT_ITS_STEP.get(one.finding.code, "")
+        wanted = one.act if one.put else AT_ITS_STEP.get(one.finding.code, "").format(**one.finding.values)
         if job.plan.kind == "wash":
             assert wanted, one.finding.code
             assert wanted in _text(sheet.blocks), (one.finding.case, at)
         assert made.bound.page(at) > 0
+
+
+def test_the_step_a_card_names_does_what_it_says() -> None:
+    made = book(demo()["2026-06-09/10-millrace"])
+    pages = {item.title: item.page for item in _verdict(made).items}
+    numbers = {title: int(page.rpartition(" ")[2]) for title, page in pages.items() if ", step" in page}
+    assert len(numbers) == 2
+    for title, number in numbers.items():
+        sheet = "grounds" if title.startswith("Cover") else "flush"
+        section = next(section for section in made.sections if section.key == sheet)
+        (step,) = (block for block in section.blocks if isinstance(block, Step) and block.number == number)
+        assert "".join(span.text for span in step.spans).startswith("Cover the drains" if sheet == "grounds" else "Flush")
 
 
 def test_every_caution_of_the_demo_is_on_the_sheet_its_card_names() -> None:
@@ -177,7 +190,7 @@ def test_the_card_has_at_most_three_cautions_and_says_how_many_more_and_where(dr
             continue
         acts, told = cautions(job, "us"), _verdict(book(job))
         assert len(told.items) == min(len(acts), MOST_CAUTIONS)
-        assert all(re.fullmatch(r"page \d+", item.page) for item in told.items)
+        assert all(re.fullmatch(r"page \d+(, step \d+)?", item.page) for item in told.items)
         assert told.word == ("Go, with care" if acts else "Go")
         if len(acts) > MOST_CAUTIONS:
             assert told.more.startswith(f"And {len(acts) - MOST_CAUTIONS} more, each on its sheet: ")

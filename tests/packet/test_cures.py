@@ -9,7 +9,7 @@ from typing import Any
 from planner.checks.model import CheckedJob, Finding
 from planner.packet import cures
 from planner.packet.book import job_packet
-from planner.packet.findings import all_remedies_of, remedy_of, stops_on_card
+from planner.packet.findings import all_remedies_of, remedy_of
 from planner.remedies.search import with_remedies
 from tests import workspaces
 from tests.packet.reading import texts
@@ -67,7 +67,7 @@ def test_without_a_search_the_general_advice_stands(tmp_path: Path) -> None:
     assert all_remedies_of(finding, "us", checked) == remedy_of(finding, "us")
 
 
-def test_one_pump_behind_two_runs_is_one_line_on_the_card(tmp_path: Path) -> None:
+def test_one_pump_behind_two_runs_holds_both(tmp_path: Path) -> None:
     motor = {"power": "0.75 hp", "volts": "115"}
     files = _files(
         rig={
@@ -80,6 +80,7 @@ def test_one_pump_behind_two_runs_is_one_line_on_the_card(tmp_path: Path) -> Non
     files["job"]["hose_runs"].append(second)
     checked = workspaces.checked(tmp_path, files)
     every = [one for one in checked.findings if one.code == "pump.shut_off"]
-    told = [one for one in stops_on_card(checked) if one.code == "pump.shut_off"]
     assert [one.level for one in every] == ["stop", "stop"]
-    assert [one.about for one in told] == ["front, back"]
+    page = " ".join(texts(job_packet(checked, paper="letter", system="us"))[0].split())
+    assert "Front:" in page
+    assert "Shut off, back:" in page

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 
 import pytest
 
-from planner.packet.blocks import WriteIn
+from planner.packet.blocks import Step, WriteIn
+from planner.packet.book import job_book
 from planner.packet.sections import done
 from tests.packet.builders import written
-from tests.packet.test_mixing import CASES, crew, printed
-from tests.packet.test_sheets import boxes, reading, said
+from tests.packet.test_mixing import CASES
+from tests.packet.test_sheets import boxes, reading
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "injected", "three", "names"])
@@ -32,10 +35,8 @@ def test_the_planned_figure_stands_right_before_its_box():
         name: before if isinstance(before, str) else "".join(span.text for span in before)
         for name, before in found.items()
     }
-    assert planned["readings.front.gauge_open"] == "52"
     assert planned["mixes.1.stock_test"] == "10.0"
     assert planned["mixes.1.dial"] == "1.8"
-    assert planned["flush.residual"] == "4.0"
     assert planned["sides.1.dwell"] == "5 to 10"
     assert planned["times.arrived"].startswith("7:")
     assert planned["readings.front.throw"] == ""
@@ -49,17 +50,36 @@ def test_without_a_clock_the_times_are_counted_from_arrival():
     assert entries["times.first_mix"] == "+0:50"  # stop points and stock come before it
 
 
-def test_figures_of_what_was_done_are_those_of_the_other_sheets():
-    sheets = " ".join(crew(printed("wash")))
-    before, after = sheets.split("What was done", 1)
-    for figure in ("52", "70"):
-        assert f"{figure} psi" in before
-        assert figure in after
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("case", ["wash", "roof", "injected", "three"])
+def test_what_a_step_reads_is_written_there_against_its_figure_and_asked_for_nowhere_else(case, system):
+    checked = written(*CASES[case])
+    made = job_book(checked, paper="letter", system=system)
+    at_steps = [step for step in steps(made.sections) if step.write is not None]
+    assert len(at_steps) > 3
+    for step in at_steps:
+        said_first = "".join(span.text for span in step.should if span.strong)
+        assert said_first.split()[0] == step.write.planned.replace("6 to 8", "7"), step
+    names = [step.write.name for step in at_steps]
+    page = [cell.name for cell, _, _ in boxes(done.section(reading(*CASES[case])).blocks)]
+    assert not set(names) & set(page)
+    asked = {
+        entry.name
+        for run, key in zip(checked.plan.runs, done.run_keys(checked.plan.runs), strict=True)
+        for entry in done.readings(checked.plan, run, system, f"readings.{key}")
+    } | {entry.name for entry in done.flushed(checked.plan, system)}
+    assert sorted(names + [name for name in page if name in asked]) == sorted(asked)
 
 
-def test_a_held_job_has_nothing_planned_to_write_against():
-    text = said("done", *CASES["short"])
-    assert "nothing was mixed" in text
-    assert "gal" not in text
-    names = [cell.name for cell, _, _ in boxes(done.section(reading(*CASES["short"])).blocks)]
-    assert names == ["deviations", "signed", "signed_at"]
+def steps(part: object) -> Iterator[Step]:
+    """Every step of blocks, those that stop points guard among them."""
+    if isinstance(part, Step):
+        yield part
+    elif isinstance(part, (tuple, list)):
+        for one in part:
+            yield from steps(one)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from steps(getattr(part, field.name))
+
+

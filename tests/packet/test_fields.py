@@ -19,7 +19,6 @@ from planner.inputs.models.record import Record
 from planner.packet.blocks import Section
 from planner.packet.book import Book, day_packet, job_book, job_packet, notice
 from planner.packet.fields import boxes_of, hint, parts_of
-from planner.packet.findings import held
 from planner.packet.pages import Bound
 from planner.packet.sections import done
 from planner.packet.sections.done import run_keys
@@ -168,7 +167,8 @@ def test_the_boxes_for_many_words_take_several_lines_and_no_other_does():
 
 
 def test_the_tab_key_goes_down_one_group_after_the_other():
-    order = [full_name(widget).rpartition("/")[2].rpartition(".")[0] for _, widget in widgets(opened())]
+    last = max(n for n, _ in widgets(opened()))
+    order = [full_name(widget).rpartition("/")[2].rpartition(".")[0] for n, widget in widgets(opened()) if n == last]
     groups = [group for n, group in enumerate(order) if n == 0 or order[n - 1] != group]
     assert len(groups) == len(set(groups))
     assert groups[:2] == ["times", "readings.front"]
@@ -200,7 +200,6 @@ def test_two_runs_and_two_mixes_have_fields_of_their_own():
     made = boxes_of([section_done(TWO)])
     names = {box.name for box in made}
     assert {
-        "readings.walls.gauge_open",
         "readings.ridge.throw",
         "mixes.1.left",
         "mixes.2.left",
@@ -213,7 +212,7 @@ def test_two_runs_and_two_mixes_have_fields_of_their_own():
 
 def section_done(*changes: str) -> Section:
     checked = written(*changes)
-    made = done.section(Reading(checked=checked, system="us", held=held(checked), bound=Bound()))
+    made = done.section(Reading(checked=checked, system="us", bound=Bound()))
     assert made is not None
     return made
 

@@ -12,7 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.chemistry.dosing import DialPoint, share_at
-from planner.packet.findings import held
 from planner.packet.pages import Bound
 from planner.packet.sections.act_values import Telling
 from planner.packet.sections.reading import Reading
@@ -46,7 +45,7 @@ def printed(
     files = workspaces.merged(workspaces.base(), change)
     with TemporaryDirectory() as folder:
         checked = workspaces.checked(Path(folder), files)
-    reading = Reading(checked=checked, system=system, held=held(checked), bound=Bound())
+    reading = Reading(checked=checked, system=system, bound=Bound())
     (mix,) = checked.plan.mixes
     procedure = checked.plan.procedure
     telling = Telling(reading, procedure)

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.packet.sections.power import figures_of, power_words
+from planner.packet.sections.power import figures_of
 from planner.packet.words import sources
 from tests import workspaces
 
@@ -27,24 +27,8 @@ def planned(folder: Path, change: str) -> CheckedJob:
     return workspaces.checked(folder, files, tables=True)
 
 
-def test_the_crew_is_told_of_the_cord_and_what_it_loses(tmp_path: Path) -> None:
-    plan = planned(tmp_path, MAINS).plan
-    assert power_words(plan, plan.runs[0], "us") == {
-        "motor": "mains", "cord": "12 AWG, 50 ft", "cord_loses": "2.4 V, 2.0 %"
-    }  # fmt: skip
-
-
-def test_the_crew_is_told_when_a_pump_hangs_on_the_battery(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BATTERY).plan
-    words = power_words(plan, plan.runs[0], "si")
-    assert words["motor"] == "battery"
-    assert words["cord"] == "10 AWG, 4.6 m"
-
-
-def test_an_engine_has_nothing_to_say(tmp_path: Path) -> None:
-    plan = planned(tmp_path, "{}").plan
-    assert set(power_words(plan, plan.runs[0], "us").values()) == {""}
-    assert not figures_of(plan, "us")
+def test_an_engine_has_no_figures_of_electricity(tmp_path: Path) -> None:
+    assert not figures_of(planned(tmp_path, "{}").plan, "us")
 
 
 @pytest.mark.parametrize("change", [MAINS, BATTERY])

@@ -15,8 +15,7 @@ from tests.packet.reading import texts
 from tests.packet.test_calls import WASHED, flat
 
 TURNS = {
-    # The rounds of the beds stand on the back, the calls on the front: two lines too many for one side.
-    "2026-06-09/10-millrace": {"lead": 1, "second": 17},
+    "2026-06-09/10-millrace": {"lead": 1, "second": 1},
     "2026-06-09/20-granary": {"lead": 1, "second": 0},
     "2026-06-10/10-slipway": {"lead": 1, "second": 1},
     "2026-06-10/20-millrace-mid": {"lead": 1, "second": 1},

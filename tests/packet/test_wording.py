@@ -9,8 +9,8 @@ from planner.packet.sandbox import TemplateRefused, escaped, filled
 from planner.packet.wording import section_from
 
 
-def page(source, values=None, places=None, held=()):
-    return section_from("trial", f"# Trial: here\n\n{source}", values or {}, places or {}, held=frozenset(held))
+def page(source, values=None, places=None):
+    return section_from("trial", f"# Trial: here\n\n{source}", values or {}, places or {})
 
 
 def refusal(source, values=None):
@@ -26,7 +26,7 @@ def test_a_step_keeps_its_number_and_its_caution():
 
 
 def test_every_mark_of_the_template_becomes_its_block():
-    source = "## Head\n\nWords\nrun on.\n\n> Mind it.\n\n- read me\n- [-] dashed\n"
+    source = "## Head\n\nWords\nrun on.\n\n> Mind it.\n\n- read me\n- [ ] tick me\n"
     source += "- [hold] Before power: Primed? **2 min** run?\n"
     blocks = page(source).blocks
     assert blocks == (
@@ -34,7 +34,7 @@ def test_every_mark_of_the_template_becomes_its_block():
         Text(spans=said("Words run on.")),
         Caution(spans=said("Mind it.")),
         Bullet(spans=said("read me")),
-        Step(spans=said("dashed"), held=True),
+        Step(spans=said("tick me")),
         Hold(
             title="Before power", questions=(Span(text="Primed? "), Span(text="2 min", strong=True), Span(text=" run?"))
         ),
@@ -50,18 +50,6 @@ def test_columns_and_drawings_stand_where_the_template_puts_them():
     places = {"wall": (Text(spans=said("wall")),)}
     blocks = page("@two 7 5\n\n@wall\n\n@beside\n\nright\n\n@end\n", places=places).blocks
     assert blocks == (Two(left=places["wall"], right=(Text(spans=said("right")),), split=(7, 5)),)
-
-
-def test_a_held_run_loses_its_boxes_and_another_keeps_them():
-    source = (
-        "@run 1\n\n- [ ] one\n\n@end\n\n@run 2\n\n@two 6 6\n\n- [ ] two\n\n@beside\n\n- [hold] B: q?\n\n@end\n\n@end\n"
-    )
-    first, second = page(source, held=["2"]).blocks
-    assert isinstance(first, Step)
-    assert not first.held
-    assert isinstance(second, Two)
-    assert second.left[0].held
-    assert second.right[0].held
 
 
 HOSTILE = [

@@ -16,8 +16,10 @@ from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan
 from tests import workspaces
 from tests.packet import ordinary
+from tests.packet.builders import ACID as ACID_JOB
+from tests.packet.builders import ROOF, written
 from tests.packet.test_cautions import book, demo
-from tests.packet.test_sheets import _words
+from tests.packet.test_sheets import ALONE, SMALL, TINY, _words
 from tests.rehearsal import drawn as rigs
 
 DRAWN = 8
@@ -150,6 +152,13 @@ WORDS: tuple[tuple[str, frozenset[str], Callable[[JobPlan], Any]], ...] = (
     (r"gutters?", ACTS | {"walk_round"}, lambda plan: _roof(plan) or _kinds(plan, "gutters") or plan.neutralisers),
     (r"reel", frozenset({"set_up"}), lambda plan: any(run.input.on_reel > 0.0 for run in plan.runs)),
     (r"suction", ACTS, _pumps),
+    (r"pump", EVERY - {"safety"}, _pumps),
+    (r"gauge|booster|psi at the pump", WORK | {"done"}, _pumps),
+    (r"generator", EVERY, lambda plan: plan.input.rig.power is not None),
+    (r"dwell|stock|stands", EVERY, _mixes),
+    (r"poison line|spill line", EVERY, lambda plan: plan.mixes or plan.input.company.phones),
+    (r"data sheet|label", EVERY, lambda plan: _mixes(plan) or _chemistry(plan)),
+    (r"other one|who waters", EVERY | {"near"}, _two),
 )
 
 
@@ -197,6 +206,15 @@ def test_the_demo_has_no_word_of_another_job() -> None:
     for job in demo().values():
         if job.plan.kind == "wash" and not job.held:
             assert list(strays(job)) == []
+
+
+@pytest.mark.parametrize("crew", [(), (ALONE,)], ids=["two", "alone"])
+@pytest.mark.parametrize("run", [*SMALL, "house", "roof", "acid"])
+def test_small_jobs_and_somebody_alone_have_no_word_of_a_larger_one(run: str, crew: tuple[str, ...]) -> None:
+    larger = {"house": (), "roof": (ROOF,), "acid": (ACID_JOB,)}
+    job = written(*(larger[run] if run in larger else (TINY, *SMALL.get(run, ()))), *crew)
+    assert not job.held
+    assert list(strays(job)) == []
 
 
 def test_ordinary_jobs_have_no_word_of_another_job(tmp_path: Path) -> None:

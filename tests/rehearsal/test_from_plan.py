@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 from math import isclose
@@ -67,6 +68,18 @@ def test_what_the_demos_plans_make_breaks_no_rule() -> None:
     checked = list(checked_jobs(loaded([str(DAY)]), Trouble([])))
     found = {job.plan.id: rehearsed(job).breaches for job in checked if not held_by(job)}
     assert len(found) == 2
+    assert not any(found.values()), found
+
+
+def test_an_owner_who_measures_in_liters_has_jobs_that_break_no_rule(tmp_path: Path) -> None:
+    copy = shutil.copytree(DAY.parent, tmp_path / "jobs", ignore=shutil.ignore_patterns("archive*"))
+    company = copy / "company.yaml"
+    text = company.read_text(encoding="utf-8")
+    assert "\nunits: us" in text
+    company.write_text(text.replace("\nunits: us", "\nunits: si"), encoding="utf-8")
+    checked = list(checked_jobs(loaded([str(copy)]), Trouble([])))
+    found = {job.plan.id: rehearsed(job).breaches for job in checked if not held_by(job)}
+    assert len(found) == 6
     assert not any(found.values()), found
 
 

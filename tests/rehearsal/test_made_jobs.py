@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,10 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.commands.rehearsing import held_by, rehearsed
-from planner.plan.procedure.acts import DrawFrom, Fill, Pour, Spray
+from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Spray, Tap
 from tests import workspaces
 
+BLEACH = [{"stock": "drum", "strength": "1 %"}]
 PREMIX: dict[str, Any] = {
     "job": {
         "surfaces": [{"name": "wall", "kind": "painted_wood", "area": "120 ft2"}],
@@ -45,6 +47,38 @@ def played(folder: Path, *changes: dict[str, Any]) -> CheckedJob:
 
 def _tap(flow: str) -> dict[str, Any]:
     return {"job": {"water": {"flow_test": {"flow": flow}}}}
+
+
+TAP = {"job": {"chemicals": [], "hose_runs": {0: {"feed": "tap", "pump": None}}}}
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize(
+    "change",
+    [
+        {},
+        {"job": {"hose_runs": {0: {"pump": "booster"}}}},
+        {"job": {"hose_runs": {0: {"pump": "booster", "dosing": "panel"}}, "chemicals": BLEACH}},
+        {"job": {"hose_runs": {0: {"dosing": "venturi"}}, "chemicals": [{"stock": "drum", "strength": "0.5 %"}]}},
+    ],
+    ids=["hose", "pump", "panel", "injector"],
+)
+def test_a_line_off_the_tap_plays_and_a_tap_left_as_it_is_does_not(
+    tmp_path: Path, change: dict[str, Any], crew: str
+) -> None:
+    job = played(tmp_path, TAP, change, {"day": {"crew": crew}})
+    procedure = job.plan.procedure
+    assert procedure is not None
+    taps = [act for act in procedure.acts if isinstance(act.detail, Tap)]
+    said = {True: "its tap is shut", False: "is let out with its tap open"}
+    assert [act.detail.on for act in taps if isinstance(act.detail, Tap)] in ([True, False], [False])
+    for one in taps:
+        # Whoever should turn it looks on instead, as long.
+        looks = replace(one, detail=Mark(verb="look", what="people_clear"))
+        acts = tuple(looks if act is one else act for act in procedure.acts)
+        spoiled = rehearsed(replace(job, plan=replace(job.plan, procedure=replace(procedure, acts=acts))))
+        assert isinstance(one.detail, Tap)
+        assert any(said[one.detail.on] in state for _, _, state in spoiled.breaches)
 
 
 @pytest.mark.parametrize("crew", ["1", "2"])

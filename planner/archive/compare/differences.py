@@ -10,7 +10,7 @@ from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.wear import Wear, wear_of
+from planner.archive.compare.wear import Wear, water_flow, wear_of
 from planner.plan.mix_names import named_mix
 
 Json = Mapping[str, Any]
@@ -107,7 +107,7 @@ def _runs(plan: Json, record: Json) -> Iterator[Difference]:
         flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
         yield from _difference("gauge_closed", name, name, closed, read["gauge_closed_pa"])
         yield from _difference("gauge_open", name, name, opened, read["gauge_open_pa"])
-        yield from _difference("bucket", name, name, run["flow_m3_per_s"], flow)
+        yield from _difference("bucket", name, name, water_flow(run), flow)
         yield from _jet(run, read, wear)
         yield from _difference("throw", name, name, wear.ground if wear is not None else None, read.get("throw_m"))
         if wear is not None:

@@ -37,6 +37,14 @@ class Wear:
     stood: bool
 
 
+def water_flow(run: Json) -> float:
+    """Flow of plain water planned at a run's tip [m3/s], as a bucket is filled: an injector's stock is not in it.
+
+    Of plans kept before it was, that of what is sprayed.
+    """
+    return float(run.get("water_flow_m3_per_s") or run["flow_m3_per_s"])
+
+
 def wear_of(run: Json, read: Json) -> Wear | None:
     """What one run's readings say; None without a pump, or of plans kept before these points were."""
     wear = run.get("wear")
@@ -46,6 +54,8 @@ def wear_of(run: Json, read: Json) -> Wear | None:
     planned = run["condition"] if wear["of"] == "head" and run["condition"] is not None else 1.0
     stood = read["standoff_m"] is None or abs(read["standoff_m"] - wear["standoff_m"]) <= STOOD * wear["standoff_m"]
     flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
+    if flow is not None and run["flow_m3_per_s"]:
+        flow *= run["flow_m3_per_s"] / water_flow(run)
     readings = [
         ("gauge", "gauge_closed_pa", read["gauge_closed_pa"]),
         ("bucket", "flow_m3_per_s", flow),

@@ -47,5 +47,10 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
 )
 """Of the crew's packet. Each makes its sheet, or None where this job has no use for it."""
 
+_BEGINS = ORDER.index(set_up.section)
+
+ALONE = (*ORDER[:_BEGINS], grounds.section, *(one for one in ORDER[_BEGINS:] if one is not grounds.section))
+"""The same for somebody alone, who reads of beds and leftovers before they begin."""
+
 OWNERS: tuple[Callable[[Reading], Section | None], ...] = (summary.section, worksheet.section)
 """The same of the owner's file."""

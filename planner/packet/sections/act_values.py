@@ -42,6 +42,7 @@ from planner.plan.procedure.acts import (
     Spray,
     Stir,
     StopPoint,
+    Tap,
     Wait,
     WaterBed,
 )
@@ -56,7 +57,7 @@ _ONTO = frozenset({"ground", "lawn", "section", "bed"})
 _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
     "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
-    "kind", "step",
+    "kind", "step", "guard",
 )  # fmt: skip
 _READ = {"s": "timed", "pa": "gauge", "m3": "poured", "dip": "dip"}  # how readings are rounded, by unit
 _DIP = {"us": 0.0254 / 8.0, "si": 0.002}  # m; a stick's marks
@@ -308,10 +309,12 @@ class Telling:
         row, _ = self.key_of(one.what, "read")
         value, low, high = expected(one, self.system)
         words = self.words_of(act, row, "")
-        step = "".join(span.text for span in spoken_spans(row.step, words))
+        still = (row.dry if act.at == "wall" else row.tank) if act.phase == "set_up" else ""
+        step = "".join(span.text for span in spoken_spans(still or row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": row.differs}
+        differs = row.still_differs if still else (row.differs_alone if self.alone else "") or row.differs
+        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
 
     def _own(self, act: Act) -> dict[str, Any]:
         """The verb and its own figures."""
@@ -328,8 +331,6 @@ class Telling:
                     "tip": self.runs[run].tip.name,
                     "size": self._size(run),
                 }
-            case Parting(run=run):
-                return {"verb": "part", "run": self._run(run)}
             case Fill():
                 return self._fill(act, detail)
             case Pour():
@@ -343,21 +344,24 @@ class Telling:
                     "amount": self.measured(detail.volume, "up"),
                 }  # fmt: skip
             case DrawFrom(run=run, feed=feed):
-                return {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
+                told = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
+                piped = {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": self._guard()}
+                return told | piped if feed in ("tap", "hydrant") else told
             case Prime(run=run):
                 pump = self.runs[run].pump
                 fed = "tap" if self.runs[run].feed == "tap" else "tank"
                 return {"verb": "prime", "run": self._run(run), "device": pump.name if pump else "", "kind": fed}
+            case Tap(run=run, on=on):
+                return {"verb": "tap", "run": self._run(run), "kind": "on" if on else "off"}
             case SetDosing():
                 return self._set(detail)
             case Power(pump=pump, on=on):
                 return {"verb": "power", "device": pump, "kind": "on" if on else "off"}
             case Spray():
                 return self._spray(act, detail)
-            case Shut(run=run):
-                return {"verb": "shut", "run": self._run(run)}
-            case Relieve(run=run):
-                return {"verb": "relieve", "run": self._run(run)}
+            case Parting(run=run) | Shut(run=run) | Relieve(run=run):
+                verbs = {Parting: "part", Shut: "shut", Relieve: "relieve"}
+                return {"verb": verbs[type(detail)], "run": self._run(run)}
             case Wait(seconds=seconds):
                 return {"verb": "wait", "seconds": gun_open(seconds, "up")}
             case WaterBed():
@@ -433,12 +437,14 @@ class Telling:
         amount = drawn(detail.volume, self.system, "up")
         return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
 
+    def _guard(self) -> str:
+        return (self.plan.input.water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
+
     def _gap(self, act: Act) -> str:
         """Whether an act is the first fill out of a tap with an air gap: its hose hangs above the rim."""
-        guard = (self.plan.input.water.backflow or "none").replace("_", " ")
         taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
         first = next((one for one in taps if one.phase == "grounds"), None)
-        return "yes" if guard == "air gap" and first is not None and first.id == act.id else ""
+        return "yes" if self._guard() == "air gap" and first is not None and first.id == act.id else ""
 
     def _sprayed_from(self, act: Act, vessel: str) -> bool:
         """Whether somebody else sprays out of a pail while it is filled."""

@@ -14,10 +14,11 @@ from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
+from planner.packet.sections.done import read_at_acts
 from planner.packet.sections.folding import Fold, folded
-from planner.packet.sections.framing import asked_by_stops, guarded
+from planner.packet.sections.framing import asked_by_stops, guarded, plainly, turned
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.streams import Stage, procedure_of, sheets_of
+from planner.packet.sections.streams import Stage, on_one_sheet, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -34,6 +35,7 @@ from planner.plan.procedure.acts import (
     Shut,
     Spray,
     StopPoint,
+    Tap,
     Wait,
     WaterBed,
 )
@@ -53,6 +55,10 @@ class Printing:
         self.telling = self.told_by(reading, procedure)
         self.reading = reading
         self._acts = procedure.acts
+        self.whole = on_one_sheet(procedure)
+        self._waits: dict[
+            str, tuple[str, ...]
+        ] = {}  # of one sheet: the waits that only stand over an act of the second
         self.called_first: dict[str, str] = {}  # the word called before an act of the lead, by its id
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
@@ -63,15 +69,17 @@ class Printing:
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
         self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
-        for run in reading.checked.plan.runs:
+        # Of water alone the first wall shows how high it gets.
+        for run in reading.checked.plan.runs if reading.checked.plan.mixes else ():
             sprays = (act for act in procedure.acts if isinstance(act.detail, Spray) and act.detail.run == run.name)
             tried = [act for act in sprays if act.phase in ("test", "set_up")]
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
+        self._write = read_at_acts(reading)
         self._words = self._call_words(procedure)
-        self._off = {f"“{self._words[act.id]}”" for act in procedure.acts
-                     if isinstance(act.detail, Power) and not act.detail.on and act.id in self._words}  # fmt: skip
+        off = [act.id for act in procedure.acts if isinstance(act.detail, (Power, Tap)) and not act.detail.on]
+        self._off = {f"“{self._words[one]}”" for one in off if one in self._words}
         self._at_end: dict[str, list[Act]] = {}  # calls at the end of what the lead goes on doing, by its id
         self._goes_on(procedure)
 
@@ -99,7 +107,7 @@ class Printing:
         line or mark where within one event the bare word could mean two things."""
         found: dict[str, str] = {}
         several = len({act.detail.pump for act in procedure.acts if isinstance(act.detail, Power)}) > 1
-        for stage in sheets_of(procedure).second:
+        for stage in sheets_of(procedure).second:  # none of a job on one sheet
             meant: dict[str, set[tuple[str, str]]] = {}
             for act in stage.acts:
                 meant.setdefault(self._bare_word(act), set()).add(self._meant(act))
@@ -124,7 +132,7 @@ class Printing:
                 return pump, ""
             case SetDosing(run=run):
                 return run, str(self.values(act)["mark"])
-            case DrawFrom(run=run):
+            case DrawFrom(run=run) | Tap(run=run):
                 return run, ""
         return "", ""
 
@@ -174,6 +182,9 @@ class Printing:
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
         made: list[Block] = []
+        if self.whole:
+            acts, waits = self.calls(acts)
+            self._waits |= waits
         asked = asked_by_stops(acts)
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
         for kind, stretch in groupby(acts, key=_kind):
@@ -193,6 +204,8 @@ class Printing:
             else:
                 made += self._folded(part, role)
                 self._relieved(made)
+        if self.whole or self.telling.alone:
+            made = turned(made, self._acts)
         return guarded(
             (
                 replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block
@@ -223,7 +236,7 @@ class Printing:
                 and len(off.spans) > 1
                 and off.spans[-2].text in self._off
             ):
-                spans = (*off.spans, Span(text=" Then "), _plain(relief.spans[0]), *relief.spans[1:])
+                spans = (*off.spans, Span(text=" Then "), plainly(relief.spans[0]), *relief.spans[1:])
                 made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
 
     def _coiled(self, acts: Sequence[Act]) -> Step:
@@ -273,6 +286,8 @@ class Printing:
         match act.detail:
             case Power(on=on):
                 return "On" if on else "Off"
+            case Tap(on=on):
+                return "Tap on" if on else "Tap off"
             case Read():
                 return "Read"
             case SetDosing():
@@ -382,7 +397,9 @@ class Printing:
         if act.id in self._ready or act.id in self._go:
             word = "“Go”" if act.id in self._go else "“Ready”"
             spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
-        return replace(step, spans=spans, acts=tuple(turn.id for turn in turns))
+        write = next((self._write[turn.id] for turn in turns if turn.id in self._write), None)
+        ids = tuple(one for turn in turns for one in (turn.id, *self._waits.get(turn.id, ())))
+        return replace(step, spans=spans, write=write, acts=ids)
 
     def worded(self, steps: Sequence[dict[str, Any]]) -> list[Step]:
         """Each act's values as the template words them. Raises TemplateRefused where a verb is not one step."""
@@ -401,7 +418,7 @@ class Printing:
             who = f"“{self.call_word(act)}”: "
         if not who:
             return spans
-        return (Span(text=who, strong=True), _plain(spans[0]), *spans[1:])
+        return (Span(text=who, strong=True), plainly(spans[0]), *spans[1:])
 
     def _stop(self, act: Act, detail: StopPoint) -> Hold:
         questions: list[Span] = []
@@ -412,7 +429,9 @@ class Printing:
                 continue
             questions += [Span(text=" ")] * bool(questions) + list(self.telling.question(act, ask))
         several = len(self.reading.checked.plan.runs) > 1 and detail.about
-        title = f"{stop_titles()[detail.before]}{f', {detail.about}' if several else ''}"
+        run = self.telling.runs.get(detail.about or "")
+        title = stop_titles(tap=run is not None and run.pump is None)[detail.before]
+        title = f"{title}, {detail.about}" if several else title
         who = ("lead",) if self.telling.alone else ("lead", "second") if act.who == "both" else (act.who,)
         return Hold(title=title, questions=tuple(questions), number=detail.number, who=who, acts=(act.id,))
 
@@ -421,12 +440,6 @@ def _pail(act: Act) -> str:
     """The pail an act is about; nothing of any other."""
     words = (getattr(act.detail, key, "") for key in _PAILS)
     return next((word for word in words if isinstance(word, str) and word.startswith("pail ")), "")
-
-
-def _plain(first: Span) -> Span:
-    """The first words of a sentence as they go on another one."""
-    text = first.text
-    return replace(first, text=text[:1].lower() + text[1:] if text[1:2].islower() else text)
 
 
 def _kind(act: Act) -> str:

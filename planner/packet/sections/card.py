@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from planner.checks.model import CheckedJob, Finding
 from planner.packet.blocks import (
     Block,
     Code,
@@ -21,19 +20,16 @@ from planner.packet.blocks import (
     said,
 )
 from planner.packet.cautions import MOST_CAUTIONS, SHEETS, ToDo, cautions, sheet_of
-from planner.packet.figures import bucket, gauge_of, reached, tightest
+from planner.packet.figures import bucket, bucket_seconds, gauge_of, reached, tightest
 from planner.packet.findings import (
-    MOST_STOPS,
     accepted,
     crew_verdict,
     headed,
     message_of,
-    remedy_of,
     stops_of,
-    stops_on_card,
 )
 from planner.packet.fonts import loses
-from planner.packet.measures import drawn, gauge, gauge_number, rounded
+from planner.packet.measures import drawn, gauge, gauge_number, in_all, rounded
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
 from planner.packet.sections.facts import crew_of, emergency, facts
 from planner.packet.sections.hours import clock
@@ -44,9 +40,9 @@ from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show, show_number
 
-_WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
+_WORDS = {"ok": "Go", "caution": "Go, with care"}
 _LISTED_RUNS = 2
-_LONGEST_TITLE, _LONGEST_TEXT, _LONGEST_ACT = 60, 220, 160  # letters; the sheet or the owner's file has every word
+_LONGEST_ACT = 160  # letters; the sheet or the owner's file has every word
 
 
 def section(reading: Reading) -> Section | None:
@@ -74,6 +70,7 @@ def section(reading: Reading) -> Section | None:
         "crew": crew_of(plan),
         "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
         "runs": len(plan.runs),
+        "off": "pump" if any(run.input.pump is not None for run in plan.runs) or not plan.runs else "tap",
         "handled": _handled(plan),
     }
     return section_from("card", template("card"), values, places)
@@ -87,48 +84,47 @@ def _cut(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
-def _told(checked: CheckedJob, finding: Finding, system: System) -> str:
-    """What was found and what to do."""
-    return _cut(f"{message_of(finding, system)} {remedy_of(finding, system, checked)}".strip(), _LONGEST_TEXT)
-
-
 def verdict(reading: Reading) -> Verdict:
-    """Go, go with care, or stop: what holds the job, worst first; at most three cautions, each an act with its page."""
+    """Go, or go with care: at most three cautions, each an act with its page; a held job has a page of its own."""
     checked, system = reading.checked, reading.system
     level = crew_verdict(checked, system)
-    stops = stops_on_card(checked)
-    acts = [] if reading.held.everything else cautions(checked, system)
+    acts = cautions(checked, system)
     items = [
-        VerdictItem(level="stop", title=_cut(headed(one), _LONGEST_TITLE), text=_told(checked, one, system))
-        for one in stops[:MOST_STOPS]
-    ]
-    items += [
-        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page(reading, one.at))
+        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page_and_step(reading, one))
         for one in acts[:MOST_CAUTIONS]
     ]
-    counts = [_count(len(stops), "stop")] if stops else []
-    if acts:
-        counts.append(f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}")
+    counts = [f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}"] if acts else []
     if waived := len(accepted(checked)):
         counts.append(f"{waived} accepted")
     return Verdict(level=level, word=_WORDS[level], count=", ".join(counts) or "the rig card's rules hold",
-                   items=tuple(items), more=_more(reading, len(stops) - MOST_STOPS, acts[MOST_CAUTIONS:]))  # fmt: skip
+                   items=tuple(items), more=_more(reading, acts[MOST_CAUTIONS:]))  # fmt: skip
 
 
-def _more(reading: Reading, stops: int, acts: list[ToDo]) -> str:
+def _more(reading: Reading, acts: list[ToDo]) -> str:
     """How many more there are, and where each is."""
-    told = [f"{stops} more stops: the owner's file has every check"] if stops > 0 else []
-    if acts:
-        pages = {one.at: _page(reading, one.at) for one in acts}
-        where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
-        told.append(f"{len(acts)} more, each on its sheet: {where}")
-    return f"And {'; '.join(told)}." if told else ""
+    pages = {one.at: _page(reading, one.at) for one in acts}
+    where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
+    return f"And {len(acts)} more, each on its sheet: {where}." if acts else ""
 
 
 def _page(reading: Reading, at: str) -> str:
     """`page 5`, where the act is done; nothing before the book knows."""
     page = reading.bound.page(sheet_of(at, reading.bound.starts))
     return f"page {page}" if page else ""
+
+
+def _page_and_step(reading: Reading, one: ToDo) -> str:
+    """`page 5, step 1`, where a step does it; else its page alone."""
+    procedure = reading.checked.plan.procedure
+    acts = procedure.acts if one.step and procedure is not None else ()
+    names = {run.name for run in reading.checked.plan.runs}
+    for act in acts:
+        if one.finding.about in names - {getattr(act.detail, "run", one.finding.about)}:
+            continue
+        does = {getattr(act.detail, "what", ""), getattr(act.detail, "use", ""), act.expect.what if act.expect else ""}
+        if one.step in does and act.id in reading.bound.steps:
+            return f"{_page(reading, one.at)}, step {reading.bound.steps[act.id]}"
+    return _page(reading, one.at)
 
 
 def _figures(reading: Reading) -> list[Block]:
@@ -162,7 +158,14 @@ def _tiles(reading: Reading) -> list[Tile]:
     mix = strongest(checked.plan)
     if mix is not None:
         return [_height(main, system), *mix_tiles(reading, mix)]
-    return [_height(main, system), _flow(main, system), _gauge(main, system, stopped), _water(reading)]
+    if all(run.input.pump is None for run in runs):
+        return [
+            _height(main, system),
+            _flow(checked.plan, main, system),
+            _water(reading),
+            _in_all(checked.plan, system),
+        ]
+    return [_height(main, system), _flow(checked.plan, main, system), _gauge(main, system, stopped), _water(reading)]
 
 
 def _height(run: RunPlan, system: System) -> Tile:
@@ -196,9 +199,10 @@ def _height(run: RunPlan, system: System) -> Tile:
     )
 
 
-def _flow(run: RunPlan, system: System) -> Tile:
+def _flow(plan: JobPlan, run: RunPlan, system: System) -> Tile:
     number, unit = show_number(run.flow, "flow", system)
-    counted = bucket(run.flow, system)
+    size, seconds = bucket_seconds(plan, run, system)
+    counted = f"{size} in {seconds} s" if seconds else ""
     tip = gauge(run.tip_pressure, system)
     lines = (f"tip {run.input.tip.name}", f"{tip} at the tip")
     return Tile(label="Flow", number=number, unit=unit, lines=lines, last=counted, failing=run.flow <= 0)
@@ -212,6 +216,12 @@ def _gauge(run: RunPlan, system: System, stopped: set[tuple[str, str]]) -> Tile:
     last = f"closed {gauge(closed, system)}" if closed is not None else "never close the gun"
     where = "at the tap," if run.input.pump is None else "at the pump,"
     return Tile(label="Gauge", number=number, unit=unit, lines=(where, "gun open"), last=last, failing=failing)
+
+
+def _in_all(plan: JobPlan, system: System) -> Tile:
+    """Water of the whole job, where no pump has a gauge."""
+    number, unit = in_all(plan.water.need, system)
+    return Tile(label="Water in all", number=number, unit=unit, lines=("at most,", "the test too"), last="no mix")
 
 
 def _water(reading: Reading) -> Tile:

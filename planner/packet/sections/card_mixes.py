@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 
 from planner.packet.blocks import Block, Heading, Span, Spans, Table, Text, Tile, said
-from planner.packet.figures import bucket, gauge_of
+from planner.packet.figures import bucket, bucket_seconds, gauge_of
 from planner.packet.measures import drawn, gauge, in_all, in_parts, poured, poured_number, rounded, weighed
 from planner.packet.sections.mixes import (
     band_of,
@@ -140,9 +140,9 @@ def in_short(reading: Reading, run: RunPlan) -> list[Block]:
         Span(text=show(run.flow, "flow", system), strong=True),
         Span(text=f", {gauge(run.tip_pressure, system)} at the tip"),
     ]
-    counted = bucket(run.flow, system)
-    if counted:
-        spans += [Span(text=", "), Span(text=counted, strong=True)]
+    size, seconds = bucket_seconds(reading.checked.plan, run, system)
+    if seconds:
+        spans += [Span(text=", "), Span(text=f"{size} in {seconds} s", strong=True)]
     return [Text(spans=(*spans, Span(text=".")))]
 
 

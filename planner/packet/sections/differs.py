@@ -7,7 +7,7 @@ from planner.packet.figures import reached
 from planner.packet.measures import minutes, poured, strength
 from planner.packet.sections.mixes import dial_text, jug_of, pours, written_lot
 from planner.packet.sections.reading import Reading, template
-from planner.packet.sections.streams import role_of_second
+from planner.packet.sections.streams import on_one_sheet, procedure_of, role_of_second
 from planner.packet.sections.worn import worn_values
 from planner.packet.wording import section_from
 from planner.packet.words import mix_name
@@ -21,8 +21,14 @@ _ALIKE = 0.005  # a tested strength so close to tonight's is tonight's
 
 
 def section(reading: Reading) -> Section | None:
-    """Reach by hose and standoff, dial or stock by tested strength, dry time by the bucket."""
+    """Reach by hose and standoff, dial or stock by tested strength, dry time by the bucket.
+
+    None of a job on one sheet.
+    """
     plan, system = reading.checked.plan, reading.system
+    procedure = procedure_of(reading)
+    if procedure is not None and plan.kind == "wash" and on_one_sheet(procedure):
+        return None
     runs = {run.name: run for run in plan.runs}
     left: list[Block] = []
     right: list[Block] = []

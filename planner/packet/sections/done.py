@@ -1,23 +1,33 @@
 """The page for what was done: the plan's figures, each with a box beside it.
 
-The boxes' names are the key paths of a record, planner/inputs/models/record.py, and stay the same from plan to plan.
+What a step of the crew's sheets reads is written at that step, so nobody has to keep it in mind; the page asks for the
+rest. The boxes' names are the key paths of a record, planner/inputs/models/record.py, the same from plan to plan.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import combinations_with_replacement
 
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.dates import after_text, clock_text
-from planner.packet.figures import BUCKET, BUCKET_SI, gauge_of, reached
+from planner.packet.figures import BUCKET, BUCKET_SI, bucket_seconds, gauge_of, reached
 from planner.packet.figures import unit as unit_of
-from planner.packet.measures import gauge_number, in_all, poured_number, rounded, timed, volume, weighed
+from planner.packet.measures import (
+    gauge_number,
+    in_all,
+    minutes_between,
+    poured_number,
+    rounded,
+    timed,
+    volume,
+    weighed,
+)
 from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.streams import procedure_of, role_of_second
-from planner.packet.sections.wash import dwell
 from planner.packet.wording import section_from
 from planner.packet.words import mix_title
 from planner.plan.mix_model import MixPlan, SurfaceWork
@@ -28,8 +38,13 @@ from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
 
 _BOX, _TALL = 52.0, 18.0
+_AT_A_STEP = 42.0
 _LAST = 36.0
+_READ = {"gauge_open": "gauge_open", "gauge_closed": "gauge_closed", "bucket": "bucket", "throw": "jet"}
+"""What an act expects, and the key of a run's readings in a record."""
+_STRIPS = {"strip_chlorine": "flush.residual", "strip_ph": "flush.ph"}
 _MOST_SURFACES = 40
+_MOST_GROUPS = 8
 _NOISE = 1e-9  # m3; what sums leave over
 
 
@@ -68,18 +83,47 @@ class Group:
 
 
 def section(reading: Reading) -> Section | None:
-    """What was done; of a held job only who was told, and why nothing was."""
+    """What was done, of a wash."""
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    held = reading.held.everything
     places: dict[str, tuple[Block, ...]] = {
-        "readings": () if held else tuple(_grid(reading)),
-        "surfaces": () if held or not plan.work else (_surfaces(reading),),
-        "last": (_last(held),),
+        "readings": tuple(_grid(reading)),
+        "surfaces": (_surfaces(reading),) if plan.work and not _by_water_alone(plan) else (),
+        "last": (_last(),),
     }
-    values = {"held": "yes" if held else "no", "surfaces": "yes" if places["surfaces"] else "no"}
+    values = {"surfaces": "yes" if places["surfaces"] else "no"}
     return section_from("done", template("done"), values, places, role=role_of_second(reading))
+
+
+def read_at_acts(reading: Reading) -> dict[str, WriteIn]:
+    """By an act's id, the box for what is read by it: each figure once, by the first act that reads it."""
+    procedure = procedure_of(reading)
+    if procedure is None or reading.checked.plan.kind != "wash":
+        return {}
+    plan, system = reading.checked.plan, reading.system
+    several = len(plan.runs) > 1
+    entries = {
+        (run.name, entry.name.rpartition(".")[2]): entry.box(run.name if several else "")
+        for run, key in zip(plan.runs, run_keys(plan.runs), strict=True)
+        for entry in readings(plan, run, system, f"readings.{key}")
+    }
+    entries |= {("", entry.name): entry.box("") for entry in flushed(plan, system)}
+    found: dict[str, WriteIn] = {}
+    run = ""
+    for act in procedure.acts:
+        run = act.detail.run if isinstance(act.detail, Spray) else run
+        if act.expect is None:
+            continue
+        of_run = run if act.expect.what in _READ else ""
+        box = entries.get((of_run, _READ.get(act.expect.what) or _STRIPS.get(act.expect.what, "")))
+        if (
+            box is not None
+            and (of_run or act.phase == "flush")
+            and box.name not in {one.name for one in found.values()}
+        ):
+            found[act.id] = replace(box, width=_AT_A_STEP)
+    return found
 
 
 def field_key(text: str) -> str:
@@ -126,18 +170,20 @@ def times(plan: JobPlan, system: System) -> list[Entry]:
     ]
 
 
-def readings(run: RunPlan, system: System, prefix: str) -> list[Entry]:
+def readings(plan: JobPlan, run: RunPlan, system: System, prefix: str) -> list[Entry]:
     """Gauge open and closed, bucket seconds, and how high the jet got."""
     joint = gauge_of(run)
     number, unit = gauge_number(joint.open if joint is not None else run.pump_pressure, system)
     entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
+    if run.input.pump is None:
+        joint, entries = None, []  # no gauge hangs on a house's tap
     if joint is not None and joint.closed is not None:
         number, unit = gauge_number(joint.closed, system)
         entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit,
                              spoken="Gauge closed"))  # fmt: skip
-    size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
-    if run.flow > 0.0:
-        seconds, label = timed(size / run.flow), f"{words} in"
+    size, seconds = bucket_seconds(plan, run, system)
+    if seconds:
+        label = f"{size} in"
         entries.append(Entry(name=f"{prefix}.bucket", label=label, planned=seconds, unit="s", lead=label))
     figures = reached(run, system)
     if figures is not None and run.reach is not None:
@@ -206,49 +252,80 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
 
 
 def _grid(reading: Reading) -> list[Block]:
-    """The groups side by side, three across, each a column of figures with their boxes."""
+    """The groups in three columns of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = [Group(title="Times, water", entries=[*times(plan, system), water(plan, system), *tap(plan, system)])]
+    groups = _first(plan, system)
     several = len(plan.runs) > 1
     for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
-        title, about = (f"Readings, {run.name}", run.name) if several else ("Readings", "")
-        groups.append(Group(title=title, entries=readings(run, system, f"readings.{key}"), about=about))
+        title, about = (run.name, run.name) if several else ("Readings", "")
+        groups.append(Group(title=title, entries=readings(plan, run, system, f"readings.{key}"), about=about))
     for number, mix in enumerate(plan.mixes, start=1):
         many = len(plan.mixes) > 1
         title = mix_title(plan.mixes, mix) if many else "Mix"
         groups.append(Group(title=title, entries=mixed(reading, mix, f"mixes.{number}"), about=title if many else ""))
-    last = flushed(plan, system)
     if plan.mixes:
-        groups[-1].entries.extend(last)
-    return [abreast(groups[n : n + 3]) for n in range(0, len(groups), 3)]
+        groups[-1].entries.extend(flushed(plan, system))
+    taken = {box.name for box in read_at_acts(reading).values()}
+    groups = [replace(one, entries=[entry for entry in one.entries if entry.name not in taken]) for one in groups]
+    groups = [one for one in groups if one.entries]
+    return [abreast(groups[n : n + _MOST_GROUPS]) for n in range(0, len(groups), _MOST_GROUPS)]
 
 
-def abreast(groups: list[Group]) -> Table:
-    """Up to three groups as one table: label, planned, box, unit for each."""
-    head: list[str] = []
+def _first(plan: JobPlan, system: System) -> list[Group]:
+    """Times and water; of one wall that only gets water, that too."""
+    used = [water(plan, system), *tap(plan, system)]
+    if not _by_water_alone(plan):
+        return [Group(title="Times, water", entries=[*times(plan, system), *used])]
+    number, unit = rounded(plan.work[0].rinse_volume, "volume", system, "up")
+    used.append(Entry(name="sides.1.rinse", label="Rinse", planned=number, unit=unit))
+    return [Group(title="Times", entries=times(plan, system)), Group(title="Water", entries=used)]
+
+
+def _by_water_alone(plan: JobPlan) -> bool:
+    """Whether all that is done is one wall rinsed."""
+    return not plan.mixes and len(plan.work) == 1 and plan.work[0].rinse > 0 and not plan.work[0].wet > 0
+
+
+def abreast(groups: Sequence[Group]) -> Table:
+    """Groups in their order as three columns of like height, in one table: label, planned, box, unit for each entry."""
+    columns = [_lines(column) for column in _balanced(groups)]
     widths: list[float] = []
-    right: set[int] = set()
-    for n in range(3):
-        title = groups[n].title if n < len(groups) else ""
-        head += [title, "plan" if title else "", "done" if title else "", ""]
-        on_clock = n < len(groups) and any(entry.planned.endswith("m") for entry in groups[n].entries)
+    for column in columns:
+        on_clock = any(isinstance(line, Entry) and line.planned.endswith("m") for line, _ in column)
         widths += [60.0, 50.0, 39.0, 23.0] if on_clock else [66.0, 37.0, 42.0, 27.0]
-        right.add(4 * n + 1)
-    tallest = max(len(group.entries) for group in groups)
-    rows: list[tuple[Cell, ...]] = []
-    for line in range(tallest):
-        row: list[Cell] = []
-        for n in range(3):
-            entry = groups[n].entries[line] if n < len(groups) and line < len(groups[n].entries) else None
-            if entry is None:
-                row += ["", "", "", ""]
-                continue
-            planned = (Span(text=entry.planned, strong=True),)
-            row += [entry.label, planned, entry.box(groups[n].about), entry.unit]
-        rows.append(tuple(row))
-    return Table(
-        head=tuple(head), rows=tuple(rows), widths=tuple(widths), right=frozenset(right), tight=True, abreast=3
+    head = [words for column in columns for words in _head(column[0][0] if column else "")]
+    rows = tuple(
+        tuple(cell for column in columns for cell in _cells(*(column[n] if n < len(column) else ("", ""))))
+        for n in range(1, max(len(column) for column in columns))
     )
+    right = frozenset(range(1, len(head), 4))
+    return Table(head=tuple(head), rows=rows, widths=tuple(widths), right=right, tight=True, abreast=3)
+
+
+def _balanced(groups: Sequence[Group]) -> list[Sequence[Group]]:
+    """The groups in three columns, none of them torn, so that the tallest is as short as it can be."""
+    cuts = combinations_with_replacement(range(1, len(groups) + 1), 2)
+    ways = [[groups[:a], groups[a:b], groups[b:]] for a, b in cuts]
+    return min(ways, key=lambda way: sorted((len(_lines(column)) for column in way), reverse=True))
+
+
+def _lines(groups: Sequence[Group]) -> list[tuple[str | Entry, str]]:
+    """The lines of a column: the head of each group and its entries, with what the group is about."""
+    found: list[tuple[str | Entry, str]] = []
+    for one in groups:
+        found += [(one.title, one.about), *((entry, one.about) for entry in one.entries)]
+    return found
+
+
+def _head(title: str | Entry) -> tuple[str, ...]:
+    assert isinstance(title, str)
+    return (title, "plan", "done", "") if title else ("", "", "", "")
+
+
+def _cells(line: str | Entry, about: str) -> tuple[Cell, ...]:
+    if isinstance(line, str):
+        return ((Span(text=line, strong=True),), *_head(line)[1:]) if line else ("", "", "", "")
+    return (line.label, (Span(text=line.planned, strong=True),), line.box(about), line.unit)
 
 
 def wetted(reading: Reading, work: SurfaceWork) -> float:
@@ -261,42 +338,49 @@ def wetted(reading: Reading, work: SurfaceWork) -> float:
 
 
 def _surfaces(reading: Reading) -> Table:
-    """Wet, mix, dwell and rinse by side: planned, and what was used."""
+    """Wet, mix, dwell and rinse by side: planned, and what was used; of water alone no mix and no dwell."""
     plan, system = reading.checked.plan, reading.system
     unit = "gal" if system == "us" else "L"
     rows: list[tuple[Cell, ...]] = []
     for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
         parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
         part = next((part for part in parts if part.surface.name == one.surface.name), None)
-        holds = reading.held.holds(one.run)
         pairs = [
             ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
-            ("mix", "held" if holds else volume(part.mix, system) if part is not None else ""),
+            ("mix", volume(part.mix, system) if part is not None else ""),
             ("dwell", dwell(one)),
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
         ]
         run = f", {one.run}" if len(plan.runs) > 1 else ""
         row: list[Cell] = [(Span(text=one.surface.name, strong=True), Span(text=run))]
-        for name, planned in pairs:
+        for name, planned in pairs if plan.mixes else (pairs[0], pairs[3]):
             box = WriteIn(
                 width=_BOX, height=_TALL, name=f"sides.{number}.{name}", label=f"{one.surface.name}{run}: {name}",
-                planned=planned if planned != "held" else "", unit="min" if name == "dwell" else unit,
+                planned=planned, unit="min" if name == "dwell" else unit,
             )  # fmt: skip
             row += [planned, box]
         rows.append(tuple(row))
-    head = ("By side", f"Wet, {unit}", "", f"Mix, {unit}", "", "Dwell, min", "", f"Rinse, {unit}", "")
+    heads = [("By side", 104), (f"Wet, {unit}", 42), ("", 56), (f"Mix, {unit}", 42), ("", 56), ("Dwell, min", 52),
+             ("", 56), (f"Rinse, {unit}", 50), ("", 56)]  # fmt: skip
+    if not plan.mixes:
+        heads[3:7] = []
     return Table(
-        head=head, rows=tuple(rows), widths=(104, 42, 56, 42, 56, 52, 56, 50, 56),
-        right=frozenset({1, 3, 5, 7}), tight=True,
+        head=tuple(words for words, _ in heads), rows=tuple(rows), widths=tuple(wide for _, wide in heads),
+        right=frozenset(range(1, len(heads), 2)), tight=True,
     )  # fmt: skip
 
 
-def _last(held: bool) -> Table:
+def dwell(one: SurfaceWork) -> str:
+    """From the shortest to the longest dwell in whole minutes, the longest never rounded up."""
+    return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
+
+
+def _last() -> Table:
     """What went otherwise, how things were left, and who says so: boxes under their names."""
-    boxes = [("What went otherwise, and why", "deviations", 5.2)]
-    if not held:
-        boxes.append(("Plants, glass, property, leftovers", "after", 4.4))
-    boxes += [("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3)]
+    boxes = [
+        ("What went otherwise, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4),
+        ("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3),
+    ]  # fmt: skip
     row = tuple(
         WriteIn(width=1000, height=_LAST, name=name, label=label, tall=not name.startswith("signed"))
         for label, name, _ in boxes

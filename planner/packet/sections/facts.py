@@ -117,7 +117,7 @@ def emergency(plan: JobPlan) -> Fields:
         if key is not None:
             taken.add(key)
             rows.append((label, said(spoken(given[key]))))
-        elif word in ("poison", "spill"):
+        elif word in ("poison", "spill") and plan.mixes:
             rows.append((label, WriteIn(width=110, height=18)))
     for key, number in given.items():
         if key not in taken and spoken(number):

@@ -15,16 +15,17 @@ from planner.packet.words import spoken_name
 from planner.plan.heels import keeps
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Spray
 from planner.plan.residuals import LIFE, controls_of
 from planner.units import show
 
 
 def section(reading: Reading) -> Section | None:
-    """The acts from the flush to the leaving, and what stays; no page for a held job."""
+    """The acts from the flush to the leaving, and what stays; no page of a job on one sheet, nor for a held job."""
     plan = reading.checked.plan
     printing = printing_of(reading)
     acts = sheets_of(printing.telling.procedure).flush if printing is not None else ()
-    if printing is None or not acts:
+    if printing is None or not acts or printing.whole:
         return None
     names = list(dict.fromkeys(flush.run for flush in plan.flushes))
     stays = tuple(Text(spans=(Span(text="Stays: "), *line)) for line in _stays(reading))
@@ -32,6 +33,7 @@ def section(reading: Reading) -> Section | None:
     values: dict[str, Any] = {
         "lines": [_line(name, reading, len(names) > 1) for name in names],
         "stays": "yes" if stays else "no",
+        "flushed": "yes" if any(isinstance(act.detail, Spray) and act.phase == "flush" for act in acts) else "no",
         "life": _life(plan),
         "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
         "lye": "yes" if any(flush.leaves == "caustic" for flush in plan.flushes) else "no",

@@ -1,13 +1,16 @@
-"""A stop point's frame: what is looked at just before it is its question, and the act it guards stands in it."""
+"""A stop point's frame: what is looked at just before it is its question, and the act it guards stands in it.
+
+And steps told together: what only turns a gun, a switch or a tap, where nobody else has a part in it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from planner.packet.blocks import Block, Hold, Step
+from planner.packet.blocks import Block, Hold, Span, Step
 from planner.packet.sections.streams import looked_at
-from planner.plan.procedure.acts import Act, Drain, Mark, Parting, Power, StopPoint, Wait
+from planner.plan.procedure.acts import Act, Drain, Mark, Parting, Power, Shut, StopPoint, Tap, Wait
 
 
 def asked_by_stops(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
@@ -42,7 +45,66 @@ def _guards(hold: Hold, step: Step, known: Mapping[str, Act]) -> bool:
     if act is None or not isinstance(stop, StopPoint):
         return True
     if stop.before == "power":
-        return isinstance(act.detail, (Power, Wait))
+        return isinstance(act.detail, (Power, Tap, Wait))
     if stop.before == "coil":
         return isinstance(act.detail, (Parting, Drain, Mark))
     return True
+
+
+def turned(made: Sequence[Block], acts: Iterable[Act]) -> list[Block]:
+    """A gun shut, a switch or a tap turned is told with what follows it; at the end of all with what came before.
+
+    So is a line taken apart with its hoses coiled. In a stop point's frame stands nothing but what that guards.
+    """
+    known = {act.id: act for act in acts}
+    told: list[Block] = []
+    for block in made:
+        last = told[-1] if told else None
+        framed = len(told) > 1 and isinstance(told[-2], Hold) and not (isinstance(last, Step) and _parts(last, known))
+        if isinstance(block, Step) and isinstance(last, Step) and not framed and _only_turns(last, block, known):
+            told[-1] = _together(last, block, known)
+        else:
+            told.append(block)
+    if len(told) > 1 and isinstance(last := told[-1], Step) and isinstance(before := told[-2], Step):
+        framed = len(told) > 2 and isinstance(told[-3], Hold)
+        if not framed and _only_turns(last, before, known):
+            whole = _together(before, last, known)
+            told[-2:] = [replace(before, spans=whole.spans, acts=whole.acts)]
+    return told
+
+
+def _only_turns(step: Step, then: Step, known: Mapping[str, Act]) -> bool:
+    """Whether a step only shuts or switches, is done once, and may be told with the step `then`."""
+    heads = [one.spans[0].text for one in (step, then)]
+    again = any(head.startswith("Each time") or head.endswith(" times") for head in heads)
+    coiled = known[then.acts[0]].detail
+    coils = _parts(step, known) and (isinstance(coiled, Drain) or (isinstance(coiled, Mark) and coiled.verb == "coil"))
+    turns = all(isinstance(known[one].detail, (Shut, Power, Tap, Wait)) for one in step.acts)
+    return not again and not then.rounds and (coils or turns)
+
+
+def _parts(step: Step, known: Mapping[str, Act]) -> bool:
+    """Whether a step takes lines apart and nothing else."""
+    return all(isinstance(known[one].detail, Parting) for one in step.acts)
+
+
+def _together(last: Step, then: Step, known: Mapping[str, Act]) -> Step:
+    """Two steps as one, with who goes on where that is somebody else."""
+    spans = then.spans
+    if any(isinstance(known[one].detail, Shut) for one in last.acts):
+        spans = tuple(replace(one, text=one.text.replace(", gun shut", "")) for one in spans)
+    did, does = (
+        next(known[one].who for one in ids if not isinstance(known[one].detail, Wait))
+        for ids in (last.acts[::-1], then.acts)
+    )
+    if did == does == "second":
+        spans = (replace(spans[1], text=spans[1].text[:1].upper() + spans[1].text[1:]), *spans[2:])
+    elif did == "second":
+        spans = (Span(text="Lead: ", strong=True), plainly(spans[0]), *spans[1:])
+    return replace(then, spans=(*last.spans, Span(text=" "), *spans), acts=(*last.acts, *then.acts))
+
+
+def plainly(first: Span) -> Span:
+    """The first words of a sentence as they go on another one."""
+    text = first.text
+    return replace(first, text=text[:1].lower() + text[1:] if text[1:2].islower() else text)

@@ -70,7 +70,7 @@ def _faucet(reading: Reading) -> str:
     water = reading.checked.plan.input.water
     if water.source not in ("tap", "hydrant"):
         return ""
-    guard = (water.backflow or "none").replace("_", " ")
+    guard = (water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
     if guard == "none":
         return "No backflow protection is known: join nothing to the faucet without it."
     return "" if guard == "air gap" else f"At the faucet: {guard}."

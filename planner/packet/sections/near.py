@@ -8,6 +8,7 @@ from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.measures import volume, weighed
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.streams import role_of_second
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
@@ -32,9 +33,10 @@ def section(reading: Reading) -> Section | None:
     given = written(plan.input.job, "near")
     if plan.kind != "wash" or (not plan.mixes and given is None):
         return None
-    spouts = int(written(given, "downspouts") or 0)
+    # Plain water may leave a downspout where it always does.
+    spouts = int(written(given, "downspouts") or 0) if plan.mixes else 0
     places: dict[str, tuple[Block, ...]] = {
-        "spouts": (_spouts(spouts),) if spouts else (),
+        "spouts": (_spouts(spouts, alone=role_of_second(reading) == "lead"),) if spouts else (),
         "near": (_near(reading),),
     }
     values: dict[str, Any] = {
@@ -44,6 +46,7 @@ def section(reading: Reading) -> Section | None:
         "near": "yes" if _listed(plan) else "no",
         "beds": "yes" if plan.beds is not None and plan.mixes else "no",
         "controls": _controls(plan),
+        "mixed": "yes" if plan.mixes else "no",
         "windows": "yes" if written(given, "open_windows") else "no",
     }
     return section_from("near", template("near"), values, places)
@@ -65,13 +68,15 @@ def _active_name(chemical: str) -> str:
     return {"hypochlorite": "chlorine", "muriatic": "acid"}.get(chemical, spoken_name(chemical))
 
 
-def _spouts(count: int) -> Table:
+def _spouts(count: int, *, alone: bool) -> Table:
     rows = tuple(
         (f"{n}", WriteIn(width=210, height=20), WriteIn(width=90, height=20), WriteIn(width=90, height=20))
         for n in range(1, min(count, _MOST_SPOUTS) + 1)
     )
     return Table(
-        head=("", "Downspout ends where?", "Bag or flow", "Who waters it"), rows=rows, widths=(0.4, 5.2, 2.4, 2.4)
+        head=("", "Downspout ends where?", "Bag or flow", "Watered at" if alone else "Who waters it"),
+        rows=rows,
+        widths=(0.4, 5.2, 2.4, 2.4),
     )
 
 

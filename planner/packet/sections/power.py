@@ -1,31 +1,13 @@
-"""Electricity on paper: a line or two for the crew at the rig, and every motor's figures for the owner."""
+"""Electricity on paper: every motor's figures, for the owner."""
 
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Heading, Span, Table, said
 from planner.packet.sections.mix_figures import Figure, short_title
 from planner.packet.sections.reading import Reading
-from planner.plan.model import JobPlan, RunPlan
+from planner.plan.model import JobPlan
 from planner.plan.power_model import CordPlan, Load, MotorPlan, PowerPlan
 from planner.units import System, show, show_number
-
-
-def power_words(plan: JobPlan, run: RunPlan, system: System) -> dict[str, str]:
-    """What the page at the rig says of a run's motor; all empty where its pump has none.
-
-    `motor` is `mains` or `battery`; `cord` its gauge and length, `cord_loses` the volts it costs.
-    """
-    words = {"motor": "", "cord": "", "cord_loses": ""}
-    power, pump = plan.power, run.input.pump
-    motor = power.motor(pump.name) if power is not None and pump is not None else None
-    if motor is None:
-        return words
-    words["motor"] = "battery" if motor.direct else "mains"
-    if motor.cord is not None:
-        words["cord"] = _cord(motor.cord, system)
-        if motor.cord.drop is not None and motor.drop_fraction is not None:
-            words["cord_loses"] = _loses(motor.cord.drop, motor.drop_fraction, system)
-    return words
 
 
 def power_blocks(reading: Reading) -> list[Block]:

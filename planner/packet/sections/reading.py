@@ -9,7 +9,6 @@ from typing import Any
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
 from planner.locate import templates
-from planner.packet.findings import Held
 from planner.packet.pages import Bound
 from planner.packet.sandbox import TemplateRefused
 from planner.units import System
@@ -21,7 +20,6 @@ class Reading:
 
     checked: CheckedJob
     system: System
-    held: Held
     bound: Bound
 
 

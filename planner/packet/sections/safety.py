@@ -41,19 +41,20 @@ def section(reading: Reading) -> Section | None:
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    worn, meetings = wear_table(forms_of(plan)), _never(plan)
+    worn, meetings, chemicals = wear_table(forms_of(plan)), _never(plan), aboard(plan)
     places: dict[str, tuple[Block, ...]] = {
         "hazards": (_hazards(reading),),
         "wear": (worn,) if worn is not None else (),
         "never": (meetings,) if meetings is not None else (),
-        "aid": (aid_table(aboard(plan), reading.system),),
+        # Of water alone the first page says all there is.
+        "aid": (aid_table(chemicals, reading.system),) if chemicals else (),
     }
-    chemicals = aboard(plan)
     values = {
         "mixed": "yes" if worn is not None else "no",
         "meets": "yes" if meetings is not None else "no",
         "wide": "yes" if meetings is not None and len(meetings.head) > _OF_ONE else "no",
         "bleach": "yes" if "hypochlorite" in chemicals else "no",
+        "handled": "yes" if chemicals else "no",
     }
     return section_from("safety", template("safety"), values, places)
 
@@ -122,6 +123,10 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
         found["exhaust"] = {}
     if _heavy_drum(plan):
         found["drum"] = {}
+    if not plan.mixes:
+        if any(surface.row.get("family") in ("wall", "trim") for surface in plan.input.surfaces):
+            found["outlets"] = {}
+        found["splash"] = {}
     found["slips"] = {}
     return found
 

@@ -16,8 +16,10 @@ from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
 from planner.packet.sections.mixes import dial_set, tank_name
 from planner.packet.sections.reading import Reading, template, written
-from planner.packet.sections.streams import procedure_of, sheets_of
+from planner.packet.sections.streams import on_one_sheet, procedure_of, sheets_of
 from planner.packet.sections.told import line_told
+from planner.packet.sections.wash import ways
+from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.style import LABEL
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
@@ -41,10 +43,20 @@ def section(reading: Reading) -> Section | None:
         places[f"states {n}"] = (state,) if state is not None else ()
         places[f"joints {n}"] = tuple(_joints(run, system))
     printing = printing_of(reading)
-    acts = printing.blocks(sheets_of(printing.telling.procedure).set_up) if printing is not None else ()
+    acts: tuple[Block, ...] = ()
+    whole = printing is not None and printing.whole
+    if printing is not None:
+        sheets = sheets_of(printing.telling.procedure)
+        acts = printing.blocks(sheets.set_up)
+        if whole:
+            acts = (*acts, *wash_blocks(printing, sheets))
+            places["leave"] = printing.blocks(sheets.flush)
     places["acts"] = headed(acts)
     values = {
         "steps": "yes" if acts else "no",
+        "whole": "yes" if whole else "no",
+        "tap": reading.checked.plan.input.water.source,
+        **(ways(reading) if whole else {}),
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
         "runs": [_values(n, run, reading) for n, run in enumerate(plan.runs, start=1)],
     }
@@ -127,7 +139,9 @@ def _tells(number: int, plan: JobPlan) -> bool:
 
 def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     """A run as the template knows it: words and numbers only."""
-    system = reading.system
+    system, procedure = reading.system, procedure_of(reading)
+    # The rig's card has the two minutes; one sheet does not say them again.
+    small = procedure is not None and on_one_sheet(procedure) and _closed_most(run, reading) == "two minutes"
     given = run.input
     joint = gauge_of(run)
     closed = joint.closed if joint else None
@@ -137,7 +151,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     return {
         "number": number,
         "name": run.name,
-        "tells": "yes" if _tells(number, reading.checked.plan) else "no",
+        "tells": "yes" if _tells(number, reading.checked.plan) and not small else "no",
         "pump": given.pump.name if given.pump is not None else "",
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),

@@ -8,9 +8,23 @@ from itertools import groupby
 
 from planner.packet.blocks import Role
 from planner.packet.sections.reading import Reading
-from planner.plan.procedure.acts import Act, DrawFrom, Mark, Pour, Power, Procedure, SetDosing, Spray, StopPoint, Wait
+from planner.plan.procedure.acts import (
+    Act,
+    DrawFrom,
+    Join,
+    Mark,
+    Pour,
+    Power,
+    Procedure,
+    SetDosing,
+    Spray,
+    StopPoint,
+    Tap,
+    Wait,
+)
 
-_CALLED = (SetDosing, DrawFrom, Power)
+_CALLED = (SetDosing, DrawFrom, Power, Tap)
+_PLAIN = frozenset({"walk", "set_up", "test", "wash", "grounds", "flush", "leave"})  # phases of a job with water alone
 
 
 def role_of_second(reading: Reading) -> Role:
@@ -21,10 +35,21 @@ def role_of_second(reading: Reading) -> Role:
 
 def procedure_of(reading: Reading) -> Procedure | None:
     """The job's acts; None where a stop holds it, or where nothing is to be done."""
-    if reading.held or reading.checked.verdict == "stop":
+    if reading.checked.held:
         return None
     procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
     return procedure if procedure is not None and procedure.acts else None
+
+
+def on_one_sheet(procedure: Procedure) -> bool:
+    """Whether a job is so small that whoever is there reads one sheet: one wall, water alone, by a line off the tap."""
+    feeds = {act.detail.feed for act in procedure.acts if isinstance(act.detail, DrawFrom)}
+    walls = {act.section.surface for act in procedure.acts if act.section is not None}
+    runs = {act.detail.run for act in procedure.acts if isinstance(act.detail, Join)}
+    stops = {act.detail.before for act in procedure.acts if isinstance(act.detail, StopPoint)}
+    phases = {act.phase for act in procedure.acts}
+    small = len(walls) == len(runs) == 1 and bool(feeds) and feeds <= {"tap", "hydrant"}
+    return small and stops <= {"power", "coil"} and phases <= _PLAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,13 +80,17 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     """Every act on the sheet of who does it: the lead's stream is cut where the next phase begins, never put in another
     order.
 
-    What both do at the drums is on the sheet of who pours. What falls between two cuts stays where it falls, so a batch
-    made between two walls stands between them.
+    Of a job on one sheet all acts are one stream. What both do at the drums is on the sheet of who pours. What falls
+    between two cuts stays where it falls, so a batch made between two walls stands between them.
     """
     if procedure is None:
         return Sheets()
-    drums = _drums_of_the_second(procedure)
-    lead = [act for act in procedure.acts if act.who != "second" and act.id not in drums]
+    drums, whole = _drums_of_the_second(procedure), on_one_sheet(procedure)
+    lead = (
+        list(procedure.acts)
+        if whole
+        else [act for act in procedure.acts if act.who != "second" and act.id not in drums]
+    )
     end = len(lead)
 
     def first(after: int, is_it: Callable[[Act], bool]) -> int:
@@ -80,8 +109,9 @@ def sheets_of(procedure: Procedure | None) -> Sheets:
     return Sheets(
         walk=tuple(lead[:set_up]), set_up=tuple(lead[set_up:mix]), mix=tuple(lead[mix:wash]),
         wash=tuple(lead[wash:flush]), flush=tuple(lead[flush:]),
-        rig=tuple(act for act in procedure.acts if act.who == "second" and isinstance(act.detail, _CALLED)),
-        second=tuple(_stages(procedure, drums)),
+        rig=tuple(act for act in ([] if whole else procedure.acts)
+                  if act.who == "second" and isinstance(act.detail, _CALLED)),
+        second=() if whole else tuple(_stages(procedure, drums)),
     )  # fmt: skip
 
 

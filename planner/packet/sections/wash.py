@@ -7,7 +7,7 @@ from typing import Any
 from planner.packet.blocks import Block, Picture, Section
 from planner.packet.drawings.wall import elevation
 from planner.packet.figures import tightest
-from planner.packet.measures import minutes, minutes_between
+from planner.packet.measures import minutes
 from planner.packet.sections.acts import printing_of
 from planner.packet.sections.facts import wordy
 from planner.packet.sections.reading import Reading, template
@@ -16,18 +16,17 @@ from planner.packet.sections.told import jet_told
 from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
-from planner.plan.mix_model import SurfaceWork
 from planner.units import show
 
 _WALL = (190.0, 165.0, 140.0, 120.0, 104.0, 0.0)
 
 
 def section(reading: Reading) -> Section | None:
-    """The acts at the walls; no page where none is planned, nor for a held job."""
+    """The acts at the walls; no page where none is planned, of a job on one sheet, nor for a held job."""
     plan, system = reading.checked.plan, reading.system
     printing = printing_of(reading)
     sheets = sheets_of(printing.telling.procedure) if printing is not None else Sheets()
-    if printing is None or not sheets.wash:
+    if printing is None or not sheets.wash or printing.whole:
         return None
     mixed = bool(plan.mixes)
     run = tightest(plan.runs)
@@ -43,22 +42,13 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {"wall": picture, "acts": wash_blocks(printing, sheets)}
     values: dict[str, Any] = {
         "mixed": "yes" if mixed else "no",
-        "glass": "yes"
-        if any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces)
-        else "no",
         "drawn": "yes" if picture else "no",
         "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
         "rinsed": "yes" if any(one.rinse != "leave" for one in plan.input.surfaces) else "no",
-        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
         "trim": _trim(reading),
-        **_wind(reading),
+        **ways(reading),
     }
     return section_from("wash", template("wash"), values, places, role="lead")
-
-
-def dwell(one: SurfaceWork) -> str:
-    """From the shortest to the longest dwell in whole minutes, the longest never rounded up."""
-    return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
 
 
 def _trim(reading: Reading) -> str:
@@ -68,8 +58,11 @@ def _trim(reading: Reading) -> str:
     return ", ".join(dict.fromkeys(names))
 
 
-def _wind(reading: Reading) -> dict[str, str]:
-    """The company's limits of wind; the lower stop where the mix is strong, or a roof or ladder is worked from."""
+def ways(reading: Reading) -> dict[str, str]:
+    """Which way a wall is worked, and the company's limits of wind.
+
+    The lower stop where the mix is strong, or a roof or ladder is worked from.
+    """
     plan, system = reading.checked.plan, reading.system
     limits = plan.input.limits
 
@@ -78,6 +71,10 @@ def _wind(reading: Reading) -> dict[str, str]:
 
     within = limits.get("trim_rinse_within")
     return {
+        "glass": "yes"
+        if any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces)
+        else "no",
+        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
         "wind": speed("wind_caution"),
         "gust": speed("gust_caution"),
         "wind_stop": speed(wind_stop(plan)),

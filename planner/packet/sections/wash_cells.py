@@ -8,7 +8,7 @@ from planner.packet.blocks import Cell, Span, Spans, Ticks
 from planner.packet.measures import gun_open, minutes_between, steps_of
 from planner.packet.sections.acts import Printing
 from planner.plan.mix_model import SurfaceWork
-from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 
 _MINUTE = 60.0
 RAIN: Spans = (Span(text="rain"),)
@@ -149,6 +149,8 @@ def _besides(printing: Printing, row: Row) -> list[Span]:
     clean = row.before(None, "clean")
     if clean > 0.0:
         spans += [Span(text="; cleaner "), Span(text=gun_open(clean, "up"), strong=True)]
+    if printing.telling.alone:
+        return [*spans, *_meanwhile(printing, row)]
     off = _switched(printing, row)
     spans += [span for one in off for span in (Span(text="; "), *one)]
     beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
@@ -163,8 +165,43 @@ def _besides(printing: Printing, row: Row) -> list[Span]:
     return spans
 
 
+def _meanwhile(printing: Printing, row: Row) -> list[Span]:
+    """What somebody alone does at a shut gun, in its order: pump, beds and tank; a walk to change to mix or water
+    apart."""
+    spans: list[Span] = []
+    between: list[Act] = []
+    for act in (*(turn[0] for turn in row.turns), None):
+        if act is not None and not isinstance(act.detail, Spray):
+            between.append(act)
+            continue
+        walked = any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
+        done = [] if walked else [said for one in between if (said := _in_few(printing, one))]
+        use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
+        if done and not (use == "rinse" and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
+            spans.append(Span(text="; while it stands: " if use == "rinse" else "; then: " if not use else "; first "))
+            for n, said in enumerate(done):
+                spans += [Span(text=", ")] * bool(n) + list(said)
+        between = []
+    return spans
+
+
+def _in_few(printing: Printing, act: Act) -> Spans:
+    """A gun shut, a pump switched, beds watered or a tank filled, as it stands in a row; nothing of any other act."""
+    told = printing.values(act)
+    match act.detail:
+        case Shut():
+            return (Span(text="gun shut"),)
+        case Power(pump=pump, on=on):
+            return (Span(text=f"{pump} {'on' if on else 'off'}"),)
+        case WaterBed():
+            return (Span(text=f"{told['place'].removeprefix('the ')} "), Span(text=told["amount"], strong=True))
+        case Fill():
+            return (Span(text="fill the tank "), Span(text=told["amount"], strong=True))
+    return ()
+
+
 def _switched(printing: Printing, row: Row) -> list[Spans]:
-    """What is switched off and on in a row, and between which of its sprays; a walk to change to mix or water apart."""
+    """What is switched off and on in a row, and between which of its sprays."""
     said: list[Spans] = []
     between: list[Act] = []
     for act in (*(turn[0] for turn in row.turns), None):
@@ -172,8 +209,7 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
             between.append(act)
             continue
         switches = [one for one in between if isinstance(one.detail, Power)]
-        walked = printing.telling.alone and any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
-        if switches and not walked:
+        if switches:
             said.append(_switch_words(printing, switches, between, act))
         between = []
     return list(dict.fromkeys(said))

@@ -14,12 +14,13 @@ from planner.packet.sections.framing import guarded
 from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name
-from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Shut, Spray, Wait, WaterBed
+from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
 _ROWS = (SetDosing, DrawFrom, Shut, Wait, Power, WaterBed)
 _HEAD = ("In this order", "Wet", "Mix on", "“Water” after", "Wait, min", "Rinse", "Done")
 _WIDTHS = (176, 86, 44, 58, 50, 66, 64)
+_WIDTHS_ALONE = (226, 74, 38, 52, 52, 68, 40)  # who does it all has more to read of each
 _COUNT = "Count only the time the gun is open."
 
 
@@ -43,7 +44,9 @@ def wash_blocks(printing: Printing, sheets: Sheets) -> tuple[Block, ...]:
             part = [act for _, one in parts for act in one]
             printing.call_before(part, waits)
             with_waits = {act.id for act in part} | {one for act in part for one in waits.get(act.id, ())}
-            made += printing.blocks([act for act in acts if act.id in with_waits and act.who != "second"])
+            made += printing.blocks(
+                [act for act in acts if act.id in with_waits and (printing.whole or act.who != "second")]
+            )
     return guarded(made, printing.telling.procedure.acts)
 
 
@@ -87,7 +90,9 @@ def _on_wall(act: Act) -> bool:
 
 
 def _fits(act: Act) -> bool:
-    return _on_wall(act) or (act.expect is None and act.why is None and isinstance(act.detail, _ROWS))
+    # Alone, the tank is filled at a shut gun too.
+    fills = isinstance(act.detail, Fill) and act.phase == "grounds" and act.who == "lead"
+    return _on_wall(act) or (act.expect is None and act.why is None and (fills or isinstance(act.detail, _ROWS)))
 
 
 def _table(
@@ -100,13 +105,14 @@ def _table(
     rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
+    wide = _WIDTHS_ALONE if printing.telling.alone else _WIDTHS
     used = [n for n in range(len(_HEAD)) if n in (0, 6) or any(_says(row[n]) for row in cells)]
     first, *more = _patterns(acts, counted=counted)
     if 5 not in used and any(cell[5] == RAIN for cell in cells):
         first = (*first, Span(text=" Do not rinse: it is left to the rain."))
     table = Table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
-        widths=tuple(_WIDTHS[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
+        widths=tuple(wide[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
     drawn = _strip(printing, rows)
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import floor
 
-from planner.packet.figures import BUCKET, BUCKET_SI, reached
-from planner.packet.measures import gauge_number
+from planner.packet.figures import reached, timed_bucket
+from planner.packet.measures import drawn, gauge_number
+from planner.plan.flushing import flush_flow
 from planner.plan.model import JobPlan, WornSigns
 from planner.units import System, Toward, show, show_number
 
@@ -26,15 +27,15 @@ def worn_values(plan: JobPlan, system: System) -> Sequence[dict[str, str]]:
             continue
         if run.input.pump.name in found:
             continue
-        size = BUCKET if system == "us" else BUCKET_SI
+        size = timed_bucket(plan, run, system)
         found[run.input.pump.name] = {
             "pump": run.input.pump.name,
             "run": run.name if len(plan.runs) > 1 else "",
             "limit": f"{100 * worn.condition:.0f} %",
             "throw": _throw(worn, system),
             "standoff": show(run.input.standoff, "length", system),
-            "bucket": show(size, "volume", system, step=1.0),
-            "seconds": _seconds(size / worn.flow if worn.flow > 0.0 else None),
+            "bucket": drawn(size, system),
+            "seconds": _seconds(size / worn.flow * run.flow / flush_flow(run) if worn.flow > 0.0 else None),
             "closed": _gauge(worn.closed, system),
         }
     return list(found.values())

@@ -109,6 +109,14 @@ class Prime:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Tap:
+    """The tap of a line that it feeds, opened or shut; a pump's is opened to prime it."""
+
+    run: str
+    on: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Draw:
     """The share of what leaves the dosing that comes out of a lot, jug or pail."""
 
@@ -199,8 +207,8 @@ class Soak:
 
 
 Detail = (
-    Mark | StopPoint | Join | Parting | Fill | Pour | Stir | Drain | DrawFrom | Prime | SetDosing | Power | Spray | Shut
-    | Relieve | Read | Wait | WaterBed | Neutralise | Soak
+    Mark | StopPoint | Join | Parting | Fill | Pour | Stir | Drain | DrawFrom | Prime | Tap | SetDosing | Power | Spray
+    | Shut | Relieve | Read | Wait | WaterBed | Neutralise | Soak
 )  # fmt: skip
 
 

@@ -35,6 +35,7 @@ from planner.plan.procedure.acts import (
     Shut,
     Spray,
     StopPoint,
+    Tap,
     Wait,
     Who,
 )
@@ -94,7 +95,8 @@ class Person:
 class Line:
     """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
 
-    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone.
+    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone;
+    `running` is the tap that feeds it.
     """
 
     plan: RunPlan
@@ -112,6 +114,7 @@ class Line:
     power_stop: int | None = None
     mix_stop: int | None = None
     tested: bool = False
+    running: bool = False
 
     @property
     def name(self) -> str:
@@ -332,6 +335,13 @@ class Book:
         )  # fmt: skip
         line.on = on
         line.shut_at = self.lead.now
+
+    def tap_off(self, line: Line) -> None:
+        """The tap that feeds a line shut, so that its pressure can be let out; where it is open."""
+        if line.running:
+            last = self.drafts[-1] if self.drafts else None
+            self.call(Tap(run=line.name, on=False), "rig", self.minutes["tap"], run=line.name, after=(last,))
+            line.running = False
 
     def off_for(self, line: Line, seconds: float) -> None:
         """The gun shut, and the pump off where it may not stand so for `seconds` [s] more and the way to its switch."""

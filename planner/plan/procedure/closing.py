@@ -68,13 +68,15 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         _last_beds(book)
     waste += [Left(place=name, stock="water", volume=stands_in(book, name)) for name in book.suctions.values()]
     _waste(book, waste)
-    flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
-    asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
-    stop = book.stop("coil", None, asks, "reel")
     if book.second is None:
         _last_beds(book)
         if book.own_fill is not None:
-            book.own_fill.open(book)
+            book.own_fill.open(book, walks=True)  # on the way to the reel
+    flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
+    asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
+    # A garden hose with its tap shut, that nothing but water went through, is coiled without more ado.
+    plain = not (flushed or book.asked.mixes or any(line.pump is not None for line in lines))
+    stop = None if plain else book.stop("coil", None, asks, "reel")
     _leave(book, lines, stop)
 
 
@@ -307,7 +309,7 @@ def read_strips(book: Book, line: Line, strips: Iterable[Expect]) -> None:
 # ------------------------------------------------------------------------------------------------------- leaving
 
 
-def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
+def _leave(book: Book, lines: Sequence[Line], stop: int | None) -> None:
     """Apart, drained, coiled, uncovered, strapped, what rides stowed in what is left of packing's own time."""
     book.phase = "leave"
     begins = book.lead.now
@@ -327,10 +329,12 @@ def _leave(book: Book, lines: Sequence[Line], stop: int) -> None:
     until = max(begins + book.minutes["pack"], book.second.now if book.second is not None else 0.0)
     if book.asked.mixes:
         book.do(Mark(verb="strap", what="drums"), "drums", max(book.minutes["drums"], until - book.lead.now))
+    else:
+        book.do(Mark(verb="strap", what="gear"), "rig", max(book.minutes["gear"], until - book.lead.now))
     book.wait_until(until)
 
 
-def _coil(book: Book, line: Line, stop: int, done: set[str]) -> None:
+def _coil(book: Book, line: Line, stop: int | None, done: set[str]) -> None:
     for name, volume in hoses_of(line.plan, book.asked.runs).items():
         if name in done:
             continue

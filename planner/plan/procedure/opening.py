@@ -28,6 +28,7 @@ from planner.plan.procedure.acts import (
     Relieve,
     SetDosing,
     Spray,
+    Tap,
     WaterBed,
     Who,
 )
@@ -251,7 +252,10 @@ def _at_the_rig(book: Book, line: Line, detail: Detail, key: str) -> None:
 
 
 def make_ready(book: Book, line: Line) -> None:
-    """Its pump primed from where the suction is; breaker and gun looked at; the stop point before it has power."""
+    """Its pump primed from where the suction is; breaker and gun looked at; the stop point before it has power.
+
+    Without a pump it is the tap's own water that it guards.
+    """
     wall: At = "wall" if book.second is not None else "rig"
     asks = []
     if line.pump is not None:
@@ -261,13 +265,18 @@ def make_ready(book: Book, line: Line) -> None:
             asks.append(f"breaker {line.name}")
             _at_the_rig(book, line, Mark(verb="look", what=asks[0]), "breaker")
         asks.append("primed")
+    if line.pump is None and not book.asked.mixes:
+        asks.append("people_clear")
+        book.mark(Mark(verb="look", what=asks[-1]), wall, run=line.name)
     asks.append(f"gun {line.name}")
     if book.second is not None:
         # Whoever switches has to be there, and the beds have the tap: a stop point stands right before what it guards.
         book.wait_until(book.second.now)
     book.mark(Mark(verb="look", what=asks[-1]), wall, run=line.name)
-    if line.pump is not None:
-        line.power_stop = book.stop("power", line.name, asks, wall)
+    line.power_stop = book.stop("power", line.name, asks, wall)
+    if line.pump is None:
+        book.call(Tap(run=line.name, on=True), "rig", book.minutes["tap"], run=line.name, stop=line.power_stop)
+    line.running = line.feed in ("tap", "hydrant")
 
 
 def _mains(book: Book, line: Line) -> bool:
@@ -289,7 +298,7 @@ def take_off(book: Book, line: Line) -> None:
     book.power(line, on=False)
     relieve(book, line)
     book.do(Parting(run=line.name), "reel", book.minutes["part"], run=line.name)
-    line.joined = line.primed = line.stock = False
+    line.joined = line.primed = line.stock = line.running = False
     line.feed, line.power_stop = "", None
 
 
@@ -303,6 +312,9 @@ def relieve(book: Book, line: Line) -> None:
                 break
             case Power(pump=pump, on=True) if pump == line.pump:
                 break
+            case Prime(run=run) | Tap(run=run, on=True) if run == line.name and line.running:
+                break
             case _:
                 pass
+    book.tap_off(line)
     book.do(Relieve(run=line.name), "wall", book.minutes["relieve"], run=line.name)

@@ -166,7 +166,9 @@ def untold(asked: Asked) -> list[str]:
     told = {*found.water, *found.tanks, *found.overnight}
     told |= {tank.name for tank in job.rig.tanks if tank.holds == "water" or (tank.holds is None and tank in fed)}
     water = water_tank(job)
-    names = dict.fromkeys(tank.name for tank in (*fed, water) if tank is not None)
+    # With a tap or hydrant only a suction or what is washed out of a tank takes the rig's own.
+    own = job.water.source not in ("tap", "hydrant") or mixed or asked.changes
+    names = dict.fromkeys(tank.name for tank in (*fed, *([water] if own else [])) if tank is not None)
     return [name for name in names if name not in told | mixed]
 
 

@@ -54,7 +54,7 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
     closed = _gauge(line).closed if line.pump is not None else None
     # Alone the lead walks to the gauge and the switch while the pump stands against the shut gun.
     spare = line.allowed - book.minutes["power"]
-    last = [*(("throw",) if _throw(line) is not None else ()), *(("bucket_emptied",) if full > 0.0 else ())]
+    last = [*(("throw",) if _throw(book, line) is not None else ()), *(("bucket_emptied",) if full > 0.0 else ())]
     if book.second is None:
         spare -= line.length / book.minutes["walk_pace"]
         while last and book.minutes[last[0]] <= spare:
@@ -107,7 +107,7 @@ def _gauge(line: Line) -> Joint:
 
 def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
     """The throw that was seen, or the bucket [m3] emptied."""
-    throw = _throw(line)
+    throw = _throw(book, line)
     if what == "throw" and throw is not None:
         book.read(throw, "wall", book.minutes[what], run=line.name)
     else:
@@ -117,10 +117,11 @@ def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
 def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | None]]:
     """The sprays of a line's first test: its volume, the height of its jet, a bucket, each with what is read by it."""
     reads = _gauge(line).open
-    gauge = about("gauge_open", "pa", reads) if reads > 0.0 else None
+    # At a tap without a pump there is no gauge; the bucket says what it gives.
+    gauge = about("gauge_open", "pa", reads) if reads > 0.0 and line.pump is not None else None
     yield _spray(line, line.volume, "ground", "line"), gauge if book.second is not None else None
     thrown = 0.0
-    if _throw(line) is not None:
+    if _throw(book, line) is not None:
         thrown = _THROW * line.flow
         yield _spray(line, thrown, "ground", "test"), None
     if line.plan.input.tip.pattern != "surface_cleaner":
@@ -132,10 +133,13 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
         yield _spray(line, size, onto, "test"), about("bucket", "s", size / line.flow)
 
 
-def _throw(line: Line) -> Expect | None:
-    """How high its jet gets at the wall, read once the gun is shut; None where no height is asked of it."""
+def _throw(book: Book, line: Line) -> Expect | None:
+    """How high its jet gets at the wall, read once the gun is shut; None where no height is asked of it.
+
+    Of water alone the first wall shows it, and nothing is lost.
+    """
     plan = line.plan
-    if plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
+    if not book.asked.mixes or plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
         return None
     low, high = min(plan.needed, plan.reach.nominal), max(plan.needed, plan.reach.high)
     return Expect(what="throw", unit="m", value=plan.reach.nominal, low=low, high=high)

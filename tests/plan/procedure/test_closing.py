@@ -19,9 +19,11 @@ from planner.plan.procedure.acts import (
     Power,
     Read,
     Relieve,
+    Shut,
     Spray,
     Stir,
     StopPoint,
+    Tap,
     Wait,
     WaterBed,
 )
@@ -134,6 +136,29 @@ def test_a_line_is_flushed_in_one_spray_of_all_its_parts_then_read_off_and_witho
     assert flush.end <= strip.start
     assert flush.end <= off.start < relieve.start
     assert max(strip.end, relieve.end) <= stop.start
+
+
+@pytest.mark.parametrize("crew", [1, 2])
+@pytest.mark.parametrize("pump", [None, "booster"])
+def test_a_tap_that_feeds_a_line_is_shut_before_its_pressure_is_let_out(
+    tmp_path: Path, crew: int, pump: str | None
+) -> None:
+    plan = planned(tmp_path, {"chemicals": [], "hose_runs": {0: {"feed": "tap", "pump": pump}}}, day={"crew": crew})
+    (shut,) = [one for one in acts(plan, Tap) if not one.detail.on]
+    (relieve,) = acts(plan, Relieve, "flush")
+    assert [one.detail.run for one in acts(plan, Parting)] == ["front"]
+    assert acts(plan, Shut)[-1].end <= shut.start < shut.end <= relieve.start
+    assert (shut.who, shut.at) == ("lead" if crew == 1 else "second", "rig")
+    # A garden hose is coiled without more ado; what a pump pressed is asked about first.
+    assert [one.detail.before for one in acts(plan, StopPoint)] == ["power", *(["coil"] if pump else [])]
+
+
+def test_nobody_waits_out_the_packing_of_water_alone(tmp_path: Path) -> None:
+    plan = planned(tmp_path, {"chemicals": []})
+    assert not acts(plan, Wait, "leave")
+    last = plan.procedure.acts[-1] if plan.procedure is not None else None
+    assert last is not None
+    assert last.detail == Mark(verb="strap", what="gear")
 
 
 def test_somebody_alone_reads_the_strip_before_the_walk_to_the_switch_only_if_the_pump_may_stand_so_long(

@@ -25,6 +25,7 @@ from planner.plan.procedure.acts import (
     Spray,
     Stir,
     StopPoint,
+    Tap,
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book
@@ -169,7 +170,7 @@ def test_a_mains_motor_has_its_breaker_tried(tmp_path: Path) -> None:
 
 
 def test_a_test_fills_the_line_holds_the_jet_up_and_times_the_largest_bucket_of_a_minute(tmp_path: Path) -> None:
-    book = _book(tmp_path)
+    book = _book(tmp_path, BLEACHED)
     acts = _open(book)
     line = book.lines["front"]
     sprays = _of(acts, Spray)
@@ -218,11 +219,35 @@ def test_the_second_reads_the_gauge_and_alone_it_is_read_where_the_pump_bears_th
     assert not [act for act in alone if act.expect is not None and act.expect.what.startswith("gauge")]
 
 
-def test_straight_from_the_tap_nothing_is_primed_powered_or_asked(tmp_path: Path) -> None:
-    tap = {"job": {"hose_runs": {0: {"pump": None, "feed": "tap", "tip": "fan", "target": "6 ft"}}}}
-    acts = _open(_book(tmp_path, tap))
-    assert not [act for act in acts if isinstance(act.detail, Prime | Power | StopPoint)]
+TAP = {"job": {"hose_runs": {0: {"pump": None, "feed": "tap"}}}}
+
+
+def test_water_alone_is_not_tried_for_height(tmp_path: Path) -> None:
+    acts = _open(_book(tmp_path))
+    assert [(one.onto, one.use) for one in _of(acts, Spray)] == [("ground", "line"), ("bucket", "test")]
+    assert not [act for act in acts if act.expect is not None and act.expect.what == "throw"]
+
+
+@pytest.mark.parametrize("crew", [{}, ALONE])
+def test_straight_from_the_tap_nothing_is_primed_and_the_tap_opens_past_its_stop_point(
+    tmp_path: Path, crew: dict[str, Any]
+) -> None:
+    acts = _open(_book(tmp_path, TAP, crew))
+    assert not [act for act in acts if isinstance(act.detail, Prime | Power)]
     assert [one.feed for one in _of(acts, DrawFrom)] == ["tap"]
+    (point,) = _of(acts, StopPoint)
+    assert (point.before, point.asks) == ("power", ("people_clear", "gun front"))
+    (opened,) = [act for act in acts if isinstance(act.detail, Tap)]
+    assert (opened.detail.on, opened.stop_point) == (True, point.number)  # type: ignore[union-attr]
+    assert opened.end <= next(act for act in acts if isinstance(act.detail, Spray)).start
+    # No gauge hangs on a house's tap: a bucket says what comes.
+    assert {act.expect.what for act in acts if act.expect is not None} == {"bucket"}
+
+
+@pytest.mark.parametrize("pump", [None, "booster"])
+def test_a_tap_feeds_the_line_so_nobody_looks_into_the_rigs_tank(tmp_path: Path, pump: str | None) -> None:
+    tap = {"rig": {"tanks": {0: {"holds": None}}}, "job": {"hose_runs": {0: {"pump": pump, "feed": "tap"}}}}
+    assert not [what for what in _whats(_open(_book(tmp_path, tap))) if what.startswith("dry ")]
 
 
 def test_a_tankfuls_line_is_tried_with_the_rigs_water_and_its_heel_is_read(tmp_path: Path) -> None:
