@@ -55,7 +55,7 @@ class Rows(EngineTable):  # type: ignore[misc]
         return super().split(wide, tall)
 
     def _calc(self, available: float, height: float) -> None:
-        # What holds it asks its height again and again. No cell spans rows, so the height that is left has no part in it.
+        # Its height is asked again and again. No cell spans rows, so the height that is left has no part in it.
         if self._measured != available:
             super()._calc(available, height)
             self._measured = available
