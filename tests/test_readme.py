@@ -35,7 +35,9 @@ def test_the_first_fenced_block_is_two_commands() -> None:
     assert "pytest" in lines[1]
 
 
-@pytest.mark.parametrize("line", _tour())
+@pytest.mark.parametrize(
+    "line", [pytest.param(one, marks=pytest.mark.ci) if " --paper a4 " in one else one for one in _tour()]
+)
 def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     words = shlex.split(line, comments=True)[1:]

@@ -92,6 +92,14 @@ def _as_written(text: str) -> dict[str, Any]:
 _DUMPER = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
 
 
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+def read_yaml(text: str) -> Any:
+    """What YAML makes of a text, each scalar as what it is."""
+    return yaml.load(text, Loader=_LOADER)
+
+
 def base() -> dict[str, Any]:
     """The files of the base workspace, as what YAML would make of them."""
     return as_written(BASE)

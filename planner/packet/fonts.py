@@ -88,6 +88,7 @@ def loses(text: str) -> bool:
     return printable(text).count(NO_GLYPH) > str(text).count(NO_GLYPH)
 
 
+@lru_cache(maxsize=8192)
 def markup(text: str, size: float, face: str = "") -> str:
     """Text for the paragraph maker at `size` pt: escaped, number kept to its unit, fractions set to be read.
 

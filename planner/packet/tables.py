@@ -58,10 +58,18 @@ def _over_two(block: Table) -> list[int]:
 class Rows(EngineTable):  # type: ignore[misc]
     """The engine's table; it tears a row only where that could fill half a page by itself."""
 
+    _measured: float | None = None
+
     def split(self, wide: float, tall: float) -> Any:
         """Called by the engine where it does not fit."""
         self.splitInRow = int(max(self._rowHeights) > _HALF)
         return super().split(wide, tall)
+
+    def _calc(self, available: float, height: float) -> None:
+        # Its height is asked again and again. No cell spans rows, so the height that is left has no part in it.
+        if self._measured != available:
+            super()._calc(available, height)
+            self._measured = available
 
 
 _READ: tuple[tuple[Any, ...], ...] = (

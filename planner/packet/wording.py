@@ -66,6 +66,12 @@ def _reader() -> MarkdownIt:
     return MarkdownIt("commonmark", {"html": False, "linkify": False}).disable(_OFF)
 
 
+@lru_cache(maxsize=2048)
+def _read(text: str) -> list[Token]:
+    """A filled template's tokens, which are only read: a packet is printed twice and most of its words stay."""
+    return _reader().parse(_CLOSE.sub("\n\n@", text))
+
+
 @dataclass(slots=True, kw_only=True)
 class _Open:
     """A container that is being filled: the page itself, columns, or an arrangement of them."""
@@ -98,7 +104,7 @@ def section_from(
 ) -> Section:  # fmt: skip
     """One sheet from its template. `places` are the blocks for each `@word`."""
     page = _Page(name=name, places=places)
-    tokens = _reader().parse(_CLOSE.sub("\n\n@", filled(name, source, values)))
+    tokens = _read(filled(name, source, values))
     at = 0
     while at < len(tokens):
         at = _block(page, tokens, at)

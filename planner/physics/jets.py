@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, inf, log1p, pi, sin, sqrt
 from typing import Final
 
@@ -90,6 +91,7 @@ def path(
     return _fly(head, drag(head, orifice), angle, wind, until, floor)
 
 
+@lru_cache(maxsize=4096)  # the same jet is asked for by a plan, its checks, its wear points and each remedy tried
 def highest_at(
     head: float,
     orifice: float,
@@ -137,6 +139,7 @@ def highest_at(
     return Thrown(height=landed, angle=high, clears=True)
 
 
+@lru_cache(maxsize=4096)
 def furthest(head: float, orifice: float, *, above: float, wind: float = 0.0) -> Landed | None:
     """The greatest distance along level ground a jet is thrown, over all launch angles from level up.
 

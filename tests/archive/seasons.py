@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import datetime
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -69,7 +68,7 @@ def season(plan: Json, count: int, done: Callable[[int, Json], None], days: int 
         job = f"{date.isoformat()}/10-house-{number}"
         record = {**empty_record(plan), "job": job, "date": date.isoformat()}
         done(number, record)
-        found.append(pair({**copy.deepcopy(plan), "id": job}, record, date, job))
+        found.append(pair({**plan, "id": job}, record, date, job))
     return found
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from planner.checks import evaluate
 from planner.checks.registry import CHECKS
@@ -22,7 +21,7 @@ FOLDER = Path(__file__).parent.parent / "cases"
 def _cases() -> list[Any]:
     found = []
     for path in sorted(FOLDER.glob("*.yaml")):
-        rows = yaml.safe_load(path.read_text(encoding="utf-8"))
+        rows = workspaces.read_yaml(path.read_text(encoding="utf-8"))
         found += [pytest.param(path.stem, row, id=f"{path.stem}: {row['name']}") for row in rows]
     return found
 
@@ -66,7 +65,7 @@ def test_a_finding_comes_out_as_its_case_says(code: str, case: dict[str, Any], t
 
 def test_every_code_has_cases_that_pass_and_fail() -> None:
     for code in CHECKS:
-        rows = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
+        rows = workspaces.read_yaml((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
         levels = {level for row in rows for level in row["expect"].values()}
         assert "ok" in levels, code
         assert levels & {"stop", "caution"}, code

@@ -64,6 +64,7 @@ def test_json_has_every_contract_key(capsys: pytest.CaptureFixture[str]) -> None
         assert finding["message"]
 
 
+@pytest.mark.ci  # test_demo.py prints the season in every run
 def test_packets_are_written_by_date_and_job_and_the_held_one_says_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -227,7 +228,7 @@ def test_our_own_error_is_one_line_and_a_log(
     assert "a slip of ours" in log.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("command", ["start", "check", "packet", "explain", "schema"])
+@pytest.mark.parametrize("command", ["packet", *(pytest.param(one, marks=pytest.mark.ci) for one in ("start", "check", "explain", "schema"))])
 def test_commands_never_import_scipy(command: str, tmp_path: Path) -> None:
     job = str(DEMO / "2026-06-09" / "10-millrace.yaml")
     args = {

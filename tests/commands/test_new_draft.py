@@ -15,8 +15,14 @@ from planner.inputs.workspace import load
 from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
 
 
-@pytest.mark.parametrize("many", [pytest.param(1, marks=pytest.mark.ci), 7, pytest.param(20, marks=pytest.mark.ci), len(ANSWERS)])
-@pytest.mark.parametrize("how", ["stop", "end", EOFError, KeyboardInterrupt])
+@pytest.mark.parametrize(
+    ("many", "how"),
+    [
+        (many, how) if (many, how) in ((7, "end"), (7, EOFError), (len(ANSWERS), "stop"), (len(ANSWERS), "end"), (len(ANSWERS), KeyboardInterrupt))
+        else pytest.param(many, how, marks=pytest.mark.ci)
+        for many in (1, 7, 20, len(ANSWERS)) for how in ("stop", "end", EOFError, KeyboardInterrupt)
+    ],
+)  # fmt: skip
 def test_what_was_answered_is_kept_and_gone_on_from(
     many: int, how: Any, demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tempfile
 from collections.abc import Callable, Iterable
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
 from planner.packet import words
 from planner.packet.blocks import Section
+from planner.packet.book import Book, job_book, owner_book
 from planner.remedies.search import with_remedies
 from planner.units import System
 from tests import workspaces
@@ -25,7 +26,7 @@ from tests.packet.figures_acts import acted
 from tests.packet.figures_derived import derived
 from tests.packet.figures_known import Known, from_json
 from tests.packet.figures_owner import changed, nearing, powered, summed, supplied, weighed
-from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases, printed
+from tests.packet.figures_read import Figure, Printed, figures, names_of, phrases
 from tests.packet.figures_stops import stopped
 from tests.packet.figures_tables import differing
 from tests.packet.figures_yard import benched
@@ -111,7 +112,7 @@ def _demo() -> dict[str, CheckedJob]:
     return jobs
 
 
-@lru_cache(maxsize=4)
+@cache
 def _sanity(name: str) -> CheckedJob:
     files: dict[str, Any] = {"company": {"name": "Case Company"}}
     if name in ("Alder Lane", "Four walls"):
@@ -146,12 +147,27 @@ def job_of(name: str) -> CheckedJob:
     return _sanity(name) if name in SANITY else _demo()[name]
 
 
-@lru_cache(maxsize=32)
+@cache
+def book_of(name: str, system: System) -> Book:
+    """The crew's packet, printed once for all tests of a process: on a4 in SI units, on letter in US ones."""
+    return job_book(job_of(name), paper="a4" if system == "si" else "letter", system=system)
+
+
+@cache
+def owner_of(name: str, system: System) -> Book:
+    """The owner's file, likewise."""
+    return owner_book(job_of(name), paper="a4" if system == "si" else "letter", system=system)
+
+
 def packet_of(name: str, system: System) -> Printed:
-    return printed(job_of(name), paper="a4" if system == "si" else "letter", system=system)
+    """A packet and its owner's file as they were bound."""
+    made = (book_of(name, system), owner_of(name, system))
+    return Printed(
+        pdfs=tuple(one.pdf for one in made), sections=tuple(section for one in made for section in one.sections)
+    )
 
 
-@lru_cache(maxsize=32)
+@cache
 def known_of(name: str, system: System) -> tuple[Known, ...]:
     """All a packet of the job may say, save the wording of each sheet."""
     checked = job_of(name)
@@ -173,7 +189,7 @@ def _references() -> tuple[str, ...]:
     return (*(text for row in rows for text in (row["title"], row["origin"])), *own)
 
 
-@lru_cache(maxsize=32)
+@cache
 def told_by(name: str, system: System) -> Callable[[str], bool]:
     """True of a phrase that is a reference, or whose numbers all stand in the JSON's own sentences."""
     found = job_json(job_of(name), system)["findings"]
@@ -223,7 +239,7 @@ def _names(name: str) -> tuple[str, ...]:
     return (*names_of(job_of(name).plan.input), job_of(name).plan.hash)
 
 
-@lru_cache(maxsize=32)
+@cache
 def figures_of(name: str, system: System) -> tuple[Figure, ...]:
     return tuple(figures_in(name, system, packet_of(name, system).sections))
 

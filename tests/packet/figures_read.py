@@ -13,8 +13,6 @@ from typing import Any
 
 from pypdfium2 import PdfDocument
 
-from planner.checks.model import CheckedJob
-from planner.packet import book
 from planner.packet.blocks import (
     Code,
     Either,
@@ -84,14 +82,6 @@ class Printed:
 
     pdfs: tuple[bytes, ...]
     sections: tuple[Section, ...]
-
-
-def printed(checked: CheckedJob, *, paper: str, system: str) -> Printed:
-    """The job's packet and its owner's file with the blocks they were painted from."""
-    made = [make(checked, paper=paper, system=system) for make in (book.job_book, book.owner_book)]  # type: ignore[operator]
-    return Printed(
-        pdfs=tuple(one.pdf for one in made), sections=tuple(section for one in made for section in one.sections)
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

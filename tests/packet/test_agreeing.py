@@ -14,7 +14,7 @@ from planner.checks.model import CheckedJob
 from planner.cli import main
 from planner.packet import words
 from planner.packet.blocks import Step, Table
-from planner.packet.book import job_book, job_packet, owner_book
+from planner.packet.book import Book, job_book, job_packet, owner_book
 from planner.packet.dates import CLOCK, clock_text, to_the_clock
 from planner.packet.measures import drawn
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
@@ -27,7 +27,7 @@ from planner.plan.runoff import remains_of
 from planner.units import System, read
 from tests import workspaces
 from tests.packet.builders import INJECTED, ROOF, written
-from tests.packet.figures_jobs import job_of
+from tests.packet.figures_jobs import book_of, job_of
 from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew, texts
 from tests.packet.test_acts import flat
 from tests.packet.test_acts import said as words_of
@@ -77,18 +77,28 @@ def pages(*changes: str) -> str:
 
 @lru_cache(maxsize=8)
 def demo(name: str) -> str:
-    return " ".join(crew(job_packet(job_of(name), paper="letter", system="us")))
+    return " ".join(crew(book_of(name, "us").pdf))
+
+
+_BOUND: dict[int, tuple[CheckedJob, Book]] = {}
+
+
+def bound(checked: CheckedJob) -> Book:
+    """The packet of this very job, printed once."""
+    if id(checked) not in _BOUND:
+        _BOUND[id(checked)] = checked, job_book(checked, paper="letter", system="us")
+    return _BOUND[id(checked)][1]
 
 
 def steps(checked: CheckedJob) -> list[Step]:
     """Every box of the job's pages."""
-    book = job_book(checked, paper="letter", system="us")
+    book = bound(checked)
     return [block for section in book.sections for block in flat(section.blocks) if isinstance(block, Step)]
 
 
 def rows(checked: CheckedJob) -> list[tuple[int, dict[str, str]]]:
     """The rows at the walls: how often each is done, and the words of its cells by their heads."""
-    book = job_book(checked, paper="letter", system="us")
+    book = bound(checked)
     blocks = next(section.blocks for section in book.sections if section.key == "wash")
     found: list[tuple[int, dict[str, str]]] = []
     for table in (block for block in flat(blocks) if isinstance(block, Table) and block.acts):

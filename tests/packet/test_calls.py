@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tempfile
 from collections import Counter
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
 from random import Random
@@ -18,7 +18,7 @@ from planner.packet.sections.acts import acts_printed
 from planner.plan.procedure.acts import Act, DrawFrom, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written
-from tests.packet.figures_jobs import DEMO, job_of
+from tests.packet.figures_jobs import DEMO, book_of, job_of
 from tests.packet.mixing import THREE
 from tests.packet.test_agreeing import ONE_TANK, TWO_MIXES
 from tests.rehearsal import drawn as drawn_jobs
@@ -58,9 +58,11 @@ def drawn(seed: int):
         return workspaces.checked(Path(folder), drawn_jobs.files(Random(seed)), tables=True)
 
 
-@lru_cache(maxsize=32)
+@cache
 def sheets(name: str) -> tuple[Section, ...]:
-    return tuple(one for one in job_book(job(name), paper="letter", system="us").sections if one.role != "owner")
+    own = name in DRAWN or name in MADE
+    made = job_book(job(name), paper="letter", system="us") if own else book_of(name, "us")
+    return tuple(one for one in made.sections if one.role != "owner")
 
 
 def acts(name: str) -> dict[str, Act]:

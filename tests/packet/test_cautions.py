@@ -9,7 +9,6 @@ from string import Formatter
 from typing import Any
 
 import pytest
-import yaml
 
 from planner.checks.model import CheckedJob
 from planner.checks.registry import CHECKS
@@ -76,7 +75,7 @@ def _cases() -> list[Any]:
     return [
         pytest.param(path.stem, row, id=f"{path.stem}: {row['name']}")
         for path in sorted(FOLDER.glob("*.yaml"))
-        for row in yaml.safe_load(path.read_text(encoding="utf-8"))
+        for row in workspaces.read_yaml(path.read_text(encoding="utf-8"))
         if "misfits" not in row and "caution" in row["expect"].values()
     ]
 

@@ -24,7 +24,7 @@ from planner.packet.style import JOINED, MEASURE, columns
 from planner.plan.lookups import forbidden
 from tests import workspaces
 from tests.packet.builders import ACID, ROOF, run, written
-from tests.packet.figures_jobs import job_of, packet_of
+from tests.packet.figures_jobs import book_of, job_of, packet_of
 from tests.packet.reading import is_for_notes, problems, sheets
 from tests.packet.test_mixing import CASES, crew, owners, printed, texts
 from tests.plan.test_sanity_cases import ALDER_LANE
@@ -166,7 +166,7 @@ def test_a_plain_house_wash_is_three_sheets(alder, paper, system):
     ],
 )
 def test_the_demo_s_jobs_are_no_longer_than_they_were(name, most):
-    assert len(crew(packet_of(name, "us").pdfs[0])) <= most
+    assert len(crew(book_of(name, "us").pdf)) <= most
 
 
 @pytest.mark.parametrize(

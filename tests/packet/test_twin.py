@@ -15,7 +15,7 @@ from planner.packet.blocks import Code, Either, Picture, Section, Span, WriteIn
 from planner.packet.book import Book, day_book, job_book, owner_book
 from planner.packet.twin import twin
 from tests.packet.builders import finding, job, quiet, run, short, written
-from tests.packet.figures_jobs import job_of
+from tests.packet.figures_jobs import book_of, job_of, owner_of
 from tests.packet.figures_read import numbers_painted
 from tests.packet.test_packet import ATTACK, CASES
 
@@ -93,17 +93,16 @@ def plain(text: str) -> str:
     return " ".join(text.replace("\u00a0", " ").split())
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def book(name: str) -> Book:
     """A job of the demo, a sanity case, or a case made by hand, bound once; `owner: ` before it is its owner's file."""
     make, job_name = (owner_book, name[7:]) if name.startswith("owner: ") else (job_book, name)
     if job_name in CASES:
         return make(CASES[job_name](), paper="letter", system="us")
-    system = SYSTEMS[job_name]
-    return make(job_of(job_name), paper="a4" if system == "si" else "letter", system=system)  # type: ignore[operator]
+    return (book_of if make is job_book else owner_of)(job_name, SYSTEMS[job_name])
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def read(name: str) -> Strict:
     return parsed(twin(book(name)))
 

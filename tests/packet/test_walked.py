@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
 from itertools import pairwise
 
 import pytest
 
 from planner.packet.blocks import Block, Hold, Span, Step, Table
-from planner.packet.book import Book, job_book
-from tests.packet.figures_jobs import job_of
+from planner.packet.book import Book
+from tests.packet.figures_jobs import book_of, job_of
 from tests.packet.reading import texts
 from tests.packet.test_calls import WASHED, flat
 
@@ -30,9 +29,8 @@ _RATIO = re.compile(
 """Words by which a page asks for a sum: a share to multiply, two figures to add or take from each other."""
 
 
-@lru_cache(maxsize=8)
 def book(name: str, system: str = "us") -> Book:
-    return job_book(job_of(name), paper="letter" if system == "us" else "a4", system=system)  # type: ignore[arg-type]
+    return book_of(name, system)  # type: ignore[arg-type]
 
 
 def words(spans: tuple[Span, ...]) -> str:

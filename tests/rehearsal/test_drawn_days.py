@@ -31,11 +31,12 @@ def _days(tmp_path: Path, seeds: range) -> int:
 
 
 def test_a_few_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
-    assert _days(tmp_path, range(12)) > 4
+    assert _days(tmp_path, range(4)) > 1
 
 
 @pytest.mark.ci
 def test_sixty_days_drawn_at_random_are_rehearsed_without_a_breach(tmp_path: Path) -> None:
+    assert _days(tmp_path, range(4, 12)) > 2
     assert _days(tmp_path, range(100, 160)) > 30
 
 

@@ -266,6 +266,7 @@ def test_what_a_remedy_does_to_the_day_is_said_and_counts_as_trouble(tmp_path: P
     assert _of(checked, "reach.short")[0].changes[0].kind == "swap"
 
 
+@pytest.mark.ci
 def test_of_a_job_no_more_is_tried_than_four_hundred_plans(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A trailer full of gear, three runs that do nothing right: the search breaks off and says so."""
     made = []

@@ -26,13 +26,17 @@ def numbered(made: Sequence[Draft]) -> tuple[Act, ...]:
         letter = _LETTER[one.phase]
         counted[letter] = counted.get(letter, 0) + 1
         ids[id(one)] = f"{letter}.{counted[letter]}"
+    doing: dict[str, list[Draft]] = {}
+    for one in drafts:
+        for key in _done(one):
+            doing.setdefault(key, []).append(one)
     points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
 
     def after(one: Draft) -> tuple[str, ...]:
         """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
         first = [*one.after, *([points[one.stop]] if one.stop is not None else [])]
         for key in one.detail.asks if isinstance(one.detail, StopPoint) else ():
-            first += [other for other in drafts if other.end <= one.start + 1e-6 and _did(other, key)][-1:]
+            first += [other for other in doing.get(key, ()) if other.end <= one.start + 1e-6][-1:]
         return tuple(dict.fromkeys(ids[id(other)] for other in first if one.who != "both" and other.who != one.who))
 
     return tuple(
@@ -45,7 +49,7 @@ def numbered(made: Sequence[Draft]) -> tuple[Act, ...]:
     )  # fmt: skip
 
 
-def _did(draft: Draft, key: str) -> bool:
-    """Whether an act did what a stop point asks."""
-    done = isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" and draft.detail.what == key
-    return done or (draft.expect is not None and draft.expect.what == key)
+def _done(draft: Draft) -> set[str]:
+    """What an act did or read that a stop point may ask."""
+    done = {draft.detail.what} if isinstance(draft.detail, Mark) and draft.detail.verb != "uncover" else set[str]()
+    return done if draft.expect is None else {*done, draft.expect.what}
