@@ -25,7 +25,7 @@ from planner.packet.style import (
 )
 
 _ITEM_GAP = 3.0
-_PAGE = 46.0  # pt for `page 12` right of an act
+_BEFORE_PAGE = 10.0  # pt between an act and the page it is done on
 _WIDE, _NARROW = 150.0, 106.0  # pt for the verdict's word on one line, and on two
 _ABOVE = 32.0  # pt of the shape over the word
 _HELD_TILE, _HELD_LEAST = 150.0, 96.0
@@ -64,7 +64,8 @@ class VerdictFrame(Flowable):  # type: ignore[misc]
     def _tall(self, left: float, above: bool, height: float) -> float:
         self.words_at = 12 if above else 48
         self.items_at = self.words_at + left + 4
-        room = self.width - self.items_at - 26 - (_PAGE if any(item.page for item, _ in self.items) else 0.0)
+        pages = [width(item.page, BODY.face, BODY.size) + _BEFORE_PAGE for item, _ in self.items if item.page]
+        room = self.width - self.items_at - 26 - max(pages, default=0.0)
         tall = sum(text.wrap(room, height)[1] + _ITEM_GAP for _, text in self.items)
         if self.more is not None:
             tall += float(self.more.wrap(room, height)[1]) + 2

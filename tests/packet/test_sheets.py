@@ -434,7 +434,8 @@ def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name):
     for act in job_of(name).plan.procedure.acts:
         if act.phase == "wash" and act.section is not None:
             walls.setdefault(act.section.surface, act.section.of)
-    expected = [text for wall, of in walls.items() for text in (wall, *(f"{n}" for n in range(1, of + 1)))]
+    plan = job_of(name).plan
+    expected = [text for wall, of in walls.items() for text in (wall_name(plan, wall), *(f"{n}" for n in range(1, of + 1)))]
     assert numbers == expected
     page = next(text for text in texts(packet.pdfs[0]) if "In this order" in text)
     assert " ".join(expected) in page

@@ -15,6 +15,7 @@ from planner.packet.sections.framing import guarded
 from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
 from planner.packet.words import spoken_name, wall_name
+from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
 from planner.units import show
 
@@ -115,7 +116,7 @@ def _table(
         head=tuple(_HEAD[n] for n in used), rows=tuple(tuple(row[n] for n in used) for row in cells),
         widths=tuple(wide[n] for n in used), right=frozenset(range(1, len(used) - 1)), acts=ids,
     )  # fmt: skip
-    drawn = [*_strip(printing, rows), *_marks(acts, new)]
+    drawn = [*_strip(printing, rows), *_marks(printing.telling.plan, acts, new)]
     words = ((*_walls(printing, acts, new), *first), *more, *_calls_told(printing, acts))
     return [*drawn, *(Text(spans=spans, use="reading") for spans in words if spans), table]
 
@@ -157,17 +158,18 @@ def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
     return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."), rank=2)]
 
 
-def _marks(acts: Sequence[Act], new: set[str]) -> list[Block]:
+def _marks(plan: JobPlan, acts: Sequence[Act], new: set[str]) -> list[Block]:
     """The walls that are `new` here with their sections marked, where one has several."""
-    walls = {act.section.surface: act.section.of for act in acts if act.section and act.section.surface in new}
-    if max(walls.values(), default=1) == 1:
+    parts = {act.section.surface: act.section.of for act in acts if act.section and act.section.surface in new}
+    if max(parts.values(), default=1) == 1:
         return []
+    walls = tuple((wall_name(plan, name), of) for name, of in parts.items())
 
     def paint(wide: float, tall: float) -> object:
-        return marks(tuple(walls.items()), wide, tall)
+        return marks(walls, wide, tall)
 
-    told = "; ".join(f"{name}, {of} sections" if of > 1 else name for name, of in walls.items())
-    tall = heights(tuple(walls.items()))
+    told = "; ".join(f"{name}, {of} sections" if of > 1 else name for name, of in walls)
+    tall = heights(walls)
     return [Picture(paint=paint, heights=(*tall, 0.0), title="The sections in order", told=f"{told}.")]
 
 
