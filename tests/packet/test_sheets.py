@@ -21,6 +21,7 @@ from planner.packet.sections import done, safety, set_up, walk_round
 from planner.packet.sections.acts import acts_printed
 from planner.packet.sections.reading import Reading
 from planner.packet.style import JOINED, MEASURE, columns
+from planner.packet.words import wall_name
 from planner.plan.lookups import forbidden
 from tests import workspaces
 from tests.packet.builders import ACID, ROOF, run, written
