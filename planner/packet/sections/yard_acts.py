@@ -11,6 +11,7 @@ from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
 from planner.packet.blocks import Block, Hold, Span, Spans, Step
+from planner.packet.figures import bench_bucket
 from planner.packet.measures import gauge, minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling, expected, place_words
@@ -19,7 +20,6 @@ from planner.packet.sections.folding import Fold
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.streams import procedure_of
 from planner.packet.sections.yard_safety import held_wear, wear_words
-from planner.packet.sections.yard_words import kept_out, need_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
@@ -27,6 +27,7 @@ from planner.plan.procedure.acts import (
     Act,
     Drain,
     DrawFrom,
+    Join,
     Mark,
     Neutralise,
     Parting,
@@ -145,7 +146,7 @@ def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
     ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if ends is None:
         return ""
-    need = need_of(plan, ends.agent)
+    need = next((one for one in plan.agents if one.agent == ends.agent), None)
     buy = f" (buy {weighed(need.buy, system, 'up')} first)" if need is not None and need.buy > 0.0 else ""
     return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)}{buy} open beside the tub"
 
@@ -154,19 +155,32 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-_TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
+_TOGETHER = {("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
              ("wear", "wear"), ("pour", "stir"),
              ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
 
-_EACH = "Each time: "
+_EACH, _THAT, _NUMBERED = "Each time: ", "that pail", ", pails "
 
 
 def _repeated(first: Step, then: Step) -> bool:
     """Whether a step goes on what is done several times in the one before it."""
     bare = not (first.should or first.differs or first.caution or then.should or then.differs)
     return bare and len(first.acts) > 1 and then.spans[0].text.startswith(_EACH)
+
+
+def _in_each(block: Block) -> Block:
+    """What is done the same way with several pails names them where it has the pail: `into each of pails 1 and 2`."""
+    if not isinstance(block, Step) or len(block.spans) < 3 or not block.spans[1].text.startswith(_NUMBERED):
+        return block
+    pails, spans = block.spans[1].text.removeprefix(", ").removesuffix(": "), []
+    for span in block.spans[2:]:
+        if _THAT in span.text and not any("each of" in one.text for one in spans):
+            span = replace(span, text=span.text.replace(_THAT, f"each of {pails}", 1))
+        spans.append(replace(span, text=span.text.replace(_THAT, "each")))
+    named = any(pails in span.text for span in spans)
+    return replace(block, spans=tuple(spans)) if named else block
 
 
 def _hand(act: Act) -> str:
@@ -182,6 +196,8 @@ def _hand(act: Act) -> str:
             return "set"
         case DrawFrom():
             return "draw"
+        case Join():
+            return "join"
         case Prime():
             return "prime"
         case Power(on=True):
@@ -235,7 +251,28 @@ class YardPrinting(Printing):
                                    caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
             else:
                 told.append(then)
-        made[:] = [self._emptied(block) for block in told]
+        told = [_in_each(self._emptied(block)) for block in told]
+        for n in range(len(told) - 1, 0, -1):
+            first, then = told[n - 1], told[n]
+            if isinstance(first, Step) and isinstance(then, Step) and self._poured_away(first, then):
+                spans = (*first.spans, Span(text=" "), *then.spans)
+                told[n - 1 : n + 1] = [replace(first, spans=spans, acts=(*first.acts, *then.acts))]
+            elif isinstance(first, Step) and isinstance(then, Step) and self._until(first, then):
+                told[n - 1 : n + 1] = [replace(first, acts=(*first.acts, *then.acts))]
+        made[:] = told
+
+    def _poured_away(self, first: Step, then: Step) -> bool:
+        """Whether pails are emptied right after the tub, where it went."""
+        tub = self._detail(first.acts[-1])
+        return isinstance(tub, Drain) and tub.source == "tub" and bool(self._pails_of(then))
+
+    def _until(self, first: Step, then: Step) -> bool:
+        """Whether a strip is read by which the tub is neutralized: its step says until what."""
+        tub, strip = self._detail(first.acts[-1]), self._detail(then.acts[0])
+        return isinstance(tub, Neutralise) and tub.what == "tub" and isinstance(strip, Read)
+
+    def _detail(self, name: str) -> object:
+        return next(act.detail for act in self.telling.procedure.acts if act.id == name)
 
     def _emptied(self, block: Block) -> Block:
         """Pails that go the same way are named in one go."""
@@ -305,8 +342,10 @@ class YardPrinting(Printing):
             same = (one for one in before if isinstance(one.detail, Drain) and one.detail.to == "sanitary")
             if any(one.phase == act.phase for one in same):
                 place = {"place": "into the same drain"}
+        if isinstance(detail, Spray) and detail.onto == "bucket":
+            place = self._bucket(act, detail.volume)
         ends = expected(act.expect, self.reading.system)[1:] if act.expect is not None else ("", "")
-        return place | {
+        return {
             "low": ends[0],
             "high": ends[1],
             "part": detail.what if isinstance(detail, Soak) else "",
@@ -316,7 +355,18 @@ class YardPrinting(Printing):
             "what": act.expect.what if act.expect is not None else "",
             "first": "no" if heard or yard.pump.kind != "centrifugal" else "yes",
             "tub": "yes" if treated else "no",
+            **place,
         }
+
+    def _bucket(self, act: Act, volume: float) -> dict[str, str]:
+        """A timed bucket, as large as the crew's own of these units, with the seconds that one takes."""
+        size, name = bench_bucket(volume, self.reading.system)
+        if act.expect is None:
+            return {"amount": name}
+        times, one = size / volume, act.expect
+        scaled = replace(one, value=one.value * times, low=one.low * times, high=one.high * times)
+        value, low, high = expected(scaled, self.reading.system)
+        return {"amount": name, "reads": value, "low": low, "high": high}
 
     def _wipes(self, act: Act) -> bool:
         """Whether it is the shaft that is wiped: the first that goes into a rinse pail, where the bath has a wipe."""
@@ -379,7 +429,7 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
         "wipe_most": minutes(bath.wipe[1], "down") if bath.wipe is not None else "",
         "rinse_with": _capital(spoken_name(bath.rinse_with)),
         "rust": "yes" if bath.capacity is None else "no",
-        "metals": " and ".join(kept_out(yard)),
+        "metals": " and ".join(part.material for part in yard.parts.out),
         "written": "yes" if yard.parts.written else "no",
         "unknown": " and ".join(yard.parts.unknown),
         "free": _dip(bath.free, system, "down") if bath.free is not None and bath.free > 0.0 else "",
