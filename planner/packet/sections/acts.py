@@ -193,6 +193,7 @@ class Printing:
             else:
                 made += self._folded(part, role)
                 self._relieved(made)
+        self._relieved(made)
         return guarded(
             (
                 replace(block, acts=(*asked[block.acts[0]], *block.acts)) if isinstance(block, Hold) else block

@@ -155,7 +155,7 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-_TOGETHER = {("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
+_TOGETHER = {("flush", "shut"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
              ("wear", "wear"), ("pour", "stir"),
              ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
@@ -202,6 +202,8 @@ def _hand(act: Act) -> str:
             return "prime"
         case Power(on=True):
             return "on"
+        case Spray(use="flush"):
+            return "flush"
         case Spray(use="line"):
             return "line"
         case Spray(use="test", onto="bucket"):
@@ -267,9 +269,11 @@ class YardPrinting(Printing):
         return isinstance(tub, Drain) and tub.source == "tub" and bool(self._pails_of(then))
 
     def _until(self, first: Step, then: Step) -> bool:
-        """Whether a strip is read by which the tub is neutralized: its step says until what."""
-        tub, strip = self._detail(first.acts[-1]), self._detail(then.acts[0])
-        return isinstance(tub, Neutralise) and tub.what == "tub" and isinstance(strip, Read)
+        """Whether a strip is read until which the tub is neutralized or all is rinsed: the step before says so."""
+        before, strip = self._detail(first.acts[-1]), self._detail(then.acts[0])
+        ended = isinstance(before, Neutralise) and before.what == "tub"
+        rinsed = isinstance(before, Soak) and before.into != "tub"
+        return isinstance(strip, Read) and (ended or rinsed)
 
     def _detail(self, name: str) -> object:
         return next(act.detail for act in self.telling.procedure.acts if act.id == name)
@@ -336,7 +340,6 @@ class YardPrinting(Printing):
         vessel = detail.what if isinstance(detail, Neutralise) else next((name for name in names if name), "")
         built = [one for one in before if one.phase == "build_up"]
         heard = any(isinstance(one.detail, Power) and one.start > built[-1].start for one in before) if built else True
-        treated = any(isinstance(one.detail, Neutralise) and one.detail.what == "tub" for one in before)
         place = {"place": place_words(detail.into, self.reading)} if isinstance(detail, Soak) else {}
         if isinstance(detail, Drain) and detail.to == "sanitary":
             same = (one for one in before if isinstance(one.detail, Drain) and one.detail.to == "sanitary")
@@ -354,7 +357,6 @@ class YardPrinting(Printing):
             "wiped": "yes" if self._wipes(act) else "no",
             "what": act.expect.what if act.expect is not None else "",
             "first": "no" if heard or yard.pump.kind != "centrifugal" else "yes",
-            "tub": "yes" if treated else "no",
             **place,
         }
 

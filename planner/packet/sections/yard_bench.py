@@ -50,7 +50,7 @@ def with_boxes(
     def told() -> None:
         """What has been gathered, as one table, and the steps that no reading came after."""
         if rows:
-            made.append(_readings([*rows, *bare], printed, when, yard))
+            made.append(_readings([*rows, *bare], printed, _head(when, yard, made)))
             bare.clear()
         made.extend(waiting)
         for one in (rows, printed, waiting):
@@ -71,7 +71,7 @@ def with_boxes(
     told()
     if bare:
         at = next((n for n, block in enumerate(made) if isinstance(block, Hold)), len(made))
-        made.insert(at, _readings(bare, [], when, yard))
+        made.insert(at, _readings(bare, [], _head(when, yard, [])))
     return tuple(made)
 
 
@@ -101,10 +101,16 @@ def _bare(box: Entry) -> tuple[Cell, ...]:
     return (f"{box.label}.", planned, box.box(""), box.unit, "")
 
 
-def _readings(rows: Sequence[tuple[Cell, ...]], printed: Sequence[str], when: str, yard: YardPlan) -> Table:
-    title = f"Test {when}" if yard.opened else "Test"
+def _head(when: str, yard: YardPlan, above: Sequence[Block]) -> tuple[str, ...]:
+    """The head of the readings, which the rest of them after a step does without."""
+    if any(isinstance(block, Table) for block in above):
+        return ()
+    return (f"Test {when}" if yard.opened else "Test", "Should be", "Read", "", "If not")
+
+
+def _readings(rows: Sequence[tuple[Cell, ...]], printed: Sequence[str], head: tuple[str, ...]) -> Table:
     return Table(
-        head=(title, "Should be", "Read", "", "If not"), rows=tuple(rows), widths=(258, 84, 44, 22, 108),
+        head=head, rows=tuple(rows), widths=(268, 84, 44, 20, 100),
         act=frozenset({4}), tight=True, acts=tuple(printed),
     )  # fmt: skip
 
@@ -243,7 +249,7 @@ def _stage(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
     return (first, *((known,) if yard.spacers and yard.pump.kind == "centrifugal" else ()), *boxes)
 
 
-def _head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
+def _stage_head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
     """The head of the lines and their widths."""
     if yard.pump.kind != "centrifugal":
         return ("", "Part", "Found", "Cost"), (14.0, 80.0, 80.0, 40.0)
@@ -255,7 +261,7 @@ def _head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
 
 def stages(yard: YardPlan) -> Table:
     """The lines, one a stage from the root on, down one half and then the other."""
-    head, widths = _head(yard)
+    head, widths = _stage_head(yard)
     count = rows_of(yard)
     half = (count + 1) // 2
     rows = []
@@ -293,11 +299,11 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
 
 def _told(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
-    left = "Bath, old parts: where to" if yard.bath is not None else "Old parts, oil: where to"
-    boxes = [("What went otherwise", "deviations", ""), (left, "after", "")]
+    left = "Bath, parts: where" if yard.bath is not None else "Parts, oil: where"
+    boxes = [("Went otherwise", "deviations", ""), (left, "after", "")]
     if yard.opened:
-        boxes = [("Replaced, with commas", "pump.replaced", ", ".join(yard.replace)),
-                 ("Kept, with commas", "pump.checked", ""), *boxes]  # fmt: skip
+        boxes = [("Replaced (a, b, c)", "pump.replaced", ", ".join(yard.replace)),
+                 ("Kept (a, b, c)", "pump.checked", ""), *boxes]  # fmt: skip
     row = tuple(
         WriteIn(width=1000, height=_TALL, name=name, label=label, planned=planned, tall=True)
         for label, name, planned in boxes
@@ -310,5 +316,5 @@ def _last() -> Table:
     boxes = (("Cost in all", "cost"), ("Signed", "signed"), ("Date and time", "signed_at"))
     cells = [(label, WriteIn(width=1000, height=_LOW, name=name, label=label)) for label, name in boxes]
     return Table(
-        head=(), rows=(tuple(cell for pair in cells for cell in pair),), widths=(3, 4, 2, 6, 3.6, 6), tight=True
+        head=(), rows=(tuple(cell for pair in cells for cell in pair),), widths=(3.4, 3.4, 2.4, 5.4, 4.4, 5.4), tight=True
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Code, Fields, Picture, Section, Span, Spans, State, Table, WriteIn, said
+from planner.packet.blocks import Block, Cell, Code, Fields, Picture, Section, Span, Spans, State, Table, Text, WriteIn, said
 from planner.packet.dates import clock_text
 from planner.packet.drawings.ground import Jet, along_ground
 from planner.packet.drawings.tank import STOCK, WATER, Column, Level, tank_levels
@@ -20,6 +20,7 @@ from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard_acts import YardPrinting, at_the_stop, pages_of, yard_printing
 from planner.packet.sections.yard_bench import done, paced, stages, with_boxes
 from planner.packet.sections.yard_safety import bath_name, held_wear, safety
+from planner.packet.style import MEASURE
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
@@ -48,9 +49,8 @@ def card(reading: Reading) -> Section | None:
         return None
     places: dict[str, tuple[Block, ...]] = {
         "facts": (_facts(plan, yard, system),),
-        "code": (Code(text=f"{plan.id} {plan.hash}"),),
         "verdict": (_verdict(reading),),
-        "emergency": (_emergency(plan),),
+        "emergency": _emergency(plan),
         "accepted": tuple(accepted_blocks(reading)),
         "letters": tuple(letters(plan)),
         **safety(reading, yard),
@@ -108,7 +108,7 @@ def _verdict(reading: Reading) -> Table:
     return Table(head=(), rows=(row,), widths=(1.0, 24.0))
 
 
-def _emergency(plan: JobPlan) -> Table:
+def _emergency(plan: JobPlan) -> tuple[Block, ...]:
     """Whom to call in one line; the yard's own address to write in, for nobody finds `the yard`."""
     rows = [("We are at", WriteIn(width=104, height=18)), *emergency(plan).rows[1:]]
     boxes = [(label, value) for label, value in rows if isinstance(value, WriteIn)]
@@ -117,13 +117,13 @@ def _emergency(plan: JobPlan) -> Table:
         if not isinstance(value, WriteIn):
             phones += [Span(text=f"{', ' if phones else ''}{label} "),
                        Span(text="".join(span.text for span in value), strong=True)]  # fmt: skip
-    cells: list[Cell] = []
-    for label, box in boxes:
-        cells += [(Span(text=label, strong=True),), box]
-    return Table(
-        head=(), rows=((*cells, tuple(phones)),), widths=(*(64.0, 110.0) * len(boxes), 516.0 - 174.0 * len(boxes)),
-        tight=True,
-    )  # fmt: skip
+    cells = tuple(cell for label, box in boxes for cell in ((Span(text=label, strong=True),), box))
+    widths = (60.0, 104.0) * len(boxes)
+    if len(boxes) == 1:
+        beside = (*cells, tuple(phones))
+        return (Table(head=(), rows=(beside,), widths=(*widths, MEASURE - sum(widths)), tight=True),)
+    told = (Text(spans=tuple(phones)),) if phones else ()
+    return (Table(head=(), rows=(cells,), widths=widths, tight=True), *told)
 
 
 # ------------------------------------------------------------------------------------------------- test, down
@@ -268,4 +268,7 @@ def up(reading: Reading) -> Section | None:
 def last(reading: Reading) -> Section | None:
     """What was done, beside what stands in the boxes of bench and test."""
     plan, yard = reading.checked.plan, reading.checked.plan.yard
-    return _page("yard_done", {}, {"done": done(plan, yard, reading.system)}) if yard is not None else None
+    if yard is None:
+        return None
+    places = {"done": done(plan, yard, reading.system), "code": (Code(text=f"{plan.id} {plan.hash}"),)}
+    return _page("yard_done", {}, places)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.checks.bench_held import spoken
-from planner.packet.blocks import Block, Cell, Signs, Span, State, Table, said
+from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
 from planner.packet.measures import in_unit
 from planner.packet.sections.mixes import today
@@ -24,8 +24,6 @@ _AT_ITS_STEP = (
     "bench_shaft", "shock", "bath_chlorine",
 )  # fmt: skip
 """What a stop point asks for or a step's own caution says: of more hazards than are read out, these are said there."""
-_FIRST = "Local codes, label and safety data sheet, licensed practice come first."
-_FIRST_OF_WATER = "Local codes, the pump maker's manual, licensed practice come first."
 _SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
 _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 
@@ -39,16 +37,11 @@ def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
     signs = tuple(dict.fromkeys(sign for row in rows if row is not None for sign in row.signs))
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
     chlorine = ["hypochlorite"] if yard.bath is not None else []
-    first = said(_FIRST if signs or meets is not None else _FIRST_OF_WATER)
-    last = Table(
-        head=(), rows=(((Signs(names=signs, size=22.0),) if signs else ("",)) + ((replace(first[0], strong=True),),),),
-        widths=(1.0 * max(len(signs), 0.01), 20.0), tight=True,
-    )  # fmt: skip
+    drawn = Table(head=(), rows=((Signs(names=signs, size=22.0),),), widths=(1.0,), tight=True)
     return {
         "hazards": (replace(hazard_table(plan, keys, system), head=()),),
-        "never": (meets,) if meets is not None else (),
+        "never": (meets, *([drawn] if signs else [])) if meets is not None else (),
         "aid": (replace(aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system), tight=True),),
-        "before": (last,),
     }
 
 
