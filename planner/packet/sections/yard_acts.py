@@ -102,7 +102,7 @@ class YardTelling(Telling):
         """What the keys of the yard have in braces."""
         held = held_wear(self.yard)
         wear = wear_words(self.yard.bath) if act.phase == "mix" and self.yard.bath is not None else held
-        return {**self._of_pump, **self._of_bath, "wear_up": _capital(wear), "held_up": _capital(held)}
+        return {**self._of_pump, **self._of_bath, "wear_up": capital(wear), "held_up": capital(held)}
 
     def _residual(self, act: Act) -> str:
         ph = bool({one.chemical for one in self.yard.held} - {"hypochlorite"})
@@ -151,7 +151,8 @@ def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
     return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)}{buy} open beside the tub"
 
 
-def _capital(words: str) -> str:
+def capital(words: str) -> str:
+    """The same as a sentence begins."""
     return words[:1].upper() + words[1:]
 
 
@@ -247,7 +248,7 @@ class YardPrinting(Printing):
             elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
                 words = then.spans[same:]
-                begun = replace(words[0], text=_capital(words[0].text)) if same else words[0]
+                begun = replace(words[0], text=capital(words[0].text)) if same else words[0]
                 spans = (*first.spans, Span(text=" "), begun, *words[1:])
                 told[-1] = replace(then, spans=spans, should=first.should or then.should,
                                    caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
@@ -429,13 +430,15 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
         "passes": f"{bath.passes}",
         "wipe_least": minutes(bath.wipe[0], "down") if bath.wipe is not None else "",
         "wipe_most": minutes(bath.wipe[1], "down") if bath.wipe is not None else "",
-        "rinse_with": _capital(spoken_name(bath.rinse_with)),
+        "rinse_with": capital(spoken_name(bath.rinse_with)),
         "rust": "yes" if bath.capacity is None else "no",
+        "capacity": weighed(bath.capacity, system, "down") if bath.capacity is not None else "",
+        "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
+        "spent_ph": f"{bath.spent_ph:g}",
         "metals": " and ".join(part.material for part in yard.parts.out),
         "written": "yes" if yard.parts.written else "no",
         "unknown": " and ".join(yard.parts.unknown),
         "free": _dip(bath.free, system, "down") if bath.free is not None and bath.free > 0.0 else "",
-        "top": _dip(bath.top, system, "up"),
         "end_key": ends.agent if ends is not None else "",
         "end_carbon": _gas(bath, ends.agent, system) if ends is not None else "",
         "end_warms": warmer(ends.rise, system)

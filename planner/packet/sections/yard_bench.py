@@ -292,7 +292,7 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
         unit = f" {one.unit}" if one.unit else ""
         cells += [one.label, (Span(text=f"{one.planned}{unit}", strong=True),), one.box("")]
     row = Table(
-        head=(), rows=(tuple(cells),), widths=(3.2, 3.0, 3.4) * len(times), right=frozenset({1, 4, 7}), tight=True
+        head=(), rows=(tuple(cells),), widths=(60.0, 48.0, 36.0) * len(times), right=frozenset({1, 4, 7}), tight=True
     )  # fmt: skip
     return (row, _told(yard), _last())
 

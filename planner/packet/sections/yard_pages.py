@@ -17,7 +17,7 @@ from planner.packet.sections.facts import crew_of, emergency, weather
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.told import levels_told
-from planner.packet.sections.yard_acts import YardPrinting, at_the_stop, pages_of, yard_printing
+from planner.packet.sections.yard_acts import YardPrinting, at_the_stop, capital, pages_of, yard_printing
 from planner.packet.sections.yard_bench import done, paced, stages, with_boxes
 from planner.packet.sections.yard_safety import bath_name, held_wear, safety
 from planner.packet.style import MEASURE
@@ -42,26 +42,40 @@ def _page(
 # ------------------------------------------------------------------------------------------------- front
 
 
-def card(reading: Reading) -> Section | None:
-    """Which pump, what is done to it and when, go or stop, whom to call, the dangers."""
+def front(reading: Reading) -> Section | None:
+    """Which pump, when, go or stop, whom to call, the dangers; the test, and taking it down."""
     plan, system, yard = reading.checked.plan, reading.system, reading.checked.plan.yard
     if yard is None:
         return None
+    shown, printing, apart = yard.test, yard_printing(reading), yard.opened
+    picture = _thrown(shown, system) if shown is not None and not apart else None
+    steps: tuple[Block, ...] = ()
+    if printing is not None:
+        pages = pages_of(printing.telling.procedure.acts)
+        blocks = printing.blocks((*pages.test, *pages.down))
+        steps = _with_boxes(printing, blocks, yard, "before" if apart else "after", system)
     places: dict[str, tuple[Block, ...]] = {
         "facts": (_facts(plan, yard, system),),
-        "verdict": (_verdict(reading),),
         "emergency": _emergency(plan),
+        "verdict": (_verdict(reading),),
         "accepted": tuple(accepted_blocks(reading)),
         "letters": tuple(letters(plan)),
         **safety(reading, yard),
+        "acts": steps,
+        "ground": (picture,) if picture is not None else (),
+        "paced": tuple(paced(shown, system, opened=apart)) if shown is not None else (),
+        "stages": (stages(yard),) if apart else (),
     }
-    values = {
-        "title": plan.title,
-        "pump": yard.pump.name,
+    values: dict[str, Any] = {
         "acid": "yes" if yard.bath is not None else "no",
         "chemical": "yes" if places["never"] else "no",
+        "opened": "yes" if apart else "no",
+        "lined": "yes" if shown is not None else "no",
+        "kind": yard.pump.kind,
+        "wear": held_wear(yard),
+        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
     }
-    return _page("yard_card", values, places)
+    return _page("yard_test", values, places)
 
 
 def _facts(plan: JobPlan, yard: YardPlan, system: System) -> Fields:
@@ -72,7 +86,7 @@ def _facts(plan: JobPlan, yard: YardPlan, system: System) -> Fields:
     rows: list[tuple[str, Spans | WriteIn]] = [
         *(() if in_head(plan.title) else (("Job", said(plan.title)),)),
         ("Pump", said(f"{yard.pump.name}, {yard.pump.kind}{stages}{wetted}. {work}.{f' Crew: {crew}.' if crew else ''}")),
-        ("When", (*_when(plan, system), Span(text=" "), *with_numbers(weather(plan, system)))),
+        ("When", (*_when(plan, system), Span(text=" "), *with_numbers(capital(weather(plan, system))))),
     ]
     if yard.replace:
         rows.append(("Replace", said(f"{', '.join(yard.replace)}.")))
@@ -99,9 +113,10 @@ def _when(plan: JobPlan, system: System) -> Spans:
 def _verdict(reading: Reading) -> Table:
     """Go, or go with care and what that asks, each with its page."""
     told = verdict(reading)
-    spans = [Span(text=f"{told.word}: {told.count}.", strong=True)]
+    here = reading.bound.page("yard_test")
+    spans = [Span(text=f"{told.word}{'' if told.items else f': {told.count}'}.", strong=True)]
     for item in told.items:
-        page = f" ({item.page})" if item.page else ""
+        page = f" ({item.page})" if item.page and item.page != f"page {here}" else ""
         spans.append(Span(text=f" {item.title}{f': {item.text}' if item.text else ''}{page}."))
     spans += [Span(text=f" {told.more}")] if told.more else []
     row: tuple[Cell, ...] = (State(level=told.level), tuple(spans))
@@ -124,37 +139,6 @@ def _emergency(plan: JobPlan) -> tuple[Block, ...]:
         return (Table(head=(), rows=(beside,), widths=(*widths, MEASURE - sum(widths)), tight=True),)
     told = (Text(spans=tuple(phones)),) if phones else ()
     return (Table(head=(), rows=(cells,), widths=widths, tight=True), *told)
-
-
-# ------------------------------------------------------------------------------------------------- test, down
-
-
-def test(reading: Reading) -> Section | None:
-    """The test before and the strip-down; of a pump that is only tested, all there is."""
-    plan, system, yard = reading.checked.plan, reading.system, reading.checked.plan.yard
-    if yard is None:
-        return None
-    shown, printing, apart = yard.test, yard_printing(reading), yard.opened
-    picture = _thrown(shown, system) if shown is not None and not apart else None
-    when = "before" if apart else "after"
-    steps: tuple[Block, ...] = ()
-    if printing is not None:
-        pages = pages_of(printing.telling.procedure.acts)
-        steps = _with_boxes(printing, printing.blocks((*pages.test, *pages.down)), yard, when, system)
-    places: dict[str, tuple[Block, ...]] = {
-        "acts": steps,
-        "ground": (picture,) if picture is not None else (),
-        "paced": tuple(paced(shown, system, opened=apart)) if shown is not None else (),
-        "stages": (stages(yard),) if apart else (),
-    }
-    values: dict[str, Any] = {
-        "opened": "yes" if apart else "no",
-        "lined": "yes" if shown is not None else "no",
-        "kind": yard.pump.kind,
-        "wear": held_wear(yard),
-        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
-    }
-    return _page("yard_test", values, places)
 
 
 def _with_boxes(
@@ -206,10 +190,6 @@ def bath(reading: Reading) -> Section | None:
         "drawn": "yes" if picture is not None else "no",
         "wiped": "yes" if one.wipe is not None and one.passes else "no",
         "shaft": "yes" if yard.pump.kind == "centrifugal" else "no",
-        "rust": "yes" if one.capacity is None else "no",
-        "capacity": weighed(one.capacity, system, "down") if one.capacity is not None else "",
-        "spent": weighed(one.spent, system, "down") if one.spent is not None else "",
-        "spent_ph": f"{one.spent_ph:g}",
     }
     return _page("yard_bath", values, places)
 

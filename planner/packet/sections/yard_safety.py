@@ -41,7 +41,7 @@ def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
     return {
         "hazards": (replace(hazard_table(plan, keys, system), head=()),),
         "never": (meets, *([drawn] if signs else [])) if meets is not None else (),
-        "aid": (replace(aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system), tight=True),),
+        "aid": (replace(aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system), head=(), tight=True),),
     }
 
 
