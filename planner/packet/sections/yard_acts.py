@@ -157,7 +157,7 @@ def capital(words: str) -> str:
 
 
 _TOGETHER = {("flush", "shut"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
-             ("wear", "wear"), ("pour", "stir"),
+             ("wear", "wear"), ("photo", "spacers"), ("pour", "stir"),
              ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
@@ -223,6 +223,8 @@ def _hand(act: Act) -> str:
             return "stir"
         case Mark(verb="wear"):
             return "wear"
+        case Mark(verb="write"):
+            return "photo" if act.detail.what == "photographs" else "spacers"
         case Read() if act.expect is not None and act.expect.what == "gauge_closed":
             return "gauge"
     return ""

@@ -23,7 +23,7 @@ from planner.units import System, show, show_number
 FALLBACK_ROWS = 8
 """Lines to write on where nobody wrote how many stages a pump has."""
 
-_LOW, _TALL = 17.0, 30.0
+_LOW, _TALL = 17.0, 26.0
 _MOST_KNOWN = 40  # letters of a spacer that was written before
 
 
