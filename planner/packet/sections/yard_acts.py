@@ -157,7 +157,7 @@ def capital(words: str) -> str:
 
 
 _TOGETHER = {("flush", "shut"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
-             ("wear", "wear"), ("photo", "spacers"), ("pour", "stir"),
+             ("wear", "wear"), ("pour", "stir"),
              ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
@@ -169,6 +169,14 @@ def _repeated(first: Step, then: Step) -> bool:
     """Whether a step goes on what is done several times in the one before it."""
     bare = not (first.should or first.differs or first.caution or then.should or then.differs)
     return bare and len(first.acts) > 1 and then.spans[0].text.startswith(_EACH)
+
+
+def _pails(numbers: Sequence[str]) -> str:
+    """Several pails by their numbers: `pails 1 and 2`, `pails 3 to 5`."""
+    counted = [int(one) for one in numbers]
+    if len(counted) > 2 and counted == list(range(counted[0], counted[-1] + 1)):
+        return f"pails {numbers[0]} to {numbers[-1]}"
+    return f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
 
 
 def _in_each(block: Block) -> Block:
@@ -223,8 +231,6 @@ def _hand(act: Act) -> str:
             return "stir"
         case Mark(verb="wear"):
             return "wear"
-        case Mark(verb="write"):
-            return "photo" if act.detail.what == "photographs" else "spacers"
         case Read() if act.expect is not None and act.expect.what == "gauge_closed":
             return "gauge"
     return ""
@@ -286,8 +292,7 @@ class YardPrinting(Printing):
         acts = self._pails_of(block)
         if len(acts) < 2 or not isinstance(block, Step):
             return block
-        numbers = [act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)]
-        source = f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
+        source = _pails([act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)])
         (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": "no"}])
         return replace(step, acts=tuple(act.id for act in acts))
 
@@ -303,7 +308,7 @@ class YardPrinting(Printing):
         numbers = [word for span in spans for word in re.findall(r"pail (\d+)", span.text)]
         if not numbers:
             return spans
-        return (spans[0], Span(text=f", pails {', '.join(numbers[:-1])} and {numbers[-1]}: "))
+        return (spans[0], Span(text=f", {_pails(numbers)}: "))
 
     def _stop(self, act: Act, detail: StopPoint) -> Hold:
         """At a tub of acid what is worn against it is asked for, and no other gloves."""
@@ -320,6 +325,8 @@ class YardPrinting(Printing):
     def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
         """Whether a step is told with the one before it; what is repeated never is."""
         hands = [kinds[one] for one in first.acts]
+        if hands[0] == "flush" and kinds[then.acts[0]] == "bucket":
+            return False  # that is for the throw, whose row says it
         both = (first.should and then.should) or (first.caution and then.caution) or first.differs
         again = {kinds[one] for one in then.acts}
         if both or len(again) > 1 or (len(then.acts) > 1 and again != {"hose"}) or len(set(hands)) != len(hands):

@@ -110,7 +110,7 @@ def _head(when: str, yard: YardPlan, above: Sequence[Block]) -> tuple[str, ...]:
 
 def _readings(rows: Sequence[tuple[Cell, ...]], printed: Sequence[str], head: tuple[str, ...]) -> Table:
     return Table(
-        head=head, rows=tuple(rows), widths=(268, 84, 44, 20, 100),
+        head=head, rows=tuple(rows), widths=(262, 90, 42, 24, 98),
         act=frozenset({4}), tight=True, acts=tuple(printed),
     )  # fmt: skip
 

@@ -69,6 +69,7 @@ def front(reading: Reading) -> Section | None:
     values: dict[str, Any] = {
         "acid": "yes" if yard.bath is not None else "no",
         "chemical": "yes" if places["never"] else "no",
+        "signs": "yes" if places["signs"] else "no",
         "opened": "yes" if apart else "no",
         "lined": "yes" if shown is not None else "no",
         "kind": yard.pump.kind,

@@ -37,10 +37,11 @@ def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
     signs = tuple(dict.fromkeys(sign for row in rows if row is not None for sign in row.signs))
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
     chlorine = ["hypochlorite"] if yard.bath is not None else []
-    drawn = Table(head=(), rows=((Signs(names=signs, size=22.0),),), widths=(1.0,), tight=True)
+    drawn = Table(head=(), rows=((Signs(names=signs, size=24.0),),), widths=(1.0,), tight=True)
     return {
         "hazards": (replace(hazard_table(plan, keys, system), head=()),),
-        "never": (meets, *([drawn] if signs else [])) if meets is not None else (),
+        "never": (meets,) if meets is not None else (),
+        "signs": (drawn,) if signs else (),
         "aid": (replace(aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system), head=(), tight=True),),
     }
 
