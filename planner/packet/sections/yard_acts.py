@@ -156,7 +156,7 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-_TOGETHER = {("flush", "shut"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
+_TOGETHER = {("flush", "shut"), ("lay", "join"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
              ("wear", "wear"), ("pour", "stir"),
              ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
@@ -231,6 +231,8 @@ def _hand(act: Act) -> str:
             return "stir"
         case Mark(verb="wear"):
             return "wear"
+        case Mark(verb="lay_out", what="hoses"):
+            return "lay"
         case Read() if act.expect is not None and act.expect.what == "gauge_closed":
             return "gauge"
     return ""

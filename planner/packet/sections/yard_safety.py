@@ -18,7 +18,7 @@ from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 
 _PUNGENT = ("muriatic",)
-_MOST = 6
+_MOST = 5
 _AT_ITS_STEP = (
     "bath_foam", "bath_heat", "bath_hydrogen", "bench_pressure", "bench_power", "bench_throw", "bath_splash",
     "bench_shaft", "shock", "bath_chlorine",
@@ -140,7 +140,7 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
     for key in _AT_ITS_STEP:
         if len(found) > _MOST:
             found.pop(key, None)
-    return found
+    return found | {"bench_first": {}}
 
 
 def _ends_by(bath: BathPlan) -> str:
