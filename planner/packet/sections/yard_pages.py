@@ -188,6 +188,7 @@ def bath(reading: Reading) -> Section | None:
         "acts": (*stop, *after),
     }
     values = {
+        "name": bath_name(one),
         "drawn": "yes" if picture is not None else "no",
         "wiped": "yes" if one.wipe is not None and one.passes else "no",
         "shaft": "yes" if yard.pump.kind == "centrifugal" else "no",
