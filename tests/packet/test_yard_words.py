@@ -100,10 +100,10 @@ def test_lime_is_told_as_heat_and_overshoot_and_never_as_foam() -> None:
     assert "No foam but heat" in whole
     assert "it foams" not in whole
     foams = bath_page().partition("Neutralize what is left")[2]
-    assert "it foams and gives up to" in foams
+    assert "it foams, up to" in foams
     assert "warmer" not in foams, "bicarbonate cools it"
     ash = bath_page(f"{{stock: {{lots: [{ACID}, {{name: ash, chemical: soda_ash, on_hand: 40 lb}}]}}}}")
-    assert "it foams and gives up to" in ash.partition("Neutralize what is left")[2]
+    assert "it foams, up to" in ash.partition("Neutralize what is left")[2]
     assert "warmer. Open air only" in ash.partition("Neutralize what is left")[2]
 
 

@@ -110,7 +110,7 @@ def _head(when: str, yard: YardPlan, above: Sequence[Block]) -> tuple[str, ...]:
 
 def _readings(rows: Sequence[tuple[Cell, ...]], printed: Sequence[str], head: tuple[str, ...]) -> Table:
     return Table(
-        head=head, rows=tuple(rows), widths=(262, 88, 42, 24, 100),
+        head=head, rows=tuple(rows), widths=(252, 102, 42, 24, 96),
         act=frozenset({4}), tight=True, acts=tuple(printed),
     )  # fmt: skip
 
