@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.packet.figures import bench_bucket
 from planner.packet.measures import gauge, minutes, poured, weighed
-from planner.packet.sections.yard_words import bath_name
+from planner.packet.sections.yard_safety import bath_name
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
 from planner.plan.yard_model import BathPlan, BenchPoint, ThrowTest

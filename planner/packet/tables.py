@@ -34,7 +34,7 @@ def table(block: Table, measure: float, cell: Callable[[Cell, str, str], Any]) -
     ]
     commands: list[tuple[Any, ...]] = [
         ("FONT", (0, 0), (-1, -1), REGULAR, 11),  # else the engine drags its own typeface in
-        *(_tight(bool(block.head)) if block.tight else _READ),
+        *(_tight(bool(block.head)) if block.tight else _read(bool(block.head))),
         *(("SPAN", (n, 0), (n + 1, 0)) for n in _over_two(block)),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
@@ -72,16 +72,20 @@ class Rows(EngineTable):  # type: ignore[misc]
             self._measured = available
 
 
-_READ: tuple[tuple[Any, ...], ...] = (
-    ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
-    ("LINEBELOW", (0, 1), (-1, -1), RULE_ROW, _ROW_GREY),
-    ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-    ("VALIGN", (0, 1), (-1, -1), "TOP"),
-    ("TOPPADDING", (0, 0), (-1, -1), 0.5),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
-    ("LEFTPADDING", (0, 0), (-1, -1), 4),
-    ("RIGHTPADDING", (0, 0), (-1, -1), 5),
-)
+def _read(headed: bool) -> list[tuple[Any, ...]]:
+    head: list[tuple[Any, ...]] = [
+        ("LINEBELOW", (0, 0), (-1, 0), RULE_HEAD, black),
+        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+    ]
+    return [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEBELOW", (0, int(headed)), (-1, -1), RULE_ROW, _ROW_GREY),
+        *(head if headed else ()),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+        ("LEFTPADDING", (0, 0), (-1, -1), 4),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+    ]
 
 
 def _tight(headed: bool) -> list[tuple[Any, ...]]:

@@ -33,6 +33,21 @@ def benched(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from _bath(yard.bath, system)
     if yard.test is not None:
         yield from _test(yard.test, system)
+        yield from _timed(plan, yard.test, system)
+
+
+def _timed(plan: JobPlan, test: ThrowTest, system: System) -> Iterator[Known]:
+    """The bucket of the paper's own units with its seconds: in liters that of a company that measures in gallons too."""
+    liters = round(1e3 * test.bucket, 6)
+    size = read("5 gal" if system == "us" else f"{liters:g} L" if liters.is_integer() else "20 L", "volume")
+    yield from some("derived.yard.bucket", size, "volume", how="exact")
+    for act in plan.procedure.acts if plan.procedure is not None else ():
+        if act.expect is not None and act.expect.what == "bucket":
+            value, low, high = (end * size / test.bucket for end in (act.expect.value, act.expect.low, act.expect.high))
+            yield from some("derived.yard.bucket.value", value, "time")
+            # A watch is read to its second: the next one is in order too.
+            yield from some("derived.yard.bucket.low", min(low, round(value) - 1.0), "time", "up")
+            yield from some("derived.yard.bucket.high", max(high, round(value) + 1.0), "time", "down")
 
 
 def _bath(bath: BathPlan, system: System) -> Iterator[Known]:

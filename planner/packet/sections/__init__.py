@@ -19,11 +19,7 @@ from planner.packet.sections import (
     walk_round,
     wash,
     worksheet,
-    yard_bath,
-    yard_card,
-    yard_done,
-    yard_test,
-    yard_up,
+    yard_pages,
 )
 from planner.packet.sections.reading import Reading
 
@@ -39,11 +35,10 @@ ORDER: tuple[Callable[[Reading], Section | None], ...] = (
     grounds.section,
     differs.section,
     done.section,
-    yard_card.section,
-    yard_test.section,
-    yard_bath.section,
-    yard_up.section,
-    yard_done.section,
+    yard_pages.front,
+    yard_pages.bath,
+    yard_pages.up,
+    yard_pages.last,
 )
 """Of the crew's packet. Each makes its sheet, or None where this job has no use for it."""
 

@@ -204,6 +204,7 @@ class Printing:
             else:
                 made += self._folded(part, role)
                 self._relieved(made)
+        self._relieved(made)
         if self.whole or self.telling.alone:
             made = turned(made, self._acts)
         return guarded(

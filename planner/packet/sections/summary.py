@@ -12,12 +12,13 @@ from planner.packet.fonts import register
 from planner.packet.pages import BODY_BOTTOM, HEAD, PAPERS, TITLE_HEIGHT, TOP
 from planner.packet.sections.closest import closest, closest_table
 from planner.packet.sections.mixes import band_of, known_from, today
-from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.sums import chemical_column, time_column, water_column
 from planner.packet.sections.told import along_told, level_told, meeting_told
 from planner.packet.style import MEASURE
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
+from planner.plan.found_wear import told_by
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.tap import open_flow
 from planner.units import System, show
@@ -144,7 +145,7 @@ def _sums(reading: Reading) -> list[Block]:
 def _known(reading: Reading) -> list[Block]:
     """What the plan rests on, how that is known, and by what the crew sees whether it is so."""
     plan = reading.checked.plan
-    rows = [*_lots(plan), *_tap(plan, reading.system), *_pumps(plan), *_dosing(plan)]
+    rows = [*_lots(plan), *_tap(plan, reading.system), *_pumps(plan), *_bench(plan, reading.system), *_dosing(plan)]
     if not rows:
         return []
     cells: tuple[tuple[Cell, ...], ...] = tuple(((Span(text=one, strong=True),), known, by) for one, known, by in rows)
@@ -163,7 +164,9 @@ def _checked_by(plan: JobPlan, **words: str) -> str:
 
 
 def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
-    used = {one.lot.name: one.lot for mix in plan.mixes for one in mix.pours}
+    bath = plan.yard.bath if plan.yard is not None else None
+    pours = [one for mix in plan.mixes for one in mix.pours] + list(bath.pours if bath is not None else ())
+    used = {one.lot.name: one.lot for one in pours}
     rows = []
     for lot in list(used.values())[:_MOST_LOTS]:
         band = band_of(plan, lot)
@@ -196,6 +199,26 @@ def _pumps(plan: JobPlan) -> list[tuple[str, str, str]]:
     if told[False]:
         rows.append((f"{', '.join(told[False])} as new", "no wear is recorded", by))
     return [(f"{name[:1].upper()}{name[1:]}", known, by) for name, known, by in rows]
+
+
+def _bench(plan: JobPlan, system: System) -> list[tuple[str, str, str]]:
+    """Of work in the yard: the pump as it stands before, and the tub that its levels are marked for."""
+    yard = plan.yard
+    rows = []
+    if yard is not None and yard.test is not None:
+        told = told_by(yard.test.found, yard.test.of)
+        share = show(yard.test.before.share, "fraction", system, toward="down")
+        worn = written(yard.pump, "condition") or 1.0
+        known = "condition in the rig" if worn < 1.0 else "no wear is recorded"
+        known = f"its {told.by}, in the job" if told is not None else known
+        by = _checked_by(plan, gauge_closed="gauge", bucket="bucket", throw="throw paced out")
+        name = f"{yard.pump.name[:1].upper()}{yard.pump.name[1:]}"
+        rows.append((f"{name} at {share} of its {yard.test.of}" if share != "100 %" else f"{name} as new", known, by))
+    if yard is not None and yard.bath is not None and yard.bath.across is not None:
+        across = show(yard.bath.across, "dip", system)
+        by = "stick" if any(level.by_stick for level in yard.bath.levels) else "what is poured"
+        rows.append((f"Tub {across} across", "across, in the job", by if plan.procedure is not None else _NOT_CHECKED))
+    return rows
 
 
 def _dosing(plan: JobPlan) -> list[tuple[str, str, str]]:

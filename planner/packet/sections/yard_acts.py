@@ -11,6 +11,7 @@ from typing import Any
 
 from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
 from planner.packet.blocks import Block, Hold, Span, Spans, Step
+from planner.packet.figures import bench_bucket
 from planner.packet.measures import gauge, minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling, expected, place_words
@@ -19,7 +20,6 @@ from planner.packet.sections.folding import Fold
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.streams import procedure_of
 from planner.packet.sections.yard_safety import held_wear, wear_words
-from planner.packet.sections.yard_words import kept_out, need_of
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
@@ -27,6 +27,7 @@ from planner.plan.procedure.acts import (
     Act,
     Drain,
     DrawFrom,
+    Join,
     Mark,
     Neutralise,
     Parting,
@@ -101,7 +102,7 @@ class YardTelling(Telling):
         """What the keys of the yard have in braces."""
         held = held_wear(self.yard)
         wear = wear_words(self.yard.bath) if act.phase == "mix" and self.yard.bath is not None else held
-        return {**self._of_pump, **self._of_bath, "wear_up": _capital(wear), "held_up": _capital(held)}
+        return {**self._of_pump, **self._of_bath, "wear_up": capital(wear), "held_up": capital(held)}
 
     def _residual(self, act: Act) -> str:
         ph = bool({one.chemical for one in self.yard.held} - {"hypochlorite"})
@@ -145,28 +146,53 @@ def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
     ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
     if ends is None:
         return ""
-    need = need_of(plan, ends.agent)
+    need = next((one for one in plan.agents if one.agent == ends.agent), None)
     buy = f" (buy {weighed(need.buy, system, 'up')} first)" if need is not None and need.buy > 0.0 else ""
     return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)}{buy} open beside the tub"
 
 
-def _capital(words: str) -> str:
+def capital(words: str) -> str:
+    """The same as a sentence begins."""
     return words[:1].upper() + words[1:]
 
 
-_TOGETHER = {("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("set", "draw"), ("draw", "prime"),
-             ("wear", "wear"), ("pour", "stir"),
-             ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed")}  # fmt: skip
+_TOGETHER = {
+    ("flush", "shut"), ("lay", "join"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("set", "draw"),
+    ("draw", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("wear", "wear"), ("pour", "stir"),
+    ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed"),
+}  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
 
 
-_EACH = "Each time: "
+_EACH, _THAT, _NUMBERED = "Each time: ", "that pail", ", pails "
 
 
 def _repeated(first: Step, then: Step) -> bool:
     """Whether a step goes on what is done several times in the one before it."""
     bare = not (first.should or first.differs or first.caution or then.should or then.differs)
     return bare and len(first.acts) > 1 and then.spans[0].text.startswith(_EACH)
+
+
+def _pails(numbers: Sequence[str]) -> str:
+    """Several pails by their numbers: `pails 1 and 2`, `pails 3 to 5`."""
+    counted = [int(one) for one in numbers]
+    if len(counted) > 2 and counted == list(range(counted[0], counted[-1] + 1)):
+        return f"pails {numbers[0]} to {numbers[-1]}"
+    return f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
+
+
+def _in_each(block: Block) -> Block:
+    """What is done the same way with several pails names them where it has the pail: `into each of pails 1 and 2`."""
+    if not isinstance(block, Step) or len(block.spans) < 3 or not block.spans[1].text.startswith(_NUMBERED):
+        return block
+    pails = block.spans[1].text.removeprefix(", ").removesuffix(": ")
+    spans: list[Span] = []
+    for span in block.spans[2:]:
+        if _THAT in span.text and not any("each of" in one.text for one in spans):
+            span = replace(span, text=span.text.replace(_THAT, f"each of {pails}", 1))
+        spans.append(replace(span, text=span.text.replace(_THAT, "each")))
+    named = any(pails in span.text for span in spans)
+    return replace(block, spans=tuple(spans)) if named else block
 
 
 def _hand(act: Act) -> str:
@@ -182,10 +208,14 @@ def _hand(act: Act) -> str:
             return "set"
         case DrawFrom():
             return "draw"
+        case Join():
+            return "join"
         case Prime():
             return "prime"
         case Power(on=True):
             return "on"
+        case Spray(use="flush"):
+            return "flush"
         case Spray(use="line"):
             return "line"
         case Spray(use="test", onto="bucket"):
@@ -204,6 +234,8 @@ def _hand(act: Act) -> str:
             return "stir"
         case Mark(verb="wear"):
             return "wear"
+        case Mark(verb="lay_out", what="hoses"):
+            return "lay"
         case Read() if act.expect is not None and act.expect.what == "gauge_closed":
             return "gauge"
     return ""
@@ -229,21 +261,43 @@ class YardPrinting(Printing):
             elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
                 words = then.spans[same:]
-                begun = replace(words[0], text=_capital(words[0].text)) if same else words[0]
+                begun = replace(words[0], text=capital(words[0].text)) if same else words[0]
                 spans = (*first.spans, Span(text=" "), begun, *words[1:])
                 told[-1] = replace(then, spans=spans, should=first.should or then.should,
                                    caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
             else:
                 told.append(then)
-        made[:] = [self._emptied(block) for block in told]
+        told = [_in_each(self._emptied(block)) for block in told]
+        for n in range(len(told) - 1, 0, -1):
+            first, then = told[n - 1], told[n]
+            if isinstance(first, Step) and isinstance(then, Step) and self._poured_away(first, then):
+                spans = (*first.spans, Span(text=" "), *then.spans)
+                told[n - 1 : n + 1] = [replace(first, spans=spans, acts=(*first.acts, *then.acts))]
+            elif isinstance(first, Step) and isinstance(then, Step) and self._until(first, then):
+                told[n - 1 : n + 1] = [replace(first, acts=(*first.acts, *then.acts))]
+        made[:] = told
+
+    def _poured_away(self, first: Step, then: Step) -> bool:
+        """Whether pails are emptied right after the tub, where it went."""
+        tub = self._detail(first.acts[-1])
+        return isinstance(tub, Drain) and tub.source == "tub" and bool(self._pails_of(then))
+
+    def _until(self, first: Step, then: Step) -> bool:
+        """Whether a strip is read until which the tub is neutralized or all is rinsed: the step before says so."""
+        before, strip = self._detail(first.acts[-1]), self._detail(then.acts[0])
+        ended = isinstance(before, Neutralise) and before.what == "tub"
+        rinsed = isinstance(before, Soak) and before.into != "tub"
+        return isinstance(strip, Read) and (ended or rinsed)
+
+    def _detail(self, name: str) -> object:
+        return next(act.detail for act in self.telling.procedure.acts if act.id == name)
 
     def _emptied(self, block: Block) -> Block:
         """Pails that go the same way are named in one go."""
         acts = self._pails_of(block)
         if len(acts) < 2 or not isinstance(block, Step):
             return block
-        numbers = [act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)]
-        source = f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
+        source = _pails([act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)])
         (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": "no"}])
         return replace(step, acts=tuple(act.id for act in acts))
 
@@ -259,7 +313,7 @@ class YardPrinting(Printing):
         numbers = [word for span in spans for word in re.findall(r"pail (\d+)", span.text)]
         if not numbers:
             return spans
-        return (spans[0], Span(text=f", pails {', '.join(numbers[:-1])} and {numbers[-1]}: "))
+        return (spans[0], Span(text=f", {_pails(numbers)}: "))
 
     def _stop(self, act: Act, detail: StopPoint) -> Hold:
         """At a tub of acid what is worn against it is asked for, and no other gloves."""
@@ -276,6 +330,8 @@ class YardPrinting(Printing):
     def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
         """Whether a step is told with the one before it; what is repeated never is."""
         hands = [kinds[one] for one in first.acts]
+        if hands[0] == "flush" and kinds[then.acts[0]] == "bucket":
+            return False  # that is for the throw, whose row says it
         both = (first.should and then.should) or (first.caution and then.caution) or first.differs
         again = {kinds[one] for one in then.acts}
         if both or len(again) > 1 or (len(then.acts) > 1 and again != {"hose"}) or len(set(hands)) != len(hands):
@@ -299,14 +355,15 @@ class YardPrinting(Printing):
         vessel = detail.what if isinstance(detail, Neutralise) else next((name for name in names if name), "")
         built = [one for one in before if one.phase == "build_up"]
         heard = any(isinstance(one.detail, Power) and one.start > built[-1].start for one in before) if built else True
-        treated = any(isinstance(one.detail, Neutralise) and one.detail.what == "tub" for one in before)
         place = {"place": place_words(detail.into, self.reading)} if isinstance(detail, Soak) else {}
         if isinstance(detail, Drain) and detail.to == "sanitary":
             same = (one for one in before if isinstance(one.detail, Drain) and one.detail.to == "sanitary")
             if any(one.phase == act.phase for one in same):
                 place = {"place": "into the same drain"}
+        if isinstance(detail, Spray) and detail.onto == "bucket":
+            place = self._bucket(act, detail.volume)
         ends = expected(act.expect, self.reading.system)[1:] if act.expect is not None else ("", "")
-        return place | {
+        return {
             "low": ends[0],
             "high": ends[1],
             "part": detail.what if isinstance(detail, Soak) else "",
@@ -315,8 +372,18 @@ class YardPrinting(Printing):
             "wiped": "yes" if self._wipes(act) else "no",
             "what": act.expect.what if act.expect is not None else "",
             "first": "no" if heard or yard.pump.kind != "centrifugal" else "yes",
-            "tub": "yes" if treated else "no",
+            **place,
         }
+
+    def _bucket(self, act: Act, volume: float) -> dict[str, str]:
+        """A timed bucket, as large as the crew's own of these units, with the seconds that one takes."""
+        size, name = bench_bucket(volume, self.reading.system)
+        if act.expect is None:
+            return {"amount": name}
+        times, one = size / volume, act.expect
+        scaled = replace(one, value=one.value * times, low=one.low * times, high=one.high * times)
+        value, low, high = expected(scaled, self.reading.system)
+        return {"amount": name, "reads": value, "low": low, "high": high}
 
     def _wipes(self, act: Act) -> bool:
         """Whether it is the shaft that is wiped: the first that goes into a rinse pail, where the bath has a wipe."""
@@ -377,13 +444,15 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
         "passes": f"{bath.passes}",
         "wipe_least": minutes(bath.wipe[0], "down") if bath.wipe is not None else "",
         "wipe_most": minutes(bath.wipe[1], "down") if bath.wipe is not None else "",
-        "rinse_with": _capital(spoken_name(bath.rinse_with)),
+        "rinse_with": capital(spoken_name(bath.rinse_with)),
         "rust": "yes" if bath.capacity is None else "no",
-        "metals": " and ".join(kept_out(yard)),
+        "capacity": weighed(bath.capacity, system, "down") if bath.capacity is not None else "",
+        "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
+        "spent_ph": f"{bath.spent_ph:g}",
+        "metals": " and ".join(part.material for part in yard.parts.out),
         "written": "yes" if yard.parts.written else "no",
         "unknown": " and ".join(yard.parts.unknown),
         "free": _dip(bath.free, system, "down") if bath.free is not None and bath.free > 0.0 else "",
-        "top": _dip(bath.top, system, "up"),
         "end_key": ends.agent if ends is not None else "",
         "end_carbon": _gas(bath, ends.agent, system) if ends is not None else "",
         "end_warms": warmer(ends.rise, system)

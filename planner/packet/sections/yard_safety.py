@@ -1,22 +1,24 @@
-"""Safety of work on a pump, read aloud before anything is opened: this job's hazards, what to wear, first aid."""
+"""Safety of work on a pump: this job's hazards, what is worn, what never meets, first aid; how its bath is called."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.checks.bench_held import spoken
 from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.hazards import hazard_of, plain_meetings
+from planner.packet.measures import in_unit
+from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading, written
 from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
-from planner.packet.sections.yard_words import bath_name, lot_today, opened, yard_of
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
 
 _PUNGENT = ("muriatic",)
-_MOST = 6
+_MOST = 5
 _AT_ITS_STEP = (
     "bath_foam", "bath_heat", "bath_hydrogen", "bench_pressure", "bench_power", "bench_throw", "bath_splash",
     "bench_shaft", "shock", "bath_chlorine",
@@ -27,34 +29,32 @@ _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 
 
 def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
-    """The hazards of this work and no others, what is worn, what never meets, first aid: the card's own places."""
+    """The hazards of this work and no others, what never meets, first aid; what is worn is a step, and a stop asks."""
     plan, system = reading.checked.plan, reading.system
-    keys = hazard_keys(plan, yard)
-    worn, meets = _wear(forms_at_bench(plan)), _never(yard)
+    keys, meets = hazard_keys(plan, yard), _never(yard)
+    forms = (*bath_forms(plan), *held_forms(yard))
+    rows = [hazard_of(chemical, form, strength) for _, chemical, form, strength in forms]
+    signs = tuple(dict.fromkeys(sign for row in rows if row is not None for sign in row.signs))
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
     chlorine = ["hypochlorite"] if yard.bath is not None else []
+    drawn = Table(head=(), rows=((Signs(names=signs, size=24.0),),), widths=(1.0,), tight=True)
     return {
-        "hazards": (hazard_table(plan, keys, system),),
-        "wear": (worn,) if worn is not None else (),
+        "hazards": (replace(hazard_table(plan, keys, system), head=()),),
         "never": (meets,) if meets is not None else (),
-        "aid": (aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system),),
+        "signs": (drawn,) if signs else (),
+        "aid": (replace(aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system), head=(), tight=True),),
     }
 
 
-def _wear(forms: Sequence[Form]) -> Table | None:
-    """What is worn against what is handled, the signs before it; None where nothing is."""
-    worn: dict[str, list[Span]] = {}
-    signs: dict[str, None] = {}
-    for name, chemical, form, strength in forms:
-        row = hazard_of(chemical, form, strength)
-        signs |= dict.fromkeys(row.signs if row is not None else ())
-        wear = row.wear if row is not None else "by its own data sheet"
-        wear = next((known for known in worn if known.partition(";")[0] == wear.partition(";")[0]), wear)
-        named = worn.setdefault(wear, [])
-        named += [*([Span(text=" and ")] if named else []), *name]
-    told = [span for wear, names in worn.items() for span in (*names, Span(text=f": {wear}. "))]
-    cells: tuple[Cell, ...] = (Signs(names=tuple(signs), size=24.0), (Span(text="Wear. ", strong=True), *told))
-    return Table(head=(), rows=(cells,), widths=(1.0, 9.0)) if told else None
+def bath_name(bath: BathPlan) -> str:
+    """The bath in a word or two, as strong as it was written: `15 vol % muriatic`, `1:10 muriatic`."""
+    strong = f"1:{100.0 / bath.amount - 1.0:g}" if bath.ratio else in_unit(bath.amount, bath.basis)
+    return f"{strong} {spoken_name(bath.chemical)}"
+
+
+def lot_today(plan: JobPlan, bath: BathPlan) -> str:
+    """How strong its first container is."""
+    return today(plan, bath.lot) if bath.lot is not None else ""
 
 
 def chemicals_of(bath: BathPlan | None) -> list[str]:
@@ -62,12 +62,6 @@ def chemicals_of(bath: BathPlan | None) -> list[str]:
     if bath is None:
         return []
     return list(dict.fromkeys([bath.chemical, *(one.agent for one in bath.neutralise)]))
-
-
-def forms_at_bench(plan: JobPlan) -> Sequence[Form]:
-    """Stock, bath and what ends it; then what pump and tank may hold, as strong as it may be."""
-    yard = yard_of(plan)
-    return (*bath_forms(plan), *held_forms(yard)) if yard is not None else ()
 
 
 def held_forms(yard: YardPlan) -> Sequence[Form]:
@@ -89,8 +83,7 @@ def held_wear(yard: YardPlan) -> str:
 
 def bath_forms(plan: JobPlan) -> Sequence[Form]:
     """The stock as it is, the bath as it stands, and what neutralises it; nothing where there is no bath."""
-    yard = yard_of(plan)
-    bath = yard.bath if yard is not None else None
+    bath = plan.yard.bath if plan.yard is not None else None
     if bath is None:
         return ()
     name = spoken_name(bath.chemical)
@@ -115,7 +108,7 @@ def wear_words(bath: BathPlan) -> str:
 def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
     """Which hazards this work has, the gravest first."""
     found: dict[str, dict[str, Value | str]] = {}
-    if opened(yard):
+    if yard.opened:
         found |= {"bench_power": {}, "bench_pressure": {}}
     test, pump = yard.test, yard.pump
     worst = max((point.closed or 0.0 for point in (test.before, test.after)), default=0.0) if test is not None else 0.0
@@ -134,7 +127,7 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
         if yard.bath.chemical in SPILLS:
             found[SPILLS[yard.bath.chemical]] = {}
         found |= {"bath_chlorine": {}, "bath_hydrogen": {}, _ends_by(yard.bath): {}}
-    if opened(yard) and pump.kind != "diaphragm":
+    if yard.opened and pump.kind != "diaphragm":
         found |= {"bench_shaft": {}, "bench_lift": {}}
     motor = written(pump, "motor")
     if motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING:
@@ -147,7 +140,7 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
     for key in _AT_ITS_STEP:
         if len(found) > _MOST:
             found.pop(key, None)
-    return found
+    return found | {"bench_first": {}}
 
 
 def _ends_by(bath: BathPlan) -> str:

@@ -9,8 +9,7 @@ from planner.packet.measures import minutes, poured, side_of, warmer, weighed
 from planner.packet.sections.hours import on_site
 from planner.packet.sections.mix_figures import Figure, figure_table
 from planner.packet.sections.reading import Reading
-from planner.packet.sections.yard_test import line_words
-from planner.packet.sections.yard_words import bath_name, lot_today, lots_words, stock_words, yard_of
+from planner.packet.sections.yard_safety import bath_name, lot_today
 from planner.packet.words import spoken_name
 from planner.plan.found_wear import Found, beside, finer_than
 from planner.plan.model import JobPlan
@@ -21,7 +20,7 @@ from planner.units import System, show
 def yard_blocks(reading: Reading) -> list[Block]:
     """Bath, test and time; nothing of a wash."""
     plan = reading.checked.plan
-    yard = yard_of(plan)
+    yard = plan.yard
     if yard is None:
         return []
     system = reading.system
@@ -81,6 +80,26 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
         gas = show(bath.carbon_dioxide, "air", system, digits=2, toward="up")
         rows.append(Figure(name="gas it gives", value=gas, equation="bath_gas", inputs="the fresh bath, all of it"))
     return rows
+
+
+def line_words(test: ThrowTest, system: System) -> str:
+    """What it is tested through: `150 ft of hose (red 1, red 2), tip long throw`."""
+    hoses = test.run.hoses
+    length = show(sum(hose.length for hose in hoses), "length", system)
+    return f"{length} of hose ({', '.join(hose.name for hose in hoses)}), tip {test.run.tip.name}"
+
+
+def stock_words(bath: BathPlan, system: System) -> str:
+    """What of the stock goes in, as it is measured out."""
+    if bath.stock_mass is not None:
+        return weighed(bath.stock_mass, system, "down")
+    return poured(bath.stock, system, "down")
+
+
+def lots_words(bath: BathPlan) -> str:
+    """The containers it is poured from, in their order."""
+    names = [one.lot.name for one in bath.pours] or ([bath.lot.name] if bath.lot is not None else [])
+    return " then ".join(names) or f"no lot of {spoken_name(bath.chemical)}"
 
 
 def _tub(bath: BathPlan, system: System) -> list[Figure]:

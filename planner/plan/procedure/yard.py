@@ -191,13 +191,17 @@ def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
         bench.shut(line)
     bench.power(line, on=False)
     _strips(bench, line)
+    kept = set()
     for pail, part, past in pails:
         own = _between(past, past + part, 0.0, line.volume) * held
         own += _between(past, past + part, line.volume, first) * pump.wetted_volume
         if own > _DROP and ends is not None:
             bench.end(pail, ends, ends.mass * own / inside, bench.row("neutralise"))
-        kept = own > _DROP and ends is None
-        bench.empty(pail, "carried_home" if kept else "sanitary", bench.row("pail_carried"))
+        elif own > _DROP:
+            kept.add(pail)
+    # All are ended before the first is carried: that is one walk, and what was stirred in has had its time.
+    for pail, _, _ in pails:
+        bench.empty(pail, "carried_home" if pail in kept else "sanitary", bench.row("pail_carried"))
 
 
 def _parted(volume: float, most: float) -> list[float]:
