@@ -115,7 +115,10 @@ class Sheet:
         self.taken.append(box)
         if patch:
             x0, y0, x1, y1 = box
-            self._labels.append(Rect(x0 - 1, y0, x1 - x0 + 2, y1 - y0, strokeColor=None, fillColor=white))
+            # Under every label, so that none covers another; a line hard by a letter runs into it on a copy.
+            self._labels.insert(
+                0, Rect(x0 - 1, y0 - 0.6, x1 - x0 + 2, y1 - y0 + 1.6, strokeColor=None, fillColor=white)
+            )
         self._labels.append(String(x, y, words, fontName=face, fontSize=size, fillColor=black))
 
     def keep_clear(self, x: float, y: float, w: float, h: float) -> None:

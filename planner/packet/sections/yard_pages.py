@@ -43,7 +43,7 @@ from planner.units import System, show
 
 _WORDS = {"descale": "take the scale out", "rebuild": "rebuild", "test": "test"}
 _GROUND, _SAME = (94.0, 82.0, 0.0), 0.3  # m; jets that land nearer each other than this are one
-_TUB, _READ = (150.0, 132.0, 112.0), 0.005  # m; levels nearer than this are not told apart on a stick
+_TUB, _READ = (180.0, 150.0, 132.0, 112.0), 0.005  # m; levels nearer than this are not told apart on a stick
 
 
 def _page(
