@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from functools import lru_cache
 from pathlib import Path
 from types import SimpleNamespace
@@ -9,17 +11,19 @@ from unittest import mock
 
 import pytest
 
+from planner.commands.prepare import Trouble, checked_jobs, loaded
 from planner.packet import act_words
 from planner.packet.act_words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
 from planner.packet.blocks import Columns, Either, Heading, Hold, Step, Table, Two
 from planner.packet.book import job_book
-from planner.packet.measures import gun_open
+from planner.packet.measures import drawn, gun_open
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections import acts as paper
-from planner.plan.procedure.acts import Act, Mark, Section, Shut, Spray, StopPoint
+from planner.plan.procedure.acts import Act, Fill, Mark, Section, Shut, Spray, StopPoint
 from tests.acts_read import procedure_of
 from tests.packet.builders import job, short
 from tests.packet.figures_jobs import DEMO, SANITY, job_of, packet_of
+from tests.packet.reading import texts
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "published"
 HOUSE, ROOF = "2026-06-09/10-millrace", "2026-06-09/20-granary"
@@ -408,3 +412,18 @@ def test_an_act_with_an_unknown_key_stops_the_printing(monkeypatch):
     monkeypatch.setattr(paper, "procedure_of", lambda _: spoiled)
     with pytest.raises(UnknownKey, match="moon"):
         job_book(job_of(HOUSE), paper="letter", system="us")
+
+
+def test_somebody_alone_is_told_of_every_tankful(tmp_path):
+    copy = shutil.copytree(Path(__file__).parents[2] / "jobs", tmp_path / "jobs", ignore=shutil.ignore_patterns("archive*"))
+    day = copy / "2026-06-09" / "day.yaml"
+    text = re.sub(r"(?m)^crew:.*$", "crew: 1", day.read_text(encoding="utf-8"))
+    day.write_text(text, encoding="utf-8")
+    made = {job.plan.id: job for job in checked_jobs(loaded([str(copy / "2026-06-09")]), Trouble([]))}
+    job = made["2026-06-09/10-millrace"]
+    fills = [act.detail for act in job.plan.procedure.acts if isinstance(act.detail, Fill) and act.phase != "mix"]
+    assert len(fills) > 4
+    words = " ".join(" ".join(texts(job_book(job, paper="letter", system="us").pdf)).split())
+    for fill in fills:
+        assert drawn(fill.volume, "us", "up") in words
+    assert words.count("fill the tank") + words.count("Fill the water tank") >= len(fills)

@@ -176,7 +176,9 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
             between.append(act)
             continue
         walked = any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
-        done = [] if walked else [said for one in between if (said := _in_few(printing, one))]
+        # Gun, pump and dosing of the walk are said of all rows at once; what is filled or watered on it never is.
+        told = [one for one in between if isinstance(one.detail, (Fill, WaterBed))] if walked else between
+        done = [said for one in told if (said := _in_few(printing, one))]
         use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
         if done and not (use == "rinse" and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
             spans.append(Span(text="; while it stands: " if use == "rinse" else "; then: " if not use else "; first "))
