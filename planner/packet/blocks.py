@@ -284,14 +284,6 @@ class Code:
     side: float = 51.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Either:
-    """`first` where it fits what is left of the page, else `second`. Each is one block, columns as a rule."""
-
-    first: Block
-    second: Block
-
-
 Block: TypeAlias = (
     Heading
     | Text
@@ -311,7 +303,6 @@ Block: TypeAlias = (
     | Two
     | Columns
     | Code
-    | Either
 )
 
 

@@ -63,29 +63,6 @@ class Vectors(Flowable):  # type: ignore[misc]
         renderPDF.draw(self.block.paint(self.width, self.chosen), self.canv, 0, _WHITE / 2)
 
 
-class FirstThatFits(Flowable):  # type: ignore[misc]
-    """One of two: the first where it fits what is left of the page."""
-
-    def __init__(self, first: Any, second: Any) -> None:
-        super().__init__()
-        self.ways = (first, second)
-        self.parts = [first, second]
-        self.chosen = first
-
-    def wrap(self, available: float, height: float) -> tuple[float, float]:
-        first, second = self.ways
-        self.chosen = first if first.wrap(available, height)[1] <= height else second
-        self.width, self.height = self.chosen.wrap(available, height)
-        return self.width, self.height
-
-    def split(self, available: float, height: float) -> list[Any]:
-        self.wrap(available, height)
-        return list(self.chosen.split(available, height))
-
-    def draw(self) -> None:
-        self.chosen.drawOn(self.canv, 0, 0)
-
-
 class SideBySide(Flowable):  # type: ignore[misc]
     """Left and right columns; the taller one runs on over the page, the other beside it if it must."""
 
@@ -213,6 +190,6 @@ def drawings_in(part: Any) -> list[Vectors]:
     """Every drawing in a part, those in its columns among them."""
     if isinstance(part, Vectors):
         return [part]
-    if isinstance(part, (SideBySide, FirstThatFits, Balanced)):
+    if isinstance(part, (SideBySide, Balanced)):
         return [drawing for inner in part.parts for drawing in drawings_in(inner)]
     return []

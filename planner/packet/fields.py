@@ -19,7 +19,7 @@ from typing import Any, Final
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFObjectReference, PDFStream, PDFString
 
 from planner.packet.attached import NOTES, TICKS
-from planner.packet.blocks import Columns, Either, Fields, Hold, Section, Step, Table, Ticks, Two, WriteIn
+from planner.packet.blocks import Columns, Fields, Hold, Section, Step, Table, Ticks, Two, WriteIn
 from planner.packet.fonts import printable
 
 _FONT = "Helv"
@@ -88,11 +88,6 @@ class _Names:
                 return replace(part, left=self.over(part.left, section), right=self.over(part.right, section))
             case Columns():
                 return replace(part, blocks=self.over(part.blocks, section))
-            case Either():  # the same boxes in another arrangement
-                counts, given = dict(self.counts), set(self.given)
-                first = self.over(part.first, section)
-                self.counts, self.given = counts, given
-                return replace(part, first=first, second=self.over(part.second, section))
         return part
 
 

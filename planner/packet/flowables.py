@@ -17,7 +17,6 @@ from planner.packet.blocks import (
     Code,
     Columns,
     DoNotStart,
-    Either,
     Fields,
     Gap,
     Heading,
@@ -50,7 +49,7 @@ from planner.packet.boxes import (
     WriteInBox,
 )
 from planner.packet.code import ScanCode
-from planner.packet.columns import Balanced, FirstThatFits, SectionHead, SideBySide, Vectors
+from planner.packet.columns import Balanced, SectionHead, SideBySide, Vectors
 from planner.packet.fonts import REGULAR
 from planner.packet.frames import HeldFrame, Tiles, VerdictFrame
 from planner.packet.paragraphs import paragraph
@@ -134,8 +133,6 @@ def _parts(block: Block, measure: float, seen: Seen | None) -> list[Any]:
             return [Balanced(flowables(block.blocks, measure=half, seen=seen, top=False), half)]
         case Code():
             return [ScanCode(block)]
-        case Either():
-            return [FirstThatFits(*(_parts(way, measure, seen)[0] for way in (block.first, block.second)))]
 
 
 def _two(block: Two, seen: Seen | None) -> Any:

@@ -12,7 +12,7 @@ from reportlab.platypus import Table as EngineTable
 
 from planner.packet.blocks import Section
 from planner.packet.boxes import ROUND, StepLine
-from planner.packet.columns import Balanced, FirstThatFits, SideBySide, Vectors, drawings_in
+from planner.packet.columns import Balanced, SideBySide, Vectors, drawings_in
 from planner.packet.fonts import printable, width
 from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
 
@@ -21,8 +21,8 @@ _FAIR = 130.0  # pt of a sheet that must fit below another, where not all of it 
 _STANDING = 3  # parts of a sheet that stand with its title
 _MUCH = 5_000.0  # pt; more than any page has
 _ROW = 34.0  # pt lost where a table breaks between rows, on average
-_BREAKS = (EngineTable, SideBySide, Balanced, FirstThatFits, Paragraph)
-_PLIANT = (SideBySide, FirstThatFits, Vectors)
+_BREAKS = (EngineTable, SideBySide, Balanced, Paragraph)
+_PLIANT = (SideBySide, Vectors)
 Cost = tuple[int, int]
 
 

@@ -21,7 +21,6 @@ from planner.packet.blocks import (
     Code,
     Columns,
     DoNotStart,
-    Either,
     Fields,
     Gap,
     Heading,
@@ -200,8 +199,6 @@ class _Sheets:
                 yield from self.blocks((*block.left, *block.right))
             case Columns():
                 yield from self.blocks(block.blocks)
-            case Either():
-                yield from self.block(block.first)  # the same things as the second, in another arrangement
             case Code():
                 yield f"<p>To scan: {_safe(block.text)}</p>"
             case Gap() | NewPage() | StepHead():

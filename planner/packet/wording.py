@@ -7,7 +7,6 @@ that step's), `**x**` a number to act on.  A line that is only `@word` puts in
 what the program draws; `@two 7 5`, `@beside`, `@end` stand things side by side (inside a column, two that make up that
 column); `@columns` ... `@end` lets short things run down one half of the page and on down the other; `@page` begins a
 page unless what follows fits this one whole.
-`@first` ... `@else` ... `@end` holds two arrangements of columns: the second stands where the first has no room.
 """
 
 from __future__ import annotations
@@ -26,7 +25,6 @@ from planner.packet.blocks import (
     Bullet,
     Caution,
     Columns,
-    Either,
     Heading,
     Hold,
     NewPage,
@@ -178,23 +176,15 @@ def _directive(page: _Page, words: str, line: int) -> None:
         page.stack.append(_Open(kind="two", argument=argument, line=line))
     elif word == "columns":
         page.stack.append(_Open(kind="columns", line=line))
-    elif word == "first":
-        page.stack.append(_Open(kind="first", line=line))
-    elif (word == "else" and page.stack[-1].kind == "first") or (word == "beside" and page.stack[-1].kind == "two"):
+    elif word == "beside" and page.stack[-1].kind == "two":
         page.stack[-1].beside = []
     elif word == "end" and len(page.stack) > 1:
         closed = page.stack.pop()
         if closed.kind == "two":
             left, right = (int(n) for n in closed.argument.split())
             page.add(Two(left=tuple(closed.blocks), right=tuple(closed.beside or ()), split=(left, right)))
-        elif closed.kind == "columns":
-            page.add(Columns(blocks=tuple(closed.blocks)))
         else:
-            ways = (*closed.blocks, *(closed.beside or ()))
-            if len(closed.blocks) != 1 or len(ways) != 2:
-                raise refused(page.name, closed.line, "'@first' holds one arrangement, '@else' another",
-                              "Put '@two' ... '@end' before '@else' and after it.")  # fmt: skip
-            page.add(Either(first=ways[0], second=ways[1]))
+            page.add(Columns(blocks=tuple(closed.blocks)))
     elif word == "page" and len(page.stack) == 1:
         page.add(NewPage())
     elif words.replace("\\", "") in page.places:
@@ -203,7 +193,7 @@ def _directive(page: _Page, words: str, line: int) -> None:
         known = ", ".join(f"@{name}" for name in page.places)
         raise refused(
             page.name, line, f"'@{words}' is not known here",
-            f"Use one of: {known}, @two, @beside, @columns, @first, @end.",
+            f"Use one of: {known}, @two, @beside, @columns, @end.",
         )  # fmt: skip
 
 

@@ -203,8 +203,6 @@ def _block(block: Any, left_out: Counter[str]) -> str:
             return f"<figure>{svg[svg.index('<svg') :]}</figure>"
         case b.Two():
             return f'<div class="two"><div>{many(block.left)}</div><div>{many(block.right)}</div></div>'
-        case b.Either():
-            return _block(block.first, left_out)
         case b.Columns():
             return f'<div class="two"><div>{many(block.blocks[::2])}</div><div>{many(block.blocks[1::2])}</div></div>'
         case b.NewPage() | b.Gap():

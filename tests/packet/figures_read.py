@@ -15,7 +15,6 @@ from pypdfium2 import PdfDocument
 
 from planner.packet.blocks import (
     Code,
-    Either,
     Fields,
     Heading,
     KeyFigures,
@@ -122,8 +121,6 @@ def _phrases(sheet: str, part: Any, heads: list[str]) -> Iterator[Phrase]:
     elif isinstance(part, KeyFigures):
         for tile in part.tiles:
             yield from _of_tile(sheet, tile)
-    elif isinstance(part, Either):
-        yield from _phrases(sheet, part.first, heads)
     elif isinstance(part, Step):  # what it should show and what to do else stand beside it: one sentence
         text = _text(part.spans)
         if part.should or part.differs:

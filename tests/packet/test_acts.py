@@ -14,7 +14,7 @@ import pytest
 from planner.commands.prepare import Trouble, checked_jobs, loaded
 from planner.packet import act_words
 from planner.packet.act_words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
-from planner.packet.blocks import Columns, Either, Heading, Hold, Step, Table, Two
+from planner.packet.blocks import Columns, Heading, Hold, Step, Table, Two
 from planner.packet.book import job_book
 from planner.packet.measures import drawn, gun_open
 from planner.packet.sandbox import TemplateRefused
@@ -84,8 +84,6 @@ def flat(blocks):
             yield from flat((*block.left, *block.right))
         elif isinstance(block, Columns):
             yield from flat(block.blocks)
-        elif isinstance(block, Either):
-            yield from flat((block.first,))
         else:
             yield block
             if isinstance(block, Hold) and block.guards is not None:

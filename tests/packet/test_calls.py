@@ -12,7 +12,7 @@ from random import Random
 
 import pytest
 
-from planner.packet.blocks import Block, Columns, Either, Hold, Section, Span, Step, Table, Two
+from planner.packet.blocks import Block, Columns, Hold, Section, Span, Step, Table, Two
 from planner.packet.book import job_book
 from planner.packet.sections.acts import acts_printed
 from planner.plan.procedure.acts import Act, DrawFrom, Join, Power, SetDosing, StopPoint, Wait
@@ -78,8 +78,6 @@ def flat(blocks: tuple[Block, ...]):
             yield from flat((*block.left, *block.right))
         elif isinstance(block, Columns):
             yield from flat(block.blocks)
-        elif isinstance(block, Either):
-            yield from flat((block.first,))
         else:
             yield block
             if isinstance(block, Hold) and block.guards is not None:

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from planner.packet.blocks import Code, Either, Picture, Section, Span, WriteIn
+from planner.packet.blocks import Code, Picture, Section, Span, WriteIn
 from planner.packet.book import Book, day_book, job_book, owner_book
 from planner.packet.twin import twin
 from tests.packet.builders import finding, job, quiet, run, short, written
@@ -113,8 +113,6 @@ def texts_of(part: Any) -> Iterator[str]:
         yield part
     elif isinstance(part, Span):
         yield part.text
-    elif isinstance(part, Either):
-        yield from texts_of(part.first)
     elif isinstance(part, (tuple, list)):
         for one in part:
             yield from texts_of(one)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.packet.blocks import Bullet, Caution, Either, Heading, Hold, Span, Step, Text, Two, said
+from planner.packet.blocks import Bullet, Caution, Heading, Hold, Span, Step, Text, Two, said
 from planner.packet.sandbox import TemplateRefused, escaped, filled
 from planner.packet.wording import section_from
 
@@ -141,12 +141,3 @@ def test_a_directive_right_under_a_step_is_still_one():
     )  # fmt: skip
 
 
-def test_two_arrangements_are_kept_until_the_page_is_known():
-    (block,) = page("@first\n\n@two 6 6\n\na\n\n@end\n\n@else\n\n@two 7 5\n\nb\n\n@end\n\n@end\n").blocks
-    assert isinstance(block, Either)
-    assert (block.first.split, block.second.split) == ((6, 6), (7, 5))
-
-
-@pytest.mark.parametrize("source", ["@first\n\na\n\n@end\n", "@first\n\na\n\nb\n\n@else\n\nc\n\n@end\n", "@else\n"])
-def test_half_an_arrangement_is_refused(source):
-    assert refusal(source).code == "template.wording"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from functools import cached_property
+from itertools import takewhile
 from typing import Any
 
 from planner.chemistry.reactions import ACIDS
@@ -31,6 +32,7 @@ from planner.plan.procedure.acts import (
     Mark,
     Neutralise,
     Parting,
+    Phase,
     Pour,
     Power,
     Prime,
@@ -144,6 +146,8 @@ def _parts(spans: Spans) -> list[dict[str, str]]:
 class Telling:
     """One procedure told to one reader."""
 
+    flushing: Phase = "flush"  # when the strips are read that say a line is clean for good
+
     def __init__(self, reading: Reading, procedure: Procedure) -> None:
         self.reading, self.plan, self.system = reading, reading.checked.plan, reading.system
         self.procedure = procedure
@@ -235,18 +239,15 @@ class Telling:
         """What a kind of job has beside, for its keys' words."""
         return {}
 
-    def _read_before(self, act: Act, what: str) -> Expect | None:
-        found = None
-        for one in self.procedure.acts:
-            if one.id == act.id:
-                break
-            if one.expect is not None and one.expect.what == what:
-                found = one.expect
-        return found
+    def _read_before(self, act: Act, what: str, *, at_tip: bool = False) -> Expect | None:
+        """The last reading of a kind before an act; `at_tip` of the last flush alone, not before a mix or of a pail."""
+        before = takewhile(lambda one: one.id != act.id, self.procedure.acts)
+        reads = [one.expect for one in before if one.expect is not None and (not at_tip or one.phase == self.flushing)]
+        return next((one for one in reversed(reads) if one.what == what), None)
 
     def _residual(self, act: Act) -> str:
-        """What the strips read before an act should say: `chlorine 4 mg/L or less`."""
-        chlorine, ph = self._read_before(act, "strip_chlorine"), self._read_before(act, "strip_ph")
+        """What the strips of the flush before an act should say: `chlorine 4 mg/L or less`."""
+        chlorine, ph = (self._read_before(act, what, at_tip=True) for what in ("strip_chlorine", "strip_ph"))
         said = [f"chlorine **{at_most(chlorine, self.system)}** or less"] if chlorine is not None else []
         if ph is not None:
             _, low, high = expected(ph, self.system)

@@ -9,12 +9,12 @@ from math import inf
 from typing import Any
 
 from planner.packet.act_words import stop_titles
-from planner.packet.blocks import Block, Columns, Either, Hold, Role, Span, Spans, Step, StepHead, Table, Two
+from planner.packet.blocks import Block, Columns, Hold, Role, Span, Spans, Step, StepHead, Table, Two
 from planner.packet.dates import CLOCK, MINUTE
 from planner.packet.figures import reaches
 from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
-from planner.packet.sections.done import read_at_acts
+from planner.packet.sections.done import STRIPS, read_at_acts
 from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.framing import asked_by_stops, guarded, plainly, turned
 from planner.packet.sections.reading import Reading, template
@@ -56,15 +56,14 @@ class Printing:
         self.reading = reading
         self._acts = procedure.acts
         self.whole = on_one_sheet(procedure)
-        self._waits: dict[
-            str, tuple[str, ...]
-        ] = {}  # of one sheet: the waits that only stand over an act of the second
+        self._waits: dict[str, tuple[str, ...]] = {}  # of one sheet: waits that only stand over an act of the second
         self.called_first: dict[str, str] = {}  # the word called before an act of the lead, by its id
         self._values: dict[str, dict[str, Any]] = {}
         self._ready: set[str] = set()  # the second's last act that a stop point of the lead waits for
         self._asks_ready: set[str] = set()
         self._relief = {act.id for act in procedure.acts if isinstance(act.detail, Relieve)}
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
+        self._strips = {act.id for act in procedure.acts if act.expect is not None and act.expect.what in STRIPS}
         self._go: set[str] = set()  # the second's last act of a draw test
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
         self._heard(procedure)
@@ -94,9 +93,8 @@ class Printing:
                     self._ready.add(last)
                     self._asks_ready.add(act.id)
             if act.who == "second" and act.expect is not None and act.expect.what == "jug_down":
-                opens = next(
-                    (one.start for one in procedure.acts if isinstance(one.detail, Spray) and one.start >= act.end), inf
-                )
+                sprays = (one.start for one in procedure.acts if isinstance(one.detail, Spray))
+                opens = next((start for start in sprays if start >= act.end), inf)
                 then = [one for one in procedure.acts if one.who == "second" and act.end <= one.start < opens]
                 then = [one for one in then if one.phase != "grounds"]
                 self._go.add(then[-1].id if then else act.id)
@@ -142,9 +140,8 @@ class Printing:
         for call in procedure.acts:
             if call.id not in self._words or any(isinstance(one.detail, Wait) and _over(one, call) for one in lead):
                 continue
-            goes_on = next(
-                (one for one in lead if isinstance(one.detail, Spray) and abs(one.end - call.end) <= _GAP), None
-            )
+            sprays = (one for one in lead if isinstance(one.detail, Spray))
+            goes_on = next((one for one in sprays if abs(one.end - call.end) <= _GAP), None)
             if goes_on is not None:
                 self._at_end.setdefault(goes_on.id, []).append(call)
 
@@ -205,6 +202,7 @@ class Printing:
                 made += self._folded(part, role)
                 self._relieved(made)
         self._relieved(made)
+        self._read_at_once(made)
         if self.whole or self.telling.alone:
             made = turned(made, self._acts)
         return guarded(
@@ -239,6 +237,16 @@ class Printing:
             ):
                 spans = (*off.spans, Span(text=" Then "), plainly(relief.spans[0]), *relief.spans[1:])
                 made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
+
+    def _read_at_once(self, made: list[Block]) -> None:
+        """A strip read at the gun that was just shut is told with it."""
+        for n in range(len(made) - 1, 0, -1):
+            shut, strip = made[n - 1], made[n]
+            if not isinstance(shut, Step) or not isinstance(strip, Step):
+                continue
+            if set(shut.acts) <= self._shut and set(strip.acts) <= self._strips:
+                spans = (*shut.spans, Span(text=" "), *strip.spans)
+                made[n - 1 : n + 1] = [replace(strip, spans=spans, acts=(*shut.acts, *strip.acts))]
 
     def _coiled(self, acts: Sequence[Act]) -> Step:
         """Hoses drained and coiled one after another, as one step."""
@@ -489,6 +497,4 @@ def acts_printed(blocks: Sequence[Block]) -> list[str]:
             found += acts_printed((*block.left, *block.right))
         elif isinstance(block, Columns):
             found += acts_printed(block.blocks)
-        elif isinstance(block, Either):
-            found += acts_printed((block.first,))
     return found

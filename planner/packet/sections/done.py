@@ -43,7 +43,7 @@ _AT_A_STEP = 42.0
 _LAST = 36.0
 _READ = {"gauge_open": "gauge_open", "gauge_closed": "gauge_closed", "bucket": "bucket", "throw": "jet"}
 """What an act expects, and the key of a run's readings in a record."""
-_STRIPS = {"strip_chlorine": "flush.residual", "strip_ph": "flush.ph"}
+STRIPS = {"strip_chlorine": "flush.residual", "strip_ph": "flush.ph"}
 _MOST_SURFACES = 40
 _MOST_GROUPS = 8
 _NOISE = 1e-9  # m3; what sums leave over
@@ -117,7 +117,7 @@ def read_at_acts(reading: Reading) -> dict[str, WriteIn]:
         if act.expect is None:
             continue
         of_run = run if act.expect.what in _READ else ""
-        box = entries.get((of_run, _READ.get(act.expect.what) or _STRIPS.get(act.expect.what, "")))
+        box = entries.get((of_run, _READ.get(act.expect.what) or STRIPS.get(act.expect.what, "")))
         if (
             box is not None
             and (of_run or act.phase == "flush")
@@ -177,20 +177,22 @@ def readings(plan: JobPlan, run: RunPlan, system: System, prefix: str) -> list[E
     entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
     if run.input.pump is None:
         joint, entries = None, []  # no gauge hangs on a house's tap
+    hood = run.input.tip.pattern == "surface_cleaner"  # nothing is caught from under it, and it throws nowhere
     if joint is not None and joint.closed is not None:
         number, unit = gauge_number(joint.closed, system)
         entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit,
                              spoken="Gauge closed"))  # fmt: skip
     size, seconds = bucket_seconds(plan, run, system)
-    if seconds:
+    if seconds and not hood:
         label = f"{size} in"
         entries.append(Entry(name=f"{prefix}.bucket", label=label, planned=seconds, unit="s", lead=label))
     figures = reached(run, system)
     if figures is not None and run.reach is not None:
         number, unit = show_number(run.reach.nominal, "length", system, toward="down")
         entries.append(Entry(name=f"{prefix}.jet", label="Jet gets to", planned=number, unit=unit))
-    unit = "ft" if system == "us" else "m"
-    entries.append(Entry(name=f"{prefix}.throw", label="Throw", planned="", unit=unit))
+    if not hood:
+        unit = "ft" if system == "us" else "m"
+        entries.append(Entry(name=f"{prefix}.throw", label="Throw", planned="", unit=unit))
     return entries
 
 
@@ -383,13 +385,16 @@ def _surfaces(reading: Reading) -> Table:
             ("sections", str(one.sections)),
             ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
             ("mix", volume(part.mix, system) if part is not None else ""),
-            ("dwell", dwell(one)),
+            ("dwell", dwell(one) if part is not None else ""),
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
         ]
         run = f", {one.run}" if len(plan.runs) > 1 else ""
         row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
         for name, planned in pairs:
             if name not in heads:
+                continue
+            if part is None and name in ("first_mix", "mix", "dwell"):  # water alone
+                row += ["", ""]
                 continue
             box = WriteIn(
                 width=_BOX, height=_TALL, name=f"sides.{number}.{name}",

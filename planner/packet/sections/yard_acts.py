@@ -92,6 +92,8 @@ def yard_printing(reading: Reading) -> YardPrinting | None:
 class YardTelling(Telling):
     """A yard job's acts told to one reader: what its pump, its bath and its shelf put into the words."""
 
+    flushing = "test"
+
     @cached_property
     def yard(self) -> YardPlan:
         """The work on the pump."""

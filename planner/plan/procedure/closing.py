@@ -73,7 +73,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         if book.own_fill is not None:
             book.own_fill.open(book, walks=True)  # on the way to the reel
     flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
-    asks = (*(("residual",) if flushed else ()), "power_off", "no_pressure")
+    read = any(one.phase == "flush" and one.expect is not None for one in book.drafts)
+    asks = (*(("residual",) if read else ()), "power_off", "no_pressure")
     # A garden hose with its tap shut, that nothing but water went through, is coiled without more ado.
     plain = not (flushed or book.asked.mixes or any(line.pump is not None for line in lines))
     stop = None if plain else book.stop("coil", None, asks, "reel")
@@ -171,14 +172,15 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
         caught = wash(book, line, volume, onto, leaves, strongest.leaves, strongest.strength * line.volume / volume)
     book.shut(line)
     strips = list(strips_of(book, parts)) or _read_before(book, line)
-    walk = line.length / book.minutes["walk_pace"]
-    early = book.second is None and book.minutes["strip"] * len(strips) + walk < line.allowed
+    # What stands in the tip is read before it runs out; where the pump bears it, while more can be flushed at once.
+    back = book.minutes["power"] if book.second is not None else line.length / book.minutes["walk_pace"]
+    early = book.minutes["strip"] * len(strips) + back < line.allowed
     if early:
         read_strips(book, line, strips)
     book.power(line, on=False)
-    opening.relieve(book, line)
     if not early:
         read_strips(book, line, strips)
+    opening.relieve(book, line)
     return caught
 
 
@@ -215,10 +217,10 @@ def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Lef
         pair.open(both)
     pair.switch(on=False)
     joined = [(line, own) for line, own in zip(pair.lines, parts, strict=True) if line.joined]
-    for line, _ in joined:
-        opening.relieve(book, line)
     for line, own in joined:
         read_strips(book, line, list(strips_of(book, own)))
+    for line, _ in joined:
+        opening.relieve(book, line)
     return caught
 
 
