@@ -8,10 +8,11 @@ from dataclasses import fields, is_dataclass
 
 import pytest
 
-from planner.packet.blocks import Step, WriteIn
+from planner.packet.blocks import Hold, Step, WriteIn
 from planner.packet.book import job_book
 from planner.packet.sections import done
 from tests.packet.builders import written
+from tests.packet.figures_jobs import job_of
 from tests.packet.test_mixing import CASES, crew, printed
 from tests.packet.test_sheets import boxes, reading
 
@@ -95,3 +96,19 @@ def test_each_of_several_sides_has_boxes_for_its_first_mix_and_its_sections_and_
 def test_what_is_left_in_the_jug_is_what_the_second_pours_back():
     planned = {cell.name: cell.planned for cell, _, _ in boxes(done.section(reading()).blocks)}
     assert f"Empty {planned['mixes.1.jug_left']} fl oz from the jug" in " ".join(crew(printed("wash")))
+
+
+def test_what_is_washed_with_water_alone_has_no_box_for_mix_and_a_cleaner_none_for_bucket_or_throw():
+    book = job_book(job_of("2026-06-10/10-slipway"), paper="letter", system="us")
+    (made,) = (section for section in book.sections if section.key == "done")
+    names = {cell.name for cell, _, _ in boxes(made.blocks)}
+    assert {"sides.1.sections", "sides.2.first_mix", "sides.2.mix", "sides.2.dwell", "readings.treat_flat.throw"} <= names
+    assert not {"sides.1.first_mix", "sides.1.mix", "sides.1.dwell"} & names
+    assert not [name for name in names if name.startswith("readings.clean_flat")]
+
+
+def test_the_last_stop_point_asks_for_the_strips_of_the_last_flush_alone():
+    book = job_book(job_of("2026-06-10/30-kiln-acid"), paper="letter", system="us")
+    asked = [block for section in book.sections for block in section.blocks if isinstance(block, Hold)]
+    (coil,) = [hold for hold in asked if hold.title == "Before the hose is coiled"]
+    assert "".join(span.text for span in coil.questions).startswith("Last strip at the tip pH 6 to 8? Pump off")

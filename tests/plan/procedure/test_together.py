@@ -9,7 +9,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.commands.rehearsing import held_by, rehearsed
-from planner.plan.procedure.acts import Act, Read, SetDosing, Shut, Spray
+from planner.plan.procedure.acts import Act, Read, Relieve, SetDosing, Shut, Spray
 from tests import workspaces
 
 PANEL = {"dosing": "panel"}
@@ -111,6 +111,14 @@ def test_both_guns_end_at_once_and_are_held_by_two_people(name: str, tmp_path: P
     for one, two in pairs:
         assert one.end == pytest.approx(two.end)
         assert {one.who, two.who} == {"lead", "second"}
+
+
+def test_both_strips_are_read_before_either_line_runs_out(tmp_path: Path) -> None:
+    acts = acts_of(played(tmp_path, JOBS["panel"]))
+    strips = [act for act in acts if act.phase == "flush" and act.expect is not None]
+    out = [act for act in acts if act.phase == "flush" and isinstance(act.detail, Relieve)]
+    assert (len(strips), len(out)) == (2, 2)
+    assert max(act.end for act in strips) <= min(act.start for act in out)
 
 
 def test_two_walls_are_worked_in_as_many_sections(tmp_path: Path) -> None:
