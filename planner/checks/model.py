@@ -77,3 +77,8 @@ class CheckedJob:
     def held(self) -> bool:
         """Whether nobody is to begin it: a stop that nobody accepted, or acts that failed their rehearsal."""
         return self.verdict == "stop" or bool(self.breaches)
+
+    @property
+    def held_by(self) -> list[str]:
+        """The codes of the stops that hold it, each once."""
+        return list(dict.fromkeys(one.code for one in self.findings if one.level == "stop" and one.accepted is None))

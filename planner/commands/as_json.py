@@ -22,7 +22,6 @@ from planner.commands.mix_json import (
 )
 from planner.commands.power_json import power_json
 from planner.commands.procedure_json import act_json, state_json
-from planner.commands.rehearsing import held_by
 from planner.commands.runoff_json import active_json, agent_json, controls_json, outlets_json, runoff_json, total_json
 from planner.commands.yard_json import bath_json, yard_json
 from planner.faults import Fault, in_order
@@ -112,7 +111,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "downspouts": outlets_json(plan.runoff),
         "controls": controls_json(plan),
         "active": active_json(plan.runoff),
-        "neutralise": [neutraliser_json(one, acts=not held_by(checked)) for one in plan.neutralisers],
+        "neutralise": [neutraliser_json(one, acts=not checked.held_by) for one in plan.neutralisers],
         "agents": [agent_json(one) for one in plan.agents],
         "bath": bath_json(plan.yard),
         "yard": yard_json(plan, wear=wear),
@@ -125,7 +124,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
 
 def _procedure(checked: CheckedJob) -> dict[str, Any]:
     """The acts, unless something holds the job: then nobody is to begin any."""
-    found, held = checked.plan.procedure, held_by(checked)
+    found, held = checked.plan.procedure, checked.held_by
     return {
         "held": held,
         "breaches": [{"rule": rule, "act": act, "state": state} for rule, act, state in checked.breaches],

@@ -21,15 +21,10 @@ from planner.rehearsal.from_plan import keys_of, setting_of
 from planner.rehearsal.play import rehearse
 
 
-def held_by(job: CheckedJob) -> list[str]:
-    """The codes of the stops that hold a job, each once."""
-    return list(dict.fromkeys(one.code for one in job.findings if one.level == "stop" and one.accepted is None))
-
-
 def rehearsed(job: CheckedJob) -> CheckedJob:
     """The job with what its acts breach; one that is held is not played."""
     plan = job.plan
-    if held_by(job) or plan.procedure is None:
+    if job.held_by or plan.procedure is None:
         return job
     tap = (open_flow(plan.input) or usual_flow(plan.input)) if has_tap(plan.input) else None
     found = rehearse(setting_of(plan, matrix(), tap, _keys()), plan.procedure)
@@ -38,7 +33,7 @@ def rehearsed(job: CheckedJob) -> CheckedJob:
 
 def met(job: CheckedJob, before: Mapping[str, Procedure]) -> CheckedJob:
     """The job with what does not begin as the day's jobs `before` leave it; one that nobody is to begin has nothing."""
-    if not before or job.plan.procedure is None or held_by(job):
+    if not before or job.plan.procedure is None or job.held_by:
         return job
     counted = {lot.name for lot in job.plan.input.lots if lot.on_hand is not None}
     done = {**before, job.plan.id: job.plan.procedure}

@@ -5,8 +5,7 @@ from __future__ import annotations
 from planner.packet.dates import short_date
 from planner.packet.measures import minutes
 from planner.packet.words import spoken_name
-from planner.plan.day import DayPlan
-from planner.plan.reorder import Reorder
+from planner.plan.day import DayPlan, Reorder
 from planner.units import System, show
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import Literal
 
 from planner.plan.day_order import BetterOrder
 from planner.plan.load_model import LoadPlan
@@ -14,9 +14,6 @@ from planner.plan.mix_model import Carried, LotToday
 from planner.plan.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.plan.timing import end_of, home_after
-
-if TYPE_CHECKING:
-    from planner.plan.reorder import LotOutlook, Reorder
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +59,40 @@ class HeelAfter:
     chemical: str
     strength: float
     volume: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotOutlook:
+    """A lot on one day: `lot` as it stands that morning, what is `pulled` and `left` of it [m3, or kg of what is dry].
+
+    `runs_out`: the day of this call that empties it, None where none does. `too_weak`: the first day its low strength
+    no longer gets to the strongest mix booked, None within a year. `left` is None where nobody counted.
+    """
+
+    lot: LotToday
+    pulled: float
+    left: float | None
+    runs_out: datetime.date | None
+    too_weak: datetime.date | None
+
+    @property
+    def reorder_on(self) -> datetime.date | None:
+        """The first of the two days."""
+        return min((day for day in (self.runs_out, self.too_weak) if day is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reorder:
+    """A chemical is to be ordered so that it is there by the evening of `by`; `ends` is the day it no longer does.
+
+    `why`: the days booked take more than there is, or the last `lot` of it gets too weak for the strongest booked.
+    """
+
+    chemical: str
+    by: datetime.date
+    ends: datetime.date
+    why: Literal["runs_out", "too_weak"]
+    lot: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Final, Literal
+from dataclasses import replace
+from typing import Final
 
 from planner.inputs.models import Lot
-from planner.plan.day import DayPlan
+from planner.plan.day import DayPlan, LotOutlook, Reorder
 from planner.plan.dosed import needed_strength
-from planner.plan.mix_model import LotToday
 from planner.plan.model import JobPlan
 from planner.plan.shelf import lot_today
 
@@ -22,40 +21,6 @@ HORIZON: Final = 365
 """So many days are looked ahead: nobody books a season further (our choice)."""
 
 _DAY: Final = datetime.timedelta(days=1)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LotOutlook:
-    """A lot on one day: `lot` as it stands that morning, what is `pulled` and `left` of it [m3, or kg of what is dry].
-
-    `runs_out`: the day of this call that empties it, None where none does. `too_weak`: the first day its low strength
-    no longer gets to the strongest mix booked, None within a year. `left` is None where nobody counted.
-    """
-
-    lot: LotToday
-    pulled: float
-    left: float | None
-    runs_out: datetime.date | None
-    too_weak: datetime.date | None
-
-    @property
-    def reorder_on(self) -> datetime.date | None:
-        """The first of the two days."""
-        return min((day for day in (self.runs_out, self.too_weak) if day is not None), default=None)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reorder:
-    """A chemical is to be ordered so that it is there by the evening of `by`; `ends` is the day it no longer does.
-
-    `why`: the days booked take more than there is, or the last `lot` of it gets too weak for the strongest booked.
-    """
-
-    chemical: str
-    by: datetime.date
-    ends: datetime.date
-    why: Literal["runs_out", "too_weak"]
-    lot: str
 
 
 def with_outlook(days: Sequence[DayPlan], wanted: Mapping[datetime.date, Sequence[JobPlan]]) -> list[DayPlan]:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.rehearsing import held_by, rehearsed
+from planner.commands.rehearsing import rehearsed
 from planner.plan.procedure.acts import Act, Fill, Spray, WaterBed
 from tests import workspaces
 
@@ -52,7 +52,7 @@ def test_one_person_lasts_where_two_do(job: dict[str, Any], tmp_path: Path) -> N
         assert done.plan.supply is not None
         (tank,) = done.plan.supply.tanks
         assert tank.wanted > tank.volume, "a tank that lasts by itself shows nothing"
-        assert "supply.dry" not in held_by(done)
+        assert "supply.dry" not in done.held_by
         assert done.breaches == (), crew
 
 

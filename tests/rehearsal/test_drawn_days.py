@@ -8,7 +8,6 @@ from random import Random
 import pytest
 
 from planner.commands.prepare import Trouble, checked_jobs
-from planner.commands.rehearsing import held_by
 from planner.inputs.workspace import load
 from tests.rehearsal import drawn
 
@@ -23,7 +22,7 @@ def _played(folder: Path, seed: int) -> int:
     assert not breaches, f"day {seed}: {breaches[:5]}"
     assert not trouble.faults, f"day {seed}: {trouble.faults}"
     assert not trouble.ours, f"day {seed}"
-    return sum(not held_by(job) for job in jobs)
+    return sum(not job.held_by for job in jobs)
 
 
 def _days(tmp_path: Path, seeds: range) -> int:

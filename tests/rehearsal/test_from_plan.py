@@ -13,7 +13,7 @@ import pytest
 
 import planner
 from planner.commands.prepare import Trouble, checked_jobs, loaded
-from planner.commands.rehearsing import held_by, rehearsed
+from planner.commands.rehearsing import rehearsed
 from planner.plan.matrix import matrix
 from planner.plan.tap import open_flow
 from planner.rehearsal.from_plan import keys_of, setting_of
@@ -66,7 +66,7 @@ def test_the_setting_of_a_plan_is_the_one_written_out_by_hand(name: str, job: st
 
 def test_what_the_demos_plans_make_breaks_no_rule() -> None:
     checked = list(checked_jobs(loaded([str(DAY)]), Trouble([])))
-    found = {job.plan.id: rehearsed(job).breaches for job in checked if not held_by(job)}
+    found = {job.plan.id: rehearsed(job).breaches for job in checked if not job.held_by}
     assert len(found) == 2
     assert not any(found.values()), found
 
@@ -78,7 +78,7 @@ def test_an_owner_who_measures_in_liters_has_jobs_that_break_no_rule(tmp_path: P
     assert "\nunits: us" in text
     company.write_text(text.replace("\nunits: us", "\nunits: si"), encoding="utf-8")
     checked = list(checked_jobs(loaded([str(copy)]), Trouble([])))
-    found = {job.plan.id: rehearsed(job).breaches for job in checked if not held_by(job)}
+    found = {job.plan.id: rehearsed(job).breaches for job in checked if not job.held_by}
     assert len(found) == 6
     assert not any(found.values()), found
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.rehearsing import held_by, rehearsed
+from planner.commands.rehearsing import rehearsed
 from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Spray, Tap
 from tests import workspaces
 
@@ -40,7 +40,7 @@ def played(folder: Path, *changes: dict[str, Any]) -> CheckedJob:
     for change in changes:
         files = workspaces.merged(files, change)
     job = rehearsed(workspaces.checked(folder, json.loads(json.dumps(files))))  # our reader takes no aliases
-    assert not held_by(job), [one.values for one in job.findings if one.level == "stop"]
+    assert not job.held_by, [one.values for one in job.findings if one.level == "stop"]
     assert not job.breaches, job.breaches[:5]
     return job
 

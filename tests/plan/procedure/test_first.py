@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from planner.commands.rehearsing import held_by, rehearsed
+from planner.commands.rehearsing import rehearsed
 from planner.plan.procedure.acts import Drain, Pour, Read
 from tests import workspaces
 from tests.rehearsal import drawn
@@ -56,7 +56,7 @@ def test_a_tank_of_another_chemistry_is_made_clean_before_its_mix(
     tmp_path: Path, held: str, comes: str, crew: str
 ) -> None:
     job = rehearsed(workspaces.checked(tmp_path, files(held, comes, crew)))
-    assert held_by(job) == []
+    assert job.held_by == []
     assert job.breaches == ()
     assert job.plan.procedure is not None
     acts = job.plan.procedure.acts
@@ -67,7 +67,7 @@ def test_a_tank_of_another_chemistry_is_made_clean_before_its_mix(
 
 def test_rinses_of_what_may_not_meet_tonight_s_mix_are_caught(tmp_path: Path) -> None:
     job = rehearsed(workspaces.checked(tmp_path, files("bleach", "percarbonate", "2")))
-    assert held_by(job) == []
+    assert job.held_by == []
     assert job.plan.procedure is not None
     first = [act for act in job.plan.procedure.acts if act.phase == "flush_first"]
     drains = [act.detail for act in first if isinstance(act.detail, Drain) and act.detail.source == "mix"]

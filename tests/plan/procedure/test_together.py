@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.rehearsing import held_by, rehearsed
+from planner.commands.rehearsing import rehearsed
 from planner.plan.procedure.acts import Act, Read, Relieve, SetDosing, Shut, Spray
 from tests import workspaces
 
@@ -53,7 +53,7 @@ def files(own: dict[str, Any], *, walls: tuple[str, str] = ("front", "back"), **
 def played(folder: Path, written: dict[str, Any]) -> CheckedJob:
     """The job rehearsed; nothing holds it and nothing is breached."""
     job = rehearsed(workspaces.checked(folder, written))
-    assert held_by(job) == []
+    assert job.held_by == []
     assert job.breaches == ()
     return job
 
