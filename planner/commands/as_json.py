@@ -90,7 +90,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
             *({**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs),
             *({**_run(run), "wear": None} for run in (plan.yard.runs if plan.yard is not None else ())),
         ],
-        "mixes": mixes_json(plan),
+        "mixes": mixes_json(plan, system),
         "work": [work_json(work, plan) for work in plan.work],
         "water": water_json(plan),
         "beds": beds_json(plan),

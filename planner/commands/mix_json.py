@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planner.commands.supply_json import supply_json
+from planner.packet.jugs import filled, rest_of, with_active
 from planner.plan.change_model import ChangeFlush
 from planner.plan.mix_model import (
     AcidMix,
@@ -19,20 +20,35 @@ from planner.plan.mix_model import (
 )
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Procedure, Spray
-from planner.plan.procedure.totals import JugLeft, first_mix, jugs_left
+from planner.plan.procedure.totals import JugTest, first_mix, jugs_left
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
+from planner.units import System
 
 
-def mixes_json(plan: JobPlan) -> list[dict[str, Any]]:
-    """Every mix of a job."""
+def mixes_json(plan: JobPlan, system: System) -> list[dict[str, Any]]:
+    """Every mix of a job; what a jug has left is as paper in this system of units tells it."""
     names = [mix.run.name for mix in plan.mixes]
     jugs = jugs_left(plan.procedure, names) if plan.procedure is not None else (None,) * len(names)
-    return [_mix(mix, plan.procedure, jug) for mix, jug in zip(plan.mixes, jugs, strict=True)]
+    return [_mix(mix, plan.procedure, _jug(plan, jug, system)) for mix, jug in zip(plan.mixes, jugs, strict=True)]
 
 
-def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugLeft | None) -> dict[str, Any]:
-    """One mix; `jug` is what its draw test leaves. Strengths are g/L of the active as sold, null where unknown.
+def _jug(plan: JobPlan, test: JugTest | None, system: System) -> dict[str, Any]:
+    """A mix's draw test: what was put into the jug, how far it goes down, and what is left as it is printed."""
+    if test is None:
+        return {"jug_left_m3": None, "jug_left_between_m3": None, "jug_test": None}
+    rest = rest_of(plan, test, system)
+    parts = [{"what": what, "m3": part} for what, part in filled(plan, test)]
+    drawn = {"down_m3": test.down, "down_between_m3": list(test.between)}
+    return {
+        "jug_left_m3": rest.value,
+        "jug_left_between_m3": list(rest.between),
+        "jug_test": {"filled": parts, "soap_thins": with_active(plan), **drawn},
+    }
+
+
+def _mix(mix: MixPlan, procedure: Procedure | None, jug: dict[str, Any]) -> dict[str, Any]:
+    """One mix; `jug` its draw test. Strengths are g/L of the active as sold, null where unknown.
 
     A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls.
     """
@@ -65,8 +81,7 @@ def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugLeft | None) -> dict
         "hose_fill_covers_m2": mix.fill_covers,
         "test_m3": 0.0,
         "hose_primes_m3": 0.0,
-        "jug_left_m3": jug.volume if jug is not None else None,
-        "jug_left_between_m3": [jug.low, jug.high] if jug is not None else None,
+        **jug,
         "left_in_tank_m3": left.spare if left is not None else None,
         "left_over_m3": left.spare if left is not None else None,
         "test_push_m3": 0.0,

@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
+from planner.archive.compare.planned import mix_by_side, mix_made, wetted
 from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.commands.record_questions import closed_of
@@ -22,7 +23,7 @@ from planner.packet.measures import strength
 from planner.units import System, Unreadable, read, show, show_number
 
 Json = Mapping[str, Any]
-_DIMENSIONS = {"pour": "volume"}
+_DIMENSIONS = {"pour": "volume", "bucket": "flow"}
 _DAY = 86400.0  # s
 _NOUGHT_IS_SAID = frozenset({"volume", "pour", "mass", "number"})
 """Dimensions where nought is an answer: nothing was poured."""
@@ -79,7 +80,7 @@ def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
     done, least, most = figure.done, figure.least, figure.most
     if done is None or (done == 0.0 and figure.of in _NOUGHT_IS_SAID):
         return
-    times, apart = _times(), _apart(figure.of)
+    times, apart = _times(figure.of), _apart(figure.of)
 
     def shown(value: float) -> str:
         return figure.shown(value, system, percent)
@@ -89,10 +90,10 @@ def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
     elif most and done > times * most and done - most > apart:
         odd = f"more than {times:g} times the {shown(most)} planned"
     elif least and done < least / times and least - done > apart:
-        odd = f"less than a {_PART.get(times, 'part')} of the {shown(least)} planned"
+        odd = f"less than {_PART.get(times, 'a part')} of the {shown(least)} planned"
     else:
         return
-    remedy = "look at its unit, and at the figure"
+    remedy = _REMEDIES.get(figure.of, "look at its unit, and at the figure")
     yield Doubt(path=figure.path, message=f"read as {shown(done)}, {odd}", remedy=remedy)
 
 
@@ -130,18 +131,23 @@ def _apart_by(value: float, least: float, most: float) -> float:
     return abs(math.log(value / min(max(value, least), most)))
 
 
-_PART = {2.0: "half", 3.0: "third", 4.0: "quarter", 5.0: "fifth"}
+_PART = {1.5: "two thirds", 2.0: "half", 3.0: "a third", 4.0: "a quarter", 5.0: "a fifth"}
+_REMEDIES = {"bucket": "look which bucket it was, and at the seconds"}
 
 
-@lru_cache(maxsize=1)
-def _times() -> float:
-    return read(table("record")["times"]["value"], "number")
+def _row(of: str) -> Mapping[str, str]:
+    rows: list[Mapping[str, str]] = table("record")["least"]
+    return next(row for row in rows if row["name"] == of)
+
+
+@lru_cache(maxsize=16)
+def _times(of: str) -> float:
+    return read(_row(of).get("times") or table("record")["times"]["value"], "number")
 
 
 @lru_cache(maxsize=16)
 def _apart(of: str) -> float:
-    (row,) = [row for row in table("record")["least"] if row["name"] == of]
-    return read(row["value"], _DIMENSIONS.get(of, of))
+    return read(_row(of)["value"], _DIMENSIONS.get(of, of))
 
 
 def _one(path: str, done: float | None, planned: float | None, of: str, rated: float | None = None) -> _Figure:
@@ -159,7 +165,7 @@ def _readings(record: Json, plan: Json) -> Iterator[_Figure]:
         path, rated = f"readings.{number}", run.get("rating_pa")
         yield _one(f"{path}.gauge_open", row["gauge_open_pa"], run["pump_pressure_pa"], "pressure", rated)
         yield _one(f"{path}.gauge_closed", row["gauge_closed_pa"], closed_of(run), "pressure", rated)
-        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), water_flow(run), "flow")
+        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), water_flow(run), "bucket")
         yield _one(f"{path}.jet", row["jet_m"], run["reach_m"], "length")
         far = [point["ground_m"] for point in (run.get("wear") or {}).get("points", ())]
         grounds = [one for one in far if one is not None]
@@ -180,15 +186,13 @@ def _mixes(record: Json, plan: Json) -> Iterator[_Figure]:
         yield _one(f"{path}.batches", row["batches"], batches, "number")
         yield _one(f"{path}.stock_used", row["stock_m3"], mix["stock_m3"], "pour")
         yield _one(f"{path}.stock_used", row["stock_kg"], mix["stock_kg"], "mass")
-        yield _one(f"{path}.mix_made", row["mix_m3"], mix["mix_m3"], "volume")
+        yield _one(f"{path}.mix_made", row["mix_m3"], mix_made(mix), "volume")
         yield _one(f"{path}.water", row["water_m3"], mix["water_m3"], "volume")
         yield _one(f"{path}.jug_left", row.get("jug_left_m3"), mix.get("jug_left_m3"), "pour")
         yield _Figure(path=f"{path}.left", done=row["left_m3"], least=None, most=mix["mix_m3"], of="volume")
 
 
 def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
-    from planner.archive.compare.differences import mix_by_side  # with it comes the database, which not all need
-
     work = {(side["surface"], side["run"]): (number, side) for number, side in enumerate(plan["work"], 1)}
     mixes = mix_by_side(plan)
     for row in record["sides"]:
@@ -197,7 +201,7 @@ def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
         path, (least, most) = f"sides.{number}", side["dwell_s"]
         sections = float(side["sections"]) if side.get("sections") else None
         yield _one(f"{path}.sections", row.get("sections"), sections, "number")
-        yield _one(f"{path}.wet", row["wet_m3"], side["wet_m3"], "volume")
+        yield _one(f"{path}.wet", row["wet_m3"], wetted(plan, side), "volume")
         yield _one(f"{path}.mix", row["mix_m3"], mixes.get(key), "volume")
         yield _Figure(path=f"{path}.dwell", done=row["dwell_s"], least=least, most=most, of="time")
         yield _one(f"{path}.rinse", row["rinse_m3"], side["rinse_m3"], "volume")
@@ -208,7 +212,8 @@ def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
     water, done = plan["water"], record["water"]
     if water is not None:
         yield _one("water.used", done["used_m3"], water["need_m3"], "volume")
-        yield _one("water.tap", _flow(done["tap_m3"], done["tap_s"]), water.get("tap_m3_per_s"), "flow")
+        of = "bucket" if water.get("tap_tested") else "flow"  # an ordinary tap, untested, is only a guess
+        yield _one("water.tap", _flow(done["tap_m3"], done["tap_s"]), water.get("tap_m3_per_s"), of)
     work, test = record["pump"], (plan.get("yard") or {}).get("throw") or {}
     if work is None:
         return
@@ -222,7 +227,7 @@ def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
         flow = _flow(work[f"{bucket}_m3"], work[f"{bucket}_s"])
         yield _one(f"pump.{throw}", work[f"{throw}_m"], shown.get("ground_m"), "length")
         yield _one(f"pump.{gauge}", work[f"{gauge}_pa"], shown.get("gauge_closed_pa"), "pressure", rated)
-        yield _one(f"pump.{bucket}", flow, shown.get("flow_m3_per_s"), "flow")
+        yield _one(f"pump.{bucket}", flow, shown.get("flow_m3_per_s"), "bucket")
 
 
 def _of_times(times: Json, system: System) -> Iterator[Doubt]:

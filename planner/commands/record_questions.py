@@ -9,14 +9,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from planner.archive.compare.planned import mix_by_side, mix_made, wetted
 from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.inputs.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.packet.dates import clock_text
-from planner.packet.figures import bench_bucket, bucket
+from planner.packet.figures import bench_bucket, bucket, bucket_name
+from planner.packet.jugs import rest
 from planner.packet.measures import (
+    GALLON,
     dial_number,
+    gauge_number,
     in_all,
     minutes,
     poured_number,
@@ -67,17 +71,16 @@ def questions(
         yield Question(path="water.used", about="Water in all", planned=planned_water, unit=unit)
         yield from _of_tap(plan["water"], system)
         for number, run in enumerate(plan["runs"], 1):
-            yield from _of_run(number, run, system)
+            yield from _of_run(number, run, plan, system)
         for number in range(1, len(plan["mixes"]) + 1):
             yield from _of_mix(number, plan, system, percent)
         for number, side in enumerate(plan["work"], 1):
-            yield from _of_side(number, side, system, several=len(plan["work"]) > 1)
+            yield from _of_side(number, side, plan, system, several=len(plan["work"]) > 1)
         if plan["flushes"]:
             if any(flush.get("from", "hypochlorite") == "hypochlorite" for flush in plan["flushes"]):
                 yield _of_residual(plan, system)
-            yield Question(
-                path="flush.ph", about="pH at the tip after the flush", more="What a pH strip shows, such as `7`."
-            )
+            more, about = "What a pH strip shows, such as `7`.", "pH at the tip after the flush"
+            yield Question(path="flush.ph", about=about, planned="6 to 8", more=more)
     yield Question(path="deviations", about="What went otherwise, and why")
     yield Question(path="after", about="Plants, glass, property, leftovers")
     yield Question(path="callbacks", about="What the customer rang about since")
@@ -118,12 +121,11 @@ def _of_tap(water: Mapping[str, Any] | None, system: System) -> Iterator[Questio
     if water is None or water.get("source", "tap") not in ("tap", "hydrant"):
         return
     flow = water.get("tap_m3_per_s")
-    size = "5 gal" if system == "us" else "20 L"
     yield Question(
         path="water.tap",
         about="Bucket at the open tap",
         planned=bucket(flow, system) if flow else "",
-        unit=f"{size} in {{}} s",
+        unit=f"{bucket_name(system)} in {{}} s",
         more=_BUCKET,
     )
 
@@ -138,18 +140,26 @@ def _of_residual(plan: Mapping[str, Any], system: System) -> Question:
     return Question(path="flush.residual", about=about, planned=planned, unit=unit, more=more)
 
 
-def _of_run(number: int, run: Mapping[str, Any], system: System) -> Iterator[Question]:
+def _timed_bucket(plan: Mapping[str, Any], run: str) -> float | None:
+    """The bucket [m3] that the plan's own acts have a run timed with; None where they have none of it timed."""
+    for act in (plan.get("procedure") or {}).get("acts") or ():
+        timed = act["act"] == "spray" and act["run"] == run and (act["expect"] or {}).get("what") == "bucket"
+        if timed:
+            return float(act["m3"])
+    return None
+
+
+def _of_run(number: int, run: Mapping[str, Any], plan: Mapping[str, Any], system: System) -> Iterator[Question]:
     name, path = run["name"], f"readings.{number}"
     for key, about, value in (
         ("gauge_open", "gauge open", run["pump_pressure_pa"]),
         ("gauge_closed", "gauge closed", closed_of(run)),
     ):
-        planned, unit = _number(value, "pressure", system)
+        planned, unit = _gauge(value, system)
         yield Question(path=f"{path}.{key}", about=f"{name}: {about}", planned=planned, unit=unit)
-    size = "5 gal" if system == "us" else "20 L"
-    flow = water_flow(run)
-    planned = bucket(flow, system) if flow else ""
-    unit = f"{size} in {{}} s"
+    flow, held = water_flow(run), _timed_bucket(plan, name)
+    planned = bucket(flow, system, held) if flow else ""
+    unit = f"{bucket_name(system, held)} in {{}} s"
     yield Question(path=f"{path}.bucket", about=f"{name}: bucket", planned=planned, unit=unit, more=_BUCKET)
     planned, unit = _number(run["reach_m"], "length", system, "down")
     yield Question(path=f"{path}.jet", about=f"{name}: jet gets to", planned=planned, unit=unit)
@@ -177,16 +187,29 @@ def _of_mix(number: int, plan: Mapping[str, Any], system: System, percent: str) 
     if mix["batches"]:
         tankfuls = str(len(mix["batches"]))
         yield Question(path=f"{path}.batches", about=f"{name}: tankfuls mixed", planned=tankfuls)
-        made, unit = _number(mix["mix_m3"], "volume", system)
+        made, unit = _volume(mix_made(mix), system)
         yield Question(path=f"{path}.mix_made", about=f"{name}: mix made", planned=made, unit=unit)
     jug = mix.get("jug_left_m3")
     if jug is not None:
-        told = " ".join(rounded(jug, "volume", system, "up"))
+        told, unit = _jug_left(mix, system)
         about, more = f"{name}: left in the jug", "What stood in it once the draw test was read."
-        yield Question(path=f"{path}.jug_left", about=about, planned=told, unit=told.rpartition(" ")[2], more=more)
+        yield Question(path=f"{path}.jug_left", about=about, planned=told, unit=unit, more=more)
     left = mix.get("left_over_m3") or 0.0
-    over = _number(left, "volume", system, "up")[0] if left > 1e-9 else f"0 {gallons}"
-    yield Question(path=f"{path}.left", about=f"{name}: left over", planned=over, unit=gallons)
+    over, unit = _volume(left, system, "up") if left > 1e-9 else (f"0 {gallons}", gallons)
+    yield Question(path=f"{path}.left", about=f"{name}: left over", planned=over, unit=unit)
+
+
+def _jug_left(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
+    """What the draw test leaves, as the step that reads it has it; of plans kept before they had the test, as then."""
+    test = mix.get("jug_test")
+    if test is None:
+        number, unit = rounded(mix["jug_left_m3"], "volume", system, "up")
+    else:
+        parts = [(part["what"], part["m3"]) for part in test["filled"]]
+        low, high = test["down_between_m3"]
+        left = rest(parts, test["down_m3"], (low, high), system, active=test["soap_thins"])
+        number, unit = left.number, left.unit
+    return f"{number} {unit}", unit
 
 
 def _strength(grams: float | None, chemical: str, percent: str) -> tuple[str, str]:
@@ -206,7 +229,9 @@ def _used(mix: Mapping[str, Any], system: System) -> tuple[str, str]:
     return f"{number} {unit}", unit
 
 
-def _of_side(number: int, side: Mapping[str, Any], system: System, *, several: bool) -> Iterator[Question]:
+def _of_side(
+    number: int, side: Mapping[str, Any], plan: Mapping[str, Any], system: System, *, several: bool
+) -> Iterator[Question]:  # fmt: skip
     name = f"{side.get('side') or side['surface']}, {side['run']}"
     path, gallons = f"sides.{number}", _unit("volume", system)
     least, most = (round((seconds or 0.0) / 60.0) for seconds in side["dwell_s"])
@@ -220,9 +245,11 @@ def _of_side(number: int, side: Mapping[str, Any], system: System, *, several: b
         at = clock_text(first, system) if first is not None else ""
         yield Question(path=f"{path}.first_mix", about=f"{name}: first mix on it", planned=at, more=_CLOCK)
     yield Question(path=f"{path}.sections", about=f"{name}: in how many sections", planned=sections)
-    yield Question(path=f"{path}.wet", about=f"{name}: wet", planned=water(side["wet_m3"]), unit=gallons)
+    yield Question(path=f"{path}.wet", about=f"{name}: wet", planned=water(wetted(plan, side)), unit=gallons)
     if most:
-        yield Question(path=f"{path}.mix", about=f"{name}: mix", unit=gallons)
+        own = mix_by_side(plan).get((side["surface"], side["run"]))
+        mixed = f"{volume(own, system)} {gallons}" if own else ""
+        yield Question(path=f"{path}.mix", about=f"{name}: mix", planned=mixed, unit=gallons)
         yield Question(path=f"{path}.dwell", about=f"{name}: dwell", planned=dwell, unit="min")
     yield Question(path=f"{path}.rinse", about=f"{name}: rinse", planned=water(side["rinse_m3"]), unit=gallons)
 
@@ -255,7 +282,7 @@ def _of_pump(plan: Mapping[str, Any], planned: Planned, system: System) -> Itera
         flow = shown.get("flow_m3_per_s")
         far, unit = _number(shown.get("ground_m"), "length", system, "down")
         yield Question(path=f"pump.{throw}", about=f"Throw {when}", planned=far, unit=unit)
-        closed, unit = _number(shown.get("gauge_closed_pa"), "pressure", system)
+        closed, unit = _gauge(shown.get("gauge_closed_pa"), system)
         yield Question(path=f"pump.{gauge}", about=f"Gauge closed, {when}", planned=closed, unit=unit)
         seconds, unit = f"{size} in {round(volume_of / flow)} s" if flow else "", f"{size} in {{}} s"
         yield Question(path=f"pump.{timed}", about=f"Bucket {when}", planned=seconds, unit=unit, more=_BUCKET)
@@ -282,6 +309,18 @@ def _of_stages(plan: Mapping[str, Any]) -> Iterator[Question]:
 
 def _unit(dimension: str, system: System) -> str:
     return show_number(1.0, dimension, system)[1]
+
+
+def _gauge(value: float | None, system: System) -> tuple[str, str]:
+    """A planned pressure with its unit, as a gauge is read, nothing where none was planned; and the unit apart."""
+    number, unit = gauge_number(value or 0.0, system)
+    return (f"{number} {unit}" if value is not None else ""), unit
+
+
+def _volume(value: float | None, system: System, toward: Toward = "near") -> tuple[str, str]:
+    """The same of a volume."""
+    number, unit = rounded(value or GALLON, "volume", system, toward)
+    return (f"{number} {unit}" if value is not None else ""), unit
 
 
 def _number(value: float | None, dimension: str, system: System, toward: Toward = "near") -> tuple[str, str]:

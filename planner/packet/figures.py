@@ -54,10 +54,15 @@ def bucket_seconds(plan: JobPlan, run: RunPlan, system: System) -> tuple[str, st
     return (drawn(size, system), timed(size / flow)) if flow > 0.0 else ("", "")
 
 
-def bucket(flow: float, system: System) -> str:
-    """A flow as a bucket and a watch: `5 gal in 33 s`."""
-    size = BUCKET if system == "us" else BUCKET_SI
-    return f"{drawn(size, system)} in {timed(size / flow)} s" if flow > 0.0 else ""
+def bucket_name(system: System, size: float | None = None) -> str:
+    """What a bucket of a `size` [m3] is called, the usual one where it has none: `5 gal`, `10 L`."""
+    return drawn(size or (BUCKET if system == "us" else BUCKET_SI), system)
+
+
+def bucket(flow: float, system: System, size: float | None = None) -> str:
+    """A flow as a bucket of a `size` [m3], or the usual one, and a watch: `5 gal in 33 s`."""
+    held = size or (BUCKET if system == "us" else BUCKET_SI)
+    return f"{bucket_name(system, held)} in {timed(held / flow)} s" if flow > 0.0 else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

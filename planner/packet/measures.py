@@ -72,7 +72,7 @@ def rounded(
     row, steps = _row(value if like is None else like, quantity, system, toward)
     if like is not None:
         steps = steps_of(value / (row.one * float(row.step)), toward)
-    return _told(steps * row.step, row), row.unit
+    return told(steps * row.step, row), row.unit
 
 
 def _row(value: float, quantity: str, system: System, toward: Toward) -> tuple[Row, int]:
@@ -84,13 +84,25 @@ def _row(value: float, quantity: str, system: System, toward: Toward) -> tuple[R
     return row, steps
 
 
+def printed(value: float, quantity: str, system: System, toward: Toward = "near") -> float:
+    """What a figure comes to as it is printed [SI]."""
+    row, steps = _row(value, quantity, system, toward)
+    return steps * float(row.step) * row.one
+
+
+def row_of(value: float, quantity: str, system: System) -> Row:
+    """The row a figure is told by."""
+    return _row(value, quantity, system, "near")[0]
+
+
 def one_step(value: float, quantity: str, system: System) -> float:
     """The step a figure is told in [SI]."""
-    row, _ = _row(value, quantity, system, "near")
+    row = row_of(value, quantity, system)
     return row.one * float(row.step)
 
 
-def _told(number: Fraction, row: Row) -> str:
+def told(number: Fraction, row: Row) -> str:
+    """A number of a row's unit as a hand reads it: in common fractions of gallons, else in decimals."""
     if row.unit in _RULED:
         sign, (whole, part) = "-" * (number < 0), divmod(abs(number), 1)
         words = [f"{whole:,}"] if whole or not part else []

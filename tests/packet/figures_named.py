@@ -109,7 +109,7 @@ NAMED: tuple[Named, ...] = (
     _row("mix", r"", r"[Pp]our #[^#]*$", r"acts\.pour\.m3"),
     _row("wash", r"", r"[Ww]eigh #[^#]*$", r"acts\.pour\.kg"),
     # Wash.
-    _row("grounds", r"", r"how far the jug went down: # (?:fl oz|mL) \(# to #", *_READ("jug_down")),
+    _row("grounds", r"", r"left in the jug: # (?:fl oz|mL|L) \(# to #", r"mixes.*jug_left_m3", *2 * (r"mixes.*jug_left_between_m3.*",)),
     _row("wash", r"", r"^[^#]*: # equal sections of # (?:ft2|m2)\.", *2 * (r"derived\.section\[[^\]]*\]\.count", r"derived\.section\[[^\]]*\]\.area")),
     _row("wash", r"> Wait, min$", r"^# to #$", r"work\[[^\]]*\]\.dwell_s\.0", r"work\[[^\]]*\]\.dwell_s\.1"),
     _row("wash", r"> Mix on$", r"^#", rf"acts\.wall{_WHO}\.mix\.whole"),
@@ -140,7 +140,6 @@ NAMED: tuple[Named, ...] = (
     _row("done", r"^Stock used", r"^#", _STOCK),
     _row("done", r"^Mix made", r"^#", r"derived\.mixes.*made|" + _MIX),
     _row("done", r"^Left over", r"^#", r"mixes.*left_over_m3"),
-    _row("done", r"^Jug left", r"^#", r"mixes.*jug_left_m3"),
     _row("done", r"> Sections", r"^#", rf"derived\.work{_WHO}\.sections"),
     _row("done", r"^Water in all", r"^#", r"water\.need_m3"),
     _row("done", r"> Wet,", r"^#", rf"acts\.side{_WHO}\.wet"),

@@ -287,10 +287,10 @@ def test_a_reading_says_what_it_should_be_and_what_to_do_if_it_differs():
         "Time 5 gal in a bucket at the tip.", "31 s (29 to 33)", "Slow: kink, strainer.",
     )  # fmt: skip
     assert reads(HOUSE, "grounds", "read the gauge")[1:] == ("70 psi (66 to 76)", "Low: worn or a leak.")
-    _, jug, differs = reads(HOUSE, "grounds", "the jug went down")
-    assert jug == "40 fl oz (37 to 43)"
+    _, jug, differs = reads(HOUSE, "grounds", "left in the jug")
+    assert jug == "60 fl oz (57 to 63)"
     assert "“Stop”" in differs
-    assert reads(HOUSE, "grounds", "the jug went down", "si")[1] == "1.2 L (1.1 to 1.25)"
+    assert reads(HOUSE, "grounds", "left in the jug", "si")[1] == "1.7 L (1.65 to 1.8)"
     # A strip has an upper end alone.
     assert reads(HOUSE, "flush", "chlorine strip")[1:] == ("4.0 mg/L or less", "Flush 1 min more, read again.")
 

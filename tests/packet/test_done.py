@@ -61,7 +61,7 @@ def test_what_a_step_reads_is_written_there_against_its_figure_and_asked_for_now
     for step in at_steps:
         said_first = "".join(span.text for span in step.should if span.strong)
         assert said_first.split()[0] == step.write.planned.replace("6 to 8", "7"), step
-    names = [step.write.name for step in at_steps]
+    names = [step.write.name for step in at_steps if not step.write.name.endswith(".jug_left")]
     page = [cell.name for cell, _, _ in boxes(done.section(reading(*CASES[case])).blocks)]
     assert not set(names) & set(page)
     asked = {
@@ -94,7 +94,9 @@ def test_each_of_several_sides_has_boxes_for_its_first_mix_and_its_sections_and_
 
 
 def test_what_is_left_in_the_jug_is_what_the_second_pours_back():
-    planned = {cell.name: cell.planned for cell, _, _ in boxes(done.section(reading()).blocks)}
+    made = job_book(written(), paper="letter", system="us")
+    planned = {step.write.name: step.write.planned for step in steps(made.sections) if step.write is not None}
+    assert "mixes.1.jug_left" not in {cell.name for cell, _, _ in boxes(done.section(reading()).blocks)}
     assert f"Empty {planned['mixes.1.jug_left']} fl oz from the jug" in " ".join(crew(printed("wash")))
 
 

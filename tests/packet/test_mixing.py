@@ -162,7 +162,7 @@ def test_crystals_are_weighed():
 
 def test_a_panel_is_set_and_its_draw_read_at_the_jug_after_the_mix_stop_point():
     second = sheet("wash", "Second")
-    steps = ["“Mix”: set panel to 1.8, pick-up in the jug.", "“Read”: read how far the jug went down. 18 fl oz (17 to 19)",
+    steps = ["“Mix”: set panel to 1.8, pick-up in the jug.", "“Read”: read what is left in the jug. 8 fl oz (7 to 9)",
              "Set panel to 1.8, pick-up in lot drum. Call “Go”."]  # fmt: skip
     places = [second.index(step) for step in steps]
     assert places == sorted(places)

@@ -10,6 +10,7 @@ from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
+from planner.archive.compare.planned import mix_by_side, mix_made, wetted
 from planner.archive.compare.wear import Wear, water_flow, wear_of
 from planner.plan.mix_names import named_mix
 
@@ -152,7 +153,7 @@ def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
         yield from _difference("stock_mass", about, run, mix["stock_kg"], done["stock_kg"])
         low, high = mix.get("jug_left_between_m3") or (None, None)
         yield from _difference("jug", about, run, mix.get("jug_left_m3"), done.get("jug_left_m3"), low, high)
-        yield from _difference("mix_made", about, run, mix["mix_m3"], done["mix_m3"])
+        yield from _difference("mix_made", about, run, mix_made(mix), done["mix_m3"])
         yield from _difference("mix_water", about, run, mix["water_m3"], done["water_m3"])
 
 
@@ -169,7 +170,7 @@ def _sides(plan: Json, record: Json) -> Iterator[Difference]:
         begun = _since(record["times"]["arrived_s"], done.get("first_mix_s"))
         yield from _difference("begun", about, run, _since(_arrival(plan), side.get("first_mix_s")), begun)
         yield from _difference("sections", about, run, side.get("sections"), done.get("sections"))
-        yield from _difference("wet", about, run, _wetted(plan, side), done["wet_m3"])
+        yield from _difference("wet", about, run, wetted(plan, side), done["wet_m3"])
         yield from _difference("mix", about, run, mixes.get(key), done["mix_m3"])
         # Anything between its two ends is a dwell as planned: there is no one figure to be off from.
         yield from _difference("dwell", about, run, None, done["dwell_s"], least if most else None, most or None)
@@ -186,27 +187,6 @@ def _arrival(plan: Json) -> float | None:
 def _since(start: float | None, at: float | None) -> float | None:
     """Seconds from a time of day to the next; a night's work may pass midnight."""
     return (at - start) % 86400.0 if start is not None and at is not None else None
-
-
-def _wetted(plan: Json, side: Json) -> float:
-    """What a side is wetted with [m3] by the plan's acts; as asked where it has none."""
-    wet = [
-        act["m3"]
-        for act in (plan.get("procedure") or {}).get("acts") or ()
-        if act["act"] == "spray" and act["use"] == "wet" and act["run"] == side["run"]
-        if act["section"] and act["section"]["surface"] == side["surface"]
-    ]
-    return float(sum(wet)) if wet else float(side["wet_m3"])
-
-
-def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:
-    """Mix planned for each (surface, run) [m3], without spare; empty of plans kept before parts were."""
-    found: dict[tuple[str, str], float] = {}
-    for mix in plan["mixes"]:
-        for part in mix.get("parts", ()):
-            key = (part["surface"], mix["run"])
-            found[key] = found.get(key, 0.0) + part["mix_m3"]
-    return found
 
 
 def _whole(plan: Json, record: Json) -> Iterator[Difference]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from functools import cached_property
 from itertools import takewhile
@@ -14,7 +13,9 @@ from planner.packet.act_words import ActKey, key_of, spoken_spans
 from planner.packet.blocks import Spans
 from planner.packet.dates import CLOCK, after_text, clock_text
 from planner.packet.findings import message_of
-from planner.packet.measures import drawn, gun_open, minutes, one_step, poured, rounded, steps_of, weighed
+from planner.packet.jugs import JugRest, rest_of
+from planner.packet.measures import drawn, gun_open, minutes, poured, weighed
+from planner.packet.sections.expected import at_most, expected
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
 from planner.packet.words import spoken_name, wall_name
@@ -48,7 +49,8 @@ from planner.plan.procedure.acts import (
     Wait,
     WaterBed,
 )
-from planner.units import System, Toward, show
+from planner.plan.procedure.totals import JugTest, jug_tests
+from planner.units import Toward, show
 
 _FIXED = {
     "tap": "the tap", "hydrant": "the hydrant", "pond": "the pond", "tub": "the tub", "bucket": "the bucket",
@@ -61,8 +63,6 @@ _EMPTY = (
     "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
     "kind", "step", "guard",
 )  # fmt: skip
-_READ = {"s": "timed", "pa": "gauge", "m3": "poured", "dip": "dip"}  # how readings are rounded, by unit
-_DIP = {"us": 0.0254 / 8.0, "si": 0.002}  # m; a stick's marks
 _ALIKE = 0.02  # a fill that differs by more than this is not a batch's
 
 
@@ -90,47 +90,6 @@ def place_words(name: str, reading: Reading) -> str:
 def toward_place(name: str, reading: Reading) -> str:
     """The same with its `into` or `onto`, and home for what is carried there."""
     return f"{'onto' if name in _ONTO else 'into'} {place_words(name, reading)}"
-
-
-def expected(one: Expect, system: System) -> tuple[str, str, str]:
-    """What a reading should be: value with its unit, and its low and high end without, both to the safe side."""
-    value = _shown(one, one.value, system, "near")
-    unit = re.sub(r"^[\d.,/ −-]+", "", value)
-    low, high = (end.removesuffix(f" {unit}") for end in (_end(one, system, "up"), _end(one, system, "down")))
-    return value, low, high
-
-
-def at_most(one: Expect, system: System) -> str:
-    """The upper end of a reading with its unit, never said higher than it is."""
-    return _end(one, system, "down")
-
-
-def _end(one: Expect, system: System, toward: Toward) -> str:
-    """The low end of a reading, rounded up, or its high end, rounded down.
-
-    Nobody reads a stick, a gauge, a jug or a watch closer than to its mark: the next one is in order too.
-    """
-    quantity = _READ.get("dip" if one.what == "dip" else one.unit, "")
-    end = one.low if toward == "up" else one.high
-    if quantity:
-        step = _DIP[system] if quantity == "dip" else one_step(one.value, quantity, system)
-        mark = round(one.value / step) * step
-        end = min(end, mark - step) if toward == "up" else max(end, mark + step)
-    return _shown(one, max(end, 0.0) if one.low >= 0.0 else end, system, toward)
-
-
-def _shown(one: Expect, value: float, system: System, toward: Toward) -> str:
-    if one.what != "dip" and one.unit in _READ:
-        return " ".join(rounded(value, _READ[one.unit], system, toward, like=one.value))
-    if one.unit == "m_per_s":
-        return show(value, "speed", system, toward=toward)
-    if one.unit == "mg_per_l":
-        return show(value * 1e-3, "concentration", system, toward=toward)
-    if one.unit == "ph":
-        return f"{steps_of(10.0 * value, toward) / 10:g}"
-    if one.what == "throw" and toward == "near":
-        toward = "down"  # as every throw is said
-    return show(value, "dip" if one.what == "dip" else "length", system, toward=toward)
 
 
 def _parts(spans: Spans) -> list[dict[str, str]]:
@@ -306,7 +265,7 @@ class Telling:
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
         row, _ = self.key_of(one.what, "read")
-        value, low, high = expected(one, self.system)
+        value, low, high = self._rest(act.id) or expected(one, self.system)
         words = self.words_of(act, row, "")
         still = (row.dry if act.at == "wall" else row.tank) if act.phase == "set_up" else ""
         step = "".join(span.text for span in spoken_spans(still or row.step, words))
@@ -314,6 +273,24 @@ class Telling:
         told = {"step": step, "reads": reads, "low": low, "high": high}
         differs = row.still_differs if still else (row.differs_alone if self.alone else "") or row.differs
         return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
+
+    @cached_property
+    def _rests(self) -> Mapping[str, tuple[JugTest, JugRest]]:
+        """What each draw test leaves in its jug, by its act's id."""
+        tests = [one for of_jug in jug_tests(self.procedure).values() for one in of_jug]
+        return {one.act: (one, rest_of(self.plan, one, self.system)) for one in tests}
+
+    def _rest(self, act: str) -> tuple[str, str, str] | None:
+        """What a jug that is read has left, with its unit, and the ends of it; None where no jug is read."""
+        rest = self._rests[act][1] if act in self._rests else None
+        return (f"{rest.number} {rest.unit}", rest.low, rest.high) if rest is not None else None
+
+    def _rest_of(self, detail: Drain) -> str:
+        """What is emptied from a jug as its test has it, where nothing was drawn in between."""
+        for test, rest in self._rests.values() if detail.source.startswith("jug ") else ():
+            if abs(test.left - detail.volume) <= 1e-9 and rest.value > 0.0:
+                return f"{rest.number} {rest.unit}"
+        return ""
 
     def _own(self, act: Act) -> dict[str, Any]:
         """The verb and its own figures."""
@@ -340,7 +317,7 @@ class Telling:
                 return {
                     "verb": "drain", "kind": "hose" if detail.source in self.hoses else "vessel",
                     "source": place_words(detail.source, at), "place": toward_place(detail.to, at),
-                    "amount": self.measured(detail.volume, "up"),
+                    "amount": self._rest_of(detail) or self.measured(detail.volume, "up"),
                 }  # fmt: skip
             case DrawFrom(run=run, feed=feed):
                 told = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}

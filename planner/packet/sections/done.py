@@ -15,6 +15,7 @@ from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.dates import after_text, clock_text
 from planner.packet.figures import BUCKET, BUCKET_SI, bucket_seconds, gauge_of, reached
 from planner.packet.figures import unit as unit_of
+from planner.packet.jugs import rest_of
 from planner.packet.measures import (
     gauge_number,
     in_all,
@@ -33,7 +34,7 @@ from planner.packet.words import mix_title
 from planner.plan.mix_model import MixPlan, SurfaceWork
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure.acts import Spray
-from planner.plan.procedure.totals import JugLeft, first_mix, jugs_left
+from planner.plan.procedure.totals import JugTest, first_mix, jugs_left
 from planner.plan.runoff import remains_of
 from planner.plan.tap import has_tap, open_flow
 from planner.units import System, show_number
@@ -111,6 +112,12 @@ def read_at_acts(reading: Reading) -> dict[str, WriteIn]:
     }
     entries |= {("", entry.name): entry.box("") for entry in flushed(plan, system)}
     found: dict[str, WriteIn] = {}
+    for number, mix in enumerate(plan.mixes, start=1):
+        test = _draw_test(reading, mix)
+        about = mix_title(plan.mixes, mix) if len(plan.mixes) > 1 else ""
+        left = (one for one in mixed(reading, mix, f"mixes.{number}") if one.name.endswith(".jug_left"))
+        if test is not None and (entry := next(left, None)) is not None:
+            found[test.act] = replace(entry.box(about), width=_AT_A_STEP)
     run = ""
     for act in procedure.acts:
         run = act.detail.run if isinstance(act.detail, Spray) else run
@@ -218,10 +225,10 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     if mix.kind == "premix":
         number, unit = rounded(sum(batch.mix for batch in mix.batches), "volume", system)
         entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
-    jug = _jug_left(reading, mix)
-    if jug is not None:
-        number, unit = rounded(jug.volume, "volume", system, "up")
-        entries.append(Entry(name=f"{prefix}.jug_left", label="Jug left", planned=number, unit=unit,
+    test = _draw_test(reading, mix)
+    if test is not None:
+        rest = rest_of(plan, test, system)
+        entries.append(Entry(name=f"{prefix}.jug_left", label="Jug left", planned=rest.number, unit=rest.unit,
                              spoken="Left in the jug once its draw test is read"))  # fmt: skip
     over = remains_of(mix).spare
     planned, unit = rounded(over, "volume", system, "up") if over > _NOISE else ("0", unit_of("volume", system))
@@ -229,11 +236,11 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     return entries
 
 
-def _jug_left(reading: Reading, mix: MixPlan) -> JugLeft | None:
-    """What the draw test of a mix leaves in the jug; None where it has none."""
+def _draw_test(reading: Reading, mix: MixPlan) -> JugTest | None:
+    """The draw test of a mix; None where it has none."""
     procedure, mixes = procedure_of(reading), reading.checked.plan.mixes
-    jugs = jugs_left(procedure, [one.run.name for one in mixes]) if procedure is not None else ()
-    return next((jug for one, jug in zip(mixes, jugs, strict=False) if one is mix), None)
+    tests = jugs_left(procedure, [one.run.name for one in mixes]) if procedure is not None else ()
+    return next((test for one, test in zip(mixes, tests, strict=False) if one is mix), None)
 
 
 def water(plan: JobPlan, system: System) -> Entry:

@@ -14,8 +14,9 @@ from planner.packet.blocks import Block, Hold, Span, Spans, Step
 from planner.packet.figures import bench_bucket
 from planner.packet.measures import gauge, minutes, poured, warmer, weighed
 from planner.packet.sandbox import refused
-from planner.packet.sections.act_values import Telling, expected, place_words
+from planner.packet.sections.act_values import Telling, place_words
 from planner.packet.sections.acts import Printing
+from planner.packet.sections.expected import expected
 from planner.packet.sections.folding import Fold
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.streams import procedure_of

@@ -353,32 +353,46 @@ def first_mix(procedure: Procedure, surface: str, run: str) -> float | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JugLeft:
-    """What stands in a jug once its draw test is read [m3], and the least and the most of it that is in order."""
+class JugTest:
+    """A draw test read at a jug: its act's id, what was put in before (`water` or a lot, m3), and how far the jug goes
+    down [m3], in order `between` so far."""
 
-    volume: float
-    low: float
-    high: float
+    act: str
+    filled: tuple[tuple[str, float], ...]
+    down: float
+    between: tuple[float, float]
+
+    @property
+    def left(self) -> float:
+        """What stands in the jug once it is read [m3]."""
+        return max(sum(part for _, part in self.filled) - self.down, 0.0)
 
 
-def jugs_left(procedure: Procedure, runs: Sequence[str]) -> tuple[JugLeft | None, ...]:
-    """The same of each mix, by the `runs` of mixes in their order; None where there is no test, or no telling whose."""
-    held: dict[str, float] = {}
-    found: dict[str, list[JugLeft]] = {}
+def jug_tests(procedure: Procedure) -> dict[str, list[JugTest]]:
+    """Every draw test by its jug, in order."""
+    held: dict[str, list[tuple[str, float]]] = {}
+    found: dict[str, list[JugTest]] = {}
     jug = ""
     for act in procedure.acts:
         match act.detail:
-            case Fill(into=into, volume=volume) | Pour(into=into, volume=volume) if into.startswith("jug "):
-                held[into] = held.get(into, 0.0) + (volume or 0.0)
+            case Fill(into=into, volume=volume) if into.startswith("jug "):
+                held.setdefault(into, []).append(("water", volume))
+            case Pour(into=into, lot=lot, volume=volume) if into.startswith("jug "):
+                held.setdefault(into, []).append((lot, volume or 0.0))
             case Drain(source=source):
                 held.pop(source, None)
             case SetDosing(draws=draws):
                 jug = next((draw.source for draw in draws if draw.source.startswith("jug ")), jug)
         one = act.expect
-        if one is not None and one.what == "jug_down" and (whole := held.get(jug)):
-            left, low, high = (max(whole - down, 0.0) for down in (one.value, one.high, one.low))
-            found.setdefault(jug, []).append(JugLeft(volume=left, low=low, high=high))
-    told: list[JugLeft | None] = []
+        if one is not None and one.what == "jug_down":
+            test = JugTest(act=act.id, filled=tuple(held.get(jug, ())), down=one.value, between=(one.low, one.high))
+            found.setdefault(jug, []).append(test)
+    return found
+
+
+def jugs_left(procedure: Procedure, runs: Sequence[str]) -> tuple[JugTest | None, ...]:
+    """The draw test of each mix, by the `runs` of mixes in their order; None where there is no telling whose."""
+    found, told = jug_tests(procedure), list[JugTest | None]()
     for n, own in enumerate(runs):
         tests, mixes = found.get(f"jug {own}", []), runs.count(own)
         at = runs[:n].count(own) if len(tests) == mixes else 0
