@@ -11,7 +11,7 @@ from planner.commands.new_answers import choice, key_of, loose, numbered, refuse
 from planner.commands.new_here import Here
 from planner.inputs.models import SurfaceRow
 from planner.inputs.models.job import SurfaceInput
-from planner.inputs.sizes import net_area, sides_alike, surface_names
+from planner.inputs.sizes import net_area, sides_alike, sides_misspelled, surface_names
 from planner.units import System, Unreadable, read
 
 Raw = dict[str, Any]
@@ -139,6 +139,8 @@ def _own_name(before: Sequence[Raw], kind: str) -> Any:
         name: str = " ".join(key_of(SurfaceInput, "name")(text).split())
         if name in surface_names([*before, {"kind": kind, "name": name}])[:-1]:
             raise Unfit((f"two surfaces are called `{name[:60]}`", "give one another name"))
+        if sides_alike([*before, {"kind": kind, "name": name}]):
+            raise Unfit((f"`{name[:60]}` is the side of another surface", "give this one another name"))
         return name
 
     return read
@@ -149,6 +151,9 @@ def _side(before: Sequence[Raw], raw: Raw) -> Any:
         side: str = " ".join(key_of(SurfaceInput, "side")(text).split())
         if sides_alike([*before, {**raw, "side": side}]):
             raise Unfit((f"two surfaces would be called `{side[:60]}` on paper", "write another side, or leave it out"))
+        for _, first in sides_misspelled([*before, {"side": side}]):
+            said = f"this is the side `{first[:60]}` in other capitals"
+            raise Unfit((said, f"write `{first[:60]}`, or another side"))
         return side
 
     return read

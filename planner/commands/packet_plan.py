@@ -48,6 +48,7 @@ def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
 
     names = [*planned.runs, *planned.called, *(part for two in planned.sides for part in two)]
     names += [part for chemical, run, lot in planned.mixes for part in (chemical, run, lot or "")]
+    names += [part for stop in planned.stops or () for part in (*stop.key, *stop.who)]
     if not all(isinstance(name, str) for name in [*names, planned.kind]):
         return False
     text_of(plan)

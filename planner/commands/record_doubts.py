@@ -16,6 +16,7 @@ from typing import Any
 from planner.archive.compare.planned import mix_by_side, mix_made, wetted
 from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
+from planner.commands.record_json import planned_of
 from planner.commands.record_questions import closed_of
 from planner.inputs.rows import table
 from planner.packet.dates import MINUTE, clock_text
@@ -266,14 +267,18 @@ def _spoken(key: str) -> str:
 
 
 def _of_initials(record: Json, plan: Json) -> Iterator[Doubt]:
-    """Stop points that nobody put initials to, of a job where some have theirs: passed by, or not filled in."""
+    """Stop points that nobody put initials to, of a job where some have theirs: passed by, or not filled in; and
+    initials of somebody who had none to give there."""
     given = {row["stop_point"]: row for row in record.get("initials") or ()}
     lacking = []
-    for act in (plan.get("procedure") or {}).get("acts") or () if given else ():
-        if act["act"] == "stop_point":
-            row, who = given.get(act["number"], {}), ("lead", "second") if act["who"] == "both" else (act["who"],)
-            names = " and ".join(one for one in who if not row.get(one))
-            lacking += [f"{act['number']} ({names})"] if names else []
+    for stop in planned_of(plan).stops or () if given else ():
+        row = given.get(stop.number, {})
+        names = " and ".join(one for one in stop.who if not row.get(one))
+        lacking += [f"{stop.number} ({names})"] if names else []
+        for who in sorted({"lead", "second"} - set(stop.who)):
+            if row.get(who):
+                message = f"stop point {stop.number} is the {stop.who[0]}'s alone, and the {who} has initials there"
+                yield Doubt(path=f"initials.{stop.number}.{who}", message=message, remedy="look whose they are")
     if lacking:
         message = f"no initials at stop point{'s' if len(lacking) > 1 else ''} {', '.join(lacking)}"
         yield Doubt(path="initials", message=message, remedy="write them, or say in `deviations` what was left out")

@@ -47,7 +47,7 @@ def leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
 
 
 def _renumbered(raw: Json, then: Planned, now: Planned, lost: list[str]) -> dict[str, Any]:
-    """A copy in which runs, mixes and sides go by their numbers in the plan of now."""
+    """A copy in which runs, mixes, sides and stop points go by their numbers in the plan of now."""
     found = {str(name): _copy(value) for name, value in raw.items()}
     before, after, spelled = then.parts(), now.parts(), then.names()
     for key in before:
@@ -63,7 +63,28 @@ def _renumbered(raw: Json, then: Planned, now: Planned, lost: list[str]) -> dict
                 called = f" ({', '.join(before[key][number])})" if number is not None and name.isdigit() else ""
                 lost.append(f"{key}.{name}{called}")
         found[key] = placed
+    if isinstance(found.get("initials"), dict):
+        found["initials"] = _at_stops(found["initials"], then, now, lost)
     return found
+
+
+def _at_stops(written: dict[str, Any], then: Planned, now: Planned, lost: list[str]) -> dict[str, Any]:
+    """Initials under the numbers of now's stop points. Only one that asks the very same takes them, for they say yes to
+    that; of several alike the first is the first, where there are as many."""
+    if then.stops == now.stops:
+        return written
+    keys = [[stop.key for stop in planned.stops or ()] for planned in (then, now)]
+    before = {str(stop.number): (stop.key, keys[0][:n].count(stop.key)) for n, stop in enumerate(then.stops or ())}
+    after = {(stop.key, keys[1][:n].count(stop.key)): str(stop.number) for n, stop in enumerate(now.stops or ())}
+    placed: dict[str, Any] = {}
+    for name, value in written.items():
+        one = before.get(name)
+        if one is not None and one in after and keys[0].count(one[0]) == keys[1].count(one[0]):
+            placed[after[one]] = value
+        else:
+            about = " ".join(part for part in one[0][:2] if part) if one is not None else ""
+            lost.append(f"initials.{name}{f' (before {about})' if about else ''}")
+    return placed
 
 
 def _copy(value: Any) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.inputs.handwriting import money_in
@@ -17,12 +17,13 @@ from planner.inputs.models.record import (
     TimesDone,
     WaterDone,
 )
-from planner.inputs.record import DoneJob, Planned
+from planner.inputs.record import DoneJob, Planned, StopPlanned
 from planner.inputs.strengths import Strength
 from planner.plan.shelf import active
 
 FORMAT = 1
 Json = dict[str, Any]
+_CREW = ("lead", "second")
 
 
 def planned_of(plan: Mapping[str, Any]) -> Planned:
@@ -35,7 +36,35 @@ def planned_of(plan: Mapping[str, Any]) -> Planned:
         sides=tuple((side["surface"], side["run"]) for side in plan["work"]),
         called=tuple(side.get("side") or "" for side in plan["work"]),
         stages=_stages_of(plan.get("yard")),
+        stops=_stops_of(plan),
+        crew=_crew_of(plan),
     )
+
+
+def _acts_of(plan: Mapping[str, Any]) -> Sequence[Mapping[str, Any]]:
+    return (plan.get("procedure") or {}).get("acts") or ()
+
+
+def _stops_of(plan: Mapping[str, Any]) -> tuple[StopPlanned, ...] | None:
+    """The stop points of a plan; None of one kept before it had acts."""
+    return (
+        None
+        if not _acts_of(plan)
+        else tuple(
+            StopPlanned(
+                number=act["number"],
+                who=_CREW if act["who"] == "both" else (act["who"],),
+                key=(act["before"], act.get("about") or "", *(act.get("asks") or ())),
+            )
+            for act in _acts_of(plan)
+            if act["act"] == "stop_point"
+        )
+    )
+
+
+def _crew_of(plan: Mapping[str, Any]) -> tuple[str, ...]:
+    found = {act["who"] for act in _acts_of(plan)}
+    return tuple(who for who in _CREW if found & {who, "both"})
 
 
 def _stages_of(yard: Mapping[str, Any] | None) -> int | None:

@@ -12,7 +12,7 @@ from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.joined import ChemicalInput, Surface
 from planner.inputs.models import ChemicalUse, Company, Heel, Job, Lot, SurfaceInput, SurfaceRow
 from planner.inputs.models.base import Location, Slip
-from planner.inputs.sizes import ROOF_SIZES, net_area, side_names, sides_alike, surface_names
+from planner.inputs.sizes import ROOF_SIZES, net_area, side_names, sides_alike, sides_misspelled, surface_names
 from planner.inputs.strengths import Strength, mix_slip
 
 Places = Callable[[Location], Where]
@@ -62,6 +62,15 @@ def surfaces_of(
             at=("surfaces", place, "side"),
         )
         for place, side in sides_alike(job.surfaces)
+    ]
+    slips += [
+        Slip(
+            code="name.twice",
+            message=f"this is the side `{first[:60]}` in other capitals",
+            remedy=f"write `side: {first[:60]}` if it is that side, else one that differs by more",
+            at=("surfaces", place, "side"),
+        )
+        for place, first in sides_misspelled(job.surfaces)
     ]
     if own is not None and all(surface.chemical != "hypochlorite" for surface in surfaces):
         slips.append(

@@ -23,12 +23,23 @@ ENDING: Final = ".record.yaml"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StopPlanned:
+    """A stop point of a plan: its `number` on paper, who signs it, and what it asks: `key` is the same in every plan
+    that stops there for the same."""
+
+    number: int
+    who: tuple[str, ...]
+    key: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
     """The names a plan gave its parts: runs in order, (chemical, run, lot) of mixes, (surface, run) of sides.
 
     `once` is what the job was called when its packet was printed, empty where that has not changed; `stages` how many
     the pump has, None where it has none or nobody wrote; `called` what paper calls each side by the job's `side:`,
-    empty where it has none.
+    empty where it has none. `stops` are its stop points, None where a plan has no acts to stop at, and `crew` who does
+    any of its acts: lead, second.
     """
 
     job: str
@@ -39,6 +50,8 @@ class Planned:
     once: str = ""
     stages: int | None = None
     called: tuple[str, ...] = ()
+    stops: tuple[StopPlanned, ...] | None = None
+    crew: tuple[str, ...] = ()
 
     def parts(self) -> dict[str, list[tuple[str, ...]]]:
         """The names each part goes by, under the record's key for its kind, in the plan's order."""
@@ -125,7 +138,7 @@ def joined_record(read: ReadRecord, planned: Planned) -> tuple[DoneJob | None, l
     found = {key: _placed(key, _keys(raw, key), parts[key], what, slips) for key, what in whats.items()}
     if record is not None:
         slips += _tests(record, planned, {number: key for key, number in found["mixes"].items()})
-    slips += [*_kinds(raw, planned), *_stages(raw, planned)]
+    slips += [*_kinds(raw, planned), *_stages(raw, planned), *_initials(raw, planned)]
     faults = faults_of(slips, root, _refused(read.tree))
     if faults or record is None:
         return None, faults
@@ -260,4 +273,29 @@ def _stages(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:
                     message=f"there is no stage {name}: the pump has {most}",
                     remedy=f"write a number from 1 to {most}, counted from the root of the shaft",
                     at=("pump", key, name),
+                )
+
+
+def _initials(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:
+    """Initials at stop points the plan has, by those who are on the job."""
+    if planned.stops is None:
+        return
+    stops = {str(stop.number) for stop in planned.stops}
+    written = raw.get("initials")
+    for name, row in written.items() if isinstance(written, Mapping) else ():
+        if re.fullmatch(r"[1-9][0-9]?", name) and name not in stops:
+            has = f"the plan has stop points 1 to {len(stops)}" if len(stops) > 1 else "the plan has stop point 1 alone"
+            yield Slip(
+                code="record.stop_point",
+                message=f"there is no stop point {name}: {has if stops else 'the plan has none'}",
+                remedy="write the number printed at the stop point" if stops else "take its initials out",
+                at=("initials", name),
+            )
+        for who in row if isinstance(row, Mapping) else ():
+            if who in ("lead", "second") and who not in planned.crew:
+                yield Slip(
+                    code="record.stop_point",
+                    message=f"initials of a {who}, and there is no {who} on this job",
+                    remedy="write who it was under the lead's, or take them out and say it in `deviations`",
+                    at=("initials", name, who),
                 )

@@ -64,21 +64,35 @@ def side_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[str
 
 
 def sides_alike(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[tuple[int, str]]:
-    """The places of surfaces whose side does not tell them from another one, each with what both are called."""
+    """The places of surfaces whose side does not tell them from another one, each with what both are called.
+
+    No side is another's name, though that one be called by a side of its own: pages, JSON and a record go by either.
+    """
     names, sides = surface_names(surfaces), side_names(surfaces)
     written = [_key(one, "side") for one in surfaces]
     called = [(side or name).casefold() for side, name in zip(sides, names, strict=True)]
-    plain = {name.casefold() for name, side in zip(names, written, strict=True) if not side}
+    plain = [name.casefold() for name in names]
     return [
         (place, side)
         for place, (side, name) in enumerate(zip(written, names, strict=True))
         if side
         and (
-            side.casefold() in plain  # one is called by its side as another by its name
+            side.casefold() in (*plain[:place], *plain[place + 1 :])  # another one's name
             or called.count(called[place]) > 1
             or (sides[place] != side and side.casefold() == name.casefold())  # `front, front` says nothing
         )
     ]
+
+
+def sides_misspelled(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[tuple[int, str]]:
+    """The places of surfaces whose side is an earlier one's in other capitals, each with how that is spelled."""
+    spelled: dict[str, str] = {}
+    found = []
+    for place, side in enumerate(_key(one, "side") for one in surfaces):
+        first = spelled.setdefault(side.casefold(), side)
+        if side != first:
+            found.append((place, first))
+    return found
 
 
 def _key(surface: SurfaceInput | Mapping[str, Any], name: str) -> str:

@@ -9,10 +9,15 @@ from typing import Any
 import pytest
 
 from planner.cli import main
+from planner.commands.as_json import job_json
 from planner.commands.packet_plan import is_plan
+from planner.commands.record_doubts import doubts
+from planner.commands.record_json import planned_of, record_json
+from planner.inputs.record import joined_record, record_of_text
 from planner.packet.filled import read_filled
 from planner.units import read
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
+from tests.packet.builders import written
 
 pytestmark = pytest.mark.usefixtures("own_archive")
 
@@ -158,6 +163,39 @@ def test_initials_go_by_the_number_of_their_stop_point(
     told = capsys.readouterr().err
     assert "`first` is no stop point's number" in told
     assert "`boss`" in told
+
+
+def test_initials_at_no_stop_point_or_of_nobody_on_the_crew_are_faults_that_name_what_there_is(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["record", str(job), "--from", yaml(tmp_path, "job: 10-case\ninitials: {9: {lead: AB}, 1: {lead: AB}}\n")]) == 2
+    told = capsys.readouterr().err
+    assert "done.yaml:2:15" in told
+    assert "there is no stop point 9: the plan has stop points 1 to " in told
+    assert "stop point 1:" not in told
+    assert not records(job)
+
+
+def test_initials_of_a_second_are_a_fault_of_somebody_alone_and_odd_where_the_stop_point_is_the_lead_s() -> None:
+    for crew, odd, wrong in (("[Ann]", set(), True), ("[Ann, Ben]", {"initials.1.second"}, False)):
+        plan = job_json(written(f"day: {{crew: {crew}}}"), "us")
+        planned = planned_of(plan)
+        assert planned.stops is not None
+        (first, *_) = planned.stops
+        assert first.who == ("lead",)
+        initials = ", ".join(f"{one.number}: {{{', '.join(f'{who}: AB' for who in one.who)}}}" for one in planned.stops[1:])
+        text = f"job: {plan['id']}\ninitials: {{1: {{lead: AB, second: CD}}, {initials}}}\n"
+        done, faults = joined_record(record_of_text(text, "done.yaml"), planned)
+        assert [fault.code for fault in faults] == ["record.stop_point"] * wrong
+        assert (done is None) == wrong
+        found = doubts(record_json(done, planned, None, None), plan, "us") if done is not None else ()
+        assert {one.path for one in found} == odd
+
+
+def test_a_plan_kept_before_it_had_acts_takes_initials_as_they_are() -> None:
+    plan = {**job_json(written(), "us"), "procedure": None}
+    read = record_of_text(f"job: {plan['id']}\ninitials: {{9: {{second: AB}}}}\n", "done.yaml")
+    assert joined_record(read, planned_of(plan))[1] == []
 
 
 def test_boxes_that_cannot_be_read_are_named_and_the_rest_kept_as_a_draft(

@@ -15,7 +15,7 @@ from planner.commands import record_doubts
 from planner.commands.record_earlier import earlier_of
 from planner.commands.record_json import planned_of
 from planner.commands.record_questions import Question, questions
-from planner.inputs.record import Planned
+from planner.inputs.record import Planned, StopPlanned
 from planner.units import read
 from tests.commands.recording import fill, records, rows, yaml
 
@@ -157,6 +157,26 @@ def test_parts_of_another_plan_are_found_by_their_names() -> None:
     }  # fmt: skip
     assert found.rest == {"mixes": {"1": {"lot": "drum 2"}}, "lots": {"drum 1.5": {"on_hand": "3 gal"}}}
     assert found.lost == ("readings.back",)
+
+
+def test_initials_go_along_to_the_stop_point_that_asks_the_same_and_nowhere_else() -> None:
+    def planned(*keys: tuple[str, ...]) -> Planned:
+        stops = tuple(StopPlanned(number=n, who=("lead",), key=key) for n, key in enumerate(keys, 1))
+        return Planned(job="j", kind="wash", runs=(), mixes=(), sides=(), stops=stops, crew=("lead", "second"))
+
+    power, stock, second = ("power", "", "tip_away"), ("stock", "flat", "dressed"), ("stock", "wood", "dressed")
+    mix, other = ("mix", "flat", "beds_wet"), ("mix", "flat", "beds_wet", "wind")
+    then, now = planned(power, stock, stock, mix, second), planned(second, power, stock, stock, other)
+    raw = {"job": "j", "initials": {str(n): {"lead": f"L{n}"} for n in (1, 2, 3, 4, 5, 8)}}
+    found = earlier_of(raw, then, now, [])
+    kept = {"2": {"lead": "L1"}, "3": {"lead": "L2"}, "4": {"lead": "L3"}, "1": {"lead": "L5"}}
+    assert found.rest == {"initials": kept}
+    assert found.lost == ("initials.4 (before mix flat)", "initials.8")
+    # One tankful less: nobody knows which of two alike is the one that is left.
+    fewer = earlier_of(raw, then, planned(power, stock), [])
+    assert fewer.rest == {"initials": {"1": {"lead": "L1"}}}
+    assert "initials.2 (before stock flat)" in fewer.lost
+    assert earlier_of(raw, then, then, []).rest == {"initials": raw["initials"]}
 
 
 def test_back_and_the_question_mark_work_as_in_new(

@@ -7,7 +7,7 @@ from math import sqrt
 import pytest
 
 from planner.inputs.models import SurfaceInput
-from planner.inputs.sizes import net_area, side_names, sides_alike, surface_names
+from planner.inputs.sizes import net_area, side_names, sides_alike, sides_misspelled, surface_names
 from planner.inputs.tree import parse_tree
 
 FT2 = 0.3048**2
@@ -57,9 +57,20 @@ def test_two_surfaces_on_one_side_are_told_apart_by_what_they_are() -> None:
     [
         [{"kind": "brick", "name": "Front"}],  # one by its side, the other by its name
         [{"kind": "brick", "name": "front", "side": "front"}],
+        [{"kind": "brick", "name": "FRONT", "side": "left gable"}],  # another's name, though it has a side of its own
         [{"kind": "brick", "side": "front, vinyl"}, {"kind": "brick", "side": "front"}],
     ],
 )
 def test_a_side_that_does_not_tell_two_surfaces_apart_is_found(others: list[dict[str, str]]) -> None:
     assert sides_alike([*_sided("front"), *others])
     assert not sides_alike(others[:1])
+
+
+def test_a_surface_may_have_its_own_name_for_its_side_and_not_that_of_an_unnamed_other() -> None:
+    assert not sides_alike([{"kind": "vinyl", "name": "front", "side": "Front"}, {"kind": "brick"}])
+    assert sides_alike([{"kind": "vinyl", "side": "vinyl 2"}, {"kind": "vinyl", "side": "back"}]) == [(0, "vinyl 2")]
+
+
+def test_one_side_in_other_capitals_is_found_and_blanks_between_its_words_are_none() -> None:
+    assert sides_misspelled(_sided("left gable", "back", "Left Gable", "left  gable")) == [(2, "left gable")]
+    assert not sides_misspelled([{"kind": "vinyl"}, *_sided("back", "back")])

@@ -75,6 +75,8 @@ SLIPS = [
     (ALDER, "around: 160 ft, height: 18 ft", "around: 160 ft", 5, "key.missing"),
     (ALDER, "soil: medium", "side: the long wall on the lane behind the garage", 5, "text.long"),
     (ALDER, "soil: medium", "name: all round, side: both gables}\n  - {kind: brick, name: Both  gables, area: 9 ft2", 5, "name.twice"),
+    (ALDER, "soil: medium", "name: all round, side: rear}\n  - {kind: brick, name: Rear, side: front, area: 9 ft2", 5, "name.twice"),
+    (ALDER, "soil: medium", "name: all round, side: rear}\n  - {kind: brick, name: steps, side: Rear, area: 9 ft2", 6, "name.twice"),
     (ALDER, "around: 160 ft, height: 18 ft", "height: 18 ft", 5, "key.missing"),
     (ALDER, "around: 160 ft,", "around: 160 ft, area: 20 ft2,", 5, "key.clash"),
     (ALDER, "around: 160 ft, height: 18 ft", "squares: 24", 5, "key.clash"),
