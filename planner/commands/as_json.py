@@ -148,6 +148,7 @@ def _run(run: RunPlan) -> dict[str, Any]:
         "same_time": list(run.input.same_time),
         "condition": pump.condition if pump is not None else None,
         "tip": run.input.tip.name,
+        "tip_pattern": run.input.tip.pattern,
         "flow_m3_per_s": run.flow,
         "water_flow_m3_per_s": flush_flow(run),
         "pump_flow_m3_per_s": run.pump_flow if pump is not None else None,

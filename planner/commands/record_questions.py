@@ -160,10 +160,13 @@ def _of_run(number: int, run: Mapping[str, Any], plan: Mapping[str, Any], system
     flow, held = water_flow(run), _timed_bucket(plan, name)
     planned = bucket(flow, system, held) if flow else ""
     unit = f"{bucket_name(system, held)} in {{}} s"
-    yield Question(path=f"{path}.bucket", about=f"{name}: bucket", planned=planned, unit=unit, more=_BUCKET)
+    hood = run.get("tip_pattern") == "surface_cleaner"  # nothing is caught from under it, and it throws nowhere
+    if not hood:
+        yield Question(path=f"{path}.bucket", about=f"{name}: bucket", planned=planned, unit=unit, more=_BUCKET)
     planned, unit = _number(run["reach_m"], "length", system, "down")
     yield Question(path=f"{path}.jet", about=f"{name}: jet gets to", planned=planned, unit=unit)
-    yield Question(path=f"{path}.throw", about=f"{name}: throw along the ground", unit=unit)
+    if not hood:
+        yield Question(path=f"{path}.throw", about=f"{name}: throw along the ground", unit=unit)
 
 
 def closed_of(run: Mapping[str, Any]) -> float | None:

@@ -110,6 +110,12 @@ def test_a_question_asks_for_the_bucket_that_the_acts_have_timed(name: str, syst
     assert question.unit == f"{size} in {{}} s"
 
 
+def test_of_a_surface_cleaner_neither_bucket_nor_throw_is_asked() -> None:
+    plan = job_json(jobs()["2026-06-10/10-slipway"], "us")
+    of = [one.path for one in questions(plan, planned_of(plan), "us")]
+    assert [path for path in of if path.endswith((".bucket", ".throw"))] == ["readings.2.bucket", "readings.2.throw"]
+
+
 def odd(name: str, text: str) -> dict[str, str]:
     """What is doubted in a record of a job, by key path."""
     plan = job_json(jobs()[name], "us")
