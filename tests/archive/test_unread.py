@@ -117,7 +117,7 @@ def test_nothing_in_an_archive_keeps_the_sound_jobs_from_being_compared(
 ) -> None:
     monkeypatch.delenv("PLANNER_ARCHIVE")
     seasons.plan_of(tmp_path)
-    dice = random.Random(20260309)
+    dice = random.Random(20260310)
     with opened(None, tmp_path) as archive:
         sound = with_sound(archive, plan)
         _, alone, _ = told(capsys, str(tmp_path), "--json")
