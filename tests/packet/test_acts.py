@@ -15,11 +15,13 @@ from planner.commands.prepare import Trouble, checked_jobs, loaded
 from planner.packet import act_words
 from planner.packet.act_words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
 from planner.packet.blocks import Columns, Heading, Hold, Step, Table, Two
+from planner.packet.blocks import said as said_of
 from planner.packet.book import job_book
 from planner.packet.measures import drawn, gun_open
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections import acts as paper
-from planner.plan.procedure.acts import Act, Fill, Mark, Section, Shut, Spray, StopPoint
+from planner.packet.sections.framing import turned
+from planner.plan.procedure.acts import Act, Fill, Mark, Read, Section, Shut, Spray, StopPoint, Wait
 from tests.acts_read import procedure_of
 from tests.packet.builders import job, short
 from tests.packet.figures_jobs import DEMO, SANITY, job_of, packet_of
@@ -425,3 +427,16 @@ def test_somebody_alone_is_told_of_every_tankful(tmp_path):
     for fill in fills:
         assert drawn(fill.volume, "us", "up") in words
     assert words.count("fill the tank") + words.count("Fill the water tank") >= len(fills)
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (1, 0, 2), (0, 2, 1), (1, 2), (2, 1)])
+def test_a_step_of_waits_alone_is_told_with_what_comes_next_to_it(order):
+    acts = [
+        Act(id="a", phase="wash", who="lead", at="wall", detail=Shut(run="front"), start=0.0, lasts=5.0),
+        Act(id="b", phase="wash", who="lead", at="wall", detail=Wait(seconds=60.0), start=5.0, lasts=60.0),
+        Act(id="c", phase="wash", who="lead", at="wall", detail=Read(), start=65.0, lasts=5.0),
+    ]
+    words = ("Shut the gun.", "Wait 1 min.", "Read a strip.")
+    steps = [Step(spans=said_of(words[n]), acts=(acts[n].id,)) for n in order]
+    told = " ".join(span.text for step in turned(steps, acts) for span in step.spans)
+    assert all(words[n] in told for n in order)

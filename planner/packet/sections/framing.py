@@ -93,8 +93,9 @@ def _together(last: Step, then: Step, known: Mapping[str, Act]) -> Step:
     spans = then.spans
     if any(isinstance(known[one].detail, Shut) for one in last.acts):
         spans = tuple(replace(one, text=one.text.replace(", gun shut", "")) for one in spans)
+    # Of a step that only waits it is whoever waits.
     did, does = (
-        next(known[one].who for one in ids if not isinstance(known[one].detail, Wait))
+        next((known[one].who for one in ids if not isinstance(known[one].detail, Wait)), known[ids[0]].who)
         for ids in (last.acts[::-1], then.acts)
     )
     if did == does == "second":
