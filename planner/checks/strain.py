@@ -9,6 +9,7 @@ from planner.checks.model import Finding, Level
 from planner.checks.registry import check, over, under
 from planner.plan.bench_wear import held_back, worn_runs
 from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.rig_rules import shut_most
 from planner.plan.strain_model import HoseSpeed
 
 
@@ -107,7 +108,7 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
                 run,
                 "ok" if pump.unloader is not None else "none",
                 "bypass" if pump.unloader is not None else "no_unloader",
-                most=Value(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time"),
+                most=Value(shut_most(limits, pump, None), "time"),
             )
         elif held is None:
             yield _finding("pump.shut_off", run, "none", "switches_off" if pump.cut_off is not None else "unknown")
@@ -116,8 +117,6 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
             case = ("bypass_" if piston else f"{held.known_by}_") + ("soon" if short else "ok")
             if held.seconds <= 0.0:
                 case = "hot"
-            longest = limits["shut_off_on_paper"]
-            longest = min(longest, limits["bypass_time"]) if piston else longest
             yield _finding(
                 "pump.shut_off",
                 run,
@@ -129,7 +128,7 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
                 volume=Value(held.volume, "volume"),
                 water=Value(held.start, "temperature"),
                 hot=Value(held.end, "temperature"),
-                most=Value(min(longest, held.seconds), "time"),
+                most=Value(shut_most(limits, pump, held.seconds), "time"),
             )
 
 

@@ -1,11 +1,13 @@
-"""What holds of a rig's pumps whatever the job: how long a gun may stay shut, and the most they press."""
+"""How long a pump may run with its gun shut, on paper and in the acts; and of a rig's pumps the most they press."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import Literal
 
-from planner.inputs.joined import JobInput
+from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models.gear import Pump
 from planner.physics.constants import GRAVITY
 from planner.physics.liquids import REFERENCE_DENSITY, water_density
@@ -31,6 +33,29 @@ class PumpRule:
     engine: bool
 
 
+def shut_most(limits: Mapping[str, float], pump: Pump, heats: float | None) -> float:
+    """How long a pump that no switch stops may run with its gun shut [s]: what is said on paper and kept by the acts.
+
+    `heats` [s]: how soon it is hot; None: nobody knows. With a bypass to the tank its water is not what gets hot.
+    """
+    known = limits["shut_off_unknown"] if heats is None or pump.bypass else heats
+    round_and_round = limits["bypass_time"] if pump.kind == "piston" else inf
+    return max(min(limits["shut_off_on_paper"], known, round_and_round), 0.0)
+
+
+def way_to_switch(job: JobInput, run: RunInput) -> float:
+    """From a run's gun to its pump's switch, and that turned [s]; 0 where somebody is left at the rig to turn it.
+
+    Nobody is where one person works alone, or two hold a gun each; in the yard the gun is beside the pump.
+    """
+    crew = job.day.crew if job.day is not None else None
+    both = [run, *(one for one in job.runs if one.name in run.same_time)]
+    if job.kind == "yard" or (len(both) == 1 and (crew is None or crew.count > 1)):
+        return 0.0
+    minutes, far = job.tables["minutes"], max(sum(hose.length for hose in one.hoses) for one in both)
+    return float(far / minutes["walk_pace"] + minutes["power"] * len(both))
+
+
 def pump_rules(job: JobInput) -> list[PumpRule]:
     """Each pump of the job's rig, with water as warm as a faucet gives it."""
     return [_rule(job, pump) for pump in job.rig.pumps]
@@ -41,16 +66,12 @@ def _rule(job: JobInput, pump: Pump) -> PumpRule:
     # A worn pump is made good again one day, and the card still hangs there.
     good = pump_alone(pump.model_copy(update={"condition": max(pump.condition, 1.0)}))
     held = shut_off_of(job, pump, good, water_density(warm), warm)
-    seconds = limits["shut_off_on_paper"]
+    seconds = shut_most(limits, pump, held.seconds if held is not None else None)
     if isinstance(good, PistonPump):
-        seconds, highest = min(seconds, limits["bypass_time"]), good.unloader
+        highest = good.unloader
     else:
         head = REFERENCE_DENSITY * GRAVITY * good.curve(0.0)
         highest = min(head, good.cut_off) if good.cut_off is not None else head
-        if held is None:
-            seconds = min(seconds, limits["shut_off_unknown"])
-    if held is not None:
-        seconds = min(seconds, held.seconds)
     shut: Shut = "at_most" if seconds > 0.0 else "off_first"
     if not isinstance(good, PistonPump) and good.cut_off is not None:
         shut = "itself"
@@ -59,7 +80,7 @@ def _rule(job: JobInput, pump: Pump) -> PumpRule:
     return PumpRule(
         pump=pump,
         shut=shut,
-        seconds=max(seconds, 0.0),
+        seconds=seconds,
         highest=highest,
         engine=pump.kind == "piston" and pump.motor is None,
     )

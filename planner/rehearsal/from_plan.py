@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from math import inf
 from typing import Any, Final
 
 from planner.chemistry.constants import MARGIN
@@ -12,7 +13,22 @@ from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
 from planner.chemistry.reactions import ACIDS
 from planner.plan.mix_model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan
-from planner.rehearsal.setting import KEYS, PACE, Beds, Dosing, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work
+from planner.rehearsal.setting import (
+    KEYS,
+    PACE,
+    SWITCH,
+    Beds,
+    Dosing,
+    Hose,
+    Lot,
+    Mix,
+    Pump,
+    Run,
+    Setting,
+    Stands,
+    Tank,
+    Work,
+)
 
 _TABLES: Final = {
     "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
@@ -62,6 +78,7 @@ def setting_of(
                 switched=pump.cut_off is not None,
                 bypass=bool(pump.bypass),
                 draws=pump.draws,
+                told=min(job.limits["shut_off_on_paper"], job.limits["bypass_time"] if pump.kind == "piston" else inf),
             )
             for pump in job.rig.pumps
         },
@@ -122,6 +139,7 @@ def setting_of(
         rinse=bath.rinse * bath.rinses if bath is not None else 0.0,
         keys=keys,
         pace=float(job.tables.get("minutes", {}).get("walk_pace", PACE)),
+        switch=float(job.tables.get("minutes", {}).get("power", SWITCH)),
         units=job.company.units,
     )  # fmt: skip
 

@@ -245,12 +245,17 @@ class Guns:
         pump, kept = self.rig.pumps[name], self.setting.pumps[name]
         if not pump.on or kept.switched or pump.idle == inf:
             return
-        borne = [line.run.shut_off for line in self.on_pump(name)]
-        unknown = self.setting.shut_unknown
-        most = min((unknown if one is None else one for one in borne), default=unknown)
+        lines, unknown = self.on_pump(name), self.setting.shut_unknown
+        borne = [unknown if line.run.shut_off is None else line.run.shut_off for line in lines]
         if kept.bypass:
-            far = max((self.setting.length_of(line.run.name) for line in self.on_pump(name)), default=0.0)
-            most = max(most, unknown) + (2.0 * far / self.setting.pace if self.setting.crew == 1 else 0.0)
+            borne = [unknown if line.run.shut_off is None else inf for line in lines]
+        most = min([kept.told, *borne])
+        guns = max((1 + len(line.run.same_time) for line in lines), default=1)
+        if self.setting.kind == "wash" and (self.setting.crew == 1 or guns > 1):
+            # Nobody is left at the rig: whoever goes there has the walk, where the pump bears it.
+            far = max((self.setting.length_of(line.run.name) for line in lines), default=0.0)
+            walk = far / self.setting.pace + guns * self.setting.switch
+            most = max(most, walk if kept.bypass else min([walk, *borne]))
         if now - pump.idle > most + AT_ONCE:
             stood, bears = self.log.time(now - pump.idle), self.log.time(most)
             self.log.add("pump", act.id, f"{name} runs {stood} with its gun shut, it bears {bears}")

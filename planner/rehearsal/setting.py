@@ -22,6 +22,9 @@ UNKNOWN_SHUT: Final = 120.0
 WETTED: Final = 600.0
 """How long a wetted wall may wait for its mix where nobody says better [s] (common practice, no source)."""
 
+SWITCH: Final = 5.0
+"""How long a switch takes [s] (common practice, no source)."""
+
 PACE: Final = 50 * 0.3048 / 60.0
 """How fast people walk [m/s]: 50 ft/min (common practice, no source)."""
 
@@ -70,13 +73,17 @@ class Hose:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pump:
-    """A pump. `switched`: it stops itself when the gun shuts; `draws` are the tanks its suction gets to, None: any."""
+    """A pump. `switched`: it stops itself when the gun shuts; `draws` are the tanks its suction gets to, None: any.
+
+    `told` [s]: how long paper lets it run with its gun shut.
+    """
 
     kind: str
     dedicated: str | None = None
     switched: bool = False
     bypass: bool = False
     draws: tuple[str, ...] | None = None
+    told: float = UNKNOWN_SHUT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +191,7 @@ class Setting:
     `heels_after`: tanks as others have them before and after; of those in `told` somebody says they hold water, of the
     hoses in `strange` nobody knows what they hold. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the
     water they are rinsed in. `shut_unknown` [s]: what a pump of which nobody knows bears shut; `wetted` [s]: how long a
-    wetted wall may wait.
+    wetted wall may wait; `switch` [s]: how long a pump's takes.
     """
 
     kind: Literal["wash", "yard"]
@@ -222,6 +229,7 @@ class Setting:
     wetted: float = WETTED
     keys: Mapping[str, frozenset[str]] = field(default_factory=lambda: KEYS)
     pace: float = PACE
+    switch: float = SWITCH
     units: System = "us"
 
     def volume_of(self, run: str) -> float:

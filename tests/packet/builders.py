@@ -31,6 +31,9 @@ def fahrenheit(degrees: float) -> float:
     return (degrees - 32) / 1.8 + 273.15
 
 
+LIMITS = {"reach_from": 3.0, "shut_off_on_paper": 120.0, "shut_off_unknown": 120.0, "bypass_time": 180.0}
+
+
 def thing(**parts: Any) -> Any:
     """Something that was written, with just the keys a page asks for."""
     return SimpleNamespace(**parts)
@@ -41,6 +44,8 @@ def run(name: str = "lake side", **change: Any) -> RunPlan:
     hoses = change.pop("hoses", 2)
     hose_names = change.pop("hose_names", [f"red {n + 1}" for n in range(hoses)])
     pump = change.pop("pump", thing(name="booster", kind="centrifugal", motor=None, condition=1.0))
+    if isinstance(pump, SimpleNamespace):
+        pump = thing(**{"kind": "centrifugal", "cut_off": None, "bypass": False, **vars(pump)})
     feed = change.pop("feed", "tank")
     closed: float | None = change.pop("closed", 70 * PSI)
     uphill = change.pop("uphill", 6 * FT)
@@ -184,8 +189,8 @@ def job(runs: list[RunPlan] | None = None, findings: list[Finding] | None = None
         id="2026-06-09/10-boathouse", title=title, kind="wash", job=thing(site=site, access=None),
         rig=thing(rig=change.pop("rig", "Heron")), company=thing(name="Quillon Wash", phones=phones), lots=(),
         day=day if date else None,
-        tables=MappingProxyType({}), date=date, place_in_day=(1, 3) if date else None, runs=tuple(r.input for r in runs), surfaces=(), water=water,
-        accept=(), limits={"reach_from": 3.0}, where=HERE,
+        tables=MappingProxyType({"minutes": {"walk_pace": 0.254, "power": 5.0}}), date=date, place_in_day=(1, 3) if date else None, runs=tuple(r.input for r in runs), surfaces=(), water=water,
+        accept=(), limits=LIMITS, where=HERE,
     )  # type: ignore[arg-type]  # fmt: skip
     plan = JobPlan(
         id=given.id, title=title, kind="wash", input=given, runs=tuple(runs), shelf=(), mixes=(), work=(),

@@ -141,7 +141,7 @@ def test_a_pump_is_not_tested_on_its_own_tank_of_mix() -> None:
 
 def test_a_piston_pump_by_passes_no_longer_on_the_bench_than_at_a_house() -> None:
     assert "by-passing no longer than 2 min" in words("job: {pump: washer, work: test}")
-    longer = "{company: {limits: {shut_off_on_paper: 10 min, bypass_time: 3 min}}, job: {pump: washer, work: test}}"
+    longer = "{company: {limits: {shut_off_on_paper: 10 min, shut_off_unknown: 5 min, bypass_time: 3 min}}, job: {pump: washer, work: test}}"
     assert "by-passing no longer than 3 min" in words(longer)
 
 

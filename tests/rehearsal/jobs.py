@@ -166,6 +166,7 @@ def acid() -> Job:
         script.do(of.Power(pump="booster", on=True), "rig", 5.0, stop=1)
         script.spray("rinse", wet / 2, "section", "wet", section=("plinth", number, 2))
         script.shut("rinse")
+        script.do(of.Power(pump="booster", on=False), "rig", 5.0)
         script.spray("acid", plinth_mix / 2 - (0.002 if number == 2 else 0.0), "section", "mix",
                      section=("plinth", number, 2))  # fmt: skip
         script.shut("acid")
@@ -173,7 +174,8 @@ def acid() -> Job:
             script.do(of.DrawFrom(run="acid", feed="pail 1"), "rig", 10.0, run="acid")
             script.spray("acid", 0.002, "section", "mix", section=("plinth", 2, 2))
             script.shut("acid")
-        script.do(of.Wait(seconds=130.0), "wall", 130.0)
+        script.do(of.Wait(seconds=125.0), "wall", 125.0)
+        script.do(of.Power(pump="booster", on=True), "rig", 5.0, stop=1)
         script.spray("rinse", rinse / 2, "section", "rinse", section=("plinth", number, 2))
         script.shut("rinse")
         script.do(of.Power(pump="booster", on=False), "rig", 5.0)

@@ -129,8 +129,22 @@ def test_a_pump_that_does_not_stop_itself_may_not_wait_for_a_walk() -> None:
         return replace(setting, pumps={**setting.pumps, "roof pump": Pump(kind="centrifugal", **fields)})
 
     assert any(one.rule == "pump" and "gun shut" in one.state for one in rehearse(kept(), procedure))
-    # One with a bypass waits for the walks of somebody alone, and not for pails to be made harmless as well.
-    assert [one.act for one in rehearse(kept(bypass=True), procedure)] == ["r.5"]
+    # One with a bypass waits for the walk to its switch, and not for a bucket, beds or pails besides.
+    assert {"t.2", "a.6"} <= {one.act for one in rehearse(kept(), procedure)}
+    assert [one.act for one in rehearse(kept(bypass=True), procedure)] == ["t.7", "a.14", "r.5", "r.8"]
+
+
+def test_a_pump_runs_no_longer_with_its_gun_shut_than_paper_says_however_much_it_bears() -> None:
+    setting, procedure = by_hand(HOUSE)
+
+    def told(seconds: float, bears: float) -> set[str]:
+        pumps = {name: replace(pump, told=seconds) for name, pump in setting.pumps.items()}
+        runs = {name: replace(run, shut_off=bears) for name, run in setting.runs.items()}
+        return {one.rule for one in rehearse(replace(setting, pumps=pumps, runs=runs), procedure)}
+
+    assert not told(120.0, 3600.0)
+    assert told(5.0, 3600.0) == {"pump"}
+    assert told(3600.0, 5.0) == {"pump"}
 
 
 def test_nothing_to_do_is_no_procedure() -> None:

@@ -14,7 +14,7 @@ from planner.packet.fonts import printable
 from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
-from planner.packet.sections.reading import Reading, close_run, template, written
+from planner.packet.sections.reading import Reading, close_run, template
 from planner.packet.sections.streams import on_one_sheet, procedure_of, sheets_of
 from planner.packet.sections.told import line_told
 from planner.packet.sections.valves import states_of
@@ -23,6 +23,7 @@ from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.style import LABEL
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
+from planner.plan.rig_rules import shut_most, way_to_switch
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
@@ -134,14 +135,11 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
 
 
 def _closed_most(run: RunPlan, reading: Reading) -> str:
-    """How long the pump may run with the gun closed: never over the limit for paper, less where it heats sooner.
-
-    Nothing of one that a switch stops.
-    """
-    if written(run.input.pump, "cut_off") is not None:
+    """How long the pump may run with the gun closed, as the acts keep to it; nothing of one that a switch stops."""
+    job, pump = reading.checked.plan.input, run.input.pump
+    if pump is None or pump.cut_off is not None:
         return ""
-    most = reading.checked.plan.input.limits.get("shut_off_on_paper", _TWO_MINUTES)
-    heats = written(run, "shut_off", "seconds")
-    if isinstance(heats, (int, float)):
-        most = min(most, heats)
+    most = shut_most(job.limits, pump, run.shut_off.seconds if run.shut_off is not None else None)
+    if way_to_switch(job, run.input) > most:
+        return "the walk between gun and switch"
     return "two minutes" if most == _TWO_MINUTES else show(most, "time", reading.system, toward="down")

@@ -44,6 +44,7 @@ from planner.plan.procedure.acts import (
     Stir,
     StopPoint,
 )
+from planner.plan.rig_rules import shut_most
 from planner.plan.yard_end import FIRST_RINSE
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
@@ -426,7 +427,7 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
         "acid": "yes" if yard.bath is not None else "no",
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
-        "bypass": show(min(limits["bypass_time"], limits["shut_off_on_paper"]), "time", system, toward="down"),
+        "bypass": show(shut_most(limits, yard.pump, None), "time", system, toward="down"),
     }
 
 

@@ -41,6 +41,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.numbered import numbered
+from planner.plan.rig_rules import shut_most, way_to_switch
 from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 
 if TYPE_CHECKING:
@@ -95,15 +96,15 @@ class Person:
 class Line:
     """One run's line: hoses [m3], what its suction and dosing stand on, whether pump and gun are on.
 
-    `shut_unknown` [s]: what its pump bears with the gun shut where nobody knows; `alone` [s] the way of somebody alone;
-    `running` is the tap that feeds it.
+    `limits` are the job's; `way` [s]: from the gun to its pump's switch and that switched, where nobody is left at the
+    rig meanwhile; `running` is the tap that feeds it.
     """
 
     plan: RunPlan
     volume: float
     length: float
-    shut_unknown: float
-    alone: float = 0.0
+    limits: Mapping[str, float]
+    way: float = 0.0
     joined: bool = False
     primed: bool = False
     on: bool = False
@@ -139,15 +140,26 @@ class Line:
 
     @property
     def allowed(self) -> float:
-        """How long its pump may run with the gun shut [s]; inf for one that switches itself off.
+        """How long its pump may run with the gun shut [s], as paper has it; inf for one that switches itself off.
 
-        With a bypass to the tank it bears the way of somebody alone to the rig and back besides.
+        Whoever has to walk to its switch needs that long: a pump that does not bear it holds the job.
         """
         pump = self.plan.input.pump
         if pump is None or pump.cut_off is not None:
             return inf
-        known = self.plan.shut_off.seconds if self.plan.shut_off is not None else self.shut_unknown
-        return max(known, self.shut_unknown) + 2.0 * self.alone if pump.bypass else known
+        return max(shut_most(self.limits, pump, self._heats), min(self.way, self.bears))
+
+    @property
+    def bears(self) -> float:
+        """How long its pump takes to get hot with the gun shut [s]; inf with a bypass to the tank."""
+        pump = self.plan.input.pump
+        if pump is None or pump.cut_off is not None or pump.bypass:
+            return inf
+        return self.limits["shut_off_unknown"] if self._heats is None else self._heats
+
+    @property
+    def _heats(self) -> float | None:
+        return self.plan.shut_off.seconds if self.plan.shut_off is not None else None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -188,9 +200,9 @@ class Book:
         job = asked.job
         crew = job.day.crew if job.day is not None else None
         people = crew.count if crew is not None else 2
-        lines = {run.name: line_of(run, job.limits["shut_off_unknown"]) for run in asked.runs}
-        for line in lines.values() if people == 1 else ():
-            line.alone = line.length / job.tables["minutes"]["walk_pace"]
+        lines = {run.name: line_of(run, job.limits) for run in asked.runs}
+        for line in lines.values():
+            line.way = way_to_switch(job, line.plan.input)
         return cls(
             asked=asked,
             job=job,
@@ -484,13 +496,13 @@ def named_run(detail: Detail, runs: Container[str]) -> str | None:
     return getattr(detail, "run", None)
 
 
-def line_of(run: RunPlan, shut_unknown: float) -> Line:
+def line_of(run: RunPlan, limits: Mapping[str, float]) -> Line:
     """A run's line, apart and off."""
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
         length=sum(hose.length for hose in run.input.hoses),
-        shut_unknown=shut_unknown,
+        limits=limits,
     )
 
 

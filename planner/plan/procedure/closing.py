@@ -173,7 +173,7 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     book.shut(line)
     strips = list(strips_of(book, parts)) or _read_before(book, line)
     # What stands in the tip is read before it runs out; where the pump bears it, while more can be flushed at once.
-    back = book.minutes["power"] if book.second is not None else line.length / book.minutes["walk_pace"]
+    back = book.minutes["power"] + (0.0 if book.second is not None else line.length / book.minutes["walk_pace"])
     early = book.minutes["strip"] * len(strips) + back < line.allowed
     if early:
         read_strips(book, line, strips)

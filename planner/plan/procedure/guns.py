@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import inf
 from typing import Final
 
 from planner.plan.procedure.acts import Section, Shut, Spray, Use, Wait, Who
@@ -157,7 +156,8 @@ class Guns:
     @property
     def far(self) -> bool:
         """Whether the pump may not stand shut for as long as the second is on the way to its switch."""
-        return self.allowed < inf and self.walk + 2.0 * self.book.minutes["power"] > self.allowed
+        way = max(line.way for line in self.lines)
+        return way > min(line.bears for line in self.lines)
 
 
 def guns_of(book: Book, line: Line) -> Guns | None:

@@ -175,9 +175,10 @@ def test_somebody_alone_reads_the_strip_before_the_walk_to_the_switch_only_if_th
         assert strip.end <= relieve.start
         return "strip" if strip.start < off.start else "power"
 
-    long = {"hoses": {0: {"length": "400 ft"}}}
-    assert first("a", {"rig": long}) == "power"
-    assert first("b", {"rig": {**long, "pumps": {0: {"bypass": "yes"}}}}) == "strip"
+    # 60 s for the strip, 5 s at the switch, the walk at 50 ft/min: two minutes leave 45.8 ft of hose, bypass or not.
+    for number, (feet, bypass) in enumerate(((46, "no"), (46, "yes"), (45.5, "no"))):
+        rig = {"hoses": {0: {"length": f"{feet} ft"}}, "pumps": {0: {"bypass": bypass}}}
+        assert first(f"{number}", {"rig": rig}) == ("strip" if feet < 45.8 else "power")
 
 
 @pytest.mark.parametrize("crew", [1, 2])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -506,3 +507,26 @@ def test_a_pump_of_which_nobody_knows_bears_a_shut_gun_as_long_as_the_company_sa
     line = book.lines["front"]
     line.plan = replace(line.plan, shut_off=None)
     assert line.allowed == pytest.approx(60.0)
+
+
+@pytest.mark.parametrize(
+    ("limit", "heats", "change", "most"),
+    [
+        ("2 min", 600.0, {}, 120.0),
+        ("1 min", 600.0, {}, 60.0),
+        ("2 min", 70.0, {}, 70.0),
+        ("2 min", 70.0, {"rig": {"pumps": {0: {"bypass": "yes"}}}}, 120.0),
+        # Alone: 150 ft at 50 ft/min, and the switch; what the pump bears is the end of it.
+        ("2 min", 600.0, {"rig": {"hoses": {0: {"length": "150 ft"}}}, "day": {"crew": "1"}}, 185.0),
+        ("2 min", 150.0, {"rig": {"hoses": {0: {"length": "150 ft"}}}, "day": {"crew": "1"}}, 150.0),
+        ("2 min", 600.0, {"rig": {"hoses": {0: {"length": "50 ft"}}}, "day": {"crew": "1"}}, 120.0),
+        ("2 min", 600.0, {"job": {"hose_runs": {0: {"pump": "transfer"}}}}, inf),
+    ],
+)  # fmt: skip
+def test_a_gun_is_shut_no_longer_than_paper_says_or_somebody_alone_walks(
+    tmp_path: Path, limit: str, heats: float, change: dict[str, Any], most: float
+) -> None:
+    line = _book(tmp_path, {"company": {"limits": {"shut_off_on_paper": limit}}}, change).lines["front"]
+    if line.plan.shut_off is not None:
+        line.plan = replace(line.plan, shut_off=replace(line.plan.shut_off, seconds=heats))
+    assert line.allowed == pytest.approx(most)
