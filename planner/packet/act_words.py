@@ -15,7 +15,7 @@ NAMES = ("RUN", "TANK", "HOSE")
 
 _WORDS = frozenset(
     ("step", "full", "dry", "tank", "still_differs", "undo", "undo_water",
-     "differs_alone", "soak", "ask", "should", "differs")
+     "differs_alone", "differs_water", "soak", "ask", "should", "differs")
 )  # fmt: skip
 
 
@@ -29,7 +29,7 @@ class ActKey:
 
     `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
     `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
-    water was used. `differs_alone`: what somebody alone does where a reading differs.
+    water was used. `differs_alone`, `differs_water`: what somebody alone, or of water alone, does where a reading differs.
     """
 
     key: str
@@ -43,6 +43,7 @@ class ActKey:
     undo: str = ""
     undo_water: str = ""
     differs_alone: str = ""
+    differs_water: str = ""
     soak: str = ""
     ask: str = ""
     should: str = ""

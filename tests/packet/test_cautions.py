@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from functools import lru_cache
 from pathlib import Path
@@ -90,6 +91,7 @@ def test_no_caution_is_left_to_a_held_job_and_every_act_can_be_said(
     job = workspaces.checked(tmp_path / "second", files)
     assert code in CHECKS
     _all_said(job)
+    _every_step_is_an_act(job)
 
 
 def _all_said(job: CheckedJob) -> None:
@@ -131,7 +133,7 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> list[CheckedJob]:
 
 # What a sheet says of an act it has a step of its own for, by code.
 AT_ITS_STEP = {
-    "reach.short": "Short: no mix, call.",
+    "reach.short": "all.",  # with mix "Short: no mix, call.", of water alone "Short: call."
     "runoff.drain": "Cover the drains",
     "flush.needed": "turn it away",
     "runoff.water_life": "{what}",
@@ -168,6 +170,7 @@ def test_the_step_a_card_names_does_what_it_says() -> None:
 def test_every_caution_of_the_demo_is_on_the_sheet_its_card_names() -> None:
     for job in demo().values():
         _all_said(job)
+        _every_step_is_an_act(job)
         if not job.held:
             _every_act_is_on_its_sheet(job)
 
@@ -175,8 +178,48 @@ def test_every_caution_of_the_demo_is_on_the_sheet_its_card_names() -> None:
 def test_every_caution_of_ordinary_jobs_is_on_the_sheet_its_card_names(drawn: list[CheckedJob]) -> None:
     for job in drawn:
         _all_said(job)
+        _every_step_is_an_act(job)
         if not job.held:
             _every_act_is_on_its_sheet(job)
+
+
+def _every_step_is_an_act(job: CheckedJob) -> None:
+    """What the card says is done at a step is an act of the job, before any mix where that is what it is for."""
+    procedure = job.plan.procedure
+    if job.held or procedure is None or not procedure.acts:
+        return
+    for one in cautions(job, "us"):
+        together = any(run.input.same_time for run in job.plan.runs if run.name in one.finding.about)
+        if not one.step or (one.step == "throw" and together):
+            continue  # two guns at once show their jets as their lines are filled: a caution beside that spray
+        done = {act.id for act in procedure.acts if act.expect is not None and act.expect.what == one.step}
+        done |= {act.id for act in procedure.acts if one.step in (getattr(act.detail, "what", ""), getattr(act.detail, "use", ""))}
+        assert done, (one.finding.code, one.finding.case, one.finding.about)
+
+
+CLOSE = {"job": {"hose_runs": {0: {"target": "42 ft"}}}}
+MIXED = {"job": {"hose_runs": {0: {"dosing": "panel"}}, "chemicals": [{"stock": "drum", "strength": "1 %"}]}}
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize("more", [{}, MIXED], ids=["water alone", "mix"])
+def test_a_jet_that_may_be_too_low_is_tried_before_the_wall(
+    tmp_path: Path, more: dict[str, Any], crew: str
+) -> None:
+    files = workspaces.merged(workspaces.merged(workspaces.base(), CLOSE), more)
+    files["day"]["crew"] = crew
+    job = workspaces.checked(tmp_path, json.loads(json.dumps(files)), tables=True)
+    assert [one.case for one in job.findings if one.code == "reach.short"] == ["low_only"]
+    assert not job.held
+    assert bool(job.plan.mixes) == (bool(more))
+    assert job.plan.procedure is not None
+    read = next(act for act in job.plan.procedure.acts if act.expect is not None and act.expect.what == "throw")
+    walls = [act for act in job.plan.procedure.acts if act.section is not None]
+    assert read.end <= walls[0].start
+    _every_act_is_on_its_sheet(job)
+    _every_step_is_an_act(job)
+    text = _text([section.blocks for section in book(job).sections])
+    assert ("no mix" in text or "mix nothing" in text) == (bool(more))
 
 
 def _verdict(made: Book) -> Verdict:

@@ -61,7 +61,7 @@ _ONTO = frozenset({"ground", "lawn", "section", "bed"})
 _EMPTY = (
     "run", "place", "source", "amount", "minutes", "seconds", "reads", "low", "high", "should", "differs", "device",
     "mark", "gap", "stays", "size", "stick", "use", "wall", "part", "of", "hoses", "tip", "batch", "standoff", "up",
-    "kind", "step", "guard",
+    "kind", "step", "guard", "mix",
 )  # fmt: skip
 _ALIKE = 0.02  # a fill that differs by more than this is not a batch's
 
@@ -271,7 +271,8 @@ class Telling:
         step = "".join(span.text for span in spoken_spans(still or row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
         told = {"step": step, "reads": reads, "low": low, "high": high}
-        differs = row.still_differs if still else (row.differs_alone if self.alone else "") or row.differs
+        own = (row.differs_alone if self.alone else "") or ("" if self.plan.mixes else row.differs_water)
+        differs = row.still_differs if still else own or row.differs
         return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
 
     @cached_property

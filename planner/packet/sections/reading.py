@@ -51,10 +51,16 @@ def written(thing: Any, *names: str) -> Any:
     return thing
 
 
+def warned(reading: Reading) -> frozenset[str]:
+    """The runs whose jet may be kept too low."""
+    found = (one for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution")
+    return frozenset(one.about for one in found)
+
+
 def close_run(reading: Reading) -> RunPlan | None:
     """The run whose wall the crew sees drawn: the one with least in hand where its reach is a close call."""
-    warned = {one.about for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution"}
-    runs = (run for run in reading.checked.plan.runs if reaches(run) and (close_call(run) or run.name in warned))
+    close = warned(reading)
+    runs = (run for run in reading.checked.plan.runs if reaches(run) and (close_call(run) or run.name in close))
     return tightest(tuple(runs))
 
 

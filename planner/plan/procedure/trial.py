@@ -26,9 +26,6 @@ _LONGEST_BUCKET: Final = 60.0
 _THROW: Final = 5.0
 """How long the jet is held up to see how high it gets [s] (our choice)."""
 
-_LOW_TARGET: Final = 3.0
-"""Below this height [m] anybody reaches, and none is asked of the jet (our choice)."""
-
 _NOISE: Final = 1e-9
 
 
@@ -136,10 +133,12 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
 def _throw(book: Book, line: Line) -> Expect | None:
     """How high its jet gets at the wall, read once the gun is shut; None where no height is asked of it.
 
-    Of water alone the first wall shows it, and nothing is lost.
+    Of water alone the first wall shows it, and nothing is lost, but where wind may keep it too low.
     """
     plan = line.plan
-    if not book.asked.mixes or plan.needed is None or plan.needed <= _LOW_TARGET or plan.reach is None:
+    if plan.needed is None or plan.needed <= book.job.limits["reach_from"] or plan.reach is None:
+        return None
+    if not book.asked.mixes and plan.reach.low >= plan.needed * (1.0 - _NOISE):
         return None
     low, high = min(plan.needed, plan.reach.nominal), max(plan.needed, plan.reach.high)
     return Expect(what="throw", unit="m", value=plan.reach.nominal, low=low, high=high)
