@@ -246,16 +246,14 @@ class Guns:
         if not pump.on or kept.switched or pump.idle == inf:
             return
         lines, unknown = self.on_pump(name), self.setting.shut_unknown
-        borne = [unknown if line.run.shut_off is None else line.run.shut_off for line in lines]
-        if kept.bypass:
-            borne = [unknown if line.run.shut_off is None else inf for line in lines]
+        borne = [inf if kept.bypass else unknown if one.run.shut_off is None else one.run.shut_off for one in lines]
         most = min([kept.told, *borne])
-        guns = max((1 + len(line.run.same_time) for line in lines), default=1)
+        guns = max((1 + len(one.run.same_time) for one in lines), default=1)
         if self.setting.kind == "wash" and (self.setting.crew == 1 or guns > 1):
             # Nobody is left at the rig: whoever goes there has the walk, where the pump bears it.
-            far = max((self.setting.length_of(line.run.name) for line in lines), default=0.0)
-            walk = far / self.setting.pace + guns * self.setting.switch
-            most = max(most, walk if kept.bypass else min([walk, *borne]))
+            walk = max((self.setting.length_of(one.run.name) for one in lines), default=0.0) / self.setting.pace
+            walk += guns * self.setting.switch
+            most = max(most, min([walk, *borne]))
         if now - pump.idle > most + AT_ONCE:
             stood, bears = self.log.time(now - pump.idle), self.log.time(most)
             self.log.add("pump", act.id, f"{name} runs {stood} with its gun shut, it bears {bears}")
@@ -263,10 +261,9 @@ class Guns:
     def gauge_closed(self, act: Act) -> None:
         """A closed gauge is read with power on and every gun of that pump shut."""
         on = [name for name, pump in self.rig.pumps.items() if pump.on]
-        if not any(lines and not any(line.open for line in lines) for lines in map(self.on_pump, on)):
-            tap = any(line.joined and line.run.pump is None and not line.open for line in self.rig.lines.values())
-            if not tap:
-                self.log.add("order", act.id, "the closed gauge is read, and no pump is on with its gun shut")
+        shut = any(lines and not any(line.open for line in lines) for lines in map(self.on_pump, on))
+        if not shut and all(not one.joined or one.run.pump or one.open for one in self.rig.lines.values()):
+            self.log.add("order", act.id, "the closed gauge is read, and no pump is on with its gun shut")
 
     def relieving(self, act: Act, run: str) -> None:
         """Before pressure is let out: gun shut, power off."""
@@ -276,7 +273,7 @@ class Guns:
         pump = line.run.pump
         if pump is not None and self.rig.pumps[pump].on:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with {pump} on")
-        if line.running and self.setting.kind == "wash":
+        if line.running:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with its tap open")
         if line.open:
             self.log.add("pump", act.id, f"the pressure of {run} is let out with its gun open")
@@ -284,9 +281,7 @@ class Guns:
     def relieved(self, run: str) -> None:
         """Pressure let out."""
         line = self.rig.lines.get(run)
-        if line is None or (line.running and self.setting.kind == "wash"):
-            return
-        if line.run.pump is None or not self.rig.pumps[line.run.pump].on:
+        if line is not None and not line.running and (line.run.pump is None or not self.rig.pumps[line.run.pump].on):
             line.pressed = False
 
     # ------------------------------------------------------------------------------------------- the gun

@@ -34,6 +34,7 @@ from planner.plan.procedure.acts import (
     Soak,
     Spray,
     StopPoint,
+    Tap,
     Wait,
 )
 from planner.plan.procedure.book import PAIL
@@ -41,6 +42,7 @@ from planner.plan.procedure.state import hoses_of
 from planner.plan.tap import usual_flow
 from planner.rehearsal.from_plan import setting_of
 from planner.rehearsal.play import rehearse
+from tests import workspaces
 from tests.plan.benches import checked
 from tests.plan.test_yard_held import OPEN, only_mix, rig
 
@@ -381,3 +383,38 @@ def test_a_company_may_write_the_yards_minutes_too(tmp_path: Path) -> None:
     plan = plan_of(tmp_path, None, {"company": {"minutes": {"take_down": "45 min", "build_up": "80 min"}}})
     of = {span.what: span.seconds for span in plan.time}
     assert (of["take down"], of["build up"]) == (pytest.approx(2700.0), pytest.approx(4800.0 + 1800.0))
+
+
+@pytest.mark.parametrize("job", ["booster", "washer", "bleach in it"])
+def test_a_tap_that_feeds_the_bench_is_shut_before_the_pressure_is_let_out_and_open_before_power(
+    tmp_path: Path, job: str
+) -> None:
+    fed = {"rig": {"setups": {n: {"feed": "tap"} for n in range(3)}}}
+    if job == "bleach in it":
+        made = dirty(tmp_path, "booster", "hypochlorite", workspaces.merged(THIO, fed))
+    else:
+        made = plan_of(tmp_path, {"pump": job, "work": ["rebuild", "test"], "bath": None}, fed)
+    assert made.procedure is not None
+    assert made.yard is not None
+    assert made.yard.feed == "tap"
+    assert not rehearse(setting_of(made, matrix(), 1.0), made.procedure)
+    running = False
+    for act in made.procedure.acts:
+        match act.detail:
+            case Prime():
+                running = True
+            case Tap(on=on):
+                assert on != running
+                running = on
+            case Relieve() | Parting():
+                assert not running
+            case Power(on=True) | Spray():
+                assert running
+            case _:
+                pass
+    acts = made.procedure.acts
+    shut = next(n for n, act in enumerate(acts) if isinstance(act.detail, Tap) and not act.detail.on)
+    left = replace(acts[shut], detail=Wait(seconds=acts[shut].lasts))
+    spoiled = replace(made.procedure, acts=(*acts[:shut], left, *acts[shut + 1 :]))
+    found = rehearse(setting_of(made, matrix(), 1.0), spoiled)
+    assert any("with its tap open" in one.state for one in found)

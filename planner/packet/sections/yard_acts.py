@@ -43,6 +43,7 @@ from planner.plan.procedure.acts import (
     Spray,
     Stir,
     StopPoint,
+    Tap,
 )
 from planner.plan.rig_rules import shut_most
 from planner.plan.yard_end import FIRST_RINSE
@@ -162,7 +163,8 @@ def capital(words: str) -> str:
 
 _TOGETHER = {
     ("flush", "shut"), ("lay", "join"), ("join", "set"), ("join", "draw"), ("join", "prime"), ("set", "draw"),
-    ("draw", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("wear", "wear"), ("pour", "stir"),
+    ("draw", "prime"), ("shut", "gauge"), ("shut", "off"), ("off", "relieve"), ("off", "tap"),
+    ("tap", "relieve"), ("wear", "wear"), ("pour", "stir"),
     ("relieve", "bucket"), ("on", "line"), ("part", "hose"), ("on", "timed"),
 }  # fmt: skip
 """What is one step of a yard job where it follows each other, by the hand that does it."""
@@ -208,6 +210,8 @@ def _hand(act: Act) -> str:
             return "off"
         case Relieve():
             return "relieve"
+        case Tap(on=False):
+            return "tap"
         case SetDosing(to="water"):
             return "set"
         case DrawFrom():
@@ -427,7 +431,9 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
         "acid": "yes" if yard.bath is not None else "no",
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
-        "bypass": show(shut_most(limits, yard.pump, None), "time", system, toward="down"),
+        "bypass": show(shut_most(limits, yard.pump, None), "time", system, toward="down")
+        if yard.pump.kind == "piston"
+        else "",
     }
 
 

@@ -29,6 +29,7 @@ from planner.plan.procedure.acts import (
     SetDosing,
     Shut,
     Spray,
+    Tap,
     Use,
 )
 from planner.plan.procedure.book import Book, Line
@@ -155,6 +156,7 @@ class Bench:
             book.do(SetDosing(run=line.name, to="water"), "rig", self.row("set_dosing"), run=line.name)
         book.do(DrawFrom(run=line.name, feed=self.yard.feed), "rig", self.row("draw_from"), run=line.name)
         book.do(Prime(run=line.name), "rig", self.row("prime"), run=line.name)
+        line.running = self.yard.feed in ("tap", "hydrant")  # a pump that a tap feeds is primed by it
         asks = ["primed"]
         for what in ("breaker", "gun"):
             if what == "gun" or (motor is not None and (motor.volts or _MAINS) >= _MAINS):
@@ -163,12 +165,21 @@ class Bench:
         line.power_stop = book.stop("power", line.name, asks, "rig")
 
     def power(self, line: Line, *, on: bool) -> None:
-        """The pump switched; off, its pressure let out too."""
+        """The pump switched; off, the tap that feeds it shut and its pressure let out too."""
         assert line.pump is not None
         stop = line.power_stop if on else None
+        if on and self.yard.feed in ("tap", "hydrant") and not line.running:
+            self._tap(line, on=True, stop=stop)
         self.book.do(Power(pump=line.pump, on=on), "rig", self.row("power"), run=line.name, stop=stop)
         if not on:
+            if line.running:
+                self._tap(line, on=False)
             self.book.do(Relieve(run=line.name), "rig", self.row("relieve"), run=line.name)
+
+    def _tap(self, line: Line, *, on: bool, stop: int | None = None) -> None:
+        """The tap that feeds the line turned by whoever stands beside the pump."""
+        self.book.do(Tap(run=line.name, on=on), "rig", self.row("tap"), run=line.name, stop=stop)
+        line.running = on
 
     def spray(self, line: Line, volume: float, onto: str, use: Use, *, expect: Expect | None = None,
               why: str | None = None) -> None:  # fmt: skip
