@@ -10,14 +10,14 @@ from planner.checks import bench
 from planner.checks.gas_values import gas_values
 from planner.checks.mix import mix_finding, strength_of
 from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over
+from planner.checks.registry import check
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.materials import Effect, Material, spoils, worst_on
-from planner.plan.dosed import over_as_tested
 from planner.plan.matrix import gas_of
 from planner.plan.mix_model import MixPlan
 from planner.plan.model import JobPlan, Value
 from planner.plan.sites import active
+from planner.plan.wetted import borne, strongest, wetted
 
 _NEVER_LEFT: Final = frozenset({*ACIDS, "caustic", "percarbonate"})
 """What is always rinsed off a wall, whatever a roof's bleach may do (common practice, no source)."""
@@ -26,35 +26,32 @@ _NEVER_LEFT: Final = frozenset({*ACIDS, "caustic", "percarbonate"})
 @check("mix.surface")
 def mix_surface(plan: JobPlan) -> Iterator[Finding]:
     """What the mix touches that it must not: the surface itself, its trim, the metal of pump and tank."""
-    weak = plan.input.limits["trim_strength"]
-    within = Value(plan.input.limits["trim_rinse_within"], "time")
+    job = plan.input
+    within = Value(job.limits["trim_rinse_within"], "time")
     for mix in plan.mixes:
-        strongest = mix.wall_high if mix.wall_high is not None else mix.target
-        # What is asked for against the limit; as strong as it may be against the limit and a tested mix's own error.
-        most = weak * over_as_tested(mix)
+        high = strongest(mix)
         told: list[Finding] = []
         for part in mix.parts:
-            for words in (part.surface.row.get("material") or part.surface.kind, *part.surface.trim):
+            for words in wetted(part.surface):
                 met = worst_on(mix.chemical, words)
-                how = _how(met[1], mix.target, strongest, weak, most) if met is not None else None
-                if met is None or how is None:
+                case = borne(job, mix, met[1], high) if met is not None else ""
+                if met is None or not case:
                     continue
-                level, case = how
                 values: dict[str, Value | str] = {
                     "surface": part.surface.name,
-                    "strongest": strength_of(mix, strongest),
-                    "limit": strength_of(mix, weak),
+                    "strongest": strength_of(mix, high),
+                    "limit": strength_of(mix, job.limits["trim_strength"]),
                     **_of(mix, *met),
                 }
+                level: Level = "stop" if case == "banned" else "caution"
                 told.append(mix_finding("mix.surface", mix, level, case, within=within, **values))
-        for where, words, holds in _gear(plan, mix, strongest):
+        for where, words, holds in _gear(plan, mix, high):
             met = worst_on(mix.chemical, words)
-            how = _how(met[1], mix.target, holds, weak, most) if met is not None else None
-            if met is None or how is None:
+            how = borne(job, mix, met[1], holds) if met is not None else ""
+            if met is None or not how:
                 continue
-            level, case = how
-            case = "gear" if level == "stop" else "gear_rinse"
-            told.append(mix_finding("mix.surface", mix, level, case, surface=where, within=within, **_of(mix, *met)))
+            level, of_gear = ("stop", "gear") if how == "banned" else ("caution", "gear_rinse")
+            told.append(mix_finding("mix.surface", mix, level, of_gear, surface=where, within=within, **_of(mix, *met)))
         left = [part.surface.name for part in mix.parts if part.surface.rinse == "leave"]
         if left and mix.chemical in _NEVER_LEFT:
             told.append(mix_finding("mix.surface", mix, "stop", "left", surface=", ".join(left)))
@@ -64,19 +61,6 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
             one = mix_finding("mix.surface", mix, "caution", "gear_unsaid", parts=", ".join(unsaid))
             yield replace(one, about=f"{mix.name}, gear")
     yield from bench.surface(plan)
-
-
-def _how(effect: Effect, asked: float, holds: float, weak: float, most: float) -> tuple[Level, str] | None:
-    """Level and case of what a mix does to a material; None where it may stay on it.
-
-    It is weak if it is `asked` for up to `weak` and holds up to `most` [kg/m3].
-    """
-    strong = not holds > 0.0 or over(asked, weak) or over(holds, most)  # a strength that is not known is not a weak one
-    if effect.may == "never" or (effect.may == "rinse" and strong):
-        return "stop", "banned"
-    if effect.may == "rinse" or (effect.may == "weak" and strong):
-        return "caution", "rinse"
-    return ("caution", "care") if effect.may == "care" else None
 
 
 def _of(mix: MixPlan, material: Material, effect: Effect) -> dict[str, Value | str]:

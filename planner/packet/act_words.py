@@ -29,7 +29,8 @@ class ActKey:
 
     `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
     `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
-    water was used. `differs_alone`, `differs_water`: what somebody alone, or of water alone, does where a reading differs.
+    water was used. `differs_alone`, `differs_water`: what is done where a reading differs by somebody alone, or with
+    water alone.
     """
 
     key: str

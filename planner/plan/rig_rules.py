@@ -13,6 +13,7 @@ from planner.physics.constants import GRAVITY
 from planner.physics.liquids import REFERENCE_DENSITY, water_density
 from planner.physics.pumps import PistonPump
 from planner.plan.apparatus import pump_alone
+from planner.plan.model import RunPlan
 from planner.plan.strain import shut_off_of
 
 Shut = Literal["itself", "never", "off_first", "at_most"]
@@ -33,11 +34,25 @@ class PumpRule:
     engine: bool
 
 
-def shut_most(limits: Mapping[str, float], pump: Pump, heats: float | None) -> float:
-    """How long a pump that no switch stops may run with its gun shut [s]: what is said on paper and kept by the acts.
+def heats_in(run: RunPlan) -> float | None:
+    """How soon the pump of a run is hot with its gun shut [s]; None: nobody knows."""
+    return run.shut_off.seconds if run.shut_off is not None else None
 
-    `heats` [s]: how soon it is hot; None: nobody knows. With a bypass to the tank its water is not what gets hot.
+
+def shut_borne(limits: Mapping[str, float], pump: Pump | None, heats: float | None) -> float:
+    """How long a pump takes to get hot with its gun shut [s]; inf where a switch stops it or its water goes to a tank.
+
+    `heats` [s]: what was worked out of it; None: nobody knows.
     """
+    if pump is None or pump.cut_off is not None or pump.bypass:
+        return inf
+    return limits["shut_off_unknown"] if heats is None else heats
+
+
+def shut_most(limits: Mapping[str, float], pump: Pump | None, heats: float | None) -> float:
+    """How long it may run with its gun shut [s], on paper and in the acts alike; inf where a switch stops it."""
+    if pump is None or pump.cut_off is not None:
+        return inf
     known = limits["shut_off_unknown"] if heats is None or pump.bypass else heats
     round_and_round = limits["bypass_time"] if pump.kind == "piston" else inf
     return max(min(limits["shut_off_on_paper"], known, round_and_round), 0.0)

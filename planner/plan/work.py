@@ -12,6 +12,7 @@ from planner.plan.mixing import carries_mix, share_of
 from planner.plan.model import RunPlan
 from planner.plan.pace import Pace, Step
 from planner.plan.water_model import BedWater
+from planner.plan.wetted import stands_most
 
 _NOISE = 1e-9
 
@@ -39,6 +40,11 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
     work = []
     minutes = job.tables["minutes"]
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
+    at_once: dict[str, float] = {}
+    for mix in mixes:
+        for one in mix.parts:
+            stands = stands_most(job, mix, one.surface)
+            at_once[one.surface.name] = min(at_once.get(one.surface.name, stands), stands)
     for run in runs:
         mixed = {part.surface.name: part for mix in mixes if mix.run.name == run.name for part in mix.parts}
         for surface in job.surfaces:
@@ -58,7 +64,9 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
             spraying = part.mix / flow if part is not None else 0.0
             applying = max(spraying / minutes["apply_trigger"], area / row["apply"]) if part is not None else 0.0
-            least, most = row["dwell"] if part is not None else (0.0, 0.0)
+            # What has to be rinsed at once on a wall, its trim say, is rinsed before the rest of it has had its range.
+            bound = min(row["dwell_bound"], at_once[surface.name]) if part is not None else 0.0
+            least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)
             sections = sections_of(job, surface, area)
             pace = Pace(
                 wet=Step(table=wet / flow / minutes["rinse_trigger"], least=wet / flow),
@@ -83,7 +91,7 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
                     clean_volume=pace.clean.at(factor) * run.flow,
                     dwell_least=least,
                     dwell_most=most,
-                    dwell_bound=row["dwell_bound"] if part is not None else 0.0,
+                    dwell_bound=bound,
                     sections=sections,
                     wet_volume=wet,
                     rinse_volume=rinse,

@@ -62,6 +62,8 @@ job:
 stock: {{lots: [{{name: '{WORD[:60]}', chemical: bleach, strength: 12.5 trade %, made: 2026-06-01}}]}}
 rig: {{dosing: [{{name: '{WORD[:50]}', kind: metered, pump: booster, dial: [[1, 4 %], [2, 9 %]]}}]}}
 """
+# Somebody alone walks longer to the switch and back than metal trim may wait by the table.
+NAMES += "company: {limits: {trim_rinse_within: 6 min}}\n"
 NAMES += f"day: {{crew: ['{WORD[:40]}']}}\n"
 
 PLACES = {"Safety": "read aloud", "Near the work": "keep the runoff out", "Set up": "at the rig", "Mix": "at the drums",

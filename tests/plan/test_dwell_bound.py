@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,8 @@ import pytest
 
 from planner.commands.as_json import job_json
 from planner.inputs.tables import surface_rows
+from planner.plan.procedure.flows import flows, walks_of
+from planner.plan.procedure.totals import longest_stood
 from tests import workspaces
 
 TWICE = {"vinyl", "fibre_cement", "composite", "stucco", "brick", "concrete", "pavers"}
@@ -76,3 +79,27 @@ def test_a_companys_own_row_gives_its_range_and_how_many_times(tmp_path: Path) -
     assert _bound(tmp_path, _job("vinyl", "drum", "0.8 %"), own) == 60.0 * 9.0
     own = own.replace(", dwell_times: 1.5", "")
     assert _bound(tmp_path, _job("vinyl", "drum", "0.8 %"), own) == 60.0 * 12.0
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize(("trim", "bound"), [("aluminum", 300.0), ("plastic", 1200.0)])
+def test_what_has_to_be_rinsed_at_once_bounds_how_long_mix_stands_on_its_wall(
+    tmp_path: Path, crew: str, trim: str, bound: float
+) -> None:
+    change = {
+        "job": {
+            "surfaces": {0: {"trim": [trim]}},
+            "chemicals": [{"stock": "drum", "strength": "0.8 %"}],
+            "hose_runs": {0: {"dosing": "panel"}},
+        },
+        "day": {"crew": crew},
+    }
+    files = json.loads(json.dumps(workspaces.merged(workspaces.base(), change)))
+    plan = workspaces.checked(tmp_path, files, tables=True).plan
+    (row,) = plan.work
+    assert (row.dwell_least, row.dwell_most, row.dwell_bound) == (300.0, min(600.0, bound), bound)
+    assert plan.procedure is not None
+    lengths = {run.name: sum(hose.length for hose in run.input.hoses) for run in plan.runs}
+    moved = flows(plan.procedure, walks_of(plan.procedure, lengths, plan.input.tables["minutes"]["walk_pace"]))
+    (stood,) = longest_stood(plan.procedure, moved).values()
+    assert row.dwell_least - 1e-6 <= stood <= bound + 1e-6

@@ -23,7 +23,7 @@ from planner.packet.sections.wash_rows import wash_blocks
 from planner.packet.style import LABEL
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.rig_rules import shut_most, way_to_switch
+from planner.plan.rig_rules import heats_in, shut_most, way_to_switch
 from planner.units import System, show
 
 _TWO_MINUTES = 120.0
@@ -139,7 +139,7 @@ def _closed_most(run: RunPlan, reading: Reading) -> str:
     job, pump = reading.checked.plan.input, run.input.pump
     if pump is None or pump.cut_off is not None:
         return ""
-    most = shut_most(job.limits, pump, run.shut_off.seconds if run.shut_off is not None else None)
+    most = shut_most(job.limits, pump, heats_in(run))
     if way_to_switch(job, run.input) > most:
         return "the walk between gun and switch"
     return "two minutes" if most == _TWO_MINUTES else show(most, "time", reading.system, toward="down")

@@ -41,7 +41,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.numbered import numbered
-from planner.plan.rig_rules import shut_most, way_to_switch
+from planner.plan.rig_rules import heats_in, shut_borne, shut_most, way_to_switch
 from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
 
 if TYPE_CHECKING:
@@ -140,26 +140,13 @@ class Line:
 
     @property
     def allowed(self) -> float:
-        """How long its pump may run with the gun shut [s], as paper has it; inf for one that switches itself off.
-
-        Whoever has to walk to its switch needs that long: a pump that does not bear it holds the job.
-        """
-        pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None:
-            return inf
-        return max(shut_most(self.limits, pump, self._heats), min(self.way, self.bears))
+        """How long its pump may run with the gun shut [s]: as paper has it, or for the walk to its switch."""
+        return max(shut_most(self.limits, self.plan.input.pump, heats_in(self.plan)), min(self.way, self.bears))
 
     @property
     def bears(self) -> float:
-        """How long its pump takes to get hot with the gun shut [s]; inf with a bypass to the tank."""
-        pump = self.plan.input.pump
-        if pump is None or pump.cut_off is not None or pump.bypass:
-            return inf
-        return self.limits["shut_off_unknown"] if self._heats is None else self._heats
-
-    @property
-    def _heats(self) -> float | None:
-        return self.plan.shut_off.seconds if self.plan.shut_off is not None else None
+        """How long its pump takes to get hot with the gun shut [s]."""
+        return shut_borne(self.limits, self.plan.input.pump, heats_in(self.plan))
 
 
 @dataclass(slots=True, kw_only=True)
@@ -200,9 +187,7 @@ class Book:
         job = asked.job
         crew = job.day.crew if job.day is not None else None
         people = crew.count if crew is not None else 2
-        lines = {run.name: line_of(run, job.limits) for run in asked.runs}
-        for line in lines.values():
-            line.way = way_to_switch(job, line.plan.input)
+        lines = {run.name: line_of(run, job) for run in asked.runs}
         return cls(
             asked=asked,
             job=job,
@@ -496,13 +481,14 @@ def named_run(detail: Detail, runs: Container[str]) -> str | None:
     return getattr(detail, "run", None)
 
 
-def line_of(run: RunPlan, limits: Mapping[str, float]) -> Line:
+def line_of(run: RunPlan, job: JobInput) -> Line:
     """A run's line, apart and off."""
     return Line(
         plan=run,
         volume=sum(area(hose.bore) * hose.length for hose in run.input.hoses),
         length=sum(hose.length for hose in run.input.hoses),
-        limits=limits,
+        limits=job.limits,
+        way=way_to_switch(job, run.input),
     )
 
 

@@ -294,7 +294,8 @@ class Wash(Loading):
         if book.second is not None or (book.lead.place == "wall" and not switch > 0.0):
             return 0.0, 0.0
         if book.lead.place == "rig":
-            return line.length / pace, 0.0
+            # Who switches first has all of the walk before them, wherever on the grounds they waited.
+            return (0.0, line.length / pace) if switch > 0.0 else (line.length / pace, 0.0)
         return min(one.length for one in book.lines.values()) / pace, line.length / pace
 
     # ----------------------------------------------------------------------------------------------- beds, alone
