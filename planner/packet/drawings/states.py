@@ -71,19 +71,13 @@ def _knob(sheet: Sheet, place: tuple[float, float, float], mark: str, on_mix: bo
 
 
 def _paths(sheet: Sheet, place: tuple[float, float, float], names: tuple[str, str], on_mix: bool) -> None:
-    """Two places to draw from: the path of the one that is open drawn through, the other dashed with a cross.
+    """Two places to draw from, and the hose in one of them: it is put there, no valve is turned.
 
     `place` has last how far up and down they stand.
     """
     x, y, apart = place
-    node = x + 112
-    sheet.line((node, y), (node + 24, y), weight=3.2)
-    for up, name, is_open in ((apart, names[0], not on_mix), (-apart, names[1], on_mix)):
+    for up, name, drawn_from in ((apart, names[0], not on_mix), (-apart, names[1], on_mix)):
         sheet.rect(x, y + up - 0.75 * apart, 78, 1.5 * apart)
         sheet.label(name, (x + 39, y + up - 3.5), face=LABEL, anchor="middle", room=74, patch=False)
-        weight, dash = (3.2, None) if is_open else (1.4, (3, 2))
-        sheet.line((x + 78, y + up), (node, y + up), (node, y), weight=weight, dash=dash)
-        if not is_open:
-            for lean in (1, -1):
-                sheet.line((x + 90, y + up - 4 * lean), (x + 98, y + up + 4 * lean), weight=2.2)
-    sheet.circle(node, y, 4)
+        if drawn_from:
+            sheet.line((x + 78, y + up), (x + 112, y), (x + 136, y), weight=3.2)
