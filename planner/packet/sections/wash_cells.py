@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from planner.packet.blocks import Cell, Span, Spans, Ticks
 from planner.packet.measures import gun_open, minutes_between, steps_of
@@ -24,6 +24,7 @@ class Row:
     times: int
     turns: list[Turns] = field(default_factory=list)
     then: bool = False  # it goes in turn with the row above, as often
+    once: bool = False  # its pump is off while the first of them stands, and no other
 
     def sprays(self, *uses: str) -> list[Turns]:
         """Its sprays of these uses."""
@@ -213,7 +214,9 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
             continue
         switches = [one for one in between if isinstance(one.detail, Power)]
         if switches:
-            said.append(_switch_words(printing, switches, between, act))
+            words = _switch_words(printing, switches, between, act)
+            first = (replace(one, text=one.text.replace("it stands", "the first stands")) for one in words)
+            said.append(tuple(first) if row.once else words)
         between = []
     return list(dict.fromkeys(said))
 

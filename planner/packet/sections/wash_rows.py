@@ -104,7 +104,7 @@ def _table(
 
     `counted` says that a table above told what is counted.
     """
-    rows = _whole([row for fold in _grouped(printing, acts) for row in fold])
+    rows = _rinsed(printing, _whole([row for fold in _grouped(printing, acts) for row in fold]))
     ids = tuple(one for act in acts for one in ((act.id,) * (act.who != "second") + tuple(waits.get(act.id, ()))))
     cells: list[tuple[Cell, ...]] = [cells_of(printing, row, _calls_differ(printing, acts)) for row in rows]
     wide = _WIDTHS_ALONE if printing.telling.alone else _WIDTHS
@@ -191,6 +191,31 @@ def _whole(rows: Sequence[Row]) -> list[Row]:
     if waiting:
         made[-1].turns += waiting
     return made
+
+
+def _rinsed(printing: Printing, rows: Sequence[Row]) -> list[Row]:
+    """Rows that only rinse, one after another, are one if only the first had its pump off."""
+    made: list[Row] = []
+    for row in rows:
+        last = made[-1] if made else None
+        if last is None or printing.telling.alone or not _goes_on(printing, last, row):
+            made.append(row)
+            continue
+        turns = [(*turn, *row.section("rinse")) if _on_wall(turn[0]) else turn for turn in last.turns]
+        made[-1] = Row(times=last.times + 1, turns=turns, once=True)
+    return made
+
+
+def _goes_on(printing: Printing, last: Row, row: Row) -> bool:
+    """Whether a row rinses the next section as the one before it did, but for its pump."""
+    sprays = [[turn for turn in one.turns if _on_wall(turn[0])] for one in (last, row)]
+    if any(len(turns) != 1 or turns[0] != one.section("rinse") for turns, one in zip(sprays, (last, row), strict=True)):
+        return False
+    plain = all(isinstance(turn[0].detail, (Spray, Shut, Wait)) for turn in row.turns)
+    off = any(isinstance(turn[0].detail, Power) for turn in last.turns)
+    others = all(isinstance(turn[0].detail, (Spray, Shut, Wait, Power)) for turn in last.turns)
+    same = printing.same(sprays[0][0][0]) == printing.same(sprays[1][0][0])
+    return plain and off and others and same and row.times == 1 and (last.times == 1 or last.once)
 
 
 def _grouped(printing: Printing, acts: Sequence[Act]) -> Iterator[list[Row]]:
