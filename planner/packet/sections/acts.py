@@ -17,7 +17,7 @@ from planner.packet.sections.act_values import Telling
 from planner.packet.sections.done import STRIPS, read_at_acts
 from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.framing import asked_by_stops, guarded, plainly, turned
-from planner.packet.sections.reading import Reading, template, warned
+from planner.packet.sections.reading import Reading, jets_tried, template
 from planner.packet.sections.streams import Stage, on_one_sheet, procedure_of, sheets_of
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
@@ -68,9 +68,7 @@ class Printing:
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
         self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
-        # Of water alone the first wall shows how high it gets, unless that is a close call.
-        mixes, close = reading.checked.plan.mixes, warned(reading)
-        for run in (one for one in reading.checked.plan.runs if mixes or one.name in close):
+        for run in jets_tried(reading):
             sprays = (act for act in procedure.acts if isinstance(act.detail, Spray) and act.detail.run == run.name)
             tried = [act for act in sprays if act.phase in ("test", "set_up")]
             aimed = next((act for act in tried if isinstance(act.detail, Spray) and act.detail.use == "test"), None)

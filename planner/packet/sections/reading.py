@@ -57,6 +57,12 @@ def warned(reading: Reading) -> frozenset[str]:
     return frozenset(one.about for one in found)
 
 
+def jets_tried(reading: Reading) -> list[RunPlan]:
+    """The runs whose jet is looked at before the walls: of water alone a wall shows it, but for a close call."""
+    plan = reading.checked.plan
+    return [run for run in plan.runs if plan.mixes or run.name in warned(reading)]
+
+
 def close_run(reading: Reading) -> RunPlan | None:
     """The run whose wall the crew sees drawn: the one with least in hand where its reach is a close call."""
     close = warned(reading)
