@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.inputs.defaults import minutes
+from planner.inputs.rows import rows
 from planner.units import read
 from tests.inputs.desk import BOATHOUSE, Desk
 
@@ -21,6 +22,11 @@ def test_minutes_are_seconds_a_pace_and_shares() -> None:
     assert table["stop_point"] == 30.0
     assert table["walk_pace"] == pytest.approx(read("50 ft/min", "speed"))
     assert table["apply_trigger"] == 0.35
+
+
+def test_no_two_rows_share_a_name() -> None:
+    names = [row["name"] for row in rows("minutes")]
+    assert len(names) == len(set(names))
 
 
 def test_a_companys_own_minutes_go_before_the_tables(desk: Desk) -> None:

@@ -157,7 +157,7 @@ def _noted(bench: Bench, point: BenchPoint) -> None:
     """What is left of a test when the pump is off: the bucket emptied, the throw paced out by the wet ground."""
     bench.empty("bucket", "lawn", bench.row("bucket_emptied"))
     if point.ground is not None:
-        bench.read(about("throw", "m", point.ground, bench.job.limits["reach_band"]), "throw")
+        bench.read(about("throw", "m", point.ground, bench.job.limits["reach_band"]), "throw_paced")
 
 
 # ------------------------------------------------------------------------------------------------- the flush
