@@ -166,6 +166,8 @@ def _water_line(plan: JobPlan, system: System) -> str:
         ("beds", plan.water.beds),
     )
     told = [f"{name} {of_water(amount, system)}" for name, amount in uses if amount > 0.0]
+    if plan.water.most > plan.water.need:
+        told.append(f"out of the tap {of_water(plan.water.most, system)}, a tank filled up again too")
     return f"water {show(plan.water.need, 'volume', system, toward='up')}: {', '.join(told)}"
 
 

@@ -200,6 +200,7 @@ def water_json(plan: JobPlan) -> dict[str, Any]:
         "tap_m3_per_s": open_flow(plan.input),
         "tap_tested": plan.input.water.tested if has_tap(plan.input) else None,
         "need_m3": water.need,
+        "most_m3": water.most,
         "by_use_m3": {
             "pre_wet": water.pre_wet,
             "line": water.line,

@@ -165,7 +165,7 @@ def plan_day(
         pulls=pulls,
         buys=_buys([plan for plan in jobs if plan.id not in held or plan.id in short], jobs[0].shelf),
         heels=_heels(going[-1].left if going else jobs[0].found),
-        water=sum(plan.water.need for plan in going),
+        water=sum(plan.water.most for plan in going),
         ends=ends,
         home=home,
         load=load_of_day([plan for plan in jobs if plan.id not in (held if left_behind is None else left_behind)]),

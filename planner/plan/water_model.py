@@ -10,7 +10,8 @@ from dataclasses import dataclass
 class WaterPlan:
     """Water of the job in m3 by use, and seconds each use takes at the solved flow.
 
-    `line` fills hoses and is run out of them; `test` is drawn to see what a line or its dosing gives.
+    `line` fills hoses and is run out of them; `test` is drawn to see what a line or its dosing gives. `piped` is what
+    the acts take out of tap or hydrant: a tank that came half empty is filled up beside, for no use of this job.
     """
 
     pre_wet: float
@@ -22,11 +23,17 @@ class WaterPlan:
     seconds: Mapping[str, float]
     line: float = 0.0
     test: float = 0.0
+    piped: float = 0.0
 
     @property
     def need(self) -> float:
         """All of it [m3]."""
         return self.pre_wet + self.line + self.test + self.mix + self.rinse + self.clean + self.flush + self.beds
+
+    @property
+    def most(self) -> float:
+        """What the site is told it gives at most [m3]: all that is used, and never less than the acts take of it."""
+        return max(self.need, self.piped)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -250,7 +250,7 @@ _SUFFIXES = (
     ("volts", "voltage"), ("coulombs", "charge"), ("awg", "gauge"), ("delta_k", ""),
 )  # fmt: skip
 _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
-    (r"water\.need_m3", (("up", "total"),)),
+    (r"water\.(?:need|most)_m3", (("up", "total"),)),
     (r"mixes.*\.pull_m3", (("up", "jug"),)),
     # Water up and what is strong down, so that rounding makes no mix stronger; soap is thinner or the strong part.
     (r"mixes.*\.soap_m3|.*additions\[soap\]\.m3", (("up", "jug"), ("down", "jug"))),

@@ -220,7 +220,7 @@ def _gauge(run: RunPlan, system: System, stopped: set[tuple[str, str]]) -> Tile:
 
 def _in_all(plan: JobPlan, system: System) -> Tile:
     """Water of the whole job, where no pump has a gauge."""
-    number, unit = in_all(plan.water.need, system)
+    number, unit = in_all(plan.water.most, system)
     return Tile(label="Water in all", number=number, unit=unit, lines=("at most,", "the test too"), last="no mix")
 
 

@@ -103,7 +103,7 @@ def _water(reading: Reading) -> Tile:
     """What the whole job needs, the tank it comes from, and the tap."""
     plan, system = reading.checked.plan, reading.system
     water = plan.input.water
-    number, unit = in_all(plan.water.need, system)
+    number, unit = in_all(plan.water.most, system)
     tank = next(
         (one for one in getattr(plan.input.rig, "tanks", ()) if getattr(one, "holds", None) in (None, "water")), None
     )

@@ -268,5 +268,5 @@ def _water(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[B
     for plan in going:
         if plan.water.need <= 0.0:
             continue
-        need = " ".join(in_all(plan.water.need, system))
+        need = " ".join(in_all(plan.water.most, system))
         yield Text(spans=said(f"{plan.title}: up to {need}, from {plan.input.water.source}."))

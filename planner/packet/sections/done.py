@@ -245,7 +245,7 @@ def _draw_test(reading: Reading, mix: MixPlan) -> JugTest | None:
 
 def water(plan: JobPlan, system: System) -> Entry:
     """Water of the whole job."""
-    number, unit = in_all(plan.water.need, system)
+    number, unit = in_all(plan.water.most, system)
     return Entry(name="water.used", label="Water, most", planned=number, unit=unit, spoken="Water in all")
 
 

@@ -196,6 +196,9 @@ def _water(plan: JobPlan, system: System) -> Table:
         if amount > 0:
             rows.append((name, of_water(amount, system), open_))
     rows.append(("in all", show(plan.water.need, "volume", system, toward="up"), ""))
+    if plan.water.most > plan.water.need:
+        piped = show(plan.water.most, "volume", system, toward="up")
+        rows.append(("out of the tap, a tank filled up again too", piped, ""))
     return Table(head=("Use", "Water", "Gun open"), rows=tuple(rows), widths=(5, 2, 2), right=frozenset({1, 2}))
 
 

@@ -290,7 +290,9 @@ def water(procedure: Procedure, moved: Sequence[Flow] | None = None) -> WaterPla
     What is sprayed out of a vessel that has counted is of the spray's use, and no longer of the filling's.
     """
     by: dict[str, float] = {}
+    piped = 0.0
     for flow in moved if moved is not None else flows(procedure):
+        piped += flow.volume if flow.source in ("tap", "hydrant") else 0.0
         if flow.use is not None:
             by[flow.use] = by.get(flow.use, 0.0) + flow.volume
         if flow.instead is not None:
@@ -308,6 +310,7 @@ def water(procedure: Procedure, moved: Sequence[Flow] | None = None) -> WaterPla
         clean=by.get("clean", 0.0),
         flush=by.get("flush", 0.0),
         beds=by.get("beds", 0.0),
+        piped=piped,
         seconds={"pre_wet" if use == "wet" else use: seconds for use, seconds in open_.items()},
     )
 
