@@ -8,7 +8,8 @@ from functools import lru_cache
 from typing import Any
 
 from planner.inputs.rows import rows
-from planner.units import read
+from planner.packet.spelling import spelled
+from planner.units import System, read
 
 _NOISE = 1e-9
 SIGNS = ("corrosion", "exclamation", "environment", "flame_over_circle")
@@ -71,9 +72,10 @@ def place_hazards() -> Mapping[str, Mapping[str, str]]:
     return {row["key"]: row for row in rows("hazards", "place")}
 
 
-def plain_meetings(chemical: str) -> list[dict[str, Any]]:
-    """What a chemical must not meet that people may bring to it, in plain words."""
-    return [row for row in rows("hazards", "plain") if row["chemical"] == chemical]
+def plain_meetings(chemical: str, system: System) -> list[dict[str, Any]]:
+    """What a chemical must not meet that people may bring to it, in plain words as the reader spells them."""
+    found = [row for row in rows("hazards", "plain") if row["chemical"] == chemical]
+    return [{**row, "meets": spelled(row["meets"], system)} for row in found]
 
 
 def first_aid(groups: frozenset[str]) -> list[dict[str, str]]:

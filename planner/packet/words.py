@@ -14,6 +14,7 @@ from planner.checks.model import CheckedJob, Finding
 from planner.inputs.tables import limit_rows
 from planner.locate import data_file
 from planner.packet.dates import MINUTE, clock_text
+from planner.packet.spelling import spelled
 from planner.plan.mix_model import MixPlan
 from planner.plan.mix_names import clash, told_apart, walls_of
 from planner.plan.model import JobPlan, Value
@@ -67,6 +68,9 @@ def for_crew(checked: CheckedJob) -> CheckedJob:
 
 _SURFACES = frozenset({"surface", "walls"})
 """Values of findings that name surfaces."""
+
+_OF_TABLES = frozenset({"material", "materials", "seals", "why"})
+"""Values of findings that are words of our tables."""
 
 
 def mix_name(mixes: Sequence[MixPlan], mix: MixPlan) -> str:
@@ -198,5 +202,9 @@ def limit(code: str, system: System) -> str:
 
 def filled(text: str, finding: Finding, system: System) -> str:
     """A sentence with the finding's values put in, in the reader's units."""
-    said = text.format(**{name: Words(value, system) for name, value in finding.values.items()})
+    values = {
+        name: spelled(value, system) if name in _OF_TABLES and isinstance(value, str) else value
+        for name, value in finding.values.items()
+    }
+    said = text.format(**{name: Words(value, system) for name, value in values.items()})
     return said[:1].upper() + said[1:]

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
-import pytest
+import re
+from collections.abc import Iterator
 
+import pytest
+import yaml
+
+from planner.locate import data_file, templates
+from planner.packet.blocks import Span, Step
+from planner.packet.book import job_book
+from planner.packet.sections.framing import cautions_of
+from planner.packet.spelling import spelled
+from planner.packet.twin import twin
 from planner.plan.procedure.acts import Fill, WaterBed
-from tests.packet.figures_jobs import DEMO, job_of
+from tests.packet.figures_jobs import DEMO, SANITY, book_of, job_of
+from tests.packet.test_acts import flat, said
+from tests.packet.test_calls import drawn
 
 WASHED = tuple(name for name in DEMO if not name.endswith(("09/30-kiln", "90-booster")))
+
+
+def steps_of(name: str) -> list[Step]:
+    """The steps of a job's crew pages in their order."""
+    return [one for page in book_of(name, "us").sections for one in flat(page.blocks) if isinstance(one, Step)]
 
 
 @pytest.mark.parametrize("name", WASHED)
@@ -21,3 +38,78 @@ def test_water_in_all_covers_what_the_acts_take_of_the_tap(name: str) -> None:
     ]
     assert plan.water.most >= sum(taken) - 1e-9
     assert plan.water.most >= plan.water.need
+
+
+# ------------------------------------------------------------------------------------------------ spelling
+
+ELSEWHERE = re.compile(
+    r"alumini|galvanis|neutralis|anodis|colour|\bgrey|fibre|\bmetres?\b|lit(?:re|res)\b|fuell|centre|mould|odour|vapour"
+    r"|neighbour|favour|behaviour|labell|travell|cancell|organis|recognis|licence|plough|sulph|\btowards\b|whilst|nought",
+    re.IGNORECASE,
+)
+"""Spellings of elsewhere that no page of a company in US units prints."""
+RANDOM = tuple(pytest.param(f"drawn {seed}", marks=pytest.mark.ci) for seed in (0, 5, 28, 52, 58))
+
+
+@pytest.mark.parametrize("name", [*DEMO, *SANITY, *RANDOM])
+def test_a_page_in_us_units_is_spelled_as_in_the_united_states(name: str) -> None:
+    book = book_of(name, "us") if name in (*DEMO, *SANITY) else job_book(drawn(int(name.split()[1])))
+    text = re.sub(r"<[^>]+>", " ", twin(book).decode())
+    assert not [text[found.start() - 30 : found.end() + 10] for found in ELSEWHERE.finditer(text)]
+
+
+def test_no_sentence_or_row_of_ours_that_is_printed_is_spelled_as_elsewhere() -> None:
+    """Of the words that a page may print: templates, findings, acts, hazards. Their sources and keys are not printed."""
+    odd = []
+    for path in sorted(templates().glob("*.md")):
+        text = re.sub(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|@\w+", "", path.read_text(encoding="utf-8"), flags=re.DOTALL)
+        odd += [f"{path.name}: {found[0]}" for found in ELSEWHERE.finditer(text)]
+    for name in ("findings", "acts", "hazards"):
+        for key, text in told(yaml.safe_load(data_file(f"{name}.yaml").read_text(encoding="utf-8"))):
+            said = re.sub(r"\{\w+(?::\w+)?\}", "", text)
+            odd += [f"{name} {key}: {text}" for _ in ELSEWHERE.finditer(said)] if key not in KEPT else []
+    assert not odd
+
+
+KEPT = ("source", "key", "covers", "chemical", "verbs", "limits", "name", "gas")
+
+
+def told(part: object, key: str = "") -> Iterator[tuple[str, str]]:
+    """Every text of a table with the key it is under."""
+    if isinstance(part, dict):
+        for name, value in part.items():
+            yield from told(value, str(name))
+    elif isinstance(part, list):
+        for value in part:
+            yield from told(value, key)
+    elif isinstance(part, str):
+        yield key, part
+
+
+def test_words_of_tables_are_spelled_by_the_units_and_names_are_left_alone() -> None:
+    assert spelled("No aluminium, galvanised steel", "us") == "No aluminum, galvanized steel"
+    assert spelled("aluminum, zinc", "si") == "aluminium, zinc"
+    assert spelled("Aluminium", "us") == "Aluminum"
+
+
+# ------------------------------------------------------------------------------------------------ steps told as one
+
+
+def test_two_steps_told_as_one_keep_both_cautions_and_say_the_same_once() -> None:
+    def step(*words: str) -> Step:
+        return Step(spans=(Span(text="Do it."),), caution=tuple(Span(text=one) for one in words) or None)
+
+    mind, open_air = step("Mind the dust."), step("Open air only.")
+    both = cautions_of(mind, open_air)
+    assert both is not None
+    assert "".join(span.text for span in both) == "Mind the dust. Open air only."
+    assert cautions_of(mind, step()) == cautions_of(step(), mind) == cautions_of(mind, mind) == mind.caution
+    assert cautions_of(step(), step()) is None
+
+
+def test_a_flushed_pail_says_how_much_goes_in_and_what_its_strip_must_read() -> None:
+    (step,) = [one for one in steps_of("2026-06-10/90-booster") if "thiosulfate" in said(one)]
+    assert re.search(r"Stir \d+ oz of thiosulfate, lot thio into pail 2", said(step))
+    assert "".join(span.text for span in step.caution or ()).replace("\u00a0", " ").endswith(
+        "Wait 5 min, then a strip must read chlorine 1 mg/L or less."
+    )

@@ -84,7 +84,7 @@ def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> No
     crew = text.replace("and bath", "")
     for word in ("acid", "muriatic", "goggles", "hydrogen", "bicarbonate", "lungs"):
         assert word not in crew, word
-    said = crew.count("chlorine strip in its last drops") + crew.count("last drops read chlorine 0?")
+    said = crew.count("chlorine strip in its last drops") + crew.count("last drops read chlorine 0 or as the tap?")
     assert crew.count("chlorine") == said == 3, "a strip before any pump is opened, and what asks for it"
 
 
@@ -104,7 +104,7 @@ def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_fi
     assert "Hurt" not in crew
     assert "Look below it, never with a bare hand" in crew
     hold = crew.rpartition("Before the pump is opened")[2]
-    assert hold.index("Flushed, last drops read chlorine 0, pH 6 to 8?") >= 0
+    assert hold.index("Flushed, last drops read chlorine 0 or as the tap, pH 6 to 8?") >= 0
     assert crew.index("never thrown") < crew.index("in a bucket at the tip")
     titles = [title for _, title, _ in _book(ACID_PUMP).bound.holds]
     assert titles == [
@@ -180,7 +180,7 @@ def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> 
         "Before the hose is coiled",
     ]  # fmt: skip
     text = words()
-    assert "last drops read chlorine 0?" in text
+    assert "last drops read chlorine 0 or as the tap?" in text
     assert "Pump off, unplugged?" in text
     assert "Plug with whoever opens it?" in text
     bath = text.partition("Bath: 15 vol % muriatic, outdoors, at the tub</h2>")[2]

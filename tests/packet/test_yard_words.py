@@ -13,6 +13,7 @@ from planner.commands.prepare import Trouble, checked_jobs, days_of
 from planner.commands.yard_lines import yard_lines
 from planner.inputs.workspace import load
 from planner.packet.book import day_book, job_book
+from planner.packet.sections.yard_safety import _AT_ITS_STEP
 from planner.packet.twin import twin
 from tests import workspaces
 from tests.packet.test_yard_paper import _book, _checked, owner_words, words
@@ -41,15 +42,18 @@ def test_paper_keeps_out_what_the_findings_keep_out() -> None:
 
 def test_a_metal_that_stays_out_is_counted_before_acid_is_opened() -> None:
     text = "{rig: {pumps: {0: {wetted: [plastic, aluminium]}}}, job: {kept_out: [aluminium]}}"
-    held = "Every part of aluminium counted, off and lying apart?"
+    held = "Every part of aluminum counted, off and lying apart?"
     assert held in words(text)
     assert held not in words()
 
 
 def test_metals_that_give_hydrogen_are_the_same_on_every_page() -> None:
     text = words()
-    assert "No aluminium, magnesium, zinc or galvanised steel, not a part, pail or hook?" in text
-    assert "aluminium, magnesium, zinc, galvanised steel" in text
+    assert "No aluminum, magnesium, zinc or galvanized steel, not a part, pail or hook?" in text
+    assert "aluminum, magnesium, zinc, galvanized steel" in text
+    metric = words(system="si")
+    assert "aluminium, magnesium, zinc, galvanised steel" in metric
+    assert "aluminum" not in metric
 
 
 def test_the_tub_is_told_on_page_and_terminal() -> None:
@@ -279,3 +283,18 @@ def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_thro
         ((day, of_day),) = days_of(read, jobs)
         cover = " ".join(twin(day_book(day, of_day, paper="letter", system="us")).decode().split())
         assert "booster lay in acid" in cover
+
+
+def test_a_hazard_that_is_left_to_its_step_is_said_there() -> None:
+    said = {
+        "bath_foam": "it foams", "bath_heat": "No foam but heat", "bath_hydrogen": "not a part, pail or hook?",
+        "bench_pressure": "gauge at 0, drained?", "bench_power": "with whoever opens it?",
+        "bench_throw": "Nobody within the throw", "bath_splash": "ace shield over goggles, long acid gloves",
+        "bench_shaft": "Sleeves tight, no rag near the shaft", "shock": "Plug, breaker and cord dry and tested?",
+        "bath_chlorine": "with bleach and pool chlorine (chlorine gas)",
+    }  # fmt: skip
+    assert set(said) == set(_AT_ITS_STEP)
+    motor = "rig: {pumps: {0: {motor: {volts: 115 V, power: 0.75 hp}}}}"
+    weak = f"{LIME}, job: {{bath: 10 vol % muriatic}}"
+    pages = [words(f"{{{change}}}") for change in ("", weak, motor)]
+    assert not [key for key, phrase in said.items() if not any(phrase in page for page in pages)]

@@ -16,7 +16,7 @@ from planner.packet.sandbox import refused
 from planner.packet.sections.act_values import Telling
 from planner.packet.sections.done import STRIPS, read_at_acts
 from planner.packet.sections.folding import Fold, folded
-from planner.packet.sections.framing import asked_by_stops, guarded, plainly, turned
+from planner.packet.sections.framing import asked_by_stops, cautions_of, guarded, plainly, turned
 from planner.packet.sections.reading import Reading, jets_tried, template
 from planner.packet.sections.streams import Stage, on_one_sheet, procedure_of, sheets_of
 from planner.packet.wording import section_from
@@ -236,7 +236,8 @@ class Printing:
                 and off.spans[-2].text in self._off
             ):
                 spans = (*off.spans, Span(text=" Then "), plainly(relief.spans[0]), *relief.spans[1:])
-                made[n - 1 : n + 1] = [replace(off, spans=spans, acts=(*off.acts, *relief.acts))]
+                whole = replace(off, spans=spans, caution=cautions_of(off, relief), acts=(*off.acts, *relief.acts))
+                made[n - 1 : n + 1] = [whole]
 
     def _read_at_once(self, made: list[Block]) -> None:
         """A strip read at the gun that was just shut is told with it."""

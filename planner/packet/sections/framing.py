@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from planner.packet.blocks import Block, Hold, Span, Step
+from planner.packet.blocks import Block, Hold, Span, Spans, Step
 from planner.packet.sections.streams import looked_at
 from planner.plan.procedure.acts import Act, Drain, Mark, Parting, Power, Shut, StopPoint, Tap, Wait
 
@@ -69,7 +69,7 @@ def turned(made: Sequence[Block], acts: Iterable[Act]) -> list[Block]:
         framed = len(told) > 2 and isinstance(told[-3], Hold)
         if not framed and _only_turns(last, before, known):
             whole = _together(before, last, known)
-            told[-2:] = [replace(before, spans=whole.spans, acts=whole.acts)]
+            told[-2:] = [replace(before, spans=whole.spans, caution=whole.caution, acts=whole.acts)]
     return told
 
 
@@ -102,7 +102,15 @@ def _together(last: Step, then: Step, known: Mapping[str, Act]) -> Step:
         spans = (replace(spans[1], text=spans[1].text[:1].upper() + spans[1].text[1:]), *spans[2:])
     elif did == "second":
         spans = (Span(text="Lead: ", strong=True), plainly(spans[0]), *spans[1:])
-    return replace(then, spans=(*last.spans, Span(text=" "), *spans), acts=(*last.acts, *then.acts))
+    spans = (*last.spans, Span(text=" "), *spans)
+    return replace(then, spans=spans, caution=cautions_of(last, then), acts=(*last.acts, *then.acts))
+
+
+def cautions_of(first: Step, then: Step) -> Spans | None:
+    """The cautions of two steps that are told as one: both, in their order, and what both say once."""
+    if first.caution is None or then.caution is None or first.caution == then.caution:
+        return first.caution or then.caution
+    return (*first.caution, Span(text=" "), *then.caution)
 
 
 def plainly(first: Span) -> Span:

@@ -9,7 +9,7 @@ from planner.packet.blocks import Block, Section, StepHead, Table
 from planner.packet.measures import drawn, in_all, warmer, weighed
 from planner.packet.sections.acts import Printing, printing_of
 from planner.packet.sections.mixes import ACIDS
-from planner.packet.sections.reading import Reading, template
+from planner.packet.sections.reading import Reading, let_go, template
 from planner.packet.sections.streams import Stage, role_of_second, sheets_of
 from planner.packet.wording import section_from
 from planner.packet.words import for_mixes, spoken_name
@@ -18,7 +18,7 @@ from planner.plan.mix_model import Neutraliser
 from planner.plan.model import JobPlan
 from planner.plan.neutralisers import NEVER_LAWN, not_neutralised
 from planner.plan.procedure.acts import StopPoint
-from planner.units import System, show, show_number
+from planner.units import System, show
 
 
 def section(reading: Reading) -> Section | None:
@@ -40,7 +40,7 @@ def section(reading: Reading) -> Section | None:
         "faucet": _faucet(reading),
         **_beds(reading),
         **_alone(reading),
-        **_let_go(reading),
+        **let_go(reading),
         "agents": _agents(reading),
         "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
         "apart": "yes" if len({one.of for one in plan.neutralisers}) > 1 else "no",
@@ -100,20 +100,6 @@ def _beds(reading: Reading) -> dict[str, str]:
     return {
         "beds": show(beds.area, "area", system, toward="up"),
         "whole": " ".join(in_all(beds.before + beds.during + beds.after, system)),
-    }
-
-
-def _let_go(reading: Reading) -> dict[str, str]:
-    """What a strip must read before a leftover goes anywhere, as the company holds it."""
-    limits, system = reading.checked.plan.input.limits, reading.system
-    chlorine = limits["let_go_chlorine"]
-    step = 1.0 if abs(chlorine * 1e3 - round(chlorine * 1e3)) < 1e-9 else 0.1
-    return {
-        "strip": show(chlorine, "concentration", system, step=step, toward="down"),
-        "ph_low": show_number(limits["let_go_ph_low"], "number", system, step=0.1, toward="up")[0].removesuffix(".0"),
-        "ph_high": show_number(limits["let_go_ph_high"], "number", system, step=0.1, toward="down")[0].removesuffix(
-            ".0"
-        ),
     }
 
 

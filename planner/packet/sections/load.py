@@ -89,7 +89,7 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
         yield _step("", f"Battery, {show(battery, 'charge', system)}, charged")
     generator = written(going[0].input.rig, "power", "generator")
     if isinstance(generator, (int, float)):
-        yield _step("", f"Generator, {show(generator, 'power', system)}, fuelled")
+        yield _step("", f"Generator, {show(generator, 'power', system)}, fueled")
 
 
 def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:

@@ -13,7 +13,7 @@ from planner.packet.figures import close_call, reaches, tightest
 from planner.packet.pages import Bound
 from planner.packet.sandbox import TemplateRefused
 from planner.plan.model import JobPlan, RunPlan
-from planner.units import System
+from planner.units import System, show, show_number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,3 +85,17 @@ def spoken(value: Any) -> str:
     if isinstance(value, (list, tuple)):
         return ", ".join(spoken(part) for part in value)
     return str(value)
+
+
+def let_go(reading: Reading) -> dict[str, str]:
+    """What a strip must read before a leftover goes anywhere, as the company holds it."""
+    limits, system = reading.checked.plan.input.limits, reading.system
+    chlorine = limits["let_go_chlorine"]
+    step = 1.0 if abs(chlorine * 1e3 - round(chlorine * 1e3)) < 1e-9 else 0.1
+    return {
+        "strip": show(chlorine, "concentration", system, step=step, toward="down"),
+        "ph_low": show_number(limits["let_go_ph_low"], "number", system, step=0.1, toward="up")[0].removesuffix(".0"),
+        "ph_high": show_number(limits["let_go_ph_high"], "number", system, step=0.1, toward="down")[0].removesuffix(
+            ".0"
+        ),
+    }

@@ -29,7 +29,7 @@ def section(plan: JobPlan, system: System) -> Section:
     """The card of the rig that a job's plan was made for; of the job itself nothing but the rig."""
     rig, rules = plan.input.rig, pump_rules(plan.input)
     chemicals = _chemicals(plan)
-    meetings = _never(chemicals)
+    meetings = _never(chemicals, system)
     places: dict[str, tuple[Block, ...]] = {
         "pumps": (_pumps(rules, system),) if rules else (),
         "hoses": (_hoses(plan, system),) if rig.hoses or rig.supply_hose else (),
@@ -149,12 +149,12 @@ def _chemicals(plan: JobPlan) -> list[str]:
     return sorted(set(found), key=lambda one: (one in _REDUCERS, one))
 
 
-def _never(chemicals: list[str]) -> tuple[Table, ...]:
+def _never(chemicals: list[str], system: System) -> tuple[Table, ...]:
     """What each must never meet: what people may bring to it, and what else is on the shelf. A table a chemical."""
     told: dict[str, list[tuple[Cell, ...]]] = {}
     covered: set[frozenset[str]] = set()
     for chemical in chemicals:
-        for one in plain_meetings(chemical):
+        for one in plain_meetings(chemical, system):
             covered |= {frozenset({chemical, other}) for other in one["covers"]}
             told.setdefault(_short(chemical), []).append((one["meets"], one["gives"]))
     for first, second, gives in _others(chemicals, covered):

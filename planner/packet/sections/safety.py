@@ -41,7 +41,7 @@ def section(reading: Reading) -> Section | None:
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    worn, meetings, chemicals = wear_table(forms_of(plan)), _never(plan), aboard(plan)
+    worn, meetings, chemicals = wear_table(forms_of(plan)), _never(plan, reading.system), aboard(plan)
     places: dict[str, tuple[Block, ...]] = {
         "hazards": (_hazards(reading),),
         "wear": (worn,) if worn is not None else (),
@@ -297,14 +297,14 @@ def forms_of(plan: JobPlan) -> list[Form]:
     return list(found.values())
 
 
-def _never(plan: JobPlan) -> Table | None:
+def _never(plan: JobPlan, system: System) -> Table | None:
     """What this job's chemicals must not meet: in plain words, then what else is really aboard."""
     chemicals = list(dict.fromkeys(mix.chemical for mix in plan.mixes))
     agents = {one.agent for one in plan.neutralisers}
     met: list[tuple[str, bool, str, str]] = []  # this, as stock only, never with, what it gives
     said_pairs: set[frozenset[str]] = set()
     for chemical in chemicals:
-        for meeting in plain_meetings(chemical):
+        for meeting in plain_meetings(chemical, system):
             met.append((_short_name(chemical), False, meeting["meets"], meeting["gives"]))
             said_pairs |= {frozenset({chemical, other}) for other in meeting["covers"]}
     others = aboard(plan)

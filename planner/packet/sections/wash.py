@@ -14,6 +14,7 @@ from planner.packet.sections.streams import Sheets, sheets_of
 from planner.packet.sections.told import jet_told
 from planner.packet.sections.valves import states_of
 from planner.packet.sections.wash_rows import wash_blocks
+from planner.packet.spelling import spelled
 from planner.packet.wording import section_from
 from planner.plan.drift import wind_stop
 from planner.units import show
@@ -57,7 +58,8 @@ def section(reading: Reading) -> Section | None:
 def _trim(reading: Reading) -> str:
     """Metal and cloth the mix may wet only if it is rinsed off at once."""
     found = [f for f in reading.checked.findings if f.code == "mix.surface" and f.case == "rinse"]
-    names = [f"{f.values.get('material', '')} on {f.values.get('surface', '')}" for f in found]
+    pairs = [(spelled(str(f.values.get("material", "")), reading.system), f.values.get("surface", "")) for f in found]
+    names = [f"{material} on {surface}" for material, surface in pairs]
     return ", ".join(dict.fromkeys(names))
 
 

@@ -14,6 +14,7 @@ from planner.packet.sections.folding import folded
 from planner.packet.sections.framing import guarded
 from planner.packet.sections.streams import Sheets, trials_of, tried
 from planner.packet.sections.wash_cells import RAIN, Row, Turns, cells_of, stands, to_water
+from planner.packet.spelling import spelled
 from planner.packet.words import spoken_name, wall_name
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Act, DrawFrom, Fill, Power, SetDosing, Shut, Spray, Wait, WaterBed
@@ -60,7 +61,7 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
     for one in printing.reading.checked.plan.input.surfaces:
         if one.name not in parts:
             continue
-        kind, of = spoken_name(one.kind), parts[one.name]
+        kind, of = spelled(spoken_name(one.kind), printing.reading.system), parts[one.name]
         what = "" if kind in one.called.casefold() else f", {kind}"
         size = show(one.area / of, "area", printing.reading.system, toward="up")
         told = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."

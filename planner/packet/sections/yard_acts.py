@@ -18,9 +18,11 @@ from planner.packet.sections.act_values import Telling, place_words
 from planner.packet.sections.acts import Printing
 from planner.packet.sections.expected import expected
 from planner.packet.sections.folding import Fold
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.framing import cautions_of
+from planner.packet.sections.reading import Reading, let_go, template, written
 from planner.packet.sections.streams import procedure_of
-from planner.packet.sections.yard_safety import held_wear, wear_words
+from planner.packet.sections.yard_safety import held_wear, left_to_steps, wear_words
+from planner.packet.spelling import spelled
 from planner.packet.wording import section_from
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan
@@ -111,7 +113,7 @@ class YardTelling(Telling):
 
     def _residual(self, act: Act) -> str:
         ph = bool({one.chemical for one in self.yard.held} - {"hypochlorite"})
-        return f"chlorine **0**{', pH **6 to 8**' if ph else ''}"
+        return f"chlorine **0** or as the tap{', pH **6 to 8**' if ph else ''}"
 
     @cached_property
     def _of_pump(self) -> Mapping[str, str]:
@@ -136,8 +138,8 @@ class YardTelling(Telling):
     @cached_property
     def _of_bath(self) -> Mapping[str, str]:
         bath, parts = self.yard.bath, self.yard.parts
-        metals = hydrogen_metals()
-        apart = " and ".join(parts.apart)
+        metals = [spelled(metal, self.system) for metal in hydrogen_metals()]
+        apart = spelled(" and ".join(parts.apart), self.system)
         told = {
             "hydrogen": f"{', '.join(metals[:-1])} or {metals[-1]}",
             "apart": f" Count every part of {apart}: off and apart." if apart else "",
@@ -263,16 +265,17 @@ class YardPrinting(Printing):
             if isinstance(first, Step) and isinstance(then, Step) and _repeated(first, then):
                 again = replace(then.spans[0], text=then.spans[0].text.removeprefix(_EACH))
                 spans = (*first.spans, Span(text=" "), again, *then.spans[1:])
-                told[-1] = replace(first, spans=spans, acts=(*first.acts, *then.acts), caution=then.caution)
+                told[-1] = replace(first, spans=spans, acts=(*first.acts, *then.acts),
+                                   caution=cautions_of(first, then))  # fmt: skip
             elif isinstance(first, Step) and isinstance(then, Step) and self._same_way(first, then):
-                told[-1] = replace(first, acts=(*first.acts, *then.acts))
+                told[-1] = replace(first, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
             elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
                 words = then.spans[same:]
                 begun = replace(words[0], text=capital(words[0].text)) if same else words[0]
                 spans = (*first.spans, Span(text=" "), begun, *words[1:])
                 told[-1] = replace(then, spans=spans, should=first.should or then.should,
-                                   caution=first.caution or then.caution, acts=(*first.acts, *then.acts))  # fmt: skip
+                                   caution=cautions_of(first, then), acts=(*first.acts, *then.acts))  # fmt: skip
             else:
                 told.append(then)
         told = [_in_each(self._emptied(block)) for block in told]
@@ -280,9 +283,11 @@ class YardPrinting(Printing):
             first, then = told[n - 1], told[n]
             if isinstance(first, Step) and isinstance(then, Step) and self._poured_away(first, then):
                 spans = (*first.spans, Span(text=" "), *then.spans)
-                told[n - 1 : n + 1] = [replace(first, spans=spans, acts=(*first.acts, *then.acts))]
+                whole = replace(first, spans=spans, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
+                told[n - 1 : n + 1] = [whole]
             elif isinstance(first, Step) and isinstance(then, Step) and self._until(first, then):
-                told[n - 1 : n + 1] = [replace(first, acts=(*first.acts, *then.acts))]
+                whole = replace(first, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
+                told[n - 1 : n + 1] = [whole]
         made[:] = told
 
     def _poured_away(self, first: Step, then: Step) -> bool:
@@ -307,7 +312,7 @@ class YardPrinting(Printing):
             return block
         source = _pails([act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)])
         (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": "no"}])
-        return replace(step, acts=tuple(act.id for act in acts))
+        return replace(step, caution=block.caution, acts=tuple(act.id for act in acts))
 
     def _pails_of(self, block: Block) -> list[Act]:
         """The acts of a step that empties pails and does nothing else; none of any other block."""
@@ -380,8 +385,15 @@ class YardPrinting(Printing):
             "wiped": "yes" if self._wipes(act) else "no",
             "what": act.expect.what if act.expect is not None else "",
             "first": "no" if heard or yard.pump.kind != "centrifugal" else "yes",
+            "built": "yes" if built else "no",
+            "against": self._against(detail.lot) if isinstance(detail, Neutralise) else "",
             **place,
         }
+
+    def _against(self, lot: str) -> str:
+        """What an agent takes out of a pail, by which its strip is told: `chlorine`, else `ph`."""
+        takes = self.reading.checked.plan.input.tables["neutralisers"]["chlorine"]
+        return "chlorine" if self.telling.chemical(lot) in {row["name"] for row in takes} else "ph"
 
     def _bucket(self, act: Act, volume: float) -> dict[str, str]:
         """A timed bucket, as large as the crew's own of these units, with the seconds that one takes."""
@@ -420,7 +432,8 @@ class YardPrinting(Printing):
         """What the words of several acts share, of test and bath."""
         yard = self.reading.checked.plan.yard
         assert yard is not None
-        return _test_values(self.reading, yard) | (_bath_values(self.reading, yard.bath, yard) if yard.bath else {})
+        bath = _bath_values(self.reading, yard.bath, yard) if yard.bath is not None else {}
+        return _test_values(self.reading, yard) | let_go(self.reading) | bath
 
 
 def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
@@ -430,6 +443,7 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
         "kind": yard.pump.kind,
         "acid": "yes" if yard.bath is not None else "no",
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
+        "shaft": "yes" if "bench_shaft" in left_to_steps(reading.checked.plan, yard) else "no",
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "bypass": show(shut_most(limits, yard.pump, None), "time", system, toward="down")
         if yard.pump.kind == "piston"
@@ -459,7 +473,7 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
         "capacity": weighed(bath.capacity, system, "down") if bath.capacity is not None else "",
         "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
         "spent_ph": f"{bath.spent_ph:g}",
-        "metals": " and ".join(part.material for part in yard.parts.out),
+        "metals": spelled(" and ".join(part.material for part in yard.parts.out), system),
         "written": "yes" if yard.parts.written else "no",
         "unknown": " and ".join(yard.parts.unknown),
         "free": _dip(bath.free, system, "down") if bath.free is not None and bath.free > 0.0 else "",

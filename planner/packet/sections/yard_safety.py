@@ -12,10 +12,12 @@ from planner.packet.measures import in_unit
 from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading, written
 from planner.packet.sections.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
+from planner.packet.spelling import spelled
 from planner.packet.words import spoken_name
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard_model import BathPlan, YardPlan
 from planner.plan.yard_parts import hydrogen_metals
+from planner.units import System
 
 _PUNGENT = ("muriatic",)
 _MOST = 5
@@ -31,7 +33,7 @@ _HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
     """The hazards of this work and no others, what never meets, first aid; what is worn is a step, and a stop asks."""
     plan, system = reading.checked.plan, reading.system
-    keys, meets = hazard_keys(plan, yard), _never(yard)
+    keys, meets = hazard_keys(plan, yard), _never(yard, system)
     forms = (*bath_forms(plan), *held_forms(yard))
     rows = [hazard_of(chemical, form, strength) for _, chemical, form, strength in forms]
     signs = tuple(dict.fromkeys(sign for row in rows if row is not None for sign in row.signs))
@@ -105,7 +107,7 @@ def wear_words(bath: BathPlan) -> str:
     return ", ".join(dict.fromkeys(worn)) or "what its data sheet asks for"
 
 
-def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
+def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
     """Which hazards this work has, the gravest first."""
     found: dict[str, dict[str, Value | str]] = {}
     if yard.opened:
@@ -137,10 +139,19 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
     if yard.bath is not None:
         found["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
     found |= weather_keys(plan)
-    for key in _AT_ITS_STEP:
-        if len(found) > _MOST:
-            found.pop(key, None)
-    return found | {"bench_first": {}}
+    return found
+
+
+def left_to_steps(plan: JobPlan, yard: YardPlan) -> tuple[str, ...]:
+    """Those of them that are not read out, for there are many: a step or a stop point says them."""
+    found = hazards_of(plan, yard)
+    return tuple(key for key in _AT_ITS_STEP if key in found)[: max(len(found) - _MOST, 0)]
+
+
+def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
+    """Which hazards this work's first page reads out."""
+    left = left_to_steps(plan, yard)
+    return {key: values for key, values in hazards_of(plan, yard).items() if key not in left} | {"bench_first": {}}
 
 
 def _ends_by(bath: BathPlan) -> str:
@@ -148,18 +159,18 @@ def _ends_by(bath: BathPlan) -> str:
     return "bath_heat" if bath.neutralise and bath.neutralise[0].agent == "lime" else "bath_foam"
 
 
-def _never(yard: YardPlan) -> Table | None:
+def _never(yard: YardPlan, system: System) -> Table | None:
     """What the bath, else what the pump may hold, must not meet, in plain words; None where nothing is known."""
     chemical = yard.bath.chemical if yard.bath is not None else next(iter(yard.handled), None)
     if chemical is None:
         return None
     met = [
         f"{row['meets']} ({row['gives']})"
-        for row in plain_meetings(chemical)
+        for row in plain_meetings(chemical, system)
         # Of metals the bath's own row speaks, by all that gives hydrogen.
         if yard.bath is None or row["gives"] != "hydrogen"
     ]
     if yard.bath is not None:
-        met.append(f"{', '.join(hydrogen_metals())} (hydrogen)")
+        met.append(f"{spelled(', '.join(hydrogen_metals()), system)} (hydrogen)")
     told: Cell = (Span(text=f"Never {spoken([chemical])} with", strong=True), Span(text=f" {'; '.join(met)}."))
     return Table(head=(), rows=((State(level="stop"), told),), widths=(1.0, 11.0)) if met else None
