@@ -9,6 +9,7 @@ from typing import Any
 
 from planner.inputs.rows import rows
 from planner.packet.blocks import Span, Spans
+from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure
 
 NAMES = ("RUN", "TANK", "HOSE")
 """What may stand behind a key, or for all of it: a name of the rig."""
@@ -17,6 +18,8 @@ _WORDS = frozenset(
     ("step", "full", "dry", "tank", "still_differs", "undo", "undo_water",
      "differs_alone", "differs_water", "soak", "ask", "should", "differs")
 )  # fmt: skip
+
+_DROP = 1e-6  # m3; less than a teaspoon is an empty vessel
 
 
 class UnknownKey(ValueError):
@@ -103,3 +106,18 @@ def spoken_spans(text: str, values: Mapping[str, str]) -> Spans:
     parts = text.split("**")
     spans = (Span(text=part.format(**values), strong=bool(n % 2)) for n, part in enumerate(parts))
     return tuple(span for span in spans if span.text)
+
+
+def holds_before(procedure: Procedure, act: Act, vessel: str) -> bool:
+    """Whether something is in a vessel when an act begins: what it came with, and what went in and was not emptied."""
+    begun = procedure.begin.tanks.get(vessel)
+    held = (begun.volume or 0.0) if begun is not None else 0.0
+    for one in procedure.acts:
+        if one.start >= act.start:
+            break
+        match one.detail:
+            case Fill(into=into, volume=volume) | Pour(into=into, volume=volume) if into == vessel:
+                held += volume or 0.0
+            case Drain(source=source, to=to, volume=volume) if vessel in (source, to):
+                held += volume if to == vessel else -volume
+    return held > _DROP

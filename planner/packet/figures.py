@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from planner.inputs.joined import RunInput
 from planner.packet.measures import drawn, timed
 from planner.plan.flushing import flush_flow
 from planner.plan.model import JobPlan, Joint, RunPlan
@@ -126,3 +128,36 @@ def tightest(runs: tuple[RunPlan, ...]) -> RunPlan | None:
         return (run.reach.low if run.reach is not None else -1e9) - (run.needed or 0.0)
 
     return min(asked, key=left) if asked else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A line laid out: how much of its hose goes to the wall and how much stays on the reel [m]."""
+
+    name: str
+    laid: float
+    on_reel: float
+
+
+def lines_laid(runs: Sequence[RunInput]) -> list[Laid]:
+    """The lines of runs whose hoses are laid out at once: runs that have a hose in common are one, laid out as far as
+    the one that leaves least on the reel asks."""
+    lines: list[list[RunInput]] = []
+    for run in runs:
+        met = [line for line in lines if _hoses([run]).keys() & _hoses(line).keys()]
+        lines = [line for line in lines if line not in met] + [[one for line in met for one in line] + [run]]
+    found = []
+    for line in lines:
+        left = min(run.on_reel for run in line)
+        name = ", ".join(dict.fromkeys(run.name for run in line))
+        found.append(Laid(name=name, laid=max(sum(_hoses(line).values()) - left, 0.0), on_reel=left))
+    return found
+
+
+def _hoses(line: Sequence[RunInput]) -> dict[tuple[str, ...], float]:
+    """Lengths of the hoses of runs [m] by what tells each from any other: one without a name is its run's own."""
+    return {
+        (hose.name,) if hose.named else (run.name, f"{n}"): hose.length
+        for run in line
+        for n, hose in enumerate(run.hoses)
+    }

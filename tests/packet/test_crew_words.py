@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 import yaml
@@ -11,6 +12,7 @@ import yaml
 from planner.locate import data_file, templates
 from planner.packet.blocks import Span, Step
 from planner.packet.book import job_book
+from planner.packet.figures import lines_laid
 from planner.packet.sections.framing import cautions_of
 from planner.packet.spelling import spelled
 from planner.packet.twin import twin
@@ -110,6 +112,40 @@ def test_two_steps_told_as_one_keep_both_cautions_and_say_the_same_once() -> Non
 def test_a_flushed_pail_says_how_much_goes_in_and_what_its_strip_must_read() -> None:
     (step,) = [one for one in steps_of("2026-06-10/90-booster") if "thiosulfate" in said(one)]
     assert re.search(r"Stir \d+ oz of thiosulfate, lot thio into pail 2", said(step))
-    assert "".join(span.text for span in step.caution or ()).replace("\u00a0", " ").endswith(
-        "Wait 5 min, then a strip must read chlorine 1 mg/L or less."
+    assert (
+        "".join(span.text for span in step.caution or ())
+        .replace("\u00a0", " ")
+        .endswith("Wait 5 min, then a strip must read chlorine 1 mg/L or less.")
     )
+
+
+# ------------------------------------------------------------------------------------------------ one figure
+
+
+@pytest.mark.parametrize("name", WASHED)
+def test_hose_told_to_lay_out_is_that_of_the_lines_that_are_joined(name: str) -> None:
+    runs = job_of(name).plan.input.runs
+    hoses = {hose.name: hose.length for run in runs for hose in run.hoses}
+    told = [one for one in steps_of(name) if said(one).startswith("Lay out ")]
+    feet = sum(float(re.search(r"Lay out (\d+) ft", said(one))[1]) for one in told)  # type: ignore[index]
+    left = sum(line.on_reel for line in lines_laid(runs))
+    assert feet == pytest.approx((sum(hoses.values()) - left) / 0.3048, abs=1.0)
+
+
+def test_runs_of_one_hose_are_laid_out_once_and_apart_where_they_have_none_in_common() -> None:
+    slipway, plinth = (job_of(f"2026-06-10/{name}").plan.input.runs for name in ("10-slipway", "30-kiln-acid"))
+    assert [(line.name, round(line.laid / 0.3048)) for line in lines_laid(slipway)] == [("clean flat, treat flat", 100)]
+    assert [round(line.laid / 0.3048) for line in lines_laid(plinth)] == [50, 150]
+    near, far = (replace(run, on_reel=feet * 0.3048) for run, feet in zip(slipway, (40.0, 10.0), strict=True))
+    assert [round(line.laid / 0.3048) for line in lines_laid([near, far])] == [90], "as far as the farther wall"
+
+
+def test_what_the_closed_pump_gets_to_is_one_figure_on_every_page() -> None:
+    text = re.sub(r"<[^>]+>", " ", twin(book_of("2026-06-10/10-slipway", "us")).decode()).replace("\u00a0", " ")
+    assert "3,000 psi" in text
+    assert "3,050" not in text
+
+
+def test_water_is_told_as_more_only_where_something_is_in_the_tank() -> None:
+    assert "Fill the acid bucket tank: 4 7/8 gal of water." in map(said, steps_of("2026-06-10/30-kiln-acid"))
+    assert "Fill the roof mix tank: 16 1/2 gal more." in map(said, steps_of("2026-06-09/20-granary"))

@@ -9,9 +9,10 @@ from typing import Any
 
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import RunInput
-from planner.packet.act_words import ActKey, key_of, spoken_spans
+from planner.packet.act_words import ActKey, holds_before, key_of, spoken_spans
 from planner.packet.blocks import Spans
 from planner.packet.dates import CLOCK, after_text, clock_text
+from planner.packet.figures import lines_laid
 from planner.packet.findings import message_of
 from planner.packet.jugs import JugRest, rest_of
 from planner.packet.measures import drawn, gun_open, minutes, poured, weighed
@@ -184,8 +185,8 @@ class Telling:
         values["pump"] = run.pump.name if run is not None and run.pump is not None else "the pump"
         values["lots"] = self.lots_from(act)
         values["residual"] = self._residual(act)
-        laid = sum(sum(hose.length for hose in one.hoses) - one.on_reel for one in self._laid(act))
-        values["length"] = show(max(laid, 0.0), "length", self.system, toward="up")
+        laid = sum(line.laid for line in lines_laid(self._laid(act)))
+        values["length"] = show(laid, "length", self.system, toward="up")
         values |= self.own_words(act)
         one = act.expect or self._read_before(act, row.key)
         if one is not None:
@@ -380,12 +381,9 @@ class Telling:
 
     def _on_reel(self, act: Act) -> str:
         """What of the hoses stays on the reel; nothing where all of it goes to the wall."""
-        kept = {run.name: run.on_reel for run in self._laid(act) if run.on_reel > 0.0}
-        named = [
-            f"{show(length, 'length', self.system)}{f' of {name}' if self.several else ''}"
-            for name, length in kept.items()
-        ]
-        return ", ".join(named)
+        kept = {line.name: line.on_reel for line in lines_laid(self._laid(act)) if line.on_reel > 0.0}
+        told = {name: show(length, "length", self.system) for name, length in kept.items()}
+        return ", ".join(f"{length}{f' of {name}' if self.several else ''}" for name, length in told.items())
 
     def _size(self, run: str) -> str:
         orifice = getattr(self.runs[run].tip, "orifice", None)
@@ -410,6 +408,7 @@ class Telling:
         }
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
+            told["use"] = "more" if stick and holds_before(self.procedure, act, detail.into) else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount = drawn(detail.volume, self.system, "up")
         return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}

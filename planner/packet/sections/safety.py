@@ -9,7 +9,7 @@ from planner.inputs.tables import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
 from planner.packet.findings import with_numbers
 from planner.packet.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
-from planner.packet.measures import gauge_number
+from planner.packet.measures import gauge
 from planner.packet.sections.mixes import lots_in, on_the_wall, today
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.sections.walk_round import has_roof
@@ -220,10 +220,10 @@ def hazard_table(plan: JobPlan, keys: Mapping[str, dict[str, Value | str]], syst
 
 
 def _safe_side(values: Mapping[str, Value | str], system: System) -> dict[str, Any]:
-    """A distance is said no longer, a temperature no lower than it is."""
+    """A distance is said no longer, a temperature no lower than it is; a pressure as the gauge reads."""
     side = {"length": "down", "temperature": "up"}
     return {
-        name: " ".join(gauge_number(value.amount, system, "up"))
+        name: gauge(value.amount, system)  # as every gauge of the job
         if value.dimension == "pressure"
         else show(value.amount, value.dimension, system, toward=side[value.dimension])  # type: ignore[arg-type]
         for name, value in values.items()
