@@ -9,7 +9,7 @@ from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
 from planner.packet import words
-from planner.packet.blocks import Caution, Section, said
+from planner.packet.blocks import Block, Caution, Section, Step, said
 from planner.units import System
 
 MOST_CAUTIONS = 3
@@ -36,7 +36,7 @@ _INSTEAD = {"near": "grounds", "mix": "set_up", "grounds": "wash", "flush": "was
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToDo:
-    """One caution as an act: its words, the key of its sheet, and whether that sheet has yet to be told.
+    """One caution as an act: its words, the key of its sheet, whether that has yet to be told, and a box for it.
 
     `step` is the `what` of the act that does it, where one does: of a mark or a reading, or what a spray is for.
     """
@@ -44,6 +44,7 @@ class ToDo:
     act: str
     at: str
     put: bool
+    tick: bool
     step: str
     finding: Finding
 
@@ -67,8 +68,9 @@ def cautions(checked: CheckedJob, system: System) -> list[ToDo]:
             continue
         act = words.filled(str(given["act"]), finding, system).replace("`", "")
         key = (act, str(given["at"]))
+        put, tick = (bool(given.get(word)) for word in ("put", "tick"))
         told.setdefault(
-            key, ToDo(act=act, at=key[1], put=bool(given.get("put")), step=str(given.get("step", "")), finding=finding)
+            key, ToDo(act=act, at=key[1], put=put, tick=tick, step=str(given.get("step", "")), finding=finding)
         )
     return list(told.values())
 
@@ -114,20 +116,10 @@ def sheet_of(at: str, sheets: Iterable[str]) -> str:
 def with_cautions(sections: list[Section], checked: CheckedJob, system: System) -> list[Section]:
     """The sections, each with the acts at its head that no step of it says."""
     keys = [section.key for section in sections]
-    lines: dict[str, list[str]] = {}
+    lines: dict[str, list[Block]] = {}
     for one in cautions(checked, system):
         at = sheet_of(one.at, keys)
         if at and (one.put or at != one.at):
-            lines.setdefault(at, []).append(one.act)
-    return [
-        replace(
-            section,
-            blocks=(
-                *(Caution(spans=said(act if act.endswith("?") else f"{act}.")) for act in lines[section.key]),
-                *section.blocks,
-            ),
-        )
-        if section.key in lines
-        else section
-        for section in sections
-    ]
+            words = said(f"{one.act}.")
+            lines.setdefault(at, []).append(Step(spans=words) if one.tick else Caution(spans=words))
+    return [replace(section, blocks=(*lines.get(section.key, ()), *section.blocks)) for section in sections]

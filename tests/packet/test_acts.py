@@ -198,7 +198,7 @@ def test_what_is_printed_stands_in_the_order_of_the_acts(name):
     """The lead's, that is; what is done again on a call or by the clock has the second's sheet (test_calls.py)."""
     place = {act.id: n for n, act in enumerate(acts_of(name).acts)}
     firsts = [
-        place[block.acts[0]]
+        place[block.acts[-1 if isinstance(block, Hold) else 0]]
         for key in crew(name)
         for block in flat(sheet(name, key).blocks)
         if isinstance(block, (Step, Hold, Table)) and block.acts
@@ -277,7 +277,7 @@ def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named():
     assert not [step for step in every if "Second" in step or "Both" in step]
     holds = [block for key in CREW for block in flat(sheet(ROOF, key).blocks) if isinstance(block, Hold)]
     assert {hold.who for hold in holds} == {("lead",)}
-    assert "Office called, and they call back?" in said(holds[1])
+    assert "Office calls back at a set time?" in said(holds[1])
     assert "Bag the downspouts." in steps(ROOF, "walk_round")
 
 

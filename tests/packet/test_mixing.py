@@ -230,7 +230,7 @@ def test_the_wash_has_a_row_for_each_surface_and_rounds_its_dwell_down():
     assert re.search(
         r"front, section 1 .*front, 2 times: rinse 1 to 2 5 to 10 4 min 10 s .*back, 2 times: sections 1 to 2; .* 5 6 min 30 s", wash
     )
-    assert "Rinse within 5 min: aluminium on back." in wash
+    assert "Rinse within 5 min: aluminum on back." in wash
     assert "Stop, and rinse what is on, if mix dries" in wash
     assert "Wait while wind is over 10 mph or gusts over 15 mph" in wash
     assert "left to the rain" in page("roof", "Wash")

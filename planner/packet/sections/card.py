@@ -135,17 +135,21 @@ def _figures(reading: Reading) -> list[Block]:
         return [Text(spans=said("No hose run is planned for this job."))]
     if len(runs) < _LISTED_RUNS:
         return [tiles, *in_short(reading, runs[0])]
-    main = tightest(runs) or runs[0]
-    whose: Spans = (Span(text=main.name, strong=True), Span(text=" has least in hand of the hose runs; its figures:"))
-    mix = strongest(reading.checked.plan)
-    if mix is not None:
-        whose = (
-            Span(text=main.name, strong=True),
-            Span(text=" has least height in hand of the hose runs; the strongest mix is "),
-            Span(text=mix_name(reading.checked.plan.mixes, mix), strong=True),
-            Span(text="."),
-        )
-    return [Gap(height=4.0), Text(spans=whose), tiles]
+    return [Gap(height=4.0), Text(spans=_whose(reading)), tiles]
+
+
+def _whose(reading: Reading) -> Spans:
+    """Of which run and mix the tiles are; where all work is low no run has least height in hand."""
+    runs = reading.checked.plan.runs
+    main, mix = tightest(runs), strongest(reading.checked.plan)
+    if mix is None:
+        least = " has least in hand of the hose runs; its figures:" if main is not None else ", its figures:"
+        return (Span(text=(main or runs[0]).name, strong=True), Span(text=least))
+    strong: Spans = (Span(text=mix_name(reading.checked.plan.mixes, mix), strong=True), Span(text="."))
+    if main is None:
+        return (Span(text="All work is low. The strongest mix is "), *strong)
+    least = " has least height in hand of the hose runs; the strongest mix is "
+    return (Span(text=main.name, strong=True), Span(text=least), *strong)
 
 
 def _tiles(reading: Reading) -> list[Tile]:

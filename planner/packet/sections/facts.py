@@ -11,9 +11,9 @@ from planner.packet.sections.reading import spoken, written
 from planner.plan.model import JobPlan
 from planner.units import System, show
 
-_NARROW = 70  # letters
 _NO_FORECAST = "No forecast written: look before you leave."
 _PHONES = (("poison", "Poison line"), ("spill", "Spill line"), ("hospital", "Hospital"), ("office", "Office"))
+_IN_CHARGE = ("office", "owner", "boss")
 
 
 def place_in_day(plan: JobPlan) -> str:
@@ -95,15 +95,6 @@ def _rain(chance: float | None, start: float | None, system: System) -> str:
     return f"rain{likely}" + (f" from {clock_text(start, system, step=MINUTE)}" if start is not None else "")
 
 
-def wordy(plan: JobPlan) -> bool:
-    """True where address or telephone numbers are too long for a narrow column."""
-    told = [
-        spoken(written(plan.input.job, "site", "address")),
-        *(spoken(one) for one in plan.input.company.phones.values()),
-    ]
-    return max(map(len, told)) > _NARROW
-
-
 def emergency(plan: JobPlan) -> Fields:
     """What to say on the telephone and whom to call; a box to write in where no number was given."""
     given = plan.input.company.phones
@@ -117,9 +108,20 @@ def emergency(plan: JobPlan) -> Fields:
         if key is not None:
             taken.add(key)
             rows.append((label, said(spoken(given[key]))))
-        elif word in ("poison", "spill") and plan.mixes:
+        elif _needed(word, plan):
             rows.append((label, WriteIn(width=110, height=18)))
     for key, number in given.items():
         if key not in taken and spoken(number):
             rows.append((str(key).replace("_", " ").capitalize(), said(spoken(number))))
     return Fields(rows=tuple(rows), label=72.0)
+
+
+def _needed(word: str, plan: JobPlan) -> bool:
+    """Whether a number that nobody gave has a box: who knows of a chemical, and whom somebody alone calls, or who has
+    no other number."""
+    if word == "office":
+        crew = plan.input.day.crew if plan.input.day is not None else None
+        asked = not plan.mixes or (crew is not None and crew.count == 1)
+        given = any(name in str(key).lower() for key in plan.input.company.phones for name in _IN_CHARGE)
+        return asked and not given
+    return word in ("poison", "spill") and bool(plan.mixes)

@@ -14,14 +14,21 @@ from planner.plan.procedure.acts import Act, Drain, Mark, Parting, Power, Shut, 
 
 
 def asked_by_stops(acts: Sequence[Act]) -> dict[str, tuple[str, ...]]:
-    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question."""
+    """By each stop point, what is looked at, put on or read right before it and asked by it: that is its question.
+
+    Who has to be called or asked is an act with its own box, and the stop point asks what came of it.
+    """
     found: dict[str, tuple[str, ...]] = {}
     before: list[Act] = []
     for act in acts:
         if isinstance(act.detail, StopPoint):
-            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks)
+            found[act.id] = tuple(one.id for one in before if looked_at(one) in act.detail.asks and not _asks(one))
         before = [*before, act] if looked_at(act) else []
     return found
+
+
+def _asks(act: Act) -> bool:
+    return isinstance(act.detail, Mark) and act.detail.verb == "ask"
 
 
 def guarded(blocks: Iterable[Block], acts: Iterable[Act] = ()) -> tuple[Block, ...]:
