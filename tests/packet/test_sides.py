@@ -57,7 +57,7 @@ def test_a_job_held_for_a_wall_tells_of_it_by_its_side() -> None:
     job = written(TWO_WALLS, TWO_MIXES)
     assert job.held
     assert any("qzback" in str(value) for finding in job.findings for value in finding.values.values())
-    assert "aluminium of left gable" in on_paper(job_book(job, paper="letter", system="us").pdf)
+    assert "aluminum of left gable" in on_paper(job_book(job, paper="letter", system="us").pdf)
 
 
 def test_two_walls_on_one_side_are_told_apart_on_paper() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
+from planner.packet.blocks import Block, Cell, Section, Span, Table, Ticks, WriteIn
 from planner.packet.measures import volume, weighed
 from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
@@ -24,6 +24,7 @@ _NEAR = (
     ("cars", "cars", "Move or cover them; rinse if wet."),
 )
 _MOST_SPOUTS = 10
+_HEAD = ("What is near", "How far", "Keep it safe")
 _BOX = WriteIn(width=400, height=18)
 
 
@@ -108,13 +109,14 @@ def _near(reading: Reading) -> Table:
             (Span(text=words, strong=True),),
             show(distance, "length", system, toward="down"),
             ", ".join(one.says for one in kept_out(plan.input, key, waters_of(plan))) or act,
+            Ticks(count=1),
         )
         for key, words, distance, act in listed
     ]
     if not listed:
         count = 1 if written(plan.input.job, "near") is not None else 3
         rows = [(WriteIn(width=110, height=20), WriteIn(width=50, height=20), _BOX) for _ in range(count)]
+        return Table(head=_HEAD, rows=tuple(rows), widths=(2.5, 1.7, 5.8))
     return Table(
-        head=("What is near", "How far", "Keep it safe"), rows=tuple(rows), widths=(2.5, 1.7, 5.8),
-        right=frozenset({1}) if listed else frozenset(),
+        head=(*_HEAD, "Done"), rows=tuple(rows), widths=(2.5, 1.5, 5.2, 0.8), right=frozenset({1}), tight=True,
     )  # fmt: skip

@@ -78,12 +78,18 @@ def cells_of(printing: Printing, row: Row, calls_differ: bool) -> tuple[Cell, ..
     if water_at is not None and mix > 0.0:
         seconds = row.before(water_at, "mix")
         after = (Span(text=gun_open(seconds), strong=True),)
-        if seconds <= 0.0:
-            after = (Span(text=gun_open(row.before(water_at, "wet")), strong=True), Span(text=" wet"))
-        for word in dict.fromkeys(_word(printing, turn, "Water") for turn in row.turns if to_water(printing, turn[0])):
+        words = dict.fromkeys(_word(printing, turn, "Water") for turn in row.turns if to_water(printing, turn[0]))
+        wetting = seconds <= 0.0 < wet
+        if wetting:
+            # Called while the wall is still wetted: it is told with that, and counts from where that began.
+            called = ", ".join(f"“{word}”" for word in words)
+            after = (Span(text=f", {called} at "), Span(text=gun_open(row.before(water_at, "wet")), strong=True))
+        for word in words if not wetting else ():
             after = (*after, Span(text=f", “{word}”")) if word != "Water" else after
         if not printing.telling.alone and _gun_shut(row, water_at):
             after = (*after, Span(text=", gun shut"))
+        if wetting:
+            wetted, after = (*wetted, *after), ()
     return (
         _what(printing, row, mix_at if calls_differ and printing.telling.alone else None),
         wetted,
@@ -257,10 +263,13 @@ def _work(printing: Printing, act: Act) -> SurfaceWork | None:
 
 
 def stands(printing: Printing, row: Row) -> Spans:
-    """How long mix stands before this row's rinse: the range asked, or what the acts come to where that is another."""
+    """How long mix stands before this row's rinse: the range asked, or what the acts come to where that is another.
+
+    Nothing of what is left to the rain: nobody waits for it.
+    """
     back = row.section("rinse") or row.section("mix")
     one = _work(printing, back[0]) if back else None
-    if one is None or one.dwell_most <= 0.0:
+    if one is None or one.dwell_most <= 0.0 or one.surface.rinse == "leave":
         return (Span(text=""),)
     if not row.section("rinse") and one.rinse > 0.0:
         return (Span(text=""),)
