@@ -97,7 +97,7 @@ def called(name: str) -> Counter[str]:
     found: Counter[str] = Counter()
     for block in of(name, "lead"):
         if isinstance(block, Step):
-            found.update(re.findall(r"“(.+?)”", words(block.spans).replace("Wait for “Go”", "")))
+            found.update(re.findall(r"“(.+?)”", re.sub(r"Wait for “.+?”|Call “Go on”", "", words(block.spans))))
         elif isinstance(block, Table) and block.acts:
             times = 1
             waters = next((n for n, head in enumerate(block.head) if head.startswith("“Water”")), None)
@@ -143,6 +143,8 @@ def test_what_the_second_says_is_waited_for_on_the_lead_s_sheet(name: str) -> No
     )
     second = " ".join(words(block.spans) for block in of(name, "second") if isinstance(block, Step))
     assert second.count("Call “Go”") == lead.count("Wait for “Go”")
+    assert second.count("Call “Done”") == lead.count("Wait for “Done”")
+    assert lead.count("Call “Go on”") == second.count("Wait for the lead's “Go on”")
     assert second.count("Call “Ready”") == lead.count("Second said “Ready”?") >= 1
     # What goes wrong is called, too, and the lead's sheet says what then.
     stops = [block for block in of(name, "second") if isinstance(block, Step) and "“Stop”" in words(block.differs)]
@@ -333,3 +335,19 @@ def test_water_out_of_a_pail_again_and_again_is_told_once() -> None:
 def test_a_pail_that_is_sprayed_from_is_kept_full() -> None:
     said = [words(block.spans) for block in of("2026-06-10/30-kiln-acid", "second") if isinstance(block, Step)]
     assert any(one.startswith("Keep pail 1 full while the lead sprays from it: ") for one in said)
+
+
+@pytest.mark.parametrize("name", CREWS)
+def test_who_waits_is_told_what_for_and_the_other_one_s_sheet_says_to_call_it(name: str) -> None:
+    """A wait is over by a word that stands on both sheets."""
+    heard = {role: list(map(_words, of(name, role))) for role in ("lead", "second")}
+    for waits, calls in (("lead", "second"), ("second", "lead")):
+        for text in heard[waits]:
+            if "Wait for" not in text:
+                continue
+            (word,) = re.findall(r"Wait for (?:the lead's )?(“[^”]+”)", text)
+            assert any(f"Call {word}" in other for other in heard[calls]), text
+
+
+def _words(block: Block) -> str:
+    return "".join(span.text for span in block.spans).replace("\u00a0", " ") if isinstance(block, Step) else ""

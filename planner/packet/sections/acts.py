@@ -19,6 +19,7 @@ from planner.packet.sections.folding import Fold, folded
 from planner.packet.sections.framing import asked_by_stops, cautions_of, guarded, plainly, turned
 from planner.packet.sections.reading import Reading, jets_tried, template
 from planner.packet.sections.streams import Stage, on_one_sheet, procedure_of, sheets_of
+from planner.packet.sections.waited import Waited, meanwhile, over, waited_for
 from planner.packet.wording import section_from
 from planner.plan.procedure.acts import (
     Act,
@@ -43,7 +44,6 @@ from planner.units import show
 
 _PAILS = ("into", "to", "source", "onto", "what")  # where an act has its pail
 _GAP = 1.0  # s between what the lead does and a call at its end
-_SHORT = 30.0  # s; a wait that is no longer than this over a call of the second is that call's
 
 
 class Printing:
@@ -65,6 +65,7 @@ class Printing:
         self._shut = {act.id for act in procedure.acts if isinstance(act.detail, Shut)}
         self._strips = {act.id for act in procedure.acts if act.expect is not None and act.expect.what in STRIPS}
         self._go: set[str] = set()  # the second's last act of a draw test
+        self.waited = Waited()
         self._unasked: set[str] = set()  # what the second does of themselves once a draw test is read
         self._heard(procedure)
         self._aimed: set[str] = set()  # sprays by which a jet's height is seen
@@ -75,6 +76,8 @@ class Printing:
             if tried and aimed is not None and reaches(run):
                 self._aimed.add((tried[0] if aimed.expect is not None else aimed).id)
         self._write = read_at_acts(reading)
+        # Of a job on one sheet nobody has to be told when to begin: it is read by both.
+        self.waited = waited_for(procedure.acts, self._bare_word) if not self.whole else Waited()
         self._words = self._call_words(procedure)
         off = [act.id for act in procedure.acts if isinstance(act.detail, (Power, Tap)) and not act.detail.on]
         self._off = {f"“{self._words[one]}”" for one in off if one in self._words}
@@ -137,7 +140,7 @@ class Printing:
         """Calls that the lead does not wait for."""
         lead = [act for act in procedure.acts if act.who != "second"]
         for call in procedure.acts:
-            if call.id not in self._words or any(isinstance(one.detail, Wait) and _over(one, call) for one in lead):
+            if call.id not in self._words or any(isinstance(one.detail, Wait) and over(one, call) for one in lead):
                 continue
             sprays = (one for one in lead if isinstance(one.detail, Spray))
             goes_on = next((one for one in sprays if abs(one.end - call.end) <= _GAP), None)
@@ -169,12 +172,12 @@ class Printing:
         told = {key: value for key, value in self.values(act).items() if key not in ("part", "parts", "why")}
         words = tuple(_unnumbered(str(value)) for value in told.values())
         parts = tuple(str(part) for part in self.values(act)["parts"])
-        return (act.who, words, parts)
+        return (act.who, words, parts, act.id in self.waited.go_on)
 
     def _same_step(self, act: Act) -> Hashable:
         """The same of two steps: with what is called before and at the end of them."""
         calls = tuple(self.call_word(one) for one in self._at_end.get(act.id, ()))
-        return (self.same(act), calls, self.called_first.get(act.id, ""))
+        return (self.same(act), calls, self.called_first.get(act.id, ""), act.id in self.waited.done)
 
     def blocks(self, acts: Sequence[Act], role: Role = "lead") -> tuple[Block, ...]:
         """Steps and stop points of acts in their order, for the sheet of one person."""
@@ -186,7 +189,7 @@ class Printing:
         acts = [act for act in acts if act.id not in {one for ids in asked.values() for one in ids}]
         for kind, stretch in groupby(acts, key=_kind):
             part = list(stretch)
-            calls = self._called(part) if kind.startswith("wait") else []
+            calls = meanwhile(self._acts, part) if kind.startswith("wait") else []
             if calls and role == "second":
                 (step,) = self.worded(
                     [dict.fromkeys(self.values(part[0]), "") | {"parts": [], "calls": [], "verb": "lead"}]
@@ -258,17 +261,13 @@ class Printing:
         (step,) = self.worded([told])
         return replace(step, acts=tuple(act.id for act in acts))
 
-    def _called(self, waits: Sequence[Act]) -> list[Act]:
-        """What the second does meanwhile that the lead waits for, in order."""
-        acts = [act for act in self.telling.procedure.acts if act.who == "second" and act.phase != "grounds"]
-        return [one for one in acts if any(_over(wait, one) for wait in waits)]
-
     def _call(self, calls: Sequence[Act], waits: Sequence[Act], shut: tuple[str, ...] = ()) -> Step:
         """The lead's side of calls: the words to call out, or what to wait for; `shut` the gun's act just before."""
         told = self.values(calls[0])
         words = list(dict.fromkeys(word for act in calls if (word := self.call_word(act))))
         what = next((act.expect.what for act in calls if act.expect is not None), "")
         kind = "jug" if what == "jug_down" else "pour" if any(isinstance(act.detail, Pour) for act in calls) else ""
+        kind = "done" if any(act.id in self.waited.done for act in calls) else kind
         first = {one for act in calls for one in act.after}
         stops = [
             act.detail for act in self.telling.procedure.acts if act.id in first and isinstance(act.detail, StopPoint)
@@ -293,6 +292,8 @@ class Printing:
         return self._words.get(act.id, "")
 
     def _bare_word(self, act: Act) -> str:
+        if act.id in self.waited.called:
+            return "Next"
         match act.detail:
             case Power(on=on):
                 return "On" if on else "Off"
@@ -369,7 +370,7 @@ class Printing:
         for act in acts:
             call = None
             if isinstance(act.detail, Wait) and act.who == "lead":
-                call = next((one for one in calls if _over(act, one)), None)
+                call = next((one for one in calls if over(act, one)), None)
             if call is None:
                 kept.append(act)
             else:
@@ -404,9 +405,9 @@ class Printing:
             for call in self._at_end.get(act.id, ()):
                 called = Span(text=f"“{self.call_word(call)}”", strong=True)
                 spans = (*spans, Span(text=" Then call "), called, Span(text=", gun open."))
-        if act.id in self._ready or act.id in self._go:
-            word = "“Go”" if act.id in self._go else "“Ready”"
-            spans = (*spans, Span(text=" Call "), Span(text=word, strong=True), Span(text="."))
+        said = {"Go": self._go, "Ready": self._ready, "Done": self.waited.done, "Go on": self.waited.go_on}
+        if word := next((word for word, ids in said.items() if act.id in ids), ""):
+            spans = (*spans, Span(text=" Call "), Span(text=f"“{word}”", strong=True), Span(text="."))
         write = next((self._write[turn.id] for turn in turns if turn.id in self._write), None)
         ids = tuple(one for turn in turns for one in (turn.id, *self._waits.get(turn.id, ())))
         return replace(step, spans=spans, write=write, acts=ids)
@@ -467,12 +468,6 @@ def _unnumbered(text: str) -> str:
         if before == "pail" and after.rstrip(".,").isdigit():
             words[n], words[n + 1] = "that", "pail"
     return " ".join(words)
-
-
-def _over(wait: Act, call: Act) -> bool:
-    """Whether the lead only waits for a call of the second."""
-    within = min(wait.end, call.end) - max(wait.start, call.start)
-    return within > 0.0 and wait.lasts - within <= _SHORT
 
 
 def headed(steps: Sequence[Block]) -> tuple[Block, ...]:
