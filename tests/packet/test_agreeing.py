@@ -393,7 +393,7 @@ def test_a_tank_s_spare_goes_into_pails_and_away_and_is_never_sprayed() -> None:
     spare = remains_of(job.plan.mixes[-1]).spare
     drained: list[float] = []
     for step in steps(job):
-        found = re.search(r"Empty (.+?) from the mix tank into (?:that )?pail", words_of(step))
+        found = re.search(r"[Ee]mpty (.+?) from the mix tank into (?:that )?pail", words_of(step))
         drained += [amount(found[1])] * len(step.acts) if found else []
     assert sum(drained) == pytest.approx(spare, abs=GALLON / 8 * len(drained))
     assert job.plan.procedure is not None
@@ -452,7 +452,7 @@ def test_crystals_asked_for_by_weight_are_so_in_their_finding_and_dry_in_their_l
 )  # fmt: skip
 def test_a_second_tankful_waits_for_the_first_to_be_sprayed_out(change: str, last: str, water: str, stock: str) -> None:
     wash = pages(change).partition("Wash at the wall")[2]
-    assert 0 < wash.index(last) < wash.index("Wait for the second") < wash.index(water) < wash.index(stock)
+    assert 0 < wash.index(last) < wash.index("Wait for “Done”") < wash.index(water) < wash.index(stock)
 
 
 def test_the_safety_sheet_names_every_strength_of_a_mix() -> None:

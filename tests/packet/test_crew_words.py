@@ -16,9 +16,10 @@ from planner.packet.figures import lines_laid
 from planner.packet.sections.framing import cautions_of
 from planner.packet.spelling import spelled
 from planner.packet.twin import twin
-from planner.plan.procedure.acts import Fill, WaterBed
+from planner.plan.procedure.acts import Drain, Fill, Pour, WaterBed
 from tests.packet.figures_jobs import DEMO, SANITY, book_of, job_of
 from tests.packet.test_acts import flat, said
+from tests.packet.test_agreeing import GALLON, amount
 from tests.packet.test_calls import drawn
 
 WASHED = tuple(name for name in DEMO if not name.endswith(("09/30-kiln", "90-booster")))
@@ -149,3 +150,26 @@ def test_what_the_closed_pump_gets_to_is_one_figure_on_every_page() -> None:
 def test_water_is_told_as_more_only_where_something_is_in_the_tank() -> None:
     assert "Fill the acid bucket tank: 4 7/8 gal of water." in map(said, steps_of("2026-06-10/30-kiln-acid"))
     assert "Fill the roof mix tank: 16 1/2 gal more." in map(said, steps_of("2026-06-09/20-granary"))
+
+
+# ------------------------------------------------------------------------------------------------ amounts on paper
+
+
+@pytest.mark.parametrize("name", [*WASHED, "2026-06-10/90-booster"])
+def test_an_act_s_step_says_its_amount_and_a_round_s_times_each_their_own(name: str) -> None:
+    procedure = job_of(name).plan.procedure
+    assert procedure is not None
+    known = {act.id: act for act in procedure.acts}
+    held = 0
+    for step in steps_of(name):
+        moved = [known[one].detail for one in step.acts if isinstance(known[one].detail, (Fill, Pour, Drain, WaterBed))]
+        volumes = [one.volume for one in moved if one.volume is not None]
+        told = [note for _, note in step.rounds] or [said(step)] * len(volumes)
+        if not step.rounds and len(set(volumes)) > 1:
+            continue  # told by what they have in common
+        for words, volume in zip(told, volumes, strict=True):
+            figures = [amount(found) for found in re.findall(r"\d[\d /]* (?:gal|fl oz)", words.replace("\u00a0", " "))]
+            if figures:
+                assert any(abs(one - volume) <= max(0.07 * volume, GALLON / 8) for one in figures), (words, volume)
+                held += 1
+    assert held >= 2

@@ -326,12 +326,14 @@ class Printing:
             alike.setdefault(self._comes_again(act, stage.key), []).append(act)
         again = {acts[0].id: acts for key, acts in alike.items() if key and len(acts) > 1}
         later = {act.id for acts in again.values() for act in acts[1:]}
+        timed = [self.telling.clock(act) for acts in again.values() for act in acts if not self.call_word(act)]
+        step = CLOCK if len(set(timed)) == len(timed) else MINUTE
         made: list[Block] = []
         for rounds, stretch in groupby(
             (act for act in stage.acts if act.id not in later), key=lambda act: act.id in again
         ):
             for act in stretch if rounds else ():
-                made.append(self._again(again[act.id]))
+                made.append(self._again(again[act.id], step))
             made += () if rounds else self.blocks(list(stretch), "second")
         return guarded(made, self.telling.procedure.acts)
 
@@ -342,10 +344,11 @@ class Printing:
             return None if place.startswith("pail ") else (type(act.detail), place)
         return self.same(act) if stage == "wash" and self.call_word(act) else None
 
-    def _again(self, acts: Sequence[Act]) -> Block:
+    def _again(self, acts: Sequence[Act], every: float) -> Block:
         """What is done again and again: how often on a call, and by the clock when and how much.
 
-        Am or pm is said of the first time; to the minute where two would be the same five.
+        Am or pm is said of the first time; `every` so many seconds: to the minute where two of the event, be it beds
+        and tank off one tap, would be the same five.
         """
         if self.call_word(acts[0]):
             step = self._one(acts, each=False, role="second")
@@ -353,9 +356,8 @@ class Printing:
             return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
         told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
         (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
-        clock, apart = self.telling.clock, len({self.telling.clock(act) for act in acts}) == len(acts)
-        times = [clock(act, step=CLOCK if apart else MINUTE, bare=True) for act in acts]
-        first = clock(acts[0], step=CLOCK if apart else MINUTE)
+        times = [self.telling.clock(act, step=every, bare=True) for act in acts]
+        first = self.telling.clock(acts[0], step=every)
         notes = [f"{values['amount']}, {values['minutes']} min" for values in map(self.values, acts)]
         should = (Span(text="from "), Span(text=first, strong=True)) if first != times[0] else ()
         return replace(

@@ -46,9 +46,7 @@ def waited_for(acts: Sequence[Act], word: Callable[[Act], str]) -> Waited:
 def meanwhile(acts: Sequence[Act], waits: Sequence[Act]) -> list[Act]:
     """What the second does that these waits of the lead are for, in order; beds and tanks are nobody's to wait for."""
     return [
-        act
-        for act in acts
-        if act.who == "second" and act.phase != "grounds" and any(over(wait, act) for wait in waits)
+        act for act in acts if act.who == "second" and act.phase != "grounds" and any(over(wait, act) for wait in waits)
     ]
 
 
