@@ -21,7 +21,6 @@ GREY_ROW = 0.35  # a grey of 65 % black
 GREY_GRID = 0.55  # 45 % black
 
 GAP_STEP = 6.0
-GAP = 8.0
 STRONG = 1.25  # a number to act on, against the text it stands in
 
 
