@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
-from planner.archive.compare.planned import mix_by_side, mix_made, wetted
+from planner.archive.compare.planned import mix_by_side, mix_made, water_in_all, wetted
 from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.commands.record_json import planned_of
@@ -212,7 +212,7 @@ def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
     """Water of the whole job, and a pump's bath and test."""
     water, done = plan["water"], record["water"]
     if water is not None:
-        yield _one("water.used", done["used_m3"], water["need_m3"], "volume")
+        yield _one("water.used", done["used_m3"], water_in_all(plan), "volume")
         of = "bucket" if water.get("tap_tested") else "flow"  # an ordinary tap, untested, is only a guess
         yield _one("water.tap", _flow(done["tap_m3"], done["tap_s"]), water.get("tap_m3_per_s"), of)
     work, test = record["pump"], (plan.get("yard") or {}).get("throw") or {}

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from planner.archive.compare.planned import mix_by_side, mix_made, wetted
+from planner.archive.compare.planned import mix_by_side, mix_made, water_in_all, wetted
 from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.inputs.handwriting import with_unit
@@ -23,6 +23,7 @@ from planner.packet.measures import (
     gauge_number,
     in_all,
     minutes,
+    minutes_between,
     poured_number,
     rounded,
     strength_number,
@@ -65,7 +66,7 @@ def questions(
         yield from _of_pump(plan, planned, system)
     else:
         yield from _of_times(plan, planned, system)
-        water = plan["water"]["need_m3"] if plan["water"] is not None else None
+        water = water_in_all(plan)
         whole, unit = in_all(water or 0.0, system)
         planned_water = f"up to {whole} {unit}" if water is not None else ""
         yield Question(path="water.used", about="Water in all", planned=planned_water, unit=unit)
@@ -237,8 +238,8 @@ def _of_side(
 ) -> Iterator[Question]:  # fmt: skip
     name = f"{side.get('side') or side['surface']}, {side['run']}"
     path, gallons = f"sides.{number}", _unit("volume", system)
-    least, most = (round((seconds or 0.0) / 60.0) for seconds in side["dwell_s"])
-    dwell = f"{least} to {most} min" if most else ""
+    least, most = (seconds or 0.0 for seconds in side["dwell_s"])
+    dwell = f"{minutes_between(least, most)} min" if most else ""
 
     def water(value: float | None) -> str:
         return f"{volume(value, system, 'up')} {gallons}" if value else ""

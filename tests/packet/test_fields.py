@@ -140,7 +140,7 @@ def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned():
     assert found["readings.front.gauge_open"] == "Gauge open, in psi; planned 52"
     assert found["readings.front.bucket"] == "5 gal in, so many s; planned 28"
     assert found["mixes.1.stock_test"] == "Stock as tested, in trade %; planned 10.0"
-    assert found["sides.2.dwell"] == "back: dwell, in min; planned 5 to 10"
+    assert found["sides.2.dwell"] == "back: dwell, in min; planned 5"  # its trim is metal
     assert found["times.arrived"] == "Arrived; planned 7:00 am"
 
 

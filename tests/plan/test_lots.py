@@ -186,7 +186,7 @@ def test_any_shelf_keeps_active_and_volume_and_hits_the_target(
     active = sum(one.stock * (one.lot.nominal or 0.0) for one in mix.pours)
     # The target is written to four decimals; an injector's jug holds up to a twentieth over what is drawn of it.
     extra = active / (mix.mix * mix.target)
-    assert active == pytest.approx(extra * mix.mix * 10.0 * target, rel=1e-4)
+    assert active == pytest.approx(extra * mix.mix * 10.0 * float(f"{target:.4f}"), rel=1e-6)
     assert 1.0 - 1e-9 <= extra <= (1.05 if how == "venturi" else 1.0) + 1e-9
     assert all(one.pull >= one.stock * (1 - 1e-9) for one in mix.pours) or mix.short_pull > 0.0
     held = {"A": first, "B": second, "C": third}

@@ -10,7 +10,7 @@ from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.planned import mix_by_side, mix_made, wetted
+from planner.archive.compare.planned import mix_by_side, mix_made, water_in_all, wetted
 from planner.archive.compare.wear import Wear, water_flow, wear_of
 from planner.plan.mix_names import named_mix
 
@@ -190,8 +190,7 @@ def _since(start: float | None, at: float | None) -> float | None:
 
 
 def _whole(plan: Json, record: Json) -> Iterator[Difference]:
-    water = plan["water"]["need_m3"] if plan["water"] is not None else None
-    yield from _difference("water", "", "", water, record["water"]["used_m3"])
+    yield from _difference("water", "", "", water_in_all(plan), record["water"]["used_m3"])
     planned, found = plan["water"].get("tap_m3_per_s") if plan["water"] is not None else None, tap_of(record)
     yield from _difference("tap", "", "", planned, found)
     targets = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]

@@ -19,6 +19,12 @@ def wetted(plan: Json, side: Json) -> float:
     return float(sum(wet)) if wet else float(side["wet_m3"])
 
 
+def water_in_all(plan: Json) -> float | None:
+    """The most water of the whole job [m3], as on paper; of plans kept before that was said, what its uses come to."""
+    water = plan["water"]
+    return None if water is None else float(water.get("most_m3", water["need_m3"]))
+
+
 def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:
     """Mix planned for each (surface, run) [m3], without spare; empty of plans kept before parts were."""
     found: dict[tuple[str, str], float] = {}
