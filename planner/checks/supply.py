@@ -63,15 +63,22 @@ def supply_backflow(plan: JobPlan) -> Iterator[Finding]:
         yield _finding("supply.backflow", water.source, plan, "none", "none")
         return
     tap_fed = _tap_fed(plan)
+    hoseless = [run.name for run in tap_fed if run.input.pump is None]
     guard = water.backflow
     level: Level = "ok"
-    case = "ok"
+    case, about = "ok", ", ".join(run.name for run in tap_fed)
     if guard in (None, "none"):
         if tap_fed:
             level, case = "stop", "open" if guard == "none" else "not_written"
         else:
             level, case = "caution", "tank_open" if guard == "none" else "tank_not_written"
+    elif guard == "air_gap" and tap_fed:
+        level, case = "stop", "no_gap"  # water falls through air into a tank alone, and here none is between
+    elif hoseless and water.backflow_on_hose:
+        # Without a pump the line itself is joined to the tap: what the supply hose carries is not in it.
+        level, case, about = "stop", "not_in_line", ", ".join(hoseless)
     elif guard == "vacuum_breaker" and tap_fed:
         # A vacuum breaker answers to suction in the main; a pump or a raised tip behind it pushes the other way.
         level, case = "caution", "back_pressure"
-    yield _finding("supply.backflow", water.source, plan, level, case, guard=(guard or "none").replace("_", " "))
+    values = {"guard": (guard or "none").replace("_", " "), "line": about}
+    yield _finding("supply.backflow", water.source, plan, level, case, **values)

@@ -44,7 +44,8 @@ def water_of(
         assumed.append("temperature")
         temperature = usual_temperature(date)
     backflow = water.backflow
-    if backflow is None and rig.supply_hose is not None:
+    inherited = backflow is None and rig.supply_hose is not None
+    if inherited and rig.supply_hose is not None:
         backflow = rig.supply_hose.backflow
     chlorine = water.chlorine
     if chlorine is None and water.source != "pond":
@@ -58,6 +59,7 @@ def water_of(
         temperature=temperature,
         level=water.level,
         backflow=backflow,
+        backflow_on_hose=inherited,
         chlorine=chlorine,
         assumed=tuple(assumed),
         where=where,

@@ -145,7 +145,8 @@ class WaterInput:
 
     `tested` is False where no flow test or bucket was written, nor one is on record: the static pressure is
     then taken as constant.
-    `assumed` names what was filled in ("static", "temperature", "tap").
+    `assumed` names what was filled in ("static", "temperature", "tap"). `backflow_on_hose`: the job says nothing of it,
+    and it is what the rig's supply hose has.
     """
 
     source: str
@@ -159,6 +160,7 @@ class WaterInput:
     chlorine: float | None
     assumed: tuple[str, ...]
     where: Where
+    backflow_on_hose: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -80,6 +80,9 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
         length = written(supply, "length")
         long = f", {show(length, 'length', system)}" if isinstance(length, (int, float)) else ""
         yield _step("", f"Tap hose{long}{guard}; bucket and watch")
+    fed = [plan.input.water for plan in going if any(run.feed == "tap" for run in plan.input.runs)]
+    for device in dict.fromkeys(water.backflow for water in fed if water.backflow and not water.backflow_on_hose):
+        yield _step("", f"For the faucet: {device.replace('_', ' ').replace('rpz', 'RPZ')}")
     motors = {motor.pump: motor for plan in going if plan.power is not None for motor in plan.power.motors}
     for motor in motors.values():
         if motor.cord is not None and not motor.direct:
