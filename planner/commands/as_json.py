@@ -83,6 +83,9 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "verdict": checked.verdict,
         "plan": plan.hash,
         "rig": plan.input.rig.rig,
+        # What a record may name: every tank of the rig, and every container on the shelf.
+        "tanks": [{"name": tank.name, "volume_m3": tank.volume} for tank in plan.input.rig.tanks],
+        "lots": [lot.name for lot in plan.input.lots],
         "yard_pump": plan.input.yard.pump if plan.input.yard is not None else None,
         "assumed": list(assumed_words(plan, system)),
         # A yard job's test is a run of its own; what wear does to it is told by its points.

@@ -29,6 +29,7 @@ from planner.faults import Fault, Where, in_order
 from planner.inputs.desk import Desk
 from planner.inputs.files import file_fault, is_day, is_there, shown
 from planner.inputs.models import Company
+from planner.inputs.names import names_under
 from planner.inputs.record import Planned, joined_record, same_job
 from planner.inputs.workspace import date_of
 
@@ -40,12 +41,13 @@ Json = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Job:
-    """The job asked for: its file, whether or not it still lies there, its id and its workspace."""
+    """The job asked for: its file, whether or not it still lies there, its id, its workspace and its lots."""
 
     file: Path
     id: str
     folder: Path
     company: Company
+    lots: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +112,7 @@ def _misnamed(job: _Job, source: Source) -> list[Fault]:
         against = _planned_now(job)
     if against.plan is None:
         return []
-    _, faults = joined_record(source.read, replace(planned_of(against.plan), job=job.id, once=against.once))
+    _, faults = joined_record(source.read, _planned(against, against.plan, job))
     return without_lines(source, faults)
 
 
@@ -134,14 +136,14 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
             return _refused(source, [*against.faults, _no_plan(job)], job, Path(args.source))
         report([*against.faults, _no_plan(job)])
         return OURS if against.ours else FAULTY
-    plan, planned = against.plan, replace(planned_of(against.plan), job=job.id, once=against.once)
+    plan, planned = against.plan, _planned(against, against.plan, job)
     answered: Answered | None = None
     if source is None:
         found = _asked(archive, job, plan, planned, args)
         if isinstance(found, str):
             print(found)
             return OK
-        answered, source, plan, planned = found, found.source, found.asked.plan, found.asked.planned
+        answered, source, plan, planned = found, found.source, found.asked.plan, _today(found.asked.planned, job)
         if not answered.keep:
             return _put_off(answered, job)
     by = answered if answered is not None else Path(args.source)
@@ -185,6 +187,16 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
     print(f"{job.id} recorded, revision {stored.revision}{older}: {told(content)}")
     print(f"against plan {plan['plan']}, in {_at(archive)}")
     return OK
+
+
+def _planned(against: _Against, plan: Json, job: _Job) -> Planned:
+    """The names of a plan, under the job's own."""
+    return _today(replace(planned_of(plan), job=job.id, once=against.once), job)
+
+
+def _today(planned: Planned, job: _Job) -> Planned:
+    """The same with what came to the shelf since."""
+    return replace(planned, lots=planned.lots | job.lots if planned.lots is not None else None)
 
 
 def _asked(
@@ -296,7 +308,8 @@ def _job(path: Path) -> _Job | list[Fault]:
         return in_order(fault for fault in desk.faults if fault.where.file == shown(folder / "company.yaml"))
     day = file.absolute().parent
     id = f"{day.name}/{file.stem}" if date_of(day) is not None else file.stem
-    return _Job(file=file, id=id, folder=folder, company=desk.company.value)
+    lots = frozenset(names_under(desk.stock.raw, "lots"))
+    return _Job(file=file, id=id, folder=folder, company=desk.company.value, lots=lots)
 
 
 def _no_plan(job: _Job) -> Fault:

@@ -38,6 +38,9 @@ def planned_of(plan: Mapping[str, Any]) -> Planned:
         stages=_stages_of(plan.get("yard")),
         stops=_stops_of(plan),
         crew=_crew_of(plan),
+        rig=plan.get("rig") or "",
+        tanks={one["name"]: one["volume_m3"] for one in plan["tanks"]} if "tanks" in plan else None,
+        lots=frozenset(plan["lots"]) if "lots" in plan else None,
     )
 
 

@@ -12,6 +12,7 @@ from planner.inputs.models.base import Location, Slip, listed, name_of_place, ne
 from planner.inputs.models.gear import quietly
 from planner.inputs.sizes import surface_names
 from planner.inputs.tables import accept_rows, fitting_rows
+from planner.units import show
 
 Raw = Mapping[str, Any]
 
@@ -28,9 +29,9 @@ def names_under(raw: Raw | None, name: str) -> set[str]:
     return {" ".join(one.split()) for one in found if isinstance(one, str)}
 
 
-def unknown(written: Any, known: Iterable[str], what: str, at: Location) -> Iterator[Slip]:
-    """One slip if a name is written and not known."""
-    if not isinstance(written, str) or " ".join(written.split()) in known:
+def unknown(written: Any, known: Iterable[str], what: str, at: Location, *, exact: bool = False) -> Iterator[Slip]:
+    """One slip if a name is written and not known; `exact`: of a key, whose blanks stay as they are."""
+    if not isinstance(written, str) or (written if exact else " ".join(written.split())) in known:
         return
     near = nearest(written, known)
     remedy = f"write `{near}` if that was meant; known here: " if near else "known here: "
@@ -237,35 +238,43 @@ def day_slips(day: Raw, rig: Raw | None, stock: Raw | None, stems: Iterable[str]
     known = known_on(rig) if rig is not None else None
     for tank, heel in heels.items() if isinstance(heels, dict) else ():
         if known is not None:
-            yield from unknown(tank, known.tanks, f"tank of rig {known.rig}", ("heels", tank))
+            yield from unknown(tank, known.tanks, f"tank of rig {known.rig}", ("heels", tank), exact=True)
         if rig is not None and isinstance(heel, dict):
-            yield from _too_full(tank, heel, rig)
+            yield from too_full(tank, heel.get("volume"), _size(tank, rig), ("heels", tank, "volume"))
         written = heel.get("stock") if isinstance(heel, dict) else None
-        if written != "water":
-            yield from _stock(written, stock_names(stock) | {"water"}, ("heels", tank, "stock"))
-            if isinstance(written, str) and isinstance(heel, dict) and "strength" not in heel:
-                yield Slip(
-                    code="key.missing",
-                    message=f"the heel in `{tank}` has no `strength`",
-                    remedy="add `strength: 3 %`, or write `stock: water`",
-                    at=("heels", tank, "strength"),
-                )
+        yield from kept_stock(written, names_under(stock, "lots"), ("heels", tank, "stock"))
+        if isinstance(written, str) and written != "water" and isinstance(heel, dict) and "strength" not in heel:
+            yield Slip(
+                code="key.missing",
+                message=f"the heel in `{tank}` has no `strength`",
+                remedy="add `strength: 3 %`, or write `stock: water`",
+                at=("heels", tank, "strength"),
+            )
     stems = set(stems)
     for job in drive if isinstance(drive, dict) else ():
         if job != "home":
-            yield from unknown(job, stems, "job of this day", ("drive", job))
+            yield from unknown(job, stems, "job of this day", ("drive", job), exact=True)
 
 
-def _too_full(tank: str, heel: Raw, rig: Raw) -> Iterator[Slip]:
-    """A heel larger than the tank it stands in."""
-    size = next(
-        (one.get("volume") for one in items(rig, "tanks") if isinstance(one, dict) and one.get("name") == tank), None
-    )
-    holds, stands = quietly(size, "volume"), quietly(heel.get("volume"), "volume")
-    if holds and stands and stands > holds * (1 + 1e-9):
+def kept_stock(written: Any, lots: Iterable[str], at: Location) -> Iterator[Slip]:
+    """What is left in a tank: a lot, a chemical by any of its names, or plain water."""
+    yield from _stock(written, {*stock_names(None), *lots, "water"}, at)
+
+
+def _size(tank: str, rig: Raw) -> Any:
+    tanks = (one for one in items(rig, "tanks") if isinstance(one, dict))
+    return next((one.get("volume") for one in tanks if one.get("name") == tank), None)
+
+
+def too_full(tank: str, stands: Any, size: Any, at: Location) -> Iterator[Slip]:
+    """A heel larger than the tank it stands in; `size` as it was written, or in m3."""
+    holds, stood = quietly(size, "volume"), quietly(stands, "volume")
+    if holds and stood and stood > holds * (1 + 1e-9):
+        metric = re.search(r"[^a-zA-Z](l|L|mL|ml|m3)$", str(stands)) is not None
+        told = size if isinstance(size, str) else show(holds, "volume", "si" if metric else "us", toward="down")
         yield Slip(
             code="heel.volume",
-            message=f"{heel['volume']} stand in `{tank}`, which holds {size}",
+            message=f"{stands} stand in `{tank}`, which holds {told}",
             remedy="write what the stick says is left in it, such as `2 gal`",
-            at=("heels", tank, "volume"),
+            at=at,
         )

@@ -13,6 +13,7 @@ from planner.inputs.chemicals import chemical_named
 from planner.inputs.files import read_file
 from planner.inputs.models.base import Location, Slip, Written, listed, nearest
 from planner.inputs.models.record import MixDone, ReadingsDone, Record, SideDone
+from planner.inputs.names import kept_stock, too_full, unknown
 from planner.inputs.places import Refused, faults_of, made
 from planner.inputs.strengths import Strength, mix_slip, stock_slip
 from planner.inputs.tree import Tree, parse_tree
@@ -39,7 +40,8 @@ class Planned:
     `once` is what the job was called when its packet was printed, empty where that has not changed; `stages` how many
     the pump has, None where it has none or nobody wrote; `called` what paper calls each side by the job's `side:`,
     empty where it has none. `stops` are its stop points, None where a plan has no acts to stop at, and `crew` who does
-    any of its acts: lead, second.
+    any of its acts: lead, second. `tanks` are the `rig`'s with what each holds [m3], `lots` the containers there are;
+    None of a plan kept before it said so.
     """
 
     job: str
@@ -52,6 +54,9 @@ class Planned:
     called: tuple[str, ...] = ()
     stops: tuple[StopPlanned, ...] | None = None
     crew: tuple[str, ...] = ()
+    rig: str = ""
+    tanks: Mapping[str, float] | None = None
+    lots: frozenset[str] | None = None
 
     def parts(self) -> dict[str, list[tuple[str, ...]]]:
         """The names each part goes by, under the record's key for its kind, in the plan's order."""
@@ -108,7 +113,11 @@ def _read(tree: Tree) -> ReadRecord:
     if tree.root is None:
         return ReadRecord(tree=tree, record=None, faults=tree.faults)
     record, faults = made(Record, tree.root, _refused(tree))
-    return ReadRecord(tree=tree, record=record, faults=tuple(in_order([*tree.faults, *faults])))
+    # A text the strict reader found a fault in is no record, whatever could be made of the rest: a key written twice
+    # would pass with the first of its values.
+    return ReadRecord(
+        tree=tree, record=record if not tree.faults else None, faults=tuple(in_order([*tree.faults, *faults]))
+    )
 
 
 def _refused(tree: Tree) -> Refused:
@@ -139,6 +148,7 @@ def joined_record(read: ReadRecord, planned: Planned) -> tuple[DoneJob | None, l
     if record is not None:
         slips += _tests(record, planned, {number: key for key, number in found["mixes"].items()})
     slips += [*_kinds(raw, planned), *_stages(raw, planned), *_initials(raw, planned)]
+    slips += [*_heels(raw, planned), *_lots(raw, planned)]
     faults = faults_of(slips, root, _refused(read.tree))
     if faults or record is None:
         return None, faults
@@ -242,6 +252,31 @@ def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Sl
         if slip is not None:
             found.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=("heels", tank, "strength")))
     return found
+
+
+def _heels(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:
+    """Heels in tanks the rig has, no more in each than it holds, of what there is."""
+    written = raw.get("heels")
+    for tank, heel in written.items() if isinstance(written, Mapping) else ():
+        stands, stock = (heel.get("volume"), heel.get("stock")) if isinstance(heel, Mapping) else (None, None)
+        if planned.tanks is not None:
+            yield from unknown(tank, planned.tanks, f"tank of rig {planned.rig}", ("heels", tank), exact=True)
+            yield from too_full(tank, stands, planned.tanks.get(tank), ("heels", tank, "volume"))
+        if planned.lots is not None:
+            yield from kept_stock(stock, planned.lots, ("heels", tank, "stock"))
+
+
+def _lots(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:
+    """Containers that stand on the shelf."""
+    if planned.lots is None:
+        return
+    what, mixes = "lot of stock.yaml", raw.get("mixes")
+    for name in _keys(raw, "lots"):
+        yield from unknown(name, planned.lots, what, ("lots", name), exact=True)
+    for key, mix in mixes.items() if isinstance(mixes, Mapping) else ():
+        yield from unknown(
+            mix.get("lot") if isinstance(mix, Mapping) else None, planned.lots, what, ("mixes", key, "lot")
+        )
 
 
 def _kinds(raw: Mapping[str, Any], planned: Planned) -> list[Slip]:

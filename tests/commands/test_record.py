@@ -150,7 +150,10 @@ def test_initials_of_a_filled_packet_are_kept_and_stop_points_without_them_are_t
     assert "no initials at stop points 3 (lead)" in told.out + told.err
     assert "was left out:" not in told.out + told.err
     (done,) = records(job)
-    assert [(row["stop_point"], row["lead"], row["second"]) for row in done["initials"]] == [(1, "AB", None), (2, "AB", "CD")]
+    assert [(row["stop_point"], row["lead"], row["second"]) for row in done["initials"]] == [
+        (1, "AB", None),
+        (2, "AB", "CD"),
+    ]
     assert done["customer"] == "EF"
     assert "ticks" not in json.dumps(done)
 
@@ -168,7 +171,10 @@ def test_initials_go_by_the_number_of_their_stop_point(
 def test_initials_at_no_stop_point_or_of_nobody_on_the_crew_are_faults_that_name_what_there_is(
     job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["record", str(job), "--from", yaml(tmp_path, "job: 10-case\ninitials: {9: {lead: AB}, 1: {lead: AB}}\n")]) == 2
+    assert (
+        main(["record", str(job), "--from", yaml(tmp_path, "job: 10-case\ninitials: {9: {lead: AB}, 1: {lead: AB}}\n")])
+        == 2
+    )
     told = capsys.readouterr().err
     assert "done.yaml:2:15" in told
     assert "there is no stop point 9: the plan has stop points 1 to " in told
@@ -183,7 +189,9 @@ def test_initials_of_a_second_are_a_fault_of_somebody_alone_and_odd_where_the_st
         assert planned.stops is not None
         (first, *_) = planned.stops
         assert first.who == ("lead",)
-        initials = ", ".join(f"{one.number}: {{{', '.join(f'{who}: AB' for who in one.who)}}}" for one in planned.stops[1:])
+        initials = ", ".join(
+            f"{one.number}: {{{', '.join(f'{who}: AB' for who in one.who)}}}" for one in planned.stops[1:]
+        )
         text = f"job: {plan['id']}\ninitials: {{1: {{lead: AB, second: CD}}, {initials}}}\n"
         done, faults = joined_record(record_of_text(text, "done.yaml"), planned)
         assert [fault.code for fault in faults] == ["record.stop_point"] * wrong
@@ -294,3 +302,73 @@ def test_a_job_whose_file_is_gone_is_recorded_against_what_was_printed(
     (job.parents[1] / "archive.db").unlink()
     assert main(["record", str(job), "--from", yaml(tmp_path, WHOLE)]) == 2
     assert "record.no_plan" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (
+            "heels: {roofmix: {stock: water, volume: 1 gal}}",
+            "`roofmix` is no tank of rig Case at heels.roofmix: write `mix` if that was meant; known here: `mix` or `water`",
+        ),
+        ("heels: {' mix': {stock: water, volume: 1 gal}}", "` mix` is no tank of rig Case"),
+        (
+            "heels: {mix: {stock: bleach, strength: 1 trade %, volume: 60 gal}}",
+            "60 gal stand in `mix`, which holds 50 gal",
+        ),
+        ("heels: {mix: {stock: bleech, strength: 1 trade %, volume: 1 gal}}", "`bleech` is no lot on the shelf"),
+        (
+            "lots: {drumm: {on_hand: 24 gal}}",
+            "`drumm` is no lot of stock.yaml at lots.drumm: write `drum` if that was meant",
+        ),
+        ("mixes: {1: {lot: drumm}}", "`drumm` is no lot of stock.yaml"),
+        ("readings: {fornt: {gauge_open: 52 psi}}", "the plan has no run `fornt`"),
+        ("mixes: {2: {left: 1 gal}}", "the plan has no mix `2`"),
+        ("sides: {gable: {wet: 1 gal}}", "the plan has no side `gable`"),
+    ],
+)
+def test_a_record_names_nothing_that_is_not_there(
+    change: str, said: str, job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    key = change.partition(":")[0]
+    whole = "".join(line + "\n" for line in WHOLE.splitlines() if not line.startswith(f"{key}:")) + change + "\n"
+    assert main(["record", str(job), "--from", yaml(tmp_path, whole)]) == 2
+    assert said in " ".join(capsys.readouterr().err.split())
+    assert records(job) == []
+
+
+@pytest.mark.parametrize(
+    "twice",
+    ["signed: Ben", "water: {used: 10 gal}", "flush: {ph: 3, ph: 7}", "after: {}", "pump: &a {throw_after: 31 ft}"],
+)
+def test_a_record_the_strict_reader_finds_a_fault_in_is_not_taken(
+    twice: str, job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = WHOLE.replace("flush: {residual: 2 mg/L, ph: 7}\n", "") if twice.startswith("flush") else WHOLE
+    assert main(["record", str(job), "--from", yaml(tmp_path, whole + twice + "\n")]) == 2
+    capsys.readouterr()
+    assert records(job) == []
+
+
+def test_a_key_written_twice_in_a_record_says_where_the_first_is(
+    job: Path, printed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = WHOLE.replace("{used: 240 gal}", "{used: 240 gal, used: 999 gal}")
+    assert main(["record", str(job), "--from", yaml(tmp_path, whole)]) == 2
+    assert "`used` is written twice here, first on line 4" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["company.yaml", "stock.yaml", "surfaces.yaml", "learned.yaml", "2026-06-09/day.yaml"])
+def test_a_key_written_twice_is_told_of_every_file(name: str, job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = job.parents[1] / name
+    first = {
+        "company.yaml": "units: us\n",
+        "stock.yaml": "",
+        "surfaces.yaml": "surfaces: []\n",
+        "learned.yaml": "taps: {}\n",
+    }
+    text = path.read_text(encoding="utf-8") if path.exists() else first[name]
+    key = text.partition(":")[0]
+    path.write_text(f"{text}\n{key}: twice\n", encoding="utf-8")
+    assert main(["check", str(job)]) == 2
+    assert "written twice" in capsys.readouterr().err
