@@ -66,7 +66,7 @@ def surfaces_of(
     slips += [
         Slip(
             code="name.twice",
-            message=f"this is the side `{first[:60]}` in other capitals",
+            message=f"this is the side `{first[:60]}` in other capitals or letters",
             remedy=f"write `side: {first[:60]}` if it is that side, else one that differs by more",
             at=("surfaces", place, "side"),
         )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.inputs.chemicals import CHEMICALS, chemical_named
+from planner.inputs.letters import alike
 from planner.inputs.models.base import Location, Slip, listed, name_of_place, nearest
 from planner.inputs.models.gear import quietly
 from planner.inputs.sizes import surface_names
@@ -41,9 +42,8 @@ def unknown(written: Any, known: Iterable[str], what: str, at: Location, *, exac
 
 
 def called_twice(written: Any, others: Iterable[str], what: str, remedy: str, at: Location) -> Iterator[Slip]:
-    """One slip if something has the name of something else, however its case is written."""
-    plain = " ".join(written.split()).casefold() if isinstance(written, str) else None
-    if plain is not None and plain in {other.casefold() for other in others}:
+    """One slip if something has the name of something else, or one that looks like it on paper."""
+    if isinstance(written, str) and alike(written) in {alike(other) for other in others}:
         yield Slip(code="name.twice", message=f"{what} are both called `{written[:60]}`", remedy=remedy, at=at)
 
 

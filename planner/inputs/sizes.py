@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import sqrt
 from typing import Any
 
+from planner.inputs.letters import alike
 from planner.inputs.models.job import SurfaceInput
 
 ROOF_SIZES = ("footprint", "squares")
@@ -36,7 +37,7 @@ def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[
     """What each surface is called: its name, or its kind, numbered where a kind comes unnamed more than once."""
     written = [(_key(one, "name"), _key(one, "kind")) for one in surfaces]
     unnamed = [kind for name, kind in written if not name]
-    taken = {name for name, _ in written if name}
+    taken = {alike(name) for name, _ in written if name}
     names, seen = [], dict.fromkeys(unnamed, 0)
     for name, kind in written:
         if name:
@@ -46,9 +47,9 @@ def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[
         while True:
             seen[kind] += 1
             own = words if unnamed.count(kind) == 1 and seen[kind] == 1 else f"{words} {seen[kind]}"
-            if own not in taken:
+            if alike(own) not in taken:
                 break
-        taken.add(own)
+        taken.add(alike(own))
         names.append(own)
     return names
 
@@ -56,7 +57,7 @@ def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[
 def side_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[str]:
     """What paper calls each surface by its side, with its name too where two are on one side; empty without a side."""
     names, sides = surface_names(surfaces), [_key(one, "side") for one in surfaces]
-    bases = [(side or name).casefold() for side, name in zip(sides, names, strict=True)]
+    bases = [alike(side or name) for side, name in zip(sides, names, strict=True)]
     return [
         f"{side}, {name}" if side and bases.count(base) > 1 else side
         for side, name, base in zip(sides, names, bases, strict=True)
@@ -70,26 +71,26 @@ def sides_alike(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[tu
     """
     names, sides = surface_names(surfaces), side_names(surfaces)
     written = [_key(one, "side") for one in surfaces]
-    called = [(side or name).casefold() for side, name in zip(sides, names, strict=True)]
-    plain = [name.casefold() for name in names]
+    called = [alike(side or name) for side, name in zip(sides, names, strict=True)]
+    plain = [alike(name) for name in names]
     return [
         (place, side)
         for place, (side, name) in enumerate(zip(written, names, strict=True))
         if side
         and (
-            side.casefold() in (*plain[:place], *plain[place + 1 :])  # another one's name
+            alike(side) in (*plain[:place], *plain[place + 1 :])  # another one's name
             or called.count(called[place]) > 1
-            or (sides[place] != side and side.casefold() == name.casefold())  # `front, front` says nothing
+            or (sides[place] != side and alike(side) == alike(name))  # `front, front` says nothing
         )
     ]
 
 
 def sides_misspelled(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[tuple[int, str]]:
-    """The places of surfaces whose side is an earlier one's in other capitals, each with how that is spelled."""
+    """The places of surfaces whose side is an earlier one's spelled otherwise, each with how that is spelled."""
     spelled: dict[str, str] = {}
     found = []
     for place, side in enumerate(_key(one, "side") for one in surfaces):
-        first = spelled.setdefault(side.casefold(), side)
+        first = spelled.setdefault(alike(side), side)
         if side != first:
             found.append((place, first))
     return found

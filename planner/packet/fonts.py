@@ -1,17 +1,16 @@
-"""The typeface, and the one place where somebody's text becomes text that may stand on a page.
+"""The typeface: Source Sans Pro, embedded, so a page looks the same on every printer.
 
-Source Sans Pro, embedded, so a page looks the same on every printer.  What it
-has no glyph for is replaced here and nowhere else: the engine itself would
-print an empty box and say nothing.
+What it has no glyph for is replaced by `inputs/letters.py`.
 """
 
 from __future__ import annotations
 
 import re
-import unicodedata
 from functools import lru_cache
 from importlib.resources import files
 from xml.sax.saxutils import escape
+
+from planner.inputs.letters import printable
 
 REGULAR, SEMIBOLD, BOLD, BLACK = "Planner-Regular", "Planner-Semibold", "Planner-Bold", "Planner-Black"
 _FILES = {
@@ -20,7 +19,6 @@ _FILES = {
     BOLD: "SourceSansPro-Bold.ttf",
     BLACK: "SourceSansPro-Black.ttf",
 }
-NO_GLYPH = "?"
 _UNITS = (
     "ft3|ft2|ft|in|yd|psi|kPa|bar|gpm|gph|gal|qt|pt|L/min|L|mL|m2|m3|mm|cm|m|km/h|m/s|mph|lbf|lb|kg|g/L|g|N|"
     "h|min|s|days?|hp|kW|W|A|V|AWG|Hz|rpm|°F|°C|F|C|fl|oz|trade|wt|vol|%|sq|mg/L|ppm"
@@ -49,43 +47,13 @@ def register() -> None:
     pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
 
 
-@lru_cache(maxsize=1)
-def _glyphs() -> frozenset[int]:
-    """Code points that every weight can draw."""
+def glyphs() -> frozenset[int]:
+    """Code points that every weight can draw, by the font itself; `data/letters.yaml` has the same."""
     from reportlab.pdfbase import pdfmetrics
 
     register()
     sets = [set(pdfmetrics.getFont(name).face.charToGlyph) for name in _FILES]
     return frozenset(set.intersection(*sets))
-
-
-@lru_cache(maxsize=4096)
-def _printable_character(character: str) -> str:
-    if character in "\u2010\u2011\u2012":
-        return "-"  # hyphens the face has no separate glyph for
-    category = unicodedata.category(character)
-    if character in "\n\r\t\v\f\u2028\u2029" or category == "Zs":
-        return character if character == "\u00a0" else " "
-    if category in {"Cc", "Cf", "Cs", "Co", "Mn", "Me"}:
-        return ""  # control, bidi and zero-width characters, and marks left over after composing
-    if ord(character) in _glyphs():
-        return character
-    plain = "".join(
-        part
-        for part in unicodedata.normalize("NFKD", character)
-        if ord(part) in _glyphs() and unicodedata.category(part) not in {"Mn", "Me", "Cc", "Cf"}
-    )
-    return plain or NO_GLYPH
-
-
-def printable(text: str) -> str:
-    """The text with control and bidi characters gone and every character one that the typeface can draw."""
-    return "".join(_printable_character(c) for c in unicodedata.normalize("NFC", str(text)))
-
-
-def loses(text: str) -> bool:
-    """True where some of the text can only be printed as question marks."""
-    return printable(text).count(NO_GLYPH) > str(text).count(NO_GLYPH)
 
 
 @lru_cache(maxsize=8192)

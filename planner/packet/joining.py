@@ -10,10 +10,11 @@ from typing import Any
 from reportlab.platypus import ActionFlowable, CondPageBreak, Flowable, PageBreak, Paragraph, Spacer
 from reportlab.platypus import Table as EngineTable
 
+from planner.inputs.letters import printable
 from planner.packet.blocks import Section
 from planner.packet.boxes import ROUND, StepLine
 from planner.packet.columns import Balanced, SideBySide, Vectors, drawings_in
-from planner.packet.fonts import printable, width
+from planner.packet.fonts import width
 from planner.packet.style import JOINED, MEASURE, PLACE_JOINED, RULE_TITLE
 
 _TITLE = 22.0

@@ -12,11 +12,12 @@ from typing import Any, Literal, TypeAlias
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageTemplate, Spacer
 
+from planner.inputs.letters import printable
 from planner.packet.attached import Inside, attach
 from planner.packet.blocks import DoNotStart, Role, Section
 from planner.packet.fields import Form
 from planner.packet.flowables import flowables
-from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, printable, register, width
+from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, fitted, register, width
 from planner.packet.joining import JoinedTitle, JoinOrTurn, arranged
 from planner.packet.style import (
     FOOT,

@@ -6,8 +6,9 @@ import re
 
 import pytest
 
+from planner.inputs.letters import letters, loses, printable
 from planner.packet.blocks import said
-from planner.packet.fonts import BOLD, fitted, loses, markup, printable, width, wrapped
+from planner.packet.fonts import BOLD, fitted, glyphs, markup, width, wrapped
 from planner.packet.paragraphs import paragraph
 
 
@@ -65,3 +66,7 @@ def test_wrapped_lines_fit_their_room():
     lines = wrapped("red and green and a Donaudampfschifffahrtsgesellschaft", BOLD, 10, 60, 3)
     assert len(lines) == 3
     assert all(width(line, BOLD, 10) <= 60 for line in lines)
+
+
+def test_the_table_of_letters_is_the_fonts_own():
+    assert letters() == glyphs(), "make data/letters.yaml anew from planner.packet.fonts.glyphs()"

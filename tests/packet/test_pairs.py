@@ -8,8 +8,8 @@ from itertools import combinations
 
 import pytest
 
+from planner.inputs.letters import loses, printable
 from planner.packet.book import job_packet, owner_book
-from planner.packet.fonts import loses, printable
 from tests.packet.builders import low_only, short, written
 from tests.packet.mixing import texts
 from tests.packet.reading import problems

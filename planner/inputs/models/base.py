@@ -27,6 +27,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, ErrorDetails, InitErrorDetails, PydanticCustomError
 
+from planner.inputs.letters import alike
 from planner.inputs.models.bounds import Off, off
 
 Location = tuple[int | str, ...]
@@ -284,7 +285,7 @@ _CARRIED: Final = frozenset(("bucket", "tub"))
 
 def name_of_place(name: Any, what: str, remedy: str, at: Location) -> Iterator[Slip]:
     """A `what` under a name that a job's steps have for a place: `pail 1` and `jug house` are pails and jugs there."""
-    plain = " ".join(name.split()).casefold() if isinstance(name, str) else ""
+    plain = alike(name) if isinstance(name, str) else ""
     if plain in _PLACES or (plain in _CARRIED and what != "tank") or plain.startswith(("pail ", "jug ")):
         yield Slip(
             code="name.reserved",
@@ -295,13 +296,13 @@ def name_of_place(name: Any, what: str, remedy: str, at: Location) -> Iterator[S
 
 
 def twice(raw: Mapping[str, Any], name: str, what: str, by: str = "name") -> Iterator[Slip]:
-    """Two items of a list under one name, however its case and spaces are written."""
+    """Two items of a list under one name, or under two that look alike on paper."""
     seen: set[str] = set()
     items = raw.get(name)
     for place, item in enumerate(items if isinstance(items, list) else []):
         own = item.get(by) if isinstance(item, dict) else None
         if isinstance(own, str):
-            plain = " ".join(own.split()).casefold()
+            plain = alike(own)
             if plain in seen:
                 yield Slip(
                     code="name.twice",

@@ -28,6 +28,7 @@ from planner.inputs.models.gear import not_above, quietly
 from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     AmountText,
+    Called,
     Date,
     MaterialName,
     Name,
@@ -199,7 +200,7 @@ class Lot(Written):
 
     what: ClassVar[str] = "a lot"
     bounded_by: ClassVar[str] = "chemical"
-    name: Name = key("What is written on the container", "drum 14")
+    name: Called = key("What is written on the container", "drum 14")
     chemical: Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")] = key("What is in it", "bleach")
     strength: StrengthText | None = key("Strength when made, by the percent its paper says", "12.5 trade %", None)
     made: Date | None = key("When it was made", "2026-05-20", None)
@@ -351,7 +352,7 @@ class SurfaceRow(Written):
     """
 
     what: ClassVar[str] = "a row of surfaces"
-    kind: Name = key("What it is called in a job", "vinyl")
+    kind: Called = key("What it is called in a job", "vinyl")
     material: MaterialName | None = key("What it is made of, where its kind does not say", "limestone", None)
     family: Literal["wall", "flat", "roof", "trim"] | None = key("What sort of surface it is", "wall", None)
     porous: YesNo = key("Whether its pores keep what was on it past a rinse; a new kind is porous", "false", True)

@@ -9,6 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from planner.inputs.letters import alike
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import not_above
 from planner.inputs.models.quantities import (
@@ -52,7 +53,7 @@ class _CrewText:
                 raise Slip(
                     code=slip.code, message=slip.message, remedy="write each one's name, or how many"
                 ).error() from None
-            if len({name.casefold() for name in said}) < len(said):
+            if len({alike(name) for name in said}) < len(said):
                 raise Slip(
                     code="name.twice", message="a name is in the crew twice",
                     remedy="write each person once, two of one name apart, such as `Ana B`",

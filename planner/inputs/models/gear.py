@@ -9,10 +9,12 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import Discriminator, Tag
 
 from planner.inputs.defaults import default
+from planner.inputs.letters import alike
 from planner.inputs.models.base import KEYS_TAG, SOME, TEXT_TAG, Slip, Written, key, key_from, needs, only_one
 from planner.inputs.models.curves import Curve
 from planner.inputs.models.quantities import (
     Bore,
+    Called,
     Current,
     Gauge,
     Head,
@@ -118,7 +120,7 @@ class Tank(Written):
     """One tank of the rig."""
 
     what: ClassVar[str] = "a tank"
-    name: Name = key("What the crew calls it", "water")
+    name: Called = key("What the crew calls it", "water")
     floor: Height | None = key(
         "Inside floor above the ground the rig stands on; default the pump's height", "2 ft", None
     )
@@ -204,7 +206,7 @@ class Pump(Written):
 
     what: ClassVar[str] = "a pump"
     bounded_by: ClassVar[str] = "kind"
-    name: Name = key("What the crew calls it", "booster")
+    name: Called = key("What the crew calls it", "booster")
     kind: Literal["centrifugal", "piston", "diaphragm"] = key("How it works", "centrifugal")
     curve: Curve | None = key("Rise by flow on water at 68 F", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None)
     curve_speed: Rotation | None = key("Speed the curve was measured at", "3450 rpm", None)
@@ -274,7 +276,7 @@ class HoseSize(Written):
     """A hose written out in a run. `bore`, `length`, `roughness`, `coil` in m, `rated` in Pa."""
 
     what: ClassVar[str] = "a hose"
-    name: Name | None = key("What the crew calls it", "red 1", None)
+    name: Called | None = key("What the crew calls it", "red 1", None)
     bore: Bore = key("Inside diameter, measured if it can be", "3/4 in")
     length: PositiveLength = key("Length", "100 ft")
     rated: PositivePressure | None = key("Working pressure printed on it", "200 psi", None)
@@ -287,7 +289,7 @@ class HoseSize(Written):
 class Hose(HoseSize):
     """A hose of the rig."""
 
-    name: Name = key("What the crew calls it", "red 1")
+    name: Called = key("What the crew calls it", "red 1")
 
 
 def hose_twice(raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -298,14 +300,14 @@ def hose_twice(raw: Mapping[str, Any]) -> Iterator[Slip]:
         name = hose.get("name") if isinstance(hose, dict) else hose
         if not isinstance(name, str):
             continue
-        if name in seen:
+        if alike(name) in seen:
             yield Slip(
                 code="hose.twice",
                 message=f"`{name[:60]}` is in this line twice",
                 remedy="name each hose once; give a second one like it a name of its own on the rig",
                 at=("hoses", place),
             )
-        seen.add(name)
+        seen.add(alike(name))
 
 
 HoseChoice = Annotated[Annotated[Name, Tag(TEXT_TAG)] | Annotated[HoseSize, Tag(KEYS_TAG)], Discriminator(text_or_keys)]
@@ -315,7 +317,7 @@ class Tip(Written):
     """A nozzle. `orifice` in m, `flow` in m3/s at `at` Pa, `size` the trade number at 4000 psi."""
 
     what: ClassVar[str] = "a tip"
-    name: Name = key("What the crew calls it", "long throw")
+    name: Called = key("What the crew calls it", "long throw")
     pattern: Literal["solid", "fan", "cone", "surface_cleaner"] = key("How the water leaves it", "solid", "solid")
     orifice: Bore | None = key("Bore of its hole", "1/4 in", None)
     discharge_coefficient: PositiveNumber = key_from(

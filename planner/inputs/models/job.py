@@ -26,6 +26,7 @@ from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     Area,
     BucketText,
+    Called,
     Concentration,
     Date,
     Dose,
@@ -96,7 +97,7 @@ class SurfaceInput(Written):
     """One surface and its size, written in one of several ways."""
 
     what: ClassVar[str] = "a surface"
-    name: Name | None = key("What the crew calls it; default its kind", "lake wall", None)
+    name: Called | None = key("What the crew calls it; default its kind", "lake wall", None)
     kind: Name = key("What it is made of, a row of the surface table", "vinyl")
     side: SideName | None = key("Where it is, as said from the street: what paper calls it", "left gable", None)
     soil: Soil = key("How dirty: light, medium or heavy", "medium", "medium")
@@ -152,7 +153,7 @@ class HoseRun(RunKeys):
     """The path from pump to tip for one part of the job."""
 
     what: ClassVar[str] = "a hose run"
-    name: Name = key("What the crew calls it", "lake side")
+    name: Called = key("What the crew calls it", "lake side")
     pump: Name | None = key("A pump of the rig; left out, the tap's own pressure", "booster", None)
     feed: Name = key("A tank's name, `tap` or `pond`", "water")
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)

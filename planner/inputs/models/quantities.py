@@ -16,6 +16,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from planner.inputs.handwriting import read_bucket_text, read_clock
+from planner.inputs.letters import hidden, lost
 from planner.inputs.materials import refused
 from planner.inputs.models.base import Slip
 from planner.inputs.rows import table
@@ -112,21 +113,34 @@ def _words(text: str) -> str:
     if not plain:
         raise Unreadable("text.blank", "there is no text here", "write some words, or take the key out")
     if len(plain) > LONGEST_WORDS:
-        raise Unreadable("text.long", f"this is {len(plain)} characters long", f"keep it under {LONGEST_WORDS}")
+        raise Unreadable("text.long", f"this is {len(plain)} characters long", f"keep it to {LONGEST_WORDS}")
     return plain
 
 
 def _name(text: str) -> str:
     plain = " ".join(_words(text).split())
     if len(plain) > 120:
-        raise Unreadable("text.long", f"this name is {len(plain)} characters long", "keep a name under 120")
+        raise Unreadable("text.long", f"this name is {len(plain)} characters long", "keep a name to 120 letters")
+    return plain
+
+
+def _called(text: str) -> str:
+    """The name of something to act on: whoever acts reads it on paper."""
+    plain = _name(text)
+    if unseen := hidden(plain):
+        message = f"a character no editor shows ({unseen}) stands in this name"
+        raise Unreadable("name.hidden", message, "take it out, or type the name again")
+    if gone := lost(plain):
+        message = f"the print font has no {', '.join(gone[:8])}, so paper could not show this name"
+        remedy = "write it in Latin, Greek or Cyrillic letters, or as a number, such as `drum 14`"
+        raise Unreadable("name.letters", message, remedy)
     return plain
 
 
 def _side(text: str) -> str:
-    plain = _name(text)
+    plain = _called(text)
     if len(plain) > LONGEST_SIDE:
-        raise Unreadable("text.long", f"this side is {len(plain)} characters long", f"keep it under {LONGEST_SIDE}")
+        raise Unreadable("text.long", f"this side is {len(plain)} letters long", f"keep it to {LONGEST_SIDE} letters")
     return plain
 
 
@@ -284,6 +298,7 @@ def _rain(text: str) -> Rain:
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]
 Name = Annotated[str, Reads(_name, (str,), "a name", "`lake side`", ("number",))]
+Called = Annotated[str, Reads(_called, (str,), "a name", "`lake side`", ("number",))]
 SideName = Annotated[str, Reads(_side, (str,), "a name", "`left gable`", ("number",))]
 MaterialName = Annotated[str, Reads(_material, (), "a material", "`aluminum`", ("number",))]
 Reason = Annotated[str, Reads(_reason, (str,), "a reason", "`sheltered courtyard`", ("number",))]

@@ -12,6 +12,7 @@ from planner.inputs.models.curves import Dial
 from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, hose_twice, quietly
 from planner.inputs.models.quantities import (
     Bore,
+    Called,
     Charge,
     Current,
     Date,
@@ -45,7 +46,7 @@ class Dosing(Written):
     """How stock gets into the water on the way: a metered panel before the pump, or an injector after it."""
 
     what: ClassVar[str] = "a dosing"
-    name: Name = key("What the crew calls it", "panel")
+    name: Called = key("What the crew calls it", "panel")
     kind: Literal["metered", "injector"] = key("How it works", "metered")
     pump: Name | None = key("The pump a panel is plumbed to", "booster", None)
     dial: Dial | None = key("Bucket-tested settings and the share of stock in the flow", "[[1, 4 %], [2, 9 %]]", None)
@@ -113,7 +114,7 @@ class Setup(Written):
     """A named, ready combination."""
 
     what: ClassVar[str] = "a setup"
-    name: Name = key("What the crew calls it", "house")
+    name: Called = key("What the crew calls it", "house")
     pump: Name | None = key("Its pump; left out, the tap's own pressure", "booster", None)
     feed: Name = key("A tank's name, `tap` or `pond`", "water")
     dosing: Name | None = key("`premix`, or a dosing's name; left out, plain water", "panel", None)
@@ -182,7 +183,7 @@ class Rig(Written):
     """A trailer or truck with its tanks, pumps, hoses, tips and power."""
 
     what: ClassVar[str] = "a rig"
-    rig: Name = key("The rig's name", "Heron")
+    rig: Called = key("The rig's name", "Heron")
     tanks: Annotated[tuple[Tank, ...], SOME] = key("Its tanks", "[{name: water, volume: 275 gal}]")
     pumps: tuple[Pump, ...] = key(
         "Its pumps", "[{name: transfer, kind: diaphragm, curve: [[0 gpm, 80 psi], [5.5 gpm, 0 psi]]}]", ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.inputs.letters import loses
 from planner.packet.blocks import (
     Block,
     Code,
@@ -28,7 +29,6 @@ from planner.packet.findings import (
     message_of,
     stops_of,
 )
-from planner.packet.fonts import loses
 from planner.packet.measures import drawn, gauge, gauge_number, in_all, rounded
 from planner.packet.sections.card_mixes import in_short, mix_rows, mix_tiles, strongest
 from planner.packet.sections.facts import crew_of, emergency, facts
@@ -309,10 +309,10 @@ def accepted_blocks(reading: Reading) -> list[Block]:
 
 
 def letters(plan: JobPlan) -> list[Block]:
-    """Says so where a name holds letters the typeface has not got."""
+    """Says so where what may hold any letters has some the typeface has not got; names of things have none."""
     site = written(plan.input.job, "site")
     texts = [plan.title, *(spoken(written(site, key)) for key in ("address", "contact", "notes"))]
-    texts += [run.name for run in plan.runs]
+    texts += plan.input.day.crew.names if plan.input.day is not None and plan.input.day.crew is not None else ()
     if not any(loses(text) for text in texts):
         return []
     return [Text(spans=said("Some letters of what was written cannot be printed; each is shown as ?."), use="small")]

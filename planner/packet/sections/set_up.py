@@ -6,11 +6,11 @@ from typing import Any
 
 from reportlab.graphics.shapes import String
 
+from planner.inputs.letters import printable
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
 from planner.packet.drawings.states import HEIGHTS
 from planner.packet.figures import gauge_of, unit
-from planner.packet.fonts import printable
 from planner.packet.measures import gauge
 from planner.packet.sections.acts import headed, printing_of
 from planner.packet.sections.flush_first import values_of
