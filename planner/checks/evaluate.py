@@ -25,6 +25,7 @@ from planner.checks import (  # noqa: F401
     strain,
     supply,
     unusual,
+    walls,
     weather,
 )
 from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict

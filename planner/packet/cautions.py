@@ -26,8 +26,8 @@ _FIRST = (
     "mix.reaction", "site.power_line", "power.gfci", "supply.backflow", "mix.heel", "flush.needed", "site.ladder",
     "line.reaction", "line.rating", "pump.shut_off", "mix.surface", "runoff.water_life", "runoff.drain",
     "flush.needed for_life", "flush.needed inlet", "weather.wind",
-    "weather.freeze", "weather.heat", "weather.rain", "reach.short", "supply.dry", "supply.pressure", "pump.wear",
-    "pump.suction", "pump.curve", "mix.reach", "mix.strength", "power.current",
+    "weather.freeze", "weather.heat", "weather.rain", "weather.rinse", "reach.short", "supply.dry", "supply.pressure",
+    "pump.wear", "pump.suction", "pump.curve", "mix.reach", "mix.strength", "power.current",
 )  # fmt: skip
 _INSTEAD = {"near": "grounds", "mix": "set_up", "grounds": "wash", "flush": "wash", "wash": "set_up",
             "walk_round": "set_up", "yard_bath": "yard_test", "yard_up": "yard_test"}  # fmt: skip
