@@ -5,9 +5,11 @@ They are asked after, or told; they are kept all the same, for nobody here knows
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -19,6 +21,7 @@ from planner.chemistry import hypochlorite
 from planner.commands.record_json import planned_of
 from planner.commands.record_questions import closed_of
 from planner.inputs.rows import table
+from planner.inputs.tables import limits_with
 from planner.packet.dates import MINUTE, clock_text
 from planner.packet.measures import strength
 from planner.units import System, Unreadable, read, show, show_number
@@ -63,18 +66,24 @@ class _Figure:
 
 
 def doubts(
-    record: Json, plan: Json, system: System, percent: str = "trade", written: Mapping[str, str] | None = None
+    record: Json, plan: Json, system: System, percent: str = "trade", written: Mapping[str, str] | None = None,
+    today: datetime.date | None = None,
 ) -> Iterator[Doubt]:  # fmt: skip
     """Everything odd in a record's JSON, held against its plan's, by key path. `written` are its texts by key path,
-    with runs, mixes and sides by their numbers: of a figure in another unit than was planned they tell a slip."""
+    with runs, mixes and sides by their numbers: of a figure in another unit than was planned they tell a slip. No date
+    lies after `today`."""
     for figure in (*_readings(record, plan), *_mixes(record, plan), *_sides(record, plan), *_whole(record, plan)):
         far = list(_far_off(figure, system, percent))
         yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
     yield from _of_times(record["times"], system)
+    yield from _of_strips(record["flush"], plan)
+    yield from _of_nothing(record, plan)
+    yield from _of_dates(record, plan, today or datetime.date.today())
     yield from _of_first_mixes(record, plan, system)
     yield from _of_initials(record, plan)
     yield from _of_money(record)
     yield from _of_spacers(record)
+    yield from _of_held(plan)
 
 
 def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
@@ -260,6 +269,114 @@ def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]
             message=f"first mix at {shown[0]} is not between arrived {shown[1]} and left {shown[2]}",
             remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
         )
+
+
+def _of_strips(flush: Json, plan: Json) -> Iterator[Doubt]:
+    """A strip after the flush outside of what the plan's own last step takes as clean: the line stays dirty."""
+    remedy = "flush again while the line is there; until a clean strip is on record it counts as dirty"
+    for key, what, unit in (("residual_mg_per_l", "strip_chlorine", " mg/L"), ("ph", "strip_ph", "")):
+        read_off, (low, high) = flush[key], _band(plan, what)
+        if read_off is None or (low * (1 - 1e-9) <= read_off <= high * (1 + 1e-9)):
+            continue
+        clean = f"{low:g} to {high:g}" if what == "strip_ph" else f"{high:g} mg/L or less"
+        name = "pH" if what == "strip_ph" else "chlorine"
+        message = f"{name} read as {read_off:.3g}{unit} after the flush, and clean is {clean}"
+        yield Doubt(path=f"flush.{key.partition('_')[0]}", message=message, remedy=remedy)
+
+
+def _band(plan: Json, what: str) -> tuple[float, float]:
+    """What the last step of the plan that reads such a strip takes; of a plan without one, the table's limits."""
+    acts = (plan.get("procedure") or {}).get("acts") or ()
+    told = [act["expect"] for act in acts if (act.get("expect") or {}).get("what") == what]
+    if told:
+        return told[-1]["low"], told[-1]["high"]
+    limits, _ = limits_with({})
+    if what == "strip_ph":
+        return limits["let_go_ph_low"], limits["let_go_ph_high"]
+    return 0.0, limits["residual"] * 1000.0
+
+
+def _of_nothing(record: Json, plan: Json) -> Iterator[Doubt]:
+    """Figures of what the plan has none of, and no water at all where it wants some."""
+    if record["water"]["used_m3"] == 0.0 and plan["water"] is not None and plan["water"]["need_m3"] > 0.0:
+        yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="look at the figure")
+    remedy = "look which mix or side it belongs to, or take it out"
+    for row in record["mixes"]:
+        mix, path = plan["mixes"][row["number"] - 1], f"mixes.{row['number']}"
+        lacking = {
+            "dial": mix["setting"].get("dial") is None, "jug_left": mix.get("jug_left_m3") is None,
+            "batches": not mix["batches"],
+        }  # fmt: skip
+        for key, none in lacking.items():
+            if none and row.get(key if key != "jug_left" else "jug_left_m3") is not None:
+                message = f"mix {row['number']}, {mix.get('name') or mix['stock']}, has no {_NAMED[key]}"
+                yield Doubt(path=f"{path}.{key}", message=message, remedy=remedy)
+    numbers = {(side["surface"], side["run"]): n for n, side in enumerate(plan["work"], 1)}
+    sprayed = mix_by_side(plan)
+    for row in record["sides"]:
+        side = (row["surface"], row["run"])
+        for key, field in (("first_mix", "first_mix_s"), ("mix", "mix_m3"), ("dwell", "dwell_s")):
+            if side not in sprayed and row.get(field):
+                message = f"no mix is planned for {side[0]} by {side[1]}"
+                yield Doubt(path=f"sides.{numbers[side]}.{key}", message=message, remedy=remedy)
+    water = plan["water"]
+    if record["water"]["tap_s"] is not None and water is not None and water.get("source", "tap") not in _TAPS:
+        message = f"the plan takes its water from a {water['source']}, not from a tap"
+        yield Doubt(path="water.tap", message=message, remedy="look which job it is of, or take it out")
+
+
+_NAMED = {"dial": "dial", "jug_left": "jug", "batches": "tankfuls"}
+_TAPS = ("tap", "hydrant")
+
+
+def _of_dates(record: Json, plan: Json, today: datetime.date) -> Iterator[Doubt]:
+    """A day that has not come yet or lies far from the plan's own, and a signature's day that is none."""
+    day, own = _date(record.get("date")), _date(plan["id"][:10])
+    remedy = "look at the year, the month and the day"
+    if day is not None and day > max(today, own or today):
+        yield Doubt(path="date", message=f"{day.isoformat()} has not come yet", remedy=remedy)
+    elif day is not None and own is not None and not -_days("early") <= (day - own).days <= _days("late"):
+        apart = abs((day - own).days)
+        when = "before" if day < own else "after"
+        message = f"{day.isoformat()} is {apart} days {when} the plan's day, {own.isoformat()}"
+        yield Doubt(path="date", message=message, remedy=remedy)
+    found = re.match(r"\s*([0-9]{4}-[0-9]{1,2}-[0-9]{1,2})(?![0-9])", record["signed_at"] or "")
+    if found is None:
+        return
+    signed = _date(found[1])
+    if signed is None:
+        yield Doubt(path="signed_at", message=f"`{found[1]}` is no date", remedy=remedy)
+    elif signed > max(today, own or today):
+        yield Doubt(path="signed_at", message=f"{signed.isoformat()} has not come yet", remedy=remedy)
+    elif day is not None and signed < day:
+        message = f"signed on {signed.isoformat()}, before the job was done on {day.isoformat()}"
+        yield Doubt(path="signed_at", message=message, remedy=remedy)
+
+
+def _date(text: str | None) -> datetime.date | None:
+    found = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})", text or "")
+    with suppress(ValueError):
+        return datetime.date(*map(int, found.groups())) if found is not None else None
+    return None
+
+
+@lru_cache(maxsize=4)
+def _days(key: str) -> float:
+    """How far from the plan's day a record's own may lie [d]."""
+    return read(table("record")["days"][key], "time") / _DAY
+
+
+def _of_held(plan: Json) -> Iterator[Doubt]:
+    """A job nobody was to begin, by the paper it is a record of."""
+    if plan.get("verdict") != "stop":
+        return
+    stops = [one for one in plan["findings"] if one["level"] == "stop" and not one["accepted"]]
+    codes = ", ".join(dict.fromkeys(one["code"] for one in stops))
+    yield Doubt(
+        path="plan",
+        message=f"plan {plan['plan']} was held ({codes}): its paper tells the crew not to begin",
+        remedy="look whether another plan was worked from; else say in `deviations` what was done about it",
+    )
 
 
 def _spoken(key: str) -> str:
