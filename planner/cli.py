@@ -17,6 +17,8 @@ _EXIT_CODES = (
     "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
 )
 
+_JOBS = "a job file, a day's folder, or a folder of days"
+
 SCHEMAS = ("company", "rig", "stock", "surfaces", "day", "job", "yard", "record", "learned")
 """The files that have a schema; named here so that `--help` need not read the models."""
 
@@ -32,18 +34,20 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
     start = commands.add_parser("start", help="begin a workspace from the demo, and say what to edit first")
-    start.add_argument("folder", metavar="DIR", help="a new folder, or an empty one")
+    start.add_argument("folder", type=_path, metavar="DIR", help="a new folder, or an empty one")
 
     new = commands.add_parser(
         "new", help="ask for a job question by question, write it, and check it", epilog=_EXIT_CODES
     )
-    new.add_argument("file", metavar="FILE", help="the file to be, such as 2026-06-11/10-alder, or its day's folder")
+    new.add_argument(
+        "file", type=_path, metavar="FILE", help="the file to be, such as 2026-06-11/10-alder, or its day's folder"
+    )
     _units(new)
 
     check = commands.add_parser(
         "check", help="findings and key numbers of jobs, days or a season of folders", epilog=_EXIT_CODES
     )
-    check.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
+    check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
     check.add_argument("--json", action="store_true", help="SI numbers as JSON instead of a table")
     check.add_argument("--all", action="store_true", help="also list what is ok and what does not apply")
     check.add_argument("--throw", metavar="HEIGHT", help="what a run's jet was measured to reach up the wall: '36 ft'")
@@ -53,8 +57,8 @@ def parser() -> argparse.ArgumentParser:
     _units(check)
 
     packet = commands.add_parser("packet", help="print the crew's packets as PDF", epilog=_EXIT_CODES)
-    packet.add_argument("paths", nargs="+", metavar="PATH", help="a job file, a day's folder, or a folder of days")
-    packet.add_argument("-o", "--output", required=True, metavar="DIR", help="folder the packets go into")
+    packet.add_argument("paths", nargs="+", type=_path, metavar="PATH", help=_JOBS)
+    packet.add_argument("-o", "--output", required=True, type=_path, metavar="DIR", help="folder the packets go into")
     packet.add_argument(
         "--owner", action="store_true", help="also each job's file for the owner: summary, worksheet, every check"
     )
@@ -67,20 +71,29 @@ def parser() -> argparse.ArgumentParser:
     _units(packet)
 
     record = commands.add_parser("record", help="take in what was done: a filled packet, YAML, or answers")
-    record.add_argument("job", metavar="JOB", help="the job's file")
+    record.add_argument("job", type=_path, metavar="JOB", help="the job's file")
     record.add_argument(
-        "--from", dest="source", metavar="F", help="the filled packet, or a YAML record; left out: asked one by one"
+        "--from",
+        dest="source",
+        type=_path,
+        metavar="F",
+        help="the filled packet, or a YAML record; left out: asked one by one",
     )
     _units(record)
 
     compare = commands.add_parser("compare", help="planned against done: differences, causes, trends, what to learn")
     compare.add_argument(
-        "path", nargs="?", default=".", metavar="PATH", help="a workspace, a day or a job; left out: where you are"
+        "path",
+        nargs="?",
+        default=".",
+        type=_path,
+        metavar="PATH",
+        help="a workspace, a day or a job; left out: where you are",
     )
     compare.add_argument("--since", metavar="DATE", help="only what was done from this day on: 2026-04-01")
     compare.add_argument("--apply", action="store_true", help="write what was learned into learned.yaml")
     compare.add_argument("--json", action="store_true", help="SI numbers as JSON instead of tables")
-    compare.add_argument("-o", "--output", metavar="DIR", help="also one page as PDF, DIR/compared.pdf")
+    compare.add_argument("-o", "--output", type=_path, metavar="DIR", help="also one page as PDF, DIR/compared.pdf")
     compare.add_argument("--paper", choices=("letter", "a4"), help="instead of the company's own")
     _units(compare)
 
@@ -92,8 +105,10 @@ def parser() -> argparse.ArgumentParser:
         ("copy", "FILE", "a copy in one file, made while others use it"),
     ):
         one = actions.add_parser(action, help=about)
-        one.add_argument("target", metavar=target)
-        one.add_argument("--workspace", default=".", metavar="DIR", help="a workspace; left out: the one you are in")
+        one.add_argument("target", type=_path, metavar=target)
+        one.add_argument(
+            "--workspace", default=".", type=_path, metavar="DIR", help="a workspace; left out: the one you are in"
+        )
 
     explain = commands.add_parser("explain", help="what a finding means, its limit, its source, what cures it")
     explain.add_argument(
@@ -107,8 +122,15 @@ def parser() -> argparse.ArgumentParser:
     schema = commands.add_parser("schema", help="the JSON Schema of a file, for editors")
     which = schema.add_mutually_exclusive_group(required=True)
     which.add_argument("name", nargs="?", choices=SCHEMAS, metavar="NAME", help=", ".join(SCHEMAS))
-    which.add_argument("--all", metavar="DIR", help="write all of them into a folder, NAME.json each")
+    which.add_argument("--all", type=_path, metavar="DIR", help="write all of them into a folder, NAME.json each")
     return top
+
+
+def _path(text: str) -> str:
+    """A path as it was written; an empty one would be taken for the folder we stand in."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("this names no file or folder; write its name")
+    return text
 
 
 def _units(command: argparse.ArgumentParser) -> None:

@@ -217,7 +217,8 @@ def part_number(name: str, parts: Sequence[tuple[str, ...]]) -> int | None:
 
 
 def _unknown(key: str, name: str, parts: Sequence[tuple[str, ...]], what: str) -> Slip:
-    known = [names[0] for names in parts]
+    # A side goes by what paper calls it too, behind its own names.
+    known = [one for names in parts for one in (names[0], *(names[3:4] if key == "sides" else ()))]
     near = nearest(name, known)
     if any(_plain(name) == _plain(one) for names in parts for one in names):
         message, remedy = f"more than one {what} is called `{name[:60]}`", f"write its number, 1 to {len(parts)}"

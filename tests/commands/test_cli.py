@@ -296,3 +296,21 @@ def test_a_workspace_in_order_without_a_job_says_both(tmp_path: Path, capsys: py
     assert said.err == ""
     assert main(["packet", str(tmp_path / "ws"), "-o", str(tmp_path / "out")]) == 2
     assert "workspace.bare" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["start", ""], ["new", " "], ["check", ""], ["packet", "", "-o", "x"], ["packet", "jobs", "-o", ""],
+        ["record", ""], ["record", "a", "--from", ""], ["compare", ""], ["compare", "-o", ""],
+        ["archive", "export", ""], ["archive", "copy", "a", "--workspace", ""], ["schema", "--all", ""],
+    ],
+    ids=" ".join,
+)  # fmt: skip
+def test_an_empty_path_is_wrong_usage_and_never_the_folder_we_stand_in(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(words)
+    assert left.value.code == 2
+    assert "this names no file or folder; write its name" in capsys.readouterr().err
