@@ -36,7 +36,7 @@ def sections_of(job: JobInput, surface: Surface, area: float) -> int:
 
 
 def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
-    """The work each run does on each of its surfaces, in the order of the runs."""
+    """The work each run does on each of its surfaces, in the order of the runs; none where it does nothing there."""
     work = []
     minutes = job.tables["minutes"]
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
@@ -64,6 +64,8 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
             cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
             spraying = part.mix / flow if part is not None else 0.0
             applying = max(spraying / minutes["apply_trigger"], area / row["apply"]) if part is not None else 0.0
+            if not (wet or rinse or cleaning or applying):
+                continue
             # What has to be rinsed at once on a wall, its trim say, is rinsed before the rest of it has had its range.
             bound = min(row["dwell_bound"], at_once[surface.name]) if part is not None else 0.0
             least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)

@@ -152,14 +152,7 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
         assert ("water.tap" in found) == tested
 
 
-JUGS = (
-    "2026-06-09/10-millrace",
-    "2026-06-10/10-slipway",
-    "2026-06-10/20-millrace-mid",
-    "wash",
-    "wash, metric",
-    "injected",
-)
+JUGS = ("2026-06-09/10-millrace", "2026-06-10/10-slipway", "2026-06-10/20-millrace-mid", "wash", "wash, metric", "injected")
 
 
 def _should(step: Step) -> str:
@@ -174,9 +167,7 @@ def fluid(text: str) -> float:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", JUGS)
-def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_is_said(
-    name: str, system: System
-) -> None:
+def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_is_said(name: str, system: System) -> None:
     checked = jobs()[name]
     procedure = checked.plan.procedure
     assert procedure is not None
@@ -185,10 +176,7 @@ def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_
     amounts = r"([\d.,]+ (?:fl oz|mL|L))"
     steps = list(every(Step, job_book(checked, paper="letter", system=system).sections))
     said = " ".join("".join(span.text for span in step.spans).replace("\u00a0", " ") for step in steps)
-    start = sum(
-        fluid(one)
-        for one in re.findall(rf"(?:Pour|Fill the jug[^:]*:) {amounts} (?:of lot \S+ into the jug|of water)", said)
-    )
+    start = sum(fluid(one) for one in re.findall(rf"(?:Pour|Fill the jug[^:]*:) {amounts} (?:of lot \S+ into the jug|of water)", said))
     (read,) = [step for step in steps if "left in the jug" in "".join(span.text for span in step.spans)]
     left, low, high = re.fullmatch(rf"{amounts} \((\S+) to (\S+)\)", _should(read)).groups()  # type: ignore[union-attr]
     unit = left.partition(" ")[2]

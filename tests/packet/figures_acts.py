@@ -36,10 +36,7 @@ def _act(act: dict[str, Any], lots: set[str], system: System) -> Iterator[Known]
     verb, start = act["act"], act["start_s"]
     if act["who"] in ("second", "both"):
         yield from some(f"acts.{verb}.start", start, "clock", "up")
-        if verb in (
-            "fill",
-            "water",
-        ):  # rounds: am or pm stands before them, two of one five minutes are told by the minute
+        if verb in ("fill", "water"):  # rounds: am or pm stands before them, two of one five minutes are told by the minute
             for at in (start, start % 43200.0 if system == "us" else start):
                 yield from some(f"acts.{verb}.start", at, "clock", "up")
                 yield from some(f"acts.{verb}.start", at, "clock", "up", how="minute")

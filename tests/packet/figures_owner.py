@@ -142,9 +142,7 @@ def changed(plan: JobPlan, system: System) -> Iterator[Known]:
             yield from some("table.worn.throw", table.worn.throw, "length", "up", "down")
             yield from some("table.worn.closed", table.worn.closed, "pressure", "up")
             if table.worn.flow > 0:
-                yield from some(
-                    "table.worn.bucket_s", _timed(plan, table.run, bucket) / table.worn.flow, "time", "down"
-                )
+                yield from some("table.worn.bucket_s", _timed(plan, table.run, bucket) / table.worn.flow, "time", "down")
     for run in plan.runs:
         for key in ("low", "nominal", "high"):
             yield from some(f"strain[{run.name}].{key}", getattr(run.surge, key, None), "pressure", how="digits")
@@ -162,9 +160,7 @@ def summed(plan: JobPlan, system: System) -> Iterator[Known]:
     for lot in {one.lot.name: one.lot for one in shares}.values():
         taken = [one for one in shares if one.lot.name == lot.name]
         if lot.on_hand is not None:
-            yield from some(
-                f"sum.left[{lot.name}]", lot.on_hand - sum(one.stock for one in taken), "volume", "down", how="jug"
-            )
+            yield from some(f"sum.left[{lot.name}]", lot.on_hand - sum(one.stock for one in taken), "volume", "down", how="jug")
         if lot.on_hand_mass is not None:
             left = lot.on_hand_mass - sum(one.mass for one in taken)
             yield from some(f"sum.left[{lot.name}]", left, "mass", "down", how="scale")
@@ -216,9 +212,7 @@ def nearing(checked: CheckedJob, system: System) -> Iterator[Known]:
     families = {"head": "length", "height": "length", "dip": "length", "velocity": "speed", "days": "time"}
     for finding in checked.findings:
         write = finding.values.get("write")  # the figure to write, as it is written
-        yield from some(
-            f"near[{finding.code}].write", float(write) if isinstance(write, str) else None, "count", how="exact"
-        )
+        yield from some(f"near[{finding.code}].write", float(write) if isinstance(write, str) else None, "count", how="exact")
         for pair in rows.get(finding.code, ()):
             below = pair.get("safe", "below") == "below"
             for key, side in (("figure", "up" if below else "down"), ("limit", "down" if below else "up")):
@@ -226,9 +220,7 @@ def nearing(checked: CheckedJob, system: System) -> Iterator[Known]:
                 if isinstance(value, Value):
                     name = f"near[{finding.code}].{key}"
                     if value.dimension in ("trade", "grams"):
-                        family, amount = (
-                            ("trade %", value.amount / 10.0) if value.dimension == "trade" else ("g/L", value.amount)
-                        )
+                        family, amount = ("trade %", value.amount / 10.0) if value.dimension == "trade" else ("g/L", value.amount)
                         for how in ("strength", "plain"):
                             yield from some(name, amount, family, side, "near", how=how)  # type: ignore[arg-type]
                     else:

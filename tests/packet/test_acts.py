@@ -104,9 +104,7 @@ def steps(name, key, system="us"):
 def reads(name, key, what, system="us"):
     """A step with what it should be and what to do else."""
     (step,) = [one for one in flat(sheet(name, key, system).blocks) if isinstance(one, Step) and what in said(one)]
-    return said(step), *(
-        "".join(span.text for span in one).replace("\u00a0", " ") for one in (step.should, step.differs)
-    )
+    return said(step), *("".join(span.text for span in one).replace("\u00a0", " ") for one in (step.should, step.differs))
 
 
 def rows(name):
@@ -417,9 +415,7 @@ def test_an_act_with_an_unknown_key_stops_the_printing(monkeypatch):
 
 
 def test_somebody_alone_is_told_of_every_tankful(tmp_path):
-    copy = shutil.copytree(
-        Path(__file__).parents[2] / "jobs", tmp_path / "jobs", ignore=shutil.ignore_patterns("archive*")
-    )
+    copy = shutil.copytree(Path(__file__).parents[2] / "jobs", tmp_path / "jobs", ignore=shutil.ignore_patterns("archive*"))
     day = copy / "2026-06-09" / "day.yaml"
     text = re.sub(r"(?m)^crew:.*$", "crew: 1", day.read_text(encoding="utf-8"))
     day.write_text(text, encoding="utf-8")

@@ -181,9 +181,7 @@ def test_two_pumps_are_called_by_their_names() -> None:
     acid = "2026-06-10/30-kiln-acid"
     assert {"Booster on", "Booster off", "Acid pump on", "Acid pump off"} <= set(called(acid))
     assert not {"On", "Off"} & set(called(acid))
-    rows = [
-        words(row[0]) for block in of(acid, "lead") if isinstance(block, Table) and block.acts for row in block.rows
-    ]
+    rows = [words(row[0]) for block in of(acid, "lead") if isinstance(block, Table) and block.acts for row in block.rows]
     assert rows[0] == "plinth, 3 times: sections 1 to 3; “Booster on” to rinse"
     assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”"
 
@@ -264,9 +262,7 @@ def test_a_sheet_goes_forward_in_time_save_for_rounds_and_calls_that_come_again(
         assert firsts == sorted(firsts) or role == "second"
         if role == "second":
             # Within a stretch between two things done again, all that is done once goes forward.
-            once = [
-                place[block.acts[0]] for block in blocks if not getattr(block, "rounds", ()) and len(block.acts) == 1
-            ]
+            once = [place[block.acts[0]] for block in blocks if not getattr(block, "rounds", ()) and len(block.acts) == 1]
             late = [one for before, one in pairwise(once) if one < before]
             assert not [one for one in late if known[list(known)[one]].phase in ("walk", "set_up", "test", "mix")]
 
@@ -300,9 +296,7 @@ def test_a_stop_point_stands_before_all_of_its_sheet_that_it_guards_and_frames_t
 
 @pytest.mark.parametrize("name", EVERY)
 def test_stop_points_number_over_the_job_and_stand_on_one_sheet_each(name: str) -> None:
-    numbers = [
-        block.number for role in ("both", "lead", "second") for block in of(name, role) if isinstance(block, Hold)
-    ]
+    numbers = [block.number for role in ("both", "lead", "second") for block in of(name, role) if isinstance(block, Hold)]
     assert sorted(numbers) == list(range(1, len(numbers) + 1))
 
 
@@ -322,9 +316,7 @@ def test_alone_a_change_to_mix_is_told_once_with_gun_and_pump() -> None:
         "“Water”: Shut the gun. Switch booster off. Set panel to water. Start booster, gun shut. "
         "Open the gun again at the wall." in said
     )
-    rows = [
-        words(row[0]) for block in of("alone", "lead") if isinstance(block, Table) and block.acts for row in block.rows
-    ]
+    rows = [words(row[0]) for block in of("alone", "lead") if isinstance(block, Table) and block.acts for row in block.rows]
     # Whatever is done at a shut gun stands in the row in its order, the tank's filling too.
     assert re.fullmatch(
         r"front, section 1; while it stands: gun shut, booster off, flower beds [\d /]+ gal, booster on; "

@@ -164,9 +164,7 @@ def test_the_step_a_card_names_does_what_it_says() -> None:
         sheet = "grounds" if title.startswith("Cover") else "flush"
         section = next(section for section in made.sections if section.key == sheet)
         (step,) = (block for block in section.blocks if isinstance(block, Step) and block.number == number)
-        assert "".join(span.text for span in step.spans).startswith(
-            "Cover the drains" if sheet == "grounds" else "Flush"
-        )
+        assert "".join(span.text for span in step.spans).startswith("Cover the drains" if sheet == "grounds" else "Flush")
 
 
 def test_every_caution_of_the_demo_is_on_the_sheet_its_card_names() -> None:

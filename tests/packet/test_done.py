@@ -104,13 +104,7 @@ def test_what_is_washed_with_water_alone_has_no_box_for_mix_and_a_cleaner_none_f
     book = job_book(job_of("2026-06-10/10-slipway"), paper="letter", system="us")
     (made,) = (section for section in book.sections if section.key == "done")
     names = {cell.name for cell, _, _ in boxes(made.blocks)}
-    assert {
-        "sides.1.sections",
-        "sides.2.first_mix",
-        "sides.2.mix",
-        "sides.2.dwell",
-        "readings.treat_flat.throw",
-    } <= names
+    assert {"sides.1.sections", "sides.2.first_mix", "sides.2.mix", "sides.2.dwell", "readings.treat_flat.throw"} <= names
     assert not {"sides.1.first_mix", "sides.1.mix", "sides.1.dwell"} & names
     assert not [name for name in names if name.startswith("readings.clean_flat")]
 

@@ -212,9 +212,7 @@ def test_a_dial_shows_its_own_points_and_where_to_set_it(setting):
     "what",
     [
         States(kind="knob", water="", mix="", mark="2.15", until="until stop point 4", then="second, on your call"),
-        States(
-            kind="paths", water="clean water", mix="acid bucket tank", until="until stop point 4", then="you, at “Mix”"
-        ),
+        States(kind="paths", water="clean water", mix="acid bucket tank", until="until stop point 4", then="you, at “Mix”"),
     ],
 )
 def test_both_states_say_as_much_when_they_are_small(what, wide, tall):

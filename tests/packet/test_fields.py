@@ -294,9 +294,7 @@ ALL = {**JOBS, "two": (TWO,), "alone": ("day: {crew: 1}",), "nothing near": ("jo
 
 
 def of_every_kind(name: str) -> Book:
-    return job_book(
-        demo("2026-06-10/90-booster") if name == "yard" else written(*ALL[name]), paper="letter", system="us"
-    )
+    return job_book(demo("2026-06-10/90-booster") if name == "yard" else written(*ALL[name]), paper="letter", system="us")
 
 
 @pytest.mark.parametrize("name", ALL)

@@ -86,9 +86,7 @@ def book(name: str, paper: str = "letter", system: str = "us") -> Book:
 
 def words(made: Book) -> str:
     """A book's words in the order they are read, which is not that of the paper beside the black tile."""
-    return " ".join(re.sub(r"<[^>]+>", " ", unescape(twin(made).decode())).replace("\u00a0", " ").split()).replace(
-        " .", "."
-    )
+    return " ".join(re.sub(r"<[^>]+>", " ", unescape(twin(made).decode())).replace("\u00a0", " ").split()).replace(" .", ".")
 
 
 def text(name: str, **how: str) -> str:
@@ -102,14 +100,7 @@ def walked(blocks):
             yield from walked((*block.left, *block.right))
 
 
-@pytest.mark.parametrize(
-    ("paper", "system"),
-    [
-        ("letter", "us"),
-        ("a4", "si"),
-        *(pytest.param(*one, marks=pytest.mark.ci) for one in (("letter", "si"), ("a4", "us"))),
-    ],
-)
+@pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si"), *(pytest.param(*one, marks=pytest.mark.ci) for one in (("letter", "si"), ("a4", "us")))])
 @pytest.mark.parametrize("name", JOBS)
 def test_a_held_job_is_one_page_whatever_it_holds(name, paper, system):
     made = book(name, paper=paper, system=system)
@@ -213,9 +204,7 @@ def next_of(day: list[CheckedJob], at: int = 0, known: int | None = None) -> str
 
 
 def test_the_next_place_is_the_next_job_that_goes_at_its_hour():
-    assert "At 7:00 am go to job 2, House 2, 1 Case Street, unless the office calls first." in next_of(
-        day_of(True, False)
-    )
+    assert "At 7:00 am go to job 2, House 2, 1 Case Street, unless the office calls first." in next_of(day_of(True, False))
     assert "go to job 3, House 3" in next_of(day_of(True, True, False))
 
 

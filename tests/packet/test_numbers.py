@@ -202,11 +202,7 @@ def test_a_page_altered_by_one_step_is_found(name: str, system: System, old: str
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", ALONE)
 def test_the_line_s_picture_reads_each_joint_of_the_json_in_order(name: str, system: System) -> None:
-    said = [
-        one
-        for one in figures_of(name, system)
-        if one.sheet == "set_up" and one.drawn and one.words == "#" and one.unit in ("psi", "bar")
-    ]
+    said = [one for one in figures_of(name, system) if one.sheet == "set_up" and one.drawn and one.words == "#" and one.unit in ("psi", "bar")]
     (run,) = job_json(job_of(name), system)["runs"]
     readings = [joint[key] for joint in run["joints"] for key in ("open_pa", "closed_pa")]
     assert len(said) == len(readings)

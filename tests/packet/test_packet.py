@@ -128,13 +128,7 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
     for number, (sheet, text) in enumerate(zip(sheets(pdf), texts(pdf), strict=True), start=1):
         corner = " ".join(word.text for word in sheet.words if word.x0 > 464 and word.bottom < 46)
         assert corner == f"{number} of {count}"
-        for said in (
-            "plan 7c41-e9b2",
-            "rig Heron",
-            "Tuesday, June 9, 2026",
-            "job 1 of 3 today",
-            "Boathouse, lake side",
-        ):
+        for said in ("plan 7c41-e9b2", "rig Heron", "Tuesday, June 9, 2026", "job 1 of 3 today", "Boathouse, lake side"):
             assert said in text
 
 
@@ -159,6 +153,8 @@ def test_a_job_that_goes_has_boxes_and_initials():
     going = job_packet(written(), paper="letter", system="us")
     assert sum(len(boxes(page)) for page in pages(going)) > 8
     assert sum(len(initials(page)) for page in pages(going)) == 5  # four stop points, one of them for two
+
+
 
 
 def test_notes_for_the_worksheet_never_reach_the_card():
@@ -309,12 +305,7 @@ def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go
     assert own["second"]
     found = {number: (title, page) for number, title, page in book.bound.holds}
     assert sorted(number for number, *_ in book.bound.holds) == [1, 2, 3, 4]
-    titles = [
-        "Before the pump has power",
-        "Before the drum is opened",
-        "Before mix goes on",
-        "Before the hose is coiled",
-    ]
+    titles = ["Before the pump has power", "Before the drum is opened", "Before mix goes on", "Before the hose is coiled"]
     assert [found[number][0] for number in sorted(found)] == titles
     # With the lead on a panel, the second alone pours, with the lead beside.
     assert [number for number, (_, page) in found.items() if page in own["second"]] == [2]

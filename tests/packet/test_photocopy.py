@@ -137,15 +137,7 @@ def words(pdf: bytes, number: int) -> list[Letters]:
     return found
 
 
-KNOWN = (
-    (SEMIBOLD, 10.0),
-    (BOLD, 11.0),
-    (REGULAR, 12.0),
-    (REGULAR, 11.0),
-    (REGULAR, 10.0),
-    (SEMIBOLD, 7.0),
-    (REGULAR, 8.0),
-)
+KNOWN = ((SEMIBOLD, 10.0), (BOLD, 11.0), (REGULAR, 12.0), (REGULAR, 11.0), (REGULAR, 10.0), (SEMIBOLD, 7.0), (REGULAR, 8.0))
 SAMPLE = "water until stop point 4 second on your call needed 17 ft clean bucket wait 15 min"
 
 
@@ -193,9 +185,7 @@ def faded(pdf: bytes, number: int, copy: Copy) -> list[str]:
 @pytest.mark.parametrize(
     ("name", "paper"),
     [
-        (name, paper)
-        if any(one[:2] == (name, paper) for one in FIRST)
-        else pytest.param(name, paper, marks=pytest.mark.ci)
+        (name, paper) if any(one[:2] == (name, paper) for one in FIRST) else pytest.param(name, paper, marks=pytest.mark.ci)
         for name in DEMO
         for paper in ("letter", "a4")
     ],

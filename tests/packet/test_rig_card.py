@@ -103,9 +103,7 @@ def test_a_rig_of_many_hoses_still_has_one_page(tmp_path: Path, paper: Any) -> N
     assert len(texts(pdf)) == 1
 
 
-def test_packet_prints_one_card_for_each_rig_beside_the_days(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_packet_prints_one_card_for_each_rig_beside_the_days(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     job = ordinary.ROOT / "jobs/2026-06-09/20-granary.yaml"
     first, second = tmp_path / "first", tmp_path / "second"
     for root in (first, second):

@@ -81,9 +81,7 @@ def test_a_figure_has_the_step_of_its_size(told: str, words: str) -> None:
     st.floats(1e-4, 1.0),
 )
 @PROPERTY
-def test_up_is_never_less_and_down_never_more_and_both_are_within_a_step(
-    quantity: Any, system: Any, part: float
-) -> None:
+def test_up_is_never_less_and_down_never_more_and_both_are_within_a_step(quantity: Any, system: Any, part: float) -> None:
     rows = rows_of(quantity, system)
     value = part * 4.0 * (rows[-2].below or 1.0)
     low, high = (_in_si(rounded(value, quantity, system, side), rows) for side in ("down", "up"))

@@ -214,11 +214,7 @@ def test_somebody_alone_has_three_sheets(changes, paper, system):
     assert len(whole) <= 6
     # Beds, leftovers and what keeps the water back are read before anything is set up.
     text = " ".join(whole)
-    assert (
-        text.index("eftovers before you leave the rig")
-        < text.index("Set up at the rig")
-        < text.index("Mix at the drums")
-    )
+    assert text.index("eftovers before you leave the rig") < text.index("Set up at the rig") < text.index("Mix at the drums")
 
 
 def test_nobody_alone_is_asked_who_else_does_it():
@@ -289,9 +285,7 @@ def test_every_act_of_a_job_on_one_sheet_is_printed_once():
 
 
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
-def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_card_holds_is_no_longer(
-    tmp_path, paper, system
-):
+def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_card_holds_is_no_longer(tmp_path, paper, system):
     files = workspaces.merged(alder_files(), workspaces.as_written(USUAL))
     job = workspaces.checked(tmp_path, files, tables=True)
     assert job.verdict == "caution"
@@ -409,13 +403,7 @@ def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_cal
         jets = [(key, one) for key, one in drawn_on(packet.sections) if one.told.startswith("Jet at")]
         assert [key for key, _ in jets] == ["wash", "worksheet"][not crew_too :]
         if crew_too:
-            (two,) = [
-                one
-                for section in packet.sections
-                if section.key == "wash"
-                for one in section.blocks
-                if isinstance(one, Two)
-            ]
+            (two,) = [one for section in packet.sections if section.key == "wash" for one in section.blocks if isinstance(one, Two)]
             assert two.left == (jets[0][1],)
             assert columns(two.split[0]) >= 252.0
             assert 0.0 not in two.left[0].heights
@@ -423,9 +411,7 @@ def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_cal
             assert "needed 17 ft" in page
             assert "at worst 20 ft" in page
     held_one = packet_of("Tall wall", "us")
-    (two,) = [
-        one for section in held_one.sections if section.key == "held" for one in section.blocks if isinstance(one, Two)
-    ]
+    (two,) = [one for section in held_one.sections if section.key == "held" for one in section.blocks if isinstance(one, Two)]
     assert columns(two.split[1]) >= 252.0
     assert "to scale" in " ".join(texts(held_one.pdfs[0]))
 
@@ -450,9 +436,7 @@ def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name):
         if act.phase == "wash" and act.section is not None:
             walls.setdefault(act.section.surface, act.section.of)
     plan = job_of(name).plan
-    expected = [
-        text for wall, of in walls.items() for text in (wall_name(plan, wall), *(f"{n}" for n in range(1, of + 1)))
-    ]
+    expected = [text for wall, of in walls.items() for text in (wall_name(plan, wall), *(f"{n}" for n in range(1, of + 1)))]
     assert numbers == expected
     page = next(text for text in texts(packet.pdfs[0]) if "In this order" in text)
     assert " ".join(expected) in page
@@ -462,11 +446,7 @@ def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name):
 def test_every_run_that_changes_between_water_and_mix_has_both_states_drawn(name):
     packet = packet_of(name, "us")
     changing = {mix.run.name for mix in job_of(name).plan.mixes}
-    drawn = {
-        one.title
-        for key, one in drawn_on(packet.sections)
-        if key in ("set_up", "wash") and one.told.startswith("Water: ")
-    }
+    drawn = {one.title for key, one in drawn_on(packet.sections) if key in ("set_up", "wash") and one.told.startswith("Water: ")}
     assert drawn == changing
     assert " ".join(texts(packet.pdfs[0])).count("until stop point") == len(changing)
 

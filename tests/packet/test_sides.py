@@ -69,9 +69,7 @@ def test_two_walls_on_one_side_are_told_apart_on_paper() -> None:
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
 def test_the_longest_sides_fit_their_pages(paper: Paper, system: System) -> None:
     long = "street side over the neighbour's driveway"[:LONGEST_SIDE]
-    pdf = job_book(
-        written(TWO_WALLS.replace("street side", long).replace("left gable", long)), paper=paper, system=system
-    ).pdf
+    pdf = job_book(written(TWO_WALLS.replace("street side", long).replace("left gable", long)), paper=paper, system=system).pdf
     assert problems(pdf, paper) == []
 
 
@@ -121,9 +119,7 @@ def test_a_side_is_compared_by_its_first_mix_and_its_sections_and_a_mix_by_what_
 
 
 def test_a_first_mix_while_nobody_was_there_is_asked_after() -> None:
-    plan, record, _ = _kept(
-        "times: {arrived: 07:00, left: 13:00}\nsides: {1: {first_mix: 1:15}, 2: {first_mix: 12:15}}\n"
-    )
+    plan, record, _ = _kept("times: {arrived: 07:00, left: 13:00}\nsides: {1: {first_mix: 1:15}, 2: {first_mix: 12:15}}\n")
     odd = {one.path: one.message for one in doubts(record, plan, "us")}
     assert "is not between arrived 7:00 am and left 1:00 pm" in odd["sides.1.first_mix"]
     assert "sides.2.first_mix" not in odd
@@ -147,6 +143,4 @@ def test_a_record_kept_before_these_figures_is_still_compared() -> None:
             row.pop(key, None)
     pair = Pair(job=plan["id"], date=datetime.date(2026, 6, 9), revision=1, number=None, record=record, plan=plan)
     assert [one.figure for one in differences(pair)] == ["dwell"]
-    assert [one.path for one in questions(plan, planned_of(plan), "us") if "sides.1" in one.path][1:2] == [
-        "sides.1.sections"
-    ]
+    assert [one.path for one in questions(plan, planned_of(plan), "us") if "sides.1" in one.path][1:2] == ["sides.1.sections"]

@@ -146,9 +146,7 @@ def test_money_is_there_only_where_it_is_written() -> None:
     assert int(found["after pay, chemical"].removeprefix("$")) == 640 - pay - cost
 
 
-@pytest.mark.parametrize(
-    "change", ["{company: {pay: 30}, job: {price: 640}}", "{job: {price: 640}, stock: {lots: {0: {cost: 4 a gal}}}}"]
-)
+@pytest.mark.parametrize("change", ["{company: {pay: 30}, job: {price: 640}}", "{job: {price: 640}, stock: {lots: {0: {cost: 4 a gal}}}}"])
 def test_what_is_left_of_a_price_is_not_told_where_pay_or_cost_is_missing(change: str) -> None:
     found = _sums(owner_book(written(change), paper="letter", system="us"))
     assert "price" in found

@@ -139,3 +139,5 @@ def test_a_directive_right_under_a_step_is_still_one():
     assert page("- [ ] one\n  > mind\n@wall\n", places=places).blocks == (
         Step(spans=said("one"), caution=said("mind")), places["wall"][0],
     )  # fmt: skip
+
+

@@ -286,8 +286,7 @@ def test_pails_are_full_before_the_line_that_fills_them_is_made_up() -> None:
     (section,) = [one for one in packet_of(*DIRTY).sections if one.key == "yard_test"]
     told = ["".join(span.text for span in step.spans) for step in _steps(section.blocks)]
     places = [
-        next(n for n, words in enumerate(told) if begin in words)
-        for begin in ("Fill each of pails 1 and 2", "Join ", "Start ")
+        next(n for n, words in enumerate(told) if begin in words) for begin in ("Fill each of pails 1 and 2", "Join ", "Start ")
     ]
     assert places == sorted(places)
 
