@@ -71,7 +71,7 @@ def parser() -> argparse.ArgumentParser:
     _units(packet)
 
     record = commands.add_parser("record", help="take in what was done: a filled packet, YAML, or answers")
-    record.add_argument("job", type=_path, metavar="JOB", help="the job's file")
+    record.add_argument("job", metavar="JOB", help="the job's file")
     record.add_argument(
         "--from",
         dest="source",

@@ -300,7 +300,7 @@ def test_a_workspace_in_order_without_a_job_says_both(tmp_path: Path, capsys: py
     "words",
     [
         ["start", ""], ["new", " "], ["check", ""], ["packet", "", "-o", "x"], ["packet", "jobs", "-o", ""],
-        ["record", ""], ["record", "a", "--from", ""], ["compare", ""], ["compare", "-o", ""],
+        ["record", "a", "--from", ""], ["compare", ""], ["compare", "-o", ""],
         ["archive", "export", ""], ["archive", "copy", "a", "--workspace", ""], ["schema", "--all", ""],
     ],
     ids=" ".join,

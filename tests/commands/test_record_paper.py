@@ -146,6 +146,7 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
     record = {"water": {"used_m3": None, "tap_m3": 0.02, "tap_s": 20.0 / flow / 2.0}}
     times = dict.fromkeys(("arrived_s", "left_s"))
     of = {"readings": [], "mixes": [], "sides": [], "times": times, "pump": None, "cost": None, "spent": None}
+    of |= {"flush": {"residual_mg_per_l": None, "ph": None}, "signed_at": None}
     for tested in (True, False):
         planned = {**plan, "water": {**plan["water"], "tap_tested": tested}}
         found = {one.path for one in doubts({**of, **record}, planned, "us")}
