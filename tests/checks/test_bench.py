@@ -109,10 +109,12 @@ def test_a_metal_that_is_written_to_stay_out_is_a_caution_and_the_stop_says_what
     change = wetted("plastic", "aluminium")
     job = checked(tmp_path / "in", change=change)
     (stop,) = [one for one in job.findings if one.case == "bath_metal"]
-    assert "`kept_out: [aluminium]`" in words.remedy(stop, "us")
+    assert "`kept_out: [aluminum]`" in words.remedy(stop, "us")
+    assert "`kept_out: [aluminium]`" in words.remedy(stop, "si")
     assert "take out `bath` and `descale`" in words.remedy(stop, "us")
-    out = checked(tmp_path / "out", {"kept_out": ["aluminium"]}, change)
-    assert told(out, "mix.reaction") == {"booster, aluminium": ("caution", "bath_apart")}
+    for word in ("aluminum", "aluminium"):
+        out = checked(tmp_path / word, {"kept_out": [word]}, change)
+        assert told(out, "mix.reaction") == {"booster, aluminium": ("caution", "bath_apart")}
     files = workspaces.merged(workspaces.base(), change)
     files["job"] = {"job": "Booster", "kind": "yard", "pump": "booster", "work": "descale", "kept_out": ["aluminiun"]}
     (fault,) = workspaces.loaded(tmp_path / "slip", files).faults
