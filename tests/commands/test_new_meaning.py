@@ -20,6 +20,7 @@ from planner.commands.new_text import file_text
 from planner.commands.new_written import Written
 from planner.commands.start import copy_demo
 from planner.inputs.desk import Desk
+from planner.inputs.letters import hidden, lost
 from planner.inputs.tree import parse_tree
 from planner.inputs.workspace import load
 from planner.units import read as quantity
@@ -34,6 +35,7 @@ LINE = st.text(
     max_size=60,
 ).map(lambda text: " ".join(text.split()))
 WORDS = LINE.filter(lambda text: text and text.casefold() not in ("back", "stop", "?", "-"))
+NAMES = WORDS.filter(lambda text: not lost(text) and not hidden(text))
 FEET = st.integers(2, 60)
 
 
@@ -85,7 +87,7 @@ def _walls(draw: st.DrawFn) -> list[tuple[str, str, float]]:
 @given(
     title=WORDS,
     contact=WORDS,
-    name=WORDS,
+    name=NAMES,
     walls=_walls(),
     height=st.integers(60, 90),
     uphill=st.integers(-9, 9),

@@ -92,7 +92,7 @@ def test_check_names_the_breach_and_keeps_the_verdict(
     assert roof["procedure"]["breaches"] == [
         {"rule": "clean", "act": "a.8", "state": "roof mix holds bleach, and the line is to be tested"}
     ]
-    assert roof["verdict"] == "ok"
+    assert roof["verdict"] == "caution"
     assert jobs["10-millrace"]["procedure"]["breaches"] == []
 
 
