@@ -10,8 +10,7 @@ from importlib import import_module
 from typing import NoReturn
 
 from planner import __version__
-from planner.commands.exits import OK, OURS
-from planner.commands.sorry import apologise
+from planner.exits import OK, OURS, apologise
 
 _EXIT_CODES = (
     "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"

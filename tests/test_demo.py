@@ -9,7 +9,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.cli import main
-from planner.commands.prepare import Trouble, checked_jobs
+from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
 from planner.locate import jobs
 from planner.plan.model import RunPlan

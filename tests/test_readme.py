@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner.checks import evaluate  # noqa: F401  (registers the checks)
-from planner.checks.registry import CHECKS
+from planner.checks.model import CHECKS
 from planner.cli import main, parser
 from planner.commands.start import copy_demo
 from tests.commands.asked import ANSWERS

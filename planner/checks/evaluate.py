@@ -7,31 +7,22 @@ from dataclasses import replace
 
 # Importing a module of checks registers them, in the order they are reported.
 from planner.checks import (  # noqa: F401
-    clock,
-    dry,
+    day,
     flush,
     grounds,
     line,
     load,
     meeting,
     mix,
-    people,
     power,
     pump,
-    reach,
-    reacting,
     site,
     stock,
-    strain,
     supply,
-    unusual,
-    walls,
-    weather,
 )
-from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
-from planner.checks.registry import CHECKS, findings_of
+from planner.checks.model import CHECKS, LEVELS, CheckedJob, Finding, Verdict, findings_of
 from planner.inputs.joined import JobInput
-from planner.inputs.tables import may_accept
+from planner.inputs.tables.whole import may_accept
 from planner.plan.model import JobPlan
 
 

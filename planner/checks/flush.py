@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks import bench
-from planner.checks.model import Finding
-from planner.checks.registry import check
+from planner.checks.model import Finding, check
+from planner.checks.yard import bench
 from planner.faults import Where
-from planner.plan.change_model import ChangeFlush
-from planner.plan.heels import after_mix
-from planner.plan.lookups import bathed_before, forbidden
-from planner.plan.mix_model import EMPTY
+from planner.plan.between.flushing import near_life
+from planner.plan.between.heels import after_mix
+from planner.plan.between.model import ChangeFlush
+from planner.plan.between.sites import around_job
+from planner.plan.mix.lookups import bathed_before, forbidden
+from planner.plan.mix.model import EMPTY
 from planner.plan.model import JobPlan, Value
-from planner.plan.plain_water import line_meetings
-from planner.plan.residuals import near_life
-from planner.plan.sites import around_job
+from planner.plan.water.plain_water import line_meetings
 
 
 @check("flush.needed")

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over, under
+from planner.checks.model import Finding, Level, check, over, under
 from planner.chemistry.reactions import ACIDS
-from planner.inputs.controls import controls
+from planner.inputs.tables.controls import controls
+from planner.plan.between.flushing import LIFE, controls_of, kept_out, waters_of
+from planner.plan.between.model import SurfaceRunoff
+from planner.plan.between.runoff import ph_of
 from planner.plan.model import JobPlan, Value
-from planner.plan.residuals import LIFE, controls_of, kept_out, waters_of
-from planner.plan.runoff import ph_of
-from planner.plan.runoff_model import SurfaceRunoff
 
 _WHAT = {"acid": "Acid", "caustic": "Caustic", "flatwork": "Flatwork water"}
 """What runs toward a drain, as a sentence begins with it."""

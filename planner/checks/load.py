@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over
+from planner.checks.model import Finding, Level, check, over
 from planner.chemistry.transport import water_less
-from planner.inputs.transport_rows import Substance, not_arranged, transport_tables
-from planner.plan.load_model import HOME, YARD, Beside, Leg, LoadItem, LoadPlan
+from planner.inputs.tables.transport import Substance, not_arranged, transport_tables
 from planner.plan.model import JobPlan, Value
+from planner.plan.road.model import HOME, YARD, Beside, Leg, LoadItem, LoadPlan
 
 
 def moment_words(leg: Leg) -> str:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks import bench
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over, under
+from planner.checks.model import Finding, Level, check, over, under
+from planner.checks.yard import bench
 from planner.chemistry.solubility import NEAR_SATURATION
-from planner.plan.dosed import over_as_tested
-from planner.plan.heels import water_of
-from planner.plan.lookups import advised_most, outside_advice, table_range
-from planner.plan.matrix import meets
-from planner.plan.mix_model import MixPlan, TankHeel
-from planner.plan.mixing import DRY, SOAP, carries_mix
+from planner.plan.between.heels import water_of
+from planner.plan.between.matrix import meets
+from planner.plan.mix.dosed import over_as_tested
+from planner.plan.mix.lookups import advised_most, outside_advice, table_range
+from planner.plan.mix.mixing import DRY, SOAP, carries_mix
+from planner.plan.mix.model import MixPlan, TankHeel
 from planner.plan.model import JobPlan, RunPlan, Value
 
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over
+from planner.checks.model import Finding, Level, check, over
 from planner.plan.model import JobPlan, Value
-from planner.plan.power_model import Load, MotorPlan, PowerPlan
-from planner.plan.yard_model import YardPlan
+from planner.plan.road.model import Load, MotorPlan, PowerPlan
+from planner.plan.yard.model import YardPlan
 
 
 def _subjects(plan: JobPlan, power: PowerPlan | None) -> Iterator[tuple[str, MotorPlan | None]]:

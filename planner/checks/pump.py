@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over, under
+from planner.checks.model import Finding, Level, check, over, under
 from planner.plan.model import JobPlan, RunPlan, Value
-from planner.plan.tap import by_pail, sours
+from planner.plan.water.tap import by_pail, sours
 
 
 def _finding(code: str, run: RunPlan, level: Level, case: str, **values: Value | str) -> Finding:

@@ -1,12 +1,19 @@
-"""What stands near the job."""
+"""The site and what was written of it: power lines, idle walls, unusual figures, jobs that are pending."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, under
+from planner.checks.mix import mix_finding
+from planner.checks.model import Finding, Level, check, over, under
+from planner.chemistry.reactions import ACIDS
+from planner.inputs.reading.addresses import near_place, same_place
+from planner.plan.between.matrix import meets
+from planner.plan.between.meetings import parts_held
+from planner.plan.days.pending import Pending
+from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, Value
+from planner.plan.water.plain_water import waters_through
 
 
 @check("site.power_line")
@@ -31,4 +38,125 @@ def site_power_line(plan: JobPlan) -> Iterator[Finding]:
         case=level,
         values=values,
         where=plan.input.places.get("access.power_line", plan.where),
+    )
+
+
+# ------------------------------------------------------------ walls
+# Walls of a job that nothing is done to, and mix left on one for a rain that does not come.
+
+
+@check("wall.idle")
+def wall_idle(plan: JobPlan) -> Iterator[Finding]:
+    """Walls that no run wets, sprays, cleans or rinses."""
+    done = {work.surface.name for work in plan.work}
+    idle = [surface for surface in plan.input.surfaces if surface.name not in done]
+    if plan.kind != "wash":
+        yield Finding(code="wall.idle", about="walls", level="none", case="none", values={}, where=plan.where)
+    elif not done:
+        yield Finding(code="wall.idle", about="job", level="stop", case="nothing", values={}, where=plan.where)
+    elif not idle:
+        yield Finding(code="wall.idle", about="walls", level="ok", case="ok", values={}, where=plan.where)
+    else:
+        for surface in idle:
+            case = "left" if surface.rinse == "leave" else "idle"
+            values: dict[str, Value | str] = {"surface": surface.name}
+            yield Finding(
+                code="wall.idle", about=surface.name, level="caution", case=case, values=values, where=surface.where
+            )
+
+
+@check("weather.rinse")
+def weather_rinse(plan: JobPlan) -> Iterator[Finding]:
+    """Walls whose mix is left to the rain, and whether any is forecast."""
+    left = [work.surface for work in plan.work if work.apply > 0.0 and work.surface.rinse == "leave"]
+    walls = list({surface.name: surface for surface in left}.values())
+    if not walls:
+        yield Finding(code="weather.rinse", about="walls", level="none", case="none", values={}, where=plan.where)
+    forecast = plan.input.day.forecast if plan.input.day is not None else None
+    rain = forecast.rain if forecast is not None else None
+    limit = plan.input.limits["rain_chance"]
+    for surface in walls:
+        values: dict[str, Value | str] = {"surface": surface.name, "limit": Value(limit, "fraction")}
+        case = "unknown"
+        if rain is not None:
+            # A start without a chance is rain that is expected.
+            chance = rain.chance if rain.chance is not None else 1.0
+            values["chance"] = Value(chance, "fraction")
+            case = "ok" if over(chance, limit) else "unlikely" if chance > 0.0 else "dry"
+        yield Finding(
+            code="weather.rinse", about=surface.name, level="ok" if case == "ok" else "caution", case=case,
+            values=values, where=surface.where,
+        )  # fmt: skip
+
+
+# ------------------------------------------------------------ unusual
+# Whether every figure is one of those people usually write: a slip of a point or a unit may look like another job.
+
+
+@check("value.unusual")
+def value_unusual(plan: JobPlan) -> Iterator[Finding]:
+    """Figures of the job and of all its files outside of what is usual, by data/bounds.yaml."""
+    for one in plan.input.unusual:
+        values = {"key": one.key, "of": one.of, "text": one.text, "least": one.least, "most": one.most}
+        if one.meant is not None:
+            values["meant"] = one.meant
+        case = "unusual" if one.meant is None else "slip"
+        yield Finding(code="value.unusual", about=one.path, level="caution", case=case, values=values, where=one.where)
+    if not plan.input.unusual:
+        where = plan.input.where
+        yield Finding(code="value.unusual", about="figures", level="ok", case="ok", values={}, where=where)
+
+
+# ------------------------------------------------------------ pending
+# What comes first and is not counted as done: what it would bring that this job's mix may not meet.
+
+
+_STATES = {("held", True): "is held", ("held", False): "was held"}
+_UNPLANNED = "could not be worked out"
+
+
+def pending_findings(plan: JobPlan) -> Iterator[Finding]:
+    """A job that is not counted as done may be done all the same: a caution. What could not be read may be anything."""
+    unread = [one.called for one in plan.found.pending if one.why == "unread"]
+    if unread:
+        yield Finding(
+            code="mix.reaction", about="day", level="caution", case="unread", values={"place": ", ".join(unread)},
+            where=plan.where,
+        )  # fmt: skip
+    for one in plan.found.pending:
+        told: set[tuple[str, str]] = set()
+        for mix in plan.mixes:
+            for chemical in one.chemicals:
+                if (chemical, mix.chemical) in told or not meets(chemical, mix.chemical).stops:
+                    continue
+                finding = _met(plan, one, chemical, mix)
+                if finding is not None:
+                    told.add((chemical, mix.chemical))
+                    yield finding
+
+
+def _met(plan: JobPlan, one: Pending, chemical: str, mix: MixPlan) -> Finding | None:
+    here = plan.input.job.site.address
+    parts = {*parts_held(mix), *(part for run in plan.input.runs for part in waters_through(run, plan.mixes))}
+    shared = [part for of, part in one.gear if of == chemical and part in parts]
+    site = same_place(one.address) == same_place(here)
+    near = near_place(one.address, here, plan.input.limits["neighbor_numbers"])
+    if not site and not shared and not near:
+        return None
+    pump = mix.run.pump
+    through_pump = pump is not None and pump.name in shared and chemical == "hypochlorite" and mix.chemical in ACIDS
+    where = "site" if site else "gear" if shared else "near"
+    # Which of two rigs comes first on a site, nobody knows.
+    beside = one.why == "beside"
+    return mix_finding(
+        "mix.reaction",
+        mix,
+        "stop" if beside and site else "caution",
+        f"beside_{where}" if beside else f"held_{where}",
+        there=one.address,
+        place=one.called,
+        other=chemical.replace("_", " "),
+        gives=meets(chemical, mix.chemical).gives,
+        part=pump.name if pump is not None and through_pump else shared[0] if shared else "",
+        state=_STATES.get((one.why, one.day is None), _UNPLANNED),
     )

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.checks.model import Finding, Level
-from planner.checks.registry import check, over, under
+from planner.checks.model import Finding, Level, check, over, under
 from planner.faults import Where
-from planner.plan.mix_model import LotToday, MixPlan
-from planner.plan.mixing import SOAP
+from planner.plan.mix.mixing import SOAP
+from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan, Value
-from planner.plan.yard_model import BathPlan
+from planner.plan.yard.model import BathPlan
 
 
 @check("mix.age")

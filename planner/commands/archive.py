@@ -6,18 +6,18 @@ import argparse
 from collections.abc import Mapping
 from pathlib import Path
 
-from planner.commands.archiving import address_of, workspace_of
-from planner.commands.exits import FAULTY, OK
-from planner.commands.prepare import report
+from planner.days.archiving import address_of, workspace_of
+from planner.days.prepare import report
+from planner.exits import FAULTY, OK
 from planner.faults import Fault, in_order
-from planner.inputs.desk import Desk
-from planner.inputs.files import file_fault, shown
+from planner.inputs.reading.files import file_fault, shown
+from planner.inputs.shelf import Desk
 
 
 def run(args: argparse.Namespace) -> int:
     """Export, import or copy the archive of one workspace."""
-    from planner.archive import exchange, opening
-    from planner.archive.refused import ArchiveRefused
+    from planner.archive.kept import exchange, opening
+    from planner.archive.kept.refused import ArchiveRefused
 
     found = _address(Path(args.workspace))
     if isinstance(found, list):

@@ -4,23 +4,33 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from planner.checks.day import day_findings
+from planner.checks.load import moment_words
 from planner.checks.model import CheckedJob
-from planner.commands import day_lines, measured
-from planner.commands.as_json import document
-from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
-from planner.commands.tables import table
-from planner.commands.yard_lines import yard_lines
+from planner.commands import measured
+from planner.contract.plan import document
+from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.faults import Fault
 from planner.inputs.workspace import BARE
-from planner.packet import cures, words
-from planner.packet.measures import of_water
-from planner.plan.day import DayPlan
-from planner.plan.mix_model import MixPlan
-from planner.plan.mixing import shared_notes
+from planner.packet.sections.yard.safety import bath_name
+from planner.plan.days.day import DayPlan
+from planner.plan.mix.mixing import shared_notes
+from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.road.model import LoadPlan
+from planner.plan.water.timing import arrival_of, end_of
+from planner.plan.yard.model import BathPlan, BenchPoint, ThrowTest
+from planner.terminal import table
 from planner.units import System, Toward, show
+from planner.words import cures
+from planner.words import spoken as words
+from planner.words.dates import clock_text, long_date
+from planner.words.day_words import better_words, reorder_words
+from planner.words.figures import bench_bucket
+from planner.words.measures import gauge, minutes, of_water, poured, strength, weighed
+from planner.words.spoken import spoken_name
 
 _VERDICT = {"ok": "go", "caution": "go, with care", "stop": "HELD"}
 _MARK = {"stop": "STOP", "caution": "caution", "ok": "ok", "none": "-"}
@@ -73,9 +83,9 @@ def _measured(args: argparse.Namespace, jobs: list[CheckedJob], faults: list[Fau
 
 def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None:
     """The whole day, under its jobs: what one job's table cannot say."""
-    print(f"\n{day_lines.day_head(day, jobs, system)}")
-    table(day_lines.DAY_HEAD, day_lines.day_rows(day, jobs, system), numbers=(2, 3))
-    lines = list(day_lines.day_lines(day, jobs, system))
+    print(f"\n{day_head(day, jobs, system)}")
+    table(DAY_HEAD, day_rows(day, jobs, system), numbers=(2, 3))
+    lines = list(day_lines(day, jobs, system))
     wide = max((len(name) for name, _ in lines), default=0)
     for name, said in lines:
         print(f"  {name.ljust(wide)}  {said}")
@@ -188,3 +198,141 @@ def _run_row(run: RunPlan, system: System) -> tuple[str, ...]:
         told(closed, "pressure"),
         told(run.npsh_available, "head", toward="down"),
     )
+
+
+# ------------------------------------------------------------ day lines
+# A day on the terminal: order and clock, what to load, buy and order, what rides, what stays in the tanks.
+
+
+_SAID = {"ok": "go", "caution": "go, with care", "stop": "held"}
+DAY_HEAD = ("", "job", "arrive", "leave", "verdict")
+
+
+def day_head(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> str:
+    """The day, its rig and how many of its jobs are held."""
+    held = sum(job.held for job in jobs)
+    count = "1 job" if len(jobs) == 1 else f"{len(jobs)} jobs"
+    return f"{long_date(day.date, system)}  {day.rig}, {count}{f', {held} held' if held else ''}"
+
+
+def day_rows(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> list[tuple[str, ...]]:
+    """One row a job in working order; times only where the day says when the rig leaves."""
+    rows: list[tuple[str, ...]] = []
+    for number, (plan, job) in enumerate(zip(day.jobs, jobs, strict=True), 1):
+        at, until = arrival_of(plan.time), end_of(plan.time)
+        rows.append(
+            (
+                f"{number}",
+                plan.title,
+                clock_text(at, system) if at is not None else "-",
+                clock_text(until, system) if until is not None else "-",
+                _SAID["stop" if job.held else job.verdict],
+            )
+        )
+    return rows
+
+
+def day_lines(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Iterator[tuple[str, str]]:
+    """What the day asks of shelf, rig and owner, each with the word it stands under."""
+    if better := better_words(day, system):
+        yield "order", better
+    if day.ends is not None and day.home:
+        yield "home", f"back in the yard {clock_text(day.ends, system)}, {minutes(day.home)} min of drive"
+    for pull in day.pulls:
+        volume, mass = (pull.volume - pull.bench, 0.0) if pull.volume else (0.0, pull.mass - pull.bench)
+        what = f"of {pull.lot} ({spoken_name(pull.chemical)})"
+        if pull.rides:
+            amount = poured(volume, system, "up") if volume else weighed(mass, system, "up")
+            yield "load", f"{amount} {what}: {', '.join(pull.road_jobs)}"
+        if pull.bench:
+            amount = poured(pull.bench, system, "up") if pull.volume else weighed(pull.bench, system, "up")
+            yield "in the yard", f"{amount} {what}, for the bath"
+    yield from _weight(day.load, system)
+    for buy in day.buys:
+        amount = poured(buy.volume, system, "up") if buy.volume else weighed(buy.mass, system, "up")
+        yield "buy", f"{amount} of {spoken_name(buy.chemical)}: the shelf lacks it"
+    for one in day.reorders:
+        what, why = reorder_words(one, system)
+        yield "order in", f"{what}: {why}"
+    for heel in day.heels:
+        amount = show(heel.volume, "volume", system, toward="up")
+        strong = strength(heel.strength, heel.chemical, day.jobs[0].input.company.percent)
+        yield "tonight", f"{heel.tank} keeps {amount} of {spoken_name(heel.chemical)} at {strong}"
+    for finding in day_findings(jobs):
+        if finding.level in ("stop", "caution"):
+            yield "day", words.message(finding, system)
+
+
+def _weight(load: LoadPlan | None, system: System) -> Iterator[tuple[str, str]]:
+    if load is None:
+        return
+    leg, rated = load.heaviest, load.rated
+    if leg.total is not None and rated:
+        whole = show(leg.total, "mass", system, toward="up")
+        yield "weighs", f"{whole} {moment_words(leg)}, of {show(rated, 'mass', system, toward='down')} rated"
+    else:
+        carried = weighed(leg.carried, system, "up")
+        yield "weighs", f"{carried} aboard {moment_words(leg)}; what the rig weighs and may weigh is not written"
+
+
+# ------------------------------------------------------------ lines
+# A yard job on the terminal: its bath in a line or two, what the test should show, how long it takes.
+
+
+def yard_lines(plan: JobPlan, system: System, *, held: bool = False) -> Iterator[str]:
+    """The lines of a yard job; none of a wash. Of a `held` one nothing to pour by."""
+    yard = plan.yard
+    if yard is None:
+        return
+    if yard.bath is not None:
+        yield from _held(yard.bath, system) if held else _bath(yard.bath, system)
+    elif yard.no_bath:
+        yield f"no bath: nothing of {yard.pump.name} may lie in {spoken_name(yard.acid or '')}"
+    if yard.test is not None:
+        yield _test(yard.test, system)
+    else:
+        yield f"test: no setup of the rig sprays with {yard.pump.name}, so nothing is expected of it"
+    yield f"takes {minutes(sum(span.seconds for span in plan.time if span.what != 'drive'))} min"
+
+
+def _named(bath: BathPlan, system: System) -> str:
+    return f"{show(bath.volume, 'volume', system)} of {bath_name(bath)}"
+
+
+def _held(bath: BathPlan, system: System) -> Iterator[str]:
+    yield f"bath {_named(bath, system)}: held, mix nothing{'' if bath.reachable else '; it cannot be made'}"
+
+
+def _bath(bath: BathPlan, system: System) -> Iterator[str]:
+    stock = weighed(bath.stock_mass, system) if bath.stock_mass is not None else poured(bath.stock, system)
+    lots = " then ".join(one.lot.name for one in bath.pours) or spoken_name(bath.chemical)
+    wipe = f", wipe {bath.passes} times {minutes(bath.wipe[1], 'down')} min at most" if bath.wipe is not None else ""
+    yield (
+        f"bath {_named(bath, system)}, in a tub that holds {poured(bath.tub_least, system, 'up')} or more: "
+        f"{poured(bath.water, system)} of water, then {stock} of {lots}; "
+        f"soak {minutes(bath.soak, 'down')} min{wipe}"
+    )
+    spent = f"spent at {show(bath.spent, 'mass', system, toward='down')} of scale; " if bath.spent else ""
+    carry: dict[str, float] = {}
+    for one in bath.neutralise:
+        carry[one.agent] = carry.get(one.agent, 0.0) + one.carry
+    agents = ", ".join(f"{weighed(mass, system, 'up')} of {spoken_name(agent)}" for agent, mass in carry.items())
+    yield f"     {spent}{agents}, spare included, makes it harmless"
+
+
+def _test(test: ThrowTest, system: System) -> str:
+    sound, now = (_shown(point, test.bucket, system) for point in (test.after, test.before))
+    return f"test on {test.run.name}: sound {sound}; now {now}"
+
+
+def _shown(point: BenchPoint, bucket: float, system: System) -> str:
+    told = []
+    if point.ground is not None:
+        told.append(f"throws {show(point.ground, 'length', system, toward='down')}")
+    if point.closed is not None:
+        told.append(f"gauge {gauge(point.closed, system)} shut")
+    size, name = bench_bucket(bucket, system)
+    seconds = point.bucket(size)
+    if seconds is not None:
+        told.append(f"{name} in {seconds:.0f} s")
+    return ", ".join(told) or "nothing leaves the tip"

@@ -11,24 +11,23 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from planner.commands.archiving import address_of, workspace_of
-from planner.commands.exits import FAULTY, OK
-from planner.commands.prepare import report
-from planner.commands.progress import progress
-from planner.commands.tables import table
+from planner.days.archiving import address_of, workspace_of
+from planner.days.prepare import report
+from planner.exits import FAULTY, OK
 from planner.faults import Fault, Where, in_order
-from planner.inputs.desk import Desk
-from planner.inputs.files import file_fault, is_day, is_folder, listed_files, shown
-from planner.inputs.learned import NAME as LEARNED
+from planner.inputs.joining.learned import NAME as LEARNED
 from planner.inputs.models import Company
+from planner.inputs.reading.files import file_fault, is_day, is_folder, listed_files, shown
+from planner.inputs.shelf import Desk
 from planner.inputs.workspace import date_of
+from planner.terminal import progress, table
 
 if TYPE_CHECKING:
     from planner.archive.compare.comparison import Comparison
     from planner.archive.compare.learn import Correction
     from planner.archive.compare.pairs import Chosen, Pair
     from planner.archive.compare.trends import Forecast
-    from planner.archive.opening import Opened
+    from planner.archive.kept.opening import Opened
 
 MOST_SHOWN: Final = 40
 """Rows of several jobs on one screen; all of them are in --json."""
@@ -50,8 +49,8 @@ def run(args: argparse.Namespace) -> int:
     asked = _asked(args)
     if isinstance(asked, list):
         return _faulty(asked, args)
-    from planner.archive import opening
-    from planner.archive.refused import ArchiveRefused
+    from planner.archive.kept import opening
+    from planner.archive.kept.refused import ArchiveRefused
 
     try:
         with opening.opened(address_of(asked.company.archive), asked.folder, write=False) as archive:
@@ -128,8 +127,7 @@ def _meant(path: Path, folder: Path) -> tuple[str | None, frozenset[str] | Fault
 def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
     from planner.archive.compare.comparison import compared
     from planner.archive.compare.learn import corrections
-    from planner.commands.compare_faults import nothing_kept, unread_faults
-    from planner.commands.compare_known import known
+    from planner.commands.compare_files import known, nothing_kept, unread_faults
 
     found = compared(_with_bar(archive, asked), all_jobs=args.json)
     if not found.count:
@@ -174,7 +172,7 @@ def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Fore
     from planner.archive.compare.figures import learning
     from planner.archive.compare.pairs import recorded
     from planner.archive.compare.trends import forecasts
-    from planner.commands.booked import needs_of
+    from planner.days.booked import needs_of
 
     least = learning("pump", "least")
     told = [one for one in found.trends if one.subject == "pump" and one.what == "condition" and one.count >= least]
@@ -188,10 +186,10 @@ def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Fore
 
 def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
     """Keep what was learned and write its file; the fault that kept it from being written. Raises ArchiveRefused."""
-    from planner.archive import opening
     from planner.archive.compare.kept import keep_corrections
     from planner.archive.compare.learn import learned_text
-    from planner.commands.writing import write_whole
+    from planner.archive.kept import opening
+    from planner.writing import write_whole
 
     target = asked.folder / LEARNED
     with opening.opened(address_of(asked.company.archive), asked.folder) as archive:
@@ -212,9 +210,9 @@ def _paper(
     learned: list[Correction],
 ) -> Fault | None:  # fmt: skip
     """Print the page; the fault that kept it from being written."""
-    from planner.commands.compare_paper import page_of
-    from planner.commands.writing import write_whole
+    from planner.commands.compare_files import page_of
     from planner.packet.sandbox import TemplateRefused
+    from planner.writing import write_whole
 
     system, paper = args.units or asked.company.units, args.paper or asked.company.page
     target = folder / "compared.pdf"

@@ -12,9 +12,9 @@ from planner.archive.compare.figures import figures
 from planner.archive.compare.learn import Correction
 from planner.archive.compare.totals import Tally
 from planner.archive.compare.trends import Forecast, Trend
-from planner.inputs.rows import table
-from planner.packet.measures import strength
+from planner.inputs.tables.rows import table
 from planner.units import System, Toward, show, show_number
+from planner.words.measures import strength
 
 FIGURE_HEAD = ("", "figure", "planned", "done", "difference", "as planned is", "")
 TREND_HEAD = ("", "", "records", "middle", "spread", "now", "a year")

@@ -7,10 +7,10 @@ import sys
 import textwrap
 from difflib import get_close_matches
 
-from planner.commands.exits import FAULTY, OK
-from planner.commands.tables import table
-from planner.packet import words
+from planner.exits import FAULTY, OK
+from planner.terminal import table
 from planner.units import System
+from planner.words import spoken as words
 
 _SOURCES = "sources"
 _WIDE = 80

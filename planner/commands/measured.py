@@ -12,12 +12,13 @@ from typing import Any
 import yaml
 
 from planner.checks.model import CheckedJob
-from planner.commands.tables import table
 from planner.faults import Fault, Where
-from planner.inputs.handwriting import plain, read_bucket_text, read_gauge
+from planner.inputs.reading.handwriting import plain, read_bucket_text, read_gauge
 from planner.locate import data_file
 from planner.physics.lines import SolveError
-from planner.plan.inverse import (
+from planner.plan.line.throw import model_low
+from planner.plan.model import RunPlan
+from planner.plan.wear.inverse import (
     BUCKET_ERROR,
     GAUGE_ERROR,
     LEAST_SHARE,
@@ -28,8 +29,7 @@ from planner.plan.inverse import (
     Write,
     plan_inverse,
 )
-from planner.plan.model import RunPlan
-from planner.plan.throw import model_low
+from planner.terminal import table
 from planner.units import System, Toward, Unreadable, read, show
 
 _KINDS = {"throw": ("height", "m"), "bucket": ("flow", "m3_per_s"), "gauge": ("pressure", "pa")}

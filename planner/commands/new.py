@@ -8,16 +8,15 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from planner.commands.asking import BACK, HELP, STOP, Asking, Ended, Question, Walk, ready, typed
-from planner.commands.exits import FAULTY, OK
-from planner.commands.new_answers import yes
-from planner.commands.new_draft import answers_in, draft_of, draft_text, keep, places, put_aside, write_new
-from planner.commands.new_here import Here, here_of
-from planner.commands.new_questions import whole
-from planner.commands.new_written import Written
+from planner.exits import FAULTY, OK
 from planner.faults import Fault, printed
-from planner.inputs.desk import Desk
-from planner.inputs.files import file_fault, is_folder, shown
+from planner.inputs.reading.files import file_fault, is_folder, shown
+from planner.inputs.shelf import Desk
+from planner.interview.answers import Here, here_of, yes
+from planner.interview.asking import BACK, HELP, STOP, Asking, Ended, Question, Walk, ready, typed
+from planner.interview.draft import answers_in, draft_of, draft_text, keep, places, put_aside, write_new
+from planner.interview.questions import whole
+from planner.interview.text import Written
 
 
 def run(args: argparse.Namespace) -> int:

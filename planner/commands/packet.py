@@ -11,18 +11,18 @@ from functools import partial
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
-from planner.commands.archiving import Kept, archive_printed
-from planner.commands.as_json import plan_text
-from planner.commands.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
-from planner.commands.progress import progress
-from planner.commands.sorry import apologise
-from planner.commands.writing import write_whole
+from planner.contract.plan import plan_text
+from planner.days.archiving import Kept, archive_printed
+from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
+from planner.exits import apologise
 from planner.faults import Fault, Where
 from planner.packet.book import Book, day_book, job_book, notice, owner_book, rig_book
+from planner.packet.html import twin
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections.facts import rig_name
-from planner.packet.twin import twin
-from planner.plan.day import DayPlan
+from planner.plan.days.day import DayPlan
+from planner.terminal import progress
+from planner.writing import write_whole
 
 
 def run(args: argparse.Namespace) -> int:

@@ -10,31 +10,31 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from planner.commands import record_asked
-from planner.commands.archiving import address_of, plan_json, workspace_of
-from planner.commands.exits import FAULTY, OK, OURS
-from planner.commands.packet_plan import is_plan, is_sound
-from planner.commands.prepare import Trouble, checked_jobs, loaded, report
-from planner.commands.record_asked import Answered
-from planner.commands.record_doubts import doubts
-from planner.commands.record_drafts import drop, is_draft, keep_draft
-from planner.commands.record_earlier import texts_of
-from planner.commands.record_json import planned_of, record_json
-from planner.commands.record_offered import Asked
-from planner.commands.record_renamed import Asked as Named
-from planner.commands.record_renamed import Before, renamed
-from planner.commands.record_sources import Source, from_file, without_lines
-from planner.commands.record_words import caution_json, spoken, told
+from planner.contract.record import planned_of, record_json
+from planner.days.archiving import address_of, plan_json, workspace_of
+from planner.days.prepare import Trouble, checked_jobs, loaded, report
+from planner.exits import FAULTY, OK, OURS
 from planner.faults import Fault, Where, in_order
-from planner.inputs.desk import Desk
-from planner.inputs.files import file_fault, is_day, is_there, shown
 from planner.inputs.models import Company
-from planner.inputs.names import names_under
+from planner.inputs.reading.files import file_fault, is_day, is_there, shown
+from planner.inputs.reading.names import names_under
 from planner.inputs.record import Planned, joined_record, same_job
+from planner.inputs.shelf import Desk
 from planner.inputs.workspace import date_of
+from planner.interview import record as record_asked
+from planner.interview.offered import Asked
+from planner.interview.record import Answered
+from planner.recording.doubts import doubts
+from planner.recording.drafts import drop, is_draft, keep_draft
+from planner.recording.earlier import texts_of
+from planner.recording.packet_plan import is_plan, is_sound
+from planner.recording.renamed import Asked as Named
+from planner.recording.renamed import Before, renamed
+from planner.recording.sources import Source, from_file, without_lines
+from planner.recording.words import caution_json, spoken, told
 
 if TYPE_CHECKING:
-    from planner.archive.opening import Opened
+    from planner.archive.kept.opening import Opened
 
 Json = Mapping[str, Any]
 
@@ -81,8 +81,8 @@ def run(args: argparse.Namespace) -> int:
         if found.read.record is None:
             return _refused(found, [*found.read.faults, *_misnamed(job, found)], job, Path(args.source))
         source = found
-    from planner.archive import opening
-    from planner.archive.refused import ArchiveRefused
+    from planner.archive.kept import opening
+    from planner.archive.kept.refused import ArchiveRefused
 
     try:
         with opening.opened(address_of(job.company.archive), job.folder) as archive:
@@ -95,8 +95,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _misnamed(job: _Job, source: Source) -> list[Fault]:
     """What is wrong in the names of a record that cannot be read whole: all its faults are told at once."""
-    from planner.archive import opening
-    from planner.archive.refused import ArchiveRefused
+    from planner.archive.kept import opening
+    from planner.archive.kept.refused import ArchiveRefused
 
     number = source.read.raw.get("plan")
     try:
@@ -117,8 +117,8 @@ def _misnamed(job: _Job, source: Source) -> list[Fault]:
 
 
 def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.Namespace) -> int:
-    from planner.archive import store
-    from planner.archive.refused import ArchiveRefused
+    from planner.archive.kept import store
+    from planner.archive.kept.refused import ArchiveRefused
 
     number = source.read.record.plan if source is not None and source.read.record is not None else None
     before = _renamed(archive, job, source)
@@ -234,7 +234,7 @@ def _at(archive: Opened) -> str:
 
 def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | None) -> _Against:
     """The plan the record speaks of: by the number on its paper, else the last one kept, else made now."""
-    from planner.archive import store
+    from planner.archive.kept import store
 
     kept = store.plan_of(archive, job.id, number)
     if kept is not None and is_sound(kept.content):

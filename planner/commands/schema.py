@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from planner.commands.exits import FAULTY, OK
+from planner.exits import FAULTY, OK
 from planner.faults import Fault, Where, printed
 from planner.inputs.schema import FILES, file_name, schema_text
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from planner import locate
-from planner.commands.exits import FAULTY, OK
+from planner.exits import FAULTY, OK
 from planner.faults import Fault, Where, printed
 
 DEMO: Final = (

@@ -18,7 +18,7 @@ from planner.faults import Where
 if TYPE_CHECKING:
     from planner.inputs.models import Accept, Company, Day, Dosing, Job, LearnedJet, Lot, Pump, Rig, Tank, Tip, YardJob
     from planner.inputs.models.bounds import Unusual
-    from planner.inputs.strengths import Strength
+    from planner.inputs.reading.strengths import Strength
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,11 +5,20 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.faults import Fault
-from planner.inputs.desk import Desk
-from planner.inputs.files import YAML_ENDINGS, date_meant, date_of, file_fault, is_folder, is_there, listed_files, shown
 from planner.inputs.joined import JobInput
 from planner.inputs.models.base import nearest
 from planner.inputs.models.bounds import bound_rows, off
+from planner.inputs.reading.files import (
+    YAML_ENDINGS,
+    date_meant,
+    date_of,
+    file_fault,
+    is_folder,
+    is_there,
+    listed_files,
+    shown,
+)
+from planner.inputs.shelf import Desk
 
 BARE = "workspace.bare"
 """The code of a workspace that is in order and has no job yet."""

@@ -9,14 +9,14 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from planner.faults import Fault, in_order
-from planner.inputs.chemicals import chemical_named
-from planner.inputs.files import read_file
 from planner.inputs.models.base import Location, Slip, Written, listed, nearest
 from planner.inputs.models.record import MixDone, ReadingsDone, Record, SideDone
-from planner.inputs.names import kept_stock, too_full, unknown
-from planner.inputs.places import Refused, faults_of, made
-from planner.inputs.strengths import Strength, mix_slip, stock_slip
-from planner.inputs.tree import Tree, parse_tree
+from planner.inputs.reading.files import read_file
+from planner.inputs.reading.names import kept_stock, too_full, unknown
+from planner.inputs.reading.places import Refused, faults_of, made
+from planner.inputs.reading.strengths import Strength, mix_slip, stock_slip
+from planner.inputs.reading.tree import Tree, parse_tree
+from planner.inputs.tables.chemicals import chemical_named
 
 Made = TypeVar("Made", bound=Written)
 ENDING: Final = ".record.yaml"

@@ -12,12 +12,12 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from planner.inputs import models
-from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.defaults import minutes
-from planner.inputs.materials import materials
 from planner.inputs.models import Company, Day, Job, Learned, Record, Rig, Stock, SurfaceTable, Written, YardJob
-from planner.inputs.tables import accept_rows, fitting_rows, limit_rows, surface_rows
-from planner.inputs.tree import parse_tree
+from planner.inputs.reading.tree import parse_tree
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.defaults import minutes
+from planner.inputs.tables.materials import materials
+from planner.inputs.tables.whole import accept_rows, fitting_rows, limit_rows, surface_rows
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 FILES: Final[Mapping[str, tuple[type[Written], str]]] = {

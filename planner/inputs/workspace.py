@@ -8,8 +8,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from planner.faults import Fault, in_order
-from planner.inputs.desk import SHARED, Desk, Document, JobDocument
-from planner.inputs.files import (
+from planner.inputs.joined import DayInput, JobInput
+from planner.inputs.joining.join import Around, joined
+from planner.inputs.joining.learned import OWN_REACH, applied
+from planner.inputs.lacking import BARE, bare, like_named, no_date, no_day, no_stock, pours
+from planner.inputs.models import Day, Rig
+from planner.inputs.models.bounds import unusual
+from planner.inputs.reading.files import (
     NOT_DAYS,
     date_of,
     file_fault,
@@ -27,13 +32,8 @@ from planner.inputs.files import (
     right_ending,
     shown,
 )
-from planner.inputs.join import Around, joined
-from planner.inputs.joined import DayInput, JobInput
-from planner.inputs.lacking import BARE, bare, like_named, no_date, no_day, no_stock, pours
-from planner.inputs.learned import OWN_REACH, applied
-from planner.inputs.models import Day, Rig
-from planner.inputs.models.bounds import unusual
-from planner.inputs.places import all_places, faults_of
+from planner.inputs.reading.places import all_places, faults_of
+from planner.inputs.shelf import SHARED, Desk, Document, JobDocument
 
 __all__ = ["BARE", "Loaded", "date_of", "load"]
 

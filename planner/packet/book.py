@@ -8,24 +8,24 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
-from planner.packet.attached import BOXES, PLAN, Inside, attached, boxes_json
 from planner.packet.blocks import Block, Columns, Heading, Hold, Role, Section, Step, StepHead, Two
 from planner.packet.cautions import with_cautions
-from planner.packet.dates import long_date
 from planner.packet.fields import boxes_of, named
-from planner.packet.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
-from planner.packet.sections import ALONE, ORDER, OWNERS
+from planner.packet.pages.attached import BOXES, PLAN, Inside, attached, boxes_json
+from planner.packet.pages.pages import NOTHING_INSIDE, Bound, Masthead, Paper, bind
 from planner.packet.sections import day as day_section
 from planner.packet.sections import held as held_section
 from planner.packet.sections import notice as notice_section
 from planner.packet.sections import rig_card as rig_section
+from planner.packet.sections.acts.streams import on_one_sheet
 from planner.packet.sections.facts import rig_name, running_line
+from planner.packet.sections.order import ALONE, ORDER, OWNERS
 from planner.packet.sections.reading import Reading, spoken, written
-from planner.packet.sections.streams import on_one_sheet
-from planner.packet.words import for_crew
-from planner.plan.day import DayPlan
+from planner.plan.days.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System
+from planner.words.dates import long_date
+from planner.words.spoken import for_crew
 
 _MOST_PRINTINGS = 5
 _COUNTED = frozenset({"set_up", "mix", "wash", "flush", "grounds"})  # sections whose steps are counted

@@ -8,9 +8,9 @@ from string import Formatter
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
-from planner.packet import words
 from planner.packet.blocks import Block, Caution, Section, Step, said
 from planner.units import System
+from planner.words import spoken as words
 
 MOST_CAUTIONS = 3
 OWNER, RIG_CARD, HELD = "owner", "rig_card", "held"

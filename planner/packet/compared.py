@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from planner import __version__
 from planner.packet.blocks import Block, Section, Span, Table
-from planner.packet.pages import Bound, Masthead, Paper, bind
+from planner.packet.pages.pages import Bound, Masthead, Paper, bind
 from planner.packet.sections.reading import template
 from planner.packet.wording import section_from
 

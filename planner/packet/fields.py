@@ -18,9 +18,9 @@ from typing import Any, Final
 
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFObjectReference, PDFStream, PDFString
 
-from planner.inputs.letters import printable
-from planner.packet.attached import NOTES, TICKS
+from planner.inputs.reading.letters import printable
 from planner.packet.blocks import Columns, Fields, Hold, Section, Step, Table, Ticks, Two, WriteIn
+from planner.packet.pages.attached import NOTES, TICKS
 
 _FONT = "Helv"
 _SIZE, _SMALL = 11, 10  # pt

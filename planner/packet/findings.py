@@ -6,10 +6,12 @@ import re
 from collections.abc import Iterable
 
 from planner.checks.model import LEVELS, CheckedJob, Finding, Verdict
-from planner.packet import cautions, cures, words
+from planner.packet import cautions
 from planner.packet.blocks import Span, Spans
 from planner.plan.model import JobPlan
 from planner.units import System
+from planner.words import cures
+from planner.words import spoken as words
 
 # What hurts people before what spoils the work (common practice, no source).
 _GROUPS = ("site", "mix", "power", "load", "line", "pump", "supply", "reach", "flush", "runoff", "weather", "time")

@@ -10,35 +10,34 @@ from types import MappingProxyType
 
 from planner import __version__
 from planner.inputs.joined import JobInput
-from planner.plan.change_waste import drained_neutralisers
-from planner.plan.changes import plan_changes
-from planner.plan.differing import plan_differences
-from planner.plan.drift import plan_drift
-from planner.plan.flushing import plan_flushes
-from planner.plan.heels import drew_bleach, looks_of, tonight, with_clean_feeds
-from planner.plan.hydraulics import plan_runs
-from planner.plan.loading import load_of
-from planner.plan.meetings import unflushed
-from planner.plan.mix_model import Carried, LotShare, MixPlan
-from planner.plan.mixing import plan_mixes, shared_notes
+from planner.plan.between.changes import drained_neutralisers, plan_changes
+from planner.plan.between.flushing import plan_flushes
+from planner.plan.between.heels import drew_bleach, looks_of, tonight, with_clean_feeds
+from planner.plan.between.meetings import unflushed
+from planner.plan.between.neutralisers import agents_needed, once_mixed, plan_neutralisers, with_given
+from planner.plan.between.runoff import ledger_of, plan_runoff
+from planner.plan.between.sites import bleached, traces
+from planner.plan.line.drift import plan_drift
+from planner.plan.line.hydraulics import plan_runs
+from planner.plan.mix.lots import shelf_today
+from planner.plan.mix.mixing import plan_mixes, shared_notes
+from planner.plan.mix.model import Carried, LotShare, MixPlan
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.neutralisers import agents_needed, once_mixed, plan_neutralisers, with_given
-from planner.plan.power import plan_power
-from planner.plan.power_model import PowerPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import Act, Procedure
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.make import wash_job, yard_job
 from planner.plan.procedure.state import drawn_by_lot, drawn_by_mix
-from planner.plan.runoff import ledger_of, plan_runoff
-from planner.plan.sensitivity import plan_sensitivity
-from planner.plan.shelf import shelf_today
-from planner.plan.sites import bleached, traces
-from planner.plan.timing import drive_to, end_of, leaves_at, lost_by
-from planner.plan.work import beds_of, plan_work
-from planner.plan.yard import after_yard, bath_neutralisers, plan_yard, yard_time
-from planner.plan.yard_held import after_test
+from planner.plan.road.loading import load_of
+from planner.plan.road.model import PowerPlan
+from planner.plan.road.power import plan_power
+from planner.plan.water.timing import drive_to, end_of, leaves_at, lost_by
+from planner.plan.water.work import beds_of, plan_work
+from planner.plan.wear.differing import plan_differences
+from planner.plan.wear.sensitivity import plan_sensitivity
+from planner.plan.yard.held import after_test
+from planner.plan.yard.make import after_yard, bath_neutralisers, plan_yard, yard_time
 
 
 def make_plan(

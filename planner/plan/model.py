@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from planner.faults import Where
 from planner.inputs.joined import JobInput, RunInput
-from planner.plan.change_model import ChangeFlush
-from planner.plan.load_model import LoadPlan
-from planner.plan.mix_model import (
+from planner.plan.between.model import AgentNeed, ChangeFlush, RunoffPlan
+from planner.plan.line.model import Drift, HoseSpeed, ShutOff, Surge
+from planner.plan.mix.model import (
     EMPTY,
     Carried,
     DwellMisfit,
@@ -21,14 +21,11 @@ from planner.plan.mix_model import (
     Neutraliser,
     SurfaceWork,
 )
-from planner.plan.power_model import PowerPlan
 from planner.plan.procedure.acts import Procedure
-from planner.plan.runoff_model import AgentNeed, RunoffPlan
-from planner.plan.strain_model import Drift, HoseSpeed, ShutOff, Surge
-from planner.plan.supply_model import SupplyPlan
-from planner.plan.timing import Span
-from planner.plan.water_model import BedWater, WaterPlan
-from planner.plan.yard_model import YardPlan
+from planner.plan.road.model import LoadPlan, PowerPlan
+from planner.plan.water.model import BedWater, SupplyPlan, WaterPlan
+from planner.plan.water.timing import Span
+from planner.plan.yard.model import YardPlan
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from planner.chemistry.dosing import DialPoint
 from planner.chemistry.groups import Matrix
 from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
 from planner.chemistry.reactions import ACIDS
-from planner.plan.mix_model import LotToday, MixPlan
+from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.rehearsal.setting import (
     KEYS,

@@ -12,8 +12,8 @@ from fluids.numerics import brenth
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import jets
-from planner.plan.apparatus import tip_orifice
-from planner.plan.throw import forecast_wind, low_factor
+from planner.plan.line.apparatus import tip_orifice
+from planner.plan.line.throw import forecast_wind, low_factor
 
 _HIGHEST_HEAD = 400.0
 """No pump of this trade's jets puts more head on a solid tip [m] (our choice: the search ends there)."""

@@ -6,16 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from planner.checks.model import Change, Finding, Remedy
-from planner.checks.registry import over
-from planner.inputs import regear
+from planner.checks.model import Change, Finding, Remedy, over
 from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.joining import regear
 from planner.inputs.models import Rig, Tip
 from planner.physics import tips
 from planner.physics.constants import GRAVITY
 from planner.physics.parts import total_head
-from planner.plan import apparatus
-from planner.plan.dosed import needed_strength
+from planner.plan.line import apparatus
+from planner.plan.mix.dosed import needed_strength
 from planner.plan.model import RunPlan, Value
 from planner.remedies.least import cures_it, least
 from planner.remedies.options import Option, asks_reach, option

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from planner.checks.model import Change
-from planner.inputs import regear
 from planner.inputs.joined import HosePiece, JobInput, RunInput
+from planner.inputs.joining import regear
 from planner.inputs.models import Pump, Tank, Tip
-from planner.plan.apparatus import tip_coefficient
+from planner.plan.line.apparatus import tip_coefficient
 from planner.plan.model import Value
 from planner.remedies.table import efforts, sizes
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from planner.inputs.rows import rows
+from planner.inputs.tables.rows import rows
 from planner.units import System, read
 
 

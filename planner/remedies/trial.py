@@ -8,15 +8,14 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from planner.checks.evaluate import check_plan
-from planner.checks.model import LEVELS, CheckedJob, Finding, Level, Remedy
-from planner.checks.registry import NEVER_ON_THE_CARD, under
+from planner.checks.model import LEVELS, NEVER_ON_THE_CARD, CheckedJob, Finding, Level, Remedy, under
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics.constants import GRAVITY
 from planner.physics.lines import SolveError
-from planner.plan.heels import after_mix
-from planner.plan.hydraulics import solved
+from planner.plan.between.heels import after_mix
+from planner.plan.line.hydraulics import solved
 from planner.plan.make import make_plan
-from planner.plan.mix_model import EMPTY
+from planner.plan.mix.model import EMPTY
 from planner.plan.model import JobPlan
 from planner.remedies.heads import Heads
 from planner.remedies.options import Option, applied, parting

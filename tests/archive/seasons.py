@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from planner.archive.compare.pairs import Pair
-from planner.commands.archiving import plan_json
-from planner.commands.record_json import planned_of, record_json
+from planner.contract.record import planned_of, record_json
+from planner.days.archiving import plan_json
 from planner.inputs.models.record import Record
 from planner.inputs.record import DoneJob
 from tests import workspaces
@@ -74,8 +74,8 @@ def season(plan: Json, count: int, done: Callable[[int, Json], None], days: int 
 
 def keep(folder: Path, pairs: list[Pair]) -> None:
     """The season in the workspace's own archive."""
-    from planner.archive.opening import opened
-    from planner.archive.store import keep_record
+    from planner.archive.kept.opening import opened
+    from planner.archive.kept.store import keep_record
 
     with opened(None, folder) as archive:
         for one in pairs:

@@ -10,15 +10,15 @@ from typing import Any
 import pytest
 import yaml
 
-from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.causes import words
 from planner.archive.compare.comparison import compared
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.learn import Correction, Known, corrections, learned_text
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.trends import Trend
+from planner.archive.compare.wear import bench_readings, worked_on
 from planner.cli import main
-from planner.commands.archiving import plan_json
+from planner.days.archiving import plan_json
 from planner.inputs.workspace import load
 from planner.units import read
 from tests import workspaces

@@ -15,12 +15,12 @@ from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.figures import CauseRow, causes, figures
 from planner.archive.compare.pairs import Chosen, Pair, pairs
 from planner.archive.compare.wear import share_at
-from planner.archive.opening import opened
-from planner.archive.store import keep_record
-from planner.inputs.rows import table
+from planner.archive.kept.opening import opened
+from planner.archive.kept.store import keep_record
+from planner.inputs.tables.rows import table
 from planner.inputs.workspace import load
-from planner.plan.inverse import Measured, plan_inverse
 from planner.plan.make import make_plan
+from planner.plan.wear.inverse import Measured, plan_inverse
 from tests import workspaces
 from tests.archive import seasons
 from tests.archive.conftest import Place

@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.archive import sqlite_file
-from planner.archive.opening import opened, url_of
-from planner.archive.refused import ArchiveRefused
-from planner.archive.store import keep_record, latest_records, record_of
+from planner.archive.kept import sqlite_file
+from planner.archive.kept.opening import opened, url_of
+from planner.archive.kept.refused import ArchiveRefused
+from planner.archive.kept.store import keep_record, latest_records, record_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -156,9 +156,9 @@ def test_a_writer_that_never_lets_go_is_named(tmp_path: Path, monkeypatch: pytes
 _UNTIL_FULL = """
 import resource, sys
 from pathlib import Path
-from planner.archive.opening import opened
-from planner.archive.refused import ArchiveRefused
-from planner.archive.store import keep_record
+from planner.archive.kept.opening import opened
+from planner.archive.kept.refused import ArchiveRefused
+from planner.archive.kept.store import keep_record
 folder, limit = Path(sys.argv[1]), int(sys.argv[2])
 if limit:
     resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
@@ -218,10 +218,10 @@ def test_a_full_disk_keeps_what_it_acknowledged(tmp_path: Path) -> None:
 _READ_ONLY = """
 import os, sys, tempfile
 from pathlib import Path
-from planner.archive.exchange import copy
-from planner.archive.opening import opened
-from planner.archive.refused import ArchiveRefused
-from planner.archive.store import keep_record, latest_records
+from planner.archive.kept.exchange import copy
+from planner.archive.kept.opening import opened
+from planner.archive.kept.refused import ArchiveRefused
+from planner.archive.kept.store import keep_record, latest_records
 with tempfile.TemporaryDirectory() as apart, opened(None, Path(apart)):
     pass  # whatever is imported late is in now: another user may not read it
 if os.geteuid() == 0:

@@ -16,8 +16,8 @@ from planner.archive.compare.learn import Correction, Known, corrections, learne
 from planner.archive.compare.wear import LEAST_RISE, jet_of_model, value_at, wear_of
 from planner.inputs.models import Learned
 from planner.inputs.models.learned import LEAST_JET
-from planner.inputs.tables import limit_rows
-from planner.inputs.tree import parse_tree
+from planner.inputs.reading.tree import parse_tree
+from planner.inputs.tables.whole import limit_rows
 from tests.archive import seasons
 
 TIP = ("Case", "long throw")

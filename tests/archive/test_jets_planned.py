@@ -13,9 +13,9 @@ from pypdf import PdfReader
 
 from planner.cli import main
 from planner.inputs.workspace import load
-from planner.plan.inverse import Measured, plan_inverse
+from planner.plan.line.throw import low_factor
 from planner.plan.make import make_plan
-from planner.plan.throw import low_factor
+from planner.plan.wear.inverse import Measured, plan_inverse
 from planner.remedies.heads import Heads
 from tests import workspaces
 from tests.archive import seasons

@@ -14,14 +14,14 @@ from planner.archive.compare.learn import Known, corrections, learned_text, quot
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.trends import Need, Trend, forecasts
 from planner.archive.compare.wear import value_at
-from planner.archive.exchange import export, take_in
-from planner.archive.opening import opened
-from planner.inputs.learned import learned_slips
+from planner.archive.kept.exchange import export, take_in
+from planner.archive.kept.opening import opened
+from planner.inputs.joining.learned import learned_slips
 from planner.inputs.models import Learned
-from planner.inputs.tree import parse_tree
+from planner.inputs.reading.tree import parse_tree
 from planner.inputs.workspace import load
-from planner.plan.least_share import least_share
 from planner.plan.make import make_plan
+from planner.plan.wear.inverse import least_share
 from tests import workspaces
 from tests.archive import seasons
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import inspect
 
-from planner.archive import migrations
-from planner.archive.migrations import ALL, Migration
-from planner.archive.opening import opened
-from planner.archive.store import keep_record, record_of
-from planner.archive.tables import METADATA
+from planner.archive.kept import migrations
+from planner.archive.kept.migrations import ALL, Migration
+from planner.archive.kept.opening import opened
+from planner.archive.kept.store import keep_record, record_of
+from planner.archive.kept.tables import METADATA
 from tests.archive.conftest import Place
 
 GOOD = Migration(name="900 a later column", statements=("ALTER TABLE corrections ADD COLUMN note TEXT",))

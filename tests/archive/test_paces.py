@@ -18,9 +18,9 @@ from planner.archive.compare.observed import observed
 from planner.archive.compare.pace import crew_pace, factor_of, pace_of
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.trends import Trend
-from planner.archive.opening import opened
-from planner.commands.archiving import plan_json
-from planner.plan.pace import Pace, Step
+from planner.archive.kept.opening import opened
+from planner.days.archiving import plan_json
+from planner.plan.water.model import Pace, Step
 from tests import workspaces
 from tests.archive import seasons
 

@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert
 
-from planner.archive.content import hash_of, text_of
-from planner.archive.exchange import copy, export, same_content, take_in
-from planner.archive.opening import opened
-from planner.archive.refused import ArchiveRefused
-from planner.archive.store import (
+from planner.archive.kept.content import hash_of, text_of
+from planner.archive.kept.exchange import copy, export, same_content, take_in
+from planner.archive.kept.opening import opened
+from planner.archive.kept.refused import ArchiveRefused
+from planner.archive.kept.store import (
     Printed,
     Stored,
     keep_plan,
@@ -26,7 +26,7 @@ from planner.archive.store import (
     plan_of,
     record_of,
 )
-from planner.archive.tables import CORRECTIONS, RECORDS
+from planner.archive.kept.tables import CORRECTIONS, RECORDS
 from tests.archive.conftest import Place
 
 JOB = "2026-06-09/10-case"

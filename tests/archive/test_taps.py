@@ -13,14 +13,14 @@ from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.learn import Before, Correction, Known, corrections, learned_text, place_of
 from planner.archive.compare.observed import LONGEST_ADDRESS
 from planner.archive.compare.pairs import Pair
-from planner.checks.registry import findings_of
-from planner.commands.record_json import planned_of
-from planner.commands.record_questions import questions
+from planner.checks.model import findings_of
+from planner.contract.record import planned_of
 from planner.inputs.models import Learned
-from planner.inputs.tree import parse_tree
+from planner.inputs.reading.tree import parse_tree
 from planner.inputs.workspace import load
-from planner.packet.sections import done
+from planner.packet.sections.crew import done
 from planner.plan.make import make_plan
+from planner.recording.questions import questions
 from planner.units import read
 from tests import workspaces
 from tests.archive import seasons

@@ -12,7 +12,7 @@ from planner import cli
 from planner.archive.compare.comparison import compared
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.totals import Tally, rang
-from planner.commands.record_json import planned_of, record_json
+from planner.contract.record import planned_of, record_json
 from planner.inputs.models.record import Record
 from planner.inputs.record import DoneJob
 from tests.archive import seasons

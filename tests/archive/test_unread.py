@@ -15,9 +15,9 @@ from sqlalchemy import insert, update
 from planner.archive.compare.comparison import compared
 from planner.archive.compare.kept import kept_corrections
 from planner.archive.compare.pairs import LEFT_OUT, pairs
-from planner.archive.content import hash_of, now
-from planner.archive.opening import Opened, opened
-from planner.archive.tables import CORRECTIONS, PLANS, RECORDS
+from planner.archive.kept.content import hash_of, now
+from planner.archive.kept.opening import Opened, opened
+from planner.archive.kept.tables import CORRECTIONS, PLANS, RECORDS
 from planner.cli import main
 from tests.archive import seasons
 from tests.archive.conftest import Place

@@ -13,10 +13,10 @@ import sys
 import time
 from pathlib import Path
 
-from planner.archive.opening import opened
-from planner.archive.sqlite_file import state_of
-from planner.archive.store import keep_record, latest_records
-from planner.archive.tables import RECORDS
+from planner.archive.kept.opening import opened
+from planner.archive.kept.sqlite_file import state_of
+from planner.archive.kept.store import keep_record, latest_records
+from planner.archive.kept.tables import RECORDS
 from planner.cli import main
 
 PLAN = {"id": "day/1-job", "plan": "0000-0001"}

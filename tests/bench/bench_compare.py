@@ -21,9 +21,9 @@ from sqlalchemy import insert
 from planner.archive.compare.comparison import compared
 from planner.archive.compare.learn import Known, corrections
 from planner.archive.compare.pairs import pairs
-from planner.archive.content import hash_of, now, text_of
-from planner.archive.opening import Opened, opened
-from planner.archive.tables import PLANS, RECORDS
+from planner.archive.kept.content import hash_of, now, text_of
+from planner.archive.kept.opening import Opened, opened
+from planner.archive.kept.tables import PLANS, RECORDS
 from tests.archive import seasons
 
 _IN_ONE_GO = 500

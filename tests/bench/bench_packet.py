@@ -32,7 +32,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from reportlab.graphics import renderSVG
 
 from planner.checks.model import CheckedJob
-from planner.commands.prepare import Trouble, checked_jobs, loaded
+from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet import blocks as b
 from planner.packet.book import job_packet
 from tests.packet.figures_read import printed

@@ -17,7 +17,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from planner.checks.evaluate import check_plan
-from planner.commands.rehearsing import rehearsed
+from planner.days.rehearsing import rehearsed
 from planner.inputs.workspace import load
 from planner.plan import make
 from planner.plan.make import make_plan

@@ -19,12 +19,12 @@ sys.path.insert(0, str(ROOT))
 
 from sqlalchemy import insert  # noqa: E402
 
-from planner.archive.content import hash_of, text_of  # noqa: E402
-from planner.archive.opening import opened  # noqa: E402
-from planner.archive.store import keep_record, latest_records, plan_of  # noqa: E402
-from planner.archive.tables import PLANS, RECORDS  # noqa: E402
-from planner.commands.archiving import plan_json  # noqa: E402
-from planner.commands.prepare import Trouble, checked_jobs  # noqa: E402
+from planner.archive.kept.content import hash_of, text_of  # noqa: E402
+from planner.archive.kept.opening import opened  # noqa: E402
+from planner.archive.kept.store import keep_record, latest_records, plan_of  # noqa: E402
+from planner.archive.kept.tables import PLANS, RECORDS  # noqa: E402
+from planner.days.archiving import plan_json  # noqa: E402
+from planner.days.prepare import Trouble, checked_jobs  # noqa: E402
 from planner.inputs.workspace import load  # noqa: E402
 
 _TRIES = 20

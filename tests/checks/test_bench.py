@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.packet import words
+from planner.words import spoken as words
 from tests import workspaces
 from tests.plan.benches import bath_of, checked, told
 

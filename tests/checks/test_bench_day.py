@@ -9,9 +9,9 @@ import pytest
 import yaml
 
 from planner.checks.model import CheckedJob, Finding
-from planner.commands.prepare import Trouble, checked_jobs
+from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
-from planner.packet import words
+from planner.words import spoken as words
 from tests import workspaces
 from tests.plan.benches import SETUPS, checked, told
 

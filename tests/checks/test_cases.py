@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from planner.checks import evaluate
-from planner.checks.registry import CHECKS
-from planner.commands.as_json import job_json
-from planner.packet import words
-from planner.plan.mix_model import DwellMisfit
+from planner.checks.model import CHECKS
+from planner.contract.plan import job_json
+from planner.plan.mix.model import DwellMisfit
+from planner.words import spoken as words
 from tests import workspaces
 
 FOLDER = Path(__file__).parent.parent / "cases"

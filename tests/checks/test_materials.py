@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.materials import CLASSES, materials, named, refused
-from planner.inputs.rows import rows, table
-from planner.inputs.tables import surface_rows
-from planner.packet import words
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.materials import CLASSES, materials, named, refused
+from planner.inputs.tables.rows import rows, table
+from planner.inputs.tables.whole import surface_rows
+from planner.words import spoken as words
 from tests import workspaces
 
 KNOWN: dict[str, Any] = {

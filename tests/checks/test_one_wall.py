@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 import yaml
 
+from planner.checks.meeting import may_follow
 from planner.checks.model import CheckedJob, Finding
-from planner.checks.reacting import may_follow
-from planner.commands.prepare import Trouble, checked_jobs
-from planner.inputs.chemicals import CHEMICALS
+from planner.days.prepare import Trouble, checked_jobs
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.workspace import load
-from planner.packet import words
-from planner.plan.matrix import meets
+from planner.plan.between.matrix import meets
+from planner.words import spoken as words
 from tests import workspaces
 
 PREMIX = {"feed": "mix", "dosing": "premix"}

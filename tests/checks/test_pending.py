@@ -9,9 +9,9 @@ import pytest
 import yaml
 
 from planner.checks.model import CheckedJob
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
-from planner.packet import words
+from planner.words import spoken as words
 from tests import workspaces
 
 PREMIX = {"feed": "mix", "dosing": "premix", "pump": "transfer", "target": "8 ft"}

@@ -12,10 +12,10 @@ import yaml
 
 from planner.checks.evaluate import check_plan
 from planner.checks.model import CheckedJob, Finding
-from planner.commands.prepare import Trouble, checked_jobs
+from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
-from planner.packet import words
 from planner.plan.make import make_plan
+from planner.words import spoken as words
 from tests import workspaces
 
 BLEACH: dict[str, Any] = {

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from planner.checks.day import weather_rain
 from planner.checks.model import CheckedJob, Finding
-from planner.checks.weather import weather_rain
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.models.quantities import Rain
 from planner.inputs.workspace import load
 from planner.plan.model import JobPlan, Value

@@ -9,15 +9,15 @@ from typing import Any
 import pytest
 import yaml
 
+from planner.checks.meeting import mix_reaction
 from planner.checks.model import CheckedJob, Finding
-from planner.checks.reacting import mix_reaction
-from planner.commands.prepare import Trouble, checked_jobs
+from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
-from planner.packet import words
+from planner.plan.between.meetings import meetings
+from planner.plan.between.sites import around_job
 from planner.plan.make import make_plan
-from planner.plan.meetings import meetings
 from planner.plan.model import JobPlan, Value
-from planner.plan.sites import around_job
+from planner.words import spoken as words
 from tests import workspaces
 
 GALLON = 231 * 0.0254**3

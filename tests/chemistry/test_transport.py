@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from molmass import Formula
 
 from planner.chemistry import hypochlorite, transport
-from planner.inputs.rows import rows
-from planner.inputs.tables import limit_rows
-from planner.inputs.transport_rows import transport_tables
+from planner.inputs.tables.rows import rows
+from planner.inputs.tables.transport import transport_tables
+from planner.inputs.tables.whole import limit_rows
 from planner.units import read
 
 GALLON, POUND = read("1 gal", "volume"), read("1 lb", "mass")

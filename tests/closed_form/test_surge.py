@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from iapws import IAPWS97
 
-from planner.inputs.tables import WIRE, hose_walls
+from planner.inputs.tables.whole import WIRE, hose_walls
 from planner.physics.surge import BULK_MODULUS, surge, wave_speed
 
 DENSITY = 998.2

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.inputs.files import read_file
+from planner.inputs.reading.files import read_file
 
 DAY = "2026-06-10"
 """The demo's second day."""

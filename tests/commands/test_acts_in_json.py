@@ -12,10 +12,10 @@ import yaml
 
 from planner.checks.model import CheckedJob
 from planner.cli import main
-from planner.commands.as_json import job_json
-from planner.commands.mix_json import flush_json
-from planner.commands.rehearsing import rehearsed
-from planner.plan.mix_model import FlushPlan
+from planner.contract.mix import flush_json
+from planner.contract.plan import job_json
+from planner.days.rehearsing import rehearsed
+from planner.plan.mix.model import FlushPlan
 from tests import workspaces
 from tests.plan import benches
 

@@ -183,8 +183,8 @@ def test_explain_lists_every_code_and_suggests_the_nearest(capsys: pytest.Captur
 def test_every_source_is_printed_once_in_eighty_columns_by_the_name_the_owners_file_has_for_it(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    from planner.packet import words
-    from planner.packet.sections.mix_figures import short_title
+    from planner.packet.sections.owner.mix_figures import short_title
+    from planner.words import spoken as words
 
     assert main(["explain", "sources"]) == 0
     said = capsys.readouterr().out

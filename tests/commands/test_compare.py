@@ -11,10 +11,10 @@ import pytest
 from pypdf import PdfReader
 
 from planner.archive.compare.kept import kept_corrections
-from planner.archive.exchange import export, take_in
-from planner.archive.opening import opened
-from planner.archive.store import keep_record
-from planner.archive.tables import CORRECTIONS
+from planner.archive.kept.exchange import export, take_in
+from planner.archive.kept.opening import opened
+from planner.archive.kept.store import keep_record
+from planner.archive.kept.tables import CORRECTIONS
 from planner.cli import main
 from tests import workspaces
 from tests.archive import seasons

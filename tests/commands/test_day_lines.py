@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.packet.dates import long_date
+from planner.words.dates import long_date
 from tests import workspaces
 
 DEMO = Path(__file__).resolve().parents[2] / "jobs"

@@ -11,11 +11,11 @@ import yaml
 
 from planner.checks.model import CheckedJob, Finding
 from planner.cli import main
-from planner.commands.prepare import Trouble, checked_jobs
-from planner.commands.rehearsing import rehearsed
+from planner.days.prepare import Trouble, checked_jobs
+from planner.days.rehearsing import rehearsed
 from planner.inputs.workspace import load
-from planner.packet import words
 from planner.plan.procedure.acts import Spray
+from planner.words import spoken as words
 from tests import workspaces
 
 pytestmark = pytest.mark.usefixtures("own_archive")

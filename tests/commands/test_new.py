@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.commands.new_walls import tallest
 from planner.inputs.workspace import load
+from planner.interview.surfaces import tallest
 from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
 
 

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.commands import new_draft
 from planner.inputs.workspace import load
+from planner.interview import draft as new_draft
 from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
 
 

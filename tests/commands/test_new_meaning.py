@@ -11,18 +11,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.commands.asking import Asking, Unfit, Walk
-from planner.commands.new_answers import pick
-from planner.commands.new_here import Here, here_of, next_number, slug
-from planner.commands.new_questions import whole
-from planner.commands.new_surfaces import size_of
-from planner.commands.new_text import file_text
-from planner.commands.new_written import Written
 from planner.commands.start import copy_demo
-from planner.inputs.desk import Desk
-from planner.inputs.letters import hidden, lost
-from planner.inputs.tree import parse_tree
+from planner.inputs.reading.letters import hidden, lost
+from planner.inputs.reading.tree import parse_tree
+from planner.inputs.shelf import Desk
 from planner.inputs.workspace import load
+from planner.interview.answers import Here, here_of, next_number, pick, slug
+from planner.interview.asking import Asking, Unfit, Walk
+from planner.interview.questions import whole
+from planner.interview.surfaces import size_of
+from planner.interview.text import Written, file_text
 from planner.units import read as quantity
 
 FOOT, GALLON = 0.3048, 0.003785411784

@@ -11,8 +11,8 @@ import pytest
 
 from planner.cli import parser
 from planner.commands import check
-from planner.commands.asking import Asking, Question, Walk
-from planner.commands.new_answers import choice, several
+from planner.interview.answers import choice, several
+from planner.interview.asking import Asking, Question, Walk
 from tests.commands.asked import ANSWERS, DAY, as_written, new
 
 FILE = f"{DAY}/95-lime"

@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.commands.as_json import job_json
-from planner.commands.packet_plan import is_plan
-from planner.commands.record_doubts import doubts
-from planner.commands.record_json import planned_of, record_json
+from planner.contract.plan import job_json
+from planner.contract.record import planned_of, record_json
 from planner.inputs.record import joined_record, record_of_text
-from planner.packet.filled import read_filled
+from planner.packet.filled.filled import read_filled
+from planner.recording.doubts import doubts
+from planner.recording.packet_plan import is_plan
 from planner.units import read
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
 from tests.packet.builders import written
@@ -25,7 +25,7 @@ pytestmark = pytest.mark.usefixtures("own_archive")
 def test_a_printed_packet_is_kept_with_its_plan(job: Path, printed: Path) -> None:
     from pypdf import PdfReader
 
-    from planner.archive.content import hash_of
+    from planner.archive.kept.content import hash_of
 
     (plan,), (packet,) = rows(job, "plans"), rows(job, "packets")
     assert packet["sha256"] == hash_of(printed.read_bytes())

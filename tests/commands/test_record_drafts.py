@@ -97,7 +97,7 @@ def test_a_record_that_comes_in_meanwhile_is_not_written_over(
     job: Path, printed: Path, typed: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: Any
 ) -> None:
     typed({"Arrived": ["08:15"], "Left": ["12:10"]})
-    from planner.commands import record_asked
+    from planner.interview import record as record_asked
 
     agreed = record_asked._agreed
 

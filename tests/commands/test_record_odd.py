@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.commands.as_json import job_json
-from planner.commands.record_doubts import doubts
-from planner.commands.record_json import planned_of, record_json
+from planner.contract.plan import job_json
+from planner.contract.record import planned_of, record_json
 from planner.inputs.record import joined_record, record_of_text
+from planner.recording.doubts import doubts
 from tests import workspaces
 from tests.commands.recording import CHEMICALS, records
 

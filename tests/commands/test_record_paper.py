@@ -12,18 +12,18 @@ from typing import TypeVar
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
-from planner.commands.prepare import Trouble, checked_jobs, loaded
-from planner.commands.record_doubts import doubts
-from planner.commands.record_json import planned_of, record_json
-from planner.commands.record_questions import Question, questions
+from planner.contract.plan import job_json
+from planner.contract.record import planned_of, record_json
+from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.inputs.record import joined_record, record_of_text
 from planner.packet.blocks import Step, WriteIn
 from planner.packet.book import job_book
-from planner.packet.jugs import rest
-from planner.packet.measures import printed, rounded
 from planner.plan.procedure.totals import jug_tests
+from planner.recording.doubts import doubts
+from planner.recording.questions import Question, questions
 from planner.units import System
+from planner.words.jugs import rest
+from planner.words.measures import printed, rounded
 from tests.packet.builders import written
 from tests.packet.test_mixing import CASES
 

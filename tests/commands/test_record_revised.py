@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from planner.archive import store
+from planner.archive.kept import store
 from planner.cli import main
-from planner.commands import record_doubts
-from planner.commands.record_earlier import earlier_of
-from planner.commands.record_json import planned_of
-from planner.commands.record_questions import Question, questions
+from planner.contract.record import planned_of
 from planner.inputs.record import Planned, StopPlanned
+from planner.recording import doubts as record_doubts
+from planner.recording.earlier import earlier_of
+from planner.recording.questions import Question, questions
 from planner.units import read
 from tests.commands.recording import fill, records, rows, yaml
 

@@ -13,10 +13,10 @@ from typing import Any
 
 import pytest
 
-from planner.archive import store
-from planner.archive.refused import refused
+from planner.archive.kept import store
+from planner.archive.kept.refused import refused
 from planner.cli import main
-from planner.commands import record_drafts
+from planner.recording import drafts as record_drafts
 from planner.units import read
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
 

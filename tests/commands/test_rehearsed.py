@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from planner.cli import main
-from planner.commands import rehearsing
+from planner.days import rehearsing
 from planner.rehearsal.breach import Breach
 
 DEMO = Path(__file__).parents[2] / "jobs"

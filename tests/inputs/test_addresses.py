@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.inputs.addresses import near_place, same_place, telling_word
+from planner.inputs.reading.addresses import near_place, same_place, telling_word
 
 ALDER = (
     "14 Alder  Lane.", "14, alder lane", "14 ALDER LN", "14 Alder Ln., Fernhill", "14 Alder Ln Fernhill NY 12345",

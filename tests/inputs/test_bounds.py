@@ -140,7 +140,7 @@ def test_every_key_with_a_figure_has_its_row() -> None:
     missing, named = set(), set()
     for model in _models(base.Written):
         if model.__module__.endswith("models.record"):
-            continue  # held against its plan by commands/record_doubts.py
+            continue  # held against its plan by recording/doubts.py
         named |= {model.what}
         for name, field in model.model_fields.items():
             kinds = [one.article for one in _readers(field.annotation)] + [

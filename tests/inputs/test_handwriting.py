@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from planner.inputs.handwriting import is_blank, with_unit
 from planner.inputs.models import Forecast, Job, YardJob
 from planner.inputs.models.quantities import Rain
 from planner.inputs.models.record import (
@@ -20,6 +19,7 @@ from planner.inputs.models.record import (
     TimesDone,
     WaterDone,
 )
+from planner.inputs.reading.handwriting import is_blank, with_unit
 from planner.units import read
 
 

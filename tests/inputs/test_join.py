@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.inputs.defaults import default
+from planner.inputs.tables.defaults import default
 from tests import workspaces
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, STOCK, YARD, Desk
 

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from planner.faults import Fault
-from planner.inputs.letters import alike, hidden, lost
-from planner.inputs.sizes import sides_alike, sides_misspelled
+from planner.inputs.reading.letters import alike, hidden, lost
+from planner.inputs.reading.sizes import sides_alike, sides_misspelled
 from planner.inputs.workspace import load
 from tests import workspaces
 

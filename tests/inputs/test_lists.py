@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from planner.inputs.models import YardJob
 from planner.inputs.models.record import PumpWork
-from planner.inputs.places import slips_of
+from planner.inputs.reading.places import slips_of
 from planner.inputs.record import Planned, joined_record, record_of_text
 from tests.inputs.desk import YARD, Desk
 

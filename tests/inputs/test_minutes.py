@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from planner.inputs.defaults import minutes
-from planner.inputs.rows import rows
+from planner.inputs.tables.defaults import minutes
+from planner.inputs.tables.rows import rows
 from planner.units import read
 from tests.inputs.desk import BOATHOUSE, Desk
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from planner.chemistry import hypochlorite
-from planner.inputs.outside import outside_rows
-from planner.inputs.tables import surface_rows
+from planner.inputs.tables.outside import outside_rows
+from planner.inputs.tables.whole import surface_rows
 from planner.units import read, show
 
 

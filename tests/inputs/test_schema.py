@@ -49,7 +49,7 @@ def test_every_keys_own_example_can_be_written_as_it_stands(model: type[Written]
     """A remedy shows these: following one must not make the next fault."""
     from pydantic import ValidationError
 
-    from planner.inputs.tree import parse_tree
+    from planner.inputs.reading.tree import parse_tree
 
     example = model.model_fields[name].examples[0]  # type: ignore[index]
     tree = parse_tree(f"{name}: {example}\n".encode(), "f")

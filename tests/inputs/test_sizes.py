@@ -7,8 +7,14 @@ from math import sqrt
 import pytest
 
 from planner.inputs.models import SurfaceInput
-from planner.inputs.sizes import net_area, side_names, sides_alike, sides_misspelled, surface_names
-from planner.inputs.tree import parse_tree
+from planner.inputs.reading.sizes import (
+    net_area,
+    side_names,
+    sides_alike,
+    sides_misspelled,
+    surface_names,
+)
+from planner.inputs.reading.tree import parse_tree
 
 FT2 = 0.3048**2
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.chemistry import acids, caustic
-from planner.inputs.strengths import STRONGEST, grams_per_litre, read_strength, stock_slip
+from planner.inputs.reading.strengths import STRONGEST, grams_per_litre, read_strength, stock_slip
 from planner.units import Unreadable
 
 

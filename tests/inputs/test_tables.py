@@ -5,10 +5,10 @@ from __future__ import annotations
 import fluids
 import pytest
 
-from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.defaults import default, default_list
-from planner.inputs.rows import rows
-from planner.inputs.tables import (
+from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.defaults import default, default_list
+from planner.inputs.tables.rows import rows
+from planner.inputs.tables.whole import (
     accept_rows,
     fitting_rows,
     gun_flow,

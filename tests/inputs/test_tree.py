@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 import yaml
 
-from planner.inputs.tree import LARGEST_FILE, Tree, parse_tree
+from planner.inputs.reading.tree import LARGEST_FILE, Tree, parse_tree
 from planner.locate import data_file
 
 LOADERS = [yaml.SafeLoader, yaml.CSafeLoader] if hasattr(yaml, "CSafeLoader") else [yaml.SafeLoader]

@@ -19,7 +19,7 @@ from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterI
 from planner.inputs.models.day import Crew
 from planner.inputs.models.quantities import Rain
 from planner.plan.model import Basis, JobPlan, Joint, Liquid, LossPart, Reach, RunPlan, Value
-from planner.plan.water_model import WaterPlan
+from planner.plan.water.model import WaterPlan
 from tests.workspaces import as_written, base, checked, merged
 
 FT, PSI, GPM, GAL, MPH = 0.3048, 6894.757, 6.30901964e-5, 3.785411784e-3, 0.44704

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from planner.checks.model import CheckedJob
-from planner.commands.prepare import Trouble, checked_jobs, loaded
+from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet.cautions import MOST_CAUTIONS, card_of, cautions
 from tests.packet import ordinary
 

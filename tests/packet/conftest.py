@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from planner.faults import Fault
-from planner.packet.filled import Filled, read_filled
+from planner.packet.filled.filled import Filled, read_filled
 
 
 @pytest.fixture(autouse=True, scope="package")

@@ -8,15 +8,15 @@ from itertools import pairwise
 
 from planner.checks.model import CheckedJob
 from planner.chemistry import acids, hypochlorite
-from planner.packet.measures import strength_number
 from planner.physics.tanks import depth_of, full_depth
-from planner.plan.flushing import flush_flow
-from planner.plan.mix_model import MixPlan
+from planner.plan.between.flushing import flush_flow
+from planner.plan.mix.model import MixPlan
+from planner.plan.mix.pouring import tank_volumes
 from planner.plan.model import JobPlan, RunPlan, Value
-from planner.plan.pouring import tank_volumes
 from planner.plan.procedure.acts import Spray
-from planner.plan.tap import open_flow
+from planner.plan.water.tap import open_flow
 from planner.units import System, read
+from planner.words.measures import strength_number
 from tests.packet.figures_given import bored, road_spans, some
 from tests.packet.figures_known import Known, Toward
 

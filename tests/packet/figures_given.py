@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from planner.checks.model import CheckedJob
-from planner.inputs.tables import limit_rows
+from planner.inputs.tables.whole import limit_rows
 from planner.locate import data_file, templates
 from planner.plan.model import JobPlan
 from planner.units import System, read

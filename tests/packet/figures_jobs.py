@@ -12,14 +12,14 @@ from typing import Any
 import yaml
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
-from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
+from planner.contract.plan import job_json
+from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
-from planner.packet import words
 from planner.packet.blocks import Section
 from planner.packet.book import Book, job_book, owner_book
 from planner.remedies.search import with_remedies
 from planner.units import System
+from planner.words import spoken as words
 from tests import workspaces
 from tests.packet import figures_given as given
 from tests.packet.figures_acts import acted

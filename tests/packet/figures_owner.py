@@ -13,7 +13,7 @@ import yaml
 from planner.checks.model import CheckedJob
 from planner.locate import data_file
 from planner.packet.drawings.level import stages
-from planner.packet.sections.closest import near
+from planner.packet.sections.owner.closest import near
 from planner.plan.model import JobPlan, Value
 from planner.units import System, read
 from tests.packet.figures_given import bored, get, road_spans, some

@@ -26,7 +26,7 @@ from planner.packet.blocks import (
     Tile,
     WriteIn,
 )
-from planner.packet.style import MEASURE
+from planner.packet.pages.style import MEASURE
 
 UNITS = (
     "fl oz/gal", "trade %", "wt % NaOCl", "wt % Cl2", "wt %", "vol %", "ft2/gal", "gal/ft2", "m2/L", "L/m2", "ft2/min",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from planner.plan.mix_model import MixPlan
+from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan
 from planner.units import System
 from tests.packet.figures_derived import in_percent

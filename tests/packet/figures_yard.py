@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from planner.packet.sections.yard_bench import rows_of
+from planner.packet.sections.yard.bench import rows_of
 from planner.plan.model import JobPlan
-from planner.plan.yard_model import BathPlan, ThrowTest
+from planner.plan.yard.model import BathPlan, ThrowTest
 from planner.units import System, read
 from tests.packet.figures_given import bored, some
 from tests.packet.figures_known import Known

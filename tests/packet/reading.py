@@ -16,8 +16,8 @@ from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 from pypdfium2 import PdfDocument
 
-from planner.packet.pages import PAPERS
-from planner.packet.style import FACES, MEASURE, TITLE
+from planner.packet.pages.pages import PAPERS
+from planner.packet.pages.style import FACES, MEASURE, TITLE
 
 TOLERANCE = 0.6  # pt
 EDGE = 22.0  # pt from the paper's edge that a desk printer may not reach

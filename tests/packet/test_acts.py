@@ -11,17 +11,17 @@ from unittest import mock
 
 import pytest
 
-from planner.commands.prepare import Trouble, checked_jobs, loaded
-from planner.packet import act_words
-from planner.packet.act_words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
+from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet.blocks import Columns, Heading, Hold, Step, Table, Two
 from planner.packet.blocks import said as said_of
 from planner.packet.book import job_book
-from planner.packet.measures import drawn, gun_open
 from planner.packet.sandbox import TemplateRefused
-from planner.packet.sections import acts as paper
-from planner.packet.sections.framing import turned
+from planner.packet.sections.acts import acts as paper
+from planner.packet.sections.acts import words as act_words
+from planner.packet.sections.acts.framing import turned
+from planner.packet.sections.acts.words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
 from planner.plan.procedure.acts import Act, Fill, Mark, Read, Section, Shut, Spray, StopPoint, Wait
+from planner.words.measures import drawn, gun_open
 from tests.acts_read import procedure_of
 from tests.packet.builders import job, short
 from tests.packet.figures_jobs import DEMO, SANITY, job_of, packet_of

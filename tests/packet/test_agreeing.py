@@ -12,19 +12,19 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.cli import main
-from planner.packet import words
 from planner.packet.blocks import Step, Table
 from planner.packet.book import Book, job_book, job_packet, owner_book
-from planner.packet.dates import CLOCK, clock_text, to_the_clock
-from planner.packet.measures import drawn
+from planner.packet.sections.crew.safety import forms_of
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
-from planner.packet.sections.safety import forms_of
-from planner.packet.sections.worn import worn_values
-from planner.plan.day import on_the_clock
+from planner.packet.sections.owner.sensitivity import worn_values
+from planner.plan.between.runoff import remains_of
+from planner.plan.days.day import on_the_clock
 from planner.plan.procedure.acts import Drain, Spray, WaterBed
-from planner.plan.runoff import remains_of
 from planner.units import System, read
+from planner.words import spoken as words
+from planner.words.dates import CLOCK, clock_text, to_the_clock
+from planner.words.measures import drawn
 from tests import workspaces
 from tests.packet.builders import INJECTED, ROOF, written
 from tests.packet.figures_jobs import book_of, job_of

@@ -14,7 +14,7 @@ import pytest
 
 from planner.packet.blocks import Block, Columns, Hold, Section, Span, Step, Table, Two
 from planner.packet.book import job_book
-from planner.packet.sections.acts import acts_printed
+from planner.packet.sections.acts.acts import acts_printed
 from planner.plan.procedure.acts import Act, DrawFrom, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written

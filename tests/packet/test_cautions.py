@@ -11,10 +11,8 @@ from typing import Any
 
 import pytest
 
-from planner.checks.model import CheckedJob
-from planner.checks.registry import CHECKS
-from planner.commands.prepare import Trouble, checked_jobs, loaded
-from planner.packet import words
+from planner.checks.model import CHECKS, CheckedJob
+from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet.blocks import Step, Verdict
 from planner.packet.book import Book, job_book
 from planner.packet.cautions import (
@@ -27,6 +25,7 @@ from planner.packet.cautions import (
     cautions,
     sheet_of,
 )
+from planner.words import spoken as words
 from tests import workspaces
 from tests.checks.test_cases import FOLDER, _at_limit
 from tests.packet import ordinary

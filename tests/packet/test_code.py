@@ -9,7 +9,7 @@ import zxingcpp
 from pypdfium2 import PdfDocument
 
 from planner.packet.book import job_packet
-from planner.packet.code import modules
+from planner.packet.pages.code import modules
 from tests.packet.builders import job
 
 DOTS = 300

@@ -6,7 +6,7 @@ from reportlab.graphics.shapes import Drawing
 from reportlab.platypus import Spacer
 
 from planner.packet.blocks import Picture
-from planner.packet.columns import SideBySide, Vectors
+from planner.packet.pages.columns import SideBySide, Vectors
 
 TALL = 150.0
 

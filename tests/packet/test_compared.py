@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from planner.commands import compare_words as words
 from planner.packet.compared import ComparedPage, compared_pdf
-from planner.packet.pages import Paper
+from planner.packet.pages.pages import Paper
 
 
 def row(name: str, columns: int, last: str = "") -> tuple[str, ...]:

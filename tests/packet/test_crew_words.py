@@ -12,11 +12,11 @@ import yaml
 from planner.locate import data_file, templates
 from planner.packet.blocks import Span, Step
 from planner.packet.book import job_book
-from planner.packet.figures import lines_laid
-from planner.packet.sections.framing import cautions_of
-from planner.packet.spelling import spelled
-from planner.packet.twin import twin
+from planner.packet.html import twin
+from planner.packet.sections.acts.framing import cautions_of
 from planner.plan.procedure.acts import Drain, Fill, Pour, WaterBed
+from planner.words.figures import lines_laid
+from planner.words.spelling import spelled
 from tests.packet.figures_jobs import DEMO, SANITY, book_of, job_of
 from tests.packet.test_acts import flat, said
 from tests.packet.test_agreeing import GALLON, amount

@@ -10,9 +10,9 @@ import pytest
 
 from planner.checks.evaluate import check_plan
 from planner.packet.book import day_packet, notice
-from planner.packet.dates import clock_text
-from planner.plan.day import plan_day
+from planner.plan.days.day import plan_day
 from planner.plan.make import make_plan
+from planner.words.dates import clock_text
 from tests.packet.builders import ACID, ROOF, written
 from tests.packet.reading import problems
 from tests.packet.test_mixing import ATTACK, CASES, texts

@@ -10,7 +10,7 @@ import pytest
 
 from planner.packet.blocks import Hold, Step, WriteIn
 from planner.packet.book import job_book
-from planner.packet.sections import done
+from planner.packet.sections.crew import done
 from tests.packet.builders import written
 from tests.packet.figures_jobs import job_of
 from tests.packet.test_mixing import CASES, crew, printed

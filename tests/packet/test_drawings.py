@@ -8,16 +8,15 @@ import math
 import pytest
 
 from planner.packet.drawings.charts import along, meeting
-from planner.packet.drawings.dial import dial
 from planner.packet.drawings.kit import Sheet, nice_step, tick_text
 from planner.packet.drawings.level import unfilled
 from planner.packet.drawings.line import MOST_STATIONS, schematic, stations, unlisted
 from planner.packet.drawings.marks import heights, marks
 from planner.packet.drawings.states import HEIGHTS, STACKED, States, states
-from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, tank_levels
+from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, dial, tank_levels
 from planner.packet.drawings.wall import elevation
-from planner.packet.fonts import width
-from planner.packet.style import MEASURE
+from planner.packet.pages.fonts import width
+from planner.packet.pages.style import MEASURE
 from planner.units import read
 from tests.packet.builders import FT, PSI, run, thing
 from tests.packet.figures_jobs import job_of

@@ -14,18 +14,18 @@ import pytest
 from pypdf import PdfReader
 from pypdfium2 import PdfDocument, raw
 
-from planner.commands.as_json import document, plan_text
+from planner.contract.plan import document, plan_text
 from planner.inputs.models.base import Written
 from planner.inputs.models.record import Record
-from planner.packet.attached import UNKEPT, Inside
 from planner.packet.blocks import Section, Span, Step
 from planner.packet.book import Book, day_packet, job_book, job_packet, notice
 from planner.packet.fields import boxes_of, hint, named, parts_of
-from planner.packet.pages import Bound, Masthead, bind
-from planner.packet.sections import done
-from planner.packet.sections.done import run_keys
+from planner.packet.pages.attached import UNKEPT, Inside
+from planner.packet.pages.pages import Bound, Masthead, bind
+from planner.packet.sections.crew import done
+from planner.packet.sections.crew.done import run_keys
 from planner.packet.sections.reading import Reading
-from planner.plan.day import plan_day
+from planner.plan.days.day import plan_day
 from tests.packet.builders import INJECTED, ROOF, finding, job, run, thing, written
 from tests.packet.figures_jobs import job_of as demo
 from tests.packet.reading import problems, texts

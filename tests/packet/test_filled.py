@@ -20,10 +20,10 @@ from pypdf.generic import (
     TextStringObject,
 )
 
-from planner.commands.as_json import plan_text
+from planner.contract.plan import plan_text
 from planner.faults import Fault
 from planner.packet.book import job_packet
-from planner.packet.filled import Filled, read_filled
+from planner.packet.filled.filled import Filled, read_filled
 from tests.packet.builders import ROOF, written
 
 JOB = "2026-06-09/10-case"

@@ -19,11 +19,11 @@ from pypdf.generic import (
     TextStringObject,
 )
 
-from planner.commands.as_json import plan_text
+from planner.contract.plan import plan_text
 from planner.faults import Fault
-from planner.packet import pdf_in
 from planner.packet.book import job_book
-from planner.packet.filled import Filled, read_filled
+from planner.packet.filled import pdf_in
+from planner.packet.filled.filled import Filled, read_filled
 from tests.packet.builders import written
 from tests.packet.test_filled import (
     DONE,
@@ -214,6 +214,6 @@ def test_the_librarys_own_warnings_stay_off_the_screen(tmp_path, capfd):
 
 
 def test_printing_and_checking_never_load_the_library_that_reads():
-    code = "import planner.commands.packet, planner.commands.check, planner.packet.filled, sys; print('pypdf' in sys.modules)"
+    code = "import planner.commands.packet, planner.commands.check, planner.packet.filled.filled, sys; print('pypdf' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

@@ -6,10 +6,10 @@ import re
 
 import pytest
 
-from planner.inputs.letters import letters, loses, printable
+from planner.inputs.reading.letters import letters, loses, printable
 from planner.packet.blocks import said
-from planner.packet.fonts import BOLD, fitted, glyphs, markup, width, wrapped
-from planner.packet.paragraphs import paragraph
+from planner.packet.pages.fonts import BOLD, fitted, glyphs, markup, width, wrapped
+from planner.packet.pages.paragraphs import paragraph
 
 
 @pytest.mark.parametrize(

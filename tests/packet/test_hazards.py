@@ -6,13 +6,20 @@ import pytest
 from reportlab.graphics.shapes import Group
 
 from planner.chemistry import acids, hypochlorite
-from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.rows import rows, table
-from planner.inputs.tables import limit_rows
-from planner.packet.drawings.ghs import sign
-from planner.packet.hazards import SIGNS, chemical_hazards, first_aid, hazard_of, place_hazards, statements
-from planner.packet.sections.safety import forms_of
-from planner.packet.words import Words
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.rows import rows, table
+from planner.inputs.tables.whole import limit_rows
+from planner.packet.drawings.symbols import sign
+from planner.packet.sections.crew.safety import forms_of
+from planner.words.hazards import (
+    SIGNS,
+    chemical_hazards,
+    first_aid,
+    hazard_of,
+    place_hazards,
+    statements,
+)
+from planner.words.spoken import Words
 from tests.packet.builders import ACID, written
 
 PARTS = tuple(table("hazards"))

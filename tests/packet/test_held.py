@@ -19,10 +19,10 @@ from planner.checks.model import CheckedJob
 from planner.packet.blocks import Code, Hold, State, Step, Table, Two, WriteIn
 from planner.packet.book import Book, job_book
 from planner.packet.findings import stops_of
+from planner.packet.html import twin
 from planner.packet.sections.held import _rows
-from planner.packet.twin import twin
-from planner.packet.words import wording
 from planner.remedies.search import with_remedies
+from planner.words.spoken import wording
 from tests import workspaces
 from tests.packet.builders import written
 from tests.packet.reading import problems

@@ -14,7 +14,7 @@ from functools import lru_cache
 import pytest
 import yaml
 
-from planner.commands.prepare import Trouble, checked_jobs, days_of, loaded
+from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, YardJob
 from planner.inputs.models.base import Written
 from planner.inputs.models.quantities import Reads

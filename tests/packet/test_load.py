@@ -9,8 +9,8 @@ from reportlab.graphics.shapes import PolyLine, Rect, String
 
 from planner.packet.book import day_packet, owner_book
 from planner.packet.drawings.load import Piece, load_bar, load_height
-from planner.packet.sections.weights import load_figures
-from planner.plan.day import plan_day
+from planner.packet.sections.owner.weights import load_figures
+from planner.plan.days.day import plan_day
 from planner.units import read
 from tests.packet.builders import written
 from tests.packet.reading import problems

@@ -18,10 +18,10 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from planner import __version__
-from planner.commands.as_json import job_json
+from planner.contract.plan import job_json
 from planner.packet.blocks import Marked, Section, WriteIn
-from planner.packet.boxes import MarkedFigure
-from planner.packet.fonts import register
+from planner.packet.pages.boxes import MarkedFigure
+from planner.packet.pages.fonts import register
 from planner.units import System
 from tests.packet.figures_jobs import (
     ALONE,

@@ -8,7 +8,7 @@ from itertools import combinations
 
 import pytest
 
-from planner.inputs.letters import loses, printable
+from planner.inputs.reading.letters import loses, printable
 from planner.packet.book import job_packet, owner_book
 from tests.packet.builders import low_only, short, written
 from tests.packet.mixing import texts

@@ -23,7 +23,7 @@ from PIL import Image, ImageFilter
 from pypdfium2 import PdfDocument
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.packet.fonts import BOLD, REGULAR, SEMIBOLD, register
+from planner.packet.pages.fonts import BOLD, REGULAR, SEMIBOLD, register
 from tests.packet.figures_jobs import DEMO, packet_of
 from tests.packet.reading import pages, sheets
 

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.chemistry.dosing import DialPoint, share_at
-from planner.packet.pages import Bound
-from planner.packet.sections.act_values import Telling
+from planner.packet.pages.pages import Bound
+from planner.packet.sections.acts.values import Telling
 from planner.packet.sections.reading import Reading
 from planner.plan.procedure.acts import Fill, Pour, SetDosing, Stir, StopPoint
 from planner.units import System, read

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.packet.sections.power import figures_of
-from planner.packet.words import sources
+from planner.packet.sections.owner.power import figures_of
+from planner.words.spoken import sources
 from tests import workspaces
 
 MAINS = (

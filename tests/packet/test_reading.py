@@ -7,7 +7,7 @@ from io import BytesIO
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.packet.fonts import REGULAR, register
+from planner.packet.pages.fonts import REGULAR, register
 from tests.packet.reading import problems
 
 

@@ -11,7 +11,7 @@ import pytest
 from planner.cli import main
 from planner.packet.book import rig_book
 from planner.packet.sections.rig_card import section
-from planner.plan.rig_rules import pump_rules
+from planner.plan.road.rig_rules import pump_rules
 from tests import workspaces
 from tests.packet import ordinary
 from tests.packet.reading import problems, texts

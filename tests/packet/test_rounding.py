@@ -10,7 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.packet.measures import (
+from planner.packet.sections.acts.values import at_most, expected
+from planner.plan.procedure.acts import Expect
+from planner.units import read, show
+from planner.words.measures import (
     dial_number,
     drawn,
     gauge_number,
@@ -22,9 +25,6 @@ from planner.packet.measures import (
     rows_of,
     weighed,
 )
-from planner.packet.sections.act_values import at_most, expected
-from planner.plan.procedure.acts import Expect
-from planner.units import read, show
 from tests.packet.figures_known import number_of
 from tests.packet.mixing import CASES, crew, printed
 

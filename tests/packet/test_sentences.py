@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from planner.commands.as_json import job_json
-from planner.packet import words
+from planner.contract.plan import job_json
 from planner.units import System
+from planner.words import spoken as words
 from tests.packet.figures_jobs import CASES, job_of
 from tests.packet.figures_known import Known, says
 from tests.packet.figures_read import ONE_FIGURE, Figure, Phrase, figures

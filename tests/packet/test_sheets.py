@@ -11,18 +11,18 @@ from reportlab.platypus import Flowable
 from planner.packet.blocks import Hold, Picture, Signs, Step, Table, Two, WriteIn
 from planner.packet.blocks import said as said_of
 from planner.packet.book import job_packet
-from planner.packet.boxes import StepLine
 from planner.packet.cautions import MOST_CAUTIONS, cautions
-from planner.packet.columns import Vectors
-from planner.packet.figures import close_call
-from planner.packet.joining import arranged
-from planner.packet.pages import Bound
-from planner.packet.sections import done, safety, set_up, walk_round
-from planner.packet.sections.acts import acts_printed
+from planner.packet.pages.boxes import StepLine
+from planner.packet.pages.columns import Vectors
+from planner.packet.pages.joining import arranged
+from planner.packet.pages.pages import Bound
+from planner.packet.pages.style import JOINED, MEASURE, columns
+from planner.packet.sections.acts.acts import acts_printed
+from planner.packet.sections.crew import done, safety, set_up, walk_round
 from planner.packet.sections.reading import Reading
-from planner.packet.style import JOINED, MEASURE, columns
-from planner.packet.words import wall_name
-from planner.plan.lookups import forbidden
+from planner.plan.mix.lookups import forbidden
+from planner.words.figures import close_call
+from planner.words.spoken import wall_name
 from tests import workspaces
 from tests.packet.builders import ACID, ROOF, run, written
 from tests.packet.figures_jobs import book_of, job_of, packet_of

@@ -9,15 +9,15 @@ import pytest
 
 from planner.archive.compare.differences import differences
 from planner.archive.compare.pairs import Pair
-from planner.commands.as_json import job_json
-from planner.commands.record_doubts import doubts
-from planner.commands.record_json import planned_of, record_json
-from planner.commands.record_questions import questions
+from planner.contract.plan import job_json
+from planner.contract.record import planned_of, record_json
 from planner.faults import Fault
 from planner.inputs.models.quantities import LONGEST_SIDE
 from planner.inputs.record import joined_record, record_of_text
 from planner.packet.book import job_book, owner_book
-from planner.packet.pages import Paper
+from planner.packet.pages.pages import Paper
+from planner.recording.doubts import doubts
+from planner.recording.questions import questions
 from planner.units import System
 from tests.packet.builders import written
 from tests.packet.reading import problems, texts

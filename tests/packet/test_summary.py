@@ -15,7 +15,7 @@ from planner.inputs.models.company import Lot
 from planner.locate import data_file
 from planner.packet.blocks import Span, Table, Verdict
 from planner.packet.book import Book, owner_book
-from planner.packet.sections.sums import adding_up, cost_of_one
+from planner.packet.sections.owner.sums import adding_up, cost_of_one
 from planner.units import System, read
 from tests.packet.builders import ROOF, finding, high, job, low_only, quiet, short, written
 from tests.packet.figures_jobs import CASES, job_of, owner_of

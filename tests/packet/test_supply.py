@@ -10,7 +10,7 @@ import pytest
 from planner.packet.blocks import Step
 from planner.packet.book import job_book, job_packet, owner_book
 from planner.packet.drawings.level import level_chart, stages
-from planner.packet.sections import supply
+from planner.packet.sections.owner import supply
 from tests.packet.builders import ACID, ROOF, written
 from tests.packet.reading import texts
 from tests.packet.test_acts import flat, said

@@ -13,7 +13,7 @@ import pytest
 
 from planner.packet.blocks import Code, Picture, Section, Span, WriteIn
 from planner.packet.book import Book, day_book, job_book, owner_book
-from planner.packet.twin import twin
+from planner.packet.html import twin
 from tests.packet.builders import finding, job, quiet, run, short, written
 from tests.packet.figures_jobs import book_of, job_of, owner_of
 from tests.packet.figures_read import numbers_painted
@@ -268,7 +268,7 @@ def test_tables_that_stand_abreast_on_paper_are_tables_of_their_own() -> None:
 
 
 def test_a_day_has_a_twin_too() -> None:
-    from planner.plan.day import plan_day
+    from planner.plan.days.day import plan_day
 
     day = [job_of("2026-06-09/10-millrace"), job_of("2026-06-09/20-granary")]
     made = day_book(plan_day([one.plan for one in day], frozenset(), frozenset()), day, paper="letter", system="us")

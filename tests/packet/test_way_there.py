@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from planner.packet.sections.crew.done import times
 from planner.packet.sections.day import _order
-from planner.packet.sections.done import times
 from planner.packet.sections.hours import on_site
-from planner.plan.day import plan_day
-from planner.plan.timing import arrival_of
+from planner.plan.days.day import plan_day
+from planner.plan.water.timing import arrival_of
 from tests import workspaces
 
 

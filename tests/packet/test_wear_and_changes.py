@@ -7,8 +7,7 @@ from dataclasses import replace
 import pytest
 
 from planner.packet.blocks import Table
-from planner.packet.sections.sensitivity import sensitivity_blocks
-from planner.packet.sections.worn import worn_values
+from planner.packet.sections.owner.sensitivity import sensitivity_blocks, worn_values
 from planner.plan.model import Change, JobPlan, RunPlan
 from planner.units import read
 from tests.packet.builders import written

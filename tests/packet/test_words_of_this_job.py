@@ -12,7 +12,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Section
-from planner.plan.mix_model import MixPlan
+from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan
 from tests import workspaces
 from tests.packet import ordinary

@@ -13,17 +13,17 @@ import pytest
 from pypdf import PdfReader
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json, plan_text
-from planner.commands.record_json import planned_of, record_json
-from planner.commands.record_questions import questions
-from planner.commands.record_sources import from_answers
+from planner.contract.plan import job_json, plan_text
+from planner.contract.record import planned_of, record_json
 from planner.inputs.record import joined_record
-from planner.packet.attached import UNKEPT
 from planner.packet.blocks import Block, Hold, Step, Two
 from planner.packet.book import Book, job_book, owner_book
 from planner.packet.fields import boxes_of
-from planner.packet.filled import Filled, read_filled
-from planner.packet.twin import twin
+from planner.packet.filled.filled import Filled, read_filled
+from planner.packet.html import twin
+from planner.packet.pages.attached import UNKEPT
+from planner.recording.questions import questions
+from planner.recording.sources import from_answers
 from planner.units import System
 from tests import workspaces
 from tests.packet.figures_jobs import CASES, job_of, packet_of

@@ -9,12 +9,12 @@ from tempfile import TemporaryDirectory
 import pytest
 import yaml
 
-from planner.commands.prepare import Trouble, checked_jobs, days_of
-from planner.commands.yard_lines import yard_lines
+from planner.commands.check import yard_lines
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
 from planner.packet.book import day_book, job_book
-from planner.packet.sections.yard_safety import _AT_ITS_STEP
-from planner.packet.twin import twin
+from planner.packet.html import twin
+from planner.packet.sections.yard.safety import _AT_ITS_STEP
 from tests import workspaces
 from tests.packet.test_yard_paper import _book, _checked, owner_words, words
 from tests.plan.benches import SETUPS, YARD

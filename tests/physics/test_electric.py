@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from planner.inputs.electric_rows import electric_tables
+from planner.inputs.tables.electric import electric_tables
 from planner.physics import electric
 
 positive = some.floats(min_value=1e-3, max_value=1e3)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.inputs.defaults import default
+from planner.inputs.tables.defaults import default
 from planner.physics.injectors import BackPressure, back_pressure
 
 PSI, GPM = 6894.757293168, 6.30901964e-5

@@ -8,7 +8,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import minimize_scalar
 
-from planner.inputs.tables import limit_rows
+from planner.inputs.tables.whole import limit_rows
 from planner.physics import jets
 from planner.physics.constants import GRAVITY
 from planner.physics.liquids import REFERENCE_DENSITY

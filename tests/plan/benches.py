@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.checks.model import CheckedJob
-from planner.plan.yard_model import BathPlan, ThrowTest
+from planner.plan.yard.model import BathPlan, ThrowTest
 from tests import workspaces
 
 GAL = 231 * 0.0254**3

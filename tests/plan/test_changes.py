@@ -9,14 +9,14 @@ from typing import Any
 import pytest
 
 from planner.chemistry import washout
-from planner.commands.as_json import job_json
-from planner.inputs.tables import limits_with
-from planner.plan.change_model import ChangeFlush
-from planner.plan.changes import LEAST_RINSE, SWILL
-from planner.plan.heels import FILM
+from planner.contract.plan import job_json
+from planner.inputs.tables.whole import limits_with
+from planner.plan.between.changes import LEAST_RINSE, SWILL
+from planner.plan.between.heels import FILM
+from planner.plan.between.model import ChangeFlush
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Drain
-from planner.plan.tap import pour_flow
+from planner.plan.water.tap import pour_flow
 from tests import workspaces
 
 GALLON = 231 * 0.0254**3

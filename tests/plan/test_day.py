@@ -9,9 +9,9 @@ import pytest
 import yaml
 
 from planner.checks.model import CheckedJob
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
-from planner.plan.day import DayPlan
+from planner.plan.days.day import DayPlan
 from tests import workspaces
 
 GALLON = 231 * 0.0254**3

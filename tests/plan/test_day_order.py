@@ -11,11 +11,11 @@ import pytest
 import yaml
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import document
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.contract.plan import document
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
-from planner.plan.day import DayPlan
-from planner.plan.day_order import Step, better_order
+from planner.plan.days.day import DayPlan
+from planner.plan.days.order import Step, better_order
 from tests import workspaces
 
 GALLON = 231 * 0.0254**3

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
+from planner.contract.plan import job_json
 from planner.physics.droplets import drift
-from planner.plan.drift import DROPLETS, SPOTS, wind_stop
+from planner.plan.line.drift import DROPLETS, SPOTS, wind_stop
 from planner.units import read
 from tests import workspaces
 

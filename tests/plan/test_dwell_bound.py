@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from planner.commands.as_json import job_json
-from planner.inputs.tables import surface_rows
+from planner.contract.plan import job_json
+from planner.inputs.tables.whole import surface_rows
 from planner.plan.procedure.flows import flows, walks_of
 from planner.plan.procedure.totals import longest_stood
 from tests import workspaces

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.rehearsing import rehearsed
+from planner.days.rehearsing import rehearsed
 from planner.plan.procedure.acts import Act, Fill, Spray, WaterBed
 from tests import workspaces
 

@@ -14,10 +14,10 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.plan.altered import closed_gauge, solve_altered, wall_throw, with_share
-from planner.plan.inverse import BUCKET_ERROR, GAUGE_ERROR, Inverse, Measured, plan_inverse
 from planner.plan.model import JobPlan, RunPlan
-from planner.plan.worn import worn_signs
+from planner.plan.wear.altered import closed_gauge, solve_altered, wall_throw, with_share
+from planner.plan.wear.differing import worn_signs
+from planner.plan.wear.inverse import BUCKET_ERROR, GAUGE_ERROR, Inverse, Measured, plan_inverse
 from tests import workspaces
 
 PSI = 6894.757293168

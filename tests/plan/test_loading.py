@@ -18,14 +18,14 @@ from hypothesis import strategies as st
 
 from planner.checks.model import CheckedJob
 from planner.chemistry import hypochlorite
-from planner.commands.as_json import document, job_json
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.contract.plan import document, job_json
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
 from planner.physics.liquids import water_density
-from planner.plan.day import DayPlan
-from planner.plan.load_model import Leg, LoadPlan
-from planner.plan.loading import load_of, loads_of_day
+from planner.plan.days.day import DayPlan
 from planner.plan.model import JobPlan
+from planner.plan.road.loading import load_of, loads_of_day
+from planner.plan.road.model import Leg, LoadPlan
 from tests import workspaces
 
 GALLON, POUND = 231 * 0.0254**3, 0.45359237

@@ -14,11 +14,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import document
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.contract.plan import document
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
-from planner.plan.day import DayPlan
-from planner.plan.mix_model import MixPlan
+from planner.plan.days.day import DayPlan
+from planner.plan.mix.model import MixPlan
 from tests import workspaces
 
 GALLON = 231 * 0.0254**3

@@ -11,9 +11,17 @@ import pytest
 from molmass import Formula
 
 from planner.chemistry.groups import CODES, SEVERITY
-from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.rows import rows, table
-from planner.plan.matrix import exposures, forbidden_pairs, gas_of, gas_reactions, limit_of, matrix, meets
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.rows import rows, table
+from planner.plan.between.matrix import (
+    exposures,
+    forbidden_pairs,
+    gas_of,
+    gas_reactions,
+    limit_of,
+    matrix,
+    meets,
+)
 
 SUBSTANCES = tuple(matrix().substances)
 PAIRS = tuple(combinations(SUBSTANCES, 2))

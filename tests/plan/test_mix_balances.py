@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.plan.mix_model import MixPlan
+from planner.plan.mix.model import MixPlan
 from tests import workspaces
 
 

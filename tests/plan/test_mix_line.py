@@ -11,14 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
-from planner.commands.record_json import planned_of
-from planner.commands.record_questions import questions
-from planner.plan.mix_model import MixPlan
-from planner.plan.mix_names import named_mix, told_apart
-from planner.plan.mixing import shared_notes
+from planner.contract.plan import job_json
+from planner.contract.record import planned_of
+from planner.plan.mix.mixing import shared_notes
+from planner.plan.mix.model import MixPlan, named_mix, told_apart
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Drain, Pour, Read, SetDosing, Spray
+from planner.recording.questions import questions
 from tests import workspaces
 
 GALLON = 231 * 0.0254**3

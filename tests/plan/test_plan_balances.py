@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from planner.physics.constants import GRAVITY
-from planner.plan import apparatus
-from planner.plan.hydraulics import line_of
+from planner.plan.line import apparatus
+from planner.plan.line.hydraulics import line_of
 from planner.plan.model import RunPlan
 from tests import workspaces
 from tests.oracle import epanet

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
+from planner.contract.plan import job_json
 from planner.plan.model import Value
-from planner.plan.power_model import PowerPlan
 from planner.plan.procedure.acts import Power
+from planner.plan.road.model import PowerPlan
 from planner.units import read
 from tests import workspaces
 

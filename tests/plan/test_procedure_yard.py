@@ -13,9 +13,9 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.inputs.workspace import load
-from planner.plan.heels import tonight
+from planner.plan.between.heels import tonight
+from planner.plan.between.matrix import matrix
 from planner.plan.make import make_plan
-from planner.plan.matrix import matrix
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -39,7 +39,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.book import PAIL
 from planner.plan.procedure.state import hoses_of
-from planner.plan.tap import usual_flow
+from planner.plan.water.tap import usual_flow
 from planner.rehearsal.from_plan import setting_of
 from planner.rehearsal.play import rehearse
 from tests import workspaces

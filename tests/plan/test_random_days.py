@@ -15,14 +15,14 @@ from random import Random
 import pytest
 
 from planner.checks.flush import flush_needed
+from planner.checks.meeting import mix_reaction
 from planner.checks.mix import mix_heel, mix_reach
-from planner.checks.reacting import mix_reaction
 from planner.inputs.joined import ChemicalInput, JobInput, RunInput, Surface
 from planner.inputs.models.day import Heel
-from planner.plan.change_model import ChangeFlush
-from planner.plan.heels import next_morning
+from planner.plan.between.heels import next_morning
+from planner.plan.between.model import ChangeFlush
 from planner.plan.make import make_plan
-from planner.plan.mix_model import Carried, FlushPlan
+from planner.plan.mix.model import Carried, FlushPlan
 from planner.plan.model import JobPlan
 from tests import workspaces
 

@@ -11,16 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.checks.evaluate import check_plan
-from planner.commands.as_json import job_json
-from planner.inputs.chemicals import CHEMICALS
-from planner.inputs.controls import controls
+from planner.contract.plan import job_json
 from planner.inputs.models import Near
-from planner.inputs.tables import limit_rows
-from planner.packet import words
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.controls import controls
+from planner.inputs.tables.whole import limit_rows
 from planner.packet.book import job_book
-from planner.packet.twin import twin
+from planner.packet.html import twin
+from planner.plan.between.runoff import ph_of, remains_of
 from planner.plan.model import JobPlan
-from planner.plan.runoff import ph_of, remains_of
+from planner.words import spoken as words
 from tests import workspaces
 
 GALLON, POUND = 3.785411784e-3, 0.45359237

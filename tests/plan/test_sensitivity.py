@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.plan.model import Change, JobPlan
-from planner.plan.sensitivity import BORES
+from planner.plan.wear.sensitivity import BORES
 from tests import workspaces
 
 FOOT, INCH, PSI = 0.3048, 0.0254, 6894.757293168

@@ -11,9 +11,9 @@ import pytest
 from planner.chemistry import acids, caustic
 from planner.chemistry.ageing import Stored, strength_since_made, strength_since_test
 from planner.inputs.models import Lot
-from planner.inputs.strengths import read_strength
-from planner.plan.heels import keeps
-from planner.plan.shelf import active, lot_today
+from planner.inputs.reading.strengths import read_strength
+from planner.plan.between.heels import keeps
+from planner.plan.mix.lots import active, lot_today
 from tests import workspaces
 
 DAY = 86400.0

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
+from planner.contract.plan import job_json
 from planner.plan.model import JobPlan
-from planner.plan.supply_model import SupplyPlan, TankLevel
-from planner.plan.tap import filler_of
+from planner.plan.water.model import SupplyPlan, TankLevel
+from planner.plan.water.tap import filler_of
 from tests import workspaces
 from tests.plan.test_sanity_cases import ALDER_LANE
 from tests.plan.test_sanity_mixing import FERRIS_COURT, TANNERY_ROW

@@ -12,11 +12,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.checks.model import CheckedJob
-from planner.commands.as_json import job_json
-from planner.commands.prepare import Trouble, checked_jobs
+from planner.contract.plan import job_json
+from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
-from planner.plan.supply_model import Phase, SupplyPlan, TankLevel
-from planner.plan.tap import filler_of
+from planner.plan.water.model import Phase, SupplyPlan, TankLevel
+from planner.plan.water.tap import filler_of
 from tests import workspaces
 from tests.plan.test_supply_time import (
     GALLON,

@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from planner.inputs.joined import JobInput
 from planner.inputs.workspace import load
 from planner.locate import jobs
-from planner.plan.heels import tonight
-from planner.plan.hydraulics import plan_runs
-from planner.plan.mixing import plan_mixes
+from planner.plan.between.heels import tonight
+from planner.plan.line.hydraulics import plan_runs
+from planner.plan.mix.mixing import plan_mixes
 from planner.plan.model import RunPlan
 from planner.plan.procedure import levels, totals
 from planner.plan.procedure.acts import (
@@ -44,10 +44,9 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.plan.procedure.flows import flows, gun_seconds, walks_of
-from planner.plan.supply_model import SupplyPlan, TankLevel
-from planner.plan.tap import open_flow
-from planner.plan.water_model import BedWater
-from planner.plan.work import beds_of, plan_work
+from planner.plan.water.model import BedWater, SupplyPlan, TankLevel
+from planner.plan.water.tap import open_flow
+from planner.plan.water.work import beds_of, plan_work
 from tests import workspaces
 from tests.acts_read import procedure_of
 

@@ -7,7 +7,7 @@ from itertools import product
 import pytest
 
 from planner.commands.measured import wording
-from planner.plan.wear_signs import HEAD_PUMP, PISTON_PUMP, TAP_ALONE, Row, read_together
+from planner.plan.wear.signs import HEAD_PUMP, PISTON_PUMP, TAP_ALONE, Row, read_together
 
 SIGNS = ("low", "maybe", "sound", "high", "-")
 TABLES = {"head pump": HEAD_PUMP, "piston pump": PISTON_PUMP, "tap": TAP_ALONE}

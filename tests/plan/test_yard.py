@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 
 from planner.checks.evaluate import check_plan
-from planner.commands.as_json import job_json
+from planner.contract.plan import job_json
 from planner.inputs.models.yard import _bath as bath_text
 from planner.inputs.workspace import load
-from planner.packet import words
-from planner.packet.assumed import assumed_words
 from planner.plan.make import make_plan
-from planner.plan.yard_end import SPENT_BATH
+from planner.plan.yard.bath import SPENT_BATH
 from planner.units import Unreadable
+from planner.words import spoken as words
+from planner.words.assumed import assumed_words
 from tests import workspaces
 from tests.plan.benches import GAL, POUND, SETUPS, YARD, bath_of, checked, told
 

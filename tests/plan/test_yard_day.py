@@ -9,10 +9,10 @@ import pytest
 import yaml
 
 from planner.checks.model import CheckedJob
-from planner.commands.prepare import Trouble, checked_jobs, days_of
+from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
-from planner.packet import words
-from planner.plan.lookups import bathed_before
+from planner.plan.mix.lookups import bathed_before
+from planner.words import spoken as words
 from tests import workspaces
 from tests.plan.benches import GAL, POUND, SETUPS, YARD, told
 

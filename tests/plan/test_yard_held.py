@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from planner.checks.evaluate import check_plan
-from planner.packet import words
-from planner.plan.heels import tonight
+from planner.plan.between.heels import tonight
+from planner.plan.days.pending import Pending
 from planner.plan.make import make_plan
-from planner.plan.pending import Pending
-from planner.plan.yard_model import YardPlan
+from planner.plan.yard.model import YardPlan
+from planner.words import spoken as words
 from tests.plan.benches import checked, told
 
 PREMIX = {"name": "roof", "pump": "transfer", "feed": "mix", "dosing": "premix", "hoses": ["red"], "tip": "long throw"}

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planner.physics import jets
-from planner.plan.yard_model import ThrowTest
+from planner.plan.yard.model import ThrowTest
 from tests.plan.benches import GAL, checked, shown_of, told
 
 

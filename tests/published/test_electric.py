@@ -6,7 +6,7 @@ from math import pi
 
 import pytest
 
-from planner.inputs.electric_rows import MotorColumn, Wire, electric_tables
+from planner.inputs.tables.electric import MotorColumn, Wire, electric_tables
 from planner.physics import electric
 from planner.units import read
 from tests.published.tables import half_last_digit, rows

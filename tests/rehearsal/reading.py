@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from planner.inputs.rows import table
-from planner.plan.matrix import matrix
+from planner.inputs.tables.rows import table
+from planner.plan.between.matrix import matrix
 from planner.plan.procedure.acts import Procedure
 from planner.rehearsal.from_plan import agents_of
 from planner.rehearsal.setting import Beds, Hose, Lot, Mix, Pump, Run, Setting, Stands, Tank, Work

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from planner.inputs.rows import table
-from planner.plan.matrix import matrix
+from planner.inputs.tables.rows import table
+from planner.plan.between.matrix import matrix
 from planner.plan.procedure import acts as of
 from planner.plan.procedure.acts import Act, At, Detail, Expect, Held, Phase, Procedure, Section, State, Who
 from planner.rehearsal.from_plan import agents_of

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from planner.commands.prepare import Trouble, checked_jobs
+from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
 from tests.rehearsal import drawn
 

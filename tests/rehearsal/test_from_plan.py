@@ -12,10 +12,10 @@ from typing import Any
 import pytest
 
 import planner
-from planner.commands.prepare import Trouble, checked_jobs, loaded
-from planner.commands.rehearsing import rehearsed
-from planner.plan.matrix import matrix
-from planner.plan.tap import open_flow
+from planner.days.prepare import Trouble, checked_jobs, loaded
+from planner.days.rehearsing import rehearsed
+from planner.plan.between.matrix import matrix
+from planner.plan.water.tap import open_flow
 from planner.rehearsal.from_plan import keys_of, setting_of
 from planner.rehearsal.setting import Setting
 from tests.rehearsal.reading import BY_HAND, by_hand

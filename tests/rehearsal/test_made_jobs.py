@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CheckedJob
-from planner.commands.rehearsing import rehearsed
+from planner.days.rehearsing import rehearsed
 from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Spray, Tap
 from tests import workspaces
 

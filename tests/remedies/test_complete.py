@@ -11,14 +11,13 @@ from typing import Any
 import pytest
 
 from planner.checks.evaluate import check_plan
-from planner.checks.model import CheckedJob, Finding
-from planner.checks.registry import NEVER_ON_THE_CARD
-from planner.packet import cures
+from planner.checks.model import NEVER_ON_THE_CARD, CheckedJob, Finding
 from planner.physics.lines import SolveError
 from planner.plan.make import make_plan
 from planner.remedies.options import applied, options_for, parting
 from planner.remedies.search import CURABLE, run_of, with_remedies
 from planner.remedies.trial import _guessed, falls_shorter, soiled, unknown
+from planner.words import cures
 from tests import workspaces
 from tests.remedies.test_remedies import edited
 

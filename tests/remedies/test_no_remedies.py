@@ -10,9 +10,9 @@ import pytest
 
 from planner.checks.evaluate import check_plan
 from planner.physics.lines import SolveError
-from planner.plan.apparatus import branches_of
+from planner.plan.line.apparatus import branches_of
 from planner.plan.make import make_plan
-from planner.plan.mix_model import Carried
+from planner.plan.mix.model import Carried
 from planner.remedies.options import applied, options_for, parting
 from planner.remedies.search import with_remedies
 from planner.remedies.trial import new_trouble

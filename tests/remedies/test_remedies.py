@@ -16,10 +16,9 @@ import pytest
 
 from planner.checks.evaluate import check_plan
 from planner.checks.model import LEVELS, CheckedJob, Remedy
-from planner.packet import cures
 from planner.physics import jets
 from planner.physics.constants import GRAVITY
-from planner.plan.apparatus import tip_orifice
+from planner.plan.line.apparatus import tip_orifice
 from planner.plan.make import make_plan
 from planner.plan.model import Value
 from planner.remedies import trial
@@ -28,6 +27,7 @@ from planner.remedies.options import applied, options_for
 from planner.remedies.search import CURABLE, MOST, MOST_TRIALS, with_remedies
 from planner.remedies.trial import new_trouble
 from planner.units import show
+from planner.words import cures
 from tests import workspaces
 
 SPARE = {

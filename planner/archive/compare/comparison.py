@@ -11,11 +11,10 @@ from statistics import median
 from typing import Any, Final
 
 from planner.archive.compare.differences import Difference, differences
-from planner.archive.compare.figures import figures, most_of
+from planner.archive.compare.figures import MALFORMED, figures, hold_numbers, hold_record, hold_words, most_of
 from planner.archive.compare.observed import Observed, Serviced, observed, serviced
 from planner.archive.compare.pairs import Broken, Pair
 from planner.archive.compare.robust import spread
-from planner.archive.compare.shape import MALFORMED, hold_numbers, hold_record, hold_words
 from planner.archive.compare.totals import Sum, Tally, Totals, rang
 from planner.archive.compare.trends import Trend, trends
 

@@ -6,13 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias
 
-from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.planned import mix_by_side, mix_made, water_in_all, wetted
-from planner.archive.compare.wear import Wear, water_flow, wear_of
-from planner.plan.mix_names import named_mix
+from planner.archive.compare.wear import Wear, bench_readings, water_flow, wear_of, worked_on
+from planner.plan.mix.model import named_mix
 
 Json = Mapping[str, Any]
 Sign: TypeAlias = Literal["low", "in", "high"]
@@ -244,3 +242,40 @@ def spans_of(plan: Json) -> Mapping[str, float]:
         if flushed is not None and flushed > first:
             found["wash"] = flushed - first
     return found
+
+
+# ------------------------------------------------------------ planned
+# What a plan's JSON has for a figure of a record, where several of its parts say it together; as on the paper.
+
+
+def wetted(plan: Json, side: Json) -> float:
+    """What a side is wetted with [m3] by the plan's acts; as asked where it has none."""
+    wet = [
+        act["m3"]
+        for act in (plan.get("procedure") or {}).get("acts") or ()
+        if act["act"] == "spray" and act["use"] == "wet" and act["run"] == side["run"]
+        if act["section"] and act["section"]["surface"] == side["surface"]
+    ]
+    return float(sum(wet)) if wet else float(side["wet_m3"])
+
+
+def water_in_all(plan: Json) -> float | None:
+    """The most water of the whole job [m3], as on paper; of plans kept before that was said, what its uses come to."""
+    water = plan["water"]
+    return None if water is None else float(water.get("most_m3", water["need_m3"]))
+
+
+def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:
+    """Mix planned for each (surface, run) [m3], without spare; empty of plans kept before parts were."""
+    found: dict[tuple[str, str], float] = {}
+    for mix in plan["mixes"]:
+        for part in mix.get("parts", ()):
+            key = (part["surface"], mix["run"])
+            found[key] = found.get(key, 0.0) + part["mix_m3"]
+    return found
+
+
+def mix_made(mix: Json) -> float | None:
+    """All the mix that stands in the tank, tankful by tankful [m3], what was in it before with it."""
+    made = [batch.get("mix_m3") for batch in mix["batches"]]
+    return float(sum(made)) if made and None not in made else mix["mix_m3"]

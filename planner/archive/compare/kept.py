@@ -8,11 +8,11 @@ from typing import Any
 
 from sqlalchemy import insert, select
 
+from planner.archive.compare.figures import MALFORMED, hold_numbers, hold_words
 from planner.archive.compare.learn import Correction
-from planner.archive.compare.shape import MALFORMED, hold_numbers, hold_words
-from planner.archive.content import hash_of, now, text_of
-from planner.archive.opening import Opened
-from planner.archive.tables import CORRECTIONS
+from planner.archive.kept.content import hash_of, now, text_of
+from planner.archive.kept.opening import Opened
+from planner.archive.kept.tables import CORRECTIONS
 
 
 def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:

@@ -11,10 +11,10 @@ from typing import Final
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
-from planner.inputs.addresses import same_place
-from planner.inputs.defaults import default
 from planner.inputs.models.learned import LEAST_JET
-from planner.inputs.tables import limit_rows
+from planner.inputs.reading.addresses import same_place
+from planner.inputs.tables.defaults import default
+from planner.inputs.tables.whole import limit_rows
 from planner.units import read, show, show_number
 
 _HEAD: Final = """\

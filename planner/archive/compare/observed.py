@@ -7,13 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias
 
-from planner.archive.compare.bench import bench_readings, worked_on
 from planner.archive.compare.differences import Difference, tap_of
 from planner.archive.compare.pace import crew_pace
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.wear import jet_of_model, wear_of
-from planner.inputs.addresses import same_place
-from planner.inputs.defaults import default
+from planner.archive.compare.wear import bench_readings, jet_of_model, wear_of, worked_on
+from planner.inputs.reading.addresses import same_place
+from planner.inputs.tables.defaults import default
 
 Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "tip", "site", "crew"]
 Json = Mapping[str, Any]

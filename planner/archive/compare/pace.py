@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from planner.archive.compare.figures import learning
-from planner.plan.pace import Pace, Step
+from planner.plan.water.model import Pace, Step
 
 Json = Mapping[str, Any]
 Stood = Mapping[tuple[str, str], float]

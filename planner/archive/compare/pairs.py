@@ -10,9 +10,9 @@ from typing import Any, Final, Literal, TypeAlias
 
 from sqlalchemy import Connection, Row, exc, func, select
 
-from planner.archive.compare.shape import date_of
-from planner.archive.opening import Opened
-from planner.archive.tables import PLANS, RECORDS
+from planner.archive.compare.figures import date_of
+from planner.archive.kept.opening import Opened
+from planner.archive.kept.tables import PLANS, RECORDS
 
 Json = Mapping[str, Any]
 Broken: TypeAlias = Literal["plan", "record"]

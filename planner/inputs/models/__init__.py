@@ -2,7 +2,6 @@
 
 from planner.inputs.models.base import Slip, Written
 from planner.inputs.models.company import Company, Lot, Stock, SurfaceRow, SurfaceTable, Tested
-from planner.inputs.models.curves import CurvePoint, DialPoint
 from planner.inputs.models.day import Crew, Day, Forecast, Heel
 from planner.inputs.models.gear import Cord, Hose, HoseSize, Motor, Pump, Shape, Suction, Tank, Tip
 from planner.inputs.models.job import ChemicalUse, FlowTest, HoseRun, Job, SurfaceInput, WallBefore, Water
@@ -15,6 +14,7 @@ from planner.inputs.models.learned import (
     LearnedSurface,
     LearnedTap,
 )
+from planner.inputs.models.lists import CurvePoint, DialPoint
 from planner.inputs.models.quantities import Amount, Rain
 from planner.inputs.models.record import (
     FlushDone,

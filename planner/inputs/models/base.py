@@ -27,8 +27,8 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, ErrorDetails, InitErrorDetails, PydanticCustomError
 
-from planner.inputs.letters import alike
 from planner.inputs.models.bounds import Off, off
+from planner.inputs.reading.letters import alike
 
 Location = tuple[int | str, ...]
 BOUNDS: Final = "quantity.bounds"
@@ -129,7 +129,7 @@ class Written(BaseModel):
     def _within_bounds(cls, raw: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
         value, name = handler(raw), info.field_name or ""
         if cls.__module__.endswith(".record") and name != "date":
-            return value  # what was done is held against its plan, see commands/record_doubts.py
+            return value  # what was done is held against its plan, see recording/doubts.py
         slips = [_impossible(name, one) for one in off(name, value, raw, cls.bound_names(info.data), "possible")]
         if slips and any(slip.at for slip in slips):
             raise refuse(name, slips)

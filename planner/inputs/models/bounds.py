@@ -13,8 +13,8 @@ from typing import Any, Final
 from pydantic import BaseModel
 
 from planner.faults import Where
-from planner.inputs.rows import rows
-from planner.inputs.tree import Node
+from planner.inputs.reading.tree import Node
+from planner.inputs.tables.rows import rows
 from planner.units import DIMENSIONS, Bucket, Unreadable, read
 
 _SLACK: Final = 1e-9

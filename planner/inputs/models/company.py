@@ -10,8 +10,6 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.defaults import default, minute_dimensions, read_minute
 from planner.inputs.models.base import (
     Slip,
     Written,
@@ -25,7 +23,6 @@ from planner.inputs.models.base import (
     twice,
 )  # fmt: skip
 from planner.inputs.models.gear import not_above, quietly
-from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     AmountText,
     Called,
@@ -46,7 +43,10 @@ from planner.inputs.models.quantities import (
     quantity,
     read_date,
 )
-from planner.inputs.strengths import Strength, read_strength, stock_slip
+from planner.inputs.models.record import MoneyDone
+from planner.inputs.reading.strengths import Strength, read_strength, stock_slip
+from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.defaults import default, minute_dimensions, read_minute
 from planner.units import Unreadable, read
 
 

@@ -9,7 +9,6 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.inputs.letters import alike
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import not_above
 from planner.inputs.models.quantities import (
@@ -23,6 +22,7 @@ from planner.inputs.models.quantities import (
     Volume,
     person,
 )
+from planner.inputs.reading.letters import alike
 from planner.units import Unreadable
 
 

@@ -8,10 +8,8 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Discriminator, Tag
 
-from planner.inputs.defaults import default
-from planner.inputs.letters import alike
 from planner.inputs.models.base import KEYS_TAG, SOME, TEXT_TAG, Slip, Written, key, key_from, needs, only_one
-from planner.inputs.models.curves import Curve
+from planner.inputs.models.lists import Curve
 from planner.inputs.models.quantities import (
     Bore,
     Called,
@@ -35,6 +33,8 @@ from planner.inputs.models.quantities import (
     Volume,
     YesNo,
 )
+from planner.inputs.reading.letters import alike
+from planner.inputs.tables.defaults import default
 from planner.units import Unreadable, read, show
 
 HoseMaterial = Literal["plastic", "rubber", "worn"]

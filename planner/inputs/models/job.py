@@ -7,7 +7,6 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Discriminator, Tag
 
-from planner.inputs.chemicals import CHEMICALS, chemical_named
 from planner.inputs.models.base import (
     KEYS_TAG,
     LIST_TAG,
@@ -22,7 +21,6 @@ from planner.inputs.models.base import (
     twice,
 )
 from planner.inputs.models.gear import Backflow, HoseChoice, hose_twice, quietly, text_or_keys
-from planner.inputs.models.hand import MoneyDone
 from planner.inputs.models.quantities import (
     Area,
     BucketText,
@@ -52,8 +50,10 @@ from planner.inputs.models.quantities import (
     Temperature,
     Words,
 )
+from planner.inputs.models.record import MoneyDone
 from planner.inputs.models.rig import Rig
 from planner.inputs.models.site import Accept, Access, Building, Near, Site, higher_than_the_building
+from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
 
 Soil = Literal["light", "medium", "heavy"]
 SIZES = ("area", "width", "around", "gable", "footprint", "squares")

@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Final
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import quietly
 from planner.inputs.models.quantities import Count, Date, PositiveFlow, PositiveNumber, StrengthText
-from planner.inputs.rows import rows
+from planner.inputs.tables.rows import rows
 
 LEAST_COVER: Final = 0.5
 MOST_COVER: Final = 2.0

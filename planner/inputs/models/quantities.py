@@ -15,12 +15,12 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.inputs.handwriting import read_bucket_text, read_clock
-from planner.inputs.letters import hidden, lost
-from planner.inputs.materials import refused
 from planner.inputs.models.base import Slip
-from planner.inputs.rows import table
-from planner.inputs.strengths import EXAMPLES, Strength, read_strength
+from planner.inputs.reading.handwriting import read_bucket_text, read_clock
+from planner.inputs.reading.letters import hidden, lost
+from planner.inputs.reading.strengths import EXAMPLES, Strength, read_strength
+from planner.inputs.tables.materials import refused
+from planner.inputs.tables.rows import table
 from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_rectangle
 
 LONGEST_WORDS = 2000

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
-from planner.inputs.defaults import default
 from planner.inputs.models.base import SOME, Slip, Written, key, name_of_place, needs, twice
 from planner.inputs.models.company import ChemicalName
-from planner.inputs.models.curves import Dial
 from planner.inputs.models.gear import Backflow, Hose, HoseChoice, HoseMaterial, Pump, Tank, Tip, hose_twice, quietly
+from planner.inputs.models.lists import Dial
 from planner.inputs.models.quantities import (
     Bore,
     Called,
@@ -32,6 +31,7 @@ from planner.inputs.models.quantities import (
     Volume,
     YesNo,
 )
+from planner.inputs.tables.defaults import default
 
 
 class Loss(Written):

@@ -9,10 +9,10 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from planner.inputs.controls import control_named, controls, meant
 from planner.inputs.models.base import Slip, Written, key, listed, refuse
 from planner.inputs.models.gear import quietly
 from planner.inputs.models.quantities import Area, Count, Height, Length, Name, Person, Pitch, Reason, Words, YesNo
+from planner.inputs.tables.controls import control_named, controls, meant
 
 
 class Site(Written):

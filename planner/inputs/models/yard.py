@@ -9,8 +9,6 @@ from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import Discriminator, Tag
 
-from planner.inputs.chemicals import CHEMICALS, chemical_named
-from planner.inputs.materials import almost
 from planner.inputs.models.base import LIST_TAG, SOME, TEXT_TAG, Location, Slip, Written, key, nearest
 from planner.inputs.models.job import RigChoice, text_or_list
 from planner.inputs.models.lists import Listed, Staged
@@ -24,7 +22,9 @@ from planner.inputs.models.quantities import (
     Words,
 )
 from planner.inputs.models.site import Accept
-from planner.inputs.strengths import Strength, read_strength
+from planner.inputs.reading.strengths import Strength, read_strength
+from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.materials import almost
 from planner.units import DIMENSIONS, Unreadable, read
 
 Work = Literal["descale", "rebuild", "test"]

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planner.packet.dates import after_text, clock_text
 from planner.packet.drawings.kit import Sheet
-from planner.packet.fonts import BOLD, fitted, width
-from planner.packet.style import LABEL
+from planner.packet.pages.fonts import BOLD, fitted, width
+from planner.packet.pages.style import LABEL
 from planner.units import System
+from planner.words.dates import after_text, clock_text
 
 _BAR = 18.0
 _HOUR = 3600.0

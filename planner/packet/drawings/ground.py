@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.packet.drawings.kit import Sheet
-from planner.packet.fonts import width
-from planner.packet.style import LABEL, VALUE
+from planner.packet.pages.fonts import width
+from planner.packet.pages.style import LABEL, VALUE
 
 _BOTTOM, _TOP, _LEFT, _RIGHT = 30.0, 14.0, 14.0, 14.0
 

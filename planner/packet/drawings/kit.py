@@ -9,8 +9,8 @@ from typing import Any, TypeAlias
 from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, Rect, String
 from reportlab.lib.colors import Color, black, white
 
-from planner.packet.fonts import fitted, register, width
-from planner.packet.style import GREY_GRID, LABEL
+from planner.packet.pages.fonts import fitted, register, width
+from planner.packet.pages.style import GREY_GRID, LABEL
 
 Point: TypeAlias = tuple[float, float]
 Box: TypeAlias = tuple[float, float, float, float]

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from planner.packet.drawings.axes import Axes, Scale
-from planner.packet.drawings.charts import scale
+from planner.packet.drawings.charts import Axes, Scale, scale
 from planner.packet.drawings.kit import Sheet
-from planner.packet.fonts import fitted, width
-from planner.packet.style import LABEL, VALUE
-from planner.plan.supply_model import Phase, TankLevel
+from planner.packet.pages.fonts import fitted, width
+from planner.packet.pages.style import LABEL, VALUE
+from planner.plan.water.model import Phase, TankLevel
 from planner.units import System, show
 
 _LEFT, _BOTTOM, _RIGHT = 44.0, 28.0, 10.0

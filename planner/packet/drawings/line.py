@@ -12,12 +12,12 @@ from typing import Any
 
 from planner.packet.drawings import symbols
 from planner.packet.drawings.kit import Sheet
-from planner.packet.figures import gauge_of, unit
-from planner.packet.fonts import wrapped
-from planner.packet.measures import gauge_number
-from planner.packet.style import LABEL, VALUE
+from planner.packet.pages.fonts import wrapped
+from planner.packet.pages.style import LABEL, VALUE
 from planner.plan.model import Joint, RunPlan
 from planner.units import System, show
+from planner.words.figures import gauge_of, unit
+from planner.words.measures import gauge_number
 
 MOST_STATIONS = 6
 _FIRST, _LAST = 108.0, 464.0

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.packet.drawings.kit import Sheet
-from planner.packet.fonts import fitted, width
-from planner.packet.style import LABEL, VALUE
+from planner.packet.pages.fonts import fitted, width
+from planner.packet.pages.style import LABEL, VALUE
 from planner.units import System, Toward, show
 
 _SIDE = 2.0

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.packet.drawings.kit import Point, Sheet
-from planner.packet.fonts import width
-from planner.packet.style import LABEL
+from planner.packet.pages.fonts import width
+from planner.packet.pages.style import LABEL
 
 _PLACES = ("north east", "south east", "east", "north west", "north", "west")
 _PER_SIDE = 5

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.packet.drawings.kit import Sheet
-from planner.packet.style import LABEL, VALUE
+from planner.packet.pages.style import LABEL, VALUE
 
 HEIGHTS = (66.0, 48.0, 34.0)
 _BETWEEN = 12.0

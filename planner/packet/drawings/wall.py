@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.drawings.kit import Sheet
-from planner.packet.figures import reached
-from planner.packet.fonts import width
-from planner.packet.style import LABEL, VALUE
+from planner.packet.pages.fonts import width
+from planner.packet.pages.style import LABEL, VALUE
 from planner.plan.model import RunPlan
 from planner.units import System, show
+from planner.words.figures import reached
 
 _BOTTOM, _TOP, _LEFT, _LABELS = 30.0, 8.0, 26.0, 96.0
 _EAVE = 0.65  # an eave that was not written is drawn at so much of the height that is needed

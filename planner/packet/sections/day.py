@@ -8,27 +8,27 @@ from typing import Any
 from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spans, State, Step, Table, Text, said
 from planner.packet.cautions import cautions
-from planner.packet.dates import clock_text
-from planner.packet.day_words import better_words, reorder_words
 from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.findings import crew_verdict, headed, stops_of, with_numbers
-from planner.packet.measures import drawn, in_all, minutes, poured, strength, weighed
-from planner.packet.pages import in_running_line
+from planner.packet.pages.pages import in_running_line
+from planner.packet.sections.crew.flush import hold_of
 from planner.packet.sections.facts import crew_of, rig_name, weather
-from planner.packet.sections.flush_first import hold_of
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.load import load_steps
 from planner.packet.sections.mixes import percent_of
+from planner.packet.sections.owner.weights import weight_blocks
 from planner.packet.sections.reading import template, written
 from planner.packet.sections.told import clock_told
-from planner.packet.sections.weights import weight_blocks
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
-from planner.plan.day import DayPlan
-from planner.plan.lookups import bathed_before, forbidden
+from planner.plan.days.day import DayPlan
+from planner.plan.mix.lookups import bathed_before, forbidden
 from planner.plan.model import JobPlan
-from planner.plan.timing import HOME
+from planner.plan.water.timing import HOME
 from planner.units import System, show
+from planner.words.dates import clock_text
+from planner.words.day_words import better_words, reorder_words
+from planner.words.measures import drawn, in_all, minutes, poured, strength, weighed
+from planner.words.spoken import spoken_name
 
 _WORDS = {"ok": "Go", "caution": "Go, with care", "stop": "Stop"}
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Fields, Spans, WriteIn, said
-from planner.packet.dates import MINUTE, clock_text, long_date
 from planner.packet.findings import with_numbers
-from planner.packet.pages import in_head
+from planner.packet.pages.pages import in_head
 from planner.packet.sections.hours import when
 from planner.packet.sections.reading import spoken, written
 from planner.plan.model import JobPlan
 from planner.units import System, show
+from planner.words.dates import MINUTE, clock_text, long_date
 
 _NO_FORECAST = "No forecast written: look before you leave."
 _PHONES = (("poison", "Poison line"), ("spill", "Spill line"), ("hospital", "Hospital"), ("office", "Office"))

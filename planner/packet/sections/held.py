@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding, Remedy
-from planner.inputs.rows import rows
+from planner.inputs.tables.rows import rows
 from planner.packet.blocks import (
     Block,
     Bullet,
@@ -28,19 +28,19 @@ from planner.packet.blocks import (
     Two,
     said,
 )
-from planner.packet.cures import change, cures_of
-from planner.packet.dates import clock_text
 from planner.packet.drawings.wall import elevation
-from planner.packet.figures import reaches
 from planner.packet.findings import headed, message_of, remedy_of, run_of, stops_of, with_numbers
-from planner.packet.pages import in_head
-from planner.packet.sections.card import letters
+from planner.packet.pages.pages import in_head
+from planner.packet.sections.crew.card import letters
 from planner.packet.sections.reading import Reading, eave_of, spoken, template, written
 from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
-from planner.packet.words import Words
 from planner.plan.model import RunPlan, Value
 from planner.units import System, show
+from planner.words.cures import change, cures_of
+from planner.words.dates import clock_text
+from planner.words.figures import reaches
+from planner.words.spoken import Words
 
 _MOST = 6
 ROOMY = _MOST + 1

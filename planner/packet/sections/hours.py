@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from planner.packet.blocks import Block, Picture, Span, Spans, said
-from planner.packet.dates import MINUTE, clock_text, to_the_clock
 from planner.packet.drawings.clock import Piece, clock_bar
 from planner.packet.sections.told import order_told
-from planner.packet.words import wall_name
 from planner.plan.model import JobPlan
-from planner.plan.timing import arrival_of, end_of
+from planner.plan.water.timing import arrival_of, end_of
 from planner.units import System
+from planner.words.dates import MINUTE, clock_text, to_the_clock
+from planner.words.spoken import wall_name
 
 _SHORT = {
     "walk-round": "walk",

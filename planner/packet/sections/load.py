@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from planner.packet.blocks import Block, Span, Step, Text, said
-from planner.packet.hazards import hazard_of
-from planner.packet.measures import drawn, poured, weighed
+from planner.packet.sections.crew.safety import aboard
 from planner.packet.sections.mixes import ACIDS
+from planner.packet.sections.owner.weights import ridden, with_drum
 from planner.packet.sections.reading import written
-from planner.packet.sections.safety import aboard
-from planner.packet.sections.weights import ridden, with_drum
-from planner.packet.words import spoken_name
-from planner.plan.day import DayPlan
-from planner.plan.mixing import SOAP
+from planner.plan.days.day import DayPlan
+from planner.plan.mix.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.units import System, show
+from planner.words.hazards import hazard_of
+from planner.words.measures import drawn, poured, weighed
+from planner.words.spoken import spoken_name
 
 
 def load_steps(day: DayPlan, going: Sequence[JobPlan], system: System) -> list[Block]:

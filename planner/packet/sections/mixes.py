@@ -9,12 +9,20 @@ from planner.checks.model import Finding
 from planner.chemistry import hypochlorite
 from planner.inputs.models import Lot
 from planner.packet.findings import run_of, stops_of
-from planner.packet.measures import as_written, dial_number, in_parts, poured, strength, strength_number, weighed
 from planner.packet.sections.reading import Reading
-from planner.plan.mix_model import LotToday, MixPlan
-from planner.plan.mixing import DRY, SOAP
+from planner.plan.mix.mixing import DRY, SOAP
+from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show_number
+from planner.words.measures import (
+    as_written,
+    dial_number,
+    in_parts,
+    poured,
+    strength,
+    strength_number,
+    weighed,
+)
 
 ACIDS = ("muriatic", "oxalic", "citric")
 _DAY = 86400.0

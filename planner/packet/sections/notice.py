@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from planner.packet.blocks import Section
-from planner.packet.dates import clock_text, day_text
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.reading import Reading, spoken, template, written
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.units import System
+from planner.words.dates import clock_text, day_text
 
 _QUARTER = 15 * 60.0
 

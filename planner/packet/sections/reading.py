@@ -9,11 +9,11 @@ from typing import Any
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
 from planner.locate import templates
-from planner.packet.figures import close_call, reaches, tightest
-from planner.packet.pages import Bound
+from planner.packet.pages.pages import Bound
 from planner.packet.sandbox import TemplateRefused
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number
+from planner.words.figures import close_call, reaches, tightest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

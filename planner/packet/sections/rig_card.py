@@ -7,16 +7,16 @@ from math import inf
 from typing import Any
 
 from planner.packet.blocks import Block, Cell, Fields, Section, Span, Spans, Table, WriteIn, said
-from planner.packet.hazards import plain_meetings
-from planner.packet.measures import drawn, gauge, minutes
+from planner.packet.sections.crew.safety import aid_table
 from planner.packet.sections.reading import spoken, template
-from planner.packet.sections.safety import aid_table
 from planner.packet.wording import section_from
-from planner.packet.words import spoken_name
-from planner.plan.matrix import forbidden_pairs
+from planner.plan.between.matrix import forbidden_pairs
 from planner.plan.model import JobPlan
-from planner.plan.rig_rules import PumpRule, pump_rules
+from planner.plan.road.rig_rules import PumpRule, pump_rules
 from planner.units import System, show
+from planner.words.hazards import plain_meetings
+from planner.words.measures import drawn, gauge, minutes
+from planner.words.spoken import spoken_name
 
 _SHOCKING = 60.0  # V, as on the safety sheet
 _THROUGH_SKIN = 1000 * 6894.757  # Pa, as on the safety sheet (from memory)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from planner.packet.dates import after_text, clock_text
 from planner.packet.drawings.clock import Piece
 from planner.packet.drawings.line import letter, stations
 from planner.packet.drawings.site import SitePlan
 from planner.packet.drawings.tank import Column, Level
-from planner.packet.figures import gauge_of, reached
-from planner.packet.measures import gauge
 from planner.plan.model import RunPlan
-from planner.plan.supply_model import TankLevel
+from planner.plan.water.model import TankLevel
 from planner.units import System, show
+from planner.words.dates import after_text, clock_text
+from planner.words.figures import gauge_of, reached
+from planner.words.measures import gauge
 
 
 def jet_told(run: RunPlan, system: System) -> str:

@@ -5,10 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.inputs.joined import JobInput
-from planner.plan.change_model import ChangeFlush
-from planner.plan.mix_model import EMPTY, Carried, FlushPlan, Look, LotToday, MixPlan, Neutraliser, SurfaceWork
+from planner.plan.between.model import ChangeFlush
+from planner.plan.mix.model import (
+    EMPTY,
+    Carried,
+    FlushPlan,
+    Look,
+    LotToday,
+    MixPlan,
+    Neutraliser,
+    SurfaceWork,
+)
 from planner.plan.model import RunPlan
-from planner.plan.water_model import BedWater
+from planner.plan.water.model import BedWater
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

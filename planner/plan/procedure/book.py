@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
 from planner.physics.hoses import area
-from planner.plan.mix_model import Neutraliser
+from planner.plan.mix.model import Neutraliser
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -41,11 +41,19 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.numbered import numbered
-from planner.plan.rig_rules import heats_in, shut_borne, shut_most, way_to_switch
-from planner.plan.tap import by_pail, filler_of, has_tap, open_flow, tank_in_reach, usual_flow, water_tank
+from planner.plan.road.rig_rules import heats_in, shut_borne, shut_most, way_to_switch
+from planner.plan.water.tap import (
+    by_pail,
+    filler_of,
+    has_tap,
+    open_flow,
+    tank_in_reach,
+    usual_flow,
+    water_tank,
+)
 
 if TYPE_CHECKING:
-    from planner.plan.procedure.fills import OwnFill
+    from planner.plan.procedure.hands.fills import OwnFill
 
 GAUGE_BAND: Final = 0.08
 """A reading within this share of what is expected is in order (common practice, no source)."""

@@ -16,8 +16,8 @@ from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
 from planner.physics import filling
 from planner.physics.filling import Spell, Stretch
-from planner.plan.apparatus import tap_of
-from planner.plan.mix_model import Carried
+from planner.plan.line.apparatus import tap_of
+from planner.plan.mix.model import Carried
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import DrawFrom, Pour, Procedure, Spray
 from planner.plan.procedure.flows import Flow, flows
@@ -32,10 +32,20 @@ from planner.plan.procedure.totals import (
     steps,
     watered,
 )
-from planner.plan.supply_model import NOWHERE, POND, TAP, Dry, Phase, SupplyPlan, TankLevel, TapOwed, TapShort
-from planner.plan.tap import Filler, filler_of, has_tap, pour_flow, water_tank
-from planner.plan.timing import FLUSH_FIRST
-from planner.plan.water_model import BedWater
+from planner.plan.water.model import (
+    NOWHERE,
+    POND,
+    TAP,
+    BedWater,
+    Dry,
+    Phase,
+    SupplyPlan,
+    TankLevel,
+    TapOwed,
+    TapShort,
+)
+from planner.plan.water.tap import Filler, filler_of, has_tap, pour_flow, water_tank
+from planner.plan.water.timing import FLUSH_FIRST
 
 _STRAIGHT: Final = 1e-9
 _NOISE: Final = 1e-9

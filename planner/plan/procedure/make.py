@@ -7,21 +7,22 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from planner.inputs.models import Tank
-from planner.plan.mix_model import DwellMisfit, GunsMisfit, Neutraliser
-from planner.plan.procedure import closing, opening, state
+from planner.plan.mix.model import DwellMisfit, GunsMisfit, Neutraliser
+from planner.plan.procedure import state
 from planner.plan.procedure.acts import Procedure, Spray, State
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.book import Book, Line
-from planner.plan.procedure.fills import OwnFill
-from planner.plan.procedure.first import flush_first
 from planner.plan.procedure.flows import Flow, flows, walks_of
-from planner.plan.procedure.grounds import fill_tank, lay_in
-from planner.plan.procedure.sections import shares_gear
+from planner.plan.procedure.hands.fills import OwnFill
+from planner.plan.procedure.hands.sections import shares_gear
+from planner.plan.procedure.stages import closing, opening
+from planner.plan.procedure.stages.first import flush_first
+from planner.plan.procedure.stages.grounds import fill_tank, lay_in
+from planner.plan.procedure.stages.wash import Wash
+from planner.plan.procedure.stages.yard import yard_book
 from planner.plan.procedure.totals import longest_stood, standings
-from planner.plan.procedure.wash import Wash
-from planner.plan.procedure.yard import yard_book
-from planner.plan.tap import filler_of, water_tank
-from planner.plan.yard_model import YardPlan
+from planner.plan.water.tap import filler_of, water_tank
+from planner.plan.yard.model import YardPlan
 
 _MOST_WAITS = 60
 """So often the crew waits for the tap at the most; a tank that does not last then holds the job (our choice)."""

@@ -9,9 +9,10 @@ from typing import Final
 
 from planner.inputs.joined import HosePiece
 from planner.physics.hoses import area
-from planner.plan.changes import SOAP_DENSITY, strongest_of
-from planner.plan.heels import standing_in
-from planner.plan.mix_model import MixPlan, TankHeel
+from planner.plan.between.changes import SOAP_DENSITY, strongest_of
+from planner.plan.between.heels import standing_in
+from planner.plan.mix.lots import shelf_today
+from planner.plan.mix.model import MixPlan, TankHeel
 from planner.plan.model import RunPlan
 from planner.plan.procedure.acts import (
     Act,
@@ -30,8 +31,7 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.plan.procedure.asked import Asked
-from planner.plan.shelf import shelf_today
-from planner.plan.tap import water_tank
+from planner.plan.water.tap import water_tank
 
 _SOAP: Final = "surfactant"
 _UNKNOWN: Final = "unknown"

@@ -10,11 +10,11 @@ from typing import Final
 
 from planner.inputs.joined import JobInput
 from planner.plan.model import RunPlan
-from planner.plan.power import with_beside
 from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure, SetDosing, Spray, WaterBed
 from planner.plan.procedure.flows import Flow, flows, gun_seconds, power_seconds
-from planner.plan.timing import DRIVE, FLUSH_FIRST, Span, drive_to
-from planner.plan.water_model import BedWater, WaterPlan
+from planner.plan.road.power import with_beside
+from planner.plan.water.model import BedWater, WaterPlan
+from planner.plan.water.timing import DRIVE, FLUSH_FIRST, Span, drive_to
 
 WALK_ROUND: Final = "walk-round"
 SET_UP: Final = "set up"

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from planner.inputs.joined import JobInput
-from planner.plan.changes import plan_changes
-from planner.plan.flushing import plan_flushes
-from planner.plan.heels import looks_of, tonight, with_clean_feeds
-from planner.plan.hydraulics import plan_runs
-from planner.plan.mixing import plan_mixes
+from planner.plan.between.changes import plan_changes
+from planner.plan.between.flushing import plan_flushes
+from planner.plan.between.heels import looks_of, tonight, with_clean_feeds
+from planner.plan.line.hydraulics import plan_runs
+from planner.plan.mix.mixing import plan_mixes
 from planner.plan.procedure.asked import Asked
 from planner.plan.procedure.book import Book
-from planner.plan.work import beds_of, plan_work
+from planner.plan.water.work import beds_of, plan_work
 
 
 def book_of(job: JobInput, begins: float = 0.0) -> Book:

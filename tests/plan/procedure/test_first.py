@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from planner.commands.rehearsing import rehearsed
+from planner.days.rehearsing import rehearsed
 from planner.plan.procedure.acts import Drain, Pour, Read
 from tests import workspaces
 from tests.rehearsal import drawn

@@ -10,8 +10,7 @@ from typing import Any
 
 import pytest
 
-from planner.plan.mix_model import Look
-from planner.plan.procedure import mixing, opening
+from planner.plan.mix.model import Look
 from planner.plan.procedure.acts import (
     Act,
     Drain,
@@ -30,6 +29,7 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.plan.procedure.book import PAIL, Book
+from planner.plan.procedure.stages import mixing, opening
 from tests.plan.procedure.asked import book_of
 from tests.workspaces import base, loaded, merged
 

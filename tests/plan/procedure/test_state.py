@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from planner.plan.mix_model import Carried, TankHeel
+from planner.plan.mix.model import Carried, TankHeel
 from planner.plan.procedure.acts import (
     Act,
     Detail,

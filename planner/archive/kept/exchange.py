@@ -1,0 +1,260 @@
+"""The archive out as plain files, in again the same, and as a copy made while others go on using it."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import shutil
+import sqlite3
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import closing
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import Connection, Table, insert, select
+
+from planner import __version__
+from planner.archive.kept import sqlite_file
+from planner.archive.kept.content import hash_of, text_of
+from planner.archive.kept.opening import Opened, opened
+from planner.archive.kept.refused import ArchiveRefused, as_refused, refused
+from planner.archive.kept.tables import CORRECTIONS, KEPT, PLANS, RECORDS
+
+FORMAT: Final = 1
+_HEAD: Final = "archive.json"
+_IN_ONE_GO: Final = 500
+"""Rows read or written at a time: a season need not fit the memory."""
+_JSON_COLUMNS: Final = frozenset({"json"})
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+"""What a spreadsheet would take a cell for a formula by."""
+
+Counts = dict[str, int]
+
+
+def export(archive: Opened, folder: Path) -> Counts:
+    """Write everything into a new folder: TABLE.json a row a line, TABLE.csv for a spreadsheet. Raises ArchiveRefused.
+
+    One look at the archive goes out, whatever is written to it meanwhile; the folder is there whole or not at all.
+    """
+    where = str(folder)
+    try:
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise refused(
+                "not_empty", where, "this folder is not empty, and nothing in it is touched", "name a new one"
+            )
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        stage = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}-"))
+        try:
+            with archive.reading() as connection:
+                counts = {table.name: _write_table(connection, table, stage) for table in KEPT}
+            head = {"format": FORMAT, "program": __version__, "tables": counts}
+            (stage / _HEAD).write_text(json.dumps(head, indent=2) + "\n", encoding="utf-8")
+            os.chmod(stage, 0o755)
+            if folder.exists():
+                folder.rmdir()
+            stage.rename(folder)
+        finally:
+            shutil.rmtree(stage, ignore_errors=True)
+    except OSError as error:
+        raise _unwritten(where, error) from None
+    return counts
+
+
+def _rows(connection: Connection, table: Table) -> Iterator[Mapping[str, Any]]:
+    """A table's rows in the order of their names."""
+    query = select(table).order_by(*table.primary_key.columns)
+    with connection.execution_options(stream_results=True).execute(query) as found:
+        for part in found.mappings().partitions(_IN_ONE_GO):
+            yield from (dict(row) for row in part)
+
+
+def _write_table(connection: Connection, table: Table, folder: Path) -> int:
+    columns = [column.name for column in table.columns if column.name not in _JSON_COLUMNS]
+    figures = _figure_names(connection) if table is RECORDS else []
+    count = 0
+    with (
+        (folder / f"{table.name}.json").open("w", encoding="utf-8", newline="\n") as lines,
+        (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as sheet,
+    ):
+        writer = csv.writer(sheet)
+        writer.writerow([*columns, *figures])
+        for row in _rows(connection, table):
+            told = {**row, "json": json.loads(row["json"])} if "json" in row else dict(row)
+            lines.write(text_of(told) + "\n")
+            flat = _flat(told["json"]) if figures else {}
+            writer.writerow([*(_cell(row[name]) for name in columns), *(_cell(flat.get(name)) for name in figures)])
+            count += 1
+    return count
+
+
+def _figure_names(connection: Connection) -> list[str]:
+    names: dict[str, None] = {}
+    for row in _rows(connection, RECORDS):
+        names.update(dict.fromkeys(_flat(json.loads(row["json"]))))
+    return [name for name in names if name not in RECORDS.columns]
+
+
+def _flat(content: Any, prefix: str = "") -> dict[str, Any]:
+    """A record's figures by dotted path, without how they were written; lists count from 1."""
+    found: dict[str, Any] = {}
+    pairs = content.items() if isinstance(content, dict) else ((str(n), one) for n, one in enumerate(content, 1))
+    for name, value in pairs:
+        path = f"{prefix}{name}"
+        if isinstance(value, dict | list):
+            found |= _flat(value, f"{path}.") if path != "as_written" else {}
+        elif value is not None:
+            found[path] = value
+    return found
+
+
+def _cell(value: Any) -> Any:
+    """A value as a spreadsheet may have it: text that begins like a formula stands behind an apostrophe."""
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
+
+
+def take_in(archive: Opened, folder: Path) -> Counts:
+    """Everything an export holds that the archive does not; gives how many rows were new. Raises ArchiveRefused.
+
+    All of it or nothing: a row that is there already with other content, or a file that was changed, refuses it all.
+    """
+    head = _head(folder)
+    new: Counts = {}
+    with archive.writing() as connection:
+        for table in KEPT:
+            path = folder / f"{table.name}.json"
+            new[table.name], read = _take_table(connection, table, path)
+            if read != head["tables"].get(table.name):
+                raise _torn(path, f"it holds {read} rows, not the {head['tables'].get(table.name)} that were written")
+    return new
+
+
+def _head(folder: Path) -> Mapping[str, Any]:
+    path = folder / _HEAD
+    try:
+        head = json.loads(path.read_text(encoding="utf-8"))
+        if head["format"] > FORMAT:
+            raise refused("newer", str(path), "a newer version of this program wrote this export", "install that one")
+        if not isinstance(head["tables"], dict):
+            raise TypeError
+    except OSError as error:
+        raise refused(
+            "missing", str(path), f"this cannot be read: {error.strerror}", "name a folder made by `archive export`"
+        ) from None
+    except (ValueError, KeyError, TypeError):
+        raise _torn(path, "its head cannot be read") from None
+    return dict(head)
+
+
+def _take_table(connection: Connection, table: Table, path: Path) -> tuple[int, int]:
+    """How many rows were new, and how many were read."""
+    new = read = 0
+    try:
+        with path.open(encoding="utf-8") as lines:
+            for number, line in enumerate(lines, 1):
+                new += _take_row(connection, table, _row(table, line, path, number), path, number)
+                read += 1
+    except (OSError, UnicodeDecodeError) as error:
+        raise _torn(path, str(getattr(error, "strerror", None) or "it is not UTF-8")) from None
+    return new, read
+
+
+def _row(table: Table, line: str, path: Path, number: int) -> dict[str, Any]:
+    """One line as a row that the table takes. Raises ArchiveRefused."""
+    try:
+        row = json.loads(line)
+        if set(row) != set(table.columns.keys()):
+            raise ValueError
+        for column in table.columns:
+            value = row[column.name]
+            if column.name in _JSON_COLUMNS:
+                row[column.name] = text_of(value)
+            elif not (value is None and column.nullable) and not _fits(value, column.type.python_type):
+                raise ValueError
+    except (ValueError, TypeError):
+        raise _torn(path, f"line {number} is no row of it") from None
+    if table in (PLANS, CORRECTIONS) and row["sha256"] != hash_of(row["json"]):
+        raise _torn(path, f"line {number} was changed: its hash is another")
+    return dict(row)
+
+
+def _fits(value: Any, kind: type) -> bool:
+    """Whether JSON gave what a column holds; a whole number is a float too, a truth value is neither."""
+    return not isinstance(value, bool) and isinstance(value, (int, float) if kind is float else kind)
+
+
+def _take_row(connection: Connection, table: Table, row: Mapping[str, Any], path: Path, number: int) -> int:
+    own = [column == row[column.name] for column in table.primary_key.columns]
+    there = connection.execute(select(table).where(*own)).mappings().first()
+    if there is None:
+        connection.execute(insert(table).values(**row))
+        return 1
+    # The same plan or packet may have been kept at another time here: it is the same thing all the same.
+    if any(there[name] != row[name] for name in row if name not in ("at", "program", "file", "source")):
+        raise refused(
+            "clash",
+            f"{path}:{number}",
+            f"the archive holds another `{table.name}` row under the same name, and nothing was taken in",
+            "import it into a workspace of its own",
+        )
+    return 0
+
+
+def copy(archive: Opened, target: Path) -> None:
+    """A whole SQLite archive at `target`, while others go on reading and writing. Raises ArchiveRefused."""
+    if os.path.lexists(target):
+        raise refused(
+            "not_empty", str(target), "something of this name is there, and is not touched", "name a new file"
+        )
+    if not target.parent.is_dir():
+        raise refused(
+            "no_folder", str(target), f"there is no folder `{target.parent}` to copy it into",
+            "make that folder first, or name one that is there",
+        )  # fmt: skip
+    if archive.path is None:
+        _copied_rows(archive, target)
+    else:
+        source = archive.path
+        sqlite_file.make_whole(target, lambda beside: _copied_file(source, beside))
+
+
+def _copied_file(source: Path, beside: Path) -> None:
+    try:
+        with closing(sqlite_file.to_read(source)) as origin, closing(sqlite3.connect(beside)) as copied:
+            origin.backup(copied)
+    except sqlite3.Error as error:
+        told = as_refused(error, str(source))
+        if told is None:
+            raise
+        raise told from error
+
+
+def _copied_rows(archive: Opened, target: Path) -> None:
+    """From a server: every row of one look at it, into a file."""
+    beside = target.with_name(f".{target.stem}-{os.getpid()}.part")
+    try:
+        with opened(str(beside), target.parent) as copied, archive.reading() as source, copied.writing() as sink:
+            for table in KEPT:
+                for row in _rows(source, table):
+                    sink.execute(insert(table).values(**row))
+        sqlite_file.make_whole(target, lambda stage: _copied_file(beside, stage))
+    finally:
+        for left in (beside, *(beside.with_name(beside.name + end) for end in ("-wal", "-shm"))):
+            left.unlink(missing_ok=True)
+
+
+def same_content(one: Opened, other: Opened, tables: Sequence[Table] = KEPT) -> bool:
+    """Whether two archives hold the same rows."""
+    with one.reading() as first, other.reading() as second:
+        return all(list(_rows(first, table)) == list(_rows(second, table)) for table in tables)
+
+
+def _torn(path: Path, what: str) -> ArchiveRefused:
+    return refused("torn", str(path), f"this export is not whole: {what}", "export it again, and import it unchanged")
+
+
+def _unwritten(where: str, error: OSError) -> ArchiveRefused:
+    return refused(
+        "unwritable", where, f"it could not be written: {error.strerror or error}", "name a place you may write to"
+    )

@@ -1,0 +1,67 @@
+"""The latest records of some jobs, read without loading the database library where the archive is a file.
+
+`check` asks for them at every call, so a file is read through Python's own SQLite; a server goes through `store`.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Mapping, Sequence
+from contextlib import closing
+from pathlib import Path
+from typing import Any, Final
+
+from planner.archive.kept.address import APPLICATION_ID, FILE
+
+_LATEST: Final = """
+SELECT job, json FROM records AS r WHERE job >= ? AND job < ?
+AND revision = (SELECT MAX(revision) FROM records WHERE job = r.job)
+"""
+
+
+def records_between(address: str | None, folder: Path, first: str, end: str) -> dict[str, Mapping[str, Any]]:
+    """The latest record of each job whose id lies from `first` up to `end`, by id; none where there is no archive.
+
+    Raises OSError with the reason where the archive is there and cannot be read.
+    """
+    written = (address or "").strip()
+    if "://" in written and not written.startswith("sqlite:///"):
+        return _from_server(address, folder, first, end)
+    path = folder / Path(written.removeprefix("sqlite:///") or FILE).expanduser()
+    if not path.exists():
+        return {}
+    # Without a log beside it the file is all there is, and reading it needs no leave to write.
+    mode = "mode=ro" if path.with_name(path.name + "-wal").exists() else "mode=ro&immutable=1"
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?{mode}", uri=True)) as connection:
+            (made,) = connection.execute("PRAGMA application_id").fetchone()
+            if made != APPLICATION_ID:
+                raise OSError("another program made it")
+            rows = connection.execute(_LATEST, (first, end)).fetchall()
+    except sqlite3.Error as error:
+        raise OSError(str(error)) from None
+    found = {job: _content(text) for job, text in rows}
+    return {job: content for job, content in found.items() if content is not None}
+
+
+def _content(text: str) -> Mapping[str, Any] | None:
+    try:
+        content = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    return content if isinstance(content, dict) else None
+
+
+def _from_server(address: str | None, folder: Path, first: str, end: str) -> dict[str, Mapping[str, Any]]:
+    from planner.archive.kept import opening, store
+    from planner.archive.kept.refused import ArchiveRefused
+
+    try:
+        with opening.opened(address, folder, write=False) as archive:
+            rows: Sequence[store.KeptRecord] = store.latest_records(archive)
+    except ArchiveRefused as refused:
+        raise OSError(refused.fault.message) from None
+    except ImportError as error:
+        raise OSError(f"`{error.name}` is not installed") from None
+    return {row.job: row.content for row in rows if first <= row.job < end}

@@ -1,0 +1,171 @@
+"""An archive by its address: found, looked at, brought up to date, opened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, create_engine, event, exc, inspect
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.pool import NullPool
+
+from planner.archive.kept import migrations, sqlite_file
+from planner.archive.kept.address import APPLICATION_ID, COMPANY, FILE, written_in
+from planner.archive.kept.migrations import Migration
+from planner.archive.kept.refused import ArchiveRefused, as_refused, foreign, refused
+from planner.archive.kept.tables import KEPT, MIGRATIONS
+
+
+class Opened:
+    """An archive ready for use: `where` is its file, or its address without the password."""
+
+    def __init__(self, engine: Engine, where: str, path: Path | None) -> None:
+        self.engine = engine
+        self.where = where
+        self.path = path
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One consistent look at it. Raises ArchiveRefused."""
+        with self._told(), self.engine.connect() as connection, connection.execution_options(reading=True).begin():
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction, one writer at a time: all of it is kept when this ends, or none. Raises ArchiveRefused."""
+        with self._told(), self.engine.begin() as connection:
+            if connection.dialect.name == "postgresql":
+                connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(sqlite_file.PATIENCE)}s'")
+                connection.exec_driver_sql("SET LOCAL synchronous_commit = on")
+                connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({APPLICATION_ID})")
+            yield connection
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except exc.DBAPIError as error:
+            told = as_refused(error, self.where)
+            if told is None:
+                raise
+            raise told from error
+
+
+@contextmanager
+def opened(
+    address: str | None, folder: Path, *, write: bool = True, known: Sequence[Migration] = migrations.ALL
+) -> Iterator[Opened]:
+    """The archive at `address`, or the file of the workspace `folder`; made where there is none yet and `write`.
+
+    Raises ArchiveRefused: nothing is written to what is not ours, not whole, or from a newer program.
+    """
+    url = url_of(address, folder)
+    if url.get_backend_name() == "sqlite":
+        archive = _file(Path(str(url.database)), known, write=write)
+    else:
+        archive = _server(url)
+        _up_to_date(archive, known, write=write)
+    try:
+        yield archive
+    finally:
+        archive.engine.dispose()
+
+
+def url_of(address: str | None, folder: Path) -> URL:
+    """An address as written: a URL, or a file's path, taken from the workspace. Raises ArchiveRefused."""
+    address = (address or "").strip()
+    if "://" not in address:
+        return URL.create("sqlite", database=str(folder / _at_home(address or FILE)))
+    try:
+        url = make_url(address)
+        backend = url.get_backend_name()
+    except (exc.ArgumentError, ValueError):  # a host or port that is none
+        raise _no_address("an address that cannot be read") from None
+    if backend == "sqlite":
+        if not url.database or url.database == ":memory:" or url.query:
+            raise _no_address("an address without a plain file in it")
+        return URL.create("sqlite", database=str(folder / _at_home(url.database)))
+    if backend in ("postgresql", "postgres"):
+        return url.set(drivername="postgresql+psycopg")
+    raise _no_address(f"an address of the kind `{backend[:40]}`")
+
+
+def _at_home(file: str) -> Path:
+    """A path in which `~` is the reader's own folder; as it is written where nobody knows that folder."""
+    try:
+        return Path(file).expanduser()
+    except RuntimeError:
+        return Path(file)
+
+
+def _no_address(what: str) -> ArchiveRefused:
+    remedy = "write `sqlite:///archive.db`, or `postgresql://user@host/name`"
+    place = written_in()
+    return refused("address", place, f"`{'archive' if place == COMPANY else place}` holds {what}", remedy)
+
+
+def _file(path: Path, known: Sequence[Migration], *, write: bool) -> Opened:
+    state = sqlite_file.state_of(path)
+    if state == "none":
+        if not write:
+            raise refused("missing", str(path), "there is no archive yet", "print a packet or record a job first")
+        sqlite_file.make_whole(path, lambda beside: _filled(beside, path, known))
+    archive = Opened(sqlite_file.engine_for(path, read_only=not write), str(path), path)
+    _up_to_date(archive, known, write=write)
+    if state == "empty" and write:
+        sqlite_file.with_log(path)
+    return archive
+
+
+def _filled(beside: Path, path: Path, known: Sequence[Migration]) -> None:
+    archive = Opened(sqlite_file.engine_for(beside, read_only=False), str(path), beside)
+    _up_to_date(archive, known, write=True)
+    sqlite_file.with_log(beside)
+    archive.engine.dispose()
+
+
+def _server(url: URL) -> Opened:
+    where = url.render_as_string(hide_password=True)
+    try:
+        engine = create_engine(url, poolclass=NullPool, connect_args={"connect_timeout": 10})
+    except ModuleNotFoundError:
+        raise refused(
+            "driver", where, "the driver for PostgreSQL is not installed", "run `pip install '.[postgres]'`"
+        ) from None
+    event.listen(engine, "begin", _one_look)
+    return Opened(engine, where, None)
+
+
+def _one_look(connection: Connection) -> None:
+    """A reader sees one state of the whole, as it does in a file."""
+    if connection.get_execution_options().get("reading", False):
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+
+
+def _up_to_date(archive: Opened, known: Sequence[Migration], *, write: bool) -> None:
+    """Refuse what is foreign or newer; make the changes that are still to be made."""
+    with archive.reading() as connection:
+        missing = _missing(archive, connection, known)
+    if missing and not write:
+        raise refused("older", archive.where, "the archive is older than this program", "print or record something")
+    for migration in missing:
+        with archive.writing() as connection:
+            if migration in _missing(archive, connection, known):
+                migrations.make(connection, migration)
+
+
+def _missing(archive: Opened, connection: Connection, known: Sequence[Migration]) -> list[Migration]:
+    names = set(inspect(connection).get_table_names())
+    there = MIGRATIONS.name in names
+    if not there and names & {table.name for table in KEPT}:
+        raise foreign(archive.where, "it holds tables of the same names that this program did not make")
+    made = migrations.done(connection, there)
+    if newer := migrations.ahead(made, known):
+        raise refused(
+            "newer",
+            archive.where,
+            f"a newer version of this program has changed the archive (`{newer[-1][:80]}`), and nothing was touched",
+            "install that version here too, with `pip install --upgrade`",
+        )
+    return [migration for migration in known if migration.name not in made]

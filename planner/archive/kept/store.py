@@ -1,0 +1,206 @@
+"""What is kept and found again: plans and packets by hash, records by job and revision."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Row, Table, func, insert, select, update
+
+from planner import __version__
+from planner.archive.kept.content import hash_of, now, text_of
+from planner.archive.kept.opening import Opened
+from planner.archive.kept.tables import PACKETS, PLANS, RECORDS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """A plan and the packet printed from it: `plan` its JSON, `packet` the bytes, `pages` how many."""
+
+    plan: Mapping[str, Any]
+    file: str
+    packet: bytes
+    pages: int
+    held: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptPlan:
+    """A plan out of the archive; `at` is when it was kept or last printed, ISO text in UTC."""
+
+    sha256: str
+    job: str
+    number: str
+    content: Mapping[str, Any]
+    at: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptRecord:
+    """A record out of the archive: `plan` the hash of the plan it is held against, None where there was none."""
+
+    job: str
+    revision: int
+    plan: str | None
+    plan_number: str | None
+    content: Mapping[str, Any]
+    source: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stored:
+    """What became of a record: its revision, and whether it is new; the same thing twice is not, nor what is `late`."""
+
+    revision: int
+    new: bool
+    late: bool = False
+
+
+def keep_printed(archive: Opened, printed: Sequence[Printed]) -> None:
+    """Plans and packets of one printing, all or none. Raises ArchiveRefused.
+
+    A plan printed again after another one is the latest again: its paper is what the crew has in hand.
+    """
+    with archive.writing() as connection:
+        for one in printed:
+            plan = _keep_plan(connection, one.plan)
+            connection.execute(update(PLANS).where(PLANS.c.sha256 == plan).values(at=now()))
+            row = {"plan": plan, "file": one.file, "pages": one.pages, "held": int(one.held), "at": now()}
+            _keep(connection, PACKETS, hash_of(one.packet), row)
+
+
+def keep_plan(archive: Opened, plan: Mapping[str, Any]) -> str:
+    """A plan's JSON; gives its hash. Raises ArchiveRefused."""
+    with archive.writing() as connection:
+        return _keep_plan(connection, plan)
+
+
+def keep_record(
+    archive: Opened,
+    content: Mapping[str, Any],
+    *,
+    plan: Mapping[str, Any] | None,
+    plan_number: str | None,
+    source: str,
+    beside: Mapping[str, Any] | None = None,
+    after: int | None = None,
+) -> Stored:
+    """A record of the job `content["job"]`, with the plan it is held against. Raises ArchiveRefused.
+
+    Content equal to the latest revision's, against the same plan, changes nothing; any other is a revision of its own,
+    and none is ever overwritten. `beside` goes into the JSON but not into the comparison: how it was written, not what
+    it says. Made from revision `after` (0 for none) it is kept only if no other came in since: `late` says so.
+    """
+    job, said = str(content["job"]), hash_of(text_of(content))
+    with archive.writing() as connection:
+        own = RECORDS.c.job == job
+        latest = connection.execute(
+            select(RECORDS.c.revision, RECORDS.c.content, RECORDS.c.plan)
+            .where(own)
+            .order_by(RECORDS.c.revision.desc())
+            .limit(1)
+        ).first()
+        against = _keep_plan(connection, plan) if plan is not None else None
+        if latest is not None and (latest.content, latest.plan) == (said, against):
+            return Stored(revision=latest.revision, new=False)
+        revision = 1 if latest is None else latest.revision + 1
+        if after is not None and after != revision - 1:
+            return Stored(revision=revision - 1, new=False, late=True)
+        connection.execute(
+            insert(RECORDS).values(
+                job=job,
+                revision=revision,
+                plan=against,
+                plan_number=plan_number,
+                content=said,
+                json=text_of({**content, **(beside or {})}),
+                source=source,
+                at=now(),
+            )
+        )
+    return Stored(revision=revision, new=True)
+
+
+def _keep_plan(connection: Connection, plan: Mapping[str, Any]) -> str:
+    text = text_of(plan)
+    row = {"job": plan["id"], "number": plan["plan"], "json": text, "program": __version__, "at": now()}
+    name = _keep(connection, PLANS, hash_of(text), row)
+    # A row altered by hand under the hash of this very plan is put right.
+    connection.execute(update(PLANS).where((PLANS.c.sha256 == name) & (PLANS.c.json != text)).values(json=text))
+    return name
+
+
+def _keep(connection: Connection, table: Table, sha256: str, row: Mapping[str, Any]) -> str:
+    """A row named by its hash, unless it is there; a write lock is held, so nobody comes between."""
+    if connection.scalar(select(table.c.sha256).where(table.c.sha256 == sha256)) is None:
+        connection.execute(insert(table).values(sha256=sha256, **row))
+    return sha256
+
+
+def plan_of(archive: Opened, job: str, number: str | None = None) -> KeptPlan | None:
+    """The plan of a job by the number on its paper, or the one printed last; None where none is kept."""
+    query = select(PLANS).where(PLANS.c.job == job)
+    if number is not None:
+        query = query.where(PLANS.c.number == number)
+    with archive.reading() as connection:
+        row = connection.execute(query.order_by(PLANS.c.at.desc(), PLANS.c.sha256).limit(1)).first()
+    return _plan(row) if row is not None else None
+
+
+def jobs_of_number(archive: Opened, number: str) -> list[str]:
+    """The jobs that have a plan of this number; one, but for a file that was renamed or copied."""
+    with archive.reading() as connection:
+        return sorted(set(connection.scalars(select(PLANS.c.job).where(PLANS.c.number == number))))
+
+
+def plan_by_hash(archive: Opened, sha256: str) -> KeptPlan | None:
+    """The plan a record or a packet names."""
+    with archive.reading() as connection:
+        row = connection.execute(select(PLANS).where(PLANS.c.sha256 == sha256)).first()
+    return _plan(row) if row is not None else None
+
+
+def record_of(archive: Opened, job: str) -> KeptRecord | None:
+    """The latest record of a job; None where none is kept."""
+    found = [record for record in latest_records(archive, job) if record.job == job]
+    return found[0] if found else None
+
+
+def latest_records(archive: Opened, job: str | None = None) -> list[KeptRecord]:
+    """The latest revision of every job's record, or of one job's, by job."""
+    newest = select(RECORDS.c.job, func.max(RECORDS.c.revision).label("revision")).group_by(RECORDS.c.job)
+    if job is not None:
+        newest = newest.where(RECORDS.c.job == job)
+    found = newest.subquery()
+    query = select(RECORDS).join(found, (RECORDS.c.job == found.c.job) & (RECORDS.c.revision == found.c.revision))
+    with archive.reading() as connection:
+        rows = connection.execute(query.order_by(RECORDS.c.job)).all()
+    return [_record(row) for row in rows]
+
+
+def _plan(row: Row[Any]) -> KeptPlan:
+    return KeptPlan(sha256=row.sha256, job=row.job, number=row.number, content=_json(row.json), at=row.at)
+
+
+def _record(row: Row[Any]) -> KeptRecord:
+    return KeptRecord(
+        job=row.job,
+        revision=row.revision,
+        plan=row.plan,
+        plan_number=row.plan_number,
+        content=_json(row.json),
+        source=row.source,
+        at=row.at,
+    )
+
+
+def _json(text: str) -> Mapping[str, Any]:
+    """What was kept; nothing where somebody has put there what is no mapping."""
+    try:
+        content = json.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+    return content if isinstance(content, dict) else {}

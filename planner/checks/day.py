@@ -1,0 +1,369 @@
+"""The day: its clock, the weather, the people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from math import atan, cos
+
+from planner.checks.model import CheckedJob, Finding, Level, check, over, under
+from planner.checks.yard import bench
+from planner.checks.yard import weather as bench_weather
+from planner.inputs.models.day import Forecast
+from planner.plan.line.drift import HARMED, SPOTS, exposure
+from planner.plan.line.model import Drift
+from planner.plan.model import JobPlan, RunPlan, Value
+from planner.plan.water.timing import end_of, home_after, lost_by
+
+
+@check("time.day")
+def time_day(plan: JobPlan) -> Iterator[Finding]:
+    """From leaving the yard to driving off from this job, and home from the day's last.
+
+    Without a time of leaving, the job alone; behind a drive that is missing or a job that cannot be read nothing is
+    said of the hour, and that is asked for.
+    """
+    limit = plan.input.limits["day_length"]
+    leaves = plan.input.day.leave_yard if plan.input.day is not None else None
+    ends = end_of(plan.time)
+    home = home_after(plan) or 0.0
+    whole = leaves is not None and ends is not None
+    length = sum(span.seconds for span in plan.time) + home
+    if leaves is not None and ends is not None:
+        length = ends - leaves + home
+    waits = lost_by(plan.input, plan.found) if leaves is not None else ""
+    level: Level = "none" if not plan.time else "caution" if over(length, limit) or waits else "ok"
+    case = "none" if not plan.time else ("home" if home and whole else "day" if whole else "job")
+    case += "_long" if level == "caution" else ""
+    if waits and level != "none":
+        case = "lost" if plan.found.lost else "no_drive"
+    yield Finding(
+        code="time.day",
+        about="day",
+        level=level,
+        case=case,
+        values={
+            "length": Value(length, "time"),
+            "limit": Value(limit, "time"),
+            "home": Value(home, "time"),
+            "waits": waits,
+        },
+        where=plan.where,
+    )
+
+
+def day_findings(jobs: Sequence[CheckedJob]) -> tuple[Finding, ...]:
+    """What is found of a day as a whole: how long it is when the last of its jobs is done."""
+    ends = [one for job in jobs for one in job.findings if one.code == "time.day" and one.level != "none"]
+    return tuple(replace(one, about="day") for one in ends[-1:])
+
+
+@check("wall.dwell")
+def wall_dwell(plan: JobPlan) -> Iterator[Finding]:
+    """Each wall whose mix would stand too long, whatever the size of its sections; the plan has tried them."""
+    where = {surface.name: surface.where for surface in plan.input.surfaces}
+    for one in plan.procedure_misfits:
+        yield Finding(
+            code="wall.dwell",
+            about=one.surface,
+            level="stop",
+            case="too_long",
+            values={
+                "surface": one.surface,
+                "shortest": Value(one.shortest, "time"),
+                "bound": Value(one.bound, "time"),
+                "least": Value(one.least, "time"),
+            },
+            where=where.get(one.surface, plan.where),
+        )
+    if not plan.procedure_misfits:
+        stands = any(work.dwell_bound > 0.0 for work in plan.work)
+        level: Level = "ok" if stands else "none"
+        yield Finding(code="wall.dwell", about="walls", level=level, case=level, values={}, where=plan.where)
+
+
+# ------------------------------------------------------------ weather
+# The forecast against the work: wind and what it carries, frost, heat, rain on mix that still dwells.
+
+
+_ABOUT = "forecast"
+
+
+def _forecast(plan: JobPlan) -> Forecast | None:
+    return plan.input.day.forecast if plan.input.day is not None else None
+
+
+def _of_the_day(code: str, plan: JobPlan, level: Level, case: str, **values: Value | str) -> Finding:
+    return Finding(code=code, about=_ABOUT, level=level, case=case, values=values, where=plan.where)
+
+
+@check("weather.wind")
+def weather_wind(plan: JobPlan) -> Iterator[Finding]:
+    """Sustained wind and gusts against the limits, run by run; and what stands where the mix would drift to."""
+    forecast = _forecast(plan)
+    wind = forecast.wind if forecast is not None else None
+    gust = forecast.gust if forecast is not None else None
+    for run in plan.runs:
+        drift = next((one for one in plan.drift if one.run == run.name and one.droplet == SPOTS), None)
+        level, case = _wind_level(plan, run, wind, gust, drift)
+        limits = plan.input.limits
+        values: dict[str, Value | str] = {
+            "caution": Value(limits["wind_caution"], "speed"),
+            "gusty": Value(limits["gust_caution"], "speed"),
+            "stop": Value(limits["wind_stop_strong" if exposure(plan, run) else "wind_stop"], "speed"),
+        }
+        if wind is not None:
+            values["wind"] = Value(wind, "speed")
+        if gust is not None:
+            values["gust"] = Value(gust, "speed")
+        if drift is not None:
+            values |= {
+                "drop": Value(drift.droplet, "bore"),
+                "carried": Value(drift.carried, "length"),
+                "reaches": ", ".join(name.replace("_", " ") for name in _harmed(drift)),
+            }
+        yield Finding(code="weather.wind", about=run.name, level=level, case=case, values=values, where=run.input.where)
+    yield from bench_weather.wind(plan)
+
+
+def _harmed(drift: Drift) -> list[str]:
+    return [name for name in drift.reaches if name in HARMED]
+
+
+def _wind_level(
+    plan: JobPlan, run: RunPlan, wind: float | None, gust: float | None, drift: Drift | None
+) -> tuple[Level, str]:
+    limits = plan.input.limits
+    exposed = exposure(plan, run)
+    if wind is None and gust is None:
+        return "none", "none"
+    if wind is not None and over(wind, limits["wind_stop"]):
+        return "stop", "storm"
+    if wind is not None and exposed is not None and over(wind, limits["wind_stop_strong"]):
+        return "stop", exposed
+    near = "_near" if drift is not None and _harmed(drift) else ""
+    far = "_far" if drift is not None else ""
+    if wind is not None and over(wind, limits["wind_caution"]):
+        return "caution", f"wind{near or far}"
+    if gust is not None and over(gust, limits["gust_caution"]):
+        return "caution", f"gust{near}"
+    if near:
+        return "caution", "drift"
+    return "ok", "ok" if drift is not None else "water" if wind is not None else "gusts_only"
+
+
+@check("weather.freeze")
+def weather_freeze(plan: JobPlan) -> Iterator[Finding]:
+    """The night's low: water left in pumps and hoses bursts them, and wet walks turn to ice."""
+    forecast = _forecast(plan)
+    if forecast is None or forecast.low is None:
+        yield _of_the_day("weather.freeze", plan, "none", "none")
+        return
+    limit = plan.input.limits["freeze_caution"]
+    level: Level = "caution" if under(forecast.low, limit) else "ok"
+    pump = plan.yard.pump.name if plan.yard is not None else ""
+    yield _of_the_day(
+        "weather.freeze",
+        plan,
+        level,
+        "bench" if pump and level == "caution" else level,
+        pump=pump,
+        low=Value(forecast.low, "temperature"),
+        limit=Value(limit, "temperature"),
+    )
+
+
+@check("weather.heat")
+def weather_heat(plan: JobPlan) -> Iterator[Finding]:
+    """The day's high: mix dries on the wall before its time, stock ages, people tire."""
+    forecast = _forecast(plan)
+    if forecast is None or forecast.high is None:
+        yield _of_the_day("weather.heat", plan, "none", "none")
+        return
+    limit = plan.input.limits["heat_caution"]
+    hot = over(forecast.high, limit)
+    yield _of_the_day(
+        "weather.heat",
+        plan,
+        "caution" if hot else "ok",
+        ("bench" if plan.yard is not None else "mix" if plan.mixes else "water") if hot else "ok",
+        high=Value(forecast.high, "temperature"),
+        limit=Value(limit, "temperature"),
+    )
+
+
+@check("weather.rain")
+def weather_rain(plan: JobPlan) -> Iterator[Finding]:
+    """Rain against the hours in which mix is on a wall."""
+    forecast = _forecast(plan)
+    rain = forecast.rain if forecast is not None else None
+    dwelling = {work.surface.name for work in plan.work if work.dwell_most > 0.0}
+    if not dwelling or rain is None:
+        yield _of_the_day("weather.rain", plan, "none", "none" if dwelling else "no_mix")
+        return
+    limit = plan.input.limits["rain_chance"]
+    # A start without a chance is rain that is expected.
+    chance = rain.chance if rain.chance is not None else 1.0
+    values: dict[str, Value | str] = {"chance": Value(chance, "fraction"), "limit": Value(limit, "fraction")}
+    if not over(chance, limit):
+        yield _of_the_day("weather.rain", plan, "ok", "unlikely" if chance > 0.0 else "dry", **values)
+        return
+    if rain.start is None:
+        yield _of_the_day("weather.rain", plan, "caution", "any_time", **values)
+        return
+    values["start"] = Value(rain.start, "clock")
+    ends = _mix_is_off(plan, dwelling)
+    if ends is None:
+        yield _of_the_day("weather.rain", plan, "caution", "no_clock", **values)
+        return
+    late = over(ends, rain.start)
+    values["ends"] = Value(ends, "clock")
+    yield _of_the_day("weather.rain", plan, "caution" if late else "ok", "in_dwell" if late else "after", **values)
+
+
+def _mix_is_off(plan: JobPlan, dwelling: set[str]) -> float | None:
+    """When the last wall with mix on it is done [s from midnight]; None where the job's hour is not known.
+
+    A job that is not its day's first has an hour only where the job before was planned with it.
+    """
+    place = plan.input.place_in_day
+    if plan.found.ends is None and place is not None and place[0] > 1:
+        return None
+    done = [None if span.start is None else span.start + span.seconds for span in plan.time if span.what in dwelling]
+    known = [end for end in done if end is not None]
+    return max(known) if known and len(known) == len(done) else None
+
+
+# ------------------------------------------------------------ people
+# Eyewash, who is alone with acid, roofs and ladders.
+
+
+_NOT_ALONE = 2
+"""People at an acid bath: one who works and one who gets to tap and telephone (common practice, no source)."""
+_OVERLAP = 3 * 0.3048
+"""Length [m] an extension ladder loses to the overlap of its halves (common practice, no source)."""
+
+
+@check("site.eyewash")
+def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
+    """Stock or acid aboard needs fifteen minutes of eyewash beside it."""
+    carried = plan.input.rig.carried
+    have = carried.eyewash if carried is not None and carried.eyewash is not None else 0.0
+    need = plan.input.limits["eyewash_volume"]
+    level: Level = "none"
+    case = "none"
+    held = {heel.chemical for heel in plan.found.tanks.values()}
+    if ({mix.chemical for mix in plan.mixes} | held | set(bench.handled_of(plan))) - {"surfactant", "water"}:
+        short = under(have, need)
+        level, case = ("stop", "short" if have > 0.0 else "missing") if short else ("ok", "ok")
+    yield Finding(
+        code="site.eyewash",
+        about="rig",
+        level=level,
+        case=case,
+        values={"have": Value(have, "volume"), "need": Value(need, "volume")},
+        where=plan.where,
+    )
+
+
+@check("site.alone")
+def site_alone(plan: JobPlan) -> Iterator[Finding]:
+    """An acid bath wants a second person within call: the page asks for two initials before acid is opened."""
+    crew = plan.input.day.crew if plan.input.day is not None else None
+    level: Level = "none"
+    case = "none"
+    if bench.acids_of(plan):
+        case = "unknown"
+        if crew is not None:
+            level, case = ("ok", "ok") if crew.count >= _NOT_ALONE else ("stop", "alone")
+    values: dict[str, Value | str] = {
+        "crew": str(crew.count) if crew is not None else "",
+        "chemical": ", ".join(bench.acids_of(plan)),
+    }
+    yield Finding(code="site.alone", about="crew", level=level, case=case, values=values, where=plan.where)
+
+
+@check("crew.guns")
+def crew_guns(plan: JobPlan) -> Iterator[Finding]:
+    """Runs sprayed at once have two guns that work in step; the plan has tried."""
+    for one in plan.guns_misfits:
+        yield Finding(
+            code="crew.guns",
+            about=one.runs[0],
+            level="stop",
+            case=one.why if one.about or one.why != "walls" else "counts",
+            values={"runs": " and ".join(one.runs), "about": one.about},
+            where=next((run.where for run in plan.input.runs if run.name == one.runs[0]), plan.where),
+        )
+    if not plan.guns_misfits:
+        level: Level = "ok" if any(run.input.same_time for run in plan.runs) else "none"
+        yield Finding(code="crew.guns", about="crew", level=level, case=level, values={}, where=plan.where)
+
+
+@check("site.roof")
+def site_roof(plan: JobPlan) -> Iterator[Finding]:
+    """Work on a roof without fall protection."""
+    access = plan.input.job.access
+    roof = access.roof_work if access is not None else None
+    level: Level = "none"
+    values: dict[str, Value | str] = {}
+    if roof is not None:
+        level = "ok" if roof.anchor else "stop"
+        values = {"eave": Value(roof.eave, "length")}
+    yield Finding(
+        code="site.roof", about="roof", level=level, case=level, values=values,
+        where=plan.input.places.get("access", plan.where),
+    )  # fmt: skip
+
+
+@check("site.ladder")
+def site_ladder(plan: JobPlan) -> Iterator[Finding]:
+    """Whether the ladder carried stands far enough above the edge it serves, at four to one."""
+    access = plan.input.job.access
+    carried = plan.input.rig.carried
+    longest = carried.ladder if carried is not None else None
+    above = plan.input.limits["ladder_above_edge"]
+    slope = plan.input.limits["ladder_slope"]
+    wanted = access.ladder if access is not None else None
+    roof = access.roof_work if access is not None else None
+    level: Level = "none"
+    case = "none"
+    values: dict[str, Value | str] = {"above": Value(above, "length")}
+    if longest is not None:
+        values["longest"] = Value(longest, "length")
+    if longest is not None and roof is not None:
+        serves = (longest - _OVERLAP) * cos(atan(1.0 / slope)) - above
+        values |= {"eave": Value(roof.eave, "length"), "serves": Value(max(serves, 0.0), "length")}
+        short = over(roof.eave, serves)
+        level, case = ("caution", "short_of_eave") if short else ("ok", "ok")
+    if wanted is not None and longest is not None and case != "short_of_eave":
+        values["wanted"] = Value(wanted, "length")
+        short = under(longest, wanted)
+        level, case = ("caution", "shorter") if short else ("ok", "carried")
+    elif wanted is not None and longest is None:
+        values["wanted"] = Value(wanted, "length")
+        level, case = "caution", "none_carried"
+    yield Finding(
+        code="site.ladder", about="ladder", level=level, case=case, values=values,
+        where=plan.input.places.get("access", plan.where),
+    )  # fmt: skip
+
+
+@check("line.pressure_on_ladder")
+def line_pressure_on_ladder(plan: JobPlan) -> Iterator[Finding]:
+    """High pressure in the hands of someone on a ladder."""
+    access = plan.input.job.access
+    limit = plan.input.limits["pressure_on_ladder"]
+    for run in plan.runs:
+        highest = max(run.pump_pressure, run.shut_off_pressure or 0.0)
+        level: Level = "none"
+        if access is not None and access.on_ladder:
+            level = "stop" if over(highest, limit) else "ok"
+        yield Finding(
+            code="line.pressure_on_ladder",
+            about=run.name,
+            level=level,
+            case=level,
+            values={"pressure": Value(highest, "pressure"), "limit": Value(limit, "pressure")},
+            where=run.input.where,
+        )

@@ -1,0 +1,1 @@
+"""Checks of a pump on the bench."""

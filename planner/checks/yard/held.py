@@ -1,0 +1,88 @@
+"""What a pump on the bench may still hold, and the tank it is tested from: flushed and rinsed before anything else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+from planner.checks.model import Finding, Level
+from planner.plan.between.matrix import meets
+from planner.plan.model import JobPlan, Value
+from planner.plan.yard.model import PumpHeld, YardPlan
+
+
+def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **values: Value | str) -> Finding:
+    yard = plan.yard
+    named: dict[str, Value | str] = {"pump": yard.pump.name if yard is not None else "", **values}
+    where = plan.input.places.get("pump", plan.where)
+    return Finding(code=code, about=about, level=level, case=case, values=named, where=where)
+
+
+def strip_for(chemicals: Sequence[str]) -> str:
+    """What a strip in the last drops has to read."""
+    bleach = "hypochlorite" in chemicals
+    reads = ["no chlorine"] if bleach else []
+    reads += ["pH 6 to 8"] if set(chemicals) - {"hypochlorite"} else []
+    return " and ".join(reads)
+
+
+def spoken(chemicals: Sequence[str]) -> str:
+    """Their names in a sentence: bleach as people call it."""
+    return " and ".join("bleach" if one == "hypochlorite" else one.replace("_", " ") for one in chemicals)
+
+
+def held_flush(plan: JobPlan) -> Iterator[Finding]:
+    """flush.needed: each chemical the pump may hold, and a tank that does not give plain water.
+
+    Bleach in a pump that lies in acid is told of with its bath.
+    """
+    yard = plan.yard
+    if yard is None:
+        return
+    told = [one for one in yard.held if yard.bath is None or one.chemical != "hypochlorite"]
+    for one in told:
+        level: Level = "caution" if yard.opened or one.sure else "ok"
+        yield _finding(
+            plan, "flush.needed", f"{yard.pump.name}, {spoken([one.chemical])}", level, f"bench_{one.why}",
+            held=spoken([one.chemical]), strip=strip_for([one.chemical]), when=_when(yard),
+        )  # fmt: skip
+    tank = yard.tank
+    if tank is not None and yard.test is not None:
+        yield _finding(
+            plan, "flush.needed", tank.tank, "caution", f"bench_tank_{tank.why}",
+            tank=tank.tank, held=spoken([tank.holds]), strip=strip_for([tank.holds]),
+        )  # fmt: skip
+    if not yard.held and tank is None and yard.bath is None:
+        yield _finding(plan, "flush.needed", yard.pump.name, "none", "bench_water")
+
+
+def _when(yard: YardPlan) -> str:
+    return "it is opened" if yard.opened else "anybody stands near its jet"
+
+
+def held_reaction(plan: JobPlan) -> Iterator[Finding]:
+    """mix.reaction: two chemicals the pump, or its tank, may hold and that must not meet as they are flushed out.
+
+    What it may hold against the acid of a bath is told with the bath.
+    """
+    yard = plan.yard
+    if yard is None or yard.bath is not None:
+        return
+    tank = [] if yard.tank is None else [PumpHeld(chemical=yard.tank.holds, why="today", most=None)]
+    for first, second in combinations((*yard.held, *tank), 2):
+        answer = meets(first.chemical, second.chemical)
+        if first.chemical != second.chemical and answer.stops:
+            yield _finding(
+                plan, "mix.reaction", f"{yard.pump.name}, {spoken([first.chemical, second.chemical])}", "caution",
+                "bench_both", held=spoken([first.chemical, second.chemical]), gives=answer.gives,
+            )  # fmt: skip
+
+
+def quiet_case(plan: JobPlan) -> str:
+    """How mix.reaction says that nothing meets on the bench; empty where it is no matter of the bench."""
+    yard = plan.yard
+    if yard is None:
+        return ""
+    if yard.bath is not None:
+        return "bench_bath"
+    return "bench_held" if yard.held or yard.tank is not None else "bench_water"

@@ -1,0 +1,174 @@
+"""What the workspace has today, and what learned.yaml says in it, for `planner compare` to learn beside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from planner.archive.compare.comparison import Comparison, Unread
+from planner.archive.compare.learn import Before, Correction, Known, place_of
+from planner.archive.compare.trends import Forecast
+from planner.archive.kept.opening import Opened
+from planner.commands import compare_words as words
+from planner.faults import Fault, Where
+from planner.inputs.joining.learned import OWN_REACH, own_paces
+from planner.inputs.models import Company
+from planner.inputs.reading.files import shown
+from planner.inputs.shelf import Desk
+from planner.packet.compared import ComparedPage, compared_pdf
+from planner.packet.pages.pages import Paper
+from planner.units import System
+
+
+def known(desk: Desk) -> Known:
+    """What the workspace has today, for the learning to keep to."""
+    rigs = [desk.rig_named(name) for name in desk.rig_files()]
+    sound = [rig.value for rig in rigs if rig is not None and rig.value is not None]
+    own = desk.surfaces.value.surfaces if desk.surfaces.value is not None else ()
+    lots = desk.stock.value.lots if desk.stock.value is not None else ()
+    return Known(
+        pumps={(rig.rig, pump.name) for rig in sound for pump in rig.pumps},
+        kinds=desk.kinds(),
+        lots={lot.name for lot in lots},
+        own_covers={row.kind for row in own if row.cover is not None},
+        own_paces=own_paces(desk.surfaces.value),
+        tips={(rig.rig, tip.name) for rig in sound for tip in rig.tips},
+        own_reach=desk.company.value is not None and OWN_REACH in desk.company.value.limits,
+        before=_before(desk),
+    )
+
+
+def _before(desk: Desk) -> dict[tuple[str, ...], Before]:
+    """What learned.yaml has before this call, by its place there; nothing of a file that cannot be read."""
+    now = desk.learned.value
+    if now is None:
+        return {}
+    raw = desk.learned.raw or {}
+    return {
+        **{
+            place_of("pumps", rig, pump): Before(value=one.condition)
+            for rig, pumps in now.pumps.items()
+            for pump, one in pumps.items()
+        },
+        **{
+            place_of("jets", rig, tip): Before(value=one.low)
+            for rig, tips in now.jets.items()
+            for tip, one in tips.items()
+        },
+        **{place_of("surfaces", kind): Before(value=one.cover) for kind, one in now.surfaces.items()},
+        **{place_of("paces", kind): Before(value=one.minutes) for kind, one in now.paces.items()},
+        **{
+            place_of("lots", lot): Before(text=str(raw["lots"][lot]["strength"]), on=one.on)
+            for lot, one in now.lots.items()
+        },
+        **{
+            place_of("taps", name): Before(value=one.flow, text=str(raw["taps"][name]["flow"]))
+            for name, one in now.taps.items()
+        },
+    }
+
+
+# ------------------------------------------------------------ compare faults
+# What in the archive could not be compared, as faults: named one by one, while all the rest is told.
+
+
+_SAID: Final = {
+    "plan": "the archived plan its record is held against is not as this program writes one: this job is left out",
+    "record": "its archived record is not as this program writes one: this job is left out",
+}
+_REMEDIES: Final = {
+    "plan": "print the job's packet again and then record the job again, or import a sound export into a new workspace",
+    "record": "record the job again with `planner record`, or import a sound export into a new workspace",
+}
+
+
+def unread_faults(archive: Opened, found: Comparison, corrections: Iterable[str] = ()) -> list[Fault]:
+    """A fault for each job nothing could be said of, and for each of the `corrections` that cannot be read."""
+    rows = [_fault(archive, one) for one in found.unread]
+    return rows + [
+        Fault(
+            code="compare.correction",
+            message="this archived correction is not as this program writes one: it is left out",
+            remedy="go on as before, it is history only; or import a sound export into a new workspace",
+            where=Where(file=named(archive), path=about, lines=False),
+        )
+        for about in corrections
+    ]
+
+
+def nothing_kept(archive: Opened) -> Fault:
+    """The fault where no record is kept of what was asked for."""
+    return Fault(
+        code="compare.nothing",
+        message="no record is kept of what was asked for",
+        remedy="record a job with `planner record`, or name another job, day or --since",
+        where=Where(file=named(archive), lines=False),
+    )
+
+
+def named(archive: Opened) -> str:
+    """An archive as faults call it: its file, or its address without the password."""
+    return shown(archive.path) if archive.path is not None else archive.where
+
+
+def _fault(archive: Opened, one: Unread) -> Fault:
+    return Fault(
+        code=f"compare.{one.what}",
+        message=_SAID[one.what],
+        remedy=_REMEDIES[one.what],
+        where=Where(file=named(archive), path=one.job, lines=False),
+    )
+
+
+# ------------------------------------------------------------ compare paper
+# A comparison as its one page: the figures in words, the worst first.
+
+
+_LONGEST = 300
+"""Characters of what was written as cost; more is a list of its own."""
+
+
+def page_of(
+    found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], company: Company, *,
+    system: System, paper: Paper, applied: bool = False,
+) -> bytes:  # fmt: skip
+    """The page as a PDF. Raises TemplateRefused."""
+    one = found.count == 1
+    latest = list(reversed(found.jobs))
+    head: tuple[str, ...] = words.FIGURE_HEAD
+    if one:
+        figures = [words.figure_row(row, system, company.percent) for row in found.jobs[0].found]
+    else:
+        head, figures = ("job", *head), words.outside_rows(latest, system, company.percent)
+    dates = [day.date for day in found.days if day.date is not None]
+    days = f"{dates[0].isoformat()} to {dates[-1].isoformat()}" if len(dates) > 1 else "".join(map(str, dates))
+    costs = words.written_costs(found.days)
+    causes = words.cause_lines(found.jobs[0]) if one else words.season_causes(found.jobs)
+    return compared_pdf(
+        ComparedPage(
+            company=company.name,
+            line=f"{found.jobs[0].job}  {found.jobs[0].title}" if one else f"{found.count:,} jobs",
+            period=days or "no date",
+            jobs="1 job" if one else f"{found.count:,} jobs",
+            one=one,
+            judged=sum(day.figures for day in found.days),
+            outside=sum(day.outside for day in found.days),
+            planless=found.planless,
+            callbacks=sum(day.callbacks for day in found.days),
+            date=dates[-1] if dates else None,
+            head=head,
+            figures=tuple(figures),
+            season_head=words.SEASON_HEAD,
+            season=tuple(words.season_row(row) for row in found.season),
+            trend_head=words.TREND_HEAD,
+            trends=tuple(words.trend_row(row) for row in words.told_trends(found)),
+            tally_head=words.TALLY_HEAD,
+            tallies=tuple(words.tally_row(row) for row in words.told_tallies(found)),
+            causes=tuple(causes),
+            forecasts=tuple(words.forecast_line(row) for row in ahead),
+            learned=tuple(words.correction_line(row) for row in learned),
+            applied=applied,
+            costs=costs if len(costs) <= _LONGEST else f"{costs[:_LONGEST].rstrip()} ...",
+        ),
+        paper,
+    )

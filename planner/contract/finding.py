@@ -1,0 +1,26 @@
+"""A finding as the JSON contract writes it, of a job or of a day."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.checks.model import Finding
+from planner.units import System
+from planner.words import spoken as words
+
+
+def finding_json(finding: Finding, system: System) -> dict[str, Any]:
+    """One finding, its words in the reader's units."""
+    accepted = finding.accepted
+    return {
+        "code": finding.code,
+        "about": finding.about,
+        "level": finding.level,
+        "accepted": accepted is not None,
+        "reason": accepted[0] if accepted is not None else None,
+        "by": accepted[1] if accepted is not None else None,
+        "message": words.message(finding, system),
+        "remedy": words.remedy(finding, system),
+        "basis": words.basis(finding.code),
+        "where": finding.where.as_json(),
+    }

@@ -1,0 +1,265 @@
+"""The JSON contract: SI, the unit in the key, what does not apply null."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import PurePath
+from typing import Any
+
+from planner.checks.model import CheckedJob, Remedy
+from planner.contract.day import day_json
+from planner.contract.finding import finding_json
+from planner.contract.load import load_json
+from planner.contract.mix import (
+    beds_json,
+    change_json,
+    flush_json,
+    mixes_json,
+    neutraliser_json,
+    water_json,
+    work_json,
+)
+from planner.contract.power import power_json
+from planner.contract.procedure import act_json, state_json
+from planner.contract.runoff import (
+    active_json,
+    agent_json,
+    controls_json,
+    outlets_json,
+    runoff_json,
+    total_json,
+)
+from planner.contract.yard import bath_json, yard_json
+from planner.faults import Fault, in_order
+from planner.inputs.joined import JobInput
+from planner.plan.between.flushing import flush_flow
+from planner.plan.days.day import DayPlan
+from planner.plan.line.model import Drift
+from planner.plan.model import Joint, LossPart, RunPlan
+from planner.plan.procedure.acts import State
+from planner.plan.water.timing import Span
+from planner.plan.wear.points import wear_points
+from planner.remedies.edits import edits_of
+from planner.units import System
+from planner.words import cures
+from planner.words.assumed import assumed_words
+
+FORMAT = 1
+
+
+def document(
+    jobs: Sequence[CheckedJob],
+    faults: Sequence[Fault],
+    system: System | None,
+    days: Sequence[tuple[DayPlan, Sequence[CheckedJob]]] = (),
+    *,
+    wear: bool = False,
+) -> dict[str, Any]:
+    """The whole of `check --json`. `system` None: each company's own units in the messages; `wear` as for a job."""
+    return {
+        "format": FORMAT,
+        "faults": [fault.as_json() for fault in in_order(faults)],
+        "jobs": [job_json(job, system or job.plan.input.company.units, wear=wear) for job in jobs],
+        "days": [day_json(day, of_day, system or day.jobs[0].input.company.units) for day, of_day in days],
+    }
+
+
+def plan_text(checked: CheckedJob, system: System) -> str:
+    """One job's document as the text that goes into its packet.
+
+    Places are named by their file alone: a packet is the same wherever it was printed, and shows nobody's folders.
+    """
+    found = document([checked], [], system, wear=True)
+    for finding in found["jobs"][0]["findings"]:
+        finding["where"]["file"] = PurePath(finding["where"]["file"]).name
+    return json.dumps(found, indent=1, ensure_ascii=True, allow_nan=False)
+
+
+def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[str, Any]:
+    """One job. What later steps of the plan settle is null or empty until they do.
+
+    `wear`: also what each run shows with a worn pump, which a record is later held against; it takes as long as a plan.
+    """
+    plan = checked.plan
+    return {
+        "id": plan.id,
+        "title": plan.title,
+        "address": plan.input.job.site.address if plan.kind == "wash" else None,
+        "kind": plan.kind,
+        "verdict": checked.verdict,
+        "plan": plan.hash,
+        "rig": plan.input.rig.rig,
+        # What a record may name: every tank of the rig, and every container on the shelf.
+        "tanks": [{"name": tank.name, "volume_m3": tank.volume} for tank in plan.input.rig.tanks],
+        "lots": [lot.name for lot in plan.input.lots],
+        "yard_pump": plan.input.yard.pump if plan.input.yard is not None else None,
+        "assumed": list(assumed_words(plan, system)),
+        # A yard job's test is a run of its own; what wear does to it is told by its points.
+        "runs": [
+            *({**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs),
+            *({**_run(run), "wear": None} for run in (plan.yard.runs if plan.yard is not None else ())),
+        ],
+        "mixes": mixes_json(plan, system),
+        "work": [work_json(work, plan) for work in plan.work],
+        "water": water_json(plan),
+        "beds": beds_json(plan),
+        "flushes": [
+            *(row for change in plan.changes for row in change_json(change)),
+            *(flush_json(flush) for flush in (*plan.flushes, *(plan.yard.flushes if plan.yard is not None else ()))),
+        ],
+        "load": load_json(plan.load),
+        "power": power_json(plan.power),
+        "time": [_span(span) for span in plan.time],
+        "procedure": _procedure(checked),
+        "looks": [
+            {"look": one.what, "place": one.place, "stock": one.chemical or None, "m3": one.volume}
+            for one in plan.looks
+        ],
+        "runoff": runoff_json(plan.runoff),
+        "runoff_total": total_json(plan.runoff),
+        "downspouts": outlets_json(plan.runoff),
+        "controls": controls_json(plan),
+        "active": active_json(plan.runoff),
+        "neutralise": [neutraliser_json(one, acts=not checked.held_by) for one in plan.neutralisers],
+        "agents": [agent_json(one) for one in plan.agents],
+        "bath": bath_json(plan.yard),
+        "yard": yard_json(plan, wear=wear),
+        "drift": [_drift(drift) for drift in plan.drift],
+        "measured": None,
+        "findings": [finding_json(finding, system) for finding in checked.findings],
+        "remedies": [_remedy(plan.input, remedy, system) for remedy in checked.remedies],
+    }
+
+
+def _procedure(checked: CheckedJob) -> dict[str, Any]:
+    """The acts, unless something holds the job: then nobody is to begin any."""
+    found, held = checked.plan.procedure, checked.held_by
+    return {
+        "held": held,
+        "breaches": [{"rule": rule, "act": act, "state": state} for rule, act, state in checked.breaches],
+        "begin": state_json(found.begin if found is not None else State()),
+        "end": state_json(found.end if found is not None else State()),
+        "acts": [] if held or found is None else [act_json(act) for act in found.acts],
+    }
+
+
+def _span(span: Span) -> dict[str, Any]:
+    return {"what": span.what, "start_s": span.start, "seconds": span.seconds}
+
+
+def _run(run: RunPlan) -> dict[str, Any]:
+    reach = run.reach
+    pump = run.input.pump
+    return {
+        "name": run.name,
+        "pump": pump.name if pump is not None else None,
+        "dosing": run.input.dosing.name if run.input.dosing is not None else "premix" if run.input.premix else None,
+        "same_time": list(run.input.same_time),
+        "condition": pump.condition if pump is not None else None,
+        "tip": run.input.tip.name,
+        "tip_pattern": run.input.tip.pattern,
+        "flow_m3_per_s": run.flow,
+        "water_flow_m3_per_s": flush_flow(run),
+        "pump_flow_m3_per_s": run.pump_flow if pump is not None else None,
+        "pump_head_m": run.pump_head,
+        "hydraulic_watts": run.hydraulic_power if pump is not None else None,
+        "pump_pressure_pa": run.pump_pressure,
+        "inlet_pressure_pa": run.inlet_pressure if pump is not None else None,
+        "tip_pressure_pa": run.tip_pressure,
+        "tip_velocity_m_per_s": run.tip_velocity,
+        "tip_height_m": run.tip_z,
+        "pump_height_m": run.pump_z,
+        "density_kg_per_m3": run.liquid.density,
+        "shut_off_pressure_pa": run.shut_off_pressure,
+        "shut_off_s": run.shut_off.seconds if run.shut_off is not None else None,
+        "surge_pa": run.surge.nominal if run.surge is not None else None,
+        "surge_low_pa": run.surge.low if run.surge is not None else None,
+        "surge_high_pa": run.surge.high if run.surge is not None else None,
+        "rating_pa": run.rating,
+        "losses": [_loss(part) for part in run.losses],
+        "joints": [_joint(joint) for joint in run.joints],
+        "suction_loss_pa": run.suction_loss if pump is not None else None,
+        "reach_m": reach.nominal if reach is not None else None,
+        "reach_low_m": reach.low if reach is not None else None,
+        "reach_high_m": reach.high if reach is not None else None,
+        "reach_low_factor": reach.factor if reach is not None else None,
+        "needed_m": run.needed,
+        "npsh_available_m": run.npsh_available,
+        "npsh_required_m": run.npsh_required,
+        "reaction_n": run.reaction,
+        "tap_pressure_pa": run.tap_pressure,
+        "cycling": run.cycling,
+        "bypassing": run.bypassing,
+        "injector_draws": run.injector_draws,
+        "injector_behind_pa": run.injector.behind if run.injector is not None else None,
+        "injector_full_pa": run.injector.full if run.injector is not None else None,
+        "injector_limit_pa": run.injector.limit if run.injector is not None else None,
+    }
+
+
+def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
+    """What the run shows at several shares of its sound pump, of head or of flow; null without a pump."""
+    points = wear_points(job, run)
+    pump = run.input.pump
+    if not points or pump is None:
+        return None
+    return {
+        "of": "flow" if pump.kind == "piston" else "head",
+        "standoff_m": run.input.standoff,
+        "tip_m": run.input.tip_height,
+        "points": [
+            {
+                "share": point.share,
+                "throw_m": point.throw,
+                "ground_m": point.ground,
+                "flow_m3_per_s": point.flow,
+                "gauge_closed_pa": point.closed,
+            }
+            for point in points
+        ],
+    }
+
+
+def _remedy(job: JobInput, remedy: Remedy, system: System) -> dict[str, Any]:
+    return {
+        "finding": remedy.code,
+        "about": remedy.about,
+        "change": cures.sentence(remedy, system),
+        "kinds": [change.kind for change in remedy.changes],
+        "on_rig": remedy.on_rig,
+        "level": remedy.after.level if remedy.after is not None else None,
+        "added_s": remedy.added,
+        "edits": [list(edit) for edit in edits_of(job, remedy)],
+        "run": _run(remedy.run) if remedy.run is not None else None,
+    }
+
+
+def _loss(part: LossPart) -> dict[str, Any]:
+    return {
+        "part": part.part,
+        "pressure_pa": part.pressure,
+        "velocity_m_per_s": part.velocity,
+        "reynolds": part.reynolds,
+    }
+
+
+def _drift(drift: Drift) -> dict[str, Any]:
+    """How far the forecast's wind carries drops of one size, and what is written as near within that."""
+    return {
+        "run": drift.run,
+        "droplet_m": drift.droplet,
+        "carried_m": drift.carried,
+        "reaches": list(drift.reaches),
+    }
+
+
+def _joint(joint: Joint) -> dict[str, Any]:
+    """What a gauge would read at a place on the line; `closed_pa` null where nothing limits it."""
+    return {
+        "name": joint.name,
+        "distance_m": joint.distance,
+        "height_m": joint.height,
+        "open_pa": joint.open,
+        "closed_pa": joint.closed,
+    }

@@ -1,0 +1,102 @@
+"""Which archive a job's results go into, and what `packet` and `record` put there alike. Light until it is used."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from planner.archive.kept.address import ADDRESS
+from planner.checks.model import CheckedJob
+from planner.contract.plan import job_json
+from planner.inputs.reading.files import is_there
+
+_PAGE: Final = re.compile(rb"/Type\s*/Page\b(?!s)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A packet on paper, waiting to be archived with its plan."""
+
+    job: CheckedJob
+    file: str
+    packet: bytes
+
+
+def workspace_of(path: Path) -> Path | None:
+    """The folder of the company.yaml a path lies under, itself included; None outside of any workspace."""
+    try:
+        start = path.absolute().resolve()
+    except (OSError, RuntimeError, ValueError):
+        return None
+    return next((folder for folder in (start, *start.parents) if is_there(folder / "company.yaml")), None)
+
+
+def address_of(company_archive: str | None) -> str | None:
+    """Where the archive is: the environment's word, else the company's own, None for the workspace's file."""
+    return os.environ.get(ADDRESS) or company_archive
+
+
+def plan_json(job: CheckedJob, folder: Path) -> dict[str, Any]:
+    """A job's plan as it is archived: in the company's units, its places named from the workspace.
+
+    So the same plan is the same text wherever the command was called from.
+    """
+    plan = job_json(job, job.plan.input.company.units)
+    for finding in plan["findings"]:
+        if finding.get("where"):
+            finding["where"] = {**finding["where"], "file": _from(folder, finding["where"]["file"])}
+    return plan
+
+
+def _from(folder: Path, file: str) -> str:
+    path = Path(file).absolute().resolve()
+    return path.relative_to(folder).as_posix() if path.is_relative_to(folder) else path.name
+
+
+def pages_in(packet: bytes) -> int:
+    """How many pages a packet of ours has; its page objects are never packed away."""
+    return len(_PAGE.findall(packet))
+
+
+def archive_printed(kept: Sequence[Kept]) -> None:
+    """Archive what was printed. Paper comes first: whatever keeps it from the archive is one caution, no fault."""
+    by_folder: dict[Path, list[Kept]] = {}
+    for one in kept:
+        folder = workspace_of(Path(one.job.plan.input.where.file))
+        if folder is not None:
+            by_folder.setdefault(folder, []).append(one)
+    for folder, printed in by_folder.items():
+        if trouble := _archived(folder, printed):
+            print(f"caution: printed, but not archived: {trouble}", file=sys.stderr)
+
+
+def _archived(folder: Path, printed: Sequence[Kept]) -> str | None:
+    """What kept the prints of one workspace from its archive; None where nothing did."""
+    try:
+        from planner.archive.kept import opening, store
+        from planner.archive.kept.refused import ArchiveRefused
+    except ImportError as error:
+        return f"`{error.name}` is not installed"
+    rows = [
+        store.Printed(
+            plan=plan_json(one.job, folder),
+            file=one.file,
+            packet=one.packet,
+            pages=pages_in(one.packet),
+            held=one.job.verdict == "stop",
+        )
+        for one in printed
+    ]
+    try:
+        with opening.opened(address_of(printed[0].job.plan.input.company.archive), folder) as archive:
+            store.keep_printed(archive, rows)
+    except ArchiveRefused as refused:
+        return f"{refused.fault.message} ({refused.fault.where.file})"
+    except Exception as error:
+        return f"{type(error).__name__} in the archive"
+    return None

@@ -1,0 +1,215 @@
+"""What `check` and `packet` share: read, plan and check every job, and say what is wrong with the rest."""
+
+from __future__ import annotations
+
+import datetime
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from pathlib import Path
+
+from planner.checks.evaluate import check_again, check_plan
+from planner.checks.model import CheckedJob
+from planner.days.lineup import Entry, line_up
+from planner.days.order import LOAD, held_then, left_behind, order_of
+from planner.days.rehearsing import met, rehearsed, tell
+from planner.days.waiting import Waiting
+from planner.exits import FAULTY, HELD, OK, OURS, apologise
+from planner.faults import Fault, printed
+from planner.inputs.joined import JobInput
+from planner.inputs.reading.files import is_day
+from planner.inputs.workspace import Loaded, load
+from planner.physics.lines import SolveError
+from planner.plan.between.heels import next_morning, tonight
+from planner.plan.between.sites import known_sites, traces
+from planner.plan.days.day import DayPlan, plan_day
+from planner.plan.days.recorded import as_recorded, settled
+from planner.plan.days.reorder import with_outlook
+from planner.plan.make import make_plan
+from planner.plan.mix.model import Carried, SiteTrace
+from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Procedure
+from planner.plan.road.loading import loads_of_day
+from planner.remedies.search import with_remedies
+
+
+def loaded(paths: Sequence[str]) -> Loaded:
+    """Everything the paths hold, joined, with every fault found on the way."""
+    return load([Path(path) for path in paths])
+
+
+def checked(
+    job: JobInput, before: Carried | None, *, tables: bool, cures: bool = True, of_day: bool = True
+) -> CheckedJob | Fault | None:
+    """The job planned and checked, or the fault that kept it from being planned; None: our own error, apologised for.
+
+    `before` is the rig as the job before leaves it. `cures`: look for what would help, which somebody will read.
+    `of_day`: of a day that was asked for, so its acts are rehearsed.
+    """
+    try:
+        found = check_plan(make_plan(job, before, tables=tables))
+        found = with_remedies(found) if cures else found
+        return rehearsed(found) if of_day else found
+    except SolveError as error:
+        return Fault(
+            code="plan.unsolved",
+            message=str(error),
+            remedy="Check the pump's curve, the tip and the hoses of this run for a slip of unit.",
+            where=job.where,
+        )
+    except Exception:
+        # One job's trouble is not the others': they are still planned, and the call ends with our own exit code.
+        apologise(job.id)
+        return None
+
+
+@dataclass(slots=True)
+class Trouble:
+    """What went wrong on the way: faults of the writer, and whether there was an error of ours."""
+
+    faults: list[Fault]
+    ours: bool = False
+
+
+def checked_jobs(read: Loaded, trouble: Trouble, *, tables: bool = False) -> Iterator[CheckedJob]:
+    """Every job asked for that could be planned, in its whole day; what could not be planned adds to `trouble`.
+
+    `tables`: also plan what to do if it differs, for paper.
+    """
+    turn = line_up(read)
+    if turn.trouble is not None:
+        print(f"caution: earlier days count as planned, their records cannot be read: {turn.trouble}", file=sys.stderr)
+    for folder, of_folder in groupby(_in_turn(turn.entries, trouble, tables=tables), key=lambda row: row[0].folder):
+        rows = list(of_folder)
+        jobs = [job for _, job in rows]
+        dated = rows[0][0].date is not None and is_day(folder)
+        together = loaded_together(jobs) if dated else jobs
+        yield from (job for (entry, _), job in zip(rows, together, strict=True) if entry.asked)
+
+
+def lacks_stock(job: CheckedJob) -> bool:
+    """Whether a job is held only because the shelf lacks what it takes: once that is bought, it goes."""
+    stops = {one.code for one in job.findings if one.level == "stop" and one.accepted is None}
+    return not job.breaches and "mix.stock" in stops and stops <= LOAD | {"mix.stock"}
+
+
+def loaded_together(jobs: Sequence[CheckedJob]) -> list[CheckedJob]:
+    """One day's jobs with what rides on each leg of the road; a held one rides with nobody and is judged alone."""
+    riding = [job for job in jobs if not left_behind(job)]
+    loads = loads_of_day([job.plan for job in riding])
+    together = {id(job): load for job, load in zip(riding, loads, strict=True)}
+    return [
+        check_again(job, replace(job.plan, load=together[id(job)]), LOAD) if id(job) in together else job
+        for job in jobs
+    ]
+
+
+def _in_turn(entries: Sequence[Entry], trouble: Trouble, *, tables: bool) -> Iterator[tuple[Entry, CheckedJob]]:
+    """Every job of the days asked for that could be planned; what could not adds to `trouble`.
+
+    Each finds in tanks and lines what the one before left there, on its ground what earlier jobs left, on the shelf
+    what the asked days before it did not pull. Days that are only looked back upon take nothing off the shelf: it is
+    as it was counted since.
+    """
+    rigs: dict[tuple[Path, str], Carried] = {}
+    days: dict[Path, Carried] = {}
+    lost: dict[Path, str] = {}
+    sites: dict[Path, list[SiteTrace]] = {}
+    taken: dict[Path, Mapping[str, float]] = {}
+    used: dict[Path, Mapping[str, float]] = {}
+    stands: dict[Path, dict[str, Procedure]] = {}
+    waiting = Waiting(entries)
+    for entry in entries:
+        job, rig = entry.job, (entry.workspace, entry.rig)
+        if job is None:
+            if not settled(entry.record):
+                waiting.add(entry, "unread")
+            lost[entry.folder] = entry.name
+            continue
+        before = days.get(entry.folder)
+        if before is None:
+            before = next_morning(job, rigs[rig]) if rig in rigs else tonight(job)
+        if entry.morning:
+            rigs[rig] = before
+            continue
+        before = replace(
+            before,
+            sites=known_sites(sites.get(entry.workspace, ()), job),
+            taken=taken.get(entry.workspace, before.taken) if entry.of_day else {},
+            used=used.get(entry.workspace, before.used) if entry.of_day else {},
+            pending=waiting.before(entry),
+            benched=waiting.benched(entry),
+            lost=lost.get(entry.folder, before.lost),
+        )
+        result = checked(job, before, tables=tables and entry.asked, cures=entry.asked, of_day=entry.of_day)
+        if not isinstance(result, CheckedJob):
+            if result is None:
+                trouble.ours = True
+            elif entry.asked:
+                trouble.faults.append(result)
+            waiting.add(entry, "unplanned")
+            lost[entry.folder] = entry.name
+            continue
+        if entry.of_day and entry.record is None:
+            result = met(result, stands.get(entry.folder, {}))
+        # A held job is not done: the next one finds the rig as it was. The clock runs on for it all the same.
+        # What holds the load alone is put right in the yard, before anything leaves.
+        plan, done = result.plan, not (left_behind(result) if entry.of_day else held_then(result))
+        done = done or entry.record is not None
+        left = plan.left if done else replace(plan.found, ends=plan.left.ends, lost=plan.left.lost)
+        if entry.record is not None:
+            left = as_recorded(left, plan, entry.record)
+        if entry.date is not None:
+            days[entry.folder] = rigs[rig] = left
+            sites.setdefault(entry.workspace, []).extend(traces(job, plan.mixes) if done else ())
+            if entry.of_day:
+                taken[entry.workspace], used[entry.workspace] = left.taken, left.used
+            if not done:
+                waiting.add(entry, "held")
+        if entry.of_day:
+            if result.breaches:
+                trouble.ours = True
+                tell(result)
+            if entry.record is not None:
+                stands[entry.folder] = {}  # what was written down, not what was planned, is where the next begins
+            elif done and plan.procedure is not None:
+                stands.setdefault(entry.folder, {})[plan.id] = plan.procedure
+            yield entry, result
+
+
+def days_of(read: Loaded, jobs: Sequence[CheckedJob]) -> list[tuple[DayPlan, list[CheckedJob]]]:
+    """Each day that was asked for whole, with those of its jobs that could be planned, put on one clock."""
+    days: list[tuple[DayPlan, list[CheckedJob]]] = []
+    wanted: dict[datetime.date, list[JobPlan]] = {}
+    for day in sorted(read.days, key=lambda day: day.date or datetime.date.min):
+        of_day = [job for job in jobs if job.plan.id in day.jobs and job.plan.input.date is not None]
+        if not of_day:
+            continue
+        held = frozenset(job.plan.id for job in of_day if job.held)
+        behind = frozenset(job.plan.id for job in of_day if left_behind(job))
+        short = frozenset(job.plan.id for job in of_day if lacks_stock(job))
+        planned = replace(plan_day([job.plan for job in of_day], held, behind, short), better=order_of(of_day))
+        clocked = [replace(job, plan=plan) for job, plan in zip(of_day, planned.jobs, strict=True)]
+        going = [job.plan for job in of_day if job.plan.id not in held or job.plan.id in short]
+        wanted.setdefault(planned.date, []).extend(going)  # several rigs may be out
+        days.append((planned, clocked))
+    looked = with_outlook([planned for planned, _ in days], wanted)
+    return [(day, clocked) for day, (_, clocked) in zip(looked, days, strict=True)]
+
+
+def report(faults: Sequence[Fault]) -> None:
+    """Faults on standard error, a blank line after them."""
+    if faults:
+        print(printed(faults), file=sys.stderr)
+        count = len(set(faults))
+        print(f"{count} fault{'s' if count != 1 else ''} in what was written.\n", file=sys.stderr)
+
+
+def exit_code(jobs: Sequence[CheckedJob], trouble: Trouble) -> int:
+    """The command's exit code: our own errors come before faults, faults before stops."""
+    if trouble.ours:
+        return OURS
+    if trouble.faults:
+        return FAULTY
+    return HELD if any(job.held for job in jobs) else OK

@@ -1,0 +1,211 @@
+"""learned.yaml laid over rig, shelf and surfaces: what somebody wrote there goes before what was learned."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from planner.inputs.joined import RunInput, Surface
+from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
+from planner.inputs.models.base import Slip, listed, nearest
+from planner.inputs.models.learned import Learned, LearnedJet, LearnedLot, LearnedPace, LearnedTap
+from planner.inputs.reading.addresses import same_place
+
+NAME = "learned.yaml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Applied:
+    """Rig and lots with what was learned in them, coverage factors [-] by kind, and how each is told by its name.
+
+    `taps` are by place, `paces` by kind of surface, `jets` by the rig's tips.
+    """
+
+    rig: Rig
+    lots: tuple[Lot, ...]
+    covers: Mapping[str, float]
+    pumps: Mapping[str, str]
+    kinds: Mapping[str, str]
+    tests: Mapping[str, str]
+    taps: Mapping[str, LearnedTap] = field(default_factory=dict)
+    paces: Mapping[str, LearnedPace] = field(default_factory=dict)
+    jets: Mapping[str, LearnedJet] = field(default_factory=dict)
+
+    def tap(self, address: str) -> LearnedTap | None:
+        """The tap records know at an address, however it is spelled."""
+        return self.taps.get(same_place(address))
+
+    def surfaces(self, found: Iterable[Surface]) -> tuple[Surface, ...]:
+        """The job's surfaces with their factors."""
+        return tuple(self._paced(replace(one, cover_factor=self.covers.get(one.kind, 1.0))) for one in found)
+
+    def _paced(self, surface: Surface) -> Surface:
+        known = self.paces.get(surface.kind)
+        if known is None:
+            return surface
+        return replace(surface, pace_factor=known.minutes, pace_records=known.records)
+
+    def notes(self, runs: Sequence[RunInput], surfaces: Sequence[Surface], lots: Iterable[str]) -> list[str]:
+        """What of it this job rests on, in words for the owner's pages."""
+        pumps = dict.fromkeys(run.pump.name for run in runs if run.pump is not None)
+        kinds = dict.fromkeys(surface.kind for surface in surfaces if surface.chemical is not None)
+        worked = dict.fromkeys(surface.kind for surface in surfaces)
+        tips = dict.fromkeys(run.tip.name for run in runs if run.pump is not None and run.tip.pattern == "solid")
+        return [
+            *(self.pumps[name] for name in pumps if name in self.pumps),
+            *(self.kinds[name] for name in kinds if name in self.kinds),
+            *(pace_note(self.paces[kind], kind) for kind in worked if kind in self.paces),
+            *(self.tests[name] for name in dict.fromkeys(lots) if name in self.tests),
+            *(jet_note(self.jets[name], name) for name in tips if name in self.jets),
+        ]
+
+
+def tap_note(tap: LearnedTap) -> str:
+    """A tap that records know, in words for the owner's pages."""
+    found = f"as found on {tap.through.isoformat()}, " if tap.through is not None else ""
+    return f"tap {found}learned from {_records(tap.records)}"
+
+
+def pace_note(pace: LearnedPace, kind: str) -> str:
+    """A kind's minutes as records know them, in words for the owner's pages."""
+    return f"{kind}: minutes {100 * pace.minutes:.0f} % of the table's, learned from {_records(pace.records)}"
+
+
+def jet_note(jet: LearnedJet, tip: str) -> str:
+    """How a tip's jets came off by records, in words for the owner's pages."""
+    return f"{tip}: low end of the reach {100 * jet.low:.0f} % of the model's, learned from {_records(jet.records)}"
+
+
+def own_paces(own: SurfaceTable | None) -> frozenset[str]:
+    """Kinds whose minutes somebody wrote: their pace of applying, or what a section takes."""
+    rows = own.surfaces if own is not None else ()
+    return frozenset(row.kind for row in rows if row.apply is not None or row.section_time is not None)
+
+
+OWN_REACH = "reach_low_factor"
+"""The company's own limit that goes before what was learned of jets."""
+
+
+def applied(
+    learned: Learned | None, rig: Rig, lots: tuple[Lot, ...], own: SurfaceTable | None, most_low: float | None = None
+) -> Applied:  # fmt: skip
+    """What was learned, where nobody wrote it.
+
+    A pump's condition counts unless the rig's file says another than 1.0; a coverage or a pace unless surfaces.yaml
+    has one of that kind; a test unless stock.yaml has a later one; a jet's low end up to `most_low` [-], the most that
+    records may narrow it to, None where the company wrote that end itself.
+    """
+    if learned is None:
+        return Applied(rig=rig, lots=lots, covers={}, pumps={}, kinds={}, tests={})
+    of_rig = learned.pumps.get(rig.rig, {})
+    pumps, told = [], {}
+    for pump in rig.pumps:
+        found = of_rig.get(pump.name)
+        if found is None or pump.condition != 1.0 or not _wears_as_head(pump):
+            pumps.append(pump)
+            continue
+        pumps.append(pump.model_copy(update={"condition": found.condition}))
+        told[pump.name] = f"{pump.name}: condition {found.condition:.2f}, learned from {_records(found.records)}"
+    written = {row.kind for row in own.surfaces if row.cover is not None} if own is not None else set()
+    kinds = {kind: one for kind, one in learned.surfaces.items() if kind not in written}
+    shelf = [_tested(lot, learned) for lot in lots]
+    return Applied(
+        rig=rig.model_copy(update={"pumps": tuple(pumps)}),
+        lots=tuple(shelf),
+        covers={kind: one.cover for kind, one in kinds.items()},
+        pumps=told,
+        kinds={
+            kind: f"{kind}: coverage {100 * one.cover:.0f} % of the table's, learned from {_records(one.records)}"
+            for kind, one in kinds.items()
+        },
+        tests=_test_notes(learned, lots, shelf),
+        taps=_taps(learned.taps),
+        paces={kind: one for kind, one in learned.paces.items() if kind not in own_paces(own)},
+        jets=_jets(learned.jets.get(rig.rig, {}), most_low),
+    )
+
+
+def _taps(found: Mapping[str, LearnedTap]) -> dict[str, LearnedTap]:
+    """Taps by place; of one place under two spellings the one that gives less, so that no tank runs dry for it."""
+    taps: dict[str, LearnedTap] = {}
+    for address, tap in found.items():
+        place = same_place(address)
+        if place not in taps or tap.flow < taps[place].flow:
+            taps[place] = tap
+    return taps
+
+
+def _jets(found: Mapping[str, LearnedJet], most_low: float | None) -> dict[str, LearnedJet]:
+    if most_low is None:
+        return {}
+    return {tip: jet.model_copy(update={"low": min(jet.low, most_low)}) for tip, jet in found.items()}
+
+
+def _wears_as_head(pump: Pump) -> bool:
+    return pump.kind != "piston"
+
+
+def _test_notes(learned: Learned, before: Iterable[Lot], shelf: Iterable[Lot]) -> dict[str, str]:
+    notes = {}
+    for lot, as_written in zip(shelf, before, strict=True):
+        found = learned.lots.get(lot.name)
+        if lot is not as_written and lot.tested is not None:
+            notes[lot.name] = f"{lot.name}: strength tested {lot.tested.on.isoformat()}, learned from its record"
+        elif found is not None and older_fill(lot, found):
+            on, made = found.on.isoformat(), lot.made.isoformat() if lot.made is not None else ""
+            notes[lot.name] = f"{lot.name}: its test of {on} is older than the lot, made {made}, and is not used"
+    return notes
+
+
+def _tested(lot: Lot, learned: Learned) -> Lot:
+    found = learned.lots.get(lot.name)
+    if found is None or older_fill(lot, found) or (lot.tested is not None and lot.tested.on >= found.on):
+        return lot
+    return lot.model_copy(update={"tested": Tested.model_construct(strength=found.strength, on=found.on)})
+
+
+def older_fill(lot: Lot, found: LearnedLot) -> bool:
+    """Whether a test was taken before this lot was made: a container keeps its name, not what was in it."""
+    return lot.made is not None and found.on < lot.made
+
+
+def _records(count: int) -> str:
+    return "1 record" if count == 1 else f"{count} records"
+
+
+Gear = Mapping[str, Iterable[str] | None]
+
+
+def learned_slips(learned: Learned, rigs: Gear, kinds: Iterable[str], tips: Gear | None = None) -> Iterator[Slip]:
+    """Names that nothing in the workspace has. Lots come and go: one that is used up is no slip.
+
+    `rigs` are pumps by rig, `tips` its tips, None where that rig's own file is faulty.
+    """
+    yield from _of_rigs("pump", "pumps", learned.pumps, rigs)
+    yield from _of_rigs("tip", "jets", learned.jets, tips or {})
+    names = list(kinds)
+    yield from (_unknown("surface", kind, names, ("surfaces", kind)) for kind in learned.surfaces if kind not in names)
+    yield from (_unknown("surface", kind, names, ("paces", kind)) for kind in learned.paces if kind not in names)
+
+
+def _of_rigs(what: str, key: str, learned: Mapping[str, Collection[str]], rigs: Gear) -> Iterator[Slip]:
+    for rig, gear in learned.items():
+        if rig not in rigs:
+            yield _unknown("rig", rig, rigs, (key, rig))
+            continue
+        known = rigs[rig]
+        if known is not None:
+            names = list(known)
+            yield from (_unknown(what, one, names, (key, rig, one)) for one in gear if one not in names)
+
+
+def _unknown(what: str, name: str, known: Iterable[str], at: tuple[str, ...]) -> Slip:
+    names = list(known)
+    near = nearest(name, names)
+    hint = f"write `{near}` if that was meant" if near else f"known here: {listed(names)}"
+    return Slip(
+        code="name.unknown",
+        message=f"there is no {what} `{name[:60]}` to have learned of",
+        remedy=f"{hint}; or take it out, or run `planner compare --apply` again",
+        at=at,
+    )

@@ -1,0 +1,298 @@
+"""Hose runs with their real gear in place of names, and every default filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from planner.faults import Where
+from planner.inputs.joined import Fitting, HosePiece, RunInput, Surface
+from planner.inputs.joining.together import Asked, one_hose, same_time, tips_alike
+from planner.inputs.models import HoseRun, HoseSize, Job, Pump, Rig, Setup, Suction, SupplyHose
+from planner.inputs.models.base import Location, Slip
+from planner.inputs.tables.defaults import default
+from planner.inputs.tables.whole import fitting_rows, roughness
+
+Places = Callable[[Location], Where]
+
+
+_RUN_KEYS = ("on_reel", "uphill", "tip_height", "standoff", "past_eave", "target", "fittings")
+
+
+def _asked(job: Job, rig: Rig) -> list[Asked]:
+    if job.hose_runs is not None:
+        return [
+            Asked(at=("hose_runs", place), gear=run, keys={name: getattr(run, name) for name in _RUN_KEYS})
+            for place, run in enumerate(job.hose_runs)
+        ]
+    by_name = {setup.name: setup for setup in rig.setups}
+    asked = []
+    for place, name in enumerate(job.setups):
+        setup = by_name[name]
+        keys = {}
+        for key in _RUN_KEYS:
+            over = getattr(job, key)
+            keys[key] = over if over is not None else getattr(setup, key, None)
+        asked.append(Asked(at=("setup",) if isinstance(job.setup, str) else ("setup", place), gear=setup, keys=keys))
+    return asked
+
+
+def runs_of(
+    job: Job, rig: Rig, surfaces: Sequence[Surface], height: float | None, where: Places
+) -> tuple[tuple[RunInput, ...], list[Slip], list[str]]:
+    """The job's runs, the slips in them, and what was assumed. `height` [m]: the target where none is written."""
+    asked = _asked(job, rig)
+    slips: list[Slip] = []
+    assumed: list[str] = []
+    source = job.water.source if job.water is not None else "tap"
+    together, clashes = same_time(asked)
+    slips += clashes
+    slips += one_hose(asked, {one.gear.name: hoses_of(one.gear, rig) for one in asked}, together)
+    assumed += tips_alike(asked, together)
+    shares, over = _shares(asked, [surface.name for surface in surfaces])
+    slips += over
+    runs = []
+    for one in asked:
+        slips += _gear_slips(one, rig, source)
+        target = one.number("target")
+        if target is None and height is None:
+            slips.append(
+                Slip(
+                    code="key.missing",
+                    message=f"how high `{one.gear.name}` must reach is not written",
+                    remedy="add `building: {height: 27 ft}`, or a `target`",
+                    at=("building",),
+                )
+            )
+            continue
+        runs.append(
+            _run(
+                one,
+                rig,
+                job,
+                target if target is not None else height or 0.0,
+                surfaces,
+                shares,
+                together,
+                where,
+                assumed,
+            )
+        )
+    return tuple(runs), slips, assumed
+
+
+def _run(
+    one: Asked,
+    rig: Rig,
+    job: Job,
+    target: float,
+    surfaces: Sequence[Surface],
+    shares: Mapping[str, Mapping[str, float]],
+    together: Mapping[str, tuple[str, ...]],
+    where: Places,
+    assumed: list[str],
+) -> RunInput:
+    gear = one.gear
+    pump = next((pump for pump in rig.pumps if pump.name == gear.pump), None)
+    tank = next((tank for tank in rig.tanks if tank.name == gear.feed), None)
+    feed = "tank" if tank is not None else gear.feed
+    level = job.water.level if job.water is not None and job.water.level is not None else 0.0
+    floor = tank.floor if tank is not None and tank.floor is not None else pump.height if pump is not None else 0.0
+    if tank is not None and tank.floor is None:
+        assumed.append(f"{gear.name}: floor of {tank.name}")
+    hoses = hoses_of(gear, rig)
+    suction, suction_fittings = suction_of(pump, rig.supply_hose, feed)
+    tip_height, standoff = one.number("tip_height"), one.number("standoff")
+    if tip_height is None:
+        tip_height = default("tip_height")
+        assumed.append(f"{gear.name}: tip_height")
+    if standoff is None:
+        standoff = min(max(target / 2, default("standoff_least")), default("standoff_most"))
+        assumed.append(f"{gear.name}: standoff")
+    if one.number("target") is None:
+        assumed.append(f"{gear.name}: target")
+    own = shares[gear.name]
+    written = one.keys.get("fittings")
+    return RunInput(
+        name=gear.name,
+        pump=pump,
+        feed=feed,
+        feed_tank=tank,
+        feed_head=floor if feed == "tank" else level if feed == "pond" else 0.0,
+        dosing=next((dosing for dosing in rig.dosing if dosing.name == gear.dosing), None),
+        premix=gear.dosing == "premix",
+        hoses=hoses,
+        fittings=fittings_of(written if isinstance(written, Mapping) else {}, min(hose.bore for hose in hoses)),
+        suction=suction,
+        suction_fittings=suction_fittings,
+        on_reel=one.number("on_reel") or 0.0,
+        uphill=one.number("uphill") or 0.0,
+        tip=next(tip for tip in rig.tips if tip.name == gear.tip),
+        tip_height=tip_height,
+        standoff=standoff,
+        past_eave=one.number("past_eave") or 0.0,
+        target=target,
+        same_time=together[gear.name],
+        surfaces=tuple(own),
+        share=_mean(own, surfaces),
+        where=where(one.at),
+        shares=tuple(own.items()),
+    )
+
+
+def _mean(shares: Mapping[str, float], surfaces: Sequence[Surface]) -> float:
+    """The share of all its surfaces' area together."""
+    area = {surface.name: surface.area for surface in surfaces}
+    whole = sum(area[name] for name in shares)
+    same = set(shares.values())
+    if len(same) == 1:
+        return same.pop()
+    return sum(area[name] * share for name, share in shares.items()) / whole if whole else 1.0
+
+
+def hose_piece(name: str, hose: HoseSize | Suction | SupplyHose) -> HosePiece:
+    """One length of hose as the plan takes it: its material's roughness unless measured."""
+    rough = hose.roughness if hose.roughness is not None else roughness()[hose.material]
+    coil = hose.coil if isinstance(hose, HoseSize) else default("coil")
+    rated = None if isinstance(hose, Suction) else hose.rated
+    couplings = hose.couplings if isinstance(hose, HoseSize) else ()
+    return HosePiece(
+        name=name, bore=hose.bore, length=hose.length, roughness=rough, coil=coil, rated=rated, material=hose.material,
+        couplings=couplings,
+    )  # fmt: skip
+
+
+def hoses_of(gear: HoseRun | Setup, rig: Rig) -> tuple[HosePiece, ...]:
+    """The hoses of a run or setup, in order from the pump."""
+    by_name = {hose.name: hose for hose in rig.hoses}
+    pieces = []
+    for place, hose in enumerate(gear.hoses):
+        if isinstance(hose, str):
+            pieces.append(hose_piece(hose, by_name[hose]))
+        else:
+            piece = hose_piece(hose.name or f"hose {place + 1}", hose)
+            pieces.append(piece if hose.name else replace(piece, named=False))
+    return tuple(pieces)
+
+
+def fittings_of(written: Mapping[str, float], bore: float) -> tuple[Fitting, ...]:
+    """Fittings as written, on `bore` [m], each with its row's resistance."""
+    found = []
+    for kind, count in written.items():
+        if kind == "k":
+            found.append(Fitting(kind="k", count=1.0, k=count, k_times_ft=None, source="as written", bore=bore))
+            continue
+        row = fitting_rows()[kind]
+        if count > 0:
+            found.append(
+                Fitting(kind=kind, count=count, k=row.k, k_times_ft=row.k_times_ft, source=row.source, bore=bore)
+            )
+    return tuple(found)
+
+
+def suction_of(
+    pump: Pump | None, supply: SupplyHose | None, feed: str
+) -> tuple[tuple[HosePiece, ...], tuple[Fitting, ...]]:
+    """What lies before the pump, in order of the water: from a tap the supply hose, then the pump's own line."""
+    if pump is None:
+        return (), ()
+    pieces: list[HosePiece] = []
+    fittings: list[Fitting] = []
+    if feed == "tap" and supply is not None:
+        pieces.append(hose_piece("supply hose", supply))
+        fittings += fittings_of(supply.fittings, supply.bore)
+    if pump.suction is not None:
+        pieces.append(hose_piece("suction", pump.suction))
+        fittings += fittings_of(pump.suction.fittings, pump.suction.bore)
+    return tuple(pieces), tuple(fittings)
+
+
+def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
+    """Gear that does not go together."""
+    gear, written = one.gear, isinstance(one.gear, HoseRun)
+
+    def at(key: str) -> Location:
+        return (*one.at, key) if written else one.at
+
+    pump = next((pump for pump in rig.pumps if pump.name == gear.pump), None)
+    dosing = next((dosing for dosing in rig.dosing if dosing.name == gear.dosing), None)
+    if gear.feed == "tap" and source not in ("tap", "hydrant"):
+        yield Slip(
+            code="run.feed",
+            message=f"`{gear.name}` draws from the tap, and `water` says {source}",
+            remedy="write `source: tap` under `water`, or another feed",
+            at=at("feed"),
+        )
+    if gear.feed == "pond" and source != "pond":
+        yield Slip(
+            code="run.feed",
+            message=f"`{gear.name}` draws from a pond, and `water` does not say where it lies",
+            remedy="write `water: {source: pond, level: -4 ft}`",
+            at=at("feed"),
+        )
+    if gear.feed != "tap" and pump is None:
+        yield Slip(
+            code="run.pump",
+            message=f"nothing lifts the water of `{gear.name}` out of `{gear.feed}`",
+            remedy="add `pump: ` and a pump of the rig",
+            at=at("pump"),
+        )
+    if pump is not None and pump.draws is not None and gear.feed not in (*pump.draws, "tap", "pond"):
+        yield Slip(
+            code="run.feed",
+            message=f"`{gear.name}` draws from `{gear.feed}`, and its pump `{pump.name}` does not get to it",
+            remedy=f"add `{gear.feed}` to `draws` of the pump, or write another feed",
+            at=at("feed"),
+        )
+    if gear.dosing == "premix" and gear.feed in ("tap", "pond"):
+        yield Slip(
+            code="run.dosing",
+            message=f"a premix lies in a tank, and `{gear.name}` draws from the {gear.feed}",
+            remedy="write the mix tank's name as `feed`",
+            at=at("dosing"),
+        )
+    if dosing is not None and dosing.kind == "metered" and (pump is None or dosing.pump not in (None, pump.name)):
+        yield Slip(
+            code="run.dosing",
+            message=f"`{dosing.name}` is plumbed to {f'`{dosing.pump}`' if dosing.pump else 'a pump'}, "
+            f"and `{gear.name}` uses {f'`{pump.name}`' if pump else 'no pump'}",
+            remedy="name the panel's own pump, or another dosing",
+            at=at("dosing"),
+        )
+    on_reel = one.number("on_reel") or 0.0
+    total = sum(hose.length for hose in hoses_of(gear, rig))
+    if on_reel > total * (1 + 1e-9):
+        yield Slip(
+            code="run.on_reel",
+            message=f"more hose is left on the reel than `{gear.name}` has",
+            remedy="write what stays coiled, such as `40 ft`",
+            at=at("on_reel"),
+        )
+
+
+def _shares(asked: Sequence[Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:
+    """Each run's part of each of its surfaces: as written, and what is left of it evenly among the others."""
+    shares: dict[str, dict[str, float]] = {one.gear.name: {} for one in asked}
+    slips: list[Slip] = []
+    for surface in surfaces:
+        naming = [one for one in asked if surface in _own_surfaces(one, surfaces)]
+        written = {one.gear.name: one.gear.share for one in naming if isinstance(one.gear, HoseRun) and one.gear.share}
+        left, free = 1.0 - sum(share for share in written.values() if share), len(naming) - len(written)
+        if left < -1e-9 and not slips:
+            last = [one for one in naming if one.gear.name in written][-1]
+            slips.append(
+                Slip(
+                    code="run.share",
+                    message=f"the shares of `{surface}` come to more than the whole",
+                    remedy="let the shares of one surface add up to 100 %",
+                    at=(*last.at, "share"),
+                )
+            )
+        for one in naming:
+            shares[one.gear.name][surface] = written.get(one.gear.name) or max(left, 0.0) / max(free, 1)
+    return shares, slips
+
+
+def _own_surfaces(one: Asked, surfaces: Sequence[str]) -> Sequence[str]:
+    named = one.gear.surfaces if isinstance(one.gear, HoseRun) else None
+    return surfaces if named is None else named

@@ -1,0 +1,175 @@
+"""A YAML file's text before it is parsed: UTF-8, no control characters, no tabs outside quotes."""
+
+from __future__ import annotations
+
+import bisect
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from planner.faults import Fault, Where
+
+MOST_FAULTS = 100
+# Everything PyYAML's reader refuses, and the line breaks no editor shows (NEL, LS, PS, a byte order mark inside).
+CONTROL = re.compile("[^\t\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+
+
+@dataclass(slots=True)
+class Reading:
+    """A file being read: faults as they are found, and where control characters were taken out."""
+
+    file: str
+    text: str = ""
+    faults: list[Fault] = field(default_factory=list)
+    refused: set[str] = field(default_factory=set)
+    taken_out: list[int] = field(default_factory=list)
+    line_starts: list[int] = field(default_factory=list)
+    spoiled_lines: set[int] = field(default_factory=set)
+
+    def where(self, line: int, column: int, path: str = "") -> Where:
+        return Where(file=self.file, line=line, column=column, path=path)
+
+    def at(self, index: int) -> Where:
+        line = bisect.bisect_right(self.line_starts, index)
+        return self.where(line, index - self.line_starts[line - 1] + 1)
+
+    def fault(self, code: str, message: str, remedy: str, where: Where) -> None:
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(Fault(code=code, message=message, remedy=remedy, where=where))
+
+    def touched(self, event: Any) -> bool:
+        """Whether a control character was taken out of what the event covers."""
+        first = bisect.bisect_left(self.taken_out, event.start_mark.index)
+        return first < len(self.taken_out) and self.taken_out[first] < event.end_mark.index
+
+
+def decode(reading: Reading, data: bytes) -> bool:
+    """Bytes to text with plain line ends; False and a fault if they are not UTF-8."""
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = data[: error.start]
+        line_start = max(before.rfind(b"\n"), before.rfind(b"\r")) + 1
+        line = before.replace(b"\r\n", b"\n").replace(b"\r", b"\n").count(b"\n") + 1
+        column = len(before[line_start:].decode("utf-8", "replace").removeprefix("\ufeff")) + 1
+        reading.fault("file.encoding", "this is not UTF-8 text", "save the file as UTF-8", reading.where(line, column))
+        return False
+    reading.text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    reading.line_starts = [0, *(found.end() for found in re.finditer("\n", reading.text))]
+    return True
+
+
+def take_out_control(reading: Reading) -> None:
+    """Replace every control character, with a fault for each."""
+    # PyYAML's reader names no line or column for these, so they are found and replaced before it looks.
+    for found in CONTROL.finditer(reading.text):
+        where = reading.at(found.start())
+        reading.taken_out.append(found.start())
+        reading.spoiled_lines.add(where.line)
+        reading.fault(
+            "yaml.control",
+            f"a character no editor shows (U+{ord(found[0]):04X}) stands here",
+            "take it out, or type the words again",
+            where,
+        )
+    if reading.taken_out:
+        reading.text = CONTROL.sub("_", reading.text)
+
+
+def take_out_tabs(reading: Reading, loader: Any) -> None:
+    """Replace tabs outside quotes by spaces, with a fault for each line."""
+    if "\t" not in reading.text:
+        return
+    quoted: list[tuple[int, int]] = []
+    end = len(reading.text)
+    try:
+        for event in events(reading.text.replace("\t", " "), loader):
+            if isinstance(event, yaml.ScalarEvent) and event.style in ("'", '"'):
+                start: Any = event.start_mark
+                stop: Any = event.end_mark
+                quoted.append((start.index, stop.index))
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        end = mark.index if mark else end
+    letters, last_line, span = list(reading.text), 0, 0
+    for found in re.finditer("\t", reading.text):
+        at = found.start()
+        while span < len(quoted) and quoted[span][1] <= at:
+            span += 1
+        if span < len(quoted) and quoted[span][0] < at:
+            continue
+        letters[at] = " "
+        where = reading.at(at)
+        if at < end and where.line != last_line:
+            last_line = where.line
+            reading.spoiled_lines.add(where.line)
+            reading.fault("yaml.tab", "a tab stands outside quotes", "use spaces instead of the tab", where)
+    reading.text = "".join(letters)
+
+
+def events(text: str, loader: Any) -> Iterator[Any]:
+    """PyYAML's events of a text, one by one."""
+    parser = loader(text)
+    try:
+        while parser.check_event():
+            yield parser.get_event()
+    finally:
+        parser.dispose()
+
+
+# ------------------------------------------------------------ yaml words
+# What the YAML parser complains of, in plain words with a remedy.
+
+
+_PROBLEMS: tuple[tuple[str, str, str], ...] = (
+    (
+        "mapping values are not allowed",
+        "a colon stands where no key can",
+        "put text with a colon in quotes, or check the indent",
+    ),
+    ("could not find expected ':'", "a key here has no colon", "write `key: value`, with a space after the colon"),
+    (
+        "did not find expected key",
+        "this line does not line up with its neighbours",
+        "give keys that belong together the same indent",
+    ),
+    (
+        "expected <block end>",
+        "this line does not line up with its neighbours",
+        "give keys that belong together the same indent",
+    ),
+    ("expected '-' indicator", "this item does not line up with its list", "give every `-` of a list the same indent"),
+    (
+        "expected ',' or '}'",
+        "a brace is not closed, or a comma is missing",
+        "close `{` with `}` and part its keys by commas",
+    ),
+    (
+        "expected ',' or ']'",
+        "a bracket is not closed, or a comma is missing",
+        "close `[` with `]` and part its items by commas",
+    ),
+    ("node content", "a value was expected here", "write a value, or put the text in quotes"),
+    ("unexpected end of stream", "a quote is never closed", "close the quote"),
+    ("document indicator", "a quote is never closed", "close the quote"),
+    ("cannot start any token", "a value cannot start with this character", "put the value in quotes"),
+    ("escape", "this escape is unknown", "use single quotes, where a backslash is only a backslash"),
+    ("undefined alias", "an alias stands here", "write the value out again"),
+    ("block sequence entries are not allowed", "a `-` cannot stand here", "start a list on the line below its key"),
+    ("block mapping", "a key cannot stand here", "start each key on its own line"),
+    ("alias", "a value cannot start with `*`", "put the value in quotes"),
+    ("anchor", "a value cannot start with `&`", "put the value in quotes"),
+    ("tag", "a value cannot start with `!`", "put the value in quotes"),
+    ("directive", "a line cannot start with `%`", "put the text in quotes"),
+)
+
+
+def plain_problem(problem: str) -> tuple[str, str]:
+    """Message and remedy for one of PyYAML's problem texts."""
+    for part, message, remedy in _PROBLEMS:
+        if part in problem:
+            return message, remedy
+    return f"this is not YAML: {problem or 'it cannot be read'}", "check the quotes, the colons and the indent here"

@@ -1,0 +1,1 @@
+"""The walks of questions: `planner new`, and a record by questions."""

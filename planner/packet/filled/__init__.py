@@ -1,0 +1,1 @@
+"""A filled packet read back from a PDF that may be anything."""

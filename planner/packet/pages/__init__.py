@@ -1,0 +1,1 @@
+"""The PDF library's side of a packet: fonts, flowables, pages, form fields, attachments."""

@@ -1,0 +1,1 @@
+"""The procedure on paper: whose step, in which words, folded where it repeats."""

@@ -1,0 +1,1 @@
+"""The crew's pages, one module each."""

@@ -1,0 +1,177 @@
+"""The second person's page: their own acts in time order, what is near, what neutralizes leftovers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from planner.packet.blocks import Block, Section, StepHead, Table
+from planner.packet.sections.acts.acts import Printing, printing_of
+from planner.packet.sections.acts.streams import Stage, role_of_second, sheets_of
+from planner.packet.sections.mixes import ACIDS
+from planner.packet.sections.reading import Reading, let_go, template
+from planner.packet.wording import section_from
+from planner.plan.between.neutralisers import NEVER_LAWN, not_neutralised
+from planner.plan.mix.lookups import bathed_before
+from planner.plan.mix.model import Neutraliser
+from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import StopPoint
+from planner.units import System, show
+from planner.words.measures import drawn, in_all, warmer, weighed
+from planner.words.spoken import for_mixes, spoken_name
+
+
+def section(reading: Reading) -> Section | None:
+    """The grounds; no page where only water is used and nothing is near."""
+    plan = reading.checked.plan
+    printing = printing_of(reading)
+    stages = sheets_of(printing.telling.procedure).second if printing is not None else ()
+    if not plan.mixes and not stages:
+        return None
+    places: dict[str, tuple[Block, ...]] = {
+        "heads": (StepHead(),),
+        **{f"stage {n}": printing.stage(stage) for n, stage in enumerate(stages, start=1) if printing is not None},
+        "neutralisers": (_neutralisers(reading),) if _carried(plan) else (),
+    }
+    chemicals = {mix.chemical for mix in plan.mixes}
+    values: dict[str, Any] = {
+        "stages": [_stage(printing, stage) for stage in stages if printing is not None],
+        "notes": _notes(reading),
+        "faucet": _faucet(reading),
+        **_beds(reading),
+        **_alone(reading),
+        **let_go(reading),
+        "agents": _agents(reading),
+        "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
+        "apart": "yes" if len({one.of for one in plan.neutralisers}) > 1 else "no",
+        "lawn": "yes" if any(one.of not in NEVER_LAWN for one in plan.neutralisers) else "no",
+        "alkali": " and ".join(
+            dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
+        ).capitalize(),
+        "fizz": "yes" if any(one.of == "percarbonate" for one in plan.neutralisers) else "no",
+        "neutralisers": "yes" if _carried(plan) else "no",
+        "thinned": "yes" if any(one.thin_to is not None for one in plan.neutralisers) else "no",
+        "bleach": "yes" if "hypochlorite" in chemicals else "no",
+        "acid": "yes" if chemicals & set(ACIDS) else "no",
+        "mixed": "yes" if plan.mixes else "no",
+    }
+    return section_from("grounds", template("grounds"), values, places, role=role_of_second(reading))
+
+
+def _stage(printing: Printing, stage: Stage) -> dict[str, str]:
+    """An event of the second's sheet: which, and when it begins on the plan's clock."""
+    first = stage.acts[0]
+    number = str(first.detail.number) if isinstance(first.detail, StopPoint) else ""
+    return {"key": stage.key, "at": printing.telling.clock(first), "number": number}
+
+
+def _faucet(reading: Reading) -> str:
+    """What keeps what is in the tank out of the tap, where that is no air gap."""
+    water = reading.checked.plan.input.water
+    if water.source not in ("tap", "hydrant"):
+        return ""
+    guard = (water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
+    if guard == "none":
+        return "No backflow protection is known: join nothing to the faucet without it."
+    return "" if guard == "air gap" else f"At the faucet: {guard}."
+
+
+def _notes(reading: Reading) -> list[str]:
+    """What is to be known at a panel's or an injector's drum: a bath a pump lay in, the soap's pick-up."""
+    plan = reading.checked.plan
+    bathed = dict.fromkeys(name for mix in plan.mixes for name in bathed_before(plan, mix))
+    notes = [
+        f"{name} lay in acid today. If the rinse of its yard job is not checked off, fill nothing and call."
+        for name in bathed
+    ]
+    for mix in plan.mixes:
+        if mix.kind == "metered" and mix.soap_share > 0 and mix.soaps:
+            dose = show(mix.soap_share, "dose", reading.system)
+            notes.append(f"Soap pick-up in lot {' then '.join(one.lot.name for one in mix.soaps)}: {dose}.")
+    return notes
+
+
+def _beds(reading: Reading) -> dict[str, str]:
+    """How large the beds are and their water in all, as the acts have it; empty where there are none."""
+    plan, system = reading.checked.plan, reading.system
+    beds = plan.beds
+    if beds is None:
+        return {"beds": ""}
+    return {
+        "beds": show(beds.area, "area", system, toward="up"),
+        "whole": " ".join(in_all(beds.before + beds.during + beds.after, system)),
+    }
+
+
+def _agents(reading: Reading) -> list[dict[str, str]]:
+    """Each agent in all, the lots that hold it, and what is not there and has to be bought."""
+    plan, system = reading.checked.plan, reading.system
+    return [
+        {
+            "name": spoken_name(one.agent),
+            "carry": weighed(one.carry, system, "up"),
+            "lots": ", ".join(one.lots),
+            "buy": weighed(one.buy, system, "up") if one.buy > 0.0 else "",
+            "acid": "yes" if one.against == "acid" else "no",
+            "alkali": "yes" if one.against == "alkali" else "no",
+            "weigh": "yes" if one.lots and one.on_hand is None else "no",
+            "warms": _warms(plan, one.rise, system),
+        }
+        for one in plan.agents
+    ]
+
+
+def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
+    """How much warmer the strongest pail gets, where that is worth a word; else nothing."""
+    return warmer(rise, system) if rise is not None and rise > plan.input.limits["neutralise_warm"] else ""
+
+
+def _alone(reading: Reading) -> dict[str, str]:
+    """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
+    plan, system = reading.checked.plan, reading.system
+    one, *others = _carried(plan) or (None,)
+    if one is None or others or one.thin_to is not None:
+        return {"one": "no"}
+    return {
+        "one": "yes",
+        # There is one mix, and its name is on every other page.
+        "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
+        "agent": spoken_name(one.agent),
+        "alone_warms": _warms(plan, one.rise, system),
+        "mass": weighed(one.mass, system, "up"),
+        "carry": weighed(one.carry, system, "up"),
+    }
+
+
+def _purpose(one: Neutraliser, system: System) -> str:
+    """What it is for, with how much that is where the words do not say it."""
+    amount = drawn(one.volume, system, "up")
+    return one.purpose if system == "us" and "gallon" in one.purpose else f"{one.purpose} ({amount})"
+
+
+def _carried(plan: JobPlan) -> tuple[Neutraliser, ...]:
+    """What is carried for leftovers that no act pours."""
+    return tuple(one for one in plan.neutralisers if not one.given)
+
+
+def _neutralisers(reading: Reading) -> Table:
+    """By weight, rounded up, for a leftover and each heel: thinned first where it is too strong."""
+    plan, system = reading.checked.plan, reading.system
+    rows = []
+    for one in _carried(plan):
+        thin = "as it is"
+        if one.thin_to is not None:
+            thin = f"fill up to {drawn(one.thin_to, system, 'up')}"
+        rows.append(
+            (
+                _purpose(replace(one, purpose=for_mixes(plan, one.purpose)), system),
+                thin,
+                spoken_name(one.agent),
+                weighed(one.mass, system, "up"),
+                weighed(one.carry, system, "up"),
+            )
+        )
+    return Table(
+        head=("For", "First", "Then stir in", "By weight", "Carry"), rows=tuple(rows), widths=(4.2, 2.4, 1.9, 1.4, 1.4),
+        right=frozenset({3, 4}), act=frozenset({3}),
+    )  # fmt: skip

@@ -1,0 +1,323 @@
+"""What is written down at the bench: readings beside what they should be, spacers stage by stage, what was done.
+
+The boxes' names are key paths of a record, and each is asked for once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.packet.blocks import Block, Cell, Hold, Span, Step, Table, Text, WriteIn
+from planner.packet.findings import with_numbers
+from planner.packet.sections.crew.done import Entry
+from planner.packet.sections.hours import arrives, leaves, on_site
+from planner.plan.model import JobPlan
+from planner.plan.procedure.acts import Act, Drain, Power, Relieve, Shut, Spray
+from planner.plan.wear.model import Found, beside, finer_than, told_by
+from planner.plan.yard.model import BenchPoint, ThrowTest, YardPlan
+from planner.units import System, show, show_number
+from planner.words.dates import after_text, clock_text
+from planner.words.figures import bench_bucket
+from planner.words.measures import gauge_number, minutes, timed
+
+FALLBACK_ROWS = 8
+"""Lines to write on where nobody wrote how many stages a pump has."""
+
+_LOW, _TALL = 17.0, 26.0
+_MOST_KNOWN = 40  # letters of a spacer that was written before
+
+
+# ------------------------------------------------------------------------------------------------- readings
+
+
+def with_boxes(
+    steps: Sequence[Block], acts: Sequence[Act], yard: YardPlan, when: str, system: System
+) -> tuple[Block, ...]:
+    """The steps of a test, those that read something as rows: what to do, what it should show, a box, what if not.
+
+    What is done for a reading is told in its row. A box that no act reads for has a row of its own, before the work
+    stops for the next thing.
+    """
+    known = {act.id: act for act in acts}
+    boxes = readings(yard, when, system)
+    read = {act.expect.what for block in steps for act in _done(block, known) if act.expect is not None}
+    bare = [_bare(box) for what, box in boxes.items() if what not in read]
+    made: list[Block] = []
+    rows: list[tuple[Cell, ...]] = []
+    printed: list[str] = []
+    waiting: list[Step] = []
+
+    def told() -> None:
+        """What has been gathered, as one table, and the steps that no reading came after."""
+        if rows:
+            made.append(_readings([*rows, *bare], printed, _head(when, yard, made)))
+            bare.clear()
+        made.extend(waiting)
+        for one in (rows, printed, waiting):
+            one.clear()
+
+    for block in steps:
+        done = _done(block, known)
+        what = next((act.expect.what for act in done if act.expect is not None and act.expect.what in boxes), "")
+        if isinstance(block, Step) and (what or (done and all(_for_reading(act) for act in done))):
+            waiting.append(block)
+            if what:
+                rows.append(_row(waiting, boxes[what]))
+                printed += [one for step in waiting for one in step.acts]
+                waiting.clear()
+            continue
+        told()
+        made.append(block)
+    told()
+    if bare:
+        at = next((n for n, block in enumerate(made) if isinstance(block, Hold)), len(made))
+        made.insert(at, _readings(bare, [], _head(when, yard, [])))
+    return tuple(made)
+
+
+def _done(block: Block, known: dict[str, Act]) -> list[Act]:
+    return [known[one] for one in block.acts] if isinstance(block, Step) else []
+
+
+def _for_reading(act: Act) -> bool:
+    """Whether an act is done for the reading after it."""
+    match act.detail:
+        case Spray(use="test") | Shut() | Power(on=False) | Relieve() | Drain(source="bucket"):
+            return True
+    return False
+
+
+def _row(steps: Sequence[Step], box: Entry) -> tuple[Cell, ...]:
+    """One reading with all that is done for it; a caution of it stands with it."""
+    told: list[Span] = []
+    for step in steps:
+        told += [*([Span(text=" ")] if told else []), *step.spans]
+        told += [Span(text=f" {''.join(span.text for span in step.caution)}", strong=True)] if step.caution else []
+    return (tuple(told), steps[-1].should or "", box.box(""), box.unit, steps[-1].differs or "")
+
+
+def _bare(box: Entry) -> tuple[Cell, ...]:
+    planned = (Span(text=box.planned, strong=True),) if box.planned else ""
+    return (f"{box.label}.", planned, box.box(""), box.unit, "")
+
+
+def _head(when: str, yard: YardPlan, above: Sequence[Block]) -> tuple[str, ...]:
+    """The head of the readings, which the rest of them after a step does without."""
+    if any(isinstance(block, Table) for block in above):
+        return ()
+    return (f"Test {when}" if yard.opened else "Test", "Should be", "Read", "", "If not")
+
+
+def _readings(rows: Sequence[tuple[Cell, ...]], printed: Sequence[str], head: tuple[str, ...]) -> Table:
+    return Table(
+        head=head, rows=tuple(rows), widths=(252, 102, 42, 24, 96),
+        act=frozenset({4}), tight=True, acts=tuple(printed),
+    )  # fmt: skip
+
+
+def readings(yard: YardPlan, when: str, system: System) -> dict[str, Entry]:
+    """The boxes of a test, `before` the work or `after` it, by what is read."""
+    test, before = yard.test, when == "before"
+    point = (test.before if before else test.after) if test is not None else None
+    unit, pressure = "ft" if system == "us" else "m", gauge_number(0.0, system)[1]
+    size, name = bench_bucket(test.bucket if test is not None else None, system)
+    told = f", {when}" if yard.opened else ""
+    found = {
+        "bucket": Entry(name=f"pump.{'bucket_before' if before else 'bucket'}", label=f"{name} in",
+                        planned=_seconds(point, size), unit="s", lead=f"{name} in", spoken=f"Bucket{told}"),
+        "gauge_closed": Entry(name=f"pump.{'gauge_before' if before else 'gauge_closed'}", label="Gauge, gun shut",
+                              planned=_shut(point, system), unit=pressure, spoken=f"Gauge closed{told}"),
+    }  # fmt: skip
+    if yard.pump.kind != "piston" or (test is not None and test.after.ground is not None):
+        found["throw"] = Entry(name=f"pump.throw_{when}", label="Throw", planned=_far(point, system), unit=unit,
+                               spoken=f"Throw{told}")  # fmt: skip
+    return found
+
+
+def _far(point: BenchPoint | None, system: System) -> str:
+    return show_number(point.ground, "length", system, toward="down")[0] if point and point.ground is not None else ""
+
+
+def _shut(point: BenchPoint | None, system: System) -> str:
+    return gauge_number(point.closed, system)[0] if point and point.closed is not None else ""
+
+
+def _seconds(point: BenchPoint | None, size: float) -> str:
+    seconds = point.bucket(size) if point is not None else None
+    return timed(seconds) if seconds is not None else ""
+
+
+def paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
+    """What was read before the work says of the pump; of one that is opened only what asks for another look."""
+    told = [_read_words(one, test, system) for one in test.found if not opened or _odd(one, test)]
+    if test.written is not None and test.paced is None:
+        thrown = show(test.written, "length", system, toward="down")
+        told.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
+    return [Text(spans=with_numbers(" ".join(told)))] if told else []
+
+
+def _odd(one: Found, test: ThrowTest) -> bool:
+    """Whether a reading does not go with the pump or with the others, so that it is looked at again."""
+    lies = beside(one, finer_than(one, test.found, test.of)) if one.side != "high" else None
+    return lies in ("under", "over") or one.side in ("short", "high")
+
+
+def _read_words(one: Found, test: ThrowTest, system: System) -> str:
+    """One reading: what it was, and what it tells."""
+    value, sound = (_reading(one, amount, system) for amount in (one.value, one.sound))
+    lead = {"gauge": "Gauge shut before", "bucket": "By bucket before", "throw": "Paced out before"}[one.by]
+    again = {"gauge": "Read it again", "bucket": "Time it again", "throw": "Pace it again"}[one.by]
+    told = f"{lead}: {value}, "
+    finer = finer_than(one, test.found, test.of)
+    lies = beside(one, finer) if one.side != "high" else None
+    if finer is not None and lies == "under":
+        look = "tip, hose, strainer and aim" if one.by == "throw" else "hose, tip, strainer and air"
+        return f"{told}less than the pump as its {finer.by} shows it: look at {look}. No condition from this."
+    if finer is not None and lies == "over":
+        return f"{told}more than the pump as its {finer.by} shows it could: read both again. No condition from this."
+    if finer is not None and lies == "with" and not (one.by == "throw" and one.side == "inside"):
+        return f"{told}which fits the pump as its {finer.by} shows it."
+    if one.side == "short":
+        return f"{told}less than any pump gives on this line. {again}."
+    if one.side == "high":
+        return f"{told}more than a sound pump gives on this line ({sound}). {again}."
+    if one.side == "flat":
+        return f"{told}the same for a worn pump as for a sound one: it tells nothing."
+    if one.by == "throw" and one.side == "inside":
+        closer = "" if told_by(test.found, test.of) is not None else " Read the gauge shut: it tells."
+        return f"{told}within what jets differ from a sound pump's {sound}: it tells no wear.{closer}"
+    high = show(one.high or 1.0, "fraction", system, toward="up")
+    if one.by == "throw":
+        low = f"{show(one.low, 'fraction', system, toward='down')} to {high}" if one.low else f"{high} at most"
+        return f"{told}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it tells closer."
+    share = show(one.share or 0.0, "fraction", system, toward="down")
+    limit = show(test.limit, "fraction", system)
+    worn = f"; under {limit} it is worn or scaled" if (one.share or 0.0) < test.limit else ""
+    return f"{told}that of a pump with {share} of its {test.of}{worn}."
+
+
+def _reading(one: Found, amount: float, system: System) -> str:
+    if one.by == "gauge":
+        return " ".join(gauge_number(amount, system))
+    if one.by == "bucket":
+        return show(amount, "flow", system)
+    return show(amount, "length", system, toward="down")
+
+
+# ------------------------------------------------------------------------------------------------- stages
+
+
+def rows_of(yard: YardPlan) -> int:
+    """How many lines there are to write on."""
+    known = yard.stages if yard.pump.kind == "centrifugal" else None
+    return known or max(FALLBACK_ROWS, len(yard.spacers))
+
+
+def _numbered(yard: YardPlan) -> bool:
+    """True where each line is a stage whose number is known."""
+    return yard.pump.kind == "centrifugal" and yard.stages is not None
+
+
+def _stage(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
+    """A stage's number, what is known of its spacer, and its boxes; a part to name where there are no stages."""
+    name = f"pump.stages.{number}"
+    called = f"Stage {number}" if yard.pump.kind == "centrifugal" else f"Line {number}"
+    known = yard.spacers[number - 1] if number <= len(yard.spacers) else ""
+    known = known if len(known) <= _MOST_KNOWN else f"{known[: _MOST_KNOWN - 1].rstrip()}…"
+    first: Cell
+    if _numbered(yard):
+        ends = {1: "1 root", count: f"{count} clip"} if count > 1 else {}
+        first = (Span(text=ends.get(number, f"{number}"), strong=number in (1, count)),)
+    else:
+        first = (Span(text=f"{number}"),)
+
+    def box(key: str, about: str, planned: str = "") -> WriteIn:
+        return WriteIn(
+            width=1000, height=_LOW, name=f"{name}.{key}", label=f"{called}: {about}", planned=planned
+        )  # fmt: skip
+
+    boxes: list[Cell] = []
+    if yard.pump.kind == "centrifugal":
+        boxes = [box("spacer", "spacer", known), box("plate", "plate")]
+        if not _numbered(yard):
+            boxes.insert(0, box("part", "which stage it is"))
+        else:
+            boxes.insert(2, box("part", "other part"))
+    else:
+        boxes = [box("part", "which part it is"), box("plate", "how it was found")]
+    boxes.append(box("cost", "cost"))
+    return (first, *((known,) if yard.spacers and yard.pump.kind == "centrifugal" else ()), *boxes)
+
+
+def _stage_head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """The head of the lines and their widths."""
+    if yard.pump.kind != "centrifugal":
+        return ("", "Part", "Found", "Cost"), (14.0, 80.0, 80.0, 40.0)
+    known = (("Was",), (40.0,)) if yard.spacers else ((), ())
+    if _numbered(yard):
+        return ("Stage", *known[0], "Spacer", "Plate", "Part", "Cost"), (36.0, *known[1], 48.0, 48.0, 44.0, 38.0)
+    return ("", *known[0], "Stage", "Spacer", "Plate", "Cost"), (14.0, *known[1], 44.0, 50.0, 50.0, 40.0)
+
+
+def stages(yard: YardPlan) -> Table:
+    """The lines, one a stage from the root on, down one half and then the other."""
+    head, widths = _stage_head(yard)
+    count = rows_of(yard)
+    half = (count + 1) // 2
+    rows = []
+    for n in range(1, half + 1):
+        right = _stage(yard, n + half, count) if n + half <= count else ("",) * len(head)
+        rows.append((*_stage(yard, n, count), "", *right, ""))
+    return Table(
+        head=(*head, "", *head, ""), rows=tuple(rows), widths=(*widths, 9.0, *widths, 6.0), tight=True, abreast=2
+    )  # fmt: skip
+
+
+# ------------------------------------------------------------------------------------------------- what was done
+
+
+def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
+    """The last boxes: begun, over, minutes in the bath, what was replaced, what went otherwise, who says so."""
+    at, until, whole = arrives(plan), leaves(plan), on_site(plan)
+    over = clock_text(until, system) if until is not None else after_text(whole) if whole else ""
+    times = [
+        Entry(name="times.arrived", label="Begun", planned=clock_text(at, system) if at is not None else ""),
+        Entry(name="times.left", label="Over", planned=over),
+    ]
+    if yard.bath is not None:
+        soak = minutes(yard.bath.soak, "down")
+        times.append(Entry(name="pump.bath", label="In the bath", planned=soak, unit="min"))
+    cells: list[Cell] = []
+    for one in times:
+        unit = f" {one.unit}" if one.unit else ""
+        cells += [one.label, (Span(text=f"{one.planned}{unit}", strong=True),), one.box("")]
+    row = Table(
+        head=(), rows=(tuple(cells),), widths=(60.0, 48.0, 36.0) * len(times), right=frozenset({1, 4, 7}), tight=True
+    )  # fmt: skip
+    return (row, _told(yard), _last())
+
+
+def _told(yard: YardPlan) -> Table:
+    """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
+    left = "Bath, parts: where" if yard.bath is not None else "Parts, oil: where"
+    boxes = [("Went otherwise", "deviations", ""), (left, "after", "")]
+    if yard.opened:
+        boxes = [("Replaced (a, b, c)", "pump.replaced", ", ".join(yard.replace)),
+                 ("Kept (a, b, c)", "pump.checked", ""), *boxes]  # fmt: skip
+    row = tuple(
+        WriteIn(width=1000, height=_TALL, name=name, label=label, planned=planned, tall=True)
+        for label, name, planned in boxes
+    )
+    return Table(head=tuple(label for label, *_ in boxes), rows=(row,), widths=(1.0,) * len(row), tight=True)
+
+
+def _last() -> Table:
+    """The cost, and who says so."""
+    boxes = (("Cost in all", "cost"), ("Signed", "signed"), ("Date and time", "signed_at"))
+    cells = [(label, WriteIn(width=1000, height=_LOW, name=name, label=label)) for label, name in boxes]
+    return Table(
+        head=(),
+        rows=(tuple(cell for pair in cells for cell in pair),),
+        widths=(3.4, 3.4, 2.4, 5.4, 4.4, 5.4),
+        tight=True,
+    )

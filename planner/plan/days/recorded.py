@@ -1,0 +1,103 @@
+"""A job of a day before as it was written down: what its tanks kept, and whether its lines were flushed clean.
+
+What the record says stands before what was planned; what it does not say stays as planned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any, Final
+
+from planner.inputs.joined import JobInput
+from planner.inputs.models import Day, Heel
+from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.whole import limits_with
+from planner.plan.between.heels import after_mix, left_in, tonight
+from planner.plan.mix.model import EMPTY, Carried, TankHeel
+from planner.plan.model import JobPlan
+
+_BLEACH: Final = "hypochlorite"
+
+
+def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carried:
+    """The rig as a job `left` it by its plan, set right by its record."""
+    parts, unflushed = dict(left.parts), set(left.unflushed)
+    read = {chemical: _clean(record, chemical, plan.input.limits) for chemical in _lines(plan)}
+    for chemical, gear in _lines(plan).items():
+        if read[chemical]:
+            parts = {part: held for part, held in parts.items() if part not in gear or held != chemical}
+            unflushed -= gear
+    for chemical, gear in _lines(plan).items():
+        # What read dirty stands, whatever went through after it.
+        if read[chemical] is False:
+            parts |= dict.fromkeys(gear, chemical)
+            unflushed |= gear
+    told = {**_left_over(plan, record), **_heels(plan.input, record)}
+    tanks = {**left.tanks, **told}
+    night = {name: held for name, held in left.overnight.items() if name not in tanks}
+    return replace(
+        left,
+        tanks=MappingProxyType(tanks),
+        parts=MappingProxyType(parts),
+        unflushed=frozenset(unflushed),
+        overnight=MappingProxyType(night),
+        gainsaid=MappingProxyType({name: held for name, held in left.gainsaid.items() if name not in told}),
+    )
+
+
+def settled(record: Mapping[str, Any] | None) -> bool:
+    """Whether the record of a job whose file cannot be read any more says by itself that the rig was left clean."""
+    if record is None or not record.get("heels"):
+        return False
+    limits, _ = limits_with({})
+    return _clean(record, _BLEACH, limits) is True and _clean(record, "", limits) is True
+
+
+def _lines(plan: JobPlan) -> dict[str, set[str]]:
+    """What each chemical of a job went through."""
+    gear: dict[str, set[str]] = {}
+    for mix in plan.mixes:
+        gear.setdefault(mix.chemical, set()).update(after_mix(EMPTY, mix).parts)
+    return gear
+
+
+def _clean(record: Mapping[str, Any], chemical: str, limits: Mapping[str, float]) -> bool | None:
+    """Whether the strip after the flush read clean of a chemical; None where none was read that tells."""
+    flush = record.get("flush") or {}
+    if chemical == _BLEACH:
+        read = flush.get("residual_mg_per_l")
+        return None if read is None else read <= limits["residual"] * 1000.0 * (1.0 + 1e-9)
+    read = flush.get("ph")
+    return None if read is None else limits["let_go_ph_low"] <= read <= limits["let_go_ph_high"]
+
+
+def _left_over(plan: JobPlan, record: Mapping[str, Any]) -> dict[str, TankHeel]:
+    """Mix left over in tanks, at least what stays below their outlets."""
+    found: dict[str, TankHeel] = {}
+    for row in record.get("mixes") or ():
+        number, left = row.get("number"), row.get("left_m3")
+        if left is None or not isinstance(number, int) or not 0 < number <= len(plan.mixes):
+            continue
+        mix = plan.mixes[number - 1]
+        tank = mix.run.feed_tank
+        if mix.kind == "premix" and tank is not None:
+            volume = max(left, left_in(tank))
+            found[tank.name] = TankHeel(
+                volume=volume, strength=mix.target, soap=mix.soap_share, chemical=mix.chemical
+            )  # fmt: skip
+    return found
+
+
+def _heels(job: JobInput, record: Mapping[str, Any]) -> dict[str, TankHeel]:
+    """What was written down as left in tanks, read as the next morning's page would be."""
+    heels = {}
+    for row in record.get("heels") or ():
+        told = row.get("strength")
+        strength = Strength(amount=told["amount"], basis=told["basis"], text="") if told else None
+        heels[row["tank"]] = Heel.model_construct(stock=row["stock"], strength=strength, volume=row["volume_m3"])
+    if not heels:
+        return {}
+    page = Day.model_construct(rig=job.rig.rig, crew=None, leave_yard=None, forecast=None, heels=heels, drive={})
+    return dict(tonight(replace(job, day=page)).tanks)

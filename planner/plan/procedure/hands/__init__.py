@@ -1,0 +1,1 @@
+"""What hands do within a stage: guns, two guns at once, fills, pails, sections, gear."""

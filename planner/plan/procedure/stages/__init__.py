@@ -1,0 +1,1 @@
+"""The rooms of a job in their order, each told to the book: opening to closing, and the yard's."""

@@ -1,0 +1,309 @@
+"""What the second does between the calls: beds, jugs, tank fills, each laid into the time that is free.
+
+Fills and beds share the tap, so that one of them runs at a time, and none while a run draws the tap itself.  A tank
+that fills holds nobody: it takes hands to open, and runs until the tap is wanted or the tank is full.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from math import inf
+from operator import itemgetter
+from typing import Final
+
+from planner.plan.procedure.acts import Act, At, Fill, Procedure, Spray, State, WaterBed
+from planner.plan.procedure.book import Book, Draft
+from planner.plan.procedure.flows import Flow, flows, walks_of
+from planner.plan.procedure.hands.fills import LEAST_FILL, ROOM
+from planner.plan.procedure.stages.wash import Wash
+from planner.plan.procedure.totals import standings, together
+from planner.plan.water.tap import filler_of, usual_flow, water_tank
+
+_BACK: Final = 15.0
+"""Beds are done so long [s] before somebody is wanted at the rig (our choice)."""
+
+_LEAST: Final = 20.0
+"""A shorter while [s] is left alone (our choice)."""
+
+_EARLY: Final = 0.6
+_LATE: Final = 0.9
+"""Beds are watered between these shares of the longest they may wait (our choice)."""
+
+Times = list[tuple[float, float]]
+
+
+def lay_in(book: Book, wash: Wash, begin: State) -> None:
+    """The beds' water while mix is out, and what else waits, into the second's free time until now."""
+    if book.second is None:
+        return
+    now = book.lead.now
+    busy = _busy(book)
+    for chore in wash.chores:
+        window = next((one for one in without([(chore.after, now)], busy) if one[1] - one[0] >= chore.seconds), None)
+        start = window[0] if window is not None else now
+        book.drafts.append(
+            Draft(
+                phase="grounds", who="second", at=chore.at, detail=chore.detail, start=start, lasts=chore.seconds
+            )
+        )  # fmt: skip
+        busy.append((start, start + chore.seconds))
+        now = max(now, start + chore.seconds)
+    if book.asked.beds is not None:
+        # While two guns are sprayed at once the beds get theirs as acts of that.
+        _beds(book, begin, [*busy, *wash.paired])
+    book.second.now = max(book.second.now, now)
+
+
+def fill_tank(book: Book, begin: State) -> None:
+    """The water tank filled whenever there is room, the tap is free and somebody has hands to open it."""
+    tank = water_tank(book.job)
+    filler = filler_of(book.job, tank)
+    if tank is None or filler is None or book.second is None or not filler.flow() > 0.0:
+        return
+    _, moved = _moved(book, begin)
+    held = begin.tanks.get(tank.name)
+    level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
+    rate, hands = filler.flow(), book.minutes["fill_hands"]
+    free = min(max(ROOM * tank.volume, LEAST_FILL * rate), tank.volume)
+    end = max(one.end for one in book.drafts)
+    tap_busy = _tap_times(moved)
+    standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
+    source = book.outside() or "tap"
+    arrived = next((one.start for one in book.drafts if one.phase in ("set_up", "flush_first", "wash")), end)
+    # Nothing runs into it while it is rinsed.
+    arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
+    stood = sorted(
+        ((one.start, one.at) for one in book.drafts if one.who != "lead" and one.at != "grounds"), key=itemgetter(0)
+    )
+    for start, until in without([(arrived, end)], _busy(book)):
+        if _away(stood, start):
+            continue
+        at = start
+        while until - at >= hands:
+            stop = min((since for since, _ in tap_busy if since >= at - 1e-6), default=end)
+            inside = next((to for since, to in tap_busy if since <= at < to), None)
+            if inside is not None:
+                at = inside
+                continue
+            if tank.volume - standing.at(at) < free and not standing.falls(at, rate):
+                later = standing.when_below(at, until - hands, tank.volume - free)
+                if later is None:
+                    break
+                at = later + 1.0
+                continue
+            seconds = standing.room(at, stop, rate, tank.volume)
+            if seconds < LEAST_FILL - 1e-6:
+                at = max(at + LEAST_FILL, stop)
+                continue
+            volume = seconds * rate
+            book.drafts.append(
+                Draft(
+                    phase="grounds", who="second", at="rig", start=at, lasts=seconds, hands=min(hands, seconds),
+                    detail=Fill(into=tank.name, source=source, volume=volume),
+                )
+            )  # fmt: skip
+            tap_busy = sorted([*tap_busy, (at, at + seconds)])
+            standing.add(at, at + seconds, rate)
+            at += max(seconds, hands)
+
+
+def _washes_out(draft: Draft, tank: str) -> bool:
+    """Whether it fills, swills or drains a tank that is flushed before the work."""
+    places = (getattr(draft.detail, key, None) for key in ("into", "source", "tank"))
+    return draft.phase == "flush_first" and tank in places
+
+
+def _beds(book: Book, begin: State, busy: Times) -> None:
+    beds = book.asked.beds
+    assert beds is not None
+    acts, moved = _moved(book, begin)
+    shut = [*busy, *(_tap_times(moved) if book.outside() is not None else [])]
+    # What nobody rinses stays on its wall, and drips, until the work is over.
+    rinsed = {one.section.surface for one in acts.acts if one.section is not None and _rinses(one)}
+    times = [
+        (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
+    ]
+    given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
+    for out, off in together(times):
+        # The second is back before the next call.
+        free = [(start, until if until >= off else until - _BACK) for start, until in without([(out, off)], shut)]
+        windows = [one for one in free if one[1] - one[0] >= _LEAST]
+        done = len(book.drafts)
+        _water(book, windows, out, off, given, beds_soon=False)
+        if _beds_had(book, out, off) < beds.each * ((off - out) / beds.every - 1.0):
+            # Whiles too short for all they are owed: each that is free is taken.
+            del book.drafts[done:]
+            _water(book, windows, out, off, given, beds_soon=True)
+
+
+def _water(book: Book, windows: Times, out: float, off: float, given: Sequence[float], *, beds_soon: bool) -> None:
+    """The beds watered in the second's free `windows` while mix is out; `beds_soon`: as soon as they are owed some."""
+    beds, tap = book.asked.beds, book.outside()
+    assert beds is not None
+    last, flow = out, book.tap or usual_flow(book.job)
+    for number, (start, until) in enumerate(windows):
+        follows = windows[number + 1][0] if number + 1 < len(windows) else off
+        last = max([last, *(one for one in given if one <= start)])
+        at = start
+        while until - at >= _LEAST:
+            due, whole = last + _EARLY * beds.every, beds.each / flow
+            if beds_soon:
+                due = at
+            if at < due and due + whole <= until:
+                at = due
+            elif at < due and follows - last <= _LATE * beds.every:
+                break
+            elif at < due:
+                at = max(at, until - whole)
+            # Never more than their rate since mix went out; what a short while left of it comes with the next.
+            owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
+            volume = min(beds.each, owed, (until - at) * flow)
+            if volume < 0.1 * beds.each:
+                break
+            bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
+            book.drafts.append(
+                Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
+            )
+            last = at
+            at += volume / flow
+
+
+def _beds_had(book: Book, since: float, until: float) -> float:
+    """What the beds were given [m3] by waterings that began between two moments [s]."""
+    return sum(
+        one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and since <= one.start < until
+    )
+
+
+def _rinses(act: Act) -> bool:
+    return isinstance(act.detail, Spray) and act.detail.use == "rinse"
+
+
+def _moved(book: Book, begin: State) -> tuple[Procedure, tuple[Flow, ...]]:
+    """The acts so far, and what they move."""
+    procedure = Procedure(acts=book.acts(), begin=begin, end=begin)
+    lengths = {line.name: line.length for line in book.lines.values()}
+    return procedure, flows(procedure, walks_of(procedure, lengths, book.minutes["walk_pace"]))
+
+
+def _away(stood: Sequence[tuple[float, At]], moment: float) -> bool:
+    """Whether the second stands at a wall then, and would have to walk; `stood`: from when he was where."""
+    before = bisect_left(stood, moment, key=itemgetter(0))
+    return before > 0 and stood[before - 1][1] == "wall"
+
+
+def _busy(book: Book) -> Times:
+    """When the second has no hands free."""
+    return [
+        (one.start, one.start + (one.lasts if one.hands is None else one.hands))
+        for one in book.drafts
+        if one.who != "lead"
+    ]
+
+
+def _tap_times(moved: Iterable[Flow]) -> Times:
+    """When water runs out of the tap; a gun that draws it has all of it from its act's start to its end."""
+    times = [
+        (one.act.start, one.act.end) if isinstance(one.act.detail, Spray) else (one.start, one.end)
+        for one in moved
+        if one.source in ("tap", "hydrant")
+    ]
+    return sorted(times)
+
+
+def without(times: Sequence[tuple[float, float]], busy: Sequence[tuple[float, float]]) -> Times:
+    """What of `times` is not `busy`, in order."""
+    free: Times = []
+    taken = sorted(busy)
+    for since, until in times:
+        at = since
+        for start, end in taken:
+            if end <= at:
+                continue
+            if start >= until:
+                break
+            if start > at:
+                free.append((at, start))
+            at = end
+        if at < until:
+            free.append((at, until))
+    return free
+
+
+class _Level:
+    """What stands in a tank over time, as the acts draw on it [s, m3]."""
+
+    def __init__(self, tank: str, level: float, moved: Sequence[Flow]) -> None:
+        self._changes: list[tuple[float, float]] = []
+        self._level = level
+        self._known: list[tuple[float, float, float, float]] | None = None
+        for one in moved:
+            if one.seconds > 0.0:
+                sign = 1.0 if one.into == tank else -1.0
+                rate = sign * one.volume / one.seconds
+                self._changes += [(one.start, rate), (one.end, -rate)]
+        self._changes.sort()
+
+    def add(self, start: float, end: float, rate: float) -> None:
+        """Something more that runs in [m3/s], or out below 0."""
+        self._changes += [(start, rate), (end, -rate)]
+        self._changes.sort()
+        self._known = None
+
+    def _pieces(self, since: float) -> Iterable[tuple[float, float, float, float]]:
+        """From, to, the level then, its slope, for all that ends after `since` [s]."""
+        if self._known is None:
+            self._known = list(self._made())
+        for place in range(bisect_right(self._known, since, key=itemgetter(1)), len(self._known)):
+            yield self._known[place]
+
+    def _made(self) -> Iterator[tuple[float, float, float, float]]:
+        level, rate, before = self._level, 0.0, -inf
+        for moment, change in self._changes:
+            if before > -inf:
+                yield before, moment, level, rate
+                level += rate * (moment - before)
+            else:
+                yield -inf, moment, level, 0.0
+            before, rate = moment, rate + change
+        yield before, inf, level, rate if self._changes else 0.0
+
+    def at(self, moment: float) -> float:
+        """What stands in it."""
+        for start, _, level, rate in self._pieces(moment):
+            return level if start == -inf else level + rate * (moment - start)
+        return self._level
+
+    def falls(self, moment: float, rate: float) -> bool:
+        """Whether more is drawn than `rate` [m3/s] brings."""
+        return any(start <= moment and slope < -rate for start, _, _, slope in islice(self._pieces(moment), 1))
+
+    def when_below(self, since: float, until: float, level: float) -> float | None:
+        """When it stands below `level` first; None if not by `until`."""
+        for start, end, stands, rate in self._pieces(since):
+            if start > until:
+                break
+            at = max(start, since)
+            here = stands if start == -inf else stands + rate * (at - start)
+            if here <= level:
+                return at if at <= until else None
+            if rate < 0.0 and here + rate * (end - at) < level:
+                found = at + (level - here) / rate
+                return found if found <= until else None
+        return None
+
+    def room(self, since: float, until: float, rate: float, brim: float) -> float:
+        """How long `rate` [m3/s] can run from `since` before it stands at the `brim`, at most to `until` [s]."""
+        for start, end, stands, slope in self._pieces(since):
+            at = max(start, since)
+            if at >= until:
+                break
+            here = stands if start == -inf else stands + slope * (at - start)
+            here += rate * (at - since)
+            net = slope + rate
+            last = min(end, until)
+            if net > 0.0 and here + net * (last - at) > brim:
+                return max(at + (brim - here) / net - since, 0.0)
+        return until - since

@@ -1,0 +1,1 @@
+"""What rides and what it weighs, what a rig draws of its power, the rules of its rig card."""

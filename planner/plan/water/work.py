@@ -1,0 +1,134 @@
+"""The work on each surface: water to wet and rinse, minutes to apply, how long it dwells, in how many sections."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil
+
+from planner.inputs.joined import JobInput, RunInput, Surface
+from planner.plan.mix.mixing import carries_mix, share_of
+from planner.plan.mix.model import MixPlan, SurfaceWork
+from planner.plan.mix.wetted import stands_most
+from planner.plan.model import RunPlan
+from planner.plan.water.model import BedWater, Pace, Step
+
+_NOISE = 1e-9
+
+
+def is_washer(run: RunInput) -> bool:
+    """Whether the run sprays plain water from a gun."""
+    return not carries_mix(run) and run.tip.pattern != "surface_cleaner"
+
+
+def washed_by_others(job: JobInput, surface: Surface) -> bool:
+    """Whether a run of plain water wets and rinses the surface; else the run that sprays its mix does."""
+    return any(is_washer(other) and surface.name in other.surfaces for other in job.runs)
+
+
+def sections_of(job: JobInput, surface: Surface, area: float) -> int:
+    """How many sections `area` [m2] is worked in, one at least: more where the sun stands on the surface all day."""
+    hot = job.day is not None and job.day.forecast is not None and job.day.forecast.sun == "full"
+    row = surface.row
+    largest = float(row["section_hot"] if hot and row["section_hot"] else row["section"])
+    return max(ceil(area / largest - _NOISE), 1)
+
+
+def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) -> tuple[SurfaceWork, ...]:
+    """The work each run does on each of its surfaces, in the order of the runs; none where it does nothing there."""
+    work = []
+    minutes = job.tables["minutes"]
+    sprayed = {part.surface.name for mix in mixes for part in mix.parts}
+    at_once: dict[str, float] = {}
+    for mix in mixes:
+        for one in mix.parts:
+            stands = stands_most(job, mix, one.surface)
+            at_once[one.surface.name] = min(at_once.get(one.surface.name, stands), stands)
+    for run in runs:
+        mixed = {part.surface.name: part for mix in mixes if mix.run.name == run.name for part in mix.parts}
+        for surface in job.surfaces:
+            if surface.name not in run.input.surfaces:
+                continue
+            area = surface.area * share_of(job, run.input, surface)
+            row = surface.row
+            part = mixed.get(surface.name)
+            flow = run.flow if run.flow > 0.0 else float("inf")
+            # A plain-water run wets and rinses where there is one; else the run that sprays the mix does, with the
+            # stock shut.  A surface cleaner's water is its own.
+            washer = is_washer(run.input)
+            waters = washer or not washed_by_others(job, surface)
+            waters = waters and (washer or part is not None or surface.name not in sprayed)
+            wet = area * row["wet"] if waters and surface.name in sprayed else 0.0
+            rinse = area * row["rinse"] if waters and surface.rinse == "now" else 0.0
+            cleaning = area / cleaner_pace(job, run.flow) if run.input.tip.pattern == "surface_cleaner" else 0.0
+            spraying = part.mix / flow if part is not None else 0.0
+            applying = max(spraying / minutes["apply_trigger"], area / row["apply"]) if part is not None else 0.0
+            if not (wet or rinse or cleaning or applying):
+                continue
+            # What has to be rinsed at once on a wall, its trim say, is rinsed before the rest of it has had its range.
+            bound = min(row["dwell_bound"], at_once[surface.name]) if part is not None else 0.0
+            least, most = (min(one, bound) for one in row["dwell"]) if part is not None else (0.0, 0.0)
+            sections = sections_of(job, surface, area)
+            pace = Pace(
+                wet=Step(table=wet / flow / minutes["rinse_trigger"], least=wet / flow),
+                apply=Step(table=applying, least=spraying),
+                rinse=Step(table=rinse / flow / minutes["rinse_trigger"], least=rinse / flow),
+                # A surface cleaner's gun is open as long as it moves: its water goes with its minutes.
+                clean=Step(table=cleaning),
+                dwell=least,
+                soaks=sections * least,
+                sections=sections * row["section_time"] if row["section_time"] and applying > 0.0 else None,
+            )
+            factor = surface.pace_factor
+            work.append(
+                SurfaceWork(
+                    surface=surface,
+                    run=run.name,
+                    wet=pace.wet.at(factor),
+                    apply=pace.apply.at(factor),
+                    trigger=spraying,
+                    rinse=pace.rinse.at(factor),
+                    clean=pace.clean.at(factor),
+                    clean_volume=pace.clean.at(factor) * run.flow,
+                    dwell_least=least,
+                    dwell_most=most,
+                    dwell_bound=bound,
+                    sections=sections,
+                    wet_volume=wet,
+                    rinse_volume=rinse,
+                    pace=pace,
+                )
+            )
+    return tuple(work)
+
+
+def cleaner_pace(job: JobInput, flow: float) -> float:
+    """Area a surface cleaner does [m2/s] at `flow` [m3/s]: straight between the table's rows, level outside them."""
+    rows = job.tables["surface_cleaner"]
+    if flow <= rows[0][0]:
+        return float(rows[0][1])
+    for (low, slow), (high, fast) in pairwise(rows):
+        if flow <= high:
+            return float(slow + (fast - slow) * (flow - low) / (high - low))
+    return float(rows[-1][1])
+
+
+def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
+    """Water for the flower beds in the way of the runoff; None where there are none or no chemical is out.
+
+    What is asked for: how much before, each time while mix is out, and after. What they get meanwhile is the acts'.
+    """
+    near = job.job.near
+    chemical = [one for one in work if one.apply > 0.0]
+    if near is None or not near.flower_beds or not chemical:
+        return None
+    roof = any(one.surface.row["family"] == "roof" for one in chemical)
+    where = "_roof" if roof else ""
+    before, each, after = (
+        float(job.tables["defaults"][f"beds_{when}{where}"]) for when in ("before", "during", "after")
+    )
+    every = float(job.tables["minutes"][f"beds_every{where}"])
+    area = near.flower_beds
+    return BedWater(
+        area=area, before=area * before, during=0.0, after=area * after, every=every, each=area * each, seconds=0.0
+    )  # fmt: skip

@@ -1,0 +1,428 @@
+"""Figures of a record that were hardly meant: far from what was planned, above a rating, times that run backward.
+
+They are asked after, or told; they are kept all the same, for nobody here knows better than who was there.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any
+
+from planner.archive.compare.differences import mix_by_side, mix_made, water_in_all, wetted
+from planner.archive.compare.wear import water_flow
+from planner.chemistry import hypochlorite
+from planner.contract.record import planned_of
+from planner.inputs.tables.rows import table
+from planner.inputs.tables.whole import limits_with
+from planner.recording.questions import closed_of
+from planner.units import System, Unreadable, read, show, show_number
+from planner.words.dates import MINUTE, clock_text
+from planner.words.measures import strength
+
+Json = Mapping[str, Any]
+_DIMENSIONS = {"pour": "volume", "bucket": "flow"}
+_DAY = 86400.0  # s
+_NOUGHT_IS_SAID = frozenset({"volume", "pour", "mass", "number"})
+"""Dimensions where nought is an answer: nothing was poured."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """What is odd about the figure at a key path, and what to do where it was not meant."""
+
+    path: str
+    message: str
+    remedy: str
+
+    def told(self) -> str:
+        """Both as one line."""
+        return f"{self.path}: {self.message}; {self.remedy}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Figure:
+    """A figure in SI, the two ends of what was planned, and what it may not pass; None where there is none."""
+
+    path: str
+    done: float | None
+    least: float | None
+    most: float | None
+    of: str
+    rated: float | None = None
+    chemical: str = ""
+
+    def shown(self, value: float, system: System, percent: str) -> str:
+        """A value of it in the reader's units; a strength in the company's percent."""
+        if self.chemical:
+            return strength(value, self.chemical, percent, caustic=hypochlorite.USUAL_CAUSTIC)
+        return show(value, _DIMENSIONS.get(self.of, self.of), system, digits=3)
+
+
+def doubts(
+    record: Json, plan: Json, system: System, percent: str = "trade", written: Mapping[str, str] | None = None,
+    today: datetime.date | None = None,
+) -> Iterator[Doubt]:  # fmt: skip
+    """Everything odd in a record's JSON, held against its plan's, by key path. `written` are its texts by key path,
+    with runs, mixes and sides by their numbers: of a figure in another unit than was planned they tell a slip. No date
+    lies after `today`."""
+    for figure in (*_readings(record, plan), *_mixes(record, plan), *_sides(record, plan), *_whole(record, plan)):
+        far = list(_far_off(figure, system, percent))
+        yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
+    yield from _of_times(record["times"], system)
+    yield from _of_strips(record["flush"], plan)
+    yield from _of_nothing(record, plan)
+    yield from _of_dates(record, plan, today or datetime.date.today())
+    yield from _of_first_mixes(record, plan, system)
+    yield from _of_initials(record, plan)
+    yield from _of_money(record)
+    yield from _of_spacers(record)
+    yield from _of_held(plan)
+
+
+def _far_off(figure: _Figure, system: System, percent: str) -> Iterator[Doubt]:
+    done, least, most = figure.done, figure.least, figure.most
+    if done is None or (done == 0.0 and figure.of in _NOUGHT_IS_SAID):
+        return
+    times, apart = _times(figure.of), _apart(figure.of)
+
+    def shown(value: float) -> str:
+        return figure.shown(value, system, percent)
+
+    if figure.rated is not None and done > figure.rated * (1.0 + 1e-9):
+        odd = f"above the {shown(figure.rated)} its gear is rated for"
+    elif most and done > times * most and done - most > apart:
+        odd = f"more than {times:g} times the {shown(most)} planned"
+    elif least and done < least / times and least - done > apart:
+        odd = f"less than {_PART.get(times, 'a part')} of the {shown(least)} planned"
+    else:
+        return
+    remedy = _REMEDIES.get(figure.of, "look at its unit, and at the figure")
+    yield Doubt(path=figure.path, message=f"read as {shown(done)}, {odd}", remedy=remedy)
+
+
+def _in_another_unit(figure: _Figure, system: System, text: str) -> Iterator[Doubt]:
+    """A figure with another unit than its planned one, which in that would lie nearer: feet written as metres."""
+    done, least, most = figure.done, figure.least, figure.most
+    number = _NUMBER.match(text.strip())
+    if not done or not least or not most or number is None or figure.of not in _MISTAKEN or figure.chemical:
+        return
+    dimension = _DIMENSIONS.get(figure.of, figure.of)
+    _, unit = show_number(most, dimension, system)
+    try:
+        bare = read(f"{number[1]} {unit}", dimension)
+    except Unreadable:
+        return
+    near = min(max(done, least), most)
+    if not bare or abs(done - near) <= _apart(figure.of) or math.isclose(bare, done, rel_tol=0.02):
+        return
+    if _apart_by(bare, least, most) < _apart_by(done, least, most):
+        planned = show(near, dimension, system, digits=3)
+        yield Doubt(
+            path=figure.path,
+            message=f"read as {show(done, dimension, system, digits=3)}; {number[1]} {unit} would be nearer to the "
+            f"{planned} planned",
+            remedy="look at its unit, and at the figure",
+        )
+
+
+_NUMBER = re.compile(r"([0-9][0-9.,]*) ?[A-Za-z]+$")
+_MISTAKEN = frozenset({"length", "volume", "pour", "pressure", "mass"})
+
+
+def _apart_by(value: float, least: float, most: float) -> float:
+    """How many times a value lies beyond its two ends, as a logarithm."""
+    return abs(math.log(value / min(max(value, least), most)))
+
+
+_PART = {1.5: "two thirds", 2.0: "half", 3.0: "a third", 4.0: "a quarter", 5.0: "a fifth"}
+_REMEDIES = {"bucket": "look which bucket it was, and at the seconds"}
+
+
+def _row(of: str) -> Mapping[str, str]:
+    rows: list[Mapping[str, str]] = table("record")["least"]
+    return next(row for row in rows if row["name"] == of)
+
+
+@lru_cache(maxsize=16)
+def _times(of: str) -> float:
+    return read(_row(of).get("times") or table("record")["times"]["value"], "number")
+
+
+@lru_cache(maxsize=16)
+def _apart(of: str) -> float:
+    return read(_row(of)["value"], _DIMENSIONS.get(of, of))
+
+
+def _one(path: str, done: float | None, planned: float | None, of: str, rated: float | None = None) -> _Figure:
+    return _Figure(path=path, done=done, least=planned, most=planned, of=of, rated=rated)
+
+
+def _flow(volume: float | None, seconds: float | None) -> float | None:
+    return volume / seconds if volume and seconds else None
+
+
+def _readings(record: Json, plan: Json) -> Iterator[_Figure]:
+    runs = {run["name"]: (number, run) for number, run in enumerate(plan["runs"], 1)}
+    for row in record["readings"]:
+        number, run = runs[row["run"]]
+        path, rated = f"readings.{number}", run.get("rating_pa")
+        yield _one(f"{path}.gauge_open", row["gauge_open_pa"], run["pump_pressure_pa"], "pressure", rated)
+        yield _one(f"{path}.gauge_closed", row["gauge_closed_pa"], closed_of(run), "pressure", rated)
+        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), water_flow(run), "bucket")
+        yield _one(f"{path}.jet", row["jet_m"], run["reach_m"], "length")
+        far = [point["ground_m"] for point in (run.get("wear") or {}).get("points", ())]
+        grounds = [one for one in far if one is not None]
+        least, most = (min(grounds), max(grounds)) if grounds else (None, None)
+        yield _Figure(path=f"{path}.throw", done=row["throw_m"], least=least, most=most, of="length")
+
+
+def _mixes(record: Json, plan: Json) -> Iterator[_Figure]:
+    for row in record["mixes"]:
+        mix, path = plan["mixes"][row["number"] - 1], f"mixes.{row['number']}"
+        tested = row["stock_test"]["g_per_l"] if row["stock_test"] is not None else None
+        yield _Figure(
+            path=f"{path}.stock_test", done=tested, least=mix["strength_today_g_per_l"],
+            most=mix["strength_today_g_per_l"], of="concentration", chemical=mix["stock"],
+        )  # fmt: skip
+        yield _one(f"{path}.dial", row["dial"], mix["setting"].get("dial"), "number")
+        batches = float(len(mix["batches"])) if mix["batches"] else None
+        yield _one(f"{path}.batches", row["batches"], batches, "number")
+        yield _one(f"{path}.stock_used", row["stock_m3"], mix["stock_m3"], "pour")
+        yield _one(f"{path}.stock_used", row["stock_kg"], mix["stock_kg"], "mass")
+        yield _one(f"{path}.mix_made", row["mix_m3"], mix_made(mix), "volume")
+        yield _one(f"{path}.water", row["water_m3"], mix["water_m3"], "volume")
+        yield _one(f"{path}.jug_left", row.get("jug_left_m3"), mix.get("jug_left_m3"), "pour")
+        yield _Figure(path=f"{path}.left", done=row["left_m3"], least=None, most=mix["mix_m3"], of="volume")
+
+
+def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
+    work = {(side["surface"], side["run"]): (number, side) for number, side in enumerate(plan["work"], 1)}
+    mixes = mix_by_side(plan)
+    for row in record["sides"]:
+        key = (row["surface"], row["run"])
+        number, side = work[key]
+        path, (least, most) = f"sides.{number}", side["dwell_s"]
+        sections = float(side["sections"]) if side.get("sections") else None
+        yield _one(f"{path}.sections", row.get("sections"), sections, "number")
+        yield _one(f"{path}.wet", row["wet_m3"], wetted(plan, side), "volume")
+        yield _one(f"{path}.mix", row["mix_m3"], mixes.get(key), "volume")
+        yield _Figure(path=f"{path}.dwell", done=row["dwell_s"], least=least, most=most, of="time")
+        yield _one(f"{path}.rinse", row["rinse_m3"], side["rinse_m3"], "volume")
+
+
+def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
+    """Water of the whole job, and a pump's bath and test."""
+    water, done = plan["water"], record["water"]
+    if water is not None:
+        yield _one("water.used", done["used_m3"], water_in_all(plan), "volume")
+        of = "bucket" if water.get("tap_tested") else "flow"  # an ordinary tap, untested, is only a guess
+        yield _one("water.tap", _flow(done["tap_m3"], done["tap_s"]), water.get("tap_m3_per_s"), of)
+    work, test = record["pump"], (plan.get("yard") or {}).get("throw") or {}
+    if work is None:
+        return
+    bath = plan.get("bath")
+    yield _one("pump.bath", work["bath_s"], bath["soak_s"] if bath is not None else None, "time")
+    rated = min((run["rating_pa"] for run in plan["runs"] if run.get("rating_pa")), default=None)
+    for when, throw, gauge, bucket in (
+        ("before", "throw_before", "gauge_before", "bucket_before"), ("after", "throw_after", "gauge_closed", "bucket"),
+    ):  # fmt: skip
+        shown = test.get(when) or {}
+        flow = _flow(work[f"{bucket}_m3"], work[f"{bucket}_s"])
+        yield _one(f"pump.{throw}", work[f"{throw}_m"], shown.get("ground_m"), "length")
+        yield _one(f"pump.{gauge}", work[f"{gauge}_pa"], shown.get("gauge_closed_pa"), "pressure", rated)
+        yield _one(f"pump.{bucket}", flow, shown.get("flow_m3_per_s"), "bucket")
+
+
+def _of_times(times: Json, system: System) -> Iterator[Doubt]:
+    """Times that run backward. A night's work may pass midnight."""
+    said = [(key.removesuffix("_s"), at) for key, at in times.items() if at is not None]
+    for (earlier, before), (later, after) in pairwise(said):
+        if after < before:
+            took = round((after - before) % _DAY / 60.0)
+            at = [clock_text(time, system, step=MINUTE) for time in (before, after)]
+            yield Doubt(
+                path=f"times.{later}",
+                message=f"{_spoken(later)} {at[1]} is taken as the day after {_spoken(earlier)} {at[0]}, "
+                f"{took // 60} h {took % 60:02d} min on",
+                remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
+            )
+
+
+def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]:
+    """A side that had its first mix while the rig was not there: by a slip of am and pm, as a rule."""
+    work = {(side["surface"], side["run"]): number for number, side in enumerate(plan["work"], 1)}
+    arrived, left = (record["times"][key] for key in ("arrived_s", "left_s"))
+    for row in record["sides"]:
+        at = row.get("first_mix_s")
+        if at is None or arrived is None or left is None or (at - arrived) % _DAY <= (left - arrived) % _DAY:
+            continue
+        shown = [clock_text(time, system, step=MINUTE) for time in (at, arrived, left)]
+        yield Doubt(
+            path=f"sides.{work[row['surface'], row['run']]}.first_mix",
+            message=f"first mix at {shown[0]} is not between arrived {shown[1]} and left {shown[2]}",
+            remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
+        )
+
+
+def _of_strips(flush: Json, plan: Json) -> Iterator[Doubt]:
+    """A strip after the flush outside of what the plan's own last step takes as clean: the line stays dirty."""
+    remedy = "flush again while the line is there; until a clean strip is on record it counts as dirty"
+    for key, what, unit in (("residual_mg_per_l", "strip_chlorine", " mg/L"), ("ph", "strip_ph", "")):
+        read_off, (low, high) = flush[key], _band(plan, what)
+        if read_off is None or (low * (1 - 1e-9) <= read_off <= high * (1 + 1e-9)):
+            continue
+        clean = f"{low:g} to {high:g}" if what == "strip_ph" else f"{high:g} mg/L or less"
+        name = "pH" if what == "strip_ph" else "chlorine"
+        message = f"{name} read as {read_off:.3g}{unit} after the flush, and clean is {clean}"
+        yield Doubt(path=f"flush.{key.partition('_')[0]}", message=message, remedy=remedy)
+
+
+def _band(plan: Json, what: str) -> tuple[float, float]:
+    """What the last step of the plan that reads such a strip takes; of a plan without one, the table's limits."""
+    acts = (plan.get("procedure") or {}).get("acts") or ()
+    told = [act["expect"] for act in acts if (act.get("expect") or {}).get("what") == what]
+    if told:
+        return told[-1]["low"], told[-1]["high"]
+    limits, _ = limits_with({})
+    if what == "strip_ph":
+        return limits["let_go_ph_low"], limits["let_go_ph_high"]
+    return 0.0, limits["residual"] * 1000.0
+
+
+def _of_nothing(record: Json, plan: Json) -> Iterator[Doubt]:
+    """Figures of what the plan has none of, and no water at all where it wants some."""
+    if record["water"]["used_m3"] == 0.0 and plan["water"] is not None and plan["water"]["need_m3"] > 0.0:
+        yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="look at the figure")
+    remedy = "look which mix or side it belongs to, or take it out"
+    for row in record["mixes"]:
+        mix, path = plan["mixes"][row["number"] - 1], f"mixes.{row['number']}"
+        lacking = {
+            "dial": mix["setting"].get("dial") is None, "jug_left": mix.get("jug_left_m3") is None,
+            "batches": not mix["batches"],
+        }  # fmt: skip
+        for key, none in lacking.items():
+            if none and row.get(key if key != "jug_left" else "jug_left_m3") is not None:
+                message = f"mix {row['number']}, {mix.get('name') or mix['stock']}, has no {_NAMED[key]}"
+                yield Doubt(path=f"{path}.{key}", message=message, remedy=remedy)
+    numbers = {(side["surface"], side["run"]): n for n, side in enumerate(plan["work"], 1)}
+    sprayed = mix_by_side(plan)
+    for row in record["sides"]:
+        side = (row["surface"], row["run"])
+        for key, field in (("first_mix", "first_mix_s"), ("mix", "mix_m3"), ("dwell", "dwell_s")):
+            if side not in sprayed and row.get(field):
+                message = f"no mix is planned for {side[0]} by {side[1]}"
+                yield Doubt(path=f"sides.{numbers[side]}.{key}", message=message, remedy=remedy)
+    water = plan["water"]
+    if record["water"]["tap_s"] is not None and water is not None and water.get("source", "tap") not in _TAPS:
+        message = f"the plan takes its water from a {water['source']}, not from a tap"
+        yield Doubt(path="water.tap", message=message, remedy="look which job it is of, or take it out")
+
+
+_NAMED = {"dial": "dial", "jug_left": "jug", "batches": "tankfuls"}
+_TAPS = ("tap", "hydrant")
+
+
+def _of_dates(record: Json, plan: Json, today: datetime.date) -> Iterator[Doubt]:
+    """A day that has not come yet or lies far from the plan's own, and a signature's day that is none."""
+    day, own = _date(record.get("date")), _date(plan["id"][:10])
+    remedy = "look at the year, the month and the day"
+    if day is not None and day > max(today, own or today):
+        yield Doubt(path="date", message=f"{day.isoformat()} has not come yet", remedy=remedy)
+    elif day is not None and own is not None and not -_days("early") <= (day - own).days <= _days("late"):
+        apart = abs((day - own).days)
+        when = "before" if day < own else "after"
+        message = f"{day.isoformat()} is {apart} days {when} the plan's day, {own.isoformat()}"
+        yield Doubt(path="date", message=message, remedy=remedy)
+    found = re.match(r"\s*([0-9]{4}-[0-9]{1,2}-[0-9]{1,2})(?![0-9])", record["signed_at"] or "")
+    if found is None:
+        return
+    signed = _date(found[1])
+    if signed is None:
+        yield Doubt(path="signed_at", message=f"`{found[1]}` is no date", remedy=remedy)
+    elif signed > max(today, own or today):
+        yield Doubt(path="signed_at", message=f"{signed.isoformat()} has not come yet", remedy=remedy)
+    elif day is not None and signed < day:
+        message = f"signed on {signed.isoformat()}, before the job was done on {day.isoformat()}"
+        yield Doubt(path="signed_at", message=message, remedy=remedy)
+
+
+def _date(text: str | None) -> datetime.date | None:
+    found = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})", text or "")
+    with suppress(ValueError):
+        return datetime.date(*map(int, found.groups())) if found is not None else None
+    return None
+
+
+@lru_cache(maxsize=4)
+def _days(key: str) -> float:
+    """How far from the plan's day a record's own may lie [d]."""
+    return read(table("record")["days"][key], "time") / _DAY
+
+
+def _of_held(plan: Json) -> Iterator[Doubt]:
+    """A job nobody was to begin, by the paper it is a record of."""
+    if plan.get("verdict") != "stop":
+        return
+    stops = [one for one in plan["findings"] if one["level"] == "stop" and not one["accepted"]]
+    codes = ", ".join(dict.fromkeys(one["code"] for one in stops))
+    yield Doubt(
+        path="plan",
+        message=f"plan {plan['plan']} was held ({codes}): its paper tells the crew not to begin",
+        remedy="look whether another plan was worked from; else say in `deviations` what was done about it",
+    )
+
+
+def _spoken(key: str) -> str:
+    return key.replace("_", " ")
+
+
+def _of_initials(record: Json, plan: Json) -> Iterator[Doubt]:
+    """Stop points that nobody put initials to, of a job where some have theirs: passed by, or not filled in; and
+    initials of somebody who had none to give there."""
+    given = {row["stop_point"]: row for row in record.get("initials") or ()}
+    lacking = []
+    for stop in planned_of(plan).stops or () if given else ():
+        row = given.get(stop.number, {})
+        names = " and ".join(one for one in stop.who if not row.get(one))
+        lacking += [f"{stop.number} ({names})"] if names else []
+        for who in sorted({"lead", "second"} - set(stop.who)):
+            if row.get(who):
+                message = f"stop point {stop.number} is the {stop.who[0]}'s alone, and the {who} has initials there"
+                yield Doubt(path=f"initials.{stop.number}.{who}", message=message, remedy="look whose they are")
+    if lacking:
+        message = f"no initials at stop point{'s' if len(lacking) > 1 else ''} {', '.join(lacking)}"
+        yield Doubt(path="initials", message=message, remedy="write them, or say in `deviations` what was left out")
+
+
+def _of_money(record: Json) -> Iterator[Doubt]:
+    """What a thing cost, where no sum can be made of the words."""
+    rows = record["pump"]["stages"] if record["pump"] is not None else ()
+    costs = [(f"pump.stages.{row['number']}.cost", row["cost"], row["spent"]) for row in rows]
+    costs += [("cost", record["cost"], record["spent"])]
+    for path, words, spent in costs:
+        if words is None or spent is not None or (path == "cost" and any(map(str.isdigit, words))):
+            continue
+        message = f"`{words[:40]}` is no sum of money, so it is kept as words and added up nowhere"
+        yield Doubt(path=path, message=message, remedy="write the figure, such as `62.50`")
+
+
+def _of_spacers(record: Json) -> Iterator[Doubt]:
+    """A stage whose spacer is written twice, and not alike."""
+    pump = record["pump"]
+    listed = pump["spacers"] if pump is not None else ()
+    for row in pump["stages"] if pump is not None else ():
+        number, spacer = row["number"], row["spacer"]
+        other = listed[number - 1] if number <= len(listed) else ""
+        if spacer and other and " ".join(spacer.split()).casefold() != " ".join(other.split()).casefold():
+            yield Doubt(
+                path=f"pump.stages.{number}.spacer",
+                message=f"stage {number} has `{spacer[:40]}` here and `{other[:40]}` among the spacers",
+                remedy="write the same at both, or at one of them alone",
+            )
