@@ -15,6 +15,7 @@ from planner.plan.mix.lookups import bathed_before, forbidden
 from planner.plan.mix.model import EMPTY
 from planner.plan.model import JobPlan, Value
 from planner.plan.water.plain_water import line_meetings
+from planner.units import show
 
 
 @check("flush.needed")
@@ -91,10 +92,21 @@ def _change(plan: JobPlan, change: ChangeFlush) -> Finding:
             "volume": Value(change.volume, "volume"),
             "seconds": Value(change.seconds, "time"),
             "target": Value(worst.target, "concentration"),
+            "clean": _clean(plan, change),
             "inlet": Value(plan.input.water.chlorine or 0.0, "concentration"),
         },
         where=mix.where if mix is not None else plan.where,
     )
+
+
+def _clean(plan: JobPlan, change: ChangeFlush) -> str:
+    """What a strip of each chemical that is flushed has to read; soap has none."""
+    left = {part.leaves: part.target for part in change.parts}
+    most = left.get("hypochlorite")
+    units = plan.input.company.units
+    reads = [f"{show(most, 'concentration', units, toward='down')} of chlorine"] if most is not None else []
+    reads += ["pH 6 to 8"] if left.keys() - {"hypochlorite", "surfactant"} else []
+    return " and ".join(reads) or "no foam"
 
 
 def _spoken(chemical: str) -> str:

@@ -130,6 +130,7 @@ def setting_of(
         told=_told(plan),
         strange=frozenset(names[run.name, number] for run in plan.lines
                           for number, hose in enumerate(run.input.hoses) if _strange(plan, run, hose.name)),
+        doubted=frozenset({plan.yard.pump.name} if plan.yard is not None and plan.yard.held else ()),
         lawn=job.limits["lawn_strength"],
         shut_unknown=job.limits["shut_off_unknown"],
         wetted=float(job.tables["defaults"]["wetted_most"]),

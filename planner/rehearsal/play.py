@@ -170,11 +170,22 @@ class _Play:
         elif mark.verb == "look" and what == "company" and self.setting.crew < 2:
             log.add("order", act.id, "a crew of one is asked for company")
 
+    def _doubted(self, act: Act, spray: of.Spray) -> None:
+        """What a pump on the bench may hold is only flushed, by people dressed against it, until a strip is read."""
+        run, done = self.setting.runs.get(spray.run), self.stops.done
+        if run is None or run.pump not in self.setting.doubted:
+            return
+        if spray.use != "flush" and "strip_chlorine" not in done:
+            self.log.add("clean", act.id, f"nobody knows what {run.pump} holds, and it is sprayed before its flush")
+        if not {"gloves_goggles", "acid_gloves"} & done.keys():
+            self.log.add("people", act.id, f"nobody is dressed against what {run.pump} may hold")
+
     def _runs(self, act: Act, number: int) -> None:
         seconds = act.lasts - min(self.walk[number], act.lasts)
         detail = act.detail
         match detail:
             case of.Spray():
+                self._doubted(act, detail)
                 self.beds.opens(act, detail.run, self.now, self.walls)
                 flow = self.guns.opens(act, detail, seconds, self.now)
             case of.Fill():

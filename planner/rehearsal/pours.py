@@ -85,6 +85,10 @@ class Pours:
             # A clean tank's water counts when it is drawn.
             rig.water += fill.volume if fill.source in OUTSIDE or fill.source not in rig.mixed_in else 0.0
 
+        pail = fill.into.startswith("pail ")
+        if pail and vessel.room < fill.volume - LEAST and act.hands is not None and act.hands < act.lasts:
+            log.add("balance", act.id, f"{fill.into} holds {log.volume(vessel.room)}, and nobody keeps it full")
+
         def move(volume: float) -> None:
             mixture = rig.out_of(act, fill.source, volume)
             if chemicals(mixture) or mixture.get(UNKNOWN, 0.0) > 0.0:

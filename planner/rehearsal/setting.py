@@ -189,9 +189,9 @@ class Setting:
     chemical is none of it, once a strip says so, and a flush leaves no more, but of the runs in `endless`, whose water
     brings as much: it is caught, and an agent put in. `lawn` [kg/m3]: how strong what is let go may be. `found` and
     `heels_after`: tanks as others have them before and after; of those in `told` somebody says they hold water, of the
-    hoses in `strange` nobody knows what they hold. `soak` [s]: how long parts lie in acid in the yard, `rinse` [m3] the
-    water they are rinsed in. `shut_unknown` [s]: what a pump of which nobody knows bears shut; `wetted` [s]: how long a
-    wetted wall may wait; `switch` [s]: how long a pump's takes.
+    hoses in `strange` and pumps on the bench in `doubted` nobody knows what they hold. `soak` [s]: how long parts lie
+    in acid in the yard, `rinse` [m3] the water they are rinsed in. `shut_unknown` [s]: what a pump of which nobody
+    knows bears shut; `wetted` [s]: how long a wetted wall may wait; `switch` [s]: how long a pump's takes.
     """
 
     kind: Literal["wash", "yard"]
@@ -224,6 +224,7 @@ class Setting:
     endless: frozenset[str] = frozenset()
     told: frozenset[str] = frozenset()
     strange: frozenset[str] = frozenset()
+    doubted: frozenset[str] = frozenset()
     lawn: float = 0.0
     shut_unknown: float = UNKNOWN_SHUT
     wetted: float = WETTED

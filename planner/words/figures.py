@@ -21,7 +21,8 @@ BUCKET_SI = 0.020  # m3: the usual 20 L bucket
 def bench_bucket(volume: float | None, system: System) -> tuple[float, str]:
     """The bucket a test in the yard is told by [m3], and its name: the test's own `volume` where that is round."""
     if system == "us":
-        return BUCKET, "5 gal"
+        part = next((n for n in (2, 4) if volume is not None and abs(BUCKET / n - volume) < 1e-6), 1)
+        return BUCKET / part, f"{5 / part:g} gal"
     round_ = volume is not None and abs(1e3 * volume - round(1e3 * volume)) < 1e-6
     return (volume, f"{1e3 * volume:.0f} L") if volume is not None and round_ else (BUCKET_SI, "20 L")
 

@@ -39,7 +39,9 @@ def test_acid_at_the_bench_wants_an_eyewash(tmp_path: Path) -> None:
     assert told(checked(tmp_path / "one"), "site.eyewash")["rig"] == ("ok", "ok")
     bare = checked(tmp_path / "none", change={"rig": {"carried": None}})
     assert told(bare, "site.eyewash")["rig"] == ("stop", "missing")
-    assert told(checked(tmp_path / "test", {"work": "test", "bath": None}), "site.eyewash")["rig"][0] == "none"
+    test = {"work": "test", "bath": None}
+    assert told(checked(tmp_path / "test", {**test, "pump": "washer"}), "site.eyewash")["rig"][0] == "none"
+    assert told(checked(tmp_path / "held", test), "site.eyewash")["rig"] == ("ok", "ok"), "who knows what it holds"
 
 
 def test_a_strip_is_asked_for_even_where_bleach_only_goes_on_other_days(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from planner.checks.meeting import mix_reaction
 from planner.checks.model import CheckedJob, Finding
 from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
+from planner.packet.findings import message_of
 from planner.plan.between.meetings import meetings
 from planner.plan.between.sites import around_job
 from planner.plan.make import make_plan
@@ -266,3 +267,24 @@ def test_what_a_planned_flush_takes_out_of_a_tank_is_cleared_and_of_nothing_else
 def test_real_plans_are_the_same_whether_asked_once_or_again(roof: JobPlan) -> None:
     again = make_plan(roof.input, tables=False)
     assert list(mix_reaction(again)) == list(mix_reaction(roof))
+
+
+@pytest.mark.parametrize(
+    ("heel", "mix", "clean"),
+    [
+        ("{stock: muriatic, strength: 3 wt %, volume: 1 gal}", "{stock: bleach, strength: 1 %}", "to pH 6 to 8 before"),
+        ("{stock: bleach, strength: 3 %, volume: 1 gal}", "{stock: acid, strength: '1:10'}", "of chlorine before"),
+        ("{stock: soap, strength: 1 vol %, volume: 1 gal}", "{stock: bleach, strength: 1 %}", "to no foam before"),
+    ],
+)
+def test_a_flush_between_two_chemistries_is_told_by_what_a_strip_of_the_first_has_to_read(
+    tmp_path: Path, heel: str, mix: str, clean: str
+) -> None:
+    wall = "brick_acid" if "acid" in mix else "vinyl"
+    change = workspaces.read_yaml(
+        f"{{day: {{heels: {{mix: {heel}}}}}, job: {{surfaces: {{0: {{kind: {wall}}}}}, chemicals: [{mix}], "
+        "hose_runs: {0: {feed: mix, dosing: premix}}}}"
+    )
+    job = workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change))
+    (one,) = [one for one in job.findings if (one.code, one.case) == ("flush.needed", "change")]
+    assert clean in message_of(one, "us")

@@ -146,7 +146,7 @@ def limits(plan: JobPlan) -> Iterator[Known]:
 def wording(sheet: str, system: System) -> Iterator[Known]:
     """Numbers that stand in the wording itself: `stir 2 min`, `within 10 s`; and those of the rows on hazards."""
     texts = [_template(sheet)]
-    if sheet in ("safety", "yard_safety", "worksheet"):
+    if sheet in ("safety", "yard_safety", "yard_test", "worksheet"):
         texts.append(data_file("hazards.yaml").read_text(encoding="utf-8"))
     if sheet.startswith("yard_"):
         texts += [

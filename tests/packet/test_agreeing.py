@@ -12,7 +12,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.cli import main
-from planner.packet.blocks import Step, Table
+from planner.packet.blocks import Picture, Step, Table
 from planner.packet.book import Book, job_book, job_packet, owner_book
 from planner.packet.sections.crew.safety import forms_of
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
@@ -491,3 +491,11 @@ def test_the_stock_of_a_mix_is_one_number_on_card_and_record() -> None:
     assert card
     assert done
     assert card[1] == done[1]
+
+
+def test_each_drawing_of_a_tank_that_several_mixes_are_made_in_is_titled_by_its_mix() -> None:
+    made = job_book(written(ONE_TANK), paper="letter", system="us")
+    (mix,) = [section for section in made.sections if section.key == "mix"]
+    told = [one.told for one in flat(mix.blocks) if isinstance(one, Picture)]
+    assert [any(name in one for one in told) for name in ("Mix 1: slope", "Mix 2: lower slope")] == [True, True]
+    assert not [one for one in told if "Batch 1" in one]

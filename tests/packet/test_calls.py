@@ -15,7 +15,7 @@ import pytest
 from planner.packet.blocks import Block, Columns, Hold, Section, Span, Step, Table, Two
 from planner.packet.book import job_book
 from planner.packet.sections.acts.acts import acts_printed
-from planner.plan.procedure.acts import Act, DrawFrom, Join, Power, SetDosing, StopPoint, Wait
+from planner.plan.procedure.acts import Act, DrawFrom, Fill, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written
 from tests.packet.figures_jobs import DEMO, book_of, job_of
@@ -38,6 +38,17 @@ MADE = {
     "alone, injector": (ALONE, INJECTED),
     "alone, acid out of a pail": (ALONE, ACID),
 }
+_RUN = (
+    "{{name: {0}, pump: booster, feed: water, dosing: panel, hoses: [{1}], tip: long throw, tip_height: 4 ft, uphill: 0 ft, "
+    "standoff: 10 ft, target: 20 ft, on_reel: 0 ft, surfaces: [{2} wall], same_time: [{3}]}}"
+)
+TWO_GUNS = (
+    "{rig: {tanks: {0: {volume: 60 gal}}, hoses: [{name: red, bore: 3/4 in, length: 100 ft}, "
+    "{name: blue, bore: 3/4 in, length: 60 ft}]}, "
+    "job: {surfaces: [{name: left wall, kind: vinyl, area: 300 ft2}, {name: right wall, kind: vinyl, area: 300 ft2}], "
+    f"hose_runs: [{_RUN.format('A', 'red', 'left', 'B')}, {_RUN.format('B', 'blue', 'right', 'A')}], "
+    "chemicals: [{stock: drum, strength: 0.6 %}]}}"
+)
 WASHED = tuple(name for name in DEMO if not name.endswith(("09/30-kiln", "90-booster")))
 DRAWN = tuple(f"drawn {seed}" for seed in (0, 5, 28, 52, 58))
 """Jobs drawn at random: two guns at once, a line set up again and again, two draw tests, a tank and a jug filled twice."""
@@ -182,8 +193,8 @@ def test_two_pumps_are_called_by_their_names() -> None:
     assert {"Booster on", "Booster off", "Acid pump on", "Acid pump off"} <= set(called(acid))
     assert not {"On", "Off"} & set(called(acid))
     rows = [words(row[0]) for block in of(acid, "lead") if isinstance(block, Table) and block.acts for row in block.rows]
-    assert rows[0] == "plinth, 3 times: sections 1 to 3; “Booster on” to rinse"
-    assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”"
+    assert rows[0] == "plinth, 3 times: sections 1 to 3; “Acid pump off” while it stands, “Booster on” to rinse"
+    assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”, “Acid pump on”"
 
 
 def test_a_suction_is_put_over_with_the_gun_shut() -> None:
@@ -352,3 +363,37 @@ def test_who_waits_is_told_what_for_and_the_other_one_s_sheet_says_to_call_it(na
 
 def _words(block: Block) -> str:
     return "".join(span.text for span in block.spans).replace("\u00a0", " ") if isinstance(block, Step) else ""
+
+
+def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_runs_on() -> None:
+    made = job_book(written(TWO_GUNS), paper="letter", system="us")
+    said = [words(block.spans) for section in made.sections if section.role == "second"
+            for block in flat(section.blocks) if isinstance(block, Step)]  # fmt: skip
+    rinsed = [step for step in said if "rinse right wall" in step]
+    assert rinsed
+    assert all("Once its mix has stood 5 to 10 min: rinse right wall" in step for step in rinsed)
+    flushed = next(n for n, step in enumerate(said) if step.startswith("Flush the line of B"))
+    assert not [step for step in said[flushed:] if "until the line" in step]
+    assert [step for step in said[flushed:] if "run on onto the ground until the other is done" in step]
+
+
+def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile() -> None:
+    checked = written(TWO_GUNS.replace("60 gal", "80 gal").replace("300 ft2", "600 ft2"))
+    base, plan = job_book(checked, paper="letter", system="us"), checked.plan
+    fills = {act.id: act.detail for act in plan.procedure.acts if isinstance(act.detail, Fill)}
+    room = {tank.name: tank.volume for tank in plan.input.rig.tanks}
+    more = {name for name, fill in fills.items() if fill.into in room and fill.volume > room[fill.into]}
+    assert more
+    for section in base.sections:
+        for block in flat(section.blocks):
+            if isinstance(block, Step) and set(block.acts) & set(fills):
+                assert bool(set(block.acts) & more) == ("it is drawn from meanwhile" in words(block.spans))
+
+
+def test_a_stop_point_asks_of_a_line_without_a_pump_whether_its_tap_is_shut() -> None:
+    tap = "{job: {surfaces: [{name: wall, kind: vinyl, area: 300 ft2}], chemicals: [{stock: drum, strength: 0.5 %}], hose_runs: {0: {feed: tap, dosing: venturi, pump: }}}}"
+    for text, pump, shut in ((tap.replace(", pump: ", ", pump: null"), False, True), ("{}", True, False)):
+        made = job_book(written(text), paper="letter", system="us")
+        (coil,) = [words(block.questions) for section in made.sections for block in flat(section.blocks)
+                   if isinstance(block, Hold) and block.title.startswith("Before the hose is coiled")]  # fmt: skip
+        assert ("Pump off, unplugged?" in coil, "Tap shut?" in coil) == (pump, shut)

@@ -84,9 +84,16 @@ def test_no_word_of_acid_where_nothing_lies_in_any_and_none_went_through() -> No
     crew = text.replace("and bath", "")
     for word in ("acid", "muriatic", "goggles", "hydrogen", "bicarbonate", "lungs"):
         assert word not in crew, word
-    said = crew.count("chlorine strip in its last drops") + crew.count("last drops read chlorine 0 or as the tap?")
+    said = crew.count("chlorine strip in its last drops") + crew.count("last drops read chlorine 1.5 mg/l or less?")
     assert crew.count("chlorine") == said == 3, "a strip before any pump is opened, and what asks for it"
 
+
+SETUP = (
+    "setups: [{name: house, pump: booster, feed: water, hoses: [red], tip: long throw}, "
+    "{name: drive, pump: washer, feed: water, hoses: [red], tip: fan}]"
+)
+"""Setups that send nothing but water through their pumps."""
+WATER_ONLY = f"rig: {{{SETUP}}}"
 
 ACID_PUMP = (
     "{rig: {pumps: {2: {dedicated: muriatic}}, tanks: {1: {holds: muriatic}}, "
@@ -104,7 +111,7 @@ def test_a_pump_kept_for_acid_is_opened_dressed_for_acid_flushed_and_with_its_fi
     assert "Hurt" not in crew
     assert "Look below it, never with a bare hand" in crew
     hold = crew.rpartition("Before the pump is opened")[2]
-    assert hold.index("Flushed, last drops read chlorine 0 or as the tap, pH 6 to 8?") >= 0
+    assert hold.index("Flushed, last drops read chlorine 1.5 mg/L or less and pH 6 to 8?") >= 0
     assert crew.index("never thrown") < crew.index("in a bucket at the tip")
     titles = [title for _, title, _ in _book(ACID_PUMP).bound.holds]
     assert titles == [
@@ -180,7 +187,7 @@ def test_before_power_a_hand_acid_and_the_reel_the_work_stops_for_initials() -> 
         "Before the hose is coiled",
     ]  # fmt: skip
     text = words()
-    assert "last drops read chlorine 0 or as the tap?" in text
+    assert "last drops read chlorine 1.5 mg/L or less?" in text
     assert "Pump off, unplugged?" in text
     assert "Plug with whoever opens it?" in text
     bath = text.partition("Bath: 15 vol % muriatic, outdoors, at the tub</h2>")[2]
@@ -315,11 +322,21 @@ def test_leftovers_go_by_weight_a_cup_at_a_time_and_by_local_rules() -> None:
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_crew_pages_are_few(pump: str, system: System, paper: str) -> None:
-    book = _book(f"job: {{pump: {pump}, work: [rebuild, test]}}", paper, system)
+    book = _book(f"{{{WATER_ONLY}, job: {{pump: {pump}, work: [rebuild, test]}}}}", paper, system)
     assert book.bound.total <= (3 if pump == "booster" and paper == "letter" else 2)
     assert {section.role for section in book.sections} == {"lead"}
-    test = _book(f"job: {{pump: {pump}, work: test}}", paper, system)
+    test = _book(f"{{{WATER_ONLY}, job: {{pump: {pump}, work: test}}}}", paper, system)
     assert test.bound.total == 1
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize(("work", "most"), [("test", 2), ("[rebuild, test]", 3), ("[descale, rebuild, test]", 4)])
+def test_the_flush_of_a_pump_that_may_hold_bleach_is_one_page_more(
+    work: str, most: int, paper: str, system: System
+) -> None:
+    tub = ", bath: 15 vol % muriatic, tub: 5 gal, across: 12 in, tub_height: 15 in" if "descale" in work else ""
+    assert _book(f"job: {{work: {work}{tub}}}", paper, system).bound.total <= most
 
 
 @pytest.mark.parametrize("system", ["us", "si"])
@@ -327,7 +344,7 @@ def test_crew_pages_are_few(pump: str, system: System, paper: str) -> None:
 @pytest.mark.parametrize("work", ["[descale, test]", "[descale, rebuild, test]"])
 def test_a_bath_takes_three_pages_and_stands_whole_on_one(paper: str, system: System, work: str) -> None:
     tub = "tub: 5 gal, across: 12 in, tub_height: 15 in"
-    book = _book(f"{{rig: {{pumps: {{0: {{stages: 7}}}}}}, job: {{work: {work}, {tub}}}}}", paper, system)
+    book = _book(f"{{rig: {{{SETUP}, pumps: {{0: {{stages: 7}}}}}}, job: {{work: {work}, {tub}}}}}", paper, system)
     assert book.bound.total <= 3
     assert (book.bound.page("yard_bath"), book.bound.page("yard_up")) == (2, 3)
     assert "yard_up" in book.bound.tops, "nothing of the bath is left for another page"

@@ -122,10 +122,10 @@ def test_what_is_taken_off_is_scale_and_lime_is_only_what_ends_a_bath(pump: str)
 
 def test_the_rinse_is_mixed_and_the_neutraliser_open_before_acid_is_and_rags_have_an_end() -> None:
     page = bath_page("{rig: {pumps: {0: {wetted: [plastic, stainless]}}}}")
-    order = ["Fill each of pails 1 and 2: 2 1/2 gal of clean water", "of bicarbonate, lot bicarb into each",
+    order = ["Fill each of pails 4 and 5: 2 1/2 gal of clean water", "of bicarbonate, lot bicarb into each",
              "Plastic tub that holds at least", "Before acid is poured", "Rinse water mixed, and 6 1/2 lb of bicarbonate open beside the tub?",
              "low and slowly", "Shaft, if stainless: wipe",
-             "Bicarbonate water over it after each", "Wring acid rags out in pail 1", "Neutralize what is left"]  # fmt: skip
+             "Bicarbonate water over it after each", "Wring acid rags out in pail 4", "Neutralize what is left"]  # fmt: skip
     places = [page.find(one) for one in order]
     assert -1 not in places, order[places.index(-1)]
     assert places == sorted(places)
@@ -298,3 +298,37 @@ def test_a_hazard_that_is_left_to_its_step_is_said_there() -> None:
     weak = f"{LIME}, job: {{bath: 10 vol % muriatic}}"
     pages = [words(f"{{{change}}}") for change in ("", weak, motor)]
     assert not [key for key, phrase in said.items() if not any(phrase in page for page in pages)]
+
+
+@pytest.mark.parametrize("change", ["", ", job: {work: [rebuild, test]}", ", job: {work: test}"])
+def test_the_strip_of_a_flush_has_one_figure_at_step_stop_point_and_in_its_acts(change: str) -> None:
+    job = f"{{rig: {{pumps: {{0: {{dedicated: bleach}}}}}}{change}}}"
+    plan = _checked(job).plan
+    strips = {act.expect.high for act in plan.procedure.acts if act.expect and act.expect.what == "strip_chlorine"}
+    assert plan.yard is not None
+    assert [one.target * 1e3 for one in plan.yard.flushes] == [pytest.approx(high) for high in strips] == [1.5]
+    said = re.sub(r"<[^>]*>", "", words(job))
+    told = re.findall(r"strip in its last drops\.\s*Should be: ([^:]*?) or less", said)
+    told += re.findall(r"last drops read chlorine (.*?) or less", said)
+    told += re.findall(r"strip reads (?:chlorine )?([\d.]* mg/L) or less", said)
+    assert len(told) >= 3
+    assert set(told) == {"1.5 mg/L"}
+    assert "reads 0" not in said
+    assert "chlorine 0" not in said
+
+
+def test_a_tank_that_holds_no_whole_bucket_has_half_of_one_timed() -> None:
+    small = (
+        "{rig: {pumps: {2: {dedicated: muriatic}}, tanks: {1: {holds: muriatic, volume: 5 gal, dead_volume: 1 qt}}, "
+        "setups: [{name: acid, pump: transfer, feed: mix, dosing: premix, hoses: [red], tip: fan}]}, "
+        "job: {pump: transfer, work: test}}"
+    )
+    said = words(small)
+    assert "Time 2.5 gal in a bucket" in said
+    assert "5 gal in a bucket" not in said.replace("2.5 gal", "")
+
+
+def test_a_jet_that_lands_short_on_the_bench_has_its_tip_and_aim_looked_at() -> None:
+    said = words("job: {work: test}")
+    assert "Short: tip or aim." in said
+    assert "Short: call." not in said

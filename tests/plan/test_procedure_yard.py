@@ -305,7 +305,7 @@ def test_the_demo_takes_about_three_hours_in_the_words_of_its_clock() -> None:
     plan = demo()
     minutes = {span.what: round(span.seconds / 60) for span in plan.time}
     assert minutes == {
-        "drive": 20, "test before": 15, "take down": 30, "mix the bath": 11, "soak": 15, "wipe and rinse": 20,
+        "drive": 20, "test before": 32, "take down": 30, "mix the bath": 11, "soak": 15, "wipe and rinse": 20,
         "neutralise": 16, "build up": 60, "test after": 17,
     }  # fmt: skip
     asked = {act.detail.before: act.detail.asks for act in acts_of(plan, StopPoint)}  # type: ignore[union-attr]
@@ -359,7 +359,7 @@ def test_any_clean_tank_in_reach_is_drawn_from_before_a_mix_tank_is_emptied_for_
         JOBS[name](tmp_path / f"{n}") for n, name in enumerate(("diaphragm", "dry mix tank", "foul mix tank"))
     )
     assert {act.detail.feed for act in acts_of(clean, DrawFrom)} == {"water"}  # type: ignore[union-attr]
-    assert dry.procedure.acts[0].detail == Mark(verb="look", what="dry mix")
+    assert [act.detail.what for act in dry.procedure.acts[:2]] == ["gloves_goggles", "dry mix"]  # type: ignore[union-attr]
     assert {act.detail.feed for act in acts_of(dry, DrawFrom)} == {"mix"}  # type: ignore[union-attr]
     given = [act for act in acts_of(foul, Drain) if act.detail.to == "mix"]  # type: ignore[union-attr]
     assert [act.phase for act in given] == ["leave", "leave"]
@@ -418,3 +418,65 @@ def test_a_tap_that_feeds_the_bench_is_shut_before_the_pressure_is_let_out_and_o
     spoiled = replace(made.procedure, acts=(*acts[:shut], left, *acts[shut + 1 :]))
     found = rehearse(setting_of(made, matrix(), 1.0), spoiled)
     assert any("with its tap open" in one.state for one in found)
+
+
+@pytest.mark.parametrize("job", ["demo", "diaphragm", "rebuild without a bath", "test only", "unflushed", "kept for acid"])
+def test_a_pump_of_which_nobody_knows_what_it_held_is_flushed_low_by_people_dressed_before_it_is_tested(
+    job: str, tmp_path: Path
+) -> None:
+    plan = JOBS[job](tmp_path)
+    acts = list(plan.procedure.acts)
+    sprays = [n for n, act in enumerate(acts) if isinstance(act.detail, Spray)]
+    strip = next(n for n, act in enumerate(acts) if act.expect is not None and act.expect.what == "strip_chlorine")
+    first = [acts[n].detail for n in sprays if n < strip]
+    assert first
+    assert all(one.use == "flush" and one.onto.startswith("pail ") for one in first)  # type: ignore[union-attr]
+    worn = next(n for n, act in enumerate(acts) if isinstance(act.detail, Mark) and act.detail.verb == "wear")
+    assert worn < sprays[0]
+    for spoiled, says in (
+        ([one for one in acts if not isinstance(one.detail, Spray) or one.detail.use != "flush"], "before its flush"),
+        ([one for one in acts if not isinstance(one.detail, Mark) or one.detail.verb != "wear"], "dressed"),
+    ):
+        spoiled = [one for one in spoiled if one.expect is None or one.expect.what != "strip_chlorine"]
+        found = rehearse(setting_of(plan, matrix(), usual_flow(plan.input)),
+                         replace(plan.procedure, acts=tuple(spoiled)))  # fmt: skip
+        assert any(says in one.state for one in found), says
+
+
+def test_what_a_flush_is_said_to_have_taken_out_is_flushed_out_here_too(tmp_path: Path) -> None:
+    job = checked(tmp_path, {"pump": "washer", "work": "test", "bath": None}).plan.input
+    first = [make_plan(job, replace(tonight(job), parts=MappingProxyType({"washer": "hypochlorite"} if held else {})),
+                       tables=False) for held in (True, False)]  # fmt: skip
+    sprays = [acts_of(plan, Spray)[0].detail for plan in first]
+    assert [(one.use, one.onto) for one in sprays] == [("flush", "pail 1"), ("line", "ground")]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("work", ["test", ["rebuild"], ["rebuild", "test"]])
+@pytest.mark.parametrize("volume", ["5 gal", "8 gal", "15 gal"])
+def test_a_tank_too_small_for_all_the_tests_is_filled_again(work: Any, volume: str, tmp_path: Path) -> None:
+    small = rig(dedicated="muriatic", holds="muriatic")
+    small["rig"]["tanks"] = {"1": {"holds": "muriatic", "volume": volume, "dead_volume": "1 qt"}}
+    plan = plan_of(tmp_path, {"pump": "transfer", "work": work, "bath": None}, small)
+    assert {act.detail.feed for act in acts_of(plan, DrawFrom)} == {"mix"}  # type: ignore[union-attr]
+    found = rehearse(setting_of(plan, matrix(), usual_flow(plan.input)), plan.procedure)
+    assert not found, "\n".join(str(one) for one in found)
+    fills = [act for act in acts_of(plan, Fill) if act.detail.into == "mix"]  # type: ignore[union-attr]
+    assert len(fills) > (2 if volume != "15 gal" or work == ["rebuild", "test"] else 1), "rinsed, filled, filled again"
+
+
+@pytest.mark.parametrize("job", ["demo", "unflushed bleach", "kept for acid"])
+def test_every_pail_the_strong_water_may_come_into_gets_agent_for_all_of_it(job: str, tmp_path: Path) -> None:
+    plan = JOBS[job](tmp_path)
+    flushed = [act.detail for act in acts_of(plan, Spray) if act.detail.use == "flush"]  # type: ignore[union-attr]
+    test, pump = plan.yard.test, plan.yard.pump  # type: ignore[union-attr]
+    assert test is not None
+    held = sum(hoses_of(plan.yard.runs[0], plan.yard.runs).values()) + 5 * pump.wetted_volume  # type: ignore[union-attr]
+    past, reached = 0.0, []
+    for one in flushed:
+        reached += [one.onto] if past < held - 1e-9 else []  # type: ignore[union-attr]
+        past += one.volume  # type: ignore[union-attr]
+    doses = {act.detail.what: act.detail.mass for act in acts_of(plan, Neutralise) if act.phase == "test"}  # type: ignore[union-attr]
+    home = {act.detail.source for act in acts_of(plan, Drain) if act.detail.to == "carried_home"}  # type: ignore[union-attr]
+    assert set(reached) == set(doses) or set(reached) <= home
+    assert len(reached) == (2 if job == "demo" else len(reached)) > 0
+    assert len({round(dose, 12) for dose in doses.values()}) <= 1, "the first is no weaker than the next"

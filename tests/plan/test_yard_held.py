@@ -92,7 +92,7 @@ def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_
         yard = make_plan(job, carried).yard
         assert yard is not None
         (one,) = yard.held
-        assert (one.chemical, one.why, one.sure) == ("muriatic", why, why in ("unflushed", "pending"))
+        assert (one.chemical, one.why) == ("muriatic", why)
 
 
 def test_a_clean_tank_in_reach_is_drawn_from_whatever_the_setups_own_holds(tmp_path: Path) -> None:

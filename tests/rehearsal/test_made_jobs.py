@@ -11,7 +11,11 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.days.rehearsing import rehearsed
-from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Spray, Tap
+from planner.plan.between.matrix import matrix
+from planner.plan.procedure.acts import DrawFrom, Fill, Mark, Pour, Power, Spray, Tap
+from planner.plan.procedure.book import PAIL
+from planner.rehearsal.from_plan import setting_of
+from planner.rehearsal.play import rehearse
 from tests import workspaces
 
 BLEACH = [{"stock": "drum", "strength": "1 %"}]
@@ -218,6 +222,72 @@ def test_an_injector_on_the_taps_own_pressure_is_set_only_once_mix_may_be_out(tm
     uses = [{"stock": "bleach", "strength": "0.5 %"}]
     job = {"surfaces": walls, "chemicals": uses, "hose_runs": {0: run}, "water": tap}
     played(tmp_path, {"rig": rig, "job": job, "day": {"crew": crew}})
+
+
+_ROOF = {"job": {"hose_runs": {0: {"pump": "transfer", "feed": "mix", "dosing": "premix", "tip": "fan", "target": "9 ft"}},
+                 "chemicals": [{"stock": "drum", "strength": "1 %"}]}}  # fmt: skip
+_PANEL = {"job": {"hose_runs": {0: {"dosing": "panel"}}, "chemicals": BLEACH}}
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize("line", [_ROOF, _PANEL], ids=["premix", "panel"])
+@pytest.mark.parametrize("rinses", [("leave", "now"), ("now", "leave"), ("leave", "leave"), ("leave", "leave", "now")])
+@pytest.mark.parametrize("kinds", [("asphalt_shingle",), ("vinyl",), ("asphalt_shingle", "vinyl")])
+def test_walls_that_are_left_and_walls_that_are_rinsed_share_a_line(
+    tmp_path: Path, kinds: tuple[str, ...], rinses: tuple[str, ...], line: dict[str, Any], crew: str
+) -> None:
+    walls = [{"name": f"wall {n}", "kind": kinds[n % len(kinds)], "area": f"{90 + 10 * n} ft2", "rinse": rinse}
+             for n, rinse in enumerate(rinses)]  # fmt: skip
+    played(tmp_path, line, {"job": {"surfaces": walls}, "day": {"crew": crew}})
+
+
+def test_what_stands_in_a_line_after_a_wall_that_is_left_goes_on_the_next(tmp_path: Path) -> None:
+    walls = [{"name": name, "kind": "asphalt_shingle", "area": "90 ft2", "rinse": "leave"} for name in ("a", "b")]
+    job = played(tmp_path, _ROOF, {"job": {"surfaces": [*walls, {**walls[0], "name": "c", "rinse": "now"}]}})
+    assert job.plan.procedure is not None
+    acts = [act for act in job.plan.procedure.acts if isinstance(act.detail, Spray) and act.phase == "wash"]
+    mixes = [n for n, act in enumerate(acts) if act.section is not None and act.detail.use == "mix"]  # type: ignore[union-attr]
+    last = next(n for n in mixes if acts[n].section.surface == "c")  # type: ignore[union-attr]
+    assert all(act.section is not None for act in acts[mixes[0] : last]), "nothing goes into a pail between them"
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+@pytest.mark.parametrize("area", ["60 ft2", "300 ft2"])
+def test_a_pail_that_a_suction_is_in_takes_no_more_than_a_pail_unless_somebody_stands_there(
+    tmp_path: Path, crew: str, area: str
+) -> None:
+    slab = {"name": "wall", "kind": "concrete", "area": area}
+    job = played(tmp_path, ACID, {"job": {"surfaces": [slab]}, "day": {"crew": crew}})
+    procedure = job.plan.procedure
+    assert procedure is not None
+    fills = [act for act in procedure.acts if isinstance(act.detail, Fill) and act.detail.into == "pail 1"]
+    more = [act for act in fills if act.detail.volume > PAIL]  # type: ignore[union-attr]
+    assert fills
+    assert bool(more) == (crew == "2")
+    for act in more:
+        assert (act.who, act.hands) == ("second", None), "all of the time"
+        left = tuple(replace(one, hands=30.0) if one is act else one for one in procedure.acts)
+        found = rehearse(setting_of(job.plan, matrix(), 1.0), replace(procedure, acts=left))
+        assert any("nobody keeps it full" in one.state for one in found)
+
+
+@pytest.mark.parametrize("crew", ["1", "2"])
+def test_a_pump_that_a_switch_holds_is_off_while_another_line_sprays(tmp_path: Path, crew: str) -> None:
+    base = workspaces.base()["job"]["hose_runs"][0]
+    acid = {**base, **ACID["job"]["hose_runs"][0], "name": "acid", "hoses": ["own"]}
+    files = {"rig": {"hoses": [*workspaces.base()["rig"]["hoses"], {"name": "own", "bore": "1/2 in", "length": "50 ft"}],
+                     **{key: ACID["rig"][key] for key in ACID["rig"]}},
+             "job": {**ACID["job"], "hose_runs": [acid, {**base, "name": "water", "tip": "fan", "target": "9 ft"}],
+                     "surfaces": [{"name": "wall", "kind": "brick_acid", "area": "120 ft2"}]},
+             "day": {"crew": crew}}  # fmt: skip
+    job = played(tmp_path, files)
+    assert job.plan.procedure is not None
+    on: set[str] = set()
+    for act in job.plan.procedure.acts:
+        if isinstance(act.detail, Power):
+            (on.add if act.detail.on else on.discard)(act.detail.pump)
+        elif isinstance(act.detail, Spray):
+            assert len(on) == 1, act.id
 
 
 # ------------------------------------------------------------------------------------------- what nothing cures

@@ -11,6 +11,7 @@ from planner.checks.yard.held import held_flush, held_reaction
 from planner.chemistry.solubility import NEAR_SATURATION
 from planner.plan.between.matrix import gas_of, meets
 from planner.plan.model import JobPlan, Value
+from planner.plan.yard.flush import seen_of
 from planner.plan.yard.model import BathPlan, YardPlan
 
 BATH, TUB = "bath", "tub"
@@ -21,6 +22,11 @@ _RAG = 2 * 0.000946352946
 
 _ABOVE = {"muriatic": "bath_above", "citric": "bath_above_mild", "oxalic": "bath_above_rust"}
 """How a bath too strong is told of: what an acid spoils and what it takes off are its own."""
+
+
+def _seen(plan: JobPlan) -> Value:
+    """What a strip may read of chlorine before the pump is opened."""
+    return Value(seen_of(plan.input), "concentration")
 
 
 def _yard_bath(plan: JobPlan) -> tuple[YardPlan, BathPlan] | None:
@@ -75,6 +81,7 @@ def _carried(plan: JobPlan, yard: YardPlan, bath: BathPlan) -> Iterator[Finding]
         "stop" if open_still else "caution",
         "bath_unflushed" if open_still else "bath",
         other=carried.replace("_", " "),
+        chlorine=_seen(plan),
         gives=meets(carried, bath.chemical).gives,
     )
 
@@ -166,7 +173,7 @@ def flush(plan: JobPlan) -> Iterator[Finding]:
     case = cases.get(bath.bleached, "bath_never")
     # Left in a pump that is only opened it is a caution already; acid on it is worse.
     level: Level = "ok" if case == "bath_never" else "caution"
-    yield _finding(plan, "flush.needed", yard.pump.name, level, case)
+    yield _finding(plan, "flush.needed", yard.pump.name, level, case, chlorine=_seen(plan))
 
 
 # ------------------------------------------------------------------------------------------ how strong, how much

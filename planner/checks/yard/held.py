@@ -8,7 +8,9 @@ from itertools import combinations
 from planner.checks.model import Finding, Level
 from planner.plan.between.matrix import meets
 from planner.plan.model import JobPlan, Value
+from planner.plan.yard.flush import seen_of
 from planner.plan.yard.model import PumpHeld, YardPlan
+from planner.units import show
 
 
 def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **values: Value | str) -> Finding:
@@ -18,12 +20,11 @@ def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **va
     return Finding(code=code, about=about, level=level, case=case, values=named, where=where)
 
 
-def strip_for(chemicals: Sequence[str]) -> str:
-    """What a strip in the last drops has to read."""
-    bleach = "hypochlorite" in chemicals
-    reads = ["no chlorine"] if bleach else []
-    reads += ["pH 6 to 8"] if set(chemicals) - {"hypochlorite"} else []
-    return " and ".join(reads)
+def strip_for(plan: JobPlan, chemical: str) -> str:
+    """What a strip in the last drops has to read, as the acts have it."""
+    if chemical != "hypochlorite":
+        return "pH 6 to 8"
+    return f"chlorine {show(seen_of(plan.input), 'concentration', plan.input.company.units, toward='down')} or less"
 
 
 def spoken(chemicals: Sequence[str]) -> str:
@@ -41,16 +42,15 @@ def held_flush(plan: JobPlan) -> Iterator[Finding]:
         return
     told = [one for one in yard.held if yard.bath is None or one.chemical != "hypochlorite"]
     for one in told:
-        level: Level = "caution" if yard.opened or one.sure else "ok"
         yield _finding(
-            plan, "flush.needed", f"{yard.pump.name}, {spoken([one.chemical])}", level, f"bench_{one.why}",
-            held=spoken([one.chemical]), strip=strip_for([one.chemical]), when=_when(yard),
+            plan, "flush.needed", f"{yard.pump.name}, {spoken([one.chemical])}", "caution", f"bench_{one.why}",
+            held=spoken([one.chemical]), strip=strip_for(plan, one.chemical), when=_when(yard),
         )  # fmt: skip
     tank = yard.tank
     if tank is not None and yard.test is not None:
         yield _finding(
             plan, "flush.needed", tank.tank, "caution", f"bench_tank_{tank.why}",
-            tank=tank.tank, held=spoken([tank.holds]), strip=strip_for([tank.holds]),
+            tank=tank.tank, held=spoken([tank.holds]), strip=strip_for(plan, tank.holds),
         )  # fmt: skip
     if not yard.held and tank is None and yard.bath is None:
         yield _finding(plan, "flush.needed", yard.pump.name, "none", "bench_water")

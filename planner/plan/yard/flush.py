@@ -1,4 +1,4 @@
-"""The flush of a pump before it is opened or, where it is known to hold something, before it is tested at all."""
+"""The flush of a pump that may hold something, before anything else is done with it."""
 
 from __future__ import annotations
 
@@ -20,9 +20,17 @@ SEEN: Final = 5e-4
 """Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
 
 
+def seen_of(job: JobInput) -> float:
+    """Chlorine up to which a strip tells nothing of a pump [kg/m3]: the tap's own comes out of a clean one too."""
+    return inlet_of(job, BLEACH) + SEEN
+
+
 def dirty_of(yard: YardPlan, found: Carried) -> list[PumpHeld]:
-    """What is known to be in the pump, or in a hose of its line that nothing was run through since."""
-    known = {one.chemical: one for one in yard.held if one.sure}
+    """What may be in the pump, or in a hose of its line that nothing was run through since.
+
+    What a flush is said to have taken out counts too: nobody has read a strip of it here.
+    """
+    known = {one.chemical: one for one in yard.held}
     for hose in (hose for run in yard.runs[:1] for hose in run.input.hoses):
         chemical = found.parts.get(hose.name) if hose.name in found.unflushed else None
         if chemical is not None and chemical not in ("water", "surfactant"):
@@ -39,20 +47,20 @@ def bench_flush(job: JobInput, yard: YardPlan, found: Carried) -> tuple[FlushPla
     """The water that takes all of it out of the pump, through the line it is tested on, and out of its hoses where they
     were not flushed since; one stream, told by what asks for most of it. None where there is nothing to flush."""
     dirty = dirty_of(yard, found)
-    if not yard.runs or not (dirty or (yard.held and (yard.opened or yard.bath is not None))):
+    if not yard.runs or not dirty:
         return ()
-    run, hoses = yard.runs[0], bool(dirty)
+    run = yard.runs[0]
     rows = []
     for one in yard.held:
         inlet = inlet_of(job, one.chemical)
-        target = inlet + SEEN if one.chemical == BLEACH else residual_of(job, one.chemical)
-        flushed = washout.flush_line(list(_parts(run, strength_of(job, one), hoses)), target, run.flow, inlet)
+        target = seen_of(job) if one.chemical == BLEACH else residual_of(job, one.chemical)
+        flushed = washout.flush_line(list(_parts(run, strength_of(job, one))), target, run.flow, inlet)
         rows.append((flushed.volume or 0.0, one, target, flushed.residual))
     if not rows:
         rows.append((0.0, dirty[0], residual_of(job, dirty[0].chemical), None))
     most, held, target, residual = max(rows, key=lambda row: row[0])
     line = sum(area(hose.bore) * hose.length for hose in run.input.hoses)
-    volume = max(most, (washout.LEAST_VOLUMES if hoses else 1.0) * line)
+    volume = max(most, washout.LEAST_VOLUMES * line)
     return (
         FlushPlan(
             run=run.name, leaves=held.chemical, part=yard.pump.name, strength=strength_of(job, held), target=target,
@@ -61,11 +69,11 @@ def bench_flush(job: JobInput, yard: YardPlan, found: Carried) -> tuple[FlushPla
     )  # fmt: skip
 
 
-def _parts(plan: RunPlan, strength: float, hoses: bool) -> Iterator[washout.Part]:
+def _parts(plan: RunPlan, strength: float) -> Iterator[washout.Part]:
     pump, device = plan.input.pump, plan.input.dosing
     assert pump is not None
     yield washout.Part(name=pump.name, volume=pump.wetted_volume, strength=strength, mixing="stirred")
     if device is not None and device.wetted_volume > 0.0:
         yield washout.Part(name=device.name, volume=device.wetted_volume, strength=strength, mixing="stirred")
-    for hose in plan.input.hoses if hoses else ():
+    for hose in plan.input.hoses:
         yield washout.Part(name=hose.name, volume=area(hose.bore) * hose.length, strength=strength, mixing="hose")

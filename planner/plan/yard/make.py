@@ -15,7 +15,7 @@ from planner.plan.yard.bath import acid_of, bath_parts, nothing_to_bathe, plan_b
 from planner.plan.yard.flush import bench_flush
 from planner.plan.yard.held import held_in, test_feed
 from planner.plan.yard.model import BathPlan, Filled, YardPlan
-from planner.plan.yard.throw import plan_test, test_runs
+from planner.plan.yard.throw import bucket_of, plan_test, test_runs
 
 
 def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardPlan | None:
@@ -27,6 +27,7 @@ def plan_yard(job: JobInput, shelf: Sequence[LotToday], found: Carried) -> YardP
     bath = plan_bath(job, yard, shelf, found)
     test = plan_test(job, yard)
     feed, foul = test_feed(job, found)
+    test = replace(test, bucket=bucket_of(job, feed)) if test is not None else None
     plan = YardPlan(
         pump=pump,
         works=tuple(dict.fromkeys(yard.works)),

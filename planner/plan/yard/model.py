@@ -177,11 +177,6 @@ class PumpHeld:
     why: HeldWhy
     most: float | None
 
-    @property
-    def sure(self) -> bool:
-        """Whether more than a flushed line of other days speaks for it."""
-        return self.why in ("unflushed", "dedicated", "pending")
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoulTank:
@@ -243,7 +238,7 @@ class YardPlan:
 
     @property
     def handled(self) -> tuple[str, ...]:
-        """What may come over a hand of what pump and tank hold: all of it where the pump is opened."""
-        told = [one.chemical for one in self.held if self.opened or one.sure]
+        """What may come over a hand of what pump and tank hold."""
+        told = [one.chemical for one in self.held]
         told += [self.tank.holds] if self.tank is not None else []
         return tuple(dict.fromkeys(told))

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from math import inf
 from typing import Final, Literal
 
 from fluids.numerics import brenth
@@ -59,8 +60,16 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         written=yard.throw,
         found=found,
         limit=job.limits["pump_condition"],
-        bucket=BUCKET_SI if job.company.units == "si" else BUCKET,
+        bucket=bucket_of(job, ""),
     )
+
+
+def bucket_of(job: JobInput, feed: str) -> float:
+    """The bucket that is timed [m3]: half of it, and half again, where the tank it is drawn from holds no more."""
+    bucket = BUCKET_SI if job.company.units == "si" else BUCKET
+    tank = next((one for one in job.rig.tanks if one.name == feed), None)
+    room = tank.volume - tank.dead_volume if tank is not None else inf
+    return next((bucket / n for n in (1, 2, 4) if bucket / n <= room), bucket / 4)
 
 
 def test_runs(job: JobInput, test: ThrowTest | None, *, opened: bool) -> tuple[RunPlan, ...]:

@@ -355,6 +355,7 @@ class Printing:
             assert isinstance(step, Step)
             return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
         told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
+        told["use"] = max(self.values(act)["use"] for act in acts)
         (step,) = self.worded([told | {"kind": "bed" if isinstance(acts[0].detail, WaterBed) else "tank"}])
         times = [self.telling.clock(act, step=every, bare=True) for act in acts]
         first = self.telling.clock(acts[0], step=every)
@@ -459,7 +460,7 @@ def _kind(act: Act) -> str:
     """Acts that are told together where they follow each other."""
     if isinstance(act.detail, Wait):
         return f"wait {act.phase}"
-    hose = isinstance(act.detail, Drain) and act.phase == "leave"
+    hose = isinstance(act.detail, Drain) and act.phase == "leave" and act.at == "reel"
     return "hose" if hose or (isinstance(act.detail, Mark) and act.detail.verb == "coil") else ""
 
 

@@ -12,7 +12,7 @@ from planner.inputs.joined import RunInput
 from planner.packet.blocks import Spans
 from planner.packet.findings import message_of
 from planner.packet.sections.acts.expected import at_most, expected
-from planner.packet.sections.acts.words import ActKey, holds_before, key_of, spoken_spans
+from planner.packet.sections.acts.words import ActKey, asked, holds_before, key_of, spoken_spans
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
 from planner.physics.tanks import depth_of
@@ -50,7 +50,7 @@ from planner.units import Toward, show
 from planner.words.dates import CLOCK, after_text, clock_text
 from planner.words.figures import lines_laid
 from planner.words.jugs import JugRest, rest_of
-from planner.words.measures import drawn, gun_open, minutes, poured, weighed
+from planner.words.measures import drawn, gun_open, minutes, minutes_between, poured, weighed
 from planner.words.spoken import spoken_name, wall_name
 
 _FIXED = {
@@ -236,8 +236,10 @@ class Telling:
         """How a stop point asks for one of its keys."""
         row, name = self.key_of(ask)
         values = self.words_of(act, row, name)
+        about = act.detail.about if isinstance(act.detail, StopPoint) else None
+        said = asked(row, {run.pump is not None for run in self.runs.values() if about in (None, run.name)})
         # What the last strip should be has its own strong figures.
-        return spoken_spans(row.ask.replace("{residual}", values["residual"]), values)
+        return spoken_spans(said.replace("{residual}", values["residual"]), values)
 
     def why(self, act: Act) -> str:
         """The finding an act answers, as the checks say it, up to its first semicolon; else nothing."""
@@ -410,7 +412,9 @@ class Telling:
             stick = self._dip(added, "up") if added is not None else ""
             told["use"] = "more" if stick and holds_before(self.procedure, act, detail.into) else ""
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
-        amount = drawn(detail.volume, self.system, "up")
+        amount, tanks = drawn(detail.volume, self.system, "up"), self.plan.input.rig.tanks
+        # More than it holds goes in while it is drawn from.
+        told["use"] = "drawn" if any(one.name == detail.into and one.volume < detail.volume for one in tanks) else ""
         return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
 
     def _guard(self) -> str:
@@ -473,5 +477,21 @@ class Telling:
         return {
             "verb": "spray", "run": self._run(detail.run), "use": detail.use, "kind": detail.onto,
             "place": toward_place(detail.onto, self.reading), "seconds": gun_open(detail.seconds, side),
-            "amount": amount,
+            "amount": amount, "stays": self._stood(act, detail), "gap": self._runs_on(act, detail),
         }  # fmt: skip
+
+    def _stood(self, act: Act, detail: Spray) -> str:
+        """How long mix has to stand before the second rinses it, in minutes; on the lead's sheet its row has it."""
+        if act.who != "second" or act.section is None or detail.use != "rinse":
+            return ""
+        rows = (one for one in self.plan.work if one.surface.name == act.section.surface and one.dwell_most > 0.0)
+        one = next(rows, None)
+        return minutes_between(one.dwell_least, one.dwell_most) if one is not None else ""
+
+    def _runs_on(self, act: Act, detail: Spray) -> str:
+        """Whether a gun of a full line only runs on until the other one is done."""
+        if detail.use != "line" or detail.onto != "ground" or not self.runs[detail.run].same_time:
+            return ""
+        before = takewhile(lambda one: one.id != act.id, self.procedure.acts)
+        done = [one.detail for one in before if isinstance(one.detail, Join | Spray) and one.detail.run == detail.run]
+        return "yes" if done and isinstance(done[-1], Spray) else ""

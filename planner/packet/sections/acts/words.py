@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -16,7 +16,7 @@ NAMES = ("RUN", "TANK", "HOSE")
 
 _WORDS = frozenset(
     ("step", "full", "dry", "tank", "still_differs", "undo", "undo_water",
-     "differs_alone", "differs_water", "soak", "ask", "should", "differs")
+     "differs_alone", "differs_water", "soak", "ask", "ask_tap", "should", "differs")
 )  # fmt: skip
 
 _DROP = 1e-6  # m3; less than a teaspoon is an empty vessel
@@ -33,7 +33,7 @@ class ActKey:
     `full`: the step where water should stand in the tank; of a strip before any pump had power, `tank`: into a tank,
     `dry`: what drips from a line, `still_differs`: what to do else there. `undo_water`: the uncovering where only
     water was used. `differs_alone`, `differs_water`: what is done where a reading differs by somebody alone, or with
-    water alone.
+    water alone. `ask_tap`: how a stop point asks it of a line that has no pump.
     """
 
     key: str
@@ -50,6 +50,7 @@ class ActKey:
     differs_water: str = ""
     soak: str = ""
     ask: str = ""
+    ask_tap: str = ""
     should: str = ""
     differs: str = ""
 
@@ -93,6 +94,12 @@ def key_of(what: str, verb: str = "", *, hoses: frozenset[str] = frozenset(), ya
     if row is None or (row.named and not name) or (verb and verb not in row.verbs):
         raise UnknownKey(f"`{what}` is no key of data/acts.yaml{f' for {verb}' if verb else ''}")
     return row, name
+
+
+def asked(row: ActKey, pumped: Collection[bool]) -> str:
+    """How a stop point asks for a key, of lines that have a pump (True), have none (False), or of both."""
+    said = (words for has, words in ((True, row.ask), (False, row.ask_tap)) if has in pumped and words)
+    return " ".join(said) if row.ask_tap and pumped else row.ask
 
 
 @lru_cache(maxsize=2)

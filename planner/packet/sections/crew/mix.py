@@ -25,7 +25,7 @@ from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Pour
 from planner.units import System, show
 from planner.words.measures import drawn, poured, side_of, warmer
-from planner.words.spoken import mix_name, spoken_name
+from planner.words.spoken import mix_name, mix_title, spoken_name
 
 _TANK = (290.0, 260.0, 230.0, 200.0, 170.0, 150.0)
 _DIAL = (70.0, 58.0)
@@ -45,7 +45,8 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {}
     values = []
     for n, mix in enumerate(plan.mixes, start=1):
-        picture = _picture(mix, mix_name(plan.mixes, mix), system)
+        own = mix_title(plan.mixes, mix) if len(plan.mixes) > 1 else ""
+        picture = _picture(mix, mix_name(plan.mixes, mix), system, own)
         places[f"picture {n}"] = (picture,) if picture is not None else ()
         values.append(_values(n, mix, reading, drawn=picture is not None))
     acts = printing.blocks(lead)
@@ -123,8 +124,8 @@ def distinct(mix: MixPlan) -> list[tuple[int, BatchPlan]]:
     return kept
 
 
-def _picture(mix: MixPlan, title: str, system: System) -> Picture | None:
-    """The tank with its stick, or the panel's dial; an injector's jug needs no picture."""
+def _picture(mix: MixPlan, title: str, system: System, own: str) -> Picture | None:
+    """The tank with its stick, or the panel's dial; an injector's jug needs none. `own`: what the mix is titled."""
     if mix.kind == "metered" and mix.run.dosing is not None and mix.run.dosing.dial:
         points = [(point.setting, point.share) for point in mix.run.dosing.dial]
         words = f"set {dial_set(mix)}"
@@ -139,7 +140,7 @@ def _picture(mix: MixPlan, title: str, system: System) -> Picture | None:
         return None
     volumes = tank_volumes(tank)
     full = full_depth(volumes)
-    columns = [_column(mix, number, batch, volumes, system) for number, batch in distinct(mix)[:2]]
+    columns = [_column(mix, number, batch, volumes, system, own) for number, batch in distinct(mix)[:2]]
     if full is None or not all(column.levels for column in columns):
         return None
     deep = full
@@ -151,11 +152,15 @@ def _picture(mix: MixPlan, title: str, system: System) -> Picture | None:
     return Picture(paint=paint, heights=_TANK, title=title, told=told)
 
 
-def _column(mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, system: System) -> Column:
+def _column(
+    mix: MixPlan, number: int, batch: BatchPlan, volumes: TankVolumes, system: System, own: str
+) -> Column:  # fmt: skip
     alike = [n for n, other in enumerate(mix.batches, start=1) if _alike(batch, other)]
     title = f"Batch {number}"
     if len(alike) > 1:
         title = f"Batches {number} {'and' if len(alike) == 2 else 'to'} {alike[-1]}"
+    if own:
+        title = f"{own}, {title.lower()}" if len(mix.batches) > 1 else own
     levels: list[Level] = []
     heel = depth_of(volumes, batch.heel)
     if batch.heel > 0 and heel is not None:

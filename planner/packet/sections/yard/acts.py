@@ -111,10 +111,6 @@ class YardTelling(Telling):
         wear = wear_words(self.yard.bath) if act.phase == "mix" and self.yard.bath is not None else held
         return {**self._of_pump, **self._of_bath, "wear_up": capital(wear), "held_up": capital(held)}
 
-    def _residual(self, act: Act) -> str:
-        ph = bool({one.chemical for one in self.yard.held} - {"hypochlorite"})
-        return f"chlorine **0** or as the tap{', pH **6 to 8**' if ph else ''}"
-
     @cached_property
     def _of_pump(self) -> Mapping[str, str]:
         yard, unloader = self.yard, written(self.yard.pump, "unloader")

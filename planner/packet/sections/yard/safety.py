@@ -11,6 +11,7 @@ from planner.packet.sections.crew.safety import SPILLS, Form, aid_table, hazard_
 from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading, written
 from planner.plan.model import JobPlan, Value
+from planner.plan.yard.flush import seen_of
 from planner.plan.yard.model import BathPlan, YardPlan
 from planner.plan.yard.parts import hydrogen_metals
 from planner.units import System
@@ -128,7 +129,8 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
             found["bath_fumes"] = {}
         if yard.bath.chemical in SPILLS:
             found[SPILLS[yard.bath.chemical]] = {}
-        found |= {"bath_chlorine": {}, "bath_hydrogen": {}, _ends_by(yard.bath): {}}
+        found["bath_chlorine"] = {"chlorine": Value(seen_of(plan.input), "concentration")}
+        found |= {"bath_hydrogen": {}, _ends_by(yard.bath): {}}
     if yard.opened and pump.kind != "diaphragm":
         found |= {"bench_shaft": {}, "bench_lift": {}}
     motor = written(pump, "motor")

@@ -64,9 +64,13 @@ class Gear:
                     self.book.power(other, on=False)
 
     def powered(self, line: Line) -> None:
-        """The line's pump on."""
-        if not line.open:
-            self.book.power(line, on=True)
+        """The line's pump on; whoever switches it has another's off first, if a switch held it meanwhile."""
+        if line.open:
+            return
+        for other in self.book.lines.values():
+            if other.on and line.pump is not None and not line.on and other.pump != line.pump:
+                self.book.power(other, on=False)
+        self.book.power(line, on=True)
 
     def quiet(self) -> None:
         """Guns shut and pumps off that may not stand under pressure for long."""

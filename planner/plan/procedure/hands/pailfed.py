@@ -1,7 +1,7 @@
 """Clean water out of a pail, for a suction that stood in acid or gets to no tank of it: topped up, or filled again.
 
-Where the tap keeps up, it runs into the pail while the gun is open; alone he opens it before he walks to the wall. Else
-the gun is shut for every pailful.
+Where the tap keeps up, the second stands at the pail and keeps it full while the gun is open. Else, and for somebody
+alone, the gun is shut for every pailful.
 """
 
 from __future__ import annotations
@@ -53,9 +53,8 @@ def from_pail(book: Book, line: Line, volume: float, lasts: float, opened: Open)
         if book.second is not None:
             book.power(line, on=True)
         if topped:
-            opens, hands = part / rate(book, source), book.minutes["fill_hands"]
             water = Fill(into=pail, source=source, volume=part)
-            fill = book.do(water, "rig", opens, who="second", hands=min(hands, opens))
+            fill = book.do(water, "rig", part / rate(book, source), who="second")
         book.power(line, on=True)
         opened(part, seconds)
         if fill is not None:
@@ -63,7 +62,7 @@ def from_pail(book: Book, line: Line, volume: float, lasts: float, opened: Open)
             if book.second is not None:
                 # The walk to the wall comes first: what is drawn is filled while it is drawn.
                 fill.start = end - seconds
-                book.second.now = fill.start + (fill.hands or 0.0)
+                book.second.now = end
             fill.lasts = end - fill.start
 
 
@@ -103,13 +102,9 @@ def seconds_more(book: Book, line: Line, volume: float, lasts: float) -> float:
 
 def _how(book: Book, line: Line, volume: float, lasts: float) -> tuple[float, list[float], bool]:
     """How high the pail stands before the gun opens [m3], in what parts it is sprayed, whether it is filled then."""
-    minutes = book.minutes
-    walk = minutes["fill_hands"] + minutes["power"] + line.length / minutes["walk_pace"] if book.second is None else 0.0
-    inflow = volume / (lasts + walk)
-    level = min(_STANDS * PAIL, PAIL - inflow * walk)
-    keeps_up = inflow <= rate(book, book.outside() or book.source()) * (1.0 + 1e-9)
-    if volume > _PAILFUL and level >= _LEAST * PAIL and keeps_up:
-        return level, [volume], True
+    keeps_up = volume / lasts <= rate(book, book.outside() or book.source()) * (1.0 + 1e-9)
+    if volume > _PAILFUL and keeps_up and book.second is not None:
+        return _STANDS * PAIL, [volume], True
     return _STANDS * PAIL, _parts(volume), False
 
 

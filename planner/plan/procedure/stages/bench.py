@@ -52,7 +52,7 @@ class Bench:
 
     What is in each vessel [m3], and how much of a tank's own chemical, `active` [kg]; what was `taken` of each lot
     [m3, or kg of what is dry]; `rinses`: each filling's pails; `air` [m3] in the line's hoses; `worn` against what the
-    pump may hold; `own`: pails of what stood in the tank it is tested from.
+    pump may hold; `own`: pails of what stood in the tank it is tested from, which has `ahead` [m3] still to give.
     """
 
     job: JobInput
@@ -66,6 +66,9 @@ class Bench:
     air: float = 0.0
     worn: list[str] = field(default_factory=list)
     own: list[str] = field(default_factory=list)
+    ahead: float = 0.0
+    on: bool = False
+    open: bool = False
 
     def row(self, key: str) -> float:
         """A row of the table of minutes [s]."""
@@ -168,6 +171,7 @@ class Bench:
         """The pump switched; off, the tap that feeds it shut and its pressure let out too."""
         assert line.pump is not None
         stop = line.power_stop if on else None
+        self.on = on
         if on and self.yard.feed in ("tap", "hydrant") and not line.running:
             self._tap(line, on=True, stop=stop)
         self.book.do(Power(pump=line.pump, on=on), "rig", self.row("power"), run=line.name, stop=stop)
@@ -184,6 +188,9 @@ class Bench:
     def spray(self, line: Line, volume: float, onto: str, use: Use, *, expect: Expect | None = None,
               why: str | None = None) -> None:  # fmt: skip
         """The gun open beside the pump."""
+        self.fed(line, volume)
+        self.open = True
+        self.ahead -= volume
         seconds = volume / line.flow
         detail = Spray(run=line.name, seconds=seconds, volume=volume, onto=onto, use=use)
         self.book.do(detail, "rig", seconds, run=line.name, expect=expect, stop=line.power_stop, why=why)
@@ -194,8 +201,26 @@ class Bench:
         if onto not in _GONE:
             self.vessels[onto] = self.vessels.get(onto, 0.0) + out
 
+    def fed(self, line: Line, volume: float) -> None:
+        """So much over the outlet of the tank it draws from, if that has room for it; else filled again, pump off."""
+        tank = next((one for one in self.job.rig.tanks if one.name == self.yard.feed), None)
+        if tank is None:
+            return
+        holds, room = self.vessels[tank.name], tank.volume - tank.dead_volume
+        if holds - tank.dead_volume >= min(volume, room) - _HAIR:
+            return
+        on = self.on
+        if self.open:
+            self.shut(line)
+        if on:
+            self.power(line, on=False)
+        self.fill(tank.name, tank.dead_volume + min(max(volume, self.ahead), room) - holds)
+        if on:
+            self.power(line, on=True)
+
     def shut(self, line: Line) -> None:
         """The gun closed."""
+        self.open = False
         self.book.do(Shut(run=line.name), "rig", self.row("shut"), run=line.name)
 
     def read(self, expect: Expect, key: str, *, run: str | None = None, why: str | None = None) -> None:

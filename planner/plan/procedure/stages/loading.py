@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import inf
-from typing import Literal
+from typing import Final, Literal
 
 from planner.inputs.tables.defaults import default
 from planner.plan.mix.model import MixPlan
 from planner.plan.procedure.acts import Drain, Mark
 from planner.plan.procedure.book import Line
 from planner.plan.procedure.hands.gear import Gear
+from planner.plan.procedure.hands.pailfed import seconds_more
 from planner.plan.procedure.hands.pails import Left
-from planner.plan.procedure.hands.sections import Share, Wall, shares_gear
+from planner.plan.procedure.hands.sections import Share, Wall, shares_gear, swap_seconds
 from planner.plan.procedure.hands.supplies import DROP, Supply, loads_of
 from planner.plan.procedure.stages import mixing
 from planner.plan.procedure.stages.first import flush_first
+
+_SOON: Final = 0.8
+"""Of how long a wetted wall may wait for its mix, what walks and switches may take (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,22 +177,31 @@ class Loading(Gear):
 
     def stretch(self, wall: Wall, number: int, mixer: Share) -> float:
         """All the mix of a line until water goes through it again [m3]."""
-        line, whole = self.book.lines[mixer.row.run], 0.0
+        lines, whole = self.book.lines, 0.0
+        line = lines[mixer.row.run]
         for other, section in self.steps[self.steps.index((wall, number)) :]:
             one, water = other.mixer(section), other.waterer(section)
             same = one is not None and one.mix is mixer.mix
             if one is not None and one.row.run == mixer.row.run and not same:
                 break
-            waters = water is not None and (
-                water.row.run == line.name or shares_gear(line, self.book.lines[water.row.run])
-            )
+            waters = water is not None and (water.row.run == line.name or shares_gear(line, lines[water.row.run]))
             if one is not None and same:
+                if whole and water is not None and water.wets > 0.0 and self.wets_itself(line, lines[water.row.run]):
+                    break
                 whole += one.mixes
                 if waters:
                     break
-            elif waters or (one is not None and shares_gear(line, self.book.lines[one.row.run])):
+            elif waters or (one is not None and shares_gear(line, lines[one.row.run])):
                 break
         return whole
+
+    def wets_itself(self, line: Line, washer: Line) -> bool:
+        """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks."""
+        soon = _SOON * float(self.job.tables["defaults"]["wetted_most"])
+        waits = swap_seconds(self.book, washer, line)
+        if self.book.water_feed(line) == "pail":
+            waits += seconds_more(self.book, line, line.volume, 0.0)
+        return line is washer or shares_gear(line, washer) or waits > soon
 
     def jug_back(self, supply: Supply, down: float) -> None:
         """What a panel's jug has left goes back into its lot."""

@@ -20,7 +20,7 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.book import Line, about
 from planner.plan.procedure.hands.beside import pairs_of
 from planner.plan.procedure.hands.guns import guns_of
-from planner.plan.procedure.hands.pailfed import seconds_more, to_come
+from planner.plan.procedure.hands.pailfed import to_come
 from planner.plan.procedure.hands.sections import (
     Share,
     Wall,
@@ -28,8 +28,6 @@ from planner.plan.procedure.hands.sections import (
     cover_seconds,
     mix_seconds,
     rinse_elapsed,
-    shares_gear,
-    swap_seconds,
     walls_of,
     wet_seconds,
 )
@@ -37,9 +35,6 @@ from planner.plan.procedure.hands.supplies import DROP, Supply
 from planner.plan.procedure.hands.together import Together
 from planner.plan.procedure.stages.loading import Loading
 from planner.plan.water.tap import usual_flow
-
-_SOON: Final = 0.8
-"""Of how long a wetted wall may wait for its mix, what walks and switches may take (our choice)."""
 
 _JOINED: Final = ("join", "set_dosing", "draw_from", "prime", "breaker", "gun", "stop_point", "power")
 """What is done to join a line again, by its row in the table of minutes."""
@@ -169,7 +164,8 @@ class Wash(Loading):
             self.through(line, None, ahead, "wet", "section", wet_seconds(book, water, ahead), section)
             supply.to_enter = supply.due = mixer.mixes
             self.fill_line(supply, "wet", "section", wet_seconds(book, water, line.volume), section)
-        elif own or supply.due <= DROP:
+        elif supply.due <= DROP:
+            # Else it stands in the line still: nothing was rinsed since.
             supply.to_enter = supply.due = mixer.mixes if own else self.stretch(wall, number, mixer)
             self.fill_line(supply, "line", "", 0.0, None)
         self.through(line, supply, mixer.mixes, "mix", "section", mix_seconds(mixer), section)
@@ -177,14 +173,6 @@ class Wash(Loading):
         self.landed[wall.name, number] = book.lead.now
         if self.first_mix is None:
             self.first_mix = book.lead.now
-
-    def wets_itself(self, line: Line, washer: Line) -> bool:
-        """Whether a mix's line wets too: what the washer wets would wait too long for hoses to be changed, or walks."""
-        soon = _SOON * float(self.job.tables["defaults"]["wetted_most"])
-        waits = swap_seconds(self.book, washer, line)
-        if self.book.water_feed(line) == "pail":
-            waits += seconds_more(self.book, line, line.volume, 0.0)
-        return line is washer or shares_gear(line, washer) or waits > soon
 
     def rinse(self, wall: Wall, number: int | None, began: float | None = None) -> None:
         """A section rinsed once it has stood; `began` where a section takes a fixed time."""

@@ -29,7 +29,7 @@ from planner.plan.procedure.book import PAIL, Book, Line, about
 from planner.plan.procedure.stages.bench import Bench
 from planner.plan.procedure.state import hoses_of, untold
 from planner.plan.yard.bath import FIRST_RINSE
-from planner.plan.yard.flush import BLEACH, SEEN, dirty_of, strength_of
+from planner.plan.yard.flush import BLEACH, dirty_of, seen_of, strength_of
 from planner.plan.yard.model import BathPlan, BenchPoint, FoulTank, PumpHeld, YardPlan
 
 _DROP: Final = 1e-9  # m3; less is what sums leave over
@@ -79,7 +79,7 @@ def yard_book(asked: Asked, yard: YardPlan, begin: State, begins: float) -> Book
 
 
 def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: bool) -> None:
-    """The test before, and the flush: first where the pump is known to hold something, else once it is tested."""
+    """The flush of a pump that may hold something, then the test before."""
     yard, book = bench.yard, bench.book
     book.phase = "test"
     if dirty:
@@ -99,13 +99,11 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
         _flushed_out(bench, line, dirty)
     else:
         bench.joined(line)
+    bench.fed(line, _drawn(bench, line) - (line.volume if dirty else 0.0))
     bench.power(line, on=True)
     if not dirty:
         bench.spray(line, line.volume, "ground", "line")
     _shown(bench, line, test.before, worn=not opened)
-    if opened and yard.held and not dirty:
-        bench.spray(line, _flushed(yard), "ground", "flush", why="flush.needed")
-        bench.shut(line)
     bench.power(line, on=False)
     _noted(bench, test.before)
     if opened and not dirty:
@@ -117,6 +115,7 @@ def _tested_again(bench: Bench, line: Line) -> None:
     test = bench.yard.test
     assert test is not None
     bench.book.phase = "test"
+    bench.fed(line, _drawn(bench, line))
     bench.joined(line)
     bench.power(line, on=True)
     bench.spray(line, line.volume, "ground", "line")
@@ -166,8 +165,8 @@ def _noted(bench: Bench, point: BenchPoint) -> None:
 def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
     """What is known to be in pump or hose, run low into pails until the strips are right, and made harmless.
 
-    The hose's own comes first, then the pump's; each pail of it gets water before the line is made up, and its share of
-    the agent after.
+    The hose's own comes first, then the pump's; each pail of it gets water before the line is made up, and the agent
+    after.
     Where two chemicals may be in it nothing is put to them: what ends one may gas with the other.
     """
     volume, pump = _flushed(bench.yard), bench.yard.pump
@@ -176,32 +175,31 @@ def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
     strength = max(strongest_of(bench.job, one.chemical) if hoses else strength_of(bench.job, one) for one in dirty)
     inside = held + pump.wetted_volume
     ends = neutralised(bench.job, dirty[0].chemical, "the flush", inside, strength, bench.found.taken)
-    ends = ends if ends is not None and len(dirty) == 1 and bench.enough(ends.agent, ends.mass) else None
     thin = (ends.thin_to or inside) / inside if ends is not None else 1.0
     first = min(line.volume + _TURNOVERS * pump.wetted_volume, volume)
-    parts = [*_parted(first, _FULL / thin), *_parted(volume - first, _FULL)]
-    pails = [(bench.book.pail(), part, sum(parts[:number])) for number, part in enumerate(parts)]
-    for pail, part, past in pails:
-        if thin > 1.0 and past < first - _DROP:
-            bench.fill(pail, part * (thin - 1.0))
+    strong = _parted(first, _FULL / thin)
+    # Which of these it comes into depends on how full the hoses are: each gets agent for all that it can hold.
+    dose = ends.mass * min(strong[0] / inside, 1.0) if ends is not None else 0.0
+    if ends is None or len(dirty) > 1 or not bench.enough(ends.agent, dose * len(strong)):
+        ends, thin, strong = None, 1.0, _parted(first, _FULL)
+    pails = [(bench.book.pail(), part) for part in (*strong, *_parted(volume - first, _FULL))]
+    reached = [pail for pail, _ in pails[: len(strong)]]
+    for pail, part in pails[: len(strong)] if thin > 1.0 else ():
+        bench.fill(pail, part * (thin - 1.0))
     bench.joined(line)
     bench.power(line, on=True)
-    for pail, part, _ in pails:
+    for pail, part in pails:
         bench.spray(line, part, pail, "flush", why="flush.needed")
         bench.shut(line)
     bench.power(line, on=False)
     _strips(bench, line)
-    kept = set()
-    for pail, part, past in pails:
-        own = _between(past, past + part, 0.0, line.volume) * held
-        own += _between(past, past + part, line.volume, first) * pump.wetted_volume
-        if own > _DROP and ends is not None:
-            bench.end(pail, ends, ends.mass * own / inside, bench.row("neutralise"))
-        elif own > _DROP:
-            kept.add(pail)
+    for pail in reached:
+        if ends is not None:
+            bench.end(pail, ends, dose, bench.row("neutralise"))
     # All are ended before the first is carried: that is one walk, and what was stirred in has had its time.
-    for pail, _, _ in pails:
-        bench.empty(pail, "carried_home" if pail in kept else "sanitary", bench.row("pail_carried"))
+    for pail, _ in pails:
+        kept = ends is None and pail in reached
+        bench.empty(pail, "carried_home" if kept else "sanitary", bench.row("pail_carried"))
 
 
 def _parted(volume: float, most: float) -> list[float]:
@@ -210,22 +208,16 @@ def _parted(volume: float, most: float) -> list[float]:
     return [volume / count] * count
 
 
-def _between(start: float, end: float, first: float, last: float) -> float:
-    """Which share of `first` to `last` lies between `start` and `end`."""
-    return max(min(end, last) - max(start, first), 0.0) / (last - first) if last > first else 0.0
-
-
 def _flushed(yard: YardPlan) -> float:
     """The flush's water [m3]; 0 without one."""
     return sum(one.volume or 0.0 for one in yard.flushes)
 
 
 def _strips(bench: Bench, line: Line | None) -> None:
-    """What strips have to read in the last drops: no chlorine, whatever went through; of anything else its pH too."""
+    """What strips have to read in the last drops: the tap's chlorine, whatever went through; of all else its pH too."""
     run = line.name if line is not None else None
-    # The tap's own chlorine comes out of a clean pump too.
-    tap = 1e3 * inlet_of(bench.job, BLEACH)
-    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=tap, low=0.0, high=max(1e3 * SEEN, tap))
+    tap, most = 1e3 * inlet_of(bench.job, BLEACH), 1e3 * seen_of(bench.job)
+    chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=tap, low=0.0, high=most)
     bench.read(chlorine, "strip", run=run, why="flush.needed")
     if {one.chemical for one in bench.yard.held} - {BLEACH}:
         bench.read(_ph(_RINSED), "strip", run=run, why="flush.needed")
@@ -243,8 +235,6 @@ def _taken_down(bench: Bench, lines: list[Line]) -> None:
     book, yard = bench.book, bench.yard
     book.phase = "take_down"
     began = book.lead.now
-    if yard.held and not bench.worn:
-        bench.worn = _dressed(bench, acid=any(one.chemical != BLEACH for one in yard.held))
     bench.mark("look", "locked")
     run = lines[0].name if lines else None
     stop = book.stop("open", run, (*bench.worn, "residual", "power_off", "no_pressure", "locked"), "bench")
@@ -354,7 +344,7 @@ def _put_away(bench: Bench, line: Line, *, flushed: bool) -> None:
 
 
 def _watered(bench: Bench, lines: list[Line]) -> None:
-    """The tank a pump is tested from, with as much clean water in it as the tests and the flush draw."""
+    """The tank a pump is tested from, with as much clean water in it as tests and flush draw, or it holds."""
     tank = next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
     if tank is None:
         return
@@ -362,13 +352,15 @@ def _watered(bench: Bench, lines: list[Line]) -> None:
         _cleared(bench, tank, bench.yard.tank)
     elif tank.name in untold(bench.book.asked):
         bench.mark("look", f"dry {tank.name}")
+    bench.ahead = sum(_drawn(bench, one) for one in lines) + _flushed(bench.yard)
+    bench.fed(lines[0], bench.ahead)
+
+
+def _drawn(bench: Bench, line: Line) -> float:
+    """What a test draws [m3]: the line filled, the bucket, the jet."""
     test = bench.yard.test
     assert test is not None
-    needs = sum(one.volume + one.flow * bench.row("throw_sprayed") + test.bucket for one in lines)
-    needs += _flushed(bench.yard)
-    lacks = tank.dead_volume + needs - bench.vessels[tank.name]
-    if lacks > 0.0:
-        bench.fill(tank.name, lacks)
+    return line.volume + line.flow * bench.row("throw_sprayed") + test.bucket
 
 
 def _cleared(bench: Bench, tank: Tank, foul: FoulTank) -> None:
