@@ -296,7 +296,7 @@ def _first(plan: JobPlan, system: System) -> list[Group]:
     """Times and water; of one wall that only gets water, that too."""
     used = [water(plan, system), *tap(plan, system)]
     if not _by_water_alone(plan):
-        return [Group(title="Times, water", entries=[*times(plan, system), *used])]
+        return [Group(title="Times", entries=times(plan, system)), Group(title="Water", entries=used)]
     number, unit = rounded(plan.work[0].rinse_volume, "volume", system, "up")
     used.append(Entry(name="sides.1.rinse", label="Rinse", planned=number, unit=unit))
     return [Group(title="Times", entries=times(plan, system)), Group(title="Water", entries=used)]
