@@ -205,7 +205,7 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
     limits = plan.input.limits
     for run in plan.runs:
         pump = run.input.pump
-        piston = pump is not None and pump.kind == "piston"
+        round_and_round = pump is not None and pump.of_kind.relief == "unloader"
         held = run.shut_off
         walk = _to_the_switch(plan, run)
         may = held.seconds if held is not None else limits["shut_off_unknown"]
@@ -217,19 +217,20 @@ def pump_shut_off(plan: JobPlan) -> Iterator[Finding]:
             yield _finding(
                 "pump.shut_off", run, "stop", case, walk=Value(walk, "time"), most=Value(max(may, 0.0), "time")
             )
-        elif held is None and piston:
+        elif held is None and round_and_round:
             yield _finding(
                 "pump.shut_off",
                 run,
                 "ok" if pump.unloader is not None else "none",
                 "bypass" if pump.unloader is not None else "no_unloader",
+                relief=pump.of_kind.reliever,
                 most=Value(shut_most(limits, pump, None), "time"),
             )
         elif held is None:
             yield _finding("pump.shut_off", run, "none", "switches_off" if pump.cut_off is not None else "unknown")
         else:
             short = under(held.seconds, limits["shut_off_time"])
-            case = ("bypass_" if piston else f"{held.known_by}_") + ("soon" if short else "ok")
+            case = ("bypass_" if round_and_round else f"{held.known_by}_") + ("soon" if short else "ok")
             if held.seconds <= 0.0:
                 case = "hot"
             yield _finding(
@@ -256,12 +257,12 @@ def _alone(plan: JobPlan) -> bool:
 def _to_the_switch(plan: JobPlan, run: RunPlan) -> float | None:
     """What it takes to switch the run's pump off [s] while it pushes on; None where there is none to fear.
 
-    A crew of one walks the run's whole hose first. A piston pump without an unloader has worse to fear.
+    A crew of one walks the run's whole hose first. A constant flow without an unloader has worse to fear.
     """
     pump = run.input.pump
     if pump is None or pump.bypass:
         return None
-    if (pump.kind == "diaphragm" and pump.cut_off is not None) or (pump.kind == "piston" and pump.unloader is None):
+    if pump.cut_off is not None or (pump.of_kind.relief == "unloader" and pump.unloader is None):
         return None
     minutes = plan.input.tables["minutes"]
     walk = sum(hose.length for hose in run.input.hoses) / float(minutes["walk_pace"]) if _alone(plan) else 0.0
@@ -275,15 +276,15 @@ def pump_wear(plan: JobPlan) -> Iterator[Finding]:
     limit = plan.input.limits["pump_condition"]
     for run in plan.runs:
         pump = run.input.pump
-        if pump is not None and pump.kind == "piston" and run.name in told:
-            yield bench_wear.bench_found(told[run.name])
-            continue
-        if pump is None or pump.kind == "piston":
-            # A piston pump's wear shows in its flow; a factor on head says nothing of it.
-            yield _finding("pump.wear", run, "none", "none" if pump is None else "piston")
+        if pump is None:
+            yield _finding("pump.wear", run, "none", "none")
             continue
         if run.name in told:
             yield bench_wear.bench_found(told[run.name])
+            continue
+        if pump.of_kind.wears == "flow":
+            # Its wear shows in its flow; a factor on head says nothing of it.
+            yield _finding("pump.wear", run, "none", "flow", kind=pump.kind)
             continue
         worn = under(pump.condition, limit)
         measured = "condition" in pump.model_fields_set
@@ -294,7 +295,7 @@ def pump_wear(plan: JobPlan) -> Iterator[Finding]:
             "worn" if worn else "ok" if measured else "as_new",
             condition=Value(pump.condition, "fraction"),
             limit=Value(limit, "fraction"),
-            inside=bench_wear.INSIDE[pump.kind],
+            inside=pump.of_kind.inside,
         )
     for one in held_back(plan):
         yield bench_wear.bench_line(one)

@@ -88,24 +88,26 @@ def _motor_power(plan: JobPlan, run: RunPlan) -> float | None:
 
 @check("pump.unloader")
 def pump_unloader(plan: JobPlan) -> Iterator[Finding]:
-    """A piston pump with no unloader has nowhere to put its flow when the gun closes."""
+    """A constant flow without an unloader has nowhere to go when the gun closes."""
     for run in plan.runs:
         pump = run.input.pump
-        if pump is None or pump.kind != "piston":
+        if pump is None or pump.of_kind.relief != "unloader":
             yield _finding("pump.unloader", run, "none", "none")
-        elif pump.unloader is None:
-            yield _finding("pump.unloader", run, "stop", "missing")
+            continue
+        relief = {"relief": pump.of_kind.reliever, "a_relief": pump.of_kind.relief_called, "kind": pump.kind}
+        if pump.unloader is None:
+            yield _finding("pump.unloader", run, "stop", "missing", **relief)
         else:
             case = "bypassing" if run.bypassing else "ok"
-            yield _finding("pump.unloader", run, "ok", case, unloader=Value(pump.unloader, "pressure"))
+            yield _finding("pump.unloader", run, "ok", case, **relief, unloader=Value(pump.unloader, "pressure"))
 
 
 @check("pump.cycling")
 def pump_cycling(plan: JobPlan) -> Iterator[Finding]:
-    """A diaphragm pump whose tip passes less than it gives at its cut-off starts and stops all day."""
+    """A pump with a switch whose tip passes less than it gives at its cut-off starts and stops all day."""
     for run in plan.runs:
         pump = run.input.pump
-        if pump is None or pump.kind != "diaphragm" or pump.cut_off is None:
+        if pump is None or pump.cut_off is None:
             yield _finding("pump.cycling", run, "none", "none")
             continue
         level: Level = "caution" if run.cycling else "ok"

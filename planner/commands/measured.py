@@ -157,11 +157,11 @@ def _unfit(run: RunPlan, measured: Measured, system: System) -> list[Fault]:
                 )
             )  # fmt: skip
     pump = run.input.pump
-    if measured.closed is not None and pump is not None and pump.kind == "piston" and pump.unloader is None:
+    if measured.closed is not None and pump is not None and pump.of_kind.relief == "unloader" and pump.unloader is None:
         faults.append(
             _fault(
-                "gauge", "gauge", f"{pump.name} has no unloader: its gun must never be closed",
-                "Give --bucket instead, and fit an unloader.",
+                "gauge", "gauge", f"{pump.name} has no {pump.of_kind.reliever}: its gun must never be closed",
+                f"Give --bucket instead, and fit {pump.of_kind.relief_called}.",
             )
         )  # fmt: skip
     return faults
@@ -213,6 +213,9 @@ def _facts(inverse: Inverse, system: System) -> dict[str, str]:
         "share": f"{100 * (write.value if write is not None and write.key == 'condition' else best):.0f} %",
         "tip": run.input.tip.name,
         "orifice": show(inverse.orifice, "bore", system) if inverse.orifice is not None else "",
+        "inside": pump.of_kind.inside if pump is not None else "",
+        "relief": pump.of_kind.reliever if pump is not None else "",
+        "kind": pump.kind if pump is not None else "",
         "written_bore": show(bore, "bore", system) if bore is not None else "a rated tip",
     }
 
@@ -227,7 +230,7 @@ def advice(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
     pump = run.input.pump
     if write is None:
         settles = inverse.says in ("sound", "sound_shut", "worn", "worn_and_blocked", "worn_and_tip")
-        if pump is None or pump.kind == "piston" or not settles or all(r.share is None for r in inverse.reads):
+        if pump is None or pump.of_kind.wears == "flow" or not settles or all(r.share is None for r in inverse.reads):
             return []
         return [lines["stays"].format(written=f"`condition: {pump.condition:g}`")]
     dimension = _WRITTEN[write.key][0]
@@ -286,14 +289,15 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
 
 def _asks_curve(run: RunPlan) -> bool:
     """True where the closed gauge is the pump's own head on top of what stands before it."""
-    return run.input.pump is not None and run.input.pump.kind != "piston" and run.input.pump.cut_off is None
+    pump = run.input.pump
+    return pump is not None and pump.of_kind.wears == "head" and pump.cut_off is None
 
 
 def print_answer(job: CheckedJob, inverse: Inverse, system: System) -> None:
     """The measurements as a table and what they say below it."""
     run = inverse.run
     pump = run.input.pump
-    share = "condition" if pump is not None and pump.kind != "piston" else "share of flow"
+    share = "condition" if pump is not None and pump.of_kind.wears == "head" else "share of flow"
     rows = []
     for one in inverse.reads:
         row: list[str] = [one.what if one.what != "gauge" else "gauge, gun closed"]

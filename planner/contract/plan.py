@@ -205,7 +205,7 @@ def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
     if not points or pump is None:
         return None
     return {
-        "of": "flow" if pump.kind == "piston" else "head",
+        "of": pump.of_kind.wears,
         "standoff_m": run.input.standoff,
         "tip_m": run.input.tip_height,
         "points": [

@@ -19,6 +19,7 @@ from planner.inputs.models.record import (
 from planner.inputs.reading.handwriting import money_in
 from planner.inputs.reading.strengths import Strength
 from planner.inputs.record import DoneJob, Planned, StopPlanned
+from planner.inputs.tables.pumps import has_stages
 from planner.plan.mix.lots import active
 
 FORMAT = 1
@@ -72,7 +73,7 @@ def _crew_of(plan: Mapping[str, Any]) -> tuple[str, ...]:
 
 def _stages_of(yard: Mapping[str, Any] | None) -> int | None:
     """How many stages a pump has; None where it has none or nobody wrote."""
-    stages = yard.get("stages") if yard and yard.get("kind") == "centrifugal" else None
+    stages = yard.get("stages") if yard and has_stages(yard.get("kind")) else None
     return stages if isinstance(stages, int) else None
 
 

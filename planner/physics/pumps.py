@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from planner.physics.interpolation import MonotoneCurve, monotone_cubic, straight
 
@@ -17,10 +16,9 @@ from planner.physics.interpolation import MonotoneCurve, monotone_cubic, straigh
 class HeadPump:
     """A centrifugal or diaphragm pump: `curve` gives head [m] at flow [m3/s] as it runs today.
 
-    `cut_off` [Pa gauge at its outlet] is where a diaphragm pump's switch opens; None: it has none.
+    `cut_off` [Pa gauge at its outlet] is where its switch opens; None: it has none.
     """
 
-    kind: Literal["centrifugal", "diaphragm"]
     curve: MonotoneCurve
     cut_off: float | None = None
 
@@ -38,25 +36,31 @@ class PistonPump:
     unloader: float | None
 
 
-def centrifugal(points: Sequence[tuple[float, float]], *, speed_ratio: float = 1.0, condition: float = 1.0) -> HeadPump:
+def centrifugal(
+    points: Sequence[tuple[float, float]],
+    *,
+    cut_off: float | None = None,
+    speed_ratio: float = 1.0,
+    condition: float = 1.0,
+) -> HeadPump:
     """A centrifugal pump from (flow [m3/s], head [m]) points, first at zero flow, heads never rising.
 
-    `speed_ratio` is its speed over the curve's, `condition` [-] scales head.
+    `speed_ratio` is its speed over the curve's, `condition` [-] scales head, `cut_off` [Pa gauge] is its switch's.
     Source: affinity laws; monotone cubic through the points, its end slope carried on beyond the last.
     """
     flows = [q * speed_ratio for q, _ in points]
     heads = [h * speed_ratio**2 * condition for _, h in points]
-    return HeadPump(kind="centrifugal", curve=monotone_cubic(flows, heads))
+    return HeadPump(curve=monotone_cubic(flows, heads), cut_off=cut_off)
 
 
 def diaphragm(
     points: Sequence[tuple[float, float]],
     *,
-    cut_off: float | None,
+    cut_off: float | None = None,
     speed_ratio: float = 1.0,
     condition: float = 1.0,
 ) -> HeadPump:
     """A diaphragm pump from (flow [m3/s], head [m]) points, straight between them; `cut_off` [Pa gauge]."""
     flows = [q * speed_ratio for q, _ in points]
     heads = [h * condition for _, h in points]
-    return HeadPump(kind="diaphragm", curve=straight(flows, heads), cut_off=cut_off)
+    return HeadPump(curve=straight(flows, heads), cut_off=cut_off)

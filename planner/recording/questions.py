@@ -14,6 +14,7 @@ from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
 from planner.inputs.reading.handwriting import with_unit
 from planner.inputs.record import Planned
+from planner.inputs.tables.pumps import has_stages
 from planner.plan.mix.model import named_mix
 from planner.units import System, Toward, show, show_number
 from planner.words.dates import clock_text
@@ -297,14 +298,14 @@ def _of_stages(plan: Mapping[str, Any]) -> Iterator[Question]:
     yard = plan.get("yard") or {}
     if not {"descale", "rebuild"} & set(yard.get("work", ())):
         return
-    stages = yard.get("stages") if yard.get("kind") == "centrifugal" else None
+    stages = yard.get("stages") if has_stages(yard.get("kind")) else None
     what = "Stage" if stages else "Line"
     keys: tuple[tuple[str, str], ...] = (
         ("spacer", "spacer"), ("plate", "plate"), ("part", "other part"), ("cost", "cost"),
     )  # fmt: skip
     if not stages:
         keys = (("part", "which part"), ("spacer", "spacer"), ("plate", "how it was found"), ("cost", "cost"))
-    if yard.get("kind") != "centrifugal":
+    if not has_stages(yard.get("kind")):
         keys = tuple(pair for pair in keys if pair[0] != "spacer")
     for number in range(1, (stages or max(_LINES, len(yard.get("spacers", ())))) + 1):
         for key, about in keys:

@@ -73,12 +73,14 @@ def setting_of(
         },
         pumps={
             pump.name: Pump(
-                kind=pump.kind,
                 dedicated=_chemical(plan, pump.dedicated),
                 switched=pump.cut_off is not None,
                 bypass=bool(pump.bypass),
                 draws=pump.draws,
-                told=min(job.limits["shut_off_on_paper"], job.limits["bypass_time"] if pump.kind == "piston" else inf),
+                told=min(
+                    job.limits["shut_off_on_paper"],
+                    job.limits["bypass_time"] if pump.of_kind.relief == "unloader" else inf,
+                ),
             )
             for pump in job.rig.pumps
         },

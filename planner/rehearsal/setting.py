@@ -78,7 +78,6 @@ class Pump:
     `told` [s]: how long paper lets it run with its gun shut.
     """
 
-    kind: str
     dedicated: str | None = None
     switched: bool = False
     bypass: bool = False

@@ -150,7 +150,7 @@ _UNKNOWN: Final[Mapping[str, frozenset[str]]] = {
 def unknown(found: Finding, plan: JobPlan) -> bool:
     """Whether a finding is silent only for want of a figure of the gear: that cures nothing and is no all-clear."""
     pump = next((run.input.pump for run in plan.runs if run.name == found.about), None)
-    switch = found.code == "pump.cycling" and pump is not None and pump.kind == "diaphragm"
+    switch = found.code == "pump.cycling" and pump is not None and pump.of_kind.relief == "cut_off"
     return found.level == "none" and (switch or found.case in _UNKNOWN.get(found.code, ()))
 
 

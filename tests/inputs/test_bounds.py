@@ -10,6 +10,7 @@ import pytest
 
 from planner.inputs.models import base, bounds, record, yard
 from planner.inputs.models.quantities import Reads
+from planner.inputs.tables.pumps import pump_kinds
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, STOCK, YARD, Desk
 
 # File, what stood there, what was written instead, and what the remedy offers in its place.
@@ -148,11 +149,11 @@ def test_every_key_with_a_figure_has_its_row() -> None:
             ]
             if model.what == "this" or set(kinds) <= WORDS or name == "records":
                 continue
-            owners = {"", model.what, "centrifugal", "hypochlorite"}
+            owners = {"", model.what, *pump_kinds(), "hypochlorite"}
             if not any((name, owner) in known for owner in owners):
                 missing.add((model.what, name))
     assert not missing
-    kinds = {"centrifugal", "diaphragm", "hypochlorite", "muriatic"}
+    kinds = {*pump_kinds(), "hypochlorite", "muriatic"}
     assert {name for row in bounds.bound_rows() for name in row.of} <= named | kinds
     assert record.Record.what
     assert yard.YardJob.what

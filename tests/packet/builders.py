@@ -18,6 +18,7 @@ from planner.faults import Where
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
 from planner.inputs.models.day import Crew
 from planner.inputs.models.quantities import Rain
+from planner.inputs.tables.pumps import pump_kinds
 from planner.plan.model import Basis, JobPlan, Joint, Liquid, LossPart, Reach, RunPlan, Value
 from planner.plan.water.model import WaterPlan
 from tests.workspaces import as_written, base, checked, merged
@@ -45,7 +46,8 @@ def run(name: str = "lake side", **change: Any) -> RunPlan:
     hose_names = change.pop("hose_names", [f"red {n + 1}" for n in range(hoses)])
     pump = change.pop("pump", thing(name="booster", kind="centrifugal", motor=None, condition=1.0))
     if isinstance(pump, SimpleNamespace):
-        pump = thing(**{"kind": "centrifugal", "cut_off": None, "bypass": False, **vars(pump)})
+        asked = {"kind": "centrifugal", "cut_off": None, "bypass": False, **vars(pump)}
+        pump = thing(**asked, of_kind=pump_kinds()[asked["kind"]])
     feed = change.pop("feed", "tank")
     closed: float | None = change.pop("closed", 70 * PSI)
     uphill = change.pop("uphill", 6 * FT)

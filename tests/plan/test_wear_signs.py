@@ -7,10 +7,10 @@ from itertools import product
 import pytest
 
 from planner.commands.measured import wording
-from planner.plan.wear.signs import HEAD_PUMP, PISTON_PUMP, TAP_ALONE, Row, read_together
+from planner.plan.wear.signs import FLOW_PUMP, HEAD_PUMP, TAP_ALONE, Row, read_together
 
 SIGNS = ("low", "maybe", "sound", "high", "-")
-TABLES = {"head pump": HEAD_PUMP, "piston pump": PISTON_PUMP, "tap": TAP_ALONE}
+TABLES = {"head pump": HEAD_PUMP, "piston pump": FLOW_PUMP, "tap": TAP_ALONE}
 
 
 @pytest.mark.parametrize("table", TABLES.values(), ids=TABLES)
@@ -63,5 +63,5 @@ def test_a_pump_with_a_curve_is_read_as_the_trade_reads_it(gauge: str, bucket: s
 
 
 def test_a_piston_pumps_low_throw_at_full_flow_is_its_tip() -> None:
-    assert read_together(PISTON_PUMP, "-", "sound", "low") == "piston_tip_worn"
-    assert read_together(PISTON_PUMP, "-", "low", "low") == "piston_worn"
+    assert read_together(FLOW_PUMP, "-", "sound", "low") == "piston_tip_worn"
+    assert read_together(FLOW_PUMP, "-", "low", "low") == "piston_worn"

@@ -21,9 +21,9 @@ BASE = Setting(
     tanks={"water": Tank(volume=1.0, dead=0.02, holds="water"), "acid": Tank(volume=0.05, dead=0.001, holds="muriatic")},
     hoses={"red": Hose(volume=0.01, length=25.4), "green": Hose(volume=0.002, length=12.7)},
     pumps={
-        "booster": Pump(kind="centrifugal"),
-        "acid pump": Pump(kind="diaphragm", dedicated="muriatic", switched=True),
-        "washer": Pump(kind="piston", bypass=True),
+        "booster": Pump(),
+        "acid pump": Pump(dedicated="muriatic", switched=True),
+        "washer": Pump(bypass=True),
     },
     runs={},
     lots={

@@ -115,7 +115,7 @@ def test_a_suction_gets_only_to_the_tanks_its_pump_draws_from() -> None:
 
     def draws(*tanks: str) -> Setting:
         return replace(
-            setting, pumps={**setting.pumps, "roof pump": Pump(kind="diaphragm", switched=True, draws=tanks)}
+            setting, pumps={**setting.pumps, "roof pump": Pump(switched=True, draws=tanks)}
         )
 
     assert not rehearse(draws("water", "roof mix"), procedure)
@@ -126,7 +126,7 @@ def test_a_pump_that_does_not_stop_itself_may_not_wait_for_a_walk() -> None:
     setting, procedure = by_hand(ROOF)
 
     def kept(**fields: Any) -> Setting:
-        return replace(setting, pumps={**setting.pumps, "roof pump": Pump(kind="centrifugal", **fields)})
+        return replace(setting, pumps={**setting.pumps, "roof pump": Pump(**fields)})
 
     assert any(one.rule == "pump" and "gun shut" in one.state for one in rehearse(kept(), procedure))
     # One with a bypass waits for the walk to its switch, and not for a bucket, beds or pails besides.

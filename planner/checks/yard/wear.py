@@ -15,15 +15,11 @@ THROW = "throw"
 
 _READ_IN = {"gauge": "pressure", "bucket": "flow", "throw": "length"}
 _BY = {"gauge": "the gauge shut", "bucket": "a bucket", "throw": "a throw"}
-INSIDE = {
-    "centrifugal": "wheels and plates", "piston": "valves, seats and packings", "diaphragm": "valves and diaphragm",
-}  # fmt: skip
-"""What wears in each kind of pump."""
 
 
 def _finding(plan: JobPlan, about: str, level: Level, case: str, **values: Value | str) -> Finding:
     yard = plan.yard
-    named = {"pump": yard.pump.name, "inside": INSIDE[yard.pump.kind]} if yard is not None else {}
+    named = {"pump": yard.pump.name, "inside": yard.pump.of_kind.inside} if yard is not None else {}
     where = plan.input.places.get("throw" if about == THROW else "pump", plan.where)
     return Finding(code="pump.wear", about=about, level=level, case=case, values={**named, **values}, where=where)
 
@@ -45,8 +41,8 @@ def wear(plan: JobPlan) -> Iterator[Finding]:
         yield _read_finding(plan, one, name if one is (told or found[0]) else one.by, limit)
     if found:
         return
-    if yard.pump.kind == "piston":
-        yield _finding(plan, name, "none", "piston")
+    if yard.pump.of_kind.wears == "flow":
+        yield _finding(plan, name, "none", "flow", kind=yard.pump.kind)
         return
     low = under(yard.pump.condition, limit)
     measured = "condition" in yard.pump.model_fields_set

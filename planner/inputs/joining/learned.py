@@ -142,7 +142,7 @@ def _jets(found: Mapping[str, LearnedJet], most_low: float | None) -> dict[str, 
 
 
 def _wears_as_head(pump: Pump) -> bool:
-    return pump.kind != "piston"
+    return pump.of_kind.wears == "head"
 
 
 def _test_notes(learned: Learned, before: Iterable[Lot], shelf: Iterable[Lot]) -> dict[str, str]:

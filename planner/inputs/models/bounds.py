@@ -14,6 +14,7 @@ from pydantic import BaseModel
 
 from planner.faults import Where
 from planner.inputs.reading.tree import Node
+from planner.inputs.tables.pumps import pump_kinds
 from planner.inputs.tables.rows import rows
 from planner.units import DIMENSIONS, Bucket, Unreadable, read
 
@@ -54,9 +55,10 @@ def _end(text: str, dimension: str) -> float:
 
 @lru_cache(maxsize=1)
 def bound_rows() -> tuple[Bound, ...]:
-    """Every row, in the order of the file."""
+    """Every row, in the order of the files."""
     found = []
-    for row in rows("bounds"):
+    of_pumps = [{**row, "of": [kind.kind]} for kind in pump_kinds().values() for row in kind.bounds]
+    for row in rows("bounds") + of_pumps:
         texts = {name: (row[name][0], row[name][1]) for name in ("possible", "usual")}
         ends = {name: (_end(one, row["dimension"]), _end(two, row["dimension"])) for name, (one, two) in texts.items()}
         found.append(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from math import pi
-from typing import Annotated, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
 from pydantic import Discriminator, Tag
 
@@ -35,8 +35,13 @@ from planner.inputs.models.quantities import (
 )
 from planner.inputs.reading.letters import alike
 from planner.inputs.tables.defaults import default
+from planner.inputs.tables.pumps import PumpKind, pump_kinds
 from planner.units import Unreadable, read, show
 
+if TYPE_CHECKING:
+    PumpKindName = str
+else:
+    PumpKindName = Literal[tuple(pump_kinds())]
 HoseMaterial = Literal["plastic", "rubber", "worn"]
 Backflow = Literal["air_gap", "rpz", "vacuum_breaker", "none"]
 
@@ -207,7 +212,7 @@ class Pump(Written):
     what: ClassVar[str] = "a pump"
     bounded_by: ClassVar[str] = "kind"
     name: Called = key("What the crew calls it", "booster")
-    kind: Literal["centrifugal", "piston", "diaphragm"] = key("How it works", "centrifugal")
+    kind: PumpKindName = key("How it works", "centrifugal")
     curve: Curve | None = key("Rise by flow on water at 68 F", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None)
     curve_speed: Rotation | None = key("Speed the curve was measured at", "3450 rpm", None)
     speed: Rotation | None = key("Speed it runs at", "3450 rpm", None)
@@ -222,9 +227,9 @@ class Pump(Written):
     suction: Suction | None = key("Its suction line; left out, lossless", "{bore: 1 in, length: 6 ft}", None)
     motor: Motor | None = key("Its electric motor", "{power: 0.75 hp, volts: 115}", None)
     stages: PositiveCount | None = key("Stages, for a yard job", "7", None)
-    flow: PositiveFlow | None = key("What a piston pump delivers", "5.5 gpm", None)
-    unloader: PositivePressure | None = key("Where a piston pump's unloader opens, at its outlet", "3000 psi", None)
-    cut_off: PositivePressure | None = key("Where a diaphragm pump's switch stops it", "60 psi", None)
+    flow: PositiveFlow | None = key("What it delivers, of a kind without a curve", "5.5 gpm", None)
+    unloader: PositivePressure | None = key("Where its unloader or relief valve opens, at its outlet", "3000 psi", None)
+    cut_off: PositivePressure | None = key("Where its pressure switch stops it", "60 psi", None)
     dedicated: Name | None = key("The one chemical this pump is kept for", "muriatic", None)
     bypass: YesNo = key("Whether water goes back to the tank while its gun is shut", "true", False)
     draws: Annotated[tuple[Name, ...] | None, SOME] = key(
@@ -242,34 +247,29 @@ class Pump(Written):
             )  # fmt: skip
         for name in ("unloader", "cut_off"):
             yield from not_above(raw, name, "max_pressure", "pressure", "it opens above what the pump bears")
-        kind = raw.get("kind")
-        if kind in ("centrifugal", "diaphragm"):
-            yield from needs(
-                raw,
-                ("curve",),
-                f"a {kind} pump has one",
-                {"curve": "[[0 gpm, 70 psi], [8 gpm, 58 psi], [16 gpm, 31 psi]]"},
-            )
-        elif kind == "piston":
-            yield from needs(raw, ("flow",), "a piston pump has one", {"flow": "5.5 gpm"})
-        for name, owners in (
-            ("flow", ("piston",)),
-            ("unloader", ("piston",)),
-            ("cut_off", ("diaphragm",)),
-            ("curve", ("centrifugal", "diaphragm")),
-        ):
-            if (
-                name in raw
-                and isinstance(kind, str)
-                and kind in ("centrifugal", "piston", "diaphragm")
-                and kind not in owners
-            ):
+        kind = pump_kinds().get(written) if isinstance(written := raw.get("kind"), str) else None
+        if kind is None:
+            return
+        examples = {"curve": "[[0 gpm, 70 psi], [8 gpm, 58 psi], [16 gpm, 31 psi]]", "flow": "5.5 gpm"}
+        yield from needs(raw, (kind.gives,), f"a {kind.kind} pump has one", examples)
+        for name in ("flow", "unloader", "cut_off", "curve"):
+            if name in raw and name not in (kind.gives, kind.relief):
                 yield Slip(
                     code="key.clash",
-                    message=f"a {kind} pump has no `{name}`",
+                    message=f"a {kind.kind} pump has no `{name}`",
                     remedy=f"take `{name}` out, or check `kind`",
                     at=(name,),
                 )
+
+    @property
+    def of_kind(self) -> PumpKind:
+        """What holds of every pump of its kind."""
+        return pump_kinds()[self.kind]
+
+    @property
+    def share(self) -> float:
+        """What is planned of its sound self [-]: of head its condition, of a flow all that is written."""
+        return self.condition if self.of_kind.wears == "head" else 1.0
 
 
 class HoseSize(Written):

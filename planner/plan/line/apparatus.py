@@ -107,16 +107,15 @@ def pump_of(run: RunInput) -> HeadPump | PistonPump | None:
 def pump_alone(pump: Pump) -> HeadPump | PistonPump:
     """The same of a pump in no run."""
     ratio = pump.speed / pump.curve_speed if pump.speed and pump.curve_speed else 1.0
-    if pump.kind == "piston":
+    if pump.of_kind.curve == "constant":
         assert pump.flow is not None
         return PistonPump(flow=pump.flow * ratio, unloader=pump.unloader)
     points = [
         (point.flow, point.head if point.head is not None else (point.pressure or 0.0) / _WEIGHT)
         for point in pump.curve or ()
     ]
-    if pump.kind == "diaphragm":
-        return pumps.diaphragm(points, cut_off=pump.cut_off, speed_ratio=ratio, condition=pump.condition)
-    return pumps.centrifugal(points, speed_ratio=ratio, condition=pump.condition)
+    shape = pumps.centrifugal if pump.of_kind.curve == "bent" else pumps.diaphragm
+    return shape(points, cut_off=pump.cut_off, speed_ratio=ratio, condition=pump.condition)
 
 
 def source_of(run: RunInput, water: WaterInput, carried: Fluid) -> Source:

@@ -74,7 +74,7 @@ def shut_off_of(
     """How long a pump may stand against a closed gun; None where it stops itself, or its power is not known.
 
     All of the motor's power is taken to go into the water. Without its power written, a pump with a curve is taken to
-    need its best power over the efficiency assumed; a piston pump's, an engine's for the most, is then unknown.
+    need its best power over the efficiency assumed; a constant flow's, an engine's for the most, is then unknown.
     `density` [kg/m3] and `temperature` [K] are the liquid's.
     """
     if written is None or pump is None:

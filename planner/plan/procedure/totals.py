@@ -319,7 +319,7 @@ def water(procedure: Procedure, moved: Sequence[Flow] | None = None) -> WaterPla
 
 
 def pump_seconds(job: JobInput, runs: Sequence[RunPlan], procedure: Procedure) -> Mapping[str, float]:
-    """How long each pump works [s]: a diaphragm pump stops with the gun, any other runs while it has power.
+    """How long each pump works [s]: one with a switch stops with the gun, any other runs while it has power.
 
     Guns open at once from one pump count once, the longest of them; a pump beside others runs as long as they all do.
     """
@@ -330,7 +330,7 @@ def pump_seconds(job: JobInput, runs: Sequence[RunPlan], procedure: Procedure) -
         pump = run.input.pump
         if pump is None:
             continue
-        if pump.kind == "diaphragm":
+        if pump.of_kind.relief == "cut_off":
             stops.add(pump.name)
         group = tuple(sorted({run.name, *run.input.same_time}))
         groups = opened.setdefault(pump.name, {})

@@ -54,7 +54,7 @@ def shut_most(limits: Mapping[str, float], pump: Pump | None, heats: float | Non
     if pump is None or pump.cut_off is not None:
         return inf
     known = limits["shut_off_unknown"] if heats is None or pump.bypass else heats
-    round_and_round = limits["bypass_time"] if pump.kind == "piston" else inf
+    round_and_round = limits["bypass_time"] if pump.of_kind.relief == "unloader" else inf
     return max(min(limits["shut_off_on_paper"], known, round_and_round), 0.0)
 
 
@@ -97,5 +97,5 @@ def _rule(job: JobInput, pump: Pump) -> PumpRule:
         shut=shut,
         seconds=seconds,
         highest=highest,
-        engine=pump.kind == "piston" and pump.motor is None,
+        engine=pump.of_kind.driven_by == "engine" and pump.motor is None,
     )

@@ -31,15 +31,15 @@ def solve_altered(job: JobInput, run: RunPlan, changed: RunInput) -> Operating:
 
 
 def with_share(run: RunInput, share: float) -> RunInput:
-    """The run with its pump at a share of its sound self [-]: of head, or of flow where it is a piston pump.
+    """The run with its pump at a share of its sound self [-]: of head, or of flow where that is what wears.
 
-    Wear of a centrifugal or diaphragm pump shows as head, and `condition` is just that share. A piston pump gives
-    its flow at any head, so worn valves and packing show as flow; its `condition` has no meaning.
+    Of head `condition` is just that share. A constant flow is given at any head, so its wear shows as flow; its
+    `condition` has no meaning.
     """
     pump = run.pump
     if pump is None:
         return run
-    if pump.kind == "piston":
+    if pump.of_kind.wears == "flow":
         assert pump.flow is not None
         return replace(run, pump=pump.model_copy(update={"flow": pump.flow * share}))
     return replace(run, pump=pump.model_copy(update={"condition": share}))
@@ -80,7 +80,7 @@ def ground_throw(run: RunInput, tip_head: float) -> float | None:
 def closed_gauge(job: JobInput, run: RunPlan, share: float) -> float | None:
     """Pressure [Pa] at the pump's outlet, every gun closed, with the pump at `share` [-]; None: nothing limits it.
 
-    A switch stops a diaphragm pump at its cut-off, if the pump still gets there.
+    A switch stops a pump at its cut-off, if the pump still gets there.
     """
     return closed_at(altered_line(job, run, with_share(run.input, share)))
 

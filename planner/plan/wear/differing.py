@@ -96,11 +96,11 @@ _SAME: Final = 1e-6
 def worn_signs(job: JobInput, run: RunPlan) -> WornSigns | None:
     """The signs of a pump at the wear limit.
 
-    None where there are none to show: no pump, a piston pump (its wear is flow), a line that will not solve, or a
+    None where there are none to show: no pump, one whose wear is flow, a line that will not solve, or a
     pressure switch that holds a sound pump to the same figures.
     """
     pump = run.input.pump
-    if pump is None or pump.kind == "piston":
+    if pump is None or pump.of_kind.wears == "flow":
         return None
     limit = job.limits["pump_condition"]
     try:

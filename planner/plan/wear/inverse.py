@@ -21,7 +21,7 @@ from planner.plan.line.apparatus import tip_orifice
 from planner.plan.line.throw import model_low, reach_of
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.wear.altered import altered_line, closed_gauge, solve_altered, wall_throw, with_share, with_tip
-from planner.plan.wear.signs import HEAD_PUMP, PISTON_PUMP, TAP_ALONE, Sign, read_together
+from planner.plan.wear.signs import FLOW_PUMP, HEAD_PUMP, TAP_ALONE, Sign, read_together
 
 LEAST_SHARE: Final = 0.3
 MOST_SHARE: Final = 1.2
@@ -35,7 +35,7 @@ GAUGE_ERROR: Final = 0.03
 """A dial gauge of the usual grade, and the eye that reads it (from memory: 3 % of span at the ends of the scale)."""
 
 SWITCH_ERROR: Final = 0.10
-"""Where a diaphragm pump's pressure switch opens against its setting (common practice, no source)."""
+"""Where a pump's pressure switch opens against its setting (common practice, no source)."""
 
 What: TypeAlias = Literal["throw", "bucket", "gauge"]
 _FLOOR: Final = -100.0
@@ -115,10 +115,10 @@ def plan_inverse(plan: JobPlan, run: RunPlan, measured: Measured) -> Inverse:
     """What `measured` says. Raises SolveError where the line has no operating point at some share."""
     job = plan.input
     limit = job.limits["pump_condition"]
-    kind = "tap" if run.input.pump is None else "piston" if run.input.pump.kind == "piston" else "head"
+    kind = run.input.pump.of_kind.wears if run.input.pump is not None else "tap"
     reads = tuple(_reads(job, run, measured, limit))
     signs = _signs(reads, kind)
-    table = {"tap": TAP_ALONE, "piston": PISTON_PUMP, "head": HEAD_PUMP}[kind]
+    table = {"tap": TAP_ALONE, "flow": FLOW_PUMP, "head": HEAD_PUMP}[kind]
     says = read_together(table, signs["gauge"], signs["bucket"], signs["throw"])
     if says == "worn" and _line_takes_more(reads):
         says = "worn_and_blocked"
@@ -162,9 +162,9 @@ def _read(
     limit: float,
 ) -> Read:  # fmt: skip
     pump = run.input.pump
-    written = 1.0 if pump is None or pump.kind == "piston" else pump.condition
+    written = pump.share if pump is not None else 1.0
     planned, sound, worn = value(written), value(1.0), value(limit)
-    settled = pump is None or (pump.kind == "piston" and what == "gauge")
+    settled = pump is None or (pump.of_kind.wears == "flow" and what == "gauge")
     share = low = high = None
     sign = _sign(measured, band, planned if settled else sound, None if settled else worn)
     if not settled:
@@ -277,7 +277,7 @@ _OF_PUMP: Final = frozenset(
 def _write(run: RunPlan, reads: Sequence[Read], says: str, kind: str) -> Write | None:
     by = {read.what: read for read in reads}
     if says.startswith(("unloader", "tap_static")) and says != "unloader_sound":
-        key: Literal["unloader", "static"] = "unloader" if kind == "piston" else "static"
+        key: Literal["unloader", "static"] = "unloader" if kind == "flow" else "static"
         measured = by["gauge"].measured
         return Write(key=key, value=measured, low=measured / (1.0 + GAUGE_ERROR), high=measured / (1.0 - GAUGE_ERROR))
     if says not in _OF_PUMP or kind == "tap":
@@ -287,7 +287,7 @@ def _write(run: RunPlan, reads: Sequence[Read], says: str, kind: str) -> Write |
     pump = run.input.pump
     if best is None or best.share is None or pump is None:
         return None
-    if kind == "piston":
+    if kind == "flow":
         assert pump.flow is not None
         scaled = [None if share is None else share * pump.flow for share in (best.low, best.high)]
         fits = best.low is not None and best.high is not None and best.low <= 1.0 <= best.high
@@ -353,7 +353,7 @@ def least_share(plan: JobPlan, run: RunPlan) -> float | None:
     None where no height is asked, there is no such pump, or none up to MOST_SHARE would do.
     """
     pump, needed = run.input.pump, run.needed
-    if pump is None or pump.kind == "piston" or needed is None or needed <= plan.input.limits["reach_from"]:
+    if pump is None or pump.of_kind.wears == "flow" or needed is None or needed <= plan.input.limits["reach_from"]:
         return None
 
     def over(share: float) -> float:

@@ -49,7 +49,7 @@ class Found:
 def finer_than(one: Found, found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | None:
     """The reading that is believed before `one`; None where there is none.
 
-    The closed gauge sees a pump of a head alone, so a bucket goes by it, and a throw by either. Of a piston pump it
+    The closed gauge sees a pump of a head alone, so a bucket goes by it, and a throw by either. Of a constant flow it
     shows the unloader, and what a tip throws there says as much of the tip.
     """
     before = {"gauge": (), "bucket": ("gauge",), "throw": ("gauge", "bucket")}[one.by] if of == "head" else ()

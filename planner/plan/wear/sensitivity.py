@@ -50,8 +50,7 @@ def _changes(job: JobInput, run: RunPlan) -> Iterator[Change]:
         yield _change(replace(job, water=water), run, "tap", less, run.input)
     pump = run.input.pump
     if pump is not None:
-        share = 1.0 if pump.kind == "piston" else pump.condition
-        yield _change(job, run, "wear", _WEAR, with_share(run.input, share * (1.0 - _WEAR)))
+        yield _change(job, run, "wear", _WEAR, with_share(run.input, pump.share * (1.0 - _WEAR)))
 
 
 def _change(job: JobInput, run: RunPlan, kind: str, step: float, changed: RunInput) -> Change:

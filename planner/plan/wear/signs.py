@@ -43,7 +43,7 @@ HEAD_PUMP: Final[tuple[Row, ...]] = (
     (_ANY, _ANY, _ANY, "sound"),
 )
 
-PISTON_PUMP: Final[tuple[Row, ...]] = (
+FLOW_PUMP: Final[tuple[Row, ...]] = (
     # Gun closed, its gauge shows where the unloader opens, not the pump.
     ("low", _ANY, _ANY, "unloader_low"),
     ("high", _ANY, _ANY, "unloader_high"),

@@ -69,12 +69,12 @@ def nothing_to_bathe(job: JobInput, yard: YardJob) -> bool:
 
 
 def wiped(job: JobInput, yard: YardJob) -> bool:
-    """Whether the pump has a shaft that may be wiped with the bath: of a row of stages, not of plungers or a diaphragm.
+    """Whether the pump has a shaft that may be wiped with the bath: of a row of stages.
 
     What is written of its spacers says nothing of the shaft.
     """
     acid, pump = acid_of(yard), yard_pump(job, yard)
-    if acid is None or pump.kind != "centrifugal":
+    if acid is None or not pump.of_kind.stages:
         return False
     return parts_in_bath(acid, pump.wetted, (), ()).shaft_bears
 

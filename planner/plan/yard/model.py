@@ -138,7 +138,7 @@ class ThrowTest:
     """The line the pump is tested on, on level ground, with plain water; what it shows today and sound.
 
     `before` stands at what was `found` before the work where that tells, else at what the rig's file or records say.
-    `of` is what wear takes: head, or of a piston pump flow. `written` [m] is the throw somebody paced out before, None
+    `of` is what wear takes: head or flow. `written` [m] is the throw somebody paced out before, None
     where nobody did; `found` has it and gauge and bucket with what each says of the pump.
     `limit` [-] is the share below which a pump is worn. `bucket` [m3] is the size timed.
     """

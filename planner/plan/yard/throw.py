@@ -12,7 +12,7 @@ from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from math import inf
-from typing import Final, Literal
+from typing import Final
 
 from fluids.numerics import brenth
 
@@ -43,8 +43,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
     run = job.yard_run
     if run is None or run.pump is None:
         return None
-    of: Literal["head", "flow"] = "flow" if run.pump.kind == "piston" else "head"
-    share = run.pump.condition if of == "head" else 1.0
+    of, share = run.pump.of_kind.wears, run.pump.share
     try:
         found = tuple(_found(job, run, yard))
         told = told_by(found, of)

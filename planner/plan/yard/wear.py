@@ -23,8 +23,8 @@ class WornRun:
     """A run planned with more of its pump than a yard job of the day found.
 
     `planned` [-] is the share it is planned with, `known` whether anybody wrote or learned it; `left` the share to
-    write, None where the pump works no longer; `flow` [m3/s] the same of a piston pump. `nominal`, `low`, `needed` [m]:
-    its reach with that share; None where no height is asked for or nothing gets there.
+    write, None where the pump works no longer; `flow` [m3/s] the same where wear takes flow. `nominal`, `low`, `needed`
+    [m]: its reach with that share; None where no height is asked for or nothing gets there.
     """
 
     run: RunPlan
@@ -106,9 +106,8 @@ def _worn(job: JobInput, run: RunPlan, benched: Sequence[Benched]) -> WornRun | 
     one = next((one for one in benched if pump is not None and one.pump == pump.name), None)
     if pump is None or one is None:
         return None
-    piston = pump.kind == "piston"
-    known = not piston and "condition" in pump.model_fields_set
-    planned = 1.0 if piston else pump.condition
+    of, planned = pump.of_kind.wears, pump.share
+    known = of == "head" and "condition" in pump.model_fields_set
     best = _most(one.found)
     if known and best is not None and planned <= (best + job.limits["wear_apart"]) * (1.0 + 1e-9):
         return None
@@ -124,7 +123,7 @@ def _worn(job: JobInput, run: RunPlan, benched: Sequence[Benched]) -> WornRun | 
         planned=planned,
         known=known,
         left=left,
-        flow=left * pump.flow if piston and left is not None and pump.flow is not None else None,
+        flow=left * pump.flow if of == "flow" and left is not None and pump.flow is not None else None,
         nominal=nominal,
         low=low,
         needed=run.needed,

@@ -330,7 +330,8 @@ class Telling:
             case Prime(run=run):
                 pump = self.runs[run].pump
                 fed = "tap" if self.runs[run].feed == "tap" else "tank"
-                return {"verb": "prime", "run": self._run(run), "device": pump.name if pump else "", "kind": fed}
+                return {"verb": "prime", "run": self._run(run), "device": pump.name if pump else "", "kind": fed,
+                        "how": pump.of_kind.prime.format(device=pump.name) if pump else ""}  # fmt: skip
             case Tap(run=run, on=on):
                 return {"verb": "tap", "run": self._run(run), "kind": "on" if on else "off"}
             case SetDosing():

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
+from planner.inputs.tables.pumps import pump_kinds
 from planner.inputs.tables.rows import rows
 from planner.packet.blocks import Span, Spans
 from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Procedure
@@ -62,11 +63,10 @@ def act_keys(yard: str = "") -> Mapping[str, ActKey]:
     `yard`: the kind of pump a job in the yard is about, with the words for it over the others.
     """
     found = {row.key: row for row in map(_row, rows("acts"))}
-    for given in rows("acts", "yard") if yard else ():
-        if given.get("kind", yard) == yard:
-            words = {name: value for name, value in given.items() if name not in ("key", "kind")}
-            found[given["key"]] = replace(found[given["key"]], **words)
-    return found
+    if not yard:
+        return found
+    told = {row["key"]: {name: words for name, words in row.items() if name != "key"} for row in rows("acts", "yard")}
+    return found | {key: replace(found[key], **words) for key, words in {**told, **pump_kinds()[yard].acts}.items()}
 
 
 def _row(given: Mapping[str, Any]) -> ActKey:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
+from planner.inputs.models.gear import Pump
 from planner.inputs.tables.whole import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
 from planner.packet.findings import with_numbers
@@ -146,14 +147,14 @@ def _pumps(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     """What the pressure can do: through the skin above a thousand psi, else what a hose under pressure does."""
     pumped = [run for run in plan.runs if run.input.pump is not None]
     worst = max((max(run.shut_off_pressure or 0.0, run.pump_pressure) for run in pumped), default=0.0)
-    if worst >= _HIGH or any(written(run.input.pump, "kind") == "piston" for run in pumped):
+    if worst >= _HIGH or any(run.input.pump.of_kind.pierces for run in plan.runs if run.input.pump is not None):
         return {"injection": {"pressure": Value(worst, "pressure")}}
     return {"pressure": {"pressure": Value(worst, "pressure")}} if worst > _HOUSE else {}
 
 
-def _engine(pump: Any) -> bool:
-    """A piston pump without a written motor has an engine."""
-    return written(pump, "kind") == "piston" and written(pump, "motor") is None
+def _engine(pump: Pump | None) -> bool:
+    """Whether an engine drives it: its kind has one where no motor is written."""
+    return pump is not None and pump.of_kind.driven_by == "engine" and pump.motor is None
 
 
 def _live(plan: JobPlan) -> bool:

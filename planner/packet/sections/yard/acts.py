@@ -114,18 +114,18 @@ class YardTelling(Telling):
     @cached_property
     def _of_pump(self) -> Mapping[str, str]:
         yard, unloader = self.yard, written(self.yard.pump, "unloader")
-        diaphragm = yard.pump.kind == "diaphragm"
+        kind = yard.pump.of_kind
         count = f"{yard.stages} of them" if yard.stages else "counted"
         replaced = f": {', '.join(yard.replace)}" if yard.replace else ""
-        blocked = "" if diaphragm else "Block the shaft. Nothing above the bench can fall."
+        blocked = "Block the shaft. Nothing above the bench can fall." if kind.shaft else ""
         return {
             "lift": "Lift the stage off"
             if yard.stages == 1
             else f"Lift the stages off one by one, {count} from the root",
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
-            "battery": ", the battery's lead too" if diaphragm else "",
+            "battery": ", the battery's lead too" if kind.driven_by == "battery" else "",
             "blocked": blocked,
-            "blocked_ask": "" if diaphragm else "Shaft blocked, nothing can fall?",
+            "blocked_ask": "Shaft blocked, nothing can fall?" if kind.shaft else "",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"
             if isinstance(unloader, (int, float))
             else "",
@@ -380,7 +380,7 @@ class YardPrinting(Printing):
             "vessel": vessel.partition(" ")[0],
             "wiped": "yes" if self._wipes(act) else "no",
             "what": act.expect.what if act.expect is not None else "",
-            "first": "no" if heard or yard.pump.kind != "centrifugal" else "yes",
+            "first": "no" if heard or not yard.pump.of_kind.stages else "yes",
             "built": "yes" if built else "no",
             "against": self._against(detail.lot) if isinstance(detail, Neutralise) else "",
             **place,
@@ -436,13 +436,13 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
     test, limits, system = yard.test, reading.checked.plan.input.limits, reading.system
     angle = test.after.angle if test is not None else None
     return {
-        "kind": yard.pump.kind,
+        "pierces": "yes" if yard.pump.of_kind.pierces else "no",
         "acid": "yes" if yard.bath is not None else "no",
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
         "shaft": "yes" if "bench_shaft" in left_to_steps(reading.checked.plan, yard) else "no",
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "bypass": show(shut_most(limits, yard.pump, None), "time", system, toward="down")
-        if yard.pump.kind == "piston"
+        if yard.pump.of_kind.relief == "unloader"
         else "",
     }
 

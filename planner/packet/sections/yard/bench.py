@@ -128,7 +128,7 @@ def readings(yard: YardPlan, when: str, system: System) -> dict[str, Entry]:
         "gauge_closed": Entry(name=f"pump.{'gauge_before' if before else 'gauge_closed'}", label="Gauge, gun shut",
                               planned=_shut(point, system), unit=pressure, spoken=f"Gauge closed{told}"),
     }  # fmt: skip
-    if yard.pump.kind != "piston" or (test is not None and test.after.ground is not None):
+    if yard.pump.of_kind.wears == "head" or (test is not None and test.after.ground is not None):
         found["throw"] = Entry(name=f"pump.throw_{when}", label="Throw", planned=_far(point, system), unit=unit,
                                spoken=f"Throw{told}")  # fmt: skip
     return found
@@ -209,19 +209,19 @@ def _reading(one: Found, amount: float, system: System) -> str:
 
 def rows_of(yard: YardPlan) -> int:
     """How many lines there are to write on."""
-    known = yard.stages if yard.pump.kind == "centrifugal" else None
+    known = yard.stages if yard.pump.of_kind.stages else None
     return known or max(FALLBACK_ROWS, len(yard.spacers))
 
 
 def _numbered(yard: YardPlan) -> bool:
     """True where each line is a stage whose number is known."""
-    return yard.pump.kind == "centrifugal" and yard.stages is not None
+    return yard.pump.of_kind.stages and yard.stages is not None
 
 
 def _stage(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
     """A stage's number, what is known of its spacer, and its boxes; a part to name where there are no stages."""
     name = f"pump.stages.{number}"
-    called = f"Stage {number}" if yard.pump.kind == "centrifugal" else f"Line {number}"
+    called = f"Stage {number}" if yard.pump.of_kind.stages else f"Line {number}"
     known = yard.spacers[number - 1] if number <= len(yard.spacers) else ""
     known = known if len(known) <= _MOST_KNOWN else f"{known[: _MOST_KNOWN - 1].rstrip()}…"
     first: Cell
@@ -237,7 +237,7 @@ def _stage(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
         )  # fmt: skip
 
     boxes: list[Cell] = []
-    if yard.pump.kind == "centrifugal":
+    if yard.pump.of_kind.stages:
         boxes = [box("spacer", "spacer", known), box("plate", "plate")]
         if not _numbered(yard):
             boxes.insert(0, box("part", "which stage it is"))
@@ -246,12 +246,12 @@ def _stage(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
     else:
         boxes = [box("part", "which part it is"), box("plate", "how it was found")]
     boxes.append(box("cost", "cost"))
-    return (first, *((known,) if yard.spacers and yard.pump.kind == "centrifugal" else ()), *boxes)
+    return (first, *((known,) if yard.spacers and yard.pump.of_kind.stages else ()), *boxes)
 
 
 def _stage_head(yard: YardPlan) -> tuple[tuple[str, ...], tuple[float, ...]]:
     """The head of the lines and their widths."""
-    if yard.pump.kind != "centrifugal":
+    if not yard.pump.of_kind.stages:
         return ("", "Part", "Found", "Cost"), (14.0, 80.0, 80.0, 40.0)
     known = (("Was",), (40.0,)) if yard.spacers else ((), ())
     if _numbered(yard):

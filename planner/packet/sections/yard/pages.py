@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.packet.blocks import (
@@ -28,7 +28,7 @@ from planner.packet.pages.style import MEASURE
 from planner.packet.sections.crew.card import accepted_blocks, letters, verdict
 from planner.packet.sections.facts import crew_of, emergency, weather
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard.acts import (
     YardPrinting,
@@ -92,11 +92,16 @@ def front(reading: Reading) -> Section | None:
         "signs": "yes" if places["signs"] else "no",
         "opened": "yes" if apart else "no",
         "lined": "yes" if shown is not None else "no",
-        "kind": yard.pump.kind,
         "wear": held_wear(yard),
         "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
     }
+    places["apart"] = _of_kind("apart", yard.pump.of_kind.apart, values)
     return _page("yard_test", values, places)
+
+
+def _of_kind(name: str, text: str, values: Mapping[str, Any]) -> tuple[Block, ...]:
+    """What the record of a kind of pump says, read like a template."""
+    return section_from(f"pumps.yaml, {name}", f"# {name}\n\n{text}\n", values, {}).blocks
 
 
 def _facts(plan: JobPlan, yard: YardPlan, system: System) -> Fields:
@@ -214,7 +219,7 @@ def bath(reading: Reading) -> Section | None:
         "name": bath_name(one),
         "drawn": "yes" if picture is not None else "no",
         "wiped": "yes" if one.wipe is not None and one.passes else "no",
-        "shaft": "yes" if yard.pump.kind == "centrifugal" else "no",
+        "shaft": "yes" if yard.pump.of_kind.stages else "no",
     }
     return _page("yard_bath", values, places)
 
@@ -261,13 +266,11 @@ def up(reading: Reading) -> Section | None:
     acts = pages_of(printing.telling.procedure.acts).up if printing is not None else ()
     if yard is None or printing is None or not acts:
         return None
-    cut_off = written(yard.pump, "cut_off")
-    values = {
-        "kind": yard.pump.kind,
-        "cut_off": gauge(cut_off, reading.system) if isinstance(cut_off, (int, float)) else "",
-    }
+    cut_off = yard.pump.cut_off
+    values = {"cut_off": gauge(cut_off, reading.system) if cut_off is not None else ""}
     steps = _with_boxes(printing, printing.blocks(acts), yard, "after", reading.system)
-    return _page("yard_up", values, {"acts": steps})
+    together = _of_kind("together", yard.pump.of_kind.together, values)
+    return _page("yard_up", values, {"acts": steps, "together": together})
 
 
 def last(reading: Reading) -> Section | None:

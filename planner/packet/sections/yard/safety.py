@@ -115,7 +115,7 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
         found |= {"bench_power": {}, "bench_pressure": {}}
     test, pump = yard.test, yard.pump
     worst = max((point.closed or 0.0 for point in (test.before, test.after)), default=0.0) if test is not None else 0.0
-    if worst >= _HIGH or pump.kind == "piston":
+    if worst >= _HIGH or pump.of_kind.pierces:
         unloader = written(pump, "unloader")
         pressure = max(worst, unloader if isinstance(unloader, (int, float)) else 0.0)
         found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
@@ -131,12 +131,12 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
             found[SPILLS[yard.bath.chemical]] = {}
         found["bath_chlorine"] = {"chlorine": Value(seen_of(plan.input), "concentration")}
         found |= {"bath_hydrogen": {}, _ends_by(yard.bath): {}}
-    if yard.opened and pump.kind != "diaphragm":
+    if yard.opened and pump.of_kind.shaft:
         found |= {"bench_shaft": {}, "bench_lift": {}}
     motor = written(pump, "motor")
     if motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING:
         found["shock"] = {}
-    if pump.kind == "piston" and motor is None:
+    if pump.of_kind.driven_by == "engine" and motor is None:
         found["exhaust"] = {}
     if yard.bath is not None:
         found["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}

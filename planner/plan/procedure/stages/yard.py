@@ -248,7 +248,7 @@ def _taken_down(bench: Bench, lines: list[Line]) -> None:
 
 def stages_of(yard: YardPlan) -> int:
     """How many stages a spacer is written for; 1 of what has none, or none that anybody counted."""
-    return yard.stages or 1 if yard.pump.kind == "centrifugal" else 1
+    return yard.stages or 1 if yard.pump.of_kind.stages else 1
 
 
 def _built_up(bench: Bench) -> None:
@@ -310,7 +310,7 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
     book, inside = bench.book, not bench.yard.parts.nothing_inside
     book.phase = "soak"
     # Of a pump that may not lie in it only rags do, and what is wiped with them is rinsed.
-    parts = "stages" if inside and bench.yard.pump.kind == "centrifugal" else "housing"
+    parts = "stages" if inside and bench.yard.pump.of_kind.stages else "housing"
     book.do(Soak(what=parts, into="tub", seconds=bath.soak), "bench", bath.soak)
     if bath.wipe is not None and bath.passes:
         wiped = bath.passes * (bath.wipe[1] + bench.row("wipe_rinse"))
