@@ -49,9 +49,7 @@ def setting_from(found: dict[str, Any]) -> Setting:
             for name in hoses
         },
         pumps={
-            name: Pump(
-                kind=one["kind"], dedicated=one["dedicated"], switched=one["cut_off"], bypass=one.get("bypass", False)
-            )
+            name: Pump(dedicated=one["dedicated"], switched=one["cut_off"], bypass=one.get("bypass", False))
             for name, one in rig["pumps"].items()
         },
         runs={one["name"]: _run(one, rig, whole[one["name"]]) for one in job["runs"]},

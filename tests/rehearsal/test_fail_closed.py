@@ -114,9 +114,7 @@ def test_a_suction_gets_only_to_the_tanks_its_pump_draws_from() -> None:
     setting, procedure = by_hand(ROOF)
 
     def draws(*tanks: str) -> Setting:
-        return replace(
-            setting, pumps={**setting.pumps, "roof pump": Pump(switched=True, draws=tanks)}
-        )
+        return replace(setting, pumps={**setting.pumps, "roof pump": Pump(switched=True, draws=tanks)})
 
     assert not rehearse(draws("water", "roof mix"), procedure)
     assert any("does not get to water" in one.state for one in rehearse(draws("roof mix"), procedure))
