@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias
 
 from planner.checks.model import Level
@@ -304,6 +304,39 @@ Block: TypeAlias = (
     | Columns
     | Code
 )
+
+
+def inner(block: Block) -> tuple[Block, ...]:
+    """The blocks that stand inside one, in the order they are read."""
+    match block:
+        case Two():
+            return (*block.left, *block.right)
+        case Columns():
+            return block.blocks
+        case Hold(guards=Step() as guards):
+            return (guards,)
+    return ()
+
+
+def walked(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Every block in the order they are read, each before what stands inside it."""
+    for block in blocks:
+        yield block
+        yield from walked(inner(block))
+
+
+def renewed(block: Block, make: Callable[[tuple[Block, ...]], tuple[Block, ...]]) -> Block:
+    """A block with what stands inside it made anew by `make`, as many as there were."""
+    match block:
+        case Two():
+            return replace(block, left=make(block.left), right=make(block.right))
+        case Columns():
+            return replace(block, blocks=make(block.blocks))
+        case Hold(guards=Step() as guards):
+            (step,) = make((guards,))
+            assert isinstance(step, Step)
+            return replace(block, guards=step)
+    return block
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

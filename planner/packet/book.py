@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from planner import __version__
 from planner.checks.model import CheckedJob
-from planner.packet.blocks import Block, Columns, Heading, Hold, Role, Section, Step, StepHead, Two
+from planner.packet.blocks import Block, Heading, Hold, Role, Section, Step, StepHead, renewed, walked
 from planner.packet.cautions import with_cautions
 from planner.packet.fields import boxes_of, named
 from planner.packet.pages.attached import BOXES, PLAN, Inside, attached, boxes_json
@@ -191,22 +191,16 @@ def _printed(
     for _ in range(_MOST_PRINTINGS):
         sections = named(_numbered(make(bound)))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
-        bound.steps = dict(_steps_of([section.blocks for section in sections]))
+        bound.steps = _steps_of(sections)
         if bound == before:
             break
     return Book(pdf=content, sections=tuple(sections), masthead=masthead, bound=bound)
 
 
-def _steps_of(part: object) -> Iterator[tuple[str, int]]:
+def _steps_of(sections: Sequence[Section]) -> dict[str, int]:
     """The number of the step that prints each act, by the act's id."""
-    if isinstance(part, (tuple, list)):
-        for one in part:
-            yield from _steps_of(one)
-    elif isinstance(part, Step):
-        yield from ((act, part.number) for act in part.acts if part.number)
-    elif is_dataclass(part):
-        for one in fields(part):
-            yield from _steps_of(getattr(part, one.name))
+    steps = (block for section in sections for block in walked(section.blocks) if isinstance(block, Step))
+    return {act: step.number for step in steps if step.number for act in step.acts}
 
 
 def _numbered(sections: list[Section]) -> list[Section]:
@@ -214,29 +208,21 @@ def _numbered(sections: list[Section]) -> list[Section]:
     holds = steps = 0
     role = ""
 
-    def step(one: Step) -> Step:
-        nonlocal steps
-        steps += 1
-        return replace(one, number=steps, columns=_SECONDS if role == "second" else one.columns)
-
     def give(blocks: tuple[Block, ...], counted: bool) -> tuple[Block, ...]:
-        nonlocal holds
+        nonlocal holds, steps
         given: list[Block] = []
         for block in blocks:
+            block = renewed(block, lambda inside: give(inside, counted))
             if isinstance(block, Hold):
                 holds = block.number or holds + 1
-                guards = step(block.guards) if counted and block.guards is not None else block.guards
-                given.append(replace(block, number=holds, guards=guards))
+                given.append(replace(block, number=holds))
             elif isinstance(block, Step) and counted:
-                given.append(step(block))
+                steps += 1
+                given.append(replace(block, number=steps, columns=_SECONDS if role == "second" else block.columns))
             elif isinstance(block, StepHead) and role == "second":
                 given.append(replace(block, columns=_SECONDS))
             elif isinstance(block, Heading) and given and isinstance(given[-1], StepHead):
                 given[-1] = replace(block, columns=given[-1].columns)
-            elif isinstance(block, Two):
-                given.append(replace(block, left=give(block.left, counted), right=give(block.right, counted)))
-            elif isinstance(block, Columns):
-                given.append(replace(block, blocks=give(block.blocks, counted)))
             else:
                 given.append(block)
         return tuple(given)

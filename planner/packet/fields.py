@@ -13,13 +13,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFObjectReference, PDFStream, PDFString
 
 from planner.inputs.reading.letters import printable
-from planner.packet.blocks import Columns, Fields, Hold, Section, Step, Table, Ticks, Two, WriteIn
+from planner.packet.blocks import (
+    Block,
+    Columns,
+    Fields,
+    Hold,
+    Section,
+    Step,
+    Table,
+    Ticks,
+    Two,
+    WriteIn,
+    renewed,
+    walked,
+)
 from planner.packet.pages.attached import NOTES, TICKS
 
 _FONT = "Helv"
@@ -37,11 +50,13 @@ _LONGEST = 40  # letters of what a field says of itself
 
 def boxes_of(sections: Iterable[Section]) -> tuple[WriteIn, ...]:
     """The boxes that get a field, in the order they stand in; one that stands in two arrangements once."""
-    found: dict[str, WriteIn] = {}
+    boxes: dict[str, WriteIn] = {}
     for section in sections:
-        for box in _boxes(section.blocks):
-            found.setdefault(box.name, box)
-    return tuple(found.values())
+        for block in walked(section.blocks):
+            for box in _boxes(block):
+                if box.name:
+                    boxes.setdefault(box.name, box)
+    return tuple(boxes.values())
 
 
 def initials_of(hold: Hold) -> tuple[WriteIn, ...]:
@@ -75,8 +90,8 @@ class _Names:
         match part:
             case Step():
                 return self.step(part, section)
-            case Hold(guards=Step() as guards):
-                return replace(part, guards=self.step(guards, section))
+            case Hold() | Two() | Columns():
+                return renewed(part, lambda blocks: self.over(blocks, section))
             case Ticks():
                 return replace(part, tick=self.next(f"{TICKS}.rows"))
             case WriteIn(name=""):
@@ -84,10 +99,6 @@ class _Names:
                 return replace(part, name=name, label=part.label or f"{section.title}, box {name.rpartition('.')[2]}")
             case Table(rows=rows) | Fields(rows=rows):
                 return replace(part, rows=self.over(rows, section))
-            case Two():
-                return replace(part, left=self.over(part.left, section), right=self.over(part.right, section))
-            case Columns():
-                return replace(part, blocks=self.over(part.blocks, section))
         return part
 
 
@@ -97,18 +108,15 @@ def named(sections: Sequence[Section]) -> list[Section]:
     return [replace(section, blocks=names.over(section.blocks, section)) for section in sections]
 
 
-def _boxes(part: object) -> Iterator[WriteIn]:
-    if isinstance(part, Hold):
-        yield from initials_of(part)
-    if isinstance(part, WriteIn):
-        if part.name:
-            yield part
-    elif isinstance(part, (tuple, list)):
-        for one in part:
-            yield from _boxes(one)
-    elif is_dataclass(part):
-        for field in fields(part):
-            yield from _boxes(getattr(part, field.name))
+def _boxes(block: Block) -> Iterator[WriteIn]:
+    """The boxes of one block, without those of blocks inside it."""
+    match block:
+        case Hold():
+            yield from initials_of(block)
+        case Step(write=WriteIn() as box):
+            yield box
+        case Table(rows=rows) | Fields(rows=rows):
+            yield from (cell for row in rows for cell in row if isinstance(cell, WriteIn))
 
 
 def parts_of(name: str) -> list[str]:

@@ -41,6 +41,7 @@ from planner.packet.blocks import (
     Two,
     Verdict,
     WriteIn,
+    inner,
 )
 from planner.packet.book import Book
 from planner.packet.fields import boxes_of
@@ -195,10 +196,8 @@ class _Sheets:
             case DoNotStart():
                 yield f'<div class="held" role="note"><p><strong>Do not start.</strong> {_words(block.reason)}</p>'
                 yield f"<p>{_safe(block.leave)}</p></div>"
-            case Two():
-                yield from self.blocks((*block.left, *block.right))
-            case Columns():
-                yield from self.blocks(block.blocks)
+            case Two() | Columns():
+                yield from self.blocks(inner(block))
             case Code():
                 yield f"<p>To scan: {_safe(block.text)}</p>"
             case Gap() | NewPage() | StepHead():

@@ -12,7 +12,7 @@ from unittest import mock
 import pytest
 
 from planner.days.prepare import Trouble, checked_jobs, loaded
-from planner.packet.blocks import Columns, Heading, Hold, Step, Table, Two
+from planner.packet.blocks import Heading, Hold, Step, Table, walked
 from planner.packet.blocks import said as said_of
 from planner.packet.book import job_book
 from planner.packet.sandbox import TemplateRefused
@@ -79,17 +79,9 @@ def crew(name):
     return [key for key in CREW if key in keys and key != "grounds"]
 
 
-def flat(blocks):
-    """Blocks in the order they are read, each stop point before the step in its frame."""
-    for block in blocks:
-        if isinstance(block, Two):
-            yield from flat((*block.left, *block.right))
-        elif isinstance(block, Columns):
-            yield from flat(block.blocks)
-        else:
-            yield block
-            if isinstance(block, Hold) and block.guards is not None:
-                yield block.guards
+def acts_printed(blocks):
+    """The ids of all acts that blocks print, as often as they do."""
+    return [act for block in walked(blocks) for act in getattr(block, "acts", ())]
 
 
 def said(block):
@@ -98,18 +90,18 @@ def said(block):
 
 
 def steps(name, key, system="us"):
-    return [said(block) for block in flat(sheet(name, key, system).blocks) if isinstance(block, Step)]
+    return [said(block) for block in walked(sheet(name, key, system).blocks) if isinstance(block, Step)]
 
 
 def reads(name, key, what, system="us"):
     """A step with what it should be and what to do else."""
-    (step,) = [one for one in flat(sheet(name, key, system).blocks) if isinstance(one, Step) and what in said(one)]
+    (step,) = [one for one in walked(sheet(name, key, system).blocks) if isinstance(one, Step) and what in said(one)]
     return said(step), *("".join(span.text for span in one).replace("\u00a0", " ") for one in (step.should, step.differs))
 
 
 def rows(name):
     """The rows of the walls as words, a cell each."""
-    tables = [block for block in flat(sheet(name, "wash").blocks) if isinstance(block, Table) and block.acts]
+    tables = [block for block in walked(sheet(name, "wash").blocks) if isinstance(block, Table) and block.acts]
     return [
         ["".join(span.text for span in cell) if isinstance(cell, tuple) else "" for cell in row]
         for table in tables
@@ -171,14 +163,14 @@ def test_a_name_with_braces_or_stars_in_it_is_printed_as_it_is():
 @pytest.mark.parametrize("system", ["us", pytest.param("si", marks=pytest.mark.ci)])
 @pytest.mark.parametrize("name", FILES)
 def test_every_act_is_on_paper_exactly_once(name, system):
-    printed = [one for section in book(name, system).sections for one in paper.acts_printed(section.blocks)]
+    printed = [one for section in book(name, system).sections for one in acts_printed(section.blocks)]
     assert sorted(printed) == sorted(act.id for act in acts_of(name).acts)
 
 
 @pytest.mark.parametrize("name", [*DEMO, *SANITY])
 def test_every_act_of_every_job_is_on_paper_once_and_of_a_held_one_none(name):
     checked = job_of(name)
-    printed = [one for section in packet_of(name, "us").sections for one in paper.acts_printed(section.blocks)]
+    printed = [one for section in packet_of(name, "us").sections for one in acts_printed(section.blocks)]
     acts = () if checked.verdict == "stop" else checked.plan.procedure.acts
     assert sorted(printed) == sorted(act.id for act in acts)
 
@@ -188,7 +180,7 @@ def test_nothing_has_a_box_or_a_stop_point_that_is_no_act(name):
     for section in book(name).sections:
         if section.key not in CREW:
             continue
-        for block in flat(section.blocks):
+        for block in walked(section.blocks):
             if isinstance(block, (Step, Hold)):
                 assert block.acts, said(block)
 
@@ -200,7 +192,7 @@ def test_what_is_printed_stands_in_the_order_of_the_acts(name):
     firsts = [
         place[block.acts[-1 if isinstance(block, Hold) else 0]]
         for key in crew(name)
-        for block in flat(sheet(name, key).blocks)
+        for block in walked(sheet(name, key).blocks)
         if isinstance(block, (Step, Hold, Table)) and block.acts
     ]
     assert firsts == sorted(firsts)
@@ -212,7 +204,7 @@ def test_a_stop_point_stands_before_all_that_it_guards(name):
     passed: set[int] = set()
     met = 0
     for key in (*crew(name)[:2], "grounds", *crew(name)[2:]):
-        for block in flat(sheet(name, key).blocks):
+        for block in walked(sheet(name, key).blocks):
             if isinstance(block, Hold):
                 detail = acts[block.acts[-1]].detail
                 assert isinstance(detail, StopPoint)
@@ -249,7 +241,7 @@ def test_the_second_s_acts_stand_on_the_second_s_sheet_and_the_lead_calls_for_th
     lead = [step for key in crew(HOUSE) for step in steps(HOUSE, key)]
     assert not [step for step in lead if step.startswith(("Second: ", "Both: ")) or "panel to 2.0" in step]
     assert "Shut the gun, then call “Read”, then “Off”." in lead
-    (drums,) = [block for block in flat(sheet(HOUSE, "grounds").blocks) if isinstance(block, Hold)]
+    (drums,) = [block for block in walked(sheet(HOUSE, "grounds").blocks) if isinstance(block, Hold)]
     assert drums.who == ("lead", "second")
     assert drums.guards is not None
     assert said(drums.guards) == "Pour 100 fl oz of lot H-0518 into the jug."
@@ -260,7 +252,7 @@ def test_the_second_s_own_page_has_beds_covers_and_fills_by_the_clock():
     own = steps(HOUSE, "grounds")
     assert own[0] == "Cover the drains, edges sealed."
     assert reads(HOUSE, "grounds", "Water the flower beds: 40 gal")[1] == "7 min"
-    (rounds,) = [one for one in flat(sheet(HOUSE, "grounds").blocks) if isinstance(one, Step) and one.rounds]
+    (rounds,) = [one for one in walked(sheet(HOUSE, "grounds").blocks) if isinstance(one, Step) and one.rounds]
     assert said(rounds) == "Water the flower beds at each time."
     assert [time for time, _ in rounds.rounds][:2] == ["8:15", "8:25"]
     assert "".join(span.text for span in rounds.should) == "from 8:15 am"
@@ -275,7 +267,7 @@ def test_alone_everything_stands_on_the_lead_s_pages_and_nobody_else_is_named():
     assert not [section for section in book(ROOF).sections if section.key == "grounds" and steps(ROOF, "grounds")]
     every = [step for key in CREW for step in steps(ROOF, key)]
     assert not [step for step in every if "Second" in step or "Both" in step]
-    holds = [block for key in CREW for block in flat(sheet(ROOF, key).blocks) if isinstance(block, Hold)]
+    holds = [block for key in CREW for block in walked(sheet(ROOF, key).blocks) if isinstance(block, Hold)]
     assert {hold.who for hold in holds} == {("lead",)}
     assert "Office calls back at a set time?" in said(holds[1])
     assert "Bag the downspouts." in steps(ROOF, "walk_round")
@@ -302,13 +294,13 @@ def test_a_reading_may_be_a_mark_off_however_narrow_its_band():
 
 
 def test_a_stop_point_asks_what_its_act_asks_with_the_limit_of_the_reading():
-    (mix,) = [block for block in flat(sheet(HOUSE, "wash").blocks) if isinstance(block, Hold)]
+    (mix,) = [block for block in walked(sheet(HOUSE, "wash").blocks) if isinstance(block, Hold)]
     assert mix.title == "Before mix goes on"
     assert (
         said(mix)
         == "Windows, doors and vents shut? People and animals clear? Beds wet? Wind 8 mph or less? Drains covered?"
     )
-    (coil,) = [block for block in flat(sheet(HOUSE, "flush").blocks) if isinstance(block, Hold)]
+    (coil,) = [block for block in walked(sheet(HOUSE, "flush").blocks) if isinstance(block, Hold)]
     assert said(coil) == "Last strip at the tip chlorine 4.0 mg/L or less? Pump off, unplugged? Pressure let out?"
 
 
@@ -325,7 +317,7 @@ def test_a_wall_one_ahead_is_rows_in_the_order_of_the_gun():
         "both gables; “Off” while it stands, “On” to rinse",
     ]
     assert found[2][1:6] == ["22 s, “Mix” first", "37 s", "15 s", "5 to 10", "3 min 20 s"]
-    words = " ".join(said(block) for block in flat(sheet(HOUSE, "wash").blocks) if hasattr(block, "spans"))
+    words = " ".join(said(block) for block in walked(sheet(HOUSE, "wash").blocks) if hasattr(block, "spans"))
     assert "One ahead: cover the next section while this one stands, come back and rinse this one." in words
     assert "all four walls, vinyl: 11 equal sections of 262 ft2." in words
     assert "Count only the time the gun is open." in words
@@ -339,7 +331,7 @@ def test_a_roof_alone_goes_section_by_section_with_the_beds_between():
     ]
     assert [row[1] for row in found] == ["3 min 10 s", "3 min 10 s"]
     assert found[1][2] == "2 min 30 s"
-    words = " ".join(said(block) for block in flat(sheet(ROOF, "wash").blocks) if hasattr(block, "spans"))
+    words = " ".join(said(block) for block in walked(sheet(ROOF, "wash").blocks) if hasattr(block, "spans"))
     assert "Do not rinse: it is left to the rain." in words
     assert "“Water”: Shut the gun. Put the suction on the water tank. Open it again at the wall." in words
 
@@ -391,7 +383,7 @@ def test_the_acts_of_a_job_are_printed_only_where_no_stop_holds_it():
 def test_a_held_job_has_a_page_of_its_own_and_no_act():
     held = job_book(job(findings=[short()]), paper="letter", system="us")
     assert [section.key for section in held.sections] == ["held"]
-    assert not [block for section in held.sections for block in flat(section.blocks) if isinstance(block, (Step, Hold))]
+    assert not [block for section in held.sections for block in walked(section.blocks) if isinstance(block, (Step, Hold))]
 
 
 def test_a_template_that_words_a_verb_as_two_steps_is_refused(monkeypatch):

@@ -12,7 +12,7 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.cli import main
-from planner.packet.blocks import Picture, Step, Table
+from planner.packet.blocks import Picture, Step, Table, walked
 from planner.packet.book import Book, job_book, job_packet, owner_book
 from planner.packet.sections.crew.safety import forms_of
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
@@ -29,7 +29,6 @@ from tests import workspaces
 from tests.packet.builders import INJECTED, ROOF, written
 from tests.packet.figures_jobs import book_of, job_of
 from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew, texts
-from tests.packet.test_acts import flat
 from tests.packet.test_acts import said as words_of
 from tests.packet.test_pours import amount
 
@@ -93,7 +92,7 @@ def bound(checked: CheckedJob) -> Book:
 def steps(checked: CheckedJob) -> list[Step]:
     """Every box of the job's pages."""
     book = bound(checked)
-    return [block for section in book.sections for block in flat(section.blocks) if isinstance(block, Step)]
+    return [block for section in book.sections for block in walked(section.blocks) if isinstance(block, Step)]
 
 
 def rows(checked: CheckedJob) -> list[tuple[int, dict[str, str]]]:
@@ -101,7 +100,7 @@ def rows(checked: CheckedJob) -> list[tuple[int, dict[str, str]]]:
     book = bound(checked)
     blocks = next(section.blocks for section in book.sections if section.key == "wash")
     found: list[tuple[int, dict[str, str]]] = []
-    for table in (block for block in flat(blocks) if isinstance(block, Table) and block.acts):
+    for table in (block for block in walked(blocks) if isinstance(block, Table) and block.acts):
         for row in table.rows:
             said = [
                 "".join(one.text for one in cell).replace("\u00a0", " ") if isinstance(cell, tuple) else ""
@@ -496,6 +495,6 @@ def test_the_stock_of_a_mix_is_one_number_on_card_and_record() -> None:
 def test_each_drawing_of_a_tank_that_several_mixes_are_made_in_is_titled_by_its_mix() -> None:
     made = job_book(written(ONE_TANK), paper="letter", system="us")
     (mix,) = [section for section in made.sections if section.key == "mix"]
-    told = [one.told for one in flat(mix.blocks) if isinstance(one, Picture)]
+    told = [one.told for one in walked(mix.blocks) if isinstance(one, Picture)]
     assert [any(name in one for one in told) for name in ("Mix 1: slope", "Mix 2: lower slope")] == [True, True]
     assert not [one for one in told if "Batch 1" in one]

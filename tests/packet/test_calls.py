@@ -12,14 +12,14 @@ from random import Random
 
 import pytest
 
-from planner.packet.blocks import Block, Columns, Hold, Section, Span, Step, Table, Two
+from planner.packet.blocks import Block, Hold, Section, Span, Step, Table, walked
 from planner.packet.book import job_book
-from planner.packet.sections.acts.acts import acts_printed
 from planner.plan.procedure.acts import Act, DrawFrom, Fill, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written
 from tests.packet.figures_jobs import DEMO, book_of, job_of
 from tests.packet.mixing import THREE
+from tests.packet.test_acts import acts_printed
 from tests.packet.test_agreeing import ONE_TANK, TWO_MIXES
 from tests.rehearsal import drawn as drawn_jobs
 
@@ -82,21 +82,8 @@ def acts(name: str) -> dict[str, Act]:
     return {act.id: act for act in procedure.acts}
 
 
-def flat(blocks: tuple[Block, ...]):
-    """Blocks in the order they are read, each stop point before the step in its frame."""
-    for block in blocks:
-        if isinstance(block, Two):
-            yield from flat((*block.left, *block.right))
-        elif isinstance(block, Columns):
-            yield from flat(block.blocks)
-        else:
-            yield block
-            if isinstance(block, Hold) and block.guards is not None:
-                yield block.guards
-
-
 def of(name: str, role: str) -> list[Block]:
-    return [block for sheet in sheets(name) if sheet.role == role for block in flat(sheet.blocks)]
+    return [block for sheet in sheets(name) if sheet.role == role for block in walked(sheet.blocks)]
 
 
 def words(spans: tuple[Span, ...]) -> str:
@@ -254,7 +241,7 @@ def test_at_the_drums_both_are_on_the_sheet_of_who_pours_and_the_other_is_sent_t
 
 @pytest.mark.parametrize("name", EVERY)
 def test_steps_are_numbered_from_one_over_each_sheet_and_the_walk_round_is_not(name: str) -> None:
-    walk = {block.number for sheet in sheets(name) if sheet.key == "walk_round" for block in flat(sheet.blocks)
+    walk = {block.number for sheet in sheets(name) if sheet.key == "walk_round" for block in walked(sheet.blocks)
             if isinstance(block, Step)}  # fmt: skip
     assert walk == {0}
     for role in ("lead", "second"):
@@ -368,7 +355,7 @@ def _words(block: Block) -> str:
 def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_runs_on() -> None:
     made = job_book(written(TWO_GUNS), paper="letter", system="us")
     said = [words(block.spans) for section in made.sections if section.role == "second"
-            for block in flat(section.blocks) if isinstance(block, Step)]  # fmt: skip
+            for block in walked(section.blocks) if isinstance(block, Step)]  # fmt: skip
     rinsed = [step for step in said if "rinse right wall" in step]
     assert rinsed
     assert all("Once its mix has stood 5 to 10 min: rinse right wall" in step for step in rinsed)
@@ -385,7 +372,7 @@ def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile()
     more = {name for name, fill in fills.items() if fill.into in room and fill.volume > room[fill.into]}
     assert more
     for section in base.sections:
-        for block in flat(section.blocks):
+        for block in walked(section.blocks):
             if isinstance(block, Step) and set(block.acts) & set(fills):
                 assert bool(set(block.acts) & more) == ("it is drawn from meanwhile" in words(block.spans))
 
@@ -394,6 +381,6 @@ def test_a_stop_point_asks_of_a_line_without_a_pump_whether_its_tap_is_shut() ->
     tap = "{job: {surfaces: [{name: wall, kind: vinyl, area: 300 ft2}], chemicals: [{stock: drum, strength: 0.5 %}], hose_runs: {0: {feed: tap, dosing: venturi, pump: }}}}"
     for text, pump, shut in ((tap.replace(", pump: ", ", pump: null"), False, True), ("{}", True, False)):
         made = job_book(written(text), paper="letter", system="us")
-        (coil,) = [words(block.questions) for section in made.sections for block in flat(section.blocks)
+        (coil,) = [words(block.questions) for section in made.sections for block in walked(section.blocks)
                    if isinstance(block, Hold) and block.title.startswith("Before the hose is coiled")]  # fmt: skip
         assert ("Pump off, unplugged?" in coil, "Tap shut?" in coil) == (pump, shut)

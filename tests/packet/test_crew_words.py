@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from planner.locate import data_file, templates
-from planner.packet.blocks import Span, Step
+from planner.packet.blocks import Span, Step, walked
 from planner.packet.book import job_book
 from planner.packet.html import twin
 from planner.packet.sections.acts.framing import cautions_of
@@ -18,7 +18,7 @@ from planner.plan.procedure.acts import Drain, Fill, Pour, WaterBed
 from planner.words.figures import lines_laid
 from planner.words.spelling import spelled
 from tests.packet.figures_jobs import DEMO, SANITY, book_of, job_of
-from tests.packet.test_acts import flat, said
+from tests.packet.test_acts import said
 from tests.packet.test_agreeing import GALLON, amount
 from tests.packet.test_calls import drawn
 
@@ -27,7 +27,7 @@ WASHED = tuple(name for name in DEMO if not name.endswith(("09/30-kiln", "90-boo
 
 def steps_of(name: str) -> list[Step]:
     """The steps of a job's crew pages in their order."""
-    return [one for page in book_of(name, "us").sections for one in flat(page.blocks) if isinstance(one, Step)]
+    return [one for page in book_of(name, "us").sections for one in walked(page.blocks) if isinstance(one, Step)]
 
 
 @pytest.mark.parametrize("name", WASHED)

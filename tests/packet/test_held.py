@@ -16,7 +16,7 @@ import pytest
 from pypdf import PdfReader
 
 from planner.checks.model import CheckedJob
-from planner.packet.blocks import Code, Hold, State, Step, Table, Two, WriteIn
+from planner.packet.blocks import Code, Hold, State, Step, Table, WriteIn, walked
 from planner.packet.book import Book, job_book
 from planner.packet.findings import stops_of
 from planner.packet.html import twin
@@ -91,13 +91,6 @@ def words(made: Book) -> str:
 
 def text(name: str, **how: str) -> str:
     return words(book(name, **how))
-
-
-def walked(blocks):
-    for block in blocks:
-        yield block
-        if isinstance(block, Two):
-            yield from walked((*block.left, *block.right))
 
 
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si"), *(pytest.param(*one, marks=pytest.mark.ci) for one in (("letter", "si"), ("a4", "us")))])

@@ -8,7 +8,7 @@ from functools import lru_cache
 import pytest
 from reportlab.platypus import Flowable
 
-from planner.packet.blocks import Hold, Picture, Signs, Step, Table, Two, WriteIn
+from planner.packet.blocks import Hold, Picture, Signs, Step, Table, Two, WriteIn, walked
 from planner.packet.blocks import said as said_of
 from planner.packet.book import job_packet
 from planner.packet.cautions import MOST_CAUTIONS, cautions
@@ -17,7 +17,6 @@ from planner.packet.pages.columns import Vectors
 from planner.packet.pages.joining import arranged
 from planner.packet.pages.pages import Bound
 from planner.packet.pages.style import JOINED, MEASURE, columns
-from planner.packet.sections.acts.acts import acts_printed
 from planner.packet.sections.crew import done, safety, set_up, walk_round
 from planner.packet.sections.reading import Reading
 from planner.plan.mix.lookups import forbidden
@@ -27,6 +26,7 @@ from tests import workspaces
 from tests.packet.builders import ACID, ROOF, run, written
 from tests.packet.figures_jobs import book_of, job_of, packet_of
 from tests.packet.reading import is_for_notes, problems, sheets
+from tests.packet.test_acts import acts_printed
 from tests.packet.test_mixing import CASES, crew, owners, printed, texts
 from tests.plan.test_sanity_cases import ALDER_LANE
 
@@ -129,10 +129,8 @@ def _words(part):
 
 def boxes(blocks):
     """Every box to write in, in order."""
-    for block in blocks:
-        if isinstance(block, Two):
-            yield from boxes((*block.left, *block.right))
-        elif isinstance(block, Table):
+    for block in walked(blocks):
+        if isinstance(block, Table):
             for row in block.rows:
                 for at, cell in enumerate(row):
                     if isinstance(cell, WriteIn):
@@ -241,8 +239,7 @@ def steps(*changes):
     """Steps and stop points of one sheet, as they are read."""
     made = set_up.section(reading(*changes))
     return [re.sub(r" ([.,:;])", r"\1", " ".join(" ".join(_words(one.spans if isinstance(one, Step) else (one.title, one.questions))).split()))
-            for block in made.blocks if isinstance(block, (Step, Hold))
-            for one in ((block, block.guards) if isinstance(block, Hold) and block.guards else (block,))]  # fmt: skip
+            for one in walked(made.blocks) if isinstance(one, (Step, Hold))]  # fmt: skip
 
 
 def test_water_alone_off_the_tap_reads_as_whoever_holds_the_hose_does_it():
@@ -386,15 +383,9 @@ def test_what_must_not_go_has_its_room_before_what_may():
 
 def drawn_on(sections):
     """Every drawing with the key of its section."""
-    return [(section.key, picture) for section in sections for picture in _drawn(section.blocks)]
-
-
-def _drawn(part):
-    if isinstance(part, Picture):
-        yield part
-    elif isinstance(part, (tuple, Two)):
-        for one in (*part.left, *part.right) if isinstance(part, Two) else part:
-            yield from _drawn(one)
+    return [
+        (section.key, block) for section in sections for block in walked(section.blocks) if isinstance(block, Picture)
+    ]
 
 
 def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_call_and_else_the_owner_alone():

@@ -7,13 +7,13 @@ import re
 
 import pytest
 
-from planner.packet.blocks import Step
+from planner.packet.blocks import Step, walked
 from planner.packet.book import job_book, job_packet, owner_book
 from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections.owner import supply
 from tests.packet.builders import ACID, ROOF, written
 from tests.packet.reading import texts
-from tests.packet.test_acts import flat, said
+from tests.packet.test_acts import said
 from tests.packet.test_drawings import labels
 
 LARGE = "job: {surfaces: {0: {width: 400 ft}}}"
@@ -81,7 +81,7 @@ def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time():
     book = job_book(written(LARGE), paper="letter", system="us")
     (grounds,) = [section for section in book.sections if section.key == "grounds"]
     assert grounds.role == "second"
-    (step,) = [one for one in flat(grounds.blocks) if isinstance(one, Step) and one.rounds and "tank" in said(one)]
+    (step,) = [one for one in walked(grounds.blocks) if isinstance(one, Step) and one.rounds and "tank" in said(one)]
     assert said(step) == "Fill the water tank at each time."
     text = " ".join(texts(book.pdf))
     for time, told in step.rounds:

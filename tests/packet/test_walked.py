@@ -7,11 +7,11 @@ from itertools import pairwise
 
 import pytest
 
-from planner.packet.blocks import Block, Hold, Span, Step, Table
+from planner.packet.blocks import Block, Hold, Span, Step, Table, walked
 from planner.packet.book import Book
 from tests.packet.figures_jobs import book_of, job_of
 from tests.packet.reading import texts
-from tests.packet.test_calls import WASHED, flat
+from tests.packet.test_calls import WASHED
 
 TURNS = {
     "2026-06-09/10-millrace": {"lead": 1, "second": 1},
@@ -62,7 +62,7 @@ def pages_of(made: Book, role: str) -> dict[str, int]:
     for section in made.sections:
         if section.role != role:
             continue
-        for block in flat(section.blocks):
+        for block in walked(section.blocks):
             if isinstance(block, (Step, Hold, Table)) and block.acts:
                 here = next((n for n in own if n >= at and begins(block) in painted[n]), None)
                 assert here is not None, (section.key, begins(block))
@@ -76,9 +76,9 @@ def turns(name: str, role: str) -> int:
     procedure = job_of(name).plan.procedure
     assert procedure is not None
     pages = pages_of(book(name), role)
-    walked = [pages[act.id] for act in sorted(procedure.acts, key=lambda act: act.start) if act.id in pages]
-    assert len(walked) > 20
-    return sum(before != after for before, after in pairwise(walked))
+    turned = [pages[act.id] for act in sorted(procedure.acts, key=lambda act: act.start) if act.id in pages]
+    assert len(turned) > 20
+    return sum(before != after for before, after in pairwise(turned))
 
 
 @pytest.mark.parametrize("role", ["lead", "second"])
@@ -94,7 +94,7 @@ def test_nothing_on_a_page_of_steps_has_to_be_worked_out(name: str, system: str)
     for section in book(name, system).sections:
         if section.key not in ("card", "walk_round", "set_up", "mix", "wash", "flush", "grounds", "differs"):
             continue
-        for block in flat(section.blocks):
+        for block in walked(section.blocks):
             asked += [f"{section.key}: {text}" for text in _texts(block) if _RATIO.search(text)]
     assert asked == []
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
@@ -16,7 +15,7 @@ from planner.checks.model import CheckedJob
 from planner.contract.plan import job_json, plan_text
 from planner.contract.record import planned_of, record_json
 from planner.inputs.record import joined_record
-from planner.packet.blocks import Block, Hold, Step, Two
+from planner.packet.blocks import Hold, Step, walked
 from planner.packet.book import Book, job_book, owner_book
 from planner.packet.fields import boxes_of
 from planner.packet.filled.filled import Filled, read_filled
@@ -247,23 +246,11 @@ def test_a_held_yard_job_tempts_nobody_to_pour() -> None:
 DIRTY = ("2026-06-10/90-booster", "us")
 
 
-def _holds(blocks: Iterable[Block]) -> Iterator[Hold]:
-    yield from (block for block in blocks if isinstance(block, Hold))
-
-
-def _steps(blocks: Iterable[Block]) -> Iterator[Step]:
-    for block in blocks:
-        if isinstance(block, Step):
-            yield block
-        elif isinstance(block, Hold) and block.guards is not None:
-            yield block.guards
-        elif isinstance(block, Two):
-            yield from _steps((*block.left, *block.right))
-
-
 @pytest.mark.parametrize("text", ["{}", "job: {work: test}", "job: {pump: washer, work: [rebuild, test]}", ACID_PUMP])
 def test_steps_are_numbered_from_the_first_page_to_the_last(text: str) -> None:
-    numbers = [step.number for section in _book(text).sections for step in _steps(section.blocks)]
+    numbers = [
+        step.number for section in _book(text).sections for step in walked(section.blocks) if isinstance(step, Step)
+    ]
     assert numbers == list(range(1, len(numbers) + 1))
 
 
@@ -272,8 +259,8 @@ def test_a_stop_point_s_frame_holds_the_start_the_opening_the_acid_and_the_hose(
         guards = [
             (hold.title, "".join(span.text for span in hold.guards.spans))
             for section in sections
-            for hold in _holds(section.blocks)
-            if hold.guards is not None
+            for hold in walked(section.blocks)
+            if isinstance(hold, Hold) and hold.guards is not None
         ]
         assert [title for title, _ in guards] == [
             "Before the pump has power", "Before the pump is opened", "Before acid is poured", "Before the pump has power",
@@ -291,7 +278,7 @@ def test_a_stop_point_s_frame_holds_the_start_the_opening_the_acid_and_the_hose(
 
 def test_pails_are_full_before_the_line_that_fills_them_is_made_up() -> None:
     (section,) = [one for one in packet_of(*DIRTY).sections if one.key == "yard_test"]
-    told = ["".join(span.text for span in step.spans) for step in _steps(section.blocks)]
+    told = ["".join(span.text for span in step.spans) for step in walked(section.blocks) if isinstance(step, Step)]
     places = [
         next(n for n, words in enumerate(told) if begin in words) for begin in ("Fill each of pails 1 and 2", "Join ", "Start ")
     ]

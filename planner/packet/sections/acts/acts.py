@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 from math import inf
 from typing import Any
 
-from planner.packet.blocks import Block, Columns, Hold, Role, Span, Spans, Step, StepHead, Table, Two
+from planner.packet.blocks import Block, Hold, Role, Span, Spans, Step, StepHead
 from planner.packet.sandbox import refused
 from planner.packet.sections.acts.folding import Fold, folded
 from planner.packet.sections.acts.framing import asked_by_stops, cautions_of, guarded, plainly, turned
@@ -482,18 +482,3 @@ def printing_of(reading: Reading) -> Printing | None:
     """The procedure of a wash that is not held, ready to be printed; a yard job's is yard_acts.yard_printing's."""
     procedure = procedure_of(reading) if reading.checked.plan.kind == "wash" else None
     return Printing(reading, procedure) if procedure is not None else None
-
-
-def acts_printed(blocks: Sequence[Block]) -> list[str]:
-    """The ids of all acts that blocks print, as often as they do."""
-    found: list[str] = []
-    for block in blocks:
-        if isinstance(block, (Step, Hold, Table)):
-            found += block.acts
-            if isinstance(block, Hold) and block.guards is not None:
-                found += block.guards.acts
-        elif isinstance(block, Two):
-            found += acts_printed((*block.left, *block.right))
-        elif isinstance(block, Columns):
-            found += acts_printed(block.blocks)
-    return found
