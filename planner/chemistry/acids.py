@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import exp, sqrt
 from typing import Final, Literal
 
-from planner.chemistry.constants import CALCIUM_CARBONATE, HYDROGEN_CHLORIDE, MARGIN, ROOM, ZERO_CELSIUS
+from planner.chemistry.constants import HYDROGEN_CHLORIDE, MARGIN, ROOM, ZERO_CELSIUS
 
 Label = Literal["wt", "degbe", "normal", "g_l"]
 
@@ -36,7 +36,7 @@ BAUME_MODULUS: Final = 145.0
 class Diluted:
     """Acid in water: `mass_fraction` [kg/kg], `density` [kg/m3], `strength` [kg/m3], `normality` [mol/L].
 
-    `volume` [m3 per m3 of parts poured] is under 1: `contraction` [-] is what is missing.
+    `volume` [m3 per m3 of parts poured] is under 1: mixed, they take less room.
     """
 
     mass_fraction: float
@@ -44,12 +44,6 @@ class Diluted:
     strength: float
     normality: float
     volume: float
-
-    @property
-    def contraction(self) -> float:
-        """Share [-] of the poured volume that is gone once mixed."""
-        return 1.0 - self.volume
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parts:
@@ -116,15 +110,6 @@ def mass_fraction_of_density(density: float, temperature: float = ROOM) -> float
     )
 
 
-def degrees_baume(mass_fraction: float) -> float:
-    """Degrees Baume, heavier than water, of acid of `mass_fraction` [kg/kg]: 145 - 145 / SG(60/60 F).
-
-    Source: the scale's definition and density. Valid 0 to 0.376 kg/kg.
-    """
-    gravity = density(mass_fraction, BAUME_TEMPERATURE) / water_density(BAUME_TEMPERATURE)
-    return BAUME_MODULUS - BAUME_MODULUS / gravity
-
-
 def mass_fraction_of_baume(degrees: float) -> float:
     """Mass fraction [kg/kg] of acid of `degrees` [degBe], heavier than water, by its density at 60 F.
 
@@ -156,16 +141,6 @@ def from_label(amount: float, label: Label) -> float:
             return strength(mass_fraction_of_strength(amount * 1000.0 * HYDROGEN_CHLORIDE))
         case "g_l":
             return strength(mass_fraction_of_strength(amount))
-
-
-def volume_fraction(acid_parts: float, water_parts: float) -> float:
-    """Stock per volume poured [-] of `acid_parts` to `water_parts` [any one unit]: 1:10 is 1/11, not 10 %.
-
-    Source: definition. Raises ValueError where nothing is poured.
-    """
-    if acid_parts < 0.0 or water_parts < 0.0 or not acid_parts + water_parts > 0.0:
-        raise ValueError(f"nothing to mix in {acid_parts}:{water_parts}")
-    return acid_parts / (acid_parts + water_parts)
 
 
 def diluted(stock_fraction: float, by_volume: float, temperature: float = ROOM) -> Diluted:
@@ -202,14 +177,6 @@ def parts_for(volume: float, target: float, stock: float, temperature: float = R
     poured = volume * target / stock if stock > 0.0 else 0.0
     water_mass = volume * density(of_mix, temperature) - poured * density(of_stock, temperature)
     return Parts(stock=poured, water=water_mass / water_density(temperature))
-
-
-def carbonate_dissolved(strength: float) -> float:
-    """CaCO3 [kg/m3] that acid of `strength` [kg/m3 HCl] dissolves: CaCO3 + 2 HCl -> CaCl2 + H2O + CO2.
-
-    Source: stoichiometry. The whole of the acid; spent in practice well before.
-    """
-    return strength * CALCIUM_CARBONATE / (2.0 * HYDROGEN_CHLORIDE)
 
 
 def _coefficients(temperature: float) -> tuple[float, float, float, float]:

@@ -51,20 +51,17 @@ class Stored:
 class Aged:
     """What is left in a lot: available chlorine [kg/m3], `low` and `high` by the band of the rate.
 
-    `ionic_strength` [mol/L] the rate was taken at. `extrapolated`: outside 15 to 55 C or 1 to 6 mol/L.
+    `extrapolated`: outside 15 to 55 C or 1 to 6 mol/L, or so little lye that it may stand below pH 11.
     `optimistic`: tested, but its birth strength is not known, so salt it gained while ageing is not counted
     and the true rate is faster. `known`: False where nothing says how old it is and it stands as written.
-    `low_caustic`: so little excess lye that it may stand below pH 11, which is outside the model.
     """
 
     nominal: float
     low: float
     high: float
-    ionic_strength: float
     extrapolated: bool
     optimistic: bool
     known: bool
-    low_caustic: bool = False
 
 
 def ionic_strength(birth_strength: float, excess_caustic: float = USUAL_CAUSTIC) -> float:
@@ -134,16 +131,6 @@ def left_after(strength: float, exposed: float) -> float:
     return from_molarity(start / (1.0 + start * exposed))
 
 
-def half_life(strength: float, ionic_strength: float, temperature: float) -> float:
-    """Time [s] in which `strength` [kg/m3] halves at `temperature` [K] and `ionic_strength` [mol/L].
-
-    t = 1 / (k2 C0), second order. Source: the closed form. Raises ValueError for no strength.
-    """
-    if not strength > 0.0:
-        raise ValueError("nothing to halve")
-    return 1.0 / (rate_constant(ionic_strength, temperature) * molarity(strength))
-
-
 def strength_since_made(
     birth_strength: float,
     history: Sequence[Stored] | None,
@@ -192,11 +179,9 @@ def _aged(
         nominal=left_after(start, exposed),
         low=left_after(start * (1.0 - error[0]), exposed * (LOW_CAUSTIC_BAND if short else RATE_BAND)),
         high=left_after(start * (1.0 + error[1]), exposed / RATE_BAND),
-        ionic_strength=mu,
         extrapolated=short or any(_outside(stretch, mu) for stretch in history if stretch.seconds > 0.0),
         optimistic=False,
         known=True,
-        low_caustic=short,
     )
 
 

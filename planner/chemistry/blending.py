@@ -130,7 +130,6 @@ def premix(
             highest=highest,
             reachable=len(made) == count and (count > 0 or target <= highest * (1.0 + MARGIN)),
             batches=tuple(made),
-            surplus=max(sum(batch.mix - dead_volume for batch in made) - need, 0.0) if made else 0.0,
         ),
         pours=tuple(pours),
         short=short,

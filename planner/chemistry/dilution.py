@@ -73,17 +73,12 @@ class Batch:
             Addition(what="soap", volume=self.soap, contents=self.mix),
         )
 
-    def strength_from(self, stock_strength: float) -> float:
-        """Strength [kg/m3] this batch comes to if the stock is really `stock_strength` [kg/m3]."""
-        return (self.stock * stock_strength + self.heel.volume * self.heel.strength) / self.mix
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Premix:
     """All tankfuls of one mix. Volumes in m3, strengths in kg/m3.
 
     `batches` is empty where nothing is needed or where it is not `reachable`. `highest` is the most the stock
-    gives once its soap is in. `surplus` is usable mix beyond the need, forced by the first heel.
+    gives once its soap is in.
     """
 
     need: float
@@ -91,7 +86,6 @@ class Premix:
     highest: float
     reachable: bool
     batches: tuple[Batch, ...]
-    surplus: float
 
     @property
     def overflow(self) -> bool:
@@ -191,7 +185,6 @@ def premix(
         highest=highest,
         reachable=len(made) == count and (count > 0 or target <= highest * (1.0 + MARGIN)),
         batches=tuple(made),
-        surplus=max(sum(batch.mix - dead_volume for batch in made) - need, 0.0) if made else 0.0,
     )
 
 

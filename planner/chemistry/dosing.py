@@ -77,17 +77,6 @@ def metered_strength(stock_strength: float, share: float) -> float:
     return stock_strength * share
 
 
-def share_of_parts(stock_parts: float, water_parts: float, soap_parts: float = 0.0) -> float:
-    """Share of stock [-] in `stock_parts` : `water_parts` : `soap_parts` [any one unit]: a / (a + w + s).
-
-    Source: definition. Raises ValueError for no parts or negative ones.
-    """
-    total = stock_parts + water_parts + soap_parts
-    if min(stock_parts, water_parts, soap_parts) < 0.0 or not total > 0.0:
-        raise ValueError(f"no mix in {stock_parts}:{water_parts}:{soap_parts}")
-    return stock_parts / total
-
-
 def dial_for(share: float, points: Sequence[DialPoint]) -> Dial:
     """The dial for `share` [m3 stock per m3 of flow] by straight lines between tested `points`, never beyond.
 

@@ -55,12 +55,11 @@ class Exposure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Released:
-    """What a meeting could give: `mass` [kg] and `volume` [m3, 25 C, 1 atm] of `gas`; `limiting` is the scarcer one."""
+    """What a meeting could give: `mass` [kg] and `volume` [m3, 25 C, 1 atm] of `gas`."""
 
     gas: str
     mass: float
     volume: float
-    limiting: str
 
 
 def gas_volume(moles: float, temperature: float = AIR_TEMPERATURE, pressure: float = ATMOSPHERE) -> float:
@@ -79,9 +78,7 @@ def released(
     """
     if (first or 0.0) < 0.0 or (second or 0.0) < 0.0:
         raise ValueError(f"{first} kg of {reaction.first} and {second} kg of {reaction.second}")
-    turns_first = _turns(first, molar_first, reaction.takes_first)
-    turns_second = _turns(second, molar_second, reaction.takes_second)
-    turns = min(turns_first, turns_second)
+    turns = min(_turns(first, molar_first, reaction.takes_first), _turns(second, molar_second, reaction.takes_second))
     if turns == inf:
         return None
     moles = turns * reaction.gives
@@ -89,7 +86,6 @@ def released(
         gas=reaction.gas,
         mass=moles * reaction.gas_molar,
         volume=gas_volume(moles),
-        limiting=reaction.first if turns_first <= turns_second else reaction.second,
     )
 
 

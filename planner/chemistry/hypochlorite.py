@@ -139,12 +139,6 @@ def from_molarity(amount: float) -> float:
     return 1000.0 * CHLORINE * amount
 
 
-def sodium_hypochlorite(strength: float) -> float:
-    """NaOCl [kg/m3] in `strength` [kg/m3 Cl2], as transport rules weigh it. Source: molar masses."""
-    _not_negative(strength)
-    return NAOCL_PER_CL2 * strength
-
-
 def from_label(amount: float, label: Label, excess_caustic: float = USUAL_CAUSTIC) -> float:
     """Available chlorine [kg/m3] of a figure as the drum writes it.
 

@@ -19,13 +19,6 @@ SPARE: Final = 0.20
 STRONGEST_DECHLORINATED: Final = 20.0
 """Most available chlorine [kg/m3] that may be dechlorinated: 2 trade %. Above it the heat is dangerous."""
 
-DECHLORINATING_HEAT: Final = 308e3
-"""Heat [J per mol of available chlorine] with thiosulfate, 543 kJ from a litre of 12.5 trade %; sulfite: 334e3.
-
-4 OCl- + S2O3-- + 2 OH- -> 2 SO4-- + 4 Cl- + H2O, standard enthalpies of formation (from memory).
-"""
-
-
 HOTTEST_HEAT: Final = 334e3
 """Heat [J per mol of available chlorine] with sulfite, the most of those known: taken for every agent's warmth.
 
@@ -94,22 +87,6 @@ def neutralise(
         stoichiometric=None if refused or agent.stoichiometric is None else active * agent.stoichiometric,
         refused=refused,
     )
-
-
-def dechlorinate(*, volume: float, strength: float, agent: Agent, spare: float = SPARE) -> Neutralised:
-    """What of `agent` to take for `volume` [m3] of hypochlorite of `strength` [kg/m3 Cl2], at most 2 trade %.
-
-    As neutralise, with `spare` [-] to carry. Source: the agent's row; the refusal is this program's own rule.
-    """
-    return neutralise(volume=volume, strength=strength, agent=agent, spare=spare, strongest=STRONGEST_DECHLORINATED)
-
-
-def dechlorinating_heat(volume: float, strength: float) -> float:
-    """Heat [J] of dechlorinating `volume` [m3] of `strength` [kg/m3 Cl2]: 308 kJ per mole with thiosulfate.
-
-    Source: standard enthalpies of formation (from memory). Any strength: it says why stock is refused.
-    """
-    return active_mass(volume, strength) / CHLORINE * DECHLORINATING_HEAT
 
 
 def dechlorinating_rise(strength: float) -> float:

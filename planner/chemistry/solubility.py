@@ -30,15 +30,3 @@ def solubility(rows: Sequence[tuple[float, float]], temperature: float) -> float
         return rows[0 if at == 0 else -1][1]
     (cold, less), (warm, more) = rows[at - 1], rows[at]
     return less + (more - less) * (celsius - cold) / (warm - cold)
-
-
-def hydrate(anhydrous: float, mass_fraction: float) -> float:
-    """Solubility of a hydrate [kg per m3 of water] from that of its `anhydrous` substance [kg per m3 of water].
-
-    A kg of crystals holds `mass_fraction` [kg/kg] of it and brings its own water: m = s / (x - s (1 - x) / rho), with
-    rho 1000 kg/m3. Source: mass balance. Raises ValueError where the crystals dissolve in their own water.
-    """
-    room = mass_fraction - anhydrous / 1000.0 * (1.0 - mass_fraction)
-    if not room > 0.0:
-        raise ValueError(f"{anhydrous} kg/m3 of a hydrate of {mass_fraction}: it dissolves in its own water")
-    return anhydrous / room

@@ -12,12 +12,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, exp, fsum, lgamma, log
+from math import exp, fsum, lgamma, log
 from typing import Final, Literal
 
 from fluids.numerics import brenth
-
-from planner.chemistry.constants import MARGIN
 
 TANKS_IN_SERIES: Final = 20
 """N of a hose: little mixing along it (Levenspiel's model; the number is our choice)."""
@@ -174,27 +172,6 @@ def flush_line(parts: Sequence[Part], target: float, flow: float, inlet: float =
         return LineFlush(parts=flushed, volume=None, seconds=None, residual=None)
     total = sum(volumes)
     return LineFlush(parts=flushed, volume=total, seconds=total / flow, residual=max(residuals, default=inlet))
-
-
-def drain_and_refill(heel: float, filled: float, start: float, target: float, inlet: float = 0.0) -> Rinses:
-    """How often to fill a drained tank to `filled` [m3, heel included] and drain it to `heel` [m3] again.
-
-    Each time C - Ci falls to h / F of itself, from `start` to `target` [kg/m3] with water of `inlet` [kg/m3].
-    A dry tank (heel 0) is filled once. Source: mass balance. Raises ValueError unless 0 <= heel < filled.
-    """
-    if not 0.0 <= heel < filled:
-        raise ValueError(f"a heel of {heel} m3 in {filled} m3")
-    each = filled - heel
-    if start <= target:
-        return Rinses(count=0, each=each, volume=0.0, residual=start)
-    if inlet >= target:
-        return Rinses(count=None, each=each, volume=None, residual=None)
-    count = 1
-    if heel > 0.0:
-        times = log((target - inlet) / (start - inlet)) / log(heel / filled)
-        count = max(ceil(times * (1.0 - MARGIN)), 1)
-    residual = inlet + (start - inlet) * (heel / filled) ** count
-    return Rinses(count=count, each=each, volume=count * each, residual=residual)
 
 
 def _part_flush(part: Part, target: float, inlet: float) -> PartFlush:

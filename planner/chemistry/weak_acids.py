@@ -7,13 +7,10 @@ J. Chem. Eng. Data 54 (2009) 1725, worked out once, percarbonate as the soda ash
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 from planner.chemistry.constants import CITRIC, OXALIC, OXALIC_DIHYDRATE, WATER_AT_ROOM
-
-WeakAcid = Literal["oxalic", "citric"]
 
 _CITRIC: Final = (
     (0.0, WATER_AT_ROOM), (0.01, 1002.2), (0.05, 1018.9), (0.10, 1040.2), (0.20, 1085.8), (0.30, 1134.6),
@@ -44,14 +41,6 @@ WATER_FREE: Final[dict[str, float]] = {"oxalic": OXALIC / OXALIC_DIHYDRATE, "thi
 
 PER_EQUIVALENT: Final[dict[str, float]] = {"oxalic": OXALIC_DIHYDRATE / 2.0, "citric": CITRIC / 3.0}
 """kg of crystals as sold in a mole of acid hydrogen: oxalic gives two, citric three. Source: definition."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weighed:
-    """What makes a mix: `crystals` [kg] as sold, `water` [m3] at 20 C."""
-
-    crystals: float
-    water: float
 
 
 def weak_density(acid: str, mass_fraction: float) -> float:
@@ -95,22 +84,3 @@ def from_label(acid: str, amount: float, label: str) -> float | None:
     if label == "normal" and acid in PER_EQUIVALENT:
         return amount * 1000.0 * PER_EQUIVALENT[acid]
     return amount if label == "g_l" else None
-
-
-def crystals_for(acid: WeakAcid, volume: float, strength: float) -> Weighed:
-    """Crystals and water for `volume` [m3] of `acid` mix of `strength` [kg crystals per m3].
-
-    Crystals are C V; the water is what the mix weighs less the crystals. Source: mass balance on
-    weak_density, solved row by row in closed form. Raises ValueError for more than dissolves.
-    """
-    rows, pure = DENSITY_BY_FRACTION[acid], WATER_FREE.get(acid, 1.0)
-    wanted = strength * pure
-    for (low, light), (high, heavy) in pairwise(rows):
-        if wanted <= high * heavy * (1.0 + 1e-12):
-            slope = (heavy - light) / (high - low)
-            # wanted = w (base + slope w) is a quadratic in the mass fraction w.
-            base = light - slope * low
-            fraction = 2.0 * wanted / (base + (base * base + 4.0 * slope * wanted) ** 0.5)
-            mass = volume * (base + slope * fraction)
-            return Weighed(crystals=strength * volume, water=(mass - strength * volume) / WATER_AT_ROOM)
-    raise ValueError(f"{strength} kg/m3 of {acid} is outside its table")

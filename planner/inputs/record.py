@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from typing import Any
 
 from planner.faults import Fault, in_order
-from planner.inputs.models.base import Location, Slip, Written, listed, nearest
+from planner.inputs.models.base import Location, Slip, listed, nearest
 from planner.inputs.models.record import MixDone, ReadingsDone, Record, SideDone
 from planner.inputs.reading.files import read_file
 from planner.inputs.reading.names import kept_stock, too_full, unknown
@@ -17,10 +17,6 @@ from planner.inputs.reading.places import Refused, faults_of, made
 from planner.inputs.reading.strengths import Strength, mix_slip, stock_slip
 from planner.inputs.reading.tree import Tree, parse_tree
 from planner.inputs.tables.chemicals import chemical_named
-
-Made = TypeVar("Made", bound=Written)
-ENDING: Final = ".record.yaml"
-"""What a record's file is best called by: `10-boathouse.record.yaml`, which no day takes for a job."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

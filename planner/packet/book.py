@@ -42,19 +42,12 @@ class Book:
     bound: Bound
 
 
-def job_packet(checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "") -> bytes:
-    """The packet as a PDF: the same job, paper and units give the same bytes. Raises TemplateRefused.
-
-    `plan_json` is the plan's figures as a text to go inside the file.
-    """
-    return job_book(checked, paper=paper, system=system, plan_json=plan_json).pdf
-
-
 def job_book(
     checked: CheckedJob, *, paper: Paper, system: System, plan_json: str = "", day: Sequence[CheckedJob] = ()
 ) -> Book:  # fmt: skip
     """The crew's packet with the sheets it was painted from; of a held job one page. Raises TemplateRefused.
 
+    The same job, paper and units give the same bytes; `plan_json` is the plan's figures as a text to go inside.
     Pages name other pages, so it is printed until what one printing says of page numbers is what it finds. `day` are
     the jobs of its day in order, where they are known.
     """
@@ -132,13 +125,8 @@ def _masthead(checked: CheckedJob, system: System) -> Masthead:
     )
 
 
-def day_packet(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> bytes:
-    """The cover of a day as a PDF: `jobs` are the day's, checked, in the same order. Raises TemplateRefused."""
-    return day_book(day, jobs, paper=paper, system=system).pdf
-
-
 def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: System) -> Book:
-    """The same with the sheet it was painted from. Raises TemplateRefused."""
+    """The cover of a day: `jobs` are the day's, checked, in the same order. Raises TemplateRefused."""
     masthead = Masthead(
         job=long_date(day.date, system),
         line=day_section.running_line_of_day(day),

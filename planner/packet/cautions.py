@@ -13,7 +13,7 @@ from planner.units import System
 from planner.words import spoken as words
 
 MOST_CAUTIONS = 3
-OWNER, RIG_CARD, HELD = "owner", "rig_card", "held"
+RIG_CARD, HELD = "rig_card", "held"
 SHEETS = {
     "walk_round": "Walk-round", "set_up": "Set up", "mix": "Mix", "wash": "Wash", "grounds": "Grounds",
     "flush": "Flush", "near": "Near the work", "yard_test": "Test", "yard_bath": "Bath", "yard_up": "Build up",

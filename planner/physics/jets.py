@@ -41,13 +41,12 @@ _GOLDEN: Final = (sqrt(5.0) - 1.0) / 2.0
 class Thrown:
     """A jet aimed as high as it gets: `height` [m above the tip] at the place asked, at launch `angle` [rad].
 
-    `clears` is False where no aim passes over the obstacle on the way; `height` is then the lower of what it
-    gets to there and beyond, which is below the obstacle.
+    Where no aim passes over the obstacle on the way, `height` is the lower of what it gets to there and beyond, which
+    is below the obstacle.
     """
 
     height: float
     angle: float
-    clears: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,10 +118,10 @@ def highest_at(
     if top <= -3.0:
         return None
     if obstacle is None or beyond <= 0.0 or height(best, standoff) >= obstacle:
-        return Thrown(height=top, angle=best, clears=True)
+        return Thrown(height=top, angle=best)
     # Aim until the jet just clears: between the aim that is best beyond and the one highest at the wall.
     over = _best_angle(lambda angle: height(angle, standoff))
-    low_jet = Thrown(height=min(height(best, standoff), top), angle=best, clears=False)
+    low_jet = Thrown(height=min(height(best, standoff), top), angle=best)
     if height(over, standoff) < obstacle:
         return low_jet
     low, high = best, over
@@ -136,7 +135,7 @@ def highest_at(
     if landed <= -3.0:
         # Steep enough to pass over the wall and it no longer carries: the aim that carries hits below the top.
         return low_jet
-    return Thrown(height=landed, angle=high, clears=True)
+    return Thrown(height=landed, angle=high)
 
 
 @lru_cache(maxsize=4096)

@@ -85,25 +85,11 @@ def full_depth(tank: TankVolumes) -> float | None:
     return _height(tank)
 
 
-def contents_at(tank: TankVolumes, depth: float) -> float | None:
-    """Liquid [m3] in `tank` at `depth` [m] on the stick; None without a shape.
-
-    Source: fluids.TANK.V_from_h, scaled to the stated volume; a box by L W h. Raises ValueError for a depth
-    below 0 or above the tank.
-    """
-    full = full_depth(tank)
-    if tank.shape is None or full is None:
-        return None
-    if not 0.0 <= depth <= full * (1.0 + _FULL):
-        raise ValueError(f"{depth} m on the stick of a tank {full} m deep")
-    return _shape_contents(tank, min(depth, full)) / _scale(tank)
-
-
 def depth_of(tank: TankVolumes, contents: float) -> float | None:
     """Depth [m] on the stick of `contents` [m3] in `tank`; None without a shape, or for more than it holds.
 
-    contents_at turned round by a bracketed root. Source: fluids.TANK. Valid 0 to full. Raises ValueError
-    below 0.
+    fluids.TANK.V_from_h, scaled to the stated volume, turned round by a bracketed root; a box by L W h. Valid 0 to
+    full. Raises ValueError below 0.
     """
     full = full_depth(tank)
     if not contents >= 0.0:

@@ -12,7 +12,6 @@ from planner.units import System, read
 from planner.words.spelling import spelled
 
 _NOISE = 1e-9
-SIGNS = ("corrosion", "exclamation", "environment", "flame_over_circle")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

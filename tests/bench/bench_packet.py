@@ -34,8 +34,8 @@ from reportlab.graphics import renderSVG
 from planner.checks.model import CheckedJob
 from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet import blocks as b
-from planner.packet.book import job_packet
 from tests.packet.figures_read import printed
+from tests.packet.printing import job_packet
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = "2026-06-09/10-millrace"

@@ -16,20 +16,12 @@ from planner.chemistry.dosing import (
     injector_soap,
     injector_strength,
     metered,
-    metered_strength,
     share_at,
-    share_of_parts,
 )
 
 PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
 
 PANEL = [DialPoint(setting=1, share=0.04), DialPoint(setting=2, share=0.09), DialPoint(setting=3, share=0.16)]
-
-
-def test_parts_on_a_panel_are_shares_of_all_of_them() -> None:
-    assert share_of_parts(1, 9) == pytest.approx(0.1)
-    assert share_of_parts(1, 8.5, 0.5) == pytest.approx(0.1)
-    assert metered_strength(125, share_of_parts(1, 11.5)) == pytest.approx(10)
 
 
 def test_the_house_job_sets_its_panel_between_one_and_two() -> None:
@@ -149,10 +141,6 @@ def test_the_jug_is_full_and_gives_what_it_says(target: float, stock: float, rat
 def test_what_cannot_be_dosed_is_refused() -> None:
     with pytest.raises(ValueError, match="not a ratio"):
         injector_share(0)
-    with pytest.raises(ValueError, match="no mix in"):
-        share_of_parts(0, 0)
-    with pytest.raises(ValueError, match="no mix in"):
-        share_of_parts(2, -1)
     with pytest.raises(ValueError, match="no flow of"):
         metered(target=1, stock_strength=0, points=PANEL)
     with pytest.raises(ValueError, match="no jug for"):

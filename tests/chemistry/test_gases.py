@@ -24,7 +24,6 @@ def _metal(molar: float, takes_acid: float, takes_metal: float, gives: float) ->
     )  # fmt: skip
     most = released(reaction, None, 1e-3, HCL, molar)
     assert most is not None
-    assert most.limiting == "metal"
     return most.volume
 
 
@@ -33,7 +32,6 @@ def test_a_gallon_of_stock_gives_a_pound_of_chlorine_and_takes_a_third_of_a_gall
     # (1.1560 g/mL).
     most = released(CHLORINE, GALLON * 125.0, None, CL2, HCL)
     assert most is not None
-    assert most.limiting == "hypochlorite"
     assert most.mass == pytest.approx(0.473, abs=5e-4)
     assert most.mass / POUND == pytest.approx(1.043, abs=5e-4)
     assert most.volume == pytest.approx(0.163, abs=5e-4)
@@ -42,7 +40,7 @@ def test_a_gallon_of_stock_gives_a_pound_of_chlorine_and_takes_a_third_of_a_gall
     short = released(CHLORINE, GALLON * 125.0, acid * 0.998, CL2, HCL)
     assert enough is not None
     assert short is not None
-    assert (enough.limiting, short.limiting) == ("hypochlorite", "muriatic")
+    assert enough.mass == most.mass > short.mass
 
 
 def test_a_gram_of_aluminium_gives_1_36_litres_of_hydrogen_and_of_zinc_0_374() -> None:

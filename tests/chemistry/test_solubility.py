@@ -7,8 +7,9 @@ from itertools import pairwise
 import pytest
 from molmass import Formula
 
-from planner.chemistry.solubility import hydrate, solubility
+from planner.chemistry.solubility import solubility
 from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.rows import rows
 from planner.plan.mix.mixing import DRY
 
 # g of anhydrous substance in 100 g of water at 0, 10, 20, 30 C, as handbooks print them (from memory).
@@ -17,11 +18,12 @@ THIOSULFATE = {0: 50.2, 10: 59.7, 20: 70.1}
 
 
 def test_every_dry_chemical_has_a_row_with_its_source() -> None:
+    sources = {row["name"]: row.get("dissolves_source") for row in rows("chemicals")}
     for name in DRY:
         row = CHEMICALS[name]
         assert row.form == "dry"
         assert row.dissolves, name
-        assert row.dissolves_source, name
+        assert sources[name], name
         assert [celsius for celsius, _ in row.dissolves] == sorted(celsius for celsius, _ in row.dissolves)
 
 
@@ -41,19 +43,19 @@ def test_rows_of_a_hydrate_follow_from_the_anhydrous_figures(
     share = Formula(dry).mass / Formula(crystals).mass
     for celsius, grams in table.items():
         ours = solubility(CHEMICALS[name].dissolves, 273.15 + celsius)
-        assert ours == pytest.approx(hydrate(10.0 * grams, share), rel=0.02)
+        # A gram of crystals holds `share` of it and brings the rest as water of its own.
+        crystals_in_a_litre = 10.0 * grams / (share - 10.0 * grams / 1000.0 * (1.0 - share))
+        assert ours == pytest.approx(crystals_in_a_litre, rel=0.02)
 
 
 def test_between_rows_it_is_straight_and_beyond_them_the_end_row_holds() -> None:
-    rows = ((0.0, 70.0), (10.0, 125.0), (20.0, 215.0))
-    assert solubility(rows, 273.15 + 15) == pytest.approx(170.0)
-    assert solubility(rows, 273.15 - 5) == 70.0
-    assert solubility(rows, 273.15 + 60) == 215.0
-    assert solubility(rows, 273.15 + 10) == pytest.approx(125.0)
+    known = ((0.0, 70.0), (10.0, 125.0), (20.0, 215.0))
+    assert solubility(known, 273.15 + 15) == pytest.approx(170.0)
+    assert solubility(known, 273.15 - 5) == 70.0
+    assert solubility(known, 273.15 + 60) == 215.0
+    assert solubility(known, 273.15 + 10) == pytest.approx(125.0)
 
 
-def test_nothing_is_said_of_no_rows_or_of_crystals_that_melt_in_their_own_water() -> None:
+def test_nothing_is_said_of_no_rows() -> None:
     with pytest.raises(ValueError, match="no solubility"):
         solubility((), 293.15)
-    with pytest.raises(ValueError, match="own water"):
-        hydrate(2000.0, 0.5)

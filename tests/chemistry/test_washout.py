@@ -13,7 +13,6 @@ from scipy.stats import poisson
 
 from planner.chemistry.washout import (
     Part,
-    drain_and_refill,
     flush_line,
     hose_residual,
     hose_volume,
@@ -88,7 +87,6 @@ def test_the_inlets_own_chlorine_makes_it_longer_and_then_impossible() -> None:
     assert stirred_volume(1, THREE_PERCENT, 0.1 * MG_L, inlet=1 * MG_L) is None
     assert hose_volume(1, THREE_PERCENT, 1 * MG_L, inlet=1 * MG_L) is None
     assert stirred_volume(1, THREE_PERCENT, 1 * MG_L, inlet=1 * MG_L) is None
-    assert drain_and_refill(1, 10, THREE_PERCENT, 1 * MG_L, inlet=1 * MG_L).count is None
 
 
 def test_the_inlets_own_chlorine_counts_in_a_hose() -> None:
@@ -109,8 +107,6 @@ def test_a_clean_part_costs_its_line_no_water() -> None:
 def test_what_is_clean_already_needs_no_water() -> None:
     assert stirred_volume(1, 0.004, 0.004) == 0
     assert hose_volume(1, 0.003, 0.004, inlet=0.005) == 0
-    clean = drain_and_refill(1, 10, 0.001, 0.004)
-    assert (clean.count, clean.volume, clean.residual) == (0, 0, 0.001)
 
 
 def house_line(strength: float = 8.0) -> list[Part]:
@@ -171,39 +167,9 @@ def test_added_volumes_clean_the_whole_line_in_whatever_order_it_runs(
     assert outlet_after(parts[::-1], volume) <= target * 1.001
 
 
-def test_a_half_gallon_heel_in_ten_gallons_takes_three_rinses() -> None:
-    rinses = drain_and_refill(0.5, 10, THREE_PERCENT, 4 * MG_L)
-    assert rinses.count == 3
-    assert rinses.volume == pytest.approx(3 * 9.5)
-    assert rinses.residual == pytest.approx(30 * 0.05**3)
-
-
-@given(st.floats(0.01, 0.8), st.floats(0.1, 130), st.sampled_from([0.0001, 0.004]), st.sampled_from([0.0, 0.00005]))
-@PROPERTY
-def test_rinses_round_up_to_the_safe_side_and_no_further(
-    share: float, start: float, target: float, inlet: float
-) -> None:
-    rinses = drain_and_refill(share, 1.0, start, target, inlet)
-    assert rinses.count is not None
-    assert rinses.residual is not None
-    strength = start
-    for _ in range(rinses.count):
-        assert strength > target
-        strength = share * strength + (1 - share) * inlet
-    assert strength == pytest.approx(rinses.residual, rel=1e-9)
-    assert strength <= target * (1 + 1e-7)
-
-
-def test_a_dry_tank_is_rinsed_once_and_strong_tap_water_never_gets_there() -> None:
-    assert drain_and_refill(0, 10, 125, 0.004).count == 1
-    assert drain_and_refill(1, 10, 125, 0.0001, inlet=0.001).count is None
-
-
 def test_what_cannot_be_flushed_is_refused() -> None:
     with pytest.raises(ValueError, match="does not flow"):
         flush_line([], 0.004, 0)
-    with pytest.raises(ValueError, match="a heel of 10"):
-        drain_and_refill(10, 10, 1, 0.004)
     with pytest.raises(ValueError, match="0 tanks"):
         series_left(1, 0)
     with pytest.raises(ValueError, match="last of it"):

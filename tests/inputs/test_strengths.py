@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.chemistry import acids, caustic
-from planner.inputs.reading.strengths import STRONGEST, grams_per_litre, read_strength, stock_slip
+from planner.inputs.reading.strengths import STRONGEST, read_strength, stock_slip
 from planner.units import Unreadable
 
 
@@ -38,12 +38,6 @@ def test_what_is_no_strength_is_refused_with_an_example(text: str) -> None:
         read_strength(text)
     assert refused.value.code.startswith("strength.")
     assert "`" in refused.value.remedy
-
-
-def test_trade_percent_and_grams_per_litre_need_no_density() -> None:
-    assert grams_per_litre(read_strength("12.5 trade %")) == 125.0
-    assert grams_per_litre(read_strength("120 g/L Cl2")) == 120.0
-    assert grams_per_litre(read_strength("12.5 wt % NaOCl")) is None
 
 
 def test_a_bare_percent_on_a_drum_is_explained() -> None:

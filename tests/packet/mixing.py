@@ -6,8 +6,9 @@ from functools import lru_cache
 
 from pypdfium2 import PdfDocument
 
-from planner.packet.book import job_packet, owner_book
+from planner.packet.book import owner_book
 from tests.packet.builders import ACID, INJECTED, ROOF, written
+from tests.packet.printing import job_packet
 
 WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
 ATTACK = '<img src="file:///etc/passwd"> {{ 7*7 }} **x** @never'

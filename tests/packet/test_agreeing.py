@@ -13,7 +13,7 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.cli import main
 from planner.packet.blocks import Picture, Step, Table, walked
-from planner.packet.book import Book, job_book, job_packet, owner_book
+from planner.packet.book import Book, job_book, owner_book
 from planner.packet.sections.crew.safety import forms_of
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
@@ -29,6 +29,7 @@ from tests import workspaces
 from tests.packet.builders import INJECTED, ROOF, written
 from tests.packet.figures_jobs import book_of, job_of
 from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew, texts
+from tests.packet.printing import job_packet
 from tests.packet.test_acts import said as words_of
 from tests.packet.test_pours import amount
 

@@ -18,7 +18,6 @@ from planner.packet.book import Book, job_book
 from planner.packet.cautions import (
     HELD,
     MOST_CAUTIONS,
-    OWNER,
     RIG_CARD,
     SHEETS,
     card_of,
@@ -49,7 +48,7 @@ def test_every_case_that_can_be_a_caution_says_what_the_crew_has_of_it() -> None
     for code, case, card in _rows():
         assert card is not None, f"{code} {case} has no `card`"
         if isinstance(card, str):
-            assert card in (OWNER, RIG_CARD, HELD), f"{code} {case}: {card}"
+            assert card in ("owner", RIG_CARD, HELD), f"{code} {case}: {card}"
         else:
             assert card["at"] in SHEETS, f"{code} {case}"
     for code, row in words.wording().items():

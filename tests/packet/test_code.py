@@ -8,9 +8,9 @@ import pytest
 import zxingcpp
 from pypdfium2 import PdfDocument
 
-from planner.packet.book import job_packet
 from planner.packet.pages.code import modules
 from tests.packet.builders import job
+from tests.packet.printing import job_packet
 
 DOTS = 300
 LEAST_MM = 18.0

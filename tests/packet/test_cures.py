@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from planner.checks.model import CheckedJob, Finding
-from planner.packet.book import job_packet
 from planner.packet.findings import all_remedies_of, remedy_of
 from planner.remedies.search import with_remedies
 from planner.words import cures
 from tests import workspaces
+from tests.packet.printing import job_packet
 from tests.packet.reading import texts
 from tests.remedies.test_remedies import SHORT
 

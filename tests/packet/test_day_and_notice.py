@@ -9,11 +9,12 @@ from functools import lru_cache
 import pytest
 
 from planner.checks.evaluate import check_plan
-from planner.packet.book import day_packet, notice
+from planner.packet.book import notice
 from planner.plan.days.day import plan_day
 from planner.plan.make import make_plan
 from planner.words.dates import clock_text
 from tests.packet.builders import ACID, ROOF, written
+from tests.packet.printing import day_packet
 from tests.packet.reading import problems
 from tests.packet.test_mixing import ATTACK, CASES, texts
 

@@ -18,7 +18,7 @@ from planner.contract.plan import document, plan_text
 from planner.inputs.models.base import Written
 from planner.inputs.models.record import Record
 from planner.packet.blocks import Section, Span, Step
-from planner.packet.book import Book, day_packet, job_book, job_packet, notice
+from planner.packet.book import Book, job_book, notice
 from planner.packet.fields import boxes_of, hint, named, parts_of
 from planner.packet.pages.attached import UNKEPT, Inside
 from planner.packet.pages.pages import Bound, Masthead, bind
@@ -28,6 +28,7 @@ from planner.packet.sections.reading import Reading
 from planner.plan.days.day import plan_day
 from tests.packet.builders import INJECTED, ROOF, finding, job, run, thing, written
 from tests.packet.figures_jobs import job_of as demo
+from tests.packet.printing import day_packet, job_packet
 from tests.packet.reading import problems, texts
 
 TWO = """

@@ -22,9 +22,9 @@ from pypdf.generic import (
 
 from planner.contract.plan import plan_text
 from planner.faults import Fault
-from planner.packet.book import job_packet
 from planner.packet.filled.filled import Filled, read_filled
 from tests.packet.builders import ROOF, written
+from tests.packet.printing import job_packet
 
 JOB = "2026-06-09/10-case"
 DONE = {

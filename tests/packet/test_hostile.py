@@ -18,9 +18,10 @@ from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, YardJob
 from planner.inputs.models.base import Written
 from planner.inputs.models.quantities import Reads
-from planner.packet.book import day_packet, job_packet, notice, owner_book
+from planner.packet.book import notice, owner_book
 from tests import workspaces
 from tests.packet.mixing import texts
+from tests.packet.printing import day_packet, job_packet
 from tests.packet.reading import problems
 
 FILES = (Company, Stock, SurfaceTable, Day, Job, Rig, YardJob)

@@ -7,12 +7,13 @@ from itertools import pairwise
 import pytest
 from reportlab.graphics.shapes import PolyLine, Rect, String
 
-from planner.packet.book import day_packet, owner_book
+from planner.packet.book import owner_book
 from planner.packet.drawings.load import Piece, load_bar, load_height
 from planner.packet.sections.owner.weights import load_figures
 from planner.plan.days.day import plan_day
 from planner.units import read
 from tests.packet.builders import written
+from tests.packet.printing import day_packet
 from tests.packet.reading import problems
 from tests.packet.test_mixing import texts
 

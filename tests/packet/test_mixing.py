@@ -10,11 +10,11 @@ import pytest
 
 from planner.checks.evaluate import check_plan
 from planner.inputs.workspace import load
-from planner.packet.book import job_packet
 from planner.plan.make import make_plan
 from tests.packet.builders import FT, finding, written
 from tests.packet.figures_known import number_of
 from tests.packet.mixing import ATTACK, CASES, HELD, LAID_OUT, LAID_OUT_TOO, crew, owners, page, printed, sheet, texts
+from tests.packet.printing import job_packet
 from tests.packet.reading import pages, problems
 
 

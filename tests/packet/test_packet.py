@@ -9,10 +9,11 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from planner.packet.book import job_book, job_packet, owner_book
+from planner.packet.book import job_book, owner_book
 from planner.plan.model import Value
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
 from tests.packet.mixing import texts as in_order
+from tests.packet.printing import job_packet
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
 
 LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"

@@ -9,9 +9,10 @@ from itertools import combinations
 import pytest
 
 from planner.inputs.reading.letters import loses, printable
-from planner.packet.book import job_packet, owner_book
+from planner.packet.book import owner_book
 from tests.packet.builders import low_only, short, written
 from tests.packet.mixing import texts
+from tests.packet.printing import job_packet
 from tests.packet.reading import problems
 
 LONGEST = "Uncommonly long, as names go that somebody types at night: "

@@ -10,7 +10,6 @@ from reportlab.platypus import Flowable
 
 from planner.packet.blocks import Hold, Picture, Signs, Step, Table, Two, WriteIn, walked
 from planner.packet.blocks import said as said_of
-from planner.packet.book import job_packet
 from planner.packet.cautions import MOST_CAUTIONS, cautions
 from planner.packet.pages.boxes import StepLine
 from planner.packet.pages.columns import Vectors
@@ -25,6 +24,7 @@ from planner.words.spoken import wall_name
 from tests import workspaces
 from tests.packet.builders import ACID, ROOF, run, written
 from tests.packet.figures_jobs import book_of, job_of, packet_of
+from tests.packet.printing import job_packet
 from tests.packet.reading import is_for_notes, problems, sheets
 from tests.packet.test_acts import acts_printed
 from tests.packet.test_mixing import CASES, crew, owners, printed, texts

@@ -8,10 +8,11 @@ import re
 import pytest
 
 from planner.packet.blocks import Step, walked
-from planner.packet.book import job_book, job_packet, owner_book
+from planner.packet.book import job_book, owner_book
 from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections.owner import supply
 from tests.packet.builders import ACID, ROOF, written
+from tests.packet.printing import job_packet
 from tests.packet.reading import texts
 from tests.packet.test_acts import said
 from tests.packet.test_drawings import labels

@@ -104,7 +104,7 @@ def test_stock_weighs_what_it_weighed_when_it_was_made(tmp_path: Path) -> None:
     assert drum.volume == pytest.approx(job.plan.mixes[0].pull)
     assert drum.mass - drum.tare == pytest.approx(drum.volume * hypochlorite.density(125.0))
     assert drum.counted == pytest.approx(
-        drum.volume * hypochlorite.sodium_hypochlorite(112.5)
+        drum.volume * hypochlorite.NAOCL_PER_CL2 * 112.5
     )  # as strong as a strip may miss
     assert drum.tare == pytest.approx(20 * POUND)  # 30 gal on hand, no container written
 

@@ -206,8 +206,3 @@ def quoted(name: str) -> str:
     plain = name.replace(" ", "").replace("-", "").replace("_", "")
     bare = plain.isascii() and plain.isalnum() and name[:1].isalpha() and name == " ".join(name.split())
     return name if bare else json.dumps(name, ensure_ascii=False)
-
-
-def by_name(found: Iterable[Correction]) -> Mapping[tuple[str, ...], Correction]:
-    """Corrections by kind and name."""
-    return {(one.kind, *one.about): one for one in found}

@@ -8,7 +8,7 @@ import os
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from contextlib import closing
 from pathlib import Path
 from typing import Any, Final
@@ -242,12 +242,6 @@ def _copied_rows(archive: Opened, target: Path) -> None:
     finally:
         for left in (beside, *(beside.with_name(beside.name + end) for end in ("-wal", "-shm"))):
             left.unlink(missing_ok=True)
-
-
-def same_content(one: Opened, other: Opened, tables: Sequence[Table] = KEPT) -> bool:
-    """Whether two archives hold the same rows."""
-    with one.reading() as first, other.reading() as second:
-        return all(list(_rows(first, table)) == list(_rows(second, table)) for table in tables)
 
 
 def _torn(path: Path, what: str) -> ArchiveRefused:

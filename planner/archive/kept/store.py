@@ -72,12 +72,6 @@ def keep_printed(archive: Opened, printed: Sequence[Printed]) -> None:
             _keep(connection, PACKETS, hash_of(one.packet), row)
 
 
-def keep_plan(archive: Opened, plan: Mapping[str, Any]) -> str:
-    """A plan's JSON; gives its hash. Raises ArchiveRefused."""
-    with archive.writing() as connection:
-        return _keep_plan(connection, plan)
-
-
 def keep_record(
     archive: Opened,
     content: Mapping[str, Any],

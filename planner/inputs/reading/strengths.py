@@ -96,13 +96,6 @@ def _bounded(amount: float, basis: Basis, plain: str) -> Strength:
     return Strength(amount=amount, basis=basis, text=plain)
 
 
-def grams_per_litre(strength: Strength) -> float | None:
-    """g/L of available chlorine where no density is needed for it, else None."""
-    if strength.basis == "trade":
-        return strength.amount * 10.0
-    return strength.amount if strength.basis == "g_l_cl2" else None
-
-
 def too_strong(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
     """Code, message and remedy where nothing of the chemical is so strong, else None."""
     most, unit = STRONGEST.get(chemical, {}).get(strength.basis, (None, ""))

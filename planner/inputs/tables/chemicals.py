@@ -18,21 +18,18 @@ class Chemical:
 
     name: str
     aliases: tuple[str, ...]
-    formula: str
     active: str
     form: str
     un: str | None
     source: str
     dissolves: tuple[tuple[float, float], ...] = ()
-    dissolves_source: str = ""
 
 
 def _chemical(row: Mapping[str, Any]) -> Chemical:
     return Chemical(
-        name=row["name"], aliases=tuple(row.get("aliases", ())), formula=row["formula"], active=row["active"],
+        name=row["name"], aliases=tuple(row.get("aliases", ())), active=row["active"],
         form=row["form"], un=row.get("un"), source=row["source"],
         dissolves=tuple((float(celsius), float(grams)) for celsius, grams in row.get("dissolves", ())),
-        dissolves_source=row.get("dissolves_source", ""),
     )  # fmt: skip
 
 

@@ -47,15 +47,6 @@ def register() -> None:
     pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
 
 
-def glyphs() -> frozenset[int]:
-    """Code points that every weight can draw, by the font itself; `data/letters.yaml` has the same."""
-    from reportlab.pdfbase import pdfmetrics
-
-    register()
-    sets = [set(pdfmetrics.getFont(name).face.charToGlyph) for name in _FILES]
-    return frozenset(set.intersection(*sets))
-
-
 @lru_cache(maxsize=8192)
 def markup(text: str, size: float, face: str = "") -> str:
     """Text for the paragraph maker at `size` pt: escaped, number kept to its unit, fractions set to be read.

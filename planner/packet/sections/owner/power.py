@@ -151,9 +151,3 @@ def _cord(cord: CordPlan, system: System) -> str:
 
 def _loses(drop: float, share: float, system: System) -> str:
     return f"{show(drop, 'voltage', system)}, {show(share, 'fraction', system, toward='up')}"
-
-
-def _short(title: str) -> str:
-    for mark in (":", ";"):
-        title = title.partition(mark)[0]
-    return title
