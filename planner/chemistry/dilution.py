@@ -188,6 +188,14 @@ def premix(
     )
 
 
+def soap_for(share: float, mix: float, heel: Heel = DRY) -> float:
+    """Soap [m3] to pour for a `share` [m3 per m3 of mix] of `mix` [m3]; what the `heel` holds is not dosed twice.
+
+    Source: mass balance.
+    """
+    return max(share * mix - heel.volume * heel.soap, 0.0)
+
+
 def tankful(
     wanted: float, target: float, stock_strength: float, soap_share: float, heel: Heel, tank_volume: float
 ) -> Batch | None:
@@ -215,7 +223,7 @@ def tankful(
     if least > most * (1.0 + MARGIN):
         return None
     stock = max((least * target - heel.volume * heel.strength) / stock_strength, 0.0)
-    soap = max(soap_share * least - heel.volume * heel.soap, 0.0)
+    soap = soap_for(soap_share, least, heel)
     water = max(least - heel.volume - stock - soap, 0.0)
     return Batch(
         heel=heel, mix=least, water=water, stock=stock, soap=soap,

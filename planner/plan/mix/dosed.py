@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from planner.chemistry import blending, dosing
+from planner.chemistry import blending, dilution, dosing
 from planner.inputs.tables.defaults import default
 from planner.plan.mix.lots import Offer, pulls, shared
 from planner.plan.mix.model import LotShare, LotToday, MixPlan, StrengthRow, TankHeel
@@ -84,12 +84,13 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
     whole = base.need
+    soap = dilution.soap_for(base.soap_share, whole)
     least, most = draws_between(base)
     return replace(
         drawn,
         mix=whole,
-        water=whole - (drawn.stock or 0.0) - whole * plan.soap,
-        soap=whole * plan.soap,
+        water=whole - (drawn.stock or 0.0) - soap,
+        soap=soap,
         reachable=True,
         reachable_low=all(bool(one.lot.low) and _settable(_panel(base, (one.lot.low or 0.0) * least)) for one in pours),
         wall=base.target,
@@ -163,7 +164,7 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     )
     first = next((one for one in pours if one.stock > 0.0), pours[0])
     whole = base.need
-    soap = dosing.drawn_volume(whole * default("jug_over"), ratio) * jug.soap
+    soap = dilution.soap_for(base.soap_share, whole * default("jug_over"))
     least, most = draws_between(base)
     return replace(
         drawn,

@@ -43,7 +43,7 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
             given = [sum(pair) for pair in zip(given, taken.volumes, strict=True)]
             left = [replace(one, volume=max(one.volume - a, 0.0)) for one, a in zip(left, taken.volumes, strict=True)]
             amounts = list(zip(names, taken.volumes, strict=True))
-        batches.append(_weighed_batch(base, tank, under, whole, amounts))
+        batches.append(_batch(base, tank, under, whole, amounts))
         under = dilution.Heel(volume=tank.dead_volume, strength=base.target, soap=base.soap_share)
     overflow = any(batch.overflow for batch in batches)
     if overflow:
@@ -72,11 +72,12 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
     )
 
 
-def _weighed_batch(
-    base: MixPlan, tank: Tank, under: dilution.Heel, whole: float, amounts: Sequence[tuple[str, float]]
+def _batch(
+    base: MixPlan, tank: Tank, under: dilution.Heel, whole: float, amounts: Sequence[tuple[str, float]] = ()
 ) -> BatchPlan:
-    """One tankful; crystals are taken to add no volume, which is within two percent for what is sprayed."""
-    soap = max(base.soap_share * whole - under.soap * under.volume, 0.0)
+    """One tankful, of soap alone where no crystals go in; they are taken to add no volume, which is within two percent
+    for what is sprayed."""
+    soap = dilution.soap_for(base.soap_share, whole, under)
     water = max(whole - under.volume - soap, 0.0)
     overflow = whole > tank.volume * (1.0 + 1e-9)
     marks = () if overflow else tanks.dips(tank_volumes(tank), under.volume, [water, soap])
@@ -91,7 +92,7 @@ def _weighed_batch(
             if crystals > 0.0 or len(amounts) == 1
         ),
     ]
-    if soap > 0.0:
+    if soap > 0.0 or not amounts:
         additions.append(
             Addition(
                 what="soap", volume=soap, mass=None, contents=whole, dip=dip(marks, 1), by_stick=by_stick(marks, 1)
@@ -109,12 +110,6 @@ def _weighed_batch(
     )
 
 
-def _measured(what: str, volume: float, contents: float, marks: Sequence[tanks.Dip], place: int) -> Addition:
-    return Addition(
-        what=what, volume=volume, mass=None, contents=contents, dip=dip(marks, place), by_stick=by_stick(marks, place)
-    )
-
-
 def soaped(base: MixPlan, run: RunPlan, held: TankHeel | None) -> MixPlan:
     """Soap alone: water and soap in the tank, or soap in an injector's jug. A panel's dial is tested with stock."""
     tank, device = base.run.feed_tank, base.run.dosing
@@ -125,7 +120,7 @@ def soaped(base: MixPlan, run: RunPlan, held: TankHeel | None) -> MixPlan:
         under = heel
         for _ in range(count):
             whole = max(base.need / count + tank.dead_volume, under.volume)
-            batches.append(_soap_batch(base, tank, under, whole))
+            batches.append(_batch(base, tank, under, whole))
             under = dilution.Heel(volume=tank.dead_volume, strength=0.0, soap=base.soap_share)
         water, soap = sum(batch.water for batch in batches), sum(batch.soap for batch in batches)
         return replace(
@@ -138,28 +133,9 @@ def soaped(base: MixPlan, run: RunPlan, held: TankHeel | None) -> MixPlan:
         jug = dosing.injector_soap(base.soap_share, device.water_to_stock)
         if jug <= 1.0:
             whole = base.need
-            soap = whole * default("jug_over") * base.soap_share
+            soap = dilution.soap_for(base.soap_share, whole * default("jug_over"))
             return replace(
                 base, mix=whole, water=whole - soap, soap=soap, stock=0.0, jug_stock=0.0, jug_soap=jug,
                 reachable=True, reachable_low=True,
             )  # fmt: skip
     return base
-
-
-def _soap_batch(base: MixPlan, tank: Tank, under: dilution.Heel, whole: float) -> BatchPlan:
-    soap = max(base.soap_share * whole - under.soap * under.volume, 0.0)
-    water = max(whole - under.volume - soap, 0.0)
-    marks = tanks.dips(tank_volumes(tank), under.volume, [water, soap])
-    return BatchPlan(
-        tank=tank.name,
-        heel=under.volume,
-        mix=whole,
-        water=water,
-        stock=0.0,
-        soap=soap,
-        additions=(
-            _measured("water", water, under.volume + water, marks, 0),
-            _measured("soap", soap, whole, marks, 1),
-        ),
-        overflow=False,
-    )
