@@ -45,6 +45,7 @@ class Diluted:
     normality: float
     volume: float
 
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parts:
     """What to pour for a mix of a given volume: `stock` and `water` in m3. They are more than the mix."""

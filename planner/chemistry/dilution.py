@@ -73,6 +73,7 @@ class Batch:
             Addition(what="soap", volume=self.soap, contents=self.mix),
         )
 
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Premix:
     """All tankfuls of one mix. Volumes in m3, strengths in kg/m3.

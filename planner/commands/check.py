@@ -10,11 +10,9 @@ from planner.checks.day import day_findings
 from planner.checks.load import moment_words
 from planner.checks.model import CheckedJob
 from planner.commands import measured
-from planner.contract.plan import document
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.faults import Fault
 from planner.inputs.workspace import BARE
-from planner.packet.sections.yard.safety import bath_name
 from planner.plan.days.day import DayPlan
 from planner.plan.mix.mixing import shared_notes
 from planner.plan.mix.model import MixPlan
@@ -28,7 +26,7 @@ from planner.words import cures
 from planner.words import spoken as words
 from planner.words.dates import clock_text, long_date
 from planner.words.day_words import better_words, reorder_words
-from planner.words.figures import bench_bucket
+from planner.words.figures import bath_name, bench_bucket
 from planner.words.measures import gauge, minutes, of_water, poured, strength, weighed
 from planner.words.spoken import spoken_name
 
@@ -45,6 +43,8 @@ def run(args: argparse.Namespace) -> int:
     faults = trouble.faults
     told_of = _measured(args, jobs, faults)
     if args.json:
+        from planner.contract.plan import document
+
         days = days_of(read, jobs)
         clocked = {job.plan.id: job for _, of_day in days for job in of_day}
         told = [clocked.get(job.plan.id, job) for job in jobs]

@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from planner.archive.kept.address import ADDRESS
 from planner.checks.model import CheckedJob
-from planner.contract.plan import job_json
 from planner.inputs.reading.files import is_there
 
 _PAGE: Final = re.compile(rb"/Type\s*/Page\b(?!s)")
@@ -46,6 +45,8 @@ def plan_json(job: CheckedJob, folder: Path) -> dict[str, Any]:
 
     So the same plan is the same text wherever the command was called from.
     """
+    from planner.contract.plan import job_json
+
     plan = job_json(job, job.plan.input.company.units)
     for finding in plan["findings"]:
         if finding.get("where"):

@@ -11,7 +11,6 @@ from functools import lru_cache
 
 from planner import __version__
 from planner.checks.model import CheckedJob
-from planner.packet.sections.acts.words import act_keys
 from planner.plan.between.matrix import matrix
 from planner.plan.procedure.acts import Procedure
 from planner.plan.water.tap import has_tap, open_flow, usual_flow
@@ -19,6 +18,7 @@ from planner.rehearsal.breach import Breach
 from planner.rehearsal.ending import day
 from planner.rehearsal.from_plan import keys_of, setting_of
 from planner.rehearsal.play import rehearse
+from planner.words.act_keys import act_keys
 
 
 def rehearsed(job: CheckedJob) -> CheckedJob:

@@ -9,8 +9,10 @@ from planner.inputs.joined import RunInput
 from planner.plan.between.flushing import flush_flow
 from planner.plan.model import JobPlan, Joint, RunPlan
 from planner.plan.procedure.acts import Spray
+from planner.plan.yard.model import BathPlan
 from planner.units import System, show, show_number
-from planner.words.measures import drawn, timed
+from planner.words.measures import drawn, in_unit, timed
+from planner.words.spoken import spoken_name
 
 LOWEST_TARGET = 3.0  # m; below it anybody reaches, and the reach checks do not apply
 _LITTLE = 0.15  # of the height that is needed, in hand at worst; less is a close call (common practice, no source)
@@ -25,6 +27,12 @@ def bench_bucket(volume: float | None, system: System) -> tuple[float, str]:
         return BUCKET / part, f"{5 / part:g} gal"
     round_ = volume is not None and abs(1e3 * volume - round(1e3 * volume)) < 1e-6
     return (volume, f"{1e3 * volume:.0f} L") if volume is not None and round_ else (BUCKET_SI, "20 L")
+
+
+def bath_name(bath: BathPlan) -> str:
+    """The bath in a word or two, as strong as it was written: `15 vol % muriatic`, `1:10 muriatic`."""
+    strong = f"1:{100.0 / bath.amount - 1.0:g}" if bath.ratio else in_unit(bath.amount, bath.basis)
+    return f"{strong} {spoken_name(bath.chemical)}"
 
 
 def unit(dimension: str, system: System) -> str:

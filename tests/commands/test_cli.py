@@ -248,6 +248,20 @@ def test_commands_never_import_scipy(command: str, tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.ci
+@pytest.mark.parametrize("more", [[], ["--json"]])
+def test_check_imports_nothing_that_paper_or_the_archive_takes(more: list[str]) -> None:
+    program = (
+        "import sys; from planner.cli import main\n"
+        f"assert main({['check', str(DEMO / '2026-06-10'), *more]!r}) in (0, 1)\n"
+        "papers = {'reportlab', 'jinja2', 'markdown_it', 'PIL', 'pypdf', 'sqlalchemy'}\n"
+        "found = [m for m in sys.modules if m.split('.')[0] in papers or m.startswith('planner.packet')]\n"
+        "assert not found, found\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 0, done.stderr
+
+
 def test_help_imports_nothing_heavy() -> None:
     program = (
         "import sys\nfrom planner.cli import main\n"

@@ -17,10 +17,11 @@ from planner.packet.blocks import said as said_of
 from planner.packet.book import job_book
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections.acts import acts as paper
-from planner.packet.sections.acts import words as act_words
 from planner.packet.sections.acts.framing import turned
-from planner.packet.sections.acts.words import UnknownKey, act_keys, key_of, spoken_spans, stop_titles
+from planner.packet.sections.acts.words import spoken_spans
 from planner.plan.procedure.acts import Act, Fill, Mark, Read, Section, Shut, Spray, StopPoint, Wait
+from planner.words import act_keys as act_words
+from planner.words.act_keys import UnknownKey, act_keys, key_of, stop_titles
 from planner.words.measures import drawn, gun_open
 from tests.acts_read import procedure_of
 from tests.packet.builders import job, short

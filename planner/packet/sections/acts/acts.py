@@ -15,7 +15,6 @@ from planner.packet.sections.acts.framing import asked_by_stops, cautions_of, gu
 from planner.packet.sections.acts.streams import Stage, on_one_sheet, procedure_of, sheets_of
 from planner.packet.sections.acts.values import Telling
 from planner.packet.sections.acts.waited import Waited, meanwhile, over, waited_for
-from planner.packet.sections.acts.words import stop_titles
 from planner.packet.sections.crew.done import STRIPS, read_at_acts
 from planner.packet.sections.reading import Reading, jets_tried, template
 from planner.packet.wording import section_from
@@ -39,6 +38,7 @@ from planner.plan.procedure.acts import (
     WaterBed,
 )
 from planner.units import show
+from planner.words.act_keys import stop_titles
 from planner.words.dates import CLOCK, MINUTE
 from planner.words.figures import reaches
 

@@ -12,7 +12,7 @@ from planner.inputs.joined import RunInput
 from planner.packet.blocks import Spans
 from planner.packet.findings import message_of
 from planner.packet.sections.acts.expected import at_most, expected
-from planner.packet.sections.acts.words import ActKey, asked, holds_before, key_of, spoken_spans
+from planner.packet.sections.acts.words import holds_before, spoken_spans
 from planner.packet.sections.mixes import dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
 from planner.physics.tanks import depth_of
@@ -47,6 +47,7 @@ from planner.plan.procedure.acts import (
 )
 from planner.plan.procedure.totals import JugTest, jug_tests
 from planner.units import Toward, show
+from planner.words.act_keys import ActKey, asked, key_of
 from planner.words.dates import CLOCK, after_text, clock_text
 from planner.words.figures import lines_laid
 from planner.words.jugs import JugRest, rest_of

@@ -38,12 +38,13 @@ from planner.packet.sections.yard.acts import (
     yard_printing,
 )
 from planner.packet.sections.yard.bench import done, paced, stages, with_boxes
-from planner.packet.sections.yard.safety import bath_name, held_wear, safety
+from planner.packet.sections.yard.safety import held_wear, safety
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.plan.yard.model import BathPlan, BenchPoint, ThrowTest, YardPlan
 from planner.units import System, show
 from planner.words.dates import clock_text
+from planner.words.figures import bath_name
 from planner.words.measures import gauge, poured, side_of
 from planner.words.spoken import spoken_name
 

@@ -1,4 +1,4 @@
-"""Safety of work on a pump: this job's hazards, what is worn, what never meets, first aid; how its bath is called."""
+"""Safety of work on a pump: this job's hazards, what is worn, what never meets, first aid."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from planner.plan.yard.flush import seen_of
 from planner.plan.yard.model import BathPlan, YardPlan
 from planner.plan.yard.parts import hydrogen_metals
 from planner.units import System
+from planner.words.figures import bath_name
 from planner.words.hazards import hazard_of, plain_meetings
-from planner.words.measures import in_unit
 from planner.words.spelling import spelled
 from planner.words.spoken import spoken_name
 
@@ -47,12 +47,6 @@ def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
         "signs": (drawn,) if signs else (),
         "aid": (replace(aid_table([*chemicals_of(yard.bath), *yard.handled, *chlorine], system), head=(), tight=True),),
     }
-
-
-def bath_name(bath: BathPlan) -> str:
-    """The bath in a word or two, as strong as it was written: `15 vol % muriatic`, `1:10 muriatic`."""
-    strong = f"1:{100.0 / bath.amount - 1.0:g}" if bath.ratio else in_unit(bath.amount, bath.basis)
-    return f"{strong} {spoken_name(bath.chemical)}"
 
 
 def lot_today(plan: JobPlan, bath: BathPlan) -> str:

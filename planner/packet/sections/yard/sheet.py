@@ -8,11 +8,12 @@ from planner.packet.blocks import Block, Heading, Span, Table, said
 from planner.packet.sections.hours import on_site
 from planner.packet.sections.owner.mix_figures import Figure, figure_table
 from planner.packet.sections.reading import Reading
-from planner.packet.sections.yard.safety import bath_name, lot_today
+from planner.packet.sections.yard.safety import lot_today
 from planner.plan.model import JobPlan
 from planner.plan.wear.model import Found, beside, finer_than
 from planner.plan.yard.model import BathPlan, BenchPoint, ThrowTest
 from planner.units import System, show
+from planner.words.figures import bath_name
 from planner.words.measures import minutes, poured, side_of, warmer, weighed
 from planner.words.spoken import spoken_name
 
