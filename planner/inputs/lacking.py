@@ -19,6 +19,7 @@ from planner.inputs.reading.files import (
     shown,
 )
 from planner.inputs.shelf import Desk
+from planner.inputs.tables.defaults import default
 
 BARE = "workspace.bare"
 """The code of a workspace that is in order and has no job yet."""
@@ -40,6 +41,14 @@ def bare(path: Path, desk: Desk) -> Fault:
 def no_day(path: Path) -> Fault:
     remedy = "name a job's file, or a day's folder like `2026-06-09`"
     return file_fault("file.folder", path, "no job and no day lies in this folder", remedy)
+
+
+def too_many(folder: Path, jobs: int) -> Fault | None:
+    most = int(default("jobs_most"))
+    if jobs <= most:
+        return None
+    message = f"{jobs:,} jobs lie in this day, and more than {most} are not planned as one"
+    return file_fault("file.many", folder, message, "keep the day's own here; move the others to their days or rigs")
 
 
 def like_named(path: Path) -> str:

@@ -11,7 +11,7 @@ from planner.faults import Fault, in_order
 from planner.inputs.joined import DayInput, JobInput
 from planner.inputs.joining.join import Around, joined
 from planner.inputs.joining.learned import OWN_REACH, applied
-from planner.inputs.lacking import BARE, bare, like_named, no_date, no_day, no_stock, pours
+from planner.inputs.lacking import BARE, bare, like_named, no_date, no_day, no_stock, pours, too_many
 from planner.inputs.models import Day, Rig
 from planner.inputs.models.bounds import unusual
 from planner.inputs.reading.files import (
@@ -76,6 +76,7 @@ class _Call:
 
     desks: dict[Path, Desk] = field(default_factory=dict)
     days: dict[Path, Document[Day] | None] = field(default_factory=dict)
+    crowded: dict[Path, bool] = field(default_factory=dict)
     misplaced: dict[Path, frozenset[Path]] = field(default_factory=dict)
     printed: dict[str, Path] = field(default_factory=dict)
     taken: set[Path] = field(default_factory=set)
@@ -200,6 +201,8 @@ def _day(call: _Call, folder: Path) -> None:
     if desk is None or folder in call.taken:
         return
     call.taken.add(folder)
+    if _crowded(call, folder):
+        return
     page = _day_page(call, desk, folder)
     paths = in_working_order(folder)
     if page is None:
@@ -232,6 +235,15 @@ def _day_input(folder: Path, day: Day, rig: Rig, paths: Sequence[Path], page: Do
         where=root.where,
         places=all_places(root),
     )
+
+
+def _crowded(call: _Call, folder: Path) -> bool:
+    """Whether more jobs lie in a day than are planned as one: none of them is opened."""
+    if folder not in call.crowded:
+        fault = too_many(folder, len(in_working_order(folder))) if is_day(folder) else None
+        call.faults += [fault] if fault is not None else []
+        call.crowded[folder] = fault is not None
+    return call.crowded[folder]
 
 
 def _misplaced(call: _Call, desk: Desk, folder: Path) -> frozenset[Path]:
@@ -280,9 +292,11 @@ def _id(path: Path) -> str:
 def _job(call: _Call, desk: Desk, path: Path) -> None:
     if path in call.jobs:
         return
+    call.jobs[path] = None
+    if _crowded(call, path.parent):
+        return
     page = _day_page(call, desk, path.parent)
     found = desk.job(path, page)
-    call.jobs[path] = None
     if path not in _misplaced(call, desk, path.parent) and not _printed_over(call, path):
         call.jobs[path] = _joined(call, desk, path, found, page)
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from pathlib import Path
 
 import pytest
 
+from planner.inputs.tables.defaults import default
 from planner.inputs.workspace import load
 from tests import workspaces
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, Desk
@@ -119,6 +121,28 @@ def test_a_folder_without_jobs_says_so(desk: Desk) -> None:
     assert desk.faults("empty") == [("empty", 1, "file.folder")]
     (desk.folder / "2027-01-01").mkdir()
     assert [code for _, _, code in desk.faults("2027-01-01")] == ["file.folder", "file.missing"]
+
+
+def test_a_day_of_more_jobs_than_are_planned_is_refused_and_none_of_them_opened(desk: Desk) -> None:
+    most = int(default("jobs_most"))
+    for number in range(most - 3):
+        desk.write(f"2026-06-09/{number + 100}-none.yaml", "not: [read")
+    assert [code for _, _, code in desk.faults("2026-06-09")].count("file.many") == 0  # just as many as are planned
+    desk.write("2026-06-09/999-one-more.yaml", "not: [read")
+    for asked in ("2026-06-09", ALDER, "."):
+        assert desk.faults(asked) == [("2026-06-09", 1, "file.many")]
+        assert not [job for job in desk.load(asked).jobs if job.id.startswith("2026")]
+
+
+@pytest.mark.parametrize("key", ["surfaces", "hose_runs"])
+def test_a_job_of_more_than_is_planned_is_one_fault(desk: Desk, key: str) -> None:
+    text = (desk.folder / BOATHOUSE).read_text()
+    most = int(default(f"{key}_most"))
+    for count, many in ((most, 0), (most + 1, 1)):
+        start = text.index(f"\n{key}:")
+        rest = re.sub(rf"\n{key}:(\n[ #].*)*", "", text[start:])
+        desk.write(BOATHOUSE, f"{text[:start]}\n{key}: [{', '.join(['{}'] * count)}]{rest}")
+        assert [code for _, _, code in desk.faults(BOATHOUSE)].count("value.many") == many
 
 
 def test_a_folder_in_place_of_a_file_is_a_fault(desk: Desk) -> None:

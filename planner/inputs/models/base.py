@@ -29,6 +29,7 @@ from pydantic_core import CoreSchema, ErrorDetails, InitErrorDetails, PydanticCu
 
 from planner.inputs.models.bounds import Off, off
 from planner.inputs.reading.letters import alike
+from planner.inputs.tables.defaults import default
 
 Location = tuple[int | str, ...]
 BOUNDS: Final = "quantity.bounds"
@@ -91,6 +92,19 @@ class _Some(BeforeValidator):
 
 SOME = _Some(_at_least_one)
 """On a list that must hold something."""
+
+
+def at_most(row: str) -> BeforeValidator:
+    """On a list of no more than this row of data/defaults.yaml says."""
+
+    def few_enough(written: Any) -> Any:
+        most = int(default(row))
+        if isinstance(written, list | tuple) and len(written) > most:
+            message = f"this list holds {len(written):,}, and more than {most} are not planned as one job"
+            raise Slip(code="value.many", message=message, remedy="split the job into several files").error()
+        return written
+
+    return BeforeValidator(few_enough)
 
 
 def nearest(written: str, known: Iterable[str], cutoff: float = 0.55) -> str | None:

@@ -14,6 +14,7 @@ from planner.inputs.models.base import (
     TEXT_TAG,
     Slip,
     Written,
+    at_most,
     key,
     nearest,
     needs,
@@ -265,11 +266,11 @@ class Job(RunKeys):
     rig: RigChoice | None = key("The rig's name, or a whole rig", "Heron", None)
     site: Site = key("Where it is", "{address: 14 Alder Lane}")
     building: Building | None = key("The building", "{height: 31 ft}", None)
-    surfaces: Annotated[tuple[SurfaceInput, ...], SOME] = key(
+    surfaces: Annotated[tuple[SurfaceInput, ...], SOME, at_most("surfaces_most")] = key(
         "What is washed", "[{kind: vinyl, around: 160 ft, height: 18 ft}]"
     )
     setup: SetupChoice | None = key("A setup of the rig, or several", "house", None)
-    hose_runs: Annotated[tuple[HoseRun, ...], SOME] | None = key(
+    hose_runs: Annotated[tuple[HoseRun, ...], SOME, at_most("hose_runs_most")] | None = key(
         "Hose runs, written out", "[{name: lake side, feed: water, hoses: [red 1], tip: long throw}]", None
     )
     chemicals: tuple[ChemicalUse, ...] | None = key(

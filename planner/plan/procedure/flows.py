@@ -7,9 +7,11 @@ holds from its end, so a spray is cut where feed or dosing change under it.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from operator import itemgetter
 from typing import Final, Literal
 
 from planner.plan.procedure.acts import (
@@ -218,11 +220,26 @@ class _Line:
 
     def feed(self, moment: float) -> str:
         """Where its suction is; empty before it was put anywhere."""
-        return next((feed for since, feed in reversed(self.feeds) if since <= moment + _AT_ONCE), "")
+        at = _before(self.feeds, moment)
+        return self.feeds[at - 1][1] if at else ""
 
     def drawn(self, moment: float) -> tuple[Draw, ...]:
         """What its dosing draws."""
-        return next((draws for since, draws in reversed(self.draws) if since <= moment + _AT_ONCE), ())
+        at = _before(self.draws, moment)
+        return self.draws[at - 1][1] if at else ()
+
+    def changes(self, start: float, end: float) -> set[float]:
+        """When either changes between two moments."""
+        return {
+            since
+            for rows in (self.feeds, self.draws)
+            for since, _ in rows[_before(rows, start) : bisect_left(rows, end - _AT_ONCE, key=itemgetter(0))]
+        }
+
+
+def _before(rows: Sequence[tuple[float, object]], moment: float) -> int:
+    """How many of the rows, in order of time, are from this moment or before it."""
+    return bisect_right(rows, moment + _AT_ONCE, key=itemgetter(0))
 
 
 def _lines(acts: Sequence[Act]) -> Mapping[str, _Line]:
@@ -241,7 +258,7 @@ def _sprayed(
 ) -> Iterator[Flow]:  # fmt: skip
     """A spray's water, cut where its feed or dosing changes, or where what has counted already is used up."""
     end = start + seconds
-    inside = {since for since, _ in (*line.feeds, *line.draws) if start + _AT_ONCE < since < end - _AT_ONCE}
+    inside = line.changes(start, end)
     edges = [start, *sorted(inside), end]
     for left, right in pairwise(edges):
         draws, feed = line.drawn(left), line.feed(left)

@@ -6,10 +6,12 @@ want beyond that is short.  Levels are straight lines between the moments at whi
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, pairwise, takewhile
+from itertools import accumulate, groupby, pairwise, takewhile
 from math import ceil
+from operator import attrgetter
 from typing import Final
 
 from planner.inputs.joined import JobInput
@@ -162,7 +164,12 @@ def _phases(
     runs_of: Mapping[str, str],
 ) -> Iterator[Phase]:
     """The lead's acts one after another, neighbours of one kind as one, with what anybody draws meanwhile."""
-    rows = [(*_named(number, lead, walls, runs_of), _mix_on(step, walls)) for number, step in enumerate(lead)]
+    out = _Out(walls)
+    by_wall: dict[str, list[Standing]] = {}
+    for one in walls:
+        by_wall.setdefault(one.surface, []).append(one)
+    on = {surface: _Out(stood) for surface, stood in by_wall.items()}
+    rows = [(*_named(number, lead, on, runs_of), out.during(step)) for number, step in enumerate(lead)]
     counted = sorted((one for one in taken if one.counts and one.flow.seconds > 0.0), key=lambda one: one.start)
     running: list[_Taken] = []
     upcoming = 0
@@ -183,7 +190,7 @@ def _phases(
         yield Phase(what=what, about=about, start=start, seconds=end - start, draws=draws, mix_on=mix_on)
 
 
-def _named(number: int, lead: Sequence[Step], walls: Sequence[Standing], runs_of: Mapping[str, str]) -> tuple[str, str]:
+def _named(number: int, lead: Sequence[Step], on: Mapping[str, _Out], runs_of: Mapping[str, str]) -> tuple[str, str]:
     """What is done in a step, and on which wall or for which run."""
     step = lead[number]
     if not step.wall:
@@ -191,7 +198,7 @@ def _named(number: int, lead: Sequence[Step], walls: Sequence[Standing], runs_of
     detail = step.act.detail
     if isinstance(detail, Spray):
         return _SHOWN[detail.use], step.what
-    stands = _mix_on(step, [one for one in walls if one.surface == step.what])
+    stands = step.what in on and on[step.what].during(step)
     return ("dwell" if stands else SET_UP), step.what
 
 
@@ -208,8 +215,18 @@ def _run_about(number: int, lead: Sequence[Step], runs_of: Mapping[str, str]) ->
     return ""
 
 
-def _mix_on(step: Step, walls: Sequence[Standing]) -> bool:
-    return any(min(one.off, step.end) - max(one.start, step.start) > _AT_ONCE for one in walls)
+class _Out:
+    """When mix stands on any of some walls, which are in order of its start."""
+
+    def __init__(self, walls: Sequence[Standing]) -> None:
+        stood = [one for one in walls if one.off - one.start > _AT_ONCE]
+        self._starts = [one.start for one in stood]
+        self._latest = list(accumulate((one.off for one in stood), max))
+
+    def during(self, step: Step) -> bool:
+        """Whether it does in a step."""
+        begun = bisect_left(self._starts, step.end - _AT_ONCE)
+        return begun > 0 and min(self._latest[begun - 1], step.end) - step.start > _AT_ONCE
 
 
 # ---------------------------------------------------------------------------------------------------- the tanks
@@ -436,11 +453,20 @@ def _tap_short(
 ) -> Iterator[TapShort]:
     """Runs whose line was solved to more than the tap can give beside what else it gives then; the first such step."""
     tap = tap_of(job.water)
-    beside = [
-        one
-        for one in taken
-        if one.source == TAP and one.flow.seconds > 0.0 and not isinstance(one.flow.act.detail, Spray)
-    ]
+    beside = sorted(
+        (
+            one
+            for one in taken
+            if one.source == TAP and one.flow.seconds > 0.0 and not isinstance(one.flow.act.detail, Spray)
+        ),
+        key=attrgetter("start"),
+    )
+    longest = max((one.end - one.start for one in beside), default=0.0)
+
+    def meanwhile(own: _Taken) -> Sequence[_Taken]:
+        first = bisect_left(beside, own.start - longest - _AT_ONCE, key=attrgetter("start"))
+        return beside[first : bisect_left(beside, own.end, key=attrgetter("start"))]
+
     for run in runs:
         own = [
             one
@@ -450,7 +476,11 @@ def _tap_short(
         if not own:
             continue
         most = max(
-            sum(other.rate for other in beside if min(one.end, other.end) - max(one.start, other.start) > _AT_ONCE)
+            sum(
+                other.rate
+                for other in meanwhile(one)
+                if min(one.end, other.end) - max(one.start, other.start) > _AT_ONCE
+            )
             for one in own
         )
         if tap.pressure(run.pump_flow + most) >= -_NOISE * tap.static:

@@ -6,8 +6,8 @@ that fills holds nobody: it takes hands to open, and runs until the tap is wante
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left, bisect_right, insort
+from collections.abc import Iterable, Sequence
 from itertools import islice
 from math import inf
 from operator import itemgetter
@@ -82,8 +82,10 @@ def fill_tank(book: Book, begin: State) -> None:
             continue
         at = start
         while until - at >= hands:
-            stop = min((since for since, _ in tap_busy if since >= at - 1e-6), default=end)
-            inside = next((to for since, to in tap_busy if since <= at < to), None)
+            coming = bisect_left(tap_busy, at - 1e-6, key=itemgetter(0))
+            stop = tap_busy[coming][0] if coming < len(tap_busy) else end
+            begun = bisect_right(tap_busy, at, key=itemgetter(0))
+            inside = next((to for _, to in tap_busy[begun - 1 :: -1] if at < to), None) if begun else None
             if inside is not None:
                 at = inside
                 continue
@@ -125,21 +127,28 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     times = [
         (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
     ]
-    given = [one.end for one in book.drafts if isinstance(one.detail, WaterBed)]
+    had = [one for one in book.drafts if isinstance(one.detail, WaterBed)]
+    given = [one.end for one in had]
     for out, off in together(times):
         # The second is back before the next call.
         free = [(start, until if until >= off else until - _BACK) for start, until in without([(out, off)], shut)]
         windows = [one for one in free if one[1] - one[0] >= _LEAST]
-        done = len(book.drafts)
-        _water(book, windows, out, off, given, beds_soon=False)
-        if _beds_had(book, out, off) < beds.each * ((off - out) / beds.every - 1.0):
+        done = len(had)
+        _water(book, windows, out, off, given, had, beds_soon=False)
+        if _between(had, out, off) < beds.each * ((off - out) / beds.every - 1.0):
             # Whiles too short for all they are owed: each that is free is taken.
-            del book.drafts[done:]
-            _water(book, windows, out, off, given, beds_soon=True)
+            del had[done:]
+            _water(book, windows, out, off, given, had, beds_soon=True)
+        book.drafts += had[done:]
 
 
-def _water(book: Book, windows: Times, out: float, off: float, given: Sequence[float], *, beds_soon: bool) -> None:
-    """The beds watered in the second's free `windows` while mix is out; `beds_soon`: as soon as they are owed some."""
+def _water(
+    book: Book, windows: Times, out: float, off: float, given: Sequence[float], had: list[Draft], *, beds_soon: bool
+) -> None:
+    """The beds watered in the second's free `windows` while mix is out, behind what they `had`.
+
+    `beds_soon`: as soon as they are owed some.
+    """
     beds, tap = book.asked.beds, book.outside()
     assert beds is not None
     last, flow = out, book.tap or usual_flow(book.job)
@@ -158,22 +167,20 @@ def _water(book: Book, windows: Times, out: float, off: float, given: Sequence[f
             elif at < due:
                 at = max(at, until - whole)
             # Never more than their rate since mix went out; what a short while left of it comes with the next.
-            owed = beds.each * (at - out) / beds.every - _beds_had(book, out, at)
+            owed = beds.each * (at - out) / beds.every - _between(had, out, at)
             volume = min(beds.each, owed, (until - at) * flow)
             if volume < 0.1 * beds.each:
                 break
             bed = WaterBed(bed="flower_beds", source=tap or book.source(), volume=volume)
-            book.drafts.append(
-                Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow)
-            )
+            had.append(Draft(phase="grounds", who="second", at="grounds", detail=bed, start=at, lasts=volume / flow))
             last = at
             at += volume / flow
 
 
-def _beds_had(book: Book, since: float, until: float) -> float:
+def _between(waterings: Iterable[Draft], since: float, until: float) -> float:
     """What the beds were given [m3] by waterings that began between two moments [s]."""
     return sum(
-        one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and since <= one.start < until
+        one.detail.volume for one in waterings if isinstance(one.detail, WaterBed) and since <= one.start < until
     )
 
 
@@ -238,7 +245,7 @@ class _Level:
     def __init__(self, tank: str, level: float, moved: Sequence[Flow]) -> None:
         self._changes: list[tuple[float, float]] = []
         self._level = level
-        self._known: list[tuple[float, float, float, float]] | None = None
+        self._known: list[tuple[float, float, float, float]] = []
         for one in moved:
             if one.seconds > 0.0:
                 sign = 1.0 if one.into == tank else -1.0
@@ -248,27 +255,31 @@ class _Level:
 
     def add(self, start: float, end: float, rate: float) -> None:
         """Something more that runs in [m3/s], or out below 0."""
-        self._changes += [(start, rate), (end, -rate)]
-        self._changes.sort()
-        self._known = None
+        # What is known of the time before it stays as it is.
+        del self._known[bisect_left(self._changes, (start, rate)) :]
+        insort(self._changes, (start, rate))
+        insort(self._changes, (end, -rate))
 
     def _pieces(self, since: float) -> Iterable[tuple[float, float, float, float]]:
         """From, to, the level then, its slope, for all that ends after `since` [s]."""
-        if self._known is None:
-            self._known = list(self._made())
-        for place in range(bisect_right(self._known, since, key=itemgetter(1)), len(self._known)):
+        while not self._known or self._known[-1][1] <= since:
+            self._known.append(self._next())
+        place = bisect_right(self._known, since, key=itemgetter(1))
+        while place < len(self._known) or self._known[-1][1] < inf:
+            if place == len(self._known):
+                self._known.append(self._next())
             yield self._known[place]
+            place += 1
 
-    def _made(self) -> Iterator[tuple[float, float, float, float]]:
-        level, rate, before = self._level, 0.0, -inf
-        for moment, change in self._changes:
-            if before > -inf:
-                yield before, moment, level, rate
-                level += rate * (moment - before)
-            else:
-                yield -inf, moment, level, 0.0
-            before, rate = moment, rate + change
-        yield before, inf, level, rate if self._changes else 0.0
+    def _next(self) -> tuple[float, float, float, float]:
+        """The piece behind those that are known."""
+        number = len(self._known)
+        until = self._changes[number][0] if number < len(self._changes) else inf
+        if not self._known:
+            return -inf, until, self._level, 0.0
+        since, moment, level, rate = self._known[-1]
+        level += rate * (moment - since) if since > -inf else 0.0
+        return moment, until, level, rate + self._changes[number - 1][1]
 
     def at(self, moment: float) -> float:
         """What stands in it."""
