@@ -8,6 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
+from typing import Final
+
+MOST_TOLD: Final = 100
+"""Faults of one file on a terminal (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +74,12 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
 def printed(faults: Iterable[Fault]) -> str:
     """Faults as text for a terminal: place and message on one line, key and remedy below it."""
     lines: list[str] = []
-    for fault in in_order(faults):
-        lines.append(f"{fault.where} {fault.code} {fault.message}")
-        at = f"at {fault.where.path}: " if fault.where.path and fault.where.lines else ""
-        lines.append(f"    {at}{fault.remedy}")
+    for file, of_file in groupby(in_order(faults), lambda fault: fault.where.file):
+        told = list(of_file)
+        for fault in told[:MOST_TOLD]:
+            lines.append(f"{fault.where} {fault.code} {fault.message}")
+            at = f"at {fault.where.path}: " if fault.where.path and fault.where.lines else ""
+            lines.append(f"    {at}{fault.remedy}")
+        if len(told) > MOST_TOLD:
+            lines.append(f"{file}: and {len(told) - MOST_TOLD:,} more; put these right first")
     return "\n".join(lines)

@@ -1,6 +1,6 @@
 """Faults: one printer, one JSON form, one order."""
 
-from planner.faults import Fault, Where, in_order, printed
+from planner.faults import MOST_TOLD, Fault, Where, in_order, printed
 
 
 def fault(file: str, line: int, column: int, path: str = "", code: str = "quantity.unit") -> Fault:
@@ -34,3 +34,11 @@ def test_the_json_form_is_the_contract() -> None:
 
 def test_no_faults_print_nothing() -> None:
     assert printed([]) == ""
+
+
+def test_of_a_file_with_endless_faults_the_first_are_printed_and_the_rest_counted() -> None:
+    faults = [fault("a.yaml", line, 1) for line in range(1, MOST_TOLD + 901)] + [fault("b.yaml", 1, 1)]
+    lines = printed(faults).splitlines()
+    assert len(lines) == 2 * MOST_TOLD + 1 + 2
+    assert lines[2 * MOST_TOLD] == "a.yaml: and 900 more; put these right first"
+    assert lines[-2].startswith("b.yaml:1:1")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from planner.faults import Where
+from planner.inputs.reading.places import Refused
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, STOCK, YARD, Desk
 
 
@@ -257,3 +259,13 @@ def test_a_shape_and_a_volume_that_disagree_are_both_said(desk: Desk) -> None:
 def test_shape_and_volume_may_differ_by_three_percent(desk: Desk, volume: str, sound: bool) -> None:
     # pi/4 x (38 in)^2 x 56 in = 63,510 in3 = 274.9 gal; 3 % is counted of the volume written.
     assert bool(desk.change(RIG, "volume: 275 gal", f"volume: {volume}").faults(ALDER)) is not sound
+
+
+def test_what_lies_at_or_below_a_refused_path_is_not_judged_again() -> None:
+    """Each path is looked up, not held against every other: nine thousand of them are no wait."""
+    refused = Refused(paths=frozenset(("f", f"key{n}") for n in range(9_000)))
+    for n in range(9_000):
+        assert refused.covers(Where(file="f", path=f"key{n}.a[0]"))
+        assert not refused.covers(Where(file="f", path=f"key{n}0000"))
+    assert not refused.covers(Where(file="g", path="key1"))
+    assert Refused(paths=frozenset({("f", "")})).covers(Where(file="f", path="any.where"))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import tracemalloc
+from collections.abc import Mapping
 from typing import Any
 
 import pytest
 import yaml
 
-from planner.inputs.reading.tree import LARGEST_FILE, Tree, parse_tree
+from planner.inputs.reading.tree import LARGEST_FILE, LONGEST_PATH, LONGEST_VALUE, MOST_VALUES, Tree, parse_tree
+from planner.inputs.reading.yaml_text import MOST_FAULTS
 from planner.locate import data_file
 
 LOADERS = [yaml.SafeLoader, yaml.CSafeLoader] if hasattr(yaml, "CSafeLoader") else [yaml.SafeLoader]
@@ -120,6 +123,51 @@ def test_fifty_levels_are_read_and_one_more_is_refused(loader: Any) -> None:
 )
 def test_hostile_files_are_refused(data: bytes) -> None:
     assert parse_tree(data, "f").faults
+
+
+def test_a_huge_key_is_one_fault_and_not_the_path_of_every_value_below_it(loader: Any) -> None:
+    tracemalloc.start()
+    tree = parse_tree(b"? " + b"k" * 100_000 + b"\n:\n" + b"  - a\n" * 500, "f", loader)
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert [fault.code for fault in tree.faults] == ["yaml.key"]
+    assert most < 20e6, f"{most:,} bytes for a file of 100 kB"
+
+
+def test_keys_below_keys_do_not_make_paths_of_any_length(loader: Any) -> None:
+    deep = "".join(" " * n + "k" * 190 + ":\n" for n in range(30))
+    tree = parse_tree(f"{deep}{' ' * 30}- a\n".encode(), "f", loader)
+    assert not tree.faults
+    node = tree.root
+    while node is not None and isinstance(node.value, Mapping):
+        (node,) = node.value.values()
+    assert node is not None
+    assert isinstance(node.value, tuple)
+    assert len(node.value[0].where.path) <= LONGEST_PATH
+
+
+def test_a_text_of_any_length_is_one_fault_at_its_place(loader: Any) -> None:
+    tree = parse_tree(b"a: " + b"9" * 200_000 + b"\nb: " + b"9" * LONGEST_VALUE, "f", loader)
+    assert found(tree) == [("text.long", 1, 4)]
+    assert tree.refused == {"a"}
+    assert tree.mapping["a"].value == ""
+
+
+def test_too_many_values_are_one_fault(loader: Any) -> None:
+    assert not parse_tree(b"a: [" + b"x," * (MOST_VALUES - 2) + b"]", "f", loader).faults
+    assert [fault.code for fault in parse_tree(b"a: [" + b"x," * MOST_VALUES + b"]", "f", loader).faults] == ["file.size"]
+
+
+def test_the_faults_that_are_not_told_are_counted() -> None:
+    told = parse_tree(b"".join(b"k%d:\n" % n for n in range(MOST_FAULTS + 250)), "f").faults
+    assert len(told) == MOST_FAULTS + 1
+    assert "250 more" in told[-1].message
+
+
+@pytest.mark.parametrize("mark", ["&", "*", "!"])
+def test_a_mark_of_any_length_makes_a_short_fault(mark: str) -> None:
+    for fault in parse_tree(f"a: {mark}{'x' * 50_000} b\n".encode(), "f").faults:
+        assert len(fault.message) < 400
 
 
 def test_what_was_refused_is_known_by_its_path() -> None:

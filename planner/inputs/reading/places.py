@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -23,10 +24,8 @@ class Refused:
 
     def covers(self, where: Where) -> bool:
         """Whether a place lies at or below a refused one."""
-        for file, path in self.paths:
-            if file == where.file and (path in ("", where.path) or where.path.startswith((f"{path}.", f"{path}["))):
-                return True
-        return False
+        ends = (found.start() for found in re.finditer(r"$|[.\[]", where.path))  # of the path and of all above it
+        return bool(self.paths) and any((where.file, where.path[:end]) in self.paths for end in (0, *ends))
 
 
 def place(root: Node, at: Location, *, of_key: bool = False) -> Where:

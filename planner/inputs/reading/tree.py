@@ -31,6 +31,13 @@ except ImportError:  # PyYAML without libyaml reads the same, more slowly
 
 LARGEST_FILE = 1 << 20
 DEEPEST = 50
+MOST_VALUES = 10_000
+"""Five times the longest table of ours (our choice)."""
+LONGEST_VALUE = 4_000
+"""Letters; no key takes as many, and Python turns no longer run of digits into a number (our choice)."""
+LONGEST_KEY = 200
+LONGEST_PATH = 1_000
+"""Letters of a key, which may be a file's name, and of a key's whole path: every value carries its own (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +89,7 @@ def parse_tree(data: bytes, file: str, loader: Any = _Loader) -> Tree:
     root: Node | None = None
     if len(data) > LARGEST_FILE:
         reading.fault(
-            "file.size", f"the file holds {len(data):,} bytes", "keep a file under 1 MiB: split it", reading.where(1, 1)
+            "file.size", "the file holds more than 1 MiB", "keep a file under that: split it", reading.where(1, 1)
         )
     elif decode(reading, data):
         take_out_control(reading)
@@ -100,7 +107,7 @@ def parse_tree(data: bytes, file: str, loader: Any = _Loader) -> Tree:
         root = None
     elif root is None and not reading.faults:
         reading.fault("file.empty", "the file is empty", "write its keys or remove it", reading.where(1, 1))
-    return Tree(file=file, root=root, faults=tuple(reading.faults), refused=frozenset(reading.refused))
+    return Tree(file=file, root=root, faults=reading.told(), refused=frozenset(reading.refused))
 
 
 def _yaml_fault(reading: Reading, error: yaml.YAMLError) -> None:
@@ -143,13 +150,14 @@ class _Builder:
     root: Node | None = None
     stack: list[_Frame] = field(default_factory=list)
     paths: list[str] = field(default_factory=list)
+    count: int = 0
 
     def where(self, event: Any, path: str) -> Where:
         """The place an event starts at."""
         return self.reading.where(event.start_mark.line + 1, event.start_mark.column + 1, path)
 
     def take(self, event: Any) -> bool:
-        """One node, or the start of one; False where it is nested too deeply to go on."""
+        """One node, or the start of one; False where there are too many, or nested too deeply, to go on."""
         frame = self.stack[-1] if self.stack else None
         in_mapping = frame is not None and frame.mapping is not None
         key_next = frame is not None and in_mapping and frame.key is None
@@ -160,6 +168,11 @@ class _Builder:
         where = self.where(event, path)
         if key_next:
             _odd_key(self.reading, event, where, path)
+        self.count += 1
+        if self.count > MOST_VALUES:
+            message = f"the file holds more than {MOST_VALUES:,} values"
+            self.reading.fault("file.size", message, "split it", where)
+            return False
         key_place = frame.key_where if frame is not None and in_mapping else None
         _refuse_marks(self.reading, event, where, path)
         if isinstance(event, yaml.ScalarEvent | yaml.AliasEvent):
@@ -187,10 +200,10 @@ class _Builder:
             return ""
         frame, parent = self.stack[-1], self.paths[-1]
         if frame.mapping is None:
-            return f"{parent}[{len(frame.items)}]"
+            return f"{parent}[{len(frame.items)}]"[:LONGEST_PATH]
         if frame.key is None:
             return parent
-        return f"{parent}.{frame.key}" if parent else frame.key
+        return f"{parent}.{frame.key}"[:LONGEST_PATH] if parent else frame.key
 
     def _put(self, node: Node) -> None:
         if not self.stack:
@@ -214,6 +227,11 @@ def _take_key(reading: Reading, frame: _Frame, event: Any, parent: str) -> None:
         event.start_mark.line + 1, event.start_mark.column + 1, f"{parent}.{key}"[:200] if parent else key[:200]
     )
     _refuse_marks(reading, event, where, parent)
+    if len(key) > LONGEST_KEY:
+        message = f"a key of {len(key):,} letters stands here"
+        reading.fault("yaml.key", message, "write a name of the file's own keys", where)
+        frame.key, frame.key_where = "", where
+        return
     if key == "<<" and not event.style:
         reading.fault("yaml.merge", "a merge (`<<`) stands here", "write the keys out where they belong", where)
         frame.key, frame.key_where = "", where  # only a quoted one is a name
@@ -240,13 +258,18 @@ def _odd_key(reading: Reading, event: Any, where: Where, parent: str) -> None:
 
 def _refuse_marks(reading: Reading, event: Any, where: Where, path: str) -> None:
     if isinstance(event, yaml.AliasEvent):
-        reading.fault("yaml.alias", f"`*{event.anchor}` is an alias", "write the value out again", where)
+        reading.fault("yaml.alias", f"`*{_begun(event.anchor)}` is an alias", "write the value out again", where)
         reading.refused.add(path)
         return
     if event.anchor is not None:
-        reading.fault("yaml.anchor", f"`&{event.anchor}` is an anchor", "take the anchor out", where)
+        reading.fault("yaml.anchor", f"`&{_begun(event.anchor)}` is an anchor", "take the anchor out", where)
     if event.tag is not None:
-        reading.fault("yaml.tag", f"`{event.tag}` is a tag", "take the tag out: the key knows its own kind", where)
+        reading.fault("yaml.tag", f"`{_begun(event.tag)}` is a tag", "take the tag out: the key knows its own kind", where)
+
+
+def _begun(text: str) -> str:
+    """A word of the file as a message may hold it."""
+    return text if len(text) <= LONGEST_KEY else f"{text[:LONGEST_KEY]}..."
 
 
 def _scalar(reading: Reading, event: Any, where: Where, path: str, stack: list[_Frame]) -> str:
@@ -254,6 +277,10 @@ def _scalar(reading: Reading, event: Any, where: Where, path: str, stack: list[_
         return "*"
     text: str = event.value
     plain = event.style not in ("'", '"', "|", ">")
+    if len(text) > LONGEST_VALUE:
+        reading.refused.add(path)
+        reading.fault("text.long", f"this is {len(text):,} characters long", "write far less here", where)
+        return ""  # nothing after this need fear its length
     if plain and text in ("", "~"):
         _empty(reading, where, path, stack)
     elif CONTROL.search(text):
@@ -276,7 +303,7 @@ def _empty(reading: Reading, where: Where, path: str, stack: list[_Frame]) -> No
         name, last = list(frame.mapping.items())[-1]
         if isinstance(last.value, str) and re.search(r"\d$", last.value):
             reading.refused.add(last.where.path)
-            number = f"{last.value},{frame.key}"
+            number = f"{_begun(last.value)},{frame.key}"
             frame.key = ""
             reading.fault(
                 "yaml.comma",

@@ -13,6 +13,7 @@ import yaml
 from planner.faults import Fault, Where
 
 MOST_FAULTS = 100
+"""Told of one file (our choice)."""
 # Everything PyYAML's reader refuses, and the line breaks no editor shows (NEL, LS, PS, a byte order mark inside).
 CONTROL = re.compile("[^\t\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
 
@@ -28,6 +29,7 @@ class Reading:
     taken_out: list[int] = field(default_factory=list)
     line_starts: list[int] = field(default_factory=list)
     spoiled_lines: set[int] = field(default_factory=set)
+    untold: int = 0
 
     def where(self, line: int, column: int, path: str = "") -> Where:
         return Where(file=self.file, line=line, column=column, path=path)
@@ -39,6 +41,15 @@ class Reading:
     def fault(self, code: str, message: str, remedy: str, where: Where) -> None:
         if len(self.faults) < MOST_FAULTS:
             self.faults.append(Fault(code=code, message=message, remedy=remedy, where=where))
+        else:
+            self.untold += 1
+
+    def told(self) -> tuple[Fault, ...]:
+        """The faults, and how many more there are."""
+        if not self.untold:
+            return tuple(self.faults)
+        where, message = self.faults[-1].where, f"and {self.untold:,} more faults after this one"
+        return *self.faults, Fault(code="yaml.more", message=message, remedy="put these right first", where=where)
 
     def touched(self, event: Any) -> bool:
         """Whether a control character was taken out of what the event covers."""
@@ -157,6 +168,7 @@ _PROBLEMS: tuple[tuple[str, str, str], ...] = (
     ("document indicator", "a quote is never closed", "close the quote"),
     ("cannot start any token", "a value cannot start with this character", "put the value in quotes"),
     ("escape", "this escape is unknown", "use single quotes, where a backslash is only a backslash"),
+    ("maximum nesting depth", "the file is nested too deeply", "nest less deeply"),
     ("undefined alias", "an alias stands here", "write the value out again"),
     ("block sequence entries are not allowed", "a `-` cannot stand here", "start a list on the line below its key"),
     ("block mapping", "a key cannot stand here", "start each key on its own line"),
