@@ -12,6 +12,8 @@ from planner.checks import evaluate
 from planner.checks.model import CHECKS
 from planner.contract.plan import job_json
 from planner.plan.mix.model import DwellMisfit
+from planner.plan.model import Value
+from planner.units import read
 from planner.words import spoken as words
 from tests import workspaces
 
@@ -46,6 +48,28 @@ def _figure(subject: Any, path: str) -> float:
     return float(subject)
 
 
+def _si(number: float, unit: str, dimension: str) -> float:
+    """A case's figure as the finding has it; strengths and ages are findings' own dimensions."""
+    if dimension == "trade":
+        return 10.0 * number
+    if dimension in ("number", "gauge"):
+        return number
+    kind = {"grams": "concentration", "days": "time"}.get(dimension, dimension)
+    return read(f"{number:.12f} {unit}", kind)
+
+
+def _says(value: Value | str, written: str) -> bool:
+    """Whether a finding's value is what its case says, to four figures; a time of day to the minute."""
+    if isinstance(value, str):
+        return value == written
+    if value.dimension == "clock":
+        hours, minutes = written.split(":")
+        return value.amount // 60.0 == 60 * int(hours) + int(minutes)
+    number, _, unit = written.partition(" ")
+    low, high = (_si(float(number) * share, unit, value.dimension) for share in (0.9994, 1.0006))
+    return low - 1e-9 <= value.amount <= high + 1e-9
+
+
 @pytest.mark.parametrize(("code", "case"), _cases())
 def test_a_finding_comes_out_as_its_case_says(code: str, case: dict[str, Any], tmp_path: Path) -> None:
     files = workspaces.merged(workspaces.base(), case.get("change", {}))
@@ -55,18 +79,22 @@ def test_a_finding_comes_out_as_its_case_says(code: str, case: dict[str, Any], t
     if "misfits" in case:
         misfits = tuple(DwellMisfit(**row) for row in case["misfits"])
         job = evaluate.check_plan(replace(job.plan, procedure_misfits=misfits))
-    found = {finding.about: finding for finding in job.findings if finding.code == code}
-    for about, level in case["expect"].items():
-        assert found[about].level == level
-        assert words.message(found[about], "us")
-        if level in ("stop", "caution"):
-            assert words.remedy(found[about], "si")
+    for about, row in case["expect"].items():
+        found = [one for one in job.findings if (one.code, one.about) == (code, about)]
+        those = [one for one in found if (one.level, one.case) == (row["level"], row["case"])]
+        assert those, [(one.level, one.case) for one in found]
+        for key, written in row.get("values", {}).items():
+            values = [one.values[key] for one in those]
+            assert any(_says(value, str(written)) for value in values), f"{key}: {values}, not {written}"
+        assert words.message(those[0], "us")
+        if row["level"] in ("stop", "caution"):
+            assert words.remedy(those[0], "si")
 
 
 def test_every_code_has_cases_that_pass_and_fail() -> None:
     for code in CHECKS:
         rows = workspaces.read_yaml((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
-        levels = {level for row in rows for level in row["expect"].values()}
+        levels = {one["level"] for row in rows for one in row["expect"].values()}
         assert "ok" in levels, code
         assert levels & {"stop", "caution"}, code
 
