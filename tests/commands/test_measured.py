@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
+from planner.contract.plan import job_json
 from planner.locate import jobs
 from tests import workspaces
 
@@ -145,6 +146,23 @@ def test_a_fan_is_not_asked_how_far_it_throws(said, tmp_path: Path) -> None:
     code, _, err = said(job, "--throw", "36 ft")
     assert code == 2
     assert "tip `fan` throws no solid jet" in err
+
+
+def test_no_throw_is_told_of_a_fan_though_its_pump_wears(said, tmp_path: Path) -> None:
+    """What `compare` holds a throw on record against, and what a measured pump then reaches: a solid jet's alone."""
+    fan = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan", "target": "8 ft", "on_reel": "0 ft",
+           "tip_height": "4 ft", "uphill": "0 ft", "standoff": "3 ft", "surfaces": ["wall"]}  # fmt: skip
+    job = workspaces.merged(workspaces.base(), {"job": {"hose_runs": {0: {"surfaces": ["wall"]}}}})
+    job["job"]["hose_runs"].append(fan)
+    runs = job_json(workspaces.checked(tmp_path, job, tables=True), "us")["runs"]
+    solid, rinse = (run["wear"]["points"] for run in runs)
+    assert all(one["throw_m"] and one["ground_m"] for one in solid)
+    assert {(one["throw_m"], one["ground_m"]) for one in rinse} == {(None, None)}
+    assert rinse[0]["gauge_closed_pa"]
+    assert (runs[1]["reach_m"], runs[1]["reach_low_m"]) == (None, None)
+    _, out, _ = said(str(workspaces.write(tmp_path, job)), "--run", "front", "--gauge", "60 psi")
+    assert "front reaches" in out
+    assert "rinse reaches" not in out
 
 
 def test_a_piston_pump_without_an_unloader_is_not_asked_for_a_closed_gauge(said, tmp_path: Path) -> None:

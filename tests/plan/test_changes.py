@@ -210,6 +210,23 @@ def test_what_is_drained_has_its_neutraliser_with_the_rest(tmp_path: Path) -> No
     assert one.strength == pytest.approx(_only(plan).parts[0].strength)
 
 
+def test_a_line_two_mixes_of_one_chemical_went_through_is_flushed_once_of_the_stronger(tmp_path: Path) -> None:
+    def flushed(folder: str, *walls: tuple[str, str]) -> dict[str, Any]:
+        job = {
+            "surfaces": [{"name": name, "kind": "vinyl", "area": "500 ft2"} for name, _ in walls],
+            "chemicals": [{"stock": "bleach", "strength": strength, "surfaces": [name]} for name, strength in walls],
+            "hose_runs": {0: {"dosing": "panel", "surfaces": [name for name, _ in walls]}},
+        }
+        return job_json(workspaces.checked(tmp_path / folder, workspaces.merged(workspaces.base(), {"job": job})), "us")
+
+    both = flushed("both", ("wall", "0.6 %"), ("gable", "1.2 %"))
+    alone = flushed("alone", ("gable", "1.2 %"))
+    assert len(both["mixes"]) == 2
+    assert [row["part"] for row in both["flushes"]] == ["booster", "red"]
+    assert both["flushes"] == alone["flushes"]
+    assert both["water"]["by_use_m3"]["flush"] == alone["water"]["by_use_m3"]["flush"]
+
+
 def test_json_has_each_part_with_when_it_is_flushed(tmp_path: Path) -> None:
     files = workspaces.base()
     files["stock"]["lots"] += [ASH]

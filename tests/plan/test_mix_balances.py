@@ -10,8 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.contract.plan import job_json
 from planner.plan.mix.model import MixPlan
 from tests import workspaces
+
+GALLON = 231 * 0.0254**3
 
 
 def _mixes(files: dict[str, Any]) -> tuple[MixPlan, ...]:
@@ -64,6 +67,33 @@ def test_tankfuls_keep_the_active_and_the_volume(
         assert mix.stock + mix.water + mix.soap + mix.heel == pytest.approx(mix.mix, rel=1e-9)
         usable = sum(batch.mix for batch in mix.batches) - len(mix.batches) * carried
         assert usable >= mix.need * (1 - 1e-9)
+
+
+@pytest.mark.parametrize(
+    "active",
+    [{"stock": "bleach", "strength": "1 trade %"}, {"stock": "crystals", "strength": "40 g/L"}, None],
+    ids=["bleach", "crystals", "soap alone"],
+)
+def test_soap_in_the_heel_is_not_poured_again(active: dict[str, str] | None, tmp_path: Path) -> None:
+    """Each tankful stands on a gallon of the one before, and the first on what was left last time: all of it has soap."""
+    dose = {"stock": "soap", "dose": "2 fl oz/gal"}
+    wall = {"name": "wall", "kind": "bare_wood" if active and active["stock"] == "crystals" else "vinyl", "area": "9000 ft2"}
+    change: dict[str, Any] = {
+        "stock": {"lots": [{"name": "drum", "chemical": "bleach", "strength": "10 trade %", "on_hand": "60 gal"},
+                           {"name": "crystals", "chemical": "oxalic", "on_hand": "90 lb"},
+                           {"name": "suds", "chemical": "soap", "on_hand": "9 gal", "bleach_stable": "true"}]},
+        "job": {"surfaces": [wall], "chemicals": [active, dose] if active else [dose],
+                "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
+    }  # fmt: skip
+    left = 0.0
+    if active is None:
+        change["day"] = {"heels": {"mix": {"stock": "soap", "strength": "1.5625 vol %", "volume": "4 gal"}}}
+        left = 4.0 * GALLON
+    (mix,) = job_json(workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change)), "us")["mixes"]
+    assert len(mix["batches"]) > 1
+    assert mix["soap_m3"] == pytest.approx(2.0 / 128.0 * (mix["mix_m3"] - left))
+    poured = [sum(one["m3"] for one in batch["additions"] if one["what"] == "soap") for batch in mix["batches"]]
+    assert sum(poured) == pytest.approx(mix["soap_m3"])
 
 
 @settings(max_examples=25, deadline=None)
