@@ -15,13 +15,12 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
-from planner.archive.compare.differences import mix_by_side, mix_made, water_in_all, wetted
-from planner.archive.compare.wear import water_flow
 from planner.chemistry import hypochlorite
+from planner.contract.planned import acts_of, mix_of_side
 from planner.contract.record import planned_of
+from planner.contract.recordable import Recordable, asked_of, from_tap, held_against, reading, rows_of
 from planner.inputs.tables.rows import table
 from planner.inputs.tables.whole import limits_with
-from planner.recording.questions import closed_of
 from planner.units import System, Unreadable, read, show, show_number
 from planner.words.dates import MINUTE, clock_text
 from planner.words.measures import strength
@@ -72,7 +71,7 @@ def doubts(
     """Everything odd in a record's JSON, held against its plan's, by key path. `written` are its texts by key path,
     with runs, mixes and sides by their numbers: of a figure in another unit than was planned they tell a slip. No date
     lies after `today`."""
-    for figure in (*_readings(record, plan), *_mixes(record, plan), *_sides(record, plan), *_whole(record, plan)):
+    for figure in _figures(record, plan):
         far = list(_far_off(figure, system, percent))
         yield from far or _in_another_unit(figure, system, (written or {}).get(figure.path, ""))
     yield from _of_times(record["times"], system)
@@ -160,84 +159,37 @@ def _apart(of: str) -> float:
     return read(_row(of)["value"], _DIMENSIONS.get(of, of))
 
 
-def _one(path: str, done: float | None, planned: float | None, of: str, rated: float | None = None) -> _Figure:
-    return _Figure(path=path, done=done, least=planned, most=planned, of=of, rated=rated)
+def _figures(record: Json, plan: Json) -> Iterator[_Figure]:
+    """Every figure that is doubted where it lies far from what was planned."""
+    for group in ("readings", "mixes", "sides", "water", "pump"):
+        for path, part, done in held_against(record, plan, group):
+            for row in rows_of(group):
+                if row.doubt:
+                    yield from _of_row(row, f"{path}.{row.key}", plan, part, done)
 
 
-def _flow(volume: float | None, seconds: float | None) -> float | None:
-    return volume / seconds if volume and seconds else None
-
-
-def _readings(record: Json, plan: Json) -> Iterator[_Figure]:
-    runs = {run["name"]: (number, run) for number, run in enumerate(plan["runs"], 1)}
-    for row in record["readings"]:
-        number, run = runs[row["run"]]
-        path, rated = f"readings.{number}", run.get("rating_pa")
-        yield _one(f"{path}.gauge_open", row["gauge_open_pa"], run["pump_pressure_pa"], "pressure", rated)
-        yield _one(f"{path}.gauge_closed", row["gauge_closed_pa"], closed_of(run), "pressure", rated)
-        yield _one(f"{path}.bucket", _flow(row["bucket_m3"], row["bucket_s"]), water_flow(run), "bucket")
-        yield _one(f"{path}.jet", row["jet_m"], run["reach_m"], "length")
-        far = [point["ground_m"] for point in (run.get("wear") or {}).get("points", ())]
-        grounds = [one for one in far if one is not None]
-        least, most = (min(grounds), max(grounds)) if grounds else (None, None)
-        yield _Figure(path=f"{path}.throw", done=row["throw_m"], least=least, most=most, of="length")
-
-
-def _mixes(record: Json, plan: Json) -> Iterator[_Figure]:
-    for row in record["mixes"]:
-        mix, path = plan["mixes"][row["number"] - 1], f"mixes.{row['number']}"
-        tested = row["stock_test"]["g_per_l"] if row["stock_test"] is not None else None
-        yield _Figure(
-            path=f"{path}.stock_test", done=tested, least=mix["strength_today_g_per_l"],
-            most=mix["strength_today_g_per_l"], of="concentration", chemical=mix["stock"],
-        )  # fmt: skip
-        yield _one(f"{path}.dial", row["dial"], mix["setting"].get("dial"), "number")
-        batches = float(len(mix["batches"])) if mix["batches"] else None
-        yield _one(f"{path}.batches", row["batches"], batches, "number")
-        yield _one(f"{path}.stock_used", row["stock_m3"], mix["stock_m3"], "pour")
-        yield _one(f"{path}.stock_used", row["stock_kg"], mix["stock_kg"], "mass")
-        yield _one(f"{path}.mix_made", row["mix_m3"], mix_made(mix), "volume")
-        yield _one(f"{path}.water", row["water_m3"], mix["water_m3"], "volume")
-        yield _one(f"{path}.jug_left", row.get("jug_left_m3"), mix.get("jug_left_m3"), "pour")
-        yield _Figure(path=f"{path}.left", done=row["left_m3"], least=None, most=mix["mix_m3"], of="volume")
-
-
-def _sides(record: Json, plan: Json) -> Iterator[_Figure]:
-    work = {(side["surface"], side["run"]): (number, side) for number, side in enumerate(plan["work"], 1)}
-    mixes = mix_by_side(plan)
-    for row in record["sides"]:
-        key = (row["surface"], row["run"])
-        number, side = work[key]
-        path, (least, most) = f"sides.{number}", side["dwell_s"]
-        sections = float(side["sections"]) if side.get("sections") else None
-        yield _one(f"{path}.sections", row.get("sections"), sections, "number")
-        yield _one(f"{path}.wet", row["wet_m3"], wetted(plan, side), "volume")
-        yield _one(f"{path}.mix", row["mix_m3"], mixes.get(key), "volume")
-        yield _Figure(path=f"{path}.dwell", done=row["dwell_s"], least=least, most=most, of="time")
-        yield _one(f"{path}.rinse", row["rinse_m3"], side["rinse_m3"], "volume")
-
-
-def _whole(record: Json, plan: Json) -> Iterator[_Figure]:
-    """Water of the whole job, and a pump's bath and test."""
-    water, done = plan["water"], record["water"]
-    if water is not None:
-        yield _one("water.used", done["used_m3"], water_in_all(plan), "volume")
-        of = "bucket" if water.get("tap_tested") else "flow"  # an ordinary tap, untested, is only a guess
-        yield _one("water.tap", _flow(done["tap_m3"], done["tap_s"]), water.get("tap_m3_per_s"), of)
-    work, test = record["pump"], (plan.get("yard") or {}).get("throw") or {}
-    if work is None:
+def _of_row(row: Recordable, path: str, plan: Json, part: Json, written: Json) -> Iterator[_Figure]:
+    of, _, against = row.doubt.partition(" ")
+    done, planned = row.done_of(written), reading(against, plan, part) if against else row.plan_of(plan, part)
+    if row.kind == "amount":
+        for one, two, kind in zip(done, planned, (of, "mass"), strict=True):
+            yield _Figure(path=path, done=one, least=two, most=two, of=kind)
         return
-    bath = plan.get("bath")
-    yield _one("pump.bath", work["bath_s"], bath["soak_s"] if bath is not None else None, "time")
-    rated = min((run["rating_pa"] for run in plan["runs"] if run.get("rating_pa")), default=None)
-    for when, throw, gauge, bucket in (
-        ("before", "throw_before", "gauge_before", "bucket_before"), ("after", "throw_after", "gauge_closed", "bucket"),
-    ):  # fmt: skip
-        shown = test.get(when) or {}
-        flow = _flow(work[f"{bucket}_m3"], work[f"{bucket}_s"])
-        yield _one(f"pump.{throw}", work[f"{throw}_m"], shown.get("ground_m"), "length")
-        yield _one(f"pump.{gauge}", work[f"{gauge}_pa"], shown.get("gauge_closed_pa"), "pressure", rated)
-        yield _one(f"pump.{bucket}", flow, shown.get("flow_m3_per_s"), "bucket")
+    if row.path == "water.tap" and not (plan["water"] or {}).get("tap_tested"):
+        of = "flow"  # an ordinary tap, untested, is only a guess
+    least, most = planned if isinstance(planned, (tuple, list)) else (planned, planned)
+    yield _Figure(
+        path=path, done=done, least=least, most=most, of=of, rated=_rated(row, plan, part),
+        chemical=part["stock"] if row.kind == "strength" else "",
+    )  # fmt: skip
+
+
+def _rated(row: Recordable, plan: Json, part: Json) -> float | None:
+    """What the gear a gauge hangs on is rated for [Pa]; at the bench the weakest there is."""
+    if row.kind != "pressure":
+        return None
+    runs = [part] if row.group == "readings" else plan["runs"]
+    return min((run["rating_pa"] for run in runs if run.get("rating_pa")), default=None)
 
 
 def _of_times(times: Json, system: System) -> Iterator[Doubt]:
@@ -257,15 +209,14 @@ def _of_times(times: Json, system: System) -> Iterator[Doubt]:
 
 def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]:
     """A side that had its first mix while the rig was not there: by a slip of am and pm, as a rule."""
-    work = {(side["surface"], side["run"]): number for number, side in enumerate(plan["work"], 1)}
     arrived, left = (record["times"][key] for key in ("arrived_s", "left_s"))
-    for row in record["sides"]:
+    for path, _, row in held_against(record, plan, "sides"):
         at = row.get("first_mix_s")
         if at is None or arrived is None or left is None or (at - arrived) % _DAY <= (left - arrived) % _DAY:
             continue
         shown = [clock_text(time, system, step=MINUTE) for time in (at, arrived, left)]
         yield Doubt(
-            path=f"sides.{work[row['surface'], row['run']]}.first_mix",
+            path=f"{path}.first_mix",
             message=f"first mix at {shown[0]} is not between arrived {shown[1]} and left {shown[2]}",
             remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
         )
@@ -286,8 +237,7 @@ def _of_strips(flush: Json, plan: Json) -> Iterator[Doubt]:
 
 def _band(plan: Json, what: str) -> tuple[float, float]:
     """What the last step of the plan that reads such a strip takes; of a plan without one, the table's limits."""
-    acts = (plan.get("procedure") or {}).get("acts") or ()
-    told = [act["expect"] for act in acts if (act.get("expect") or {}).get("what") == what]
+    told = [act["expect"] for act in acts_of(plan) if (act.get("expect") or {}).get("what") == what]
     if told:
         return told[-1]["low"], told[-1]["high"]
     limits, _ = limits_with({})
@@ -301,32 +251,23 @@ def _of_nothing(record: Json, plan: Json) -> Iterator[Doubt]:
     if record["water"]["used_m3"] == 0.0 and plan["water"] is not None and plan["water"]["need_m3"] > 0.0:
         yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="look at the figure")
     remedy = "look which mix or side it belongs to, or take it out"
-    for row in record["mixes"]:
-        mix, path = plan["mixes"][row["number"] - 1], f"mixes.{row['number']}"
-        lacking = {
-            "dial": mix["setting"].get("dial") is None, "jug_left": mix.get("jug_left_m3") is None,
-            "batches": not mix["batches"],
-        }  # fmt: skip
-        for key, none in lacking.items():
-            if none and row.get(key if key != "jug_left" else "jug_left_m3") is not None:
-                message = f"mix {row['number']}, {mix.get('name') or mix['stock']}, has no {_NAMED[key]}"
-                yield Doubt(path=f"{path}.{key}", message=message, remedy=remedy)
-    numbers = {(side["surface"], side["run"]): n for n, side in enumerate(plan["work"], 1)}
-    sprayed = mix_by_side(plan)
-    for row in record["sides"]:
-        side = (row["surface"], row["run"])
-        for key, field in (("first_mix", "first_mix_s"), ("mix", "mix_m3"), ("dwell", "dwell_s")):
-            if side not in sprayed and row.get(field):
-                message = f"no mix is planned for {side[0]} by {side[1]}"
-                yield Doubt(path=f"sides.{numbers[side]}.{key}", message=message, remedy=remedy)
-    water = plan["water"]
-    if record["water"]["tap_s"] is not None and water is not None and water.get("source", "tap") not in _TAPS:
-        message = f"the plan takes its water from a {water['source']}, not from a tap"
+    for path, mix, done in held_against(record, plan, "mixes"):
+        for row in rows_of("mixes"):
+            if row.when == "planned" and row.done_of(done) is not None and not asked_of(row, plan, mix):
+                message = f"mix {done['number']}, {mix.get('name') or mix['stock']}, has no {_NAMED[row.key]}"
+                yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)
+    for path, side, done in held_against(record, plan, "sides"):
+        for row in rows_of("sides"):
+            if row.when in _OF_MIX and mix_of_side(plan, side) is None and row.done_of(done):
+                message = f"no mix is planned for {side['surface']} by {side['run']}"
+                yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)
+    if record["water"]["tap_s"] is not None and plan["water"] is not None and not from_tap(plan):
+        message = f"the plan takes its water from a {plan['water']['source']}, not from a tap"
         yield Doubt(path="water.tap", message=message, remedy="look which job it is of, or take it out")
 
 
 _NAMED = {"dial": "dial", "jug_left": "jug", "batches": "tankfuls"}
-_TAPS = ("tap", "hydrant")
+_OF_MIX = ("mixed", "several")
 
 
 def _of_dates(record: Json, plan: Json, today: datetime.date) -> Iterator[Doubt]:

@@ -9,7 +9,9 @@ from typing import Any, Literal, TypeAlias
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
-from planner.archive.compare.wear import Wear, bench_readings, water_flow, wear_of, worked_on
+from planner.archive.compare.wear import bench_readings, wear_of, worked_on
+from planner.contract.planned import residual
+from planner.contract.recordable import by_comparison, held_against
 from planner.plan.mix.model import named_mix
 
 Json = Mapping[str, Any]
@@ -93,86 +95,83 @@ def _sign(done: float, low: float | None, high: float | None) -> Sign | None:
     return "high" if high is not None and done > high + _NOISE * max(abs(high), abs(done)) else "in"
 
 
-def _runs(plan: Json, record: Json) -> Iterator[Difference]:
-    planned = {run["name"]: run for run in plan["runs"]}
-    for read in record["readings"]:
-        run = planned.get(read["run"])
-        if run is None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Own:
+    """A figure that is held against something of its own: what was planned, what was done, and the plan's band."""
+
+    planned: float | None
+    done: float | None
+    low: float | None = None
+    high: float | None = None
+
+
+def _figures(
+    of: str, plan: Json, part: Json, record: Json, own: Mapping[str, _Own], about: str = "", run: str = ""
+) -> Iterator[Difference]:  # fmt: skip
+    """Every figure of one run, mix, side or job in the table's order: those of its `own`, the others by their rows."""
+    for name in (one.name for one in figures().values() if one.of == of):
+        if name in own:
+            one = own[name]
+        elif name in by_comparison():
+            row, at = by_comparison()[name]
+            planned, done = row.plan_of(plan, part), row.done_of(record)
+            one = _Own(planned=planned[at], done=done[at]) if row.kind == "amount" else _Own(planned=planned, done=done)
+        else:
             continue
-        name, wear = run["name"], wear_of(run, read)
+        yield from _difference(name, about, run, one.planned, one.done, one.low, one.high)
+
+
+def _runs(plan: Json, record: Json) -> Iterator[Difference]:
+    for _, run, read in held_against(record, plan, "readings"):
+        wear = wear_of(run, read)
         gauge = next((joint for joint in run["joints"] if joint["name"] == "gauge"), None)
-        closed = gauge["closed_pa"] if gauge is not None else None
-        opened = run["pump_pressure_pa"]
-        flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
-        yield from _difference("gauge_closed", name, name, closed, read["gauge_closed_pa"])
-        yield from _difference("gauge_open", name, name, opened, read["gauge_open_pa"])
-        yield from _difference("bucket", name, name, water_flow(run), flow)
-        yield from _jet(run, read, wear)
-        yield from _difference("throw", name, name, wear.ground if wear is not None else None, read.get("throw_m"))
+        own = {
+            "gauge_closed": _Own(planned=gauge and gauge["closed_pa"], done=read["gauge_closed_pa"]),
+            # The jet goes against its own plan where the tip stood where it was planned to, else it is only told.
+            "jet": _Own(planned=wear.throw if wear is not None and wear.stood else None, done=read["jet_m"]),
+            "throw": _Own(planned=wear.ground if wear is not None else None, done=read.get("throw_m")),
+        }
         if wear is not None:
-            yield from _difference("condition", name, name, wear.planned, wear.share)
+            own["condition"] = _Own(planned=wear.planned, done=wear.share)
+        yield from _figures("run", plan, run, read, own, run["name"], run["name"])
 
 
 def _bench(plan: Json, record: Json) -> Iterator[Difference]:
     """A yard job: bath, and the pump's readings against what it was planned to show before the work and after it."""
-    name, work, bath = plan.get("yard_pump") or "", record["pump"], plan.get("bath")
+    work, throw = record["pump"], (plan.get("yard") or {}).get("throw") or {}
     if work is None:
         return
-    yield from _difference("bath", name, "", bath["soak_s"] if bath else None, work["bath_s"])
-    for read in bench_readings(plan, record):
-        shown = plan["yard"]["throw"][read.when]
-        yield from _difference(f"throw_{read.when}", name, "", shown["ground_m"], read.throw)
-        yield from _difference(f"gauge_{read.when}", name, "", shown["gauge_closed_pa"], read.gauge)
-        yield from _difference(f"bucket_{read.when}", name, "", shown["flow_m3_per_s"], read.flow)
-        yield from _difference(f"share_{read.when}", name, "", shown["share"], read.share)
-
-
-def _jet(run: Json, read: Json, wear: Wear | None) -> Iterator[Difference]:
-    """The jet against its own plan where the tip stood where it was planned to stand, else only written down."""
-    planned = wear.throw if wear is not None and wear.stood else None
-    yield from _difference("jet", run["name"], run["name"], planned, read["jet_m"])
+    own = {
+        f"share_{read.when}": _Own(planned=throw[read.when]["share"], done=read.share)
+        for read in bench_readings(plan, record)
+    }
+    found = _figures("pump", plan, plan, work, own, plan.get("yard_pump") or "")
+    yield from (one for one in found if throw or one.figure == "bath")
 
 
 def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
-    for done in record["mixes"]:
-        mix = plan["mixes"][done["number"] - 1] if done["number"] <= len(plan["mixes"]) else None
-        if mix is None:
-            continue
-        about, run = named_mix(plan, done["number"]), mix["run"]
+    for _, mix, done in held_against(record, plan, "mixes"):
         test = done["stock_test"]["g_per_l"] if done["stock_test"] is not None else None
-        same_lot = done["lot"] in (None, mix["lot"])
-        today = mix["strength_today_g_per_l"] if same_lot else None
-        tested = _difference("stock_test", about, run, today, test)
-        yield from (replace(one, chemical=mix["stock"]) for one in tested)
-        yield from _difference("dial", about, run, mix["setting"].get("dial"), done["dial"])
-        batches = float(len(mix["batches"])) if mix["batches"] else None
-        yield from _difference("batches", about, run, batches, done["batches"])
-        yield from _difference("stock", about, run, mix["stock_m3"], done["stock_m3"])
-        yield from _difference("stock_mass", about, run, mix["stock_kg"], done["stock_kg"])
         low, high = mix.get("jug_left_between_m3") or (None, None)
-        yield from _difference("jug", about, run, mix.get("jug_left_m3"), done.get("jug_left_m3"), low, high)
-        yield from _difference("mix_made", about, run, mix_made(mix), done["mix_m3"])
-        yield from _difference("mix_water", about, run, mix["water_m3"], done["water_m3"])
+        same_lot = done["lot"] in (None, mix["lot"])
+        own = {
+            "stock_test": _Own(planned=mix["strength_today_g_per_l"] if same_lot else None, done=test),
+            "jug": _Own(planned=mix.get("jug_left_m3"), done=done.get("jug_left_m3"), low=low, high=high),
+        }
+        for one in _figures("mix", plan, mix, done, own, named_mix(plan, done["number"]), mix["run"]):
+            yield replace(one, chemical=mix["stock"]) if one.figure == "stock_test" else one
 
 
 def _sides(plan: Json, record: Json) -> Iterator[Difference]:
-    work = {(side["surface"], side["run"]): side for side in plan["work"]}
-    mixes = mix_by_side(plan)
-    for done in record["sides"]:
-        key = (done["surface"], done["run"])
-        side = work.get(key)
-        if side is None:
-            continue
-        about, run = key
+    for _, side, done in held_against(record, plan, "sides"):
         least, most = side["dwell_s"]
         begun = _since(record["times"]["arrived_s"], done.get("first_mix_s"))
-        yield from _difference("begun", about, run, _since(_arrival(plan), side.get("first_mix_s")), begun)
-        yield from _difference("sections", about, run, side.get("sections"), done.get("sections"))
-        yield from _difference("wet", about, run, wetted(plan, side), done["wet_m3"])
-        yield from _difference("mix", about, run, mixes.get(key), done["mix_m3"])
-        # Anything between its two ends is a dwell as planned: there is no one figure to be off from.
-        yield from _difference("dwell", about, run, None, done["dwell_s"], least if most else None, most or None)
-        yield from _difference("rinse", about, run, side["rinse_m3"], done["rinse_m3"])
+        own = {
+            "begun": _Own(planned=_since(_arrival(plan), side.get("first_mix_s")), done=begun),
+            # Anything between its two ends is a dwell as planned: there is no one figure to be off from.
+            "dwell": _Own(planned=None, done=done["dwell_s"], low=least if most else None, high=most or None),
+        }
+        yield from _figures("side", plan, side, done, own, side["surface"], side["run"])
 
 
 def _arrival(plan: Json) -> float | None:
@@ -188,30 +187,20 @@ def _since(start: float | None, at: float | None) -> float | None:
 
 
 def _whole(plan: Json, record: Json) -> Iterator[Difference]:
-    yield from _difference("water", "", "", water_in_all(plan), record["water"]["used_m3"])
-    planned, found = plan["water"].get("tap_m3_per_s") if plan["water"] is not None else None, tap_of(record)
-    yield from _difference("tap", "", "", planned, found)
-    targets = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]
-    target = min((one * 1e-3 for one in targets if one is not None), default=None)
-    yield from _residual(target, record["flush"])
-    spans, times = spans_of(plan), record["times"]
+    target, flush, times = residual(plan, plan), record["flush"], record["times"]
+    below, read = bool(flush.get("residual_below")), flush["residual_mg_per_l"]
+    read = read * 1e-3 if read is not None else None
+    # A strip that ends above the target tells nothing of it where it reads less than its end.
+    told = target is None or read is None or not below or _sign(read, None, target) == "in"
+    own = {"residual": _Own(planned=target, done=read, high=target if told else None)}
+    spans = spans_of(plan)
     for figure, first, last in (
         ("set_up", "arrived_s", "first_mix_s"), ("wash", "first_mix_s", "flushed_s"), ("whole", "arrived_s", "left_s"),
     ):  # fmt: skip
-        begun, ended = times[first], times[last]
         # A crew that finishes after midnight wrote an hour before the one it began at.
-        took = (ended - begun) % 86400.0 if begun is not None and ended is not None else None
-        yield from _difference(figure, "", "", spans.get(figure), took)
-
-
-def _residual(target: float | None, flush: Json) -> Iterator[Difference]:
-    """What the strip read. A strip that ends above the target tells nothing of it where it reads less than its end."""
-    if flush["residual_mg_per_l"] is None:
-        return
-    read, below = flush["residual_mg_per_l"] * 1e-3, bool(flush.get("residual_below"))
-    judged = target if target is None or not below or _sign(read, None, target) == "in" else None
-    for row in _difference("residual", "", "", target, read, None, judged):
-        yield replace(row, below=below)
+        own[figure] = _Own(planned=spans.get(figure), done=_since(times[first], times[last]))
+    for one in _figures("job", plan, plan, record["water"], own):
+        yield replace(one, below=below) if one.figure == "residual" else one
 
 
 def tap_of(record: Json) -> float | None:
@@ -242,40 +231,3 @@ def spans_of(plan: Json) -> Mapping[str, float]:
         if flushed is not None and flushed > first:
             found["wash"] = flushed - first
     return found
-
-
-# ------------------------------------------------------------ planned
-# What a plan's JSON has for a figure of a record, where several of its parts say it together; as on the paper.
-
-
-def wetted(plan: Json, side: Json) -> float:
-    """What a side is wetted with [m3] by the plan's acts; as asked where it has none."""
-    wet = [
-        act["m3"]
-        for act in (plan.get("procedure") or {}).get("acts") or ()
-        if act["act"] == "spray" and act["use"] == "wet" and act["run"] == side["run"]
-        if act["section"] and act["section"]["surface"] == side["surface"]
-    ]
-    return float(sum(wet)) if wet else float(side["wet_m3"])
-
-
-def water_in_all(plan: Json) -> float | None:
-    """The most water of the whole job [m3], as on paper; of plans kept before that was said, what its uses come to."""
-    water = plan["water"]
-    return None if water is None else float(water.get("most_m3", water["need_m3"]))
-
-
-def mix_by_side(plan: Json) -> Mapping[tuple[str, str], float]:
-    """Mix planned for each (surface, run) [m3], without spare; empty of plans kept before parts were."""
-    found: dict[tuple[str, str], float] = {}
-    for mix in plan["mixes"]:
-        for part in mix.get("parts", ()):
-            key = (part["surface"], mix["run"])
-            found[key] = found.get(key, 0.0) + part["mix_m3"]
-    return found
-
-
-def mix_made(mix: Json) -> float | None:
-    """All the mix that stands in the tank, tankful by tankful [m3], what was in it before with it."""
-    made = [batch.get("mix_m3") for batch in mix["batches"]]
-    return float(sum(made)) if made and None not in made else mix["mix_m3"]

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final, Literal
 
+from planner.contract.planned import water_flow
+
 Json = Mapping[str, Any]
 STOOD: Final = 0.05
 """A tip as near its planned standoff as this share of it stood where planned (common practice, no source)."""
@@ -37,14 +39,6 @@ class Wear:
     stood: bool
 
 
-def water_flow(run: Json) -> float:
-    """Flow of plain water planned at a run's tip [m3/s], as a bucket is filled: an injector's stock is not in it.
-
-    Of plans kept before it was, that of what is sprayed.
-    """
-    return float(run.get("water_flow_m3_per_s") or run["flow_m3_per_s"])
-
-
 def wear_of(run: Json, read: Json) -> Wear | None:
     """What one run's readings say; None without a pump, or of plans kept before these points were."""
     wear = run.get("wear")
@@ -55,7 +49,7 @@ def wear_of(run: Json, read: Json) -> Wear | None:
     stood = read["standoff_m"] is None or abs(read["standoff_m"] - wear["standoff_m"]) <= STOOD * wear["standoff_m"]
     flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
     if flow is not None and run["flow_m3_per_s"]:
-        flow *= run["flow_m3_per_s"] / water_flow(run)
+        flow *= run["flow_m3_per_s"] / water_flow({}, run)
     readings = [
         ("gauge", "gauge_closed_pa", read["gauge_closed_pa"]),
         ("bucket", "flow_m3_per_s", flow),

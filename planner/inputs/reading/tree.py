@@ -258,13 +258,15 @@ def _odd_key(reading: Reading, event: Any, where: Where, parent: str) -> None:
 
 def _refuse_marks(reading: Reading, event: Any, where: Where, path: str) -> None:
     if isinstance(event, yaml.AliasEvent):
-        reading.fault("yaml.alias", f"`*{_begun(event.anchor)}` is an alias", "write the value out again", where)
+        reading.fault("yaml.alias", f"`*{_begun(event.anchor or '')}` is an alias", "write the value out again", where)
         reading.refused.add(path)
         return
     if event.anchor is not None:
         reading.fault("yaml.anchor", f"`&{_begun(event.anchor)}` is an anchor", "take the anchor out", where)
     if event.tag is not None:
-        reading.fault("yaml.tag", f"`{_begun(event.tag)}` is a tag", "take the tag out: the key knows its own kind", where)
+        reading.fault(
+            "yaml.tag", f"`{_begun(event.tag)}` is a tag", "take the tag out: the key knows its own kind", where
+        )
 
 
 def _begun(text: str) -> str:

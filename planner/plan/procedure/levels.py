@@ -182,11 +182,11 @@ def _phases(
         while upcoming < len(counted) and counted[upcoming].start < end:
             running.append(counted[upcoming])
             upcoming += 1
-        running = [one for one in running if one.end > start]
-        for one in running:
-            volume = one.within(start, end)
+        running = [taken for taken in running if taken.end > start]
+        for taken in running:
+            volume = taken.within(start, end)
             if volume > 0.0:
-                draws[one.source] = draws.get(one.source, 0.0) + volume
+                draws[taken.source] = draws.get(taken.source, 0.0) + volume
         yield Phase(what=what, about=about, start=start, seconds=end - start, draws=draws, mix_on=mix_on)
 
 
