@@ -182,11 +182,11 @@ def _phases(
         while upcoming < len(counted) and counted[upcoming].start < end:
             running.append(counted[upcoming])
             upcoming += 1
-        running = [taken for taken in running if taken.end > start]
-        for taken in running:
-            volume = taken.within(start, end)
+        running = [drawn for drawn in running if drawn.end > start]
+        for drawn in running:
+            volume = drawn.within(start, end)
             if volume > 0.0:
-                draws[taken.source] = draws.get(taken.source, 0.0) + volume
+                draws[drawn.source] = draws.get(drawn.source, 0.0) + volume
         yield Phase(what=what, about=about, start=start, seconds=end - start, draws=draws, mix_on=mix_on)
 
 
