@@ -10,7 +10,8 @@ from planner.checks.model import CheckedJob, Finding, Level, check, over, under
 from planner.checks.yard import bench
 from planner.checks.yard import weather as bench_weather
 from planner.inputs.models.day import Forecast
-from planner.plan.line.drift import HARMED, SPOTS, exposure
+from planner.inputs.tables.defaults import default
+from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
 from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.water.timing import end_of, home_after, lost_by
@@ -104,7 +105,7 @@ def weather_wind(plan: JobPlan) -> Iterator[Finding]:
     wind = forecast.wind if forecast is not None else None
     gust = forecast.gust if forecast is not None else None
     for run in plan.runs:
-        drift = next((one for one in plan.drift if one.run == run.name and one.droplet == SPOTS), None)
+        drift = next((one for one in plan.drift if one.run == run.name and one.droplet == default("spots")), None)
         level, case = _wind_level(plan, run, wind, gust, drift)
         limits = plan.input.limits
         values: dict[str, Value | str] = {
@@ -238,12 +239,6 @@ def _mix_is_off(plan: JobPlan, dwelling: set[str]) -> float | None:
 # Eyewash, who is alone with acid, roofs and ladders.
 
 
-_NOT_ALONE = 2
-"""People at an acid bath: one who works and one who gets to tap and telephone (common practice, no source)."""
-_OVERLAP = 3 * 0.3048
-"""Length [m] an extension ladder loses to the overlap of its halves (common practice, no source)."""
-
-
 @check("site.eyewash")
 def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
     """Stock or acid aboard needs fifteen minutes of eyewash beside it."""
@@ -275,7 +270,7 @@ def site_alone(plan: JobPlan) -> Iterator[Finding]:
     if bench.acids_of(plan):
         case = "unknown"
         if crew is not None:
-            level, case = ("ok", "ok") if crew.count >= _NOT_ALONE else ("stop", "alone")
+            level, case = ("ok", "ok") if crew.count >= default("acid_hands") else ("stop", "alone")
     values: dict[str, Value | str] = {
         "crew": str(crew.count) if crew is not None else "",
         "chemical": ", ".join(bench.acids_of(plan)),
@@ -332,7 +327,7 @@ def site_ladder(plan: JobPlan) -> Iterator[Finding]:
     if longest is not None:
         values["longest"] = Value(longest, "length")
     if longest is not None and roof is not None:
-        serves = (longest - _OVERLAP) * cos(atan(1.0 / slope)) - above
+        serves = (longest - default("ladder_overlap")) * cos(atan(1.0 / slope)) - above
         values |= {"eave": Value(roof.eave, "length"), "serves": Value(max(serves, 0.0), "length")}
         short = over(roof.eave, serves)
         level, case = ("caution", "short_of_eave") if short else ("ok", "ok")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, Level, check, over, under
 from planner.checks.yard import bench
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.inputs.tables.defaults import default
 from planner.plan.between.heels import water_of
 from planner.plan.between.matrix import meets
 from planner.plan.mix.dosed import over_as_tested
@@ -35,11 +36,6 @@ def _asked(mix: MixPlan) -> Value | str:
     given = mix.parts[0].surface.strength if mix.parts else None
     by_weight = mix.chemical in DRY and given is not None and given.basis == "wt"
     return f"{given.amount:g} wt %" if by_weight and given is not None else strength_of(mix, mix.target)
-
-
-INJECTOR_DRIFT = 0.9
-"""An injector's ratio drifts (a 10:1 draws 8 to 15: common practice, no source): a shortfall within this share of
-the target is less than its own scatter, so it is a caution and not a stop."""
 
 
 @check("mix.reach")
@@ -167,7 +163,7 @@ def _why_not(mix: MixPlan, run: RunPlan) -> str:
             return not_drawn
         if not mix.highest:
             return "too_weak"
-        return "too_weak" if under(mix.highest, INJECTOR_DRIFT * mix.target) else "drifts"
+        return "too_weak" if under(mix.highest, default("injector_drift") * mix.target) else "drifts"
     if mix.kind == "metered" and mix.dial_low is not None and under(mix.target, mix.dial_low):
         return "below_dial"
     if mix.kind == "metered" and mix.dial_high is not None and over(mix.target, mix.dial_high):

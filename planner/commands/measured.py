@@ -14,15 +14,13 @@ import yaml
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
 from planner.inputs.reading.handwriting import plain, read_bucket_text, read_gauge
+from planner.inputs.tables.defaults import default
 from planner.locate import data_file
 from planner.physics.lines import SolveError
 from planner.plan.line.throw import model_low
 from planner.plan.model import RunPlan
 from planner.plan.wear.inverse import (
-    BUCKET_ERROR,
-    GAUGE_ERROR,
     LEAST_SHARE,
-    SWITCH_ERROR,
     Inverse,
     Measured,
     Read,
@@ -270,8 +268,8 @@ def notes(job: CheckedJob, inverse: Inverse, system: System) -> list[str]:
     switch = run.input.pump is not None and run.input.pump.cut_off is not None
     errors = {
         "throw": 1.0 - model_low(job.plan.input, run.input),
-        "bucket": BUCKET_ERROR,
-        "gauge": SWITCH_ERROR if switch else GAUGE_ERROR,
+        "bucket": default("bucket_error"),
+        "gauge": default("switch_error") if switch else default("gauge_error"),
     }
     said = []
     if "throw" in taken:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.inputs.joined import RunInput
+from planner.inputs.tables.defaults import default
 from planner.plan.between.flushing import flush_flow
 from planner.plan.model import JobPlan, Joint, RunPlan
 from planner.plan.procedure.acts import Spray
@@ -15,7 +16,6 @@ from planner.words.measures import drawn, in_unit, timed
 from planner.words.spoken import spoken_name
 
 LOWEST_TARGET = 3.0  # m; below it anybody reaches, and the reach checks do not apply
-_LITTLE = 0.15  # of the height that is needed, in hand at worst; less is a close call (common practice, no source)
 BUCKET = 5 * 3.785411784e-3  # m3: five US gallons
 BUCKET_SI = 0.020  # m3: the usual 20 L bucket
 
@@ -126,7 +126,7 @@ def close_call(run: RunPlan) -> bool:
     """True where the jet may not get there, has little in hand at worst, or goes over an eave: the crew sees it."""
     if not reaches(run) or run.needed is None:
         return False
-    return run.reach is None or run.input.past_eave > 0.0 or run.reach.low < run.needed * (1.0 + _LITTLE)
+    return run.reach is None or run.input.past_eave > 0.0 or run.reach.low < run.needed * (1.0 + default("close_call"))
 
 
 def tightest(runs: tuple[RunPlan, ...]) -> RunPlan | None:

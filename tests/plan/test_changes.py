@@ -10,9 +10,8 @@ import pytest
 
 from planner.chemistry import washout
 from planner.contract.plan import job_json
+from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import limits_with
-from planner.plan.between.changes import LEAST_RINSE, SWILL
-from planner.plan.between.heels import FILM
 from planner.plan.between.model import ChangeFlush
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Drain
@@ -75,8 +74,8 @@ def test_a_heel_of_another_chemical_is_drained_and_rinsed_out_before_the_mix(tmp
         left = (tank.holds * left + tank.each * inlet) / (tank.holds + tank.each)
     assert left == pytest.approx(tank.residual)
     assert left <= 0.004 * (1 + 1e-9)
-    assert tank.each >= LEAST_RINSE * 50 * GALLON * (1 - 1e-9)
-    assert tank.seconds == pytest.approx((tank.drained + 2 * tank.volume) / pour_flow(plan.input) + tank.rinses * SWILL)
+    assert tank.each >= default("rinse_least") * 50 * GALLON * (1 - 1e-9)
+    assert tank.seconds == pytest.approx((tank.drained + 2 * tank.volume) / pour_flow(plan.input) + tank.rinses * default("swill"))
 
 
 def test_the_batch_then_stands_on_rinse_water_and_takes_all_its_stock(tmp_path: Path) -> None:
@@ -167,7 +166,7 @@ def test_soap_in_the_line_is_no_stranger_to_a_mix_with_soap_in_it(tmp_path: Path
 def test_a_tank_its_pump_empties_is_still_wet_and_rinsed(tmp_path: Path) -> None:
     change = _only(_plan(tmp_path, TWO, rig={"tanks": {1: {"dead_volume": "0 gal"}}}))
     assert change.tank is not None
-    assert change.tank.holds == pytest.approx(FILM * 6 * (50 * GALLON) ** (2 / 3))
+    assert change.tank.holds == pytest.approx(default("film") * 6 * (50 * GALLON) ** (2 / 3))
 
 
 def test_bleach_in_the_tank_that_gives_the_water_is_flushed_out_and_the_tank_is_then_low(tmp_path: Path) -> None:

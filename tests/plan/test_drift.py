@@ -9,8 +9,9 @@ import pytest
 
 from planner.checks.model import CheckedJob
 from planner.contract.plan import job_json
+from planner.inputs.tables.defaults import default, default_list
 from planner.physics.droplets import drift
-from planner.plan.line.drift import DROPLETS, SPOTS, wind_stop
+from planner.plan.line.drift import wind_stop
 from planner.units import read
 from tests import workspaces
 
@@ -33,8 +34,8 @@ def _checked(folder: Path, *changes: Any) -> CheckedJob:
 
 def test_drops_fall_from_the_target_in_the_forecasts_wind(tmp_path: Path) -> None:
     found = _checked(tmp_path).plan.drift
-    assert tuple(one.droplet for one in found) == DROPLETS
-    assert SPOTS in DROPLETS
+    assert tuple(one.droplet for one in found) == default_list("droplets")
+    assert default("spots") in default_list("droplets")
     for one in found:
         assert one.carried == pytest.approx(drift(one.droplet, read("20 ft", "length"), read("10 mph", "speed")))
 
@@ -75,7 +76,7 @@ def test_the_finding_names_only_what_a_few_drops_harm(tmp_path: Path) -> None:
 
 def test_json_has_a_row_for_each_run_and_size_of_drop(tmp_path: Path) -> None:
     rows = job_json(_checked(tmp_path), "si")["drift"]
-    assert [row["droplet_m"] for row in rows] == list(DROPLETS)
+    assert [row["droplet_m"] for row in rows] == list(default_list("droplets"))
     assert {row["run"] for row in rows} == {"front"}
     assert rows[1]["reaches"] == ["flower_beds", "cars"]
 

@@ -14,10 +14,11 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.inputs.tables.defaults import default
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.wear.altered import closed_gauge, solve_altered, wall_throw, with_share
 from planner.plan.wear.differing import worn_signs
-from planner.plan.wear.inverse import BUCKET_ERROR, GAUGE_ERROR, Inverse, Measured, plan_inverse
+from planner.plan.wear.inverse import Inverse, Measured, plan_inverse
 from tests import workspaces
 
 PSI = 6894.757293168
@@ -146,8 +147,8 @@ def test_the_bands_of_bucket_and_gauge_are_their_stated_errors() -> None:
     run = job.runs[0]
     seen = signs(job, run, 0.8)
     bucket, gauge = plan_inverse(job, run, replace(seen, throw=None)).reads
-    assert signs(job, run, bucket.low).flow == pytest.approx(seen.flow / (1 + BUCKET_ERROR), rel=1e-7)
-    assert signs(job, run, gauge.high).closed == pytest.approx(seen.closed / (1 - GAUGE_ERROR), rel=1e-7)
+    assert signs(job, run, bucket.low).flow == pytest.approx(seen.flow / (1 + default("bucket_error")), rel=1e-7)
+    assert signs(job, run, gauge.high).closed == pytest.approx(seen.closed / (1 - default("gauge_error")), rel=1e-7)
     assert gauge.low < 0.8 < gauge.high < bucket.high
 
 

@@ -9,6 +9,7 @@ from planner.checks.meeting import gas_values
 from planner.checks.model import Finding, Level, over, under
 from planner.checks.yard.held import held_flush, held_reaction
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.inputs.tables.defaults import default
 from planner.plan.between.matrix import gas_of, meets
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard.flush import seen_of
@@ -17,8 +18,6 @@ from planner.plan.yard.model import BathPlan, YardPlan
 BATH, TUB = "bath", "tub"
 """What findings of a bath are about."""
 
-_RAG = 2 * 0.000946352946
-"""Bath [m3] above which there is more than a rag wants, two quarts (common practice, no source)."""
 
 _ABOVE = {"muriatic": "bath_above", "citric": "bath_above_mild", "oxalic": "bath_above_rust"}
 """How a bath too strong is told of: what an acid spoils and what it takes off are its own."""
@@ -154,7 +153,7 @@ def _spoiled(plan: JobPlan, yard: YardPlan, bath: BathPlan) -> Iterator[Finding]
     if parts.unknown or not parts.written:
         named: dict[str, Value | str] = {"unlisted": ", ".join(parts.unknown)} if parts.unknown else {"unwritten": name}
         yield _finding(plan, "mix.surface", name, "caution", "bath_unknown", **named)
-    elif parts.nothing_inside and bath.volume > _RAG:
+    elif parts.nothing_inside and bath.volume > default("bath_rag"):
         yield _finding(plan, "mix.surface", name, "caution", "bath_rag", **_listed(yard))
     elif parts.out and all(part.fate == "hydrogen" for part in parts.out):
         yield _finding(plan, "mix.surface", name, "none", "bath_reaction")

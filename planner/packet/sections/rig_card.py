@@ -6,20 +6,20 @@ from collections.abc import Iterator
 from math import inf
 from typing import Any
 
+from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Cell, Fields, Section, Span, Spans, Table, WriteIn, said
 from planner.packet.sections.crew.safety import aid_table
 from planner.packet.sections.reading import spoken, template
 from planner.packet.wording import section_from
 from planner.plan.between.matrix import forbidden_pairs
 from planner.plan.model import JobPlan
+from planner.plan.road.power import on_mains
 from planner.plan.road.rig_rules import PumpRule, pump_rules
 from planner.units import System, show
 from planner.words.hazards import plain_meetings
 from planner.words.measures import drawn, gauge, minutes
 from planner.words.spoken import spoken_name
 
-_SHOCKING = 60.0  # V, as on the safety sheet
-_THROUGH_SKIN = 1000 * 6894.757  # Pa, as on the safety sheet (from memory)
 _ASK = "read it on the hose first"
 _QUARTER = 15.0  # s
 _REDUCERS = ("thiosulfate", "sulfite", "bisulfite", "ascorbic")  # end a leftover of bleach; on its stock they boil over
@@ -40,14 +40,14 @@ def section(plan: JobPlan, system: System) -> Section:
         "phones": (_phones(plan),),
     }
     motors = [rule.pump.motor for rule in rules if rule.pump.motor is not None]
-    mains = [one for one in motors if (one.volts or _SHOCKING) >= _SHOCKING]
+    mains = [one for one in motors if on_mains(one.volts)]
     power, carried = rig.power, rig.carried
     backflow = rig.supply_hose.backflow if rig.supply_hose is not None else None
     values: dict[str, Any] = {
         "rig": rig.rig,
         "pumps": "yes" if rules else "no",
         "never_shut": " and ".join(rule.pump.name for rule in rules if rule.shut == "never"),
-        "skin": "yes" if any((rule.highest or inf) >= _THROUGH_SKIN for rule in rules) else "no",
+        "skin": "yes" if any((rule.highest or inf) >= default("through_skin") for rule in rules) else "no",
         "mains": "yes" if mains or (power is not None and power.generator is not None) else "no",
         "cords": "yes" if any(one.cord is not None for one in motors) else "no",
         "gfci": "" if power is None or power.gfci is None else "yes" if power.gfci else "no",

@@ -17,6 +17,7 @@ from planner.chemistry.groups import answer
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
+from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.between.flushing import (
     flush_flow,
@@ -46,15 +47,6 @@ from planner.plan.mix.model import Carried, FlushPlan, MixPlan, Neutraliser, Tan
 from planner.plan.model import RunPlan
 from planner.plan.water.plain_water import line_meetings
 from planner.plan.water.tap import pour_flow
-
-LEAST_RINSE: Final = 0.05
-"""A rinse is at least this share of the tank: less does not wet its walls (common practice, no source)."""
-
-SWILL: Final = 60.0
-"""Elapsed time [s] to swill a tank round with each rinse (common practice, no source)."""
-
-UNKNOWN: Final = 100.0
-"""Strength [kg/m3] taken for what nobody wrote the strength of and no lot on the shelf tells (our choice)."""
 
 SOAP_DENSITY: Final = 1000.0
 """Strength [kg/m3] of soap as sold, the product itself being what its strength counts (our choice)."""
@@ -182,7 +174,7 @@ def strongest_of(job: JobInput, chemical: str) -> float:
     if chemical == _SOAP:
         return SOAP_DENSITY
     lots = [lot_today(lot, job.date) for lot in job.lots if lot.chemical == chemical]
-    return max((lot.high or lot.nominal or 0.0 for lot in lots), default=0.0) or UNKNOWN
+    return max((lot.high or lot.nominal or 0.0 for lot in lots), default=0.0) or default("unknown_strength")
 
 
 def _tank_strength(job: JobInput, held: TankHeel) -> float:
@@ -261,11 +253,11 @@ def _rinsed(job: JobInput, tank: Tank, held: TankHeel, pour: float) -> ChangePar
         _tank_strength(job, held),
         target,
         inlet_of(job, held.chemical),
-        LEAST_RINSE * tank.volume,
+        default("rinse_least") * tank.volume,
     )
     seconds = None
     if rinses.volume is not None and rinses.count is not None:
-        seconds = (max(held.volume - heel, 0.0) + 2.0 * rinses.volume) / pour + rinses.count * SWILL
+        seconds = (max(held.volume - heel, 0.0) + 2.0 * rinses.volume) / pour + rinses.count * default("swill")
     return _tank_part(
         job, tank, held, count=rinses.count, each=rinses.each, last=rinses.each, volume=rinses.volume,
         seconds=seconds, residual=rinses.residual,
@@ -318,12 +310,12 @@ def _together(
         line,
         flow,
         inlet_of(job, held.chemical),
-        LEAST_RINSE * tank.volume,
+        default("rinse_least") * tank.volume,
     )
     if through is None:
         return None
     drained = max(held.volume - left_in(tank), 0.0)
-    seconds = through.volume / pour + (through.volume + drained) / flow + through.count * SWILL
+    seconds = through.volume / pour + (through.volume + drained) / flow + through.count * default("swill")
     parts = [
         _tank_part(
             job, tank, held, count=through.count, each=through.each, last=through.last, volume=through.volume,

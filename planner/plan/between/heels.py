@@ -21,10 +21,6 @@ from planner.plan.mix.lots import active, lot_today
 from planner.plan.mix.model import Carried, Look, MixPlan, TankHeel
 from planner.plan.water.tap import water_tank
 
-FILM: Final = 1e-4
-"""Liquid that clings to the walls of a drained tank [m], a tenth of a millimetre: common practice, no source. The
-walls are taken as those of a cube of the tank's volume."""
-
 _STRONGEST: Final = 1000.0
 """What a heel of unknown strength counts as [kg/m3] where no lot says better: more than any mix, so it is drained."""
 
@@ -106,7 +102,7 @@ def _strength(job: JobInput, tank: str, chemical: str) -> float:
 
 def left_in(tank: Tank) -> float:
     """What a drained tank keeps [m3]: what stays below its outlet, at least what clings to its walls."""
-    film: float = FILM * 6.0 * tank.volume ** (2.0 / 3.0)
+    film: float = default("film") * 6.0 * tank.volume ** (2.0 / 3.0)  # walls as those of a cube
     return max(tank.dead_volume, min(film, 0.5 * tank.volume))
 
 

@@ -21,6 +21,7 @@ from planner.chemistry.neutralising import (
 )
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot
+from planner.inputs.tables.defaults import default
 from planner.plan.between.matrix import meets
 from planner.plan.between.model import AgentNeed, RunoffPlan
 from planner.plan.between.runoff import remains_of
@@ -28,8 +29,6 @@ from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import MixPlan, Neutraliser
 
 _GALLON = 231 * 0.0254**3
-CATCH: Final = 5 * _GALLON
-"""A bucket of what the gutters give [m3], treated before it is emptied (common practice, no source)."""
 
 _HAIR: Final = 1e-9  # m3; less is what sums leave over
 
@@ -153,7 +152,7 @@ def _leftovers(
         roof = any(part.surface.row["family"] == "roof" for part in mix.parts)
         if roof and runoff is not None and runoff.outlets is not None and not caught:
             caught = True
-            yield mix, "a bucket of gutter catch", min(CATCH, runoff.outlets.volume), strength
+            yield mix, "a bucket of gutter catch", min(default("gutter_catch"), runoff.outlets.volume), strength
 
 
 def neutralised(

@@ -9,6 +9,7 @@ from planner.chemistry import caustic, hypochlorite
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
 from planner.inputs.models.gear import Pump
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.defaults import default
 from planner.physics import pumps, tips
 from planner.physics.constants import GRAVITY
 from planner.physics.fittings import crane_k, entrance_k, reducer_k
@@ -29,10 +30,6 @@ from planner.plan.model import Liquid
 
 _WEIGHT = REFERENCE_DENSITY * GRAVITY
 """Pressures of pump curves, rated tips and devices are stated on water at 68 F."""
-
-
-RATED_DISCHARGE = 0.95
-"""The bore of a rated tip's jet is taken with this discharge coefficient (common practice, no source)."""
 
 
 def liquid(temperature: float, strength: float, lye: float = 0.0) -> Liquid:
@@ -257,7 +254,7 @@ def tip_orifice(run: RunInput) -> float:
     """Diameter [m] of the jet's orifice; of a rated tip, the smooth bore that passes the same."""
     if run.tip.orifice is not None:
         return run.tip.orifice
-    return tips.equivalent_orifice(tip_coefficient(run), RATED_DISCHARGE)
+    return tips.equivalent_orifice(tip_coefficient(run), default("rated_discharge"))
 
 
 def _hose(piece: HosePiece, on_drum: float = 0.0) -> Hose:

@@ -7,18 +7,12 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.tables.defaults import default_list
 from planner.physics import droplets
 from planner.plan.line.model import Drift
 from planner.plan.mix.mixing import carries_mix
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
-
-DROPLETS: Final = (0.0002, 0.0005, 0.001)
-"""Sizes of drop the drift is worked out for [m]: fine spray, a coarse mist, small rain (common practice, no source)."""
-
-SPOTS: Final = 0.0005
-"""The drop whose drift is warned of [m]. A jet that breaks up on a wall throws mostly larger ones; what is finer than
-this is carried further but is too little to leave spots (common practice, no source)."""
 
 _AT_THE_WALL: Final = ("flower_beds", "open_windows")
 """What is written without a distance is taken to stand at the wall."""
@@ -40,7 +34,8 @@ def plan_drift(job: JobInput) -> tuple[Drift, ...]:
     wind = forecast.wind if forecast is not None else None
     if wind is None:
         return ()
-    return tuple(_drift(job, run, droplet, wind) for run in job.runs if _sprays(run) for droplet in DROPLETS)
+    sizes = default_list("droplets")
+    return tuple(_drift(job, run, droplet, wind) for run in job.runs if _sprays(run) for droplet in sizes)
 
 
 def _sprays(run: RunInput) -> bool:

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, isclose
-from typing import Final
 
 from planner.chemistry import acids, ageing, blending, caustic, hypochlorite, weak_acids
 from planner.inputs.joined import ChemicalInput, JobInput, Surface
@@ -20,9 +19,6 @@ from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.whole import limit_rows
 from planner.plan.mix.model import LotShare, LotToday, MixPlan
-
-DREGS: Final = 0.05
-"""A lot that holds less than this share of what a mix takes is opened last: nobody swaps drums for it (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +81,7 @@ def offers(
         left = [max(held - (of.get(lot.name, 0.0) - before), 0.0) for of in (shelf.poured, shelf.pulled)]
         offer = Offer(lot=lot, to_pour=left[0], to_pull=left[1])
         if offer.to_pour > 0.0:
-            (full if offer.to_pour >= DREGS * need(lot) else dregs).append(offer)
+            (full if offer.to_pour >= default("lot_dregs") * need(lot) else dregs).append(offer)
     return [*full, *dregs] or [Offer(lot=lot, to_pour=0.0, to_pull=0.0) for lot in lots[:1]]
 
 

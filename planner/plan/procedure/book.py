@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from planner.inputs.joined import JobInput
+from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.mix.model import Neutraliser
 from planner.plan.model import RunPlan
@@ -55,8 +56,6 @@ from planner.plan.water.tap import (
 if TYPE_CHECKING:
     from planner.plan.procedure.hands.fills import OwnFill
 
-GAUGE_BAND: Final = 0.08
-"""A reading within this share of what is expected is in order (common practice, no source)."""
 
 PAIL: Final = 5 * 231 * 0.0254**3
 """What a pail holds [m3]: five gallons."""
@@ -500,6 +499,7 @@ def line_of(run: RunPlan, job: JobInput) -> Line:
     )
 
 
-def about(what: str, unit: str, value: float, band: float = GAUGE_BAND) -> Expect:
-    """A reading in order within a `band` [-] of what is expected."""
+def about(what: str, unit: str, value: float, band: float | None = None) -> Expect:
+    """A reading in order within a `band` [-] of what is expected, a gauge's where none is given."""
+    band = default("gauge_in_order") if band is None else band
     return Expect(what=what, unit=unit, value=value, low=value * (1.0 - band), high=value * (1.0 + band))  # type: ignore[arg-type]

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import isclose
-from typing import Final
 
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Motor, Pump, RigPower
+from planner.inputs.tables.defaults import default
 from planner.inputs.tables.electric import ElectricTables, MotorColumn, Wire
 from planner.physics import electric
 from planner.plan.model import RunPlan
 from planner.plan.road.model import CordPlan, Load, MotorPlan, PowerPlan
 
-_SAME_SYSTEM: Final = 0.15
-"""A motor hangs on the rig's own voltage where its plate is within this share of it (common practice, no source):
-115 on 120 or 127 V, 208 or 230 on 240 V, but not 115 on 208 V."""
+
+def on_mains(volts: float | None) -> bool:
+    """Whether a motor of so many `volts`, None where nobody says, has a plug and can give a shock."""
+    return volts is None or volts >= default("mains_from")
 
 
 def plan_power(job: JobInput, runs: Sequence[RunPlan], seconds: Mapping[str, float]) -> PowerPlan | None:
@@ -139,7 +140,7 @@ def _supply(
 ) -> float:
     """What feeds a motor [V]: the rig's own voltage where that fits its plate, else the system such motors hang on."""
     own = power.volts if power is not None else None
-    if own is not None and isclose(own, volts, rel_tol=_SAME_SYSTEM):
+    if own is not None and isclose(own, volts, rel_tol=default("volts_alike")):
         return own
     if direct:
         # A 12 V pump's plate may say 13.6 V: batteries come in steps of twelve.

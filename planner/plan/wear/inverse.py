@@ -16,6 +16,7 @@ from typing import Final, Literal, TypeAlias
 from fluids.numerics import brenth
 
 from planner.inputs.joined import JobInput
+from planner.inputs.tables.defaults import default
 from planner.physics.lines import Operating, SolveError, solve
 from planner.plan.line.apparatus import tip_orifice
 from planner.plan.line.throw import model_low, reach_of
@@ -28,14 +29,6 @@ MOST_SHARE: Final = 1.2
 """Shares that are looked for: a pump below a third of its head is broken, not worn, and none grows by a fifth
 (common practice, no source)."""
 
-BUCKET_ERROR: Final = 0.05
-"""A bucket by its mark and a watch by hand (common practice, no source)."""
-
-GAUGE_ERROR: Final = 0.03
-"""A dial gauge of the usual grade, and the eye that reads it (from memory: 3 % of span at the ends of the scale)."""
-
-SWITCH_ERROR: Final = 0.10
-"""Where a pump's pressure switch opens against its setting (common practice, no source)."""
 
 What: TypeAlias = Literal["throw", "bucket", "gauge"]
 _FLOOR: Final = -100.0
@@ -148,10 +141,10 @@ def _reads(job: JobInput, run: RunPlan, measured: Measured, limit: float) -> lis
             _read(run, "throw", throw, measured.throw, (tip + jet / (2.0 - factor), tip + jet / factor), limit)
         )
     if measured.flow is not None:
-        band = (measured.flow / (1.0 + BUCKET_ERROR), measured.flow / (1.0 - BUCKET_ERROR))
+        band = (measured.flow / (1.0 + default("bucket_error")), measured.flow / (1.0 - default("bucket_error")))
         found.append(_read(run, "bucket", lambda share: point(share).flows[0], measured.flow, band, limit))
     if measured.closed is not None:
-        error = GAUGE_ERROR if _switch(run) is None else SWITCH_ERROR
+        error = default("gauge_error") if _switch(run) is None else default("switch_error")
         band = (measured.closed / (1.0 + error), measured.closed / (1.0 - error))
         found.append(_read(run, "gauge", lambda share: closed_gauge(job, run, share), measured.closed, band, limit))
     return found
@@ -279,7 +272,8 @@ def _write(run: RunPlan, reads: Sequence[Read], says: str, kind: str) -> Write |
     if says.startswith(("unloader", "tap_static")) and says != "unloader_sound":
         key: Literal["unloader", "static"] = "unloader" if kind == "flow" else "static"
         measured = by["gauge"].measured
-        return Write(key=key, value=measured, low=measured / (1.0 + GAUGE_ERROR), high=measured / (1.0 - GAUGE_ERROR))
+        off = default("gauge_error")
+        return Write(key=key, value=measured, low=measured / (1.0 + off), high=measured / (1.0 - off))
     if says not in _OF_PUMP or kind == "tap":
         return None
     # The gauge sees the pump alone, the bucket the line too, the throw only through its band.

@@ -16,6 +16,7 @@ from planner.inputs.joined import JobInput
 from planner.inputs.models import Pump, YardJob
 from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.defaults import default
 from planner.physics.liquids import water_density
 from planner.physics.tanks import LEAST_RISE
 from planner.plan.between.neutralisers import neutralised
@@ -24,9 +25,6 @@ from planner.plan.mix.mixing import most_dissolved
 from planner.plan.mix.model import AcidMix, Carried, LotShare, LotToday, Neutraliser
 from planner.plan.yard.model import BathPlan, Bleached, Level
 from planner.plan.yard.parts import BathParts, parts_in_bath
-
-MOST_STOCK: Final = 0.9
-"""Stock in what is poured [-], above which it is no bath: no water is left to pour it into (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,8 +192,9 @@ def _acid(job: JobInput, volume: float, strength: Strength, lots: Sequence[LotTo
     usual = acids.strength(float(job.tables["defaults"]["bath_stock"]))
     target = None if strength.basis == "vol" else active(strength, "muriatic")
     assert target is not None or strength.basis == "vol", f"{strength.text} says how much is in it"
-    strong = [lot for lot in lots if target is None or _share(target, lot.nominal or usual) <= MOST_STOCK]
-    if target is not None and not strong and (lots or _share(target, usual) > MOST_STOCK):
+    most = default("bath_stock_most")
+    strong = [lot for lot in lots if target is None or _share(target, lot.nominal or usual) <= most]
+    if target is not None and not strong and (lots or _share(target, usual) > most):
         # No stock gets there with water beside it: nothing is poured, and the checks say so.
         return _nothing(target, tuple(lots))
     share = (

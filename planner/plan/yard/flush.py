@@ -7,6 +7,7 @@ from typing import Final
 
 from planner.chemistry import washout
 from planner.inputs.joined import JobInput
+from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.between.changes import strongest_of
 from planner.plan.between.flushing import inlet_of, residual_of
@@ -16,13 +17,10 @@ from planner.plan.yard.model import PumpHeld, YardPlan
 
 BLEACH: Final = "hypochlorite"
 
-SEEN: Final = 5e-4
-"""Chlorine that a strip shows [kg/m3], half a mg/L: below it reads 0 (common practice, no source)."""
-
 
 def seen_of(job: JobInput) -> float:
     """Chlorine up to which a strip tells nothing of a pump [kg/m3]: the tap's own comes out of a clean one too."""
-    return inlet_of(job, BLEACH) + SEEN
+    return inlet_of(job, BLEACH) + default("strip_shows")
 
 
 def dirty_of(yard: YardPlan, found: Carried) -> list[PumpHeld]:

@@ -18,13 +18,13 @@ from fluids.numerics import brenth
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import YardJob
+from planner.inputs.tables.defaults import default
 from planner.physics import jets
 from planner.physics.lines import Line, SolveError, solve
 from planner.plan.line import apparatus
 from planner.plan.line.hydraulics import line_of, plan_runs
 from planner.plan.model import RunPlan
 from planner.plan.wear.altered import closed_at, with_share
-from planner.plan.wear.inverse import BUCKET_ERROR, GAUGE_ERROR, SWITCH_ERROR
 from planner.plan.wear.model import By, Found, Side, told_by
 from planner.plan.wear.points import SHARES
 from planner.plan.yard.model import BenchPoint, ThrowTest
@@ -132,7 +132,7 @@ def _found(job: JobInput, run: RunInput, yard: YardJob) -> list[Found]:
     """Gauge, bucket and throw that were written, in the order they are believed in; no throw where there is no jet."""
     pump = run.pump
     assert pump is not None
-    gauge_error = GAUGE_ERROR if pump.cut_off is None else SWITCH_ERROR
+    gauge_error = default("gauge_error") if pump.cut_off is None else default("switch_error")
     # The jet's own band: records of jets at a wall narrow it, a throw along the ground never.
     jet = 1.0 - job.limits["reach_band"]
 
@@ -148,7 +148,7 @@ def _found(job: JobInput, run: RunInput, yard: YardJob) -> list[Found]:
     flow = yard.bucket.flow if yard.bucket is not None else None
     read: list[tuple[By, float | None, float, float]] = [
         ("gauge", yard.gauge, 1.0 - gauge_error, 1.0 + gauge_error),
-        ("bucket", flow, 1.0 - BUCKET_ERROR, 1.0 + BUCKET_ERROR),
+        ("bucket", flow, 1.0 - default("bucket_error"), 1.0 + default("bucket_error")),
         ("throw", yard.throw, jet, 2.0 - jet),
     ]
     found = []

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from planner.inputs.tables.defaults import default
 from planner.plan.mix.model import Look
 from planner.plan.procedure.acts import (
     Act,
@@ -405,8 +406,8 @@ def test_a_panels_jug_is_neat_and_an_injectors_is_thinned_with_water_first(tmp_p
     water, stock = acts[0], acts[1]
     assert isinstance(water, Fill)
     assert isinstance(stock, Pour)
-    assert stock.volume == pytest.approx((share.jug_stock or 0.0) * 0.004 * opening.OVER)
-    assert water.volume + (stock.volume or 0.0) == pytest.approx(0.004 * opening.OVER)
+    assert stock.volume == pytest.approx((share.jug_stock or 0.0) * 0.004 * default("drawn_over"))
+    assert water.volume + (stock.volume or 0.0) == pytest.approx(0.004 * default("drawn_over"))
 
 
 def test_a_jug_that_should_be_all_stock_is_neat(tmp_path: Path) -> None:
@@ -416,7 +417,7 @@ def test_a_jug_that_should_be_all_stock_is_neat(tmp_path: Path) -> None:
     mixing.jug(book, book.lines["front"], mix, replace(mix.pours[0], jug_stock=1.0), 0.004)
     (stock,) = [act.detail for act in book.acts() if isinstance(act.detail, Fill | Pour)]
     assert isinstance(stock, Pour)
-    assert (stock.volume, stock.order) == (pytest.approx(0.004 * opening.OVER), 1)
+    assert (stock.volume, stock.order) == (pytest.approx(0.004 * default("drawn_over")), 1)
 
 
 @pytest.mark.parametrize("crew", [{}, ALONE])

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Section, Span, Spans, Text
 from planner.packet.sections.acts.acts import printing_of
 from planner.packet.sections.acts.streams import sheets_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
-from planner.plan.between.changes import SWILL, purpose_of
+from planner.plan.between.changes import purpose_of
 from planner.plan.between.flushing import LIFE, controls_of
 from planner.plan.between.heels import keeps
 from planner.plan.between.model import ChangeFlush
@@ -122,7 +123,7 @@ def values_of(number: int, change: ChangeFlush, plan: JobPlan, system: System) -
         "rinses": (tank.rinses or 0) - (1 if change.together else 0) if tank is not None else 0,
         "each": _up(tank.each, system) if tank is not None else "",
         "last": _up(tank.last, system) if tank is not None else "",
-        "swill": minutes(SWILL),
+        "swill": minutes(default("swill")),
         "parts": ", ".join(part.part for part in line),
         "line": _up(sum(part.volume or 0.0 for part in own), system) if own else "",
         "line_minutes": minutes(sum(part.seconds or 0.0 for part in own)) if own else "",

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
 from planner.inputs.models.gear import Pump
+from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
 from planner.packet.findings import with_numbers
@@ -17,15 +18,12 @@ from planner.plan.line.drift import wind_stop
 from planner.plan.mix.lookups import forbidden
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, Value
+from planner.plan.road.power import on_mains
 from planner.units import System, show
 from planner.words.hazards import first_aid, hazard_of, place_hazards, plain_meetings, statements
 from planner.words.measures import gauge
 from planner.words.spoken import Words, spoken_name
 
-_SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
-_DRUM = 8 * 3.785411784e-3  # m3; what one person lifts full (common practice, no source)
-_HOUSE = 100 * 6894.757  # Pa; up to it a hose is a garden hose (common practice, no source)
-_HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 _DUSTY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite")
 _GASES = ("hypochlorite", "muriatic", "caustic")
 _ALKALIS = ("hypochlorite", "caustic", "percarbonate", "soda_ash", "lime")
@@ -147,9 +145,11 @@ def _pumps(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     """What the pressure can do: through the skin above a thousand psi, else what a hose under pressure does."""
     pumped = [run for run in plan.runs if run.input.pump is not None]
     worst = max((max(run.shut_off_pressure or 0.0, run.pump_pressure) for run in pumped), default=0.0)
-    if worst >= _HIGH or any(run.input.pump.of_kind.pierces for run in plan.runs if run.input.pump is not None):
+    if worst >= default("through_skin") or any(
+        run.input.pump.of_kind.pierces for run in plan.runs if run.input.pump is not None
+    ):
         return {"injection": {"pressure": Value(worst, "pressure")}}
-    return {"pressure": {"pressure": Value(worst, "pressure")}} if worst > _HOUSE else {}
+    return {"pressure": {"pressure": Value(worst, "pressure")}} if worst > default("house_hose") else {}
 
 
 def _engine(pump: Pump | None) -> bool:
@@ -162,7 +162,7 @@ def _live(plan: JobPlan) -> bool:
     if written(plan.input.rig, "power", "generator") or written(plan.input.rig, "power", "breaker"):
         return True
     motors = [written(run.input.pump, "motor") for run in plan.runs]
-    return any(motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING for motor in motors)
+    return any(motor is not None and on_mains(written(motor, "volts")) for motor in motors)
 
 
 def _heavy_drum(plan: JobPlan) -> bool:
@@ -173,7 +173,7 @@ def _heavy_drum(plan: JobPlan) -> bool:
         volume = written(lot, "container", "volume")
         if lot.name in used and isinstance(volume, (int, float)):
             sizes.append(float(volume))
-    return max(sizes, default=0.0) > _DRUM
+    return max(sizes, default=0.0) > default("one_lifts")
 
 
 def weather_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:

@@ -7,6 +7,7 @@ from typing import Any
 from reportlab.graphics.shapes import String
 
 from planner.inputs.reading.letters import printable
+from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Picture, Section, Table
 from planner.packet.drawings.line import height, letter, schematic, stations, unlisted
 from planner.packet.drawings.states import HEIGHTS
@@ -28,7 +29,6 @@ from planner.words.measures import gauge
 
 _TWO_MINUTES = 120.0
 _NAME = 16.0  # pt for the name of a line above its picture
-_LITTLE_SUCTION = 1.0  # m of head over what the pump needs, under which the page says so (common practice, no source)
 
 
 def section(reading: Reading) -> Section | None:
@@ -129,7 +129,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),
         "suction_low": show(max(margin, 0.0), "head", system, toward="down")
-        if margin is not None and margin < _LITTLE_SUCTION
+        if margin is not None and margin < default("suction_little")
         else "",
     }
 

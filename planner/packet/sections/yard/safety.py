@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.checks.yard.held import spoken
+from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.sections.crew.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
 from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading, written
 from planner.plan.model import JobPlan, Value
+from planner.plan.road.power import on_mains
 from planner.plan.yard.flush import seen_of
 from planner.plan.yard.model import BathPlan, YardPlan
 from planner.plan.yard.parts import hydrogen_metals
@@ -27,8 +29,6 @@ _AT_ITS_STEP = (
     "bench_shaft", "shock", "bath_chlorine",
 )  # fmt: skip
 """What a stop point asks for or a step's own caution says: of more hazards than are read out, these are said there."""
-_SHOCKING = 60.0  # V; below it a rig's battery circuits are not counted (common practice, no source)
-_HIGH = 1000 * 6894.757  # Pa; above it a jet goes through skin (from memory)
 
 
 def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
@@ -109,7 +109,7 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
         found |= {"bench_power": {}, "bench_pressure": {}}
     test, pump = yard.test, yard.pump
     worst = max((point.closed or 0.0 for point in (test.before, test.after)), default=0.0) if test is not None else 0.0
-    if worst >= _HIGH or pump.of_kind.pierces:
+    if worst >= default("through_skin") or pump.of_kind.pierces:
         unloader = written(pump, "unloader")
         pressure = max(worst, unloader if isinstance(unloader, (int, float)) else 0.0)
         found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
@@ -128,7 +128,7 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
     if yard.opened and pump.of_kind.shaft:
         found |= {"bench_shaft": {}, "bench_lift": {}}
     motor = written(pump, "motor")
-    if motor is not None and (written(motor, "volts") or _SHOCKING) >= _SHOCKING:
+    if motor is not None and on_mains(written(motor, "volts")):
         found["shock"] = {}
     if pump.of_kind.driven_by == "engine" and motor is None:
         found["exhaust"] = {}

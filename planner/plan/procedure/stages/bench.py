@@ -33,12 +33,9 @@ from planner.plan.procedure.acts import (
     Use,
 )
 from planner.plan.procedure.book import Book, Line
+from planner.plan.road.power import on_mains
 from planner.plan.water.tap import usual_flow
 from planner.plan.yard.model import YardPlan
-
-_MAINS: Final = 60.0
-"""Volts from which a motor has a plug and a breaker to look at (common practice, no source)."""
-
 
 _GONE: Final = frozenset({"ground", "lawn", "sanitary", "carried_home"})
 """Places that nothing comes back from."""
@@ -162,7 +159,7 @@ class Bench:
         line.running = self.yard.feed in ("tap", "hydrant")  # a pump that a tap feeds is primed by it
         asks = ["primed"]
         for what in ("breaker", "gun"):
-            if what == "gun" or (motor is not None and (motor.volts or _MAINS) >= _MAINS):
+            if what == "gun" or (motor is not None and on_mains(motor.volts)):
                 self.mark("look", f"{what} {line.name}")
                 asks.append(f"{what} {line.name}")
         line.power_stop = book.stop("power", line.name, asks, "rig")

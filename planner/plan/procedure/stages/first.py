@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 
 from planner.chemistry.reactions import ACIDS
 from planner.inputs.models import Tank
-from planner.plan.between.changes import SWILL, purpose_of
+from planner.inputs.tables.defaults import default
+from planner.plan.between.changes import purpose_of
 from planner.plan.between.flushing import inlet_of, residual_of
 from planner.plan.between.model import ChangeFlush, ChangePart
 from planner.plan.procedure.acts import Drain, Expect, Fill, Stir
@@ -97,7 +98,7 @@ def _swilled(book: Book, tank: Tank, part: ChangePart, strength: float, volume: 
     """One rinse in and round; its strength [kg/m3]."""
     own = book.source() == tank.name
     fill(book, tank.name, volume, "lead", source=book.outside() or ("tap" if own else book.source()))
-    book.do(Stir(tank=tank.name, seconds=SWILL), "drums", SWILL)
+    book.do(Stir(tank=tank.name, seconds=default("swill")), "drums", default("swill"))
     brings = inlet_of(book.job, part.leaves)
     return (part.holds * strength + volume * brings) / (part.holds + volume)
 

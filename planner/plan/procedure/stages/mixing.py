@@ -28,14 +28,6 @@ from planner.plan.procedure.stages.opening import water_beds
 BURNS: Final = frozenset({*ACIDS, "caustic"})
 """Stock that is poured in long gloves and behind a face shield."""
 
-_DRUM: Final = 2 * 231 * 0.0254**3
-"""From two gallons on a pour is a drum's [m3] (our choice)."""
-
-NEAT: Final = 1.5
-"""A panel's jug holds so much more than the draw test takes, so that its pick-up stays under (our choice)."""
-
-_MANY: Final = 4.0
-"""A drum that gives less than so many jugs spares nothing for one (our choice)."""
 
 _TRACE: Final = 1e-12
 
@@ -158,7 +150,7 @@ def jug(book: Book, line: Line, mix: MixPlan, share: LotShare | None, drawn: flo
 
 def neat(share: LotShare, drawn: float) -> float:
     """What goes into a panel's jug of which `drawn` [m3] is drawn; of a drum that is nearly empty no more than that."""
-    return drawn * NEAT if share.stock >= _MANY * drawn else drawn
+    return drawn * default("jug_neat") if share.stock >= default("jug_spared") * drawn else drawn
 
 
 def _soap(book: Book, mix: MixPlan, volume: float, stop: int | None) -> Iterator[tuple[str, float]]:
@@ -183,7 +175,7 @@ def _pour(
 ) -> Draft:  # fmt: skip
     """A lot into a vessel, longer where it comes out of a drum; by the second the lead stands beside."""
     detail = Pour(lot=lot, into=into, volume=volume, mass=mass, order=order)
-    seconds = book.minutes["pour_drum" if (volume or 0.0) > _DRUM else "pour"]
+    seconds = book.minutes["pour_drum" if (volume or 0.0) > default("pour_drum") else "pour"]
     if who == "lead":
         return book.do(detail, "drums", seconds, run=line.name, stop=stop, phase="mix")
     return book.call(detail, "drums", seconds, run=line.name, stop=stop, phase="mix")

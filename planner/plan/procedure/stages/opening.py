@@ -11,6 +11,7 @@ from dataclasses import replace
 from math import inf
 
 from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.defaults import default
 from planner.physics.tanks import depth_of
 from planner.plan.mix.model import Look
 from planner.plan.mix.pouring import tank_volumes
@@ -35,7 +36,7 @@ from planner.plan.procedure.book import PAIL, Book, Draft, Line, about
 from planner.plan.procedure.hands.pails import stands_in
 from planner.plan.procedure.hands.sections import shares_gear
 from planner.plan.procedure.hands.water import fill, test_feed, wait_for
-from planner.plan.procedure.stages.trial import OVER, primes, sprays, strip, try_line, try_together
+from planner.plan.procedure.stages.trial import primes, sprays, strip, try_line, try_together
 from planner.plan.procedure.state import strange_parts, untold
 from planner.plan.road.power import plan_power
 from planner.plan.water.tap import usual_flow
@@ -216,7 +217,7 @@ def set_up(book: Book, line: Line) -> None:
     if feed is None:
         return
     steps = [] if line.tested else list(sprays(book, line, feed))
-    needed = sum(step.volume for step, _ in steps) * OVER + primes(line)
+    needed = sum(step.volume for step, _ in steps) * default("drawn_over") + primes(line)
     holds = inf
     who: Who = "second" if line.tested else "lead"
     if feed.startswith("pail "):

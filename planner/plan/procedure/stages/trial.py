@@ -6,14 +6,12 @@ from collections.abc import Iterator, Sequence
 from math import ceil, inf
 from typing import Final
 
+from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.model import Joint
 from planner.plan.procedure.acts import Drain, Expect, Read, Shut, Spray
 from planner.plan.procedure.book import PAIL, Book, Line, about
 from planner.plan.procedure.hands.water import fill
-
-OVER: Final = 1.05
-"""So much more is filled into a pail or jug than is drawn out of it, so that nothing runs dry (our choice)."""
 
 _LITRE: Final = 1e-3
 _BUCKETS: Final = (PAIL, PAIL * 2 / 5, PAIL / 5)
@@ -37,7 +35,7 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
         parts = max(ceil(step.volume / _pailful(line) - _NOISE), 1) if holds < inf else 1
         for _ in range(parts):
             if holds - primes(line) < step.volume / parts:
-                more = min(left * OVER + primes(line), PAIL) - holds
+                more = min(left * default("drawn_over") + primes(line), PAIL) - holds
                 book.shut(line)
                 book.power(line, on=False)
                 fill(book, line.feed, more, "rig", run=line.name)
@@ -161,7 +159,7 @@ def primes(line: Line) -> float:
 
 def _pailful(line: Line) -> float:
     """What can be sprayed out of one pail [m3]."""
-    return (PAIL - primes(line)) / OVER
+    return (PAIL - primes(line)) / default("drawn_over")
 
 
 def strip(book: Book, limit: str) -> Expect:
