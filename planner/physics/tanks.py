@@ -16,9 +16,6 @@ from typing import Final, Literal
 from fluids.geometry import TANK
 from fluids.numerics import brenth
 
-LEAST_RISE: Final = 0.0508
-"""Rise [m] under which an addition cannot be read off a stick, 2 in: it is measured out instead (our choice)."""
-
 _FULL: Final = 1e-9
 _TRACE: Final = 1e-12
 
@@ -106,9 +103,7 @@ def depth_of(tank: TankVolumes, contents: float) -> float | None:
     return float(brenth(lambda depth: _shape_contents(tank, depth) - wanted, 0.0, full))
 
 
-def dips(
-    tank: TankVolumes, start: float, additions: Sequence[float], least_rise: float = LEAST_RISE
-) -> tuple[Dip, ...]:
+def dips(tank: TankVolumes, start: float, additions: Sequence[float], least_rise: float) -> tuple[Dip, ...]:
     """The stick after each of `additions` [m3] poured in turn into `tank` holding `start` [m3].
 
     An addition that lifts the stick by less than `least_rise` [m] is not read off it. Source: depth_of.

@@ -115,7 +115,7 @@ def test_usable_is_what_lies_above_the_pumps_reach() -> None:
 
 def test_additions_under_two_inches_are_not_read_off_the_stick() -> None:
     per_inch = 100 * GALLON / (full_depth(MIX) or 1) * INCH
-    water, stock, soap = dips(MIX, 2 * GALLON, [10 * per_inch, 2 * per_inch, 1.99 * per_inch])
+    water, stock, soap = dips(MIX, 2 * GALLON, [10 * per_inch, 2 * per_inch, 1.99 * per_inch], 2 * INCH)
     assert (water.by_stick, stock.by_stick, soap.by_stick) == (True, True, False)
     assert stock.rise == pytest.approx(2 * INCH)
     assert soap.depth == pytest.approx(depth_of(MIX, soap.contents))
@@ -123,9 +123,9 @@ def test_additions_under_two_inches_are_not_read_off_the_stick() -> None:
 
 
 def test_dips_without_a_shape_or_above_the_rim_are_blank() -> None:
-    (mark,) = dips(TankVolumes(volume=1.0), 0.0, [0.5])
+    (mark,) = dips(TankVolumes(volume=1.0), 0.0, [0.5], 2 * INCH)
     assert (mark.contents, mark.depth, mark.rise, mark.by_stick) == (0.5, None, None, False)
-    fits, spills = dips(MIX, 0.0, [90 * GALLON, 20 * GALLON])
+    fits, spills = dips(MIX, 0.0, [90 * GALLON, 20 * GALLON], 2 * INCH)
     assert fits.by_stick
     assert (spills.depth, spills.by_stick) == (None, False)
 

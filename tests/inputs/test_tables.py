@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import fluids
 import pytest
 
@@ -118,3 +121,16 @@ def test_what_may_be_accepted() -> None:
     assert may_accept("supply.pressure", "caution")
     assert not may_accept("supply.dry", "stop")
     assert not may_accept("power.gfci", "caution")
+
+
+_BY_PATTERN = r"(?:kept|test|beds|bath|reportable)_\w+"
+"""Rows that are asked for by what a file names: how a lot is kept, a bath's acid."""
+
+
+@pytest.mark.parametrize("name", ["limits", "defaults", "minutes"])
+def test_every_figure_of_a_table_is_asked_for_somewhere(name: str) -> None:
+    planner = Path(__file__).resolve().parents[2] / "planner"
+    code = "\n".join(path.read_text(encoding="utf-8") for path in planner.rglob("*.py"))
+    for row in rows(name):
+        asked = f'"{row["name"]}"' in code or re.fullmatch(_BY_PATTERN, row["name"])
+        assert asked, f"nothing asks for {row['name']} of data/{name}.yaml"

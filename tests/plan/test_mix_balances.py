@@ -251,3 +251,11 @@ def test_crystals_on_a_wall_are_asked_for_by_weight(tmp_path: Path) -> None:
         files["job"]["chemicals"][0]["strength"] = strength
         (fault,) = workspaces.loaded(tmp_path, files).faults
         assert (fault.code, fault.where.path) == ("strength.basis", "chemicals[0].strength")
+
+
+def test_a_company_that_reads_its_stick_no_finer_has_its_own_least_rise() -> None:
+    files = _job(3.0, 400.0, 0.0, feed="mix", dosing="premix")
+    (fine,) = _mixes(files)
+    (coarse,) = _mixes(workspaces.merged(files, {"company": {"limits": {"stick_least": "90 in"}}}))
+    assert any(one.by_stick for batch in fine.batches for one in batch.additions)
+    assert not any(one.by_stick for batch in coarse.batches for one in batch.additions)

@@ -184,6 +184,7 @@ def _mix(
         spare=spare,
         need=need,
         fill=fill,
+        stick_least=job.limits["stick_least"],
         where=surfaces[0].where,
         **_UNKNOWN,
     )

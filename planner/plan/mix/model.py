@@ -204,7 +204,8 @@ class MixPlan:
     could make it. `short`, `short_pull` [m3, or kg of a dry chemical]: what they lack, as poured and as loaded.
     `ratio_band` [-]: between these shares of the ratio written an injector's may be; `ratio_tested` by a dated test.
     `dissolves` [kg/m3] is the most of a dry chemical tonight's water takes up. `acid`: what diluted acid comes to.
-    `draws_over` [-] is how much more than its share a panel or injector may draw.
+    `draws_over` [-] is how much more than its share a panel or injector may draw. `stick_least` [m]: what lifts the
+    stick by less is not read off it.
     """
 
     name: str
@@ -242,6 +243,7 @@ class MixPlan:
     jug_soap: float | None
     overflow: bool
     fill: float
+    stick_least: float
     rows: tuple[StrengthRow, ...]
     where: Where
     pours: tuple[LotShare, ...] = ()

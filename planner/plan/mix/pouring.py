@@ -48,9 +48,8 @@ def premixed(base: MixPlan, chosen: Sequence[Offer], held: TankHeel | None) -> M
     # A batch that overflows is not to be poured: the heel is drained first, and then it is another batch.
     poured = not plan.overflow and bool(plan.batches)
     names = [offer.lot.name for offer in chosen]
-    volumes = tank_volumes(tank)
     batches = tuple(
-        _batch(tank.name, volumes, batch, list(zip(names, pour, strict=True)))
+        _batch(tank, base.stick_least, batch, list(zip(names, pour, strict=True)))
         for batch, pour in zip(plan.batches, blended.pours, strict=True)
         if poured
     )
@@ -149,16 +148,14 @@ def tank_volumes(tank: Tank) -> tanks.TankVolumes:
     )
 
 
-def _batch(
-    tank: str, volumes: tanks.TankVolumes, batch: dilution.Batch, pour: Sequence[tuple[str, float]]
-) -> BatchPlan:
+def _batch(tank: Tank, stick_least: float, batch: dilution.Batch, pour: Sequence[tuple[str, float]]) -> BatchPlan:
     """One tankful, each lot an addition of its own: water, then the lots in order, soap last."""
     steps = [("water", batch.water), *pour, ("soap", batch.soap)]
     poured = [(what, volume) for what, volume in steps if volume > 0.0]
-    marks = tanks.dips(volumes, batch.heel.volume, [volume for _, volume in poured])
+    marks = tanks.dips(tank_volumes(tank), batch.heel.volume, [volume for _, volume in poured], stick_least)
     contents = [batch.heel.volume + sum(volume for _, volume in poured[: n + 1]) for n in range(len(poured))]
     return BatchPlan(
-        tank=tank,
+        tank=tank.name,
         heel=batch.heel.volume,
         mix=batch.mix,
         water=batch.water,

@@ -80,7 +80,7 @@ def _batch(
     soap = dilution.soap_for(base.soap_share, whole, under)
     water = max(whole - under.volume - soap, 0.0)
     overflow = whole > tank.volume * (1.0 + 1e-9)
-    marks = () if overflow else tanks.dips(tank_volumes(tank), under.volume, [water, soap])
+    marks = () if overflow else tanks.dips(tank_volumes(tank), under.volume, [water, soap], base.stick_least)
     standing = under.volume + water
     additions = [
         Addition(

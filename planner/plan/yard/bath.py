@@ -18,7 +18,6 @@ from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import chemical_named
 from planner.inputs.tables.defaults import default
 from planner.physics.liquids import water_density
-from planner.physics.tanks import LEAST_RISE
 from planner.plan.between.neutralisers import neutralised
 from planner.plan.mix.lots import Offer, Shelf, active, offers, shared
 from planner.plan.mix.mixing import most_dissolved
@@ -122,7 +121,7 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
         short=poured.short,
         stock_known=poured.stock_known,
         acid=poured.acid,
-        levels=tuple(_levels(chemical, poured, area)),
+        levels=tuple(_levels(chemical, poured, area, job.limits["stick_least"])),
         soak=yard.soak if yard.soak is not None else float(defaults["bath_soak"]),
         wipe=_pair(defaults["bath_wipe"]) if shaft else None,
         passes=int(defaults["bath_passes"]) if shaft else 0,
@@ -163,7 +162,7 @@ def _pair(values: tuple[float, ...]) -> tuple[float, float]:
     return values[0], values[1]
 
 
-def _levels(chemical: str, poured: _Poured, area: float | None) -> list[Level]:
+def _levels(chemical: str, poured: _Poured, area: float | None, least: float) -> list[Level]:
     """The tub after the water and after the acid; crystals are taken to add no room, mixed acid takes its own."""
     steps = (("water", poured.water, None, poured.water), (chemical, poured.stock, poured.stock_mass, poured.fills))
     found = []
@@ -177,7 +176,7 @@ def _levels(chemical: str, poured: _Poured, area: float | None) -> list[Level]:
                 mass=mass,
                 volume=stands,
                 dip=stands / area if area is not None else None,
-                by_stick=rise is not None and rise >= LEAST_RISE,
+                by_stick=rise is not None and rise >= least,
             )
         )
         under = stands
