@@ -1,4 +1,7 @@
-"""The day: its clock, the weather, the people."""
+"""The day: its clock, the weather, the people.
+
+Rain is held against the job's own hour, which follows the jobs before it, held ones too (`Carried.ends`).
+"""
 
 from __future__ import annotations
 

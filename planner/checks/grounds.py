@@ -1,4 +1,7 @@
-"""Where the water goes."""
+"""Where the water goes.
+
+Runoff is held against 40 CFR 261.22 by the first of it, which is the mix itself; the rule says "or equal".
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""What rides on the rig: its weight on the road, what the road's rules make of it, what must not ride side by side."""
+"""What rides on the rig: its weight on the road, what the road's rules make of it, what must not ride side by side.
+
+What stands in tanks rides: of the day's file, and what the night left; two heels may not meet either.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""What must never meet: in tanks, lines, on walls, in the load, and with what gas."""
+"""What must never meet: in tanks, lines, on walls, in the load, and with what gas.
+
+Of two chemicals written for one wall the first is planned and the job held: as `steps` where what they give is heat or
+harmless gas alone (`may_follow`), which a strip of the same day clears in a job of its own.
+"""
 
 from __future__ import annotations
 

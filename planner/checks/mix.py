@@ -1,4 +1,10 @@
-"""Whether the mix can be made, is right for the wall, and meets nothing it must not."""
+"""Whether the mix can be made, is right for the wall, and meets nothing it must not.
+
+Acid beyond one to ten is a caution, not a stop: it spoils brick and hurts nobody more than one to ten does. Advice from
+outside the trade, `outside` in data/surfaces.yaml, is held against the strength asked for. A surface's range and its
+trim are held against what a strip-tested, bucket-tested mix may be over what was asked (`over_as_tested`): those
+figures are of hands who test so.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""Whether tap and tanks keep up with the work, and for how long."""
+"""Whether tap and tanks keep up with the work, and for how long.
+
+A line the tap feeds has no air gap, and without a pump no supply hose either: what keeps its mix out of the main is
+only what the job writes of that tap.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""The JSON contract: SI, the unit in the key, what does not apply null."""
+"""The JSON contract: SI, the unit in the key, what does not apply null.
+
+A record is judged years later without the job's file, so the plan keeps what each run shows at five shares of its pump
+(`wear`) and what each surface takes (`parts`); plans kept before these keys are compared without them.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""What `check` and `packet` share: read, plan and check every job, and say what is wrong with the rest."""
+"""What `check` and `packet` share: read, plan and check every job, and say what is wrong with the rest.
+
+`make_plan` weighs a job alone; `loaded_together` weighs the day's jobs together once all are planned, and checks the
+load again.
+"""
 
 from __future__ import annotations
 

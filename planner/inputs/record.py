@@ -1,4 +1,9 @@
-"""A record read strictly and joined with the plan it speaks of: every run, mix and side put to its place there."""
+"""A record read strictly and joined with the plan it speaks of: every run, mix and side put to its place there.
+
+A record names only what its plan has (`Planned`): runs, mixes, sides, stop points, the rig's tanks, lots of the plan or
+of today's stock.yaml. A plan kept before it listed tanks and lots takes any. Initials are held against the plan's stop
+points and crew; under another print they go along only to a stop point that asks the very same.
+"""
 
 from __future__ import annotations
 

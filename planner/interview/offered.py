@@ -1,4 +1,9 @@
-"""What is offered before a record's questions: the last revision, under the plan it is of, or a draft gone on from."""
+"""What is offered before a record's questions: the last revision, under the plan it is of, or a draft gone on from.
+
+Questions revise the last revision against its own plan, whatever was printed since. The draft is written after each
+answer and says the revision it was begun from: one that came in since is offered beside it, and a record is kept only
+over the revision it was made from (`after` of `store.keep_record`).
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""The plan: frozen figures in SI, each with the basis it came from."""
+"""The plan: frozen figures in SI, each with the basis it came from.
+
+`JobPlan.flushes` are those at the job's end, `changes` those before a mix of another chemistry; the JSON has both under
+`flushes`, told apart by `when`.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,9 @@
 """Figures of a record that were hardly meant: far from what was planned, above a rating, times that run backward.
 
 They are asked after, or told; they are kept all the same, for nobody here knows better than who was there.
+
+On a terminal a doubted figure is asked again and the same answer then taken; of a file it is told, and kept under
+`cautions` beside the record's JSON, outside of what makes a revision. What is far is in data/record.yaml.
 """
 
 from __future__ import annotations

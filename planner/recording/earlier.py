@@ -1,4 +1,8 @@
-"""What a job's last revision, or a draft of one, says, as answers to the questions of the plan it is held against."""
+"""What a job's last revision, or a draft of one, says, as answers to the questions of the plan it is held against.
+
+What was written under the numbers of the other plan is brought under this one's; what nobody is asked for comes along
+(`rest`).
+"""
 
 from __future__ import annotations
 

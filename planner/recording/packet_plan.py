@@ -1,4 +1,7 @@
-"""The plan inside a packet: somebody may have written into it, and what is archived once is read for years."""
+"""The plan inside a packet: somebody may have written into it, and what is archived once is read for years.
+
+It is archived only if a record of everything can be compared with it.
+"""
 
 from __future__ import annotations
 

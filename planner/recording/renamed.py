@@ -1,4 +1,8 @@
-"""A job whose file was renamed after its packet was printed: paper and plan carry the name it had."""
+"""A job whose file was renamed after its packet was printed: paper and plan carry the name it had.
+
+A packet is taken in where kind, title and address are still the same; a job recorded under both names is compared under
+the newer.
+"""
 
 from __future__ import annotations
 

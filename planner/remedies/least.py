@@ -1,4 +1,10 @@
-"""The search: sets of up to three changes, least trouble first, until no set left can be less than what is found."""
+"""The search: sets of up to three changes, least trouble first, until no set left can be less than what is found.
+
+Trouble is the effort of each change and the time the job takes longer (`bounds` of data/remedies.yaml), never under the
+effort, so the search ends once no set left can undercut what is found; `tests/remedies/test_complete.py` holds it
+against a trial of everything. Before a set is planned whole its line is solved alone; only plans count toward the 400
+of a job. A search that ran out is in `CheckedJob.broken_off`.
+"""
 
 from __future__ import annotations
 

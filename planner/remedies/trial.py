@@ -1,4 +1,8 @@
-"""One trial: the job with some options made, planned and checked like the job itself, and whether that is a remedy."""
+"""One trial: the job with some options made, planned and checked like the job itself, and whether that is a remedy.
+
+A cure keeps each run's water and a fan's push, brings no stop, no caution for a caution, and no check that lacks a
+figure.
+"""
 
 from __future__ import annotations
 

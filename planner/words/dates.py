@@ -1,4 +1,8 @@
-"""Days and times of day as the reader's country says them: `Tuesday, June 9, 2026`, `8:05 am`; files keep their own."""
+"""Days and times of day as the reader's country says them: `Tuesday, June 9, 2026`, `8:05 am`; files keep their own.
+
+Every planned time of day is printed up to five minutes (`to_the_clock`), so that one moment reads the same on two
+pages; a stay is what lies between its two printed times, a column's foot what its printed rows come to.
+"""
 
 from __future__ import annotations
 

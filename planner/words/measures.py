@@ -1,4 +1,8 @@
-"""The one rounding of every crew page, by data/rounding.yaml; strengths as the company writes them."""
+"""The one rounding of every crew page, by data/rounding.yaml; strengths as the company writes them.
+
+What is poured is printed down, the water under it up, a dial on the side that draws less (`side_of`, `dial_number`; a
+mark half a percent above is that mark); the bucket at the tip shows what the printed mark draws.
+"""
 
 from __future__ import annotations
 

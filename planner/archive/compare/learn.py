@@ -1,4 +1,17 @@
-"""What records say to plan with from now on, as the text of learned.yaml: only what rests on enough of them."""
+"""What records say to plan with from now on, as the text of learned.yaml: only what rests on enough of them.
+
+Coverage is learned against the table's own, what was learned before taken out again (`cover_factor`), and a pump's
+condition as such: learning twice from the same records gives the same. A kind is left alone where surfaces.yaml has its
+`cover`, for its pace its `apply` or `section_time`.
+
+The low end of a reach is one number a tip of a rig, from jets at the wall above the tip on days when gauge or bucket
+told the pump (a jet alone tells of the pump): the middle of five or more, unpulled, less 7 % or twice what the next may
+be off by, never above the lowest of them, nor above `reach_recorded_factor`. Under the band of a tip nobody measured it
+comes as far as the middle lies under the model, or to the second lowest jet: one wild throw widens nothing. A throw
+along the ground never moves it, and the high end is never raised by it.
+
+A tap is learned by its address: the middle of its buckets, unpulled, one being enough; a bucket is free discharge.
+"""
 
 from __future__ import annotations
 

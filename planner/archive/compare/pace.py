@@ -1,4 +1,9 @@
-"""The crew's own pace out of one record: what the minutes at the wall come to as a share of the table's."""
+"""The crew's own pace out of one record: what the minutes at the wall come to as a share of the table's.
+
+A pace moves what hands do and a section's fixed time, never dwell, and no step under volume / flow
+(`plan/water/model.py`, used both ways). A surface cleaner's water goes with its minutes. The job runs from its first
+wall, as the page has it, to flushed.
+"""
 
 from __future__ import annotations
 

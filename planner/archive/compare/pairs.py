@@ -1,4 +1,7 @@
-"""The latest record of each job beside the plan it was made from, one after another, however many there are."""
+"""The latest record of each job beside the plan it was made from, one after another, however many there are.
+
+Going back to an earlier text is a revision too: only the latest counts.
+"""
 
 from __future__ import annotations
 

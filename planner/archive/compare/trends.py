@@ -1,4 +1,12 @@
-"""Pumps, surfaces, lots, sites and crews over time: where each stands, how fast it moves, and when it will not do."""
+"""Pumps, surfaces, lots, sites and crews over time: where each stands, how fast it moves, and when it will not do.
+
+A pump tells one look a day: the closed gauge, else the bucket, the jet at the wall, the throw. A yard record with a
+bath, new parts or a cost begins its line anew, once something is read after it: until then the pump is planned as it
+was, without a forecast. What was only seen inside, spacers too, begins nothing. Forecasts start from where the line is,
+unpulled: the cautious side. Bare readings at the bench are of after the work and count on the day of the service; those
+of before count toward the line that ends there. Without work done the later of the two is one look, and a rebuild that
+is only planned changes nobody's hydraulics.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""An archive by its address: found, looked at, brought up to date, opened."""
+"""An archive by its address: found, looked at, brought up to date, opened.
+
+One writer at a time, on both databases.
+"""
 
 from __future__ import annotations
 

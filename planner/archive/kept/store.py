@@ -1,4 +1,8 @@
-"""What is kept and found again: plans and packets by hash, records by job and revision."""
+"""What is kept and found again: plans and packets by hash, records by job and revision.
+
+A row is named by its content's hash or by job and revision, never by a counter: keeping twice is keeping once, and an
+import is a merge. Only a plan's `at` moves, to when it was last printed.
+"""
 
 from __future__ import annotations
 

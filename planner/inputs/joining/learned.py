@@ -1,4 +1,8 @@
-"""learned.yaml laid over rig, shelf and surfaces: what somebody wrote there goes before what was learned."""
+"""learned.yaml laid over rig, shelf and surfaces: what somebody wrote there goes before what was learned.
+
+A lot's test from before the lot was made is of another fill: learned, it is left and said so; written by hand, it is a
+fault. A job that writes `tap`, `bucket` or `flow_test` goes before a learned tap, and a hydrant is never taken for one.
+"""
 
 from __future__ import annotations
 

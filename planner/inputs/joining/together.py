@@ -1,4 +1,10 @@
-"""Runs sprayed at once: who with whom, through which hoses they both go, with which tips, and by how many hands."""
+"""Runs sprayed at once: who with whom, through which hoses they both go, with which tips, and by how many hands.
+
+Runs that begin with the same named hoses share them up to where they part: `Line.branches` is a tree of `Branch` and
+`Fork`, and `Line.runs` its tips in order. A run's fittings are spread evenly over its hoses; on a shared hose those of
+the run count that has most there. A hose they share anywhere else, or two of one name, is a fault (`one_hose`), as is
+another length on its reel. What a hose holds is counted for each of its runs, so mix and flush are on the full side.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""What is washed and what goes on it: surfaces with their area and strength, chemicals with their lots."""
+"""What is washed and what goes on it: surfaces with their area and strength, chemicals with their lots.
+
+A heel that does not say how much is in it is a fault (`heel_strength`); one that gets past that counts as the strongest
+lot.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Lists that may be written as words with commas, as a box takes them, or stage by stage by their numbers."""
+"""Lists that may be written as words with commas, as a box takes them, or stage by stage by their numbers.
+
+Stages left out between others (`{4: 1 thick}`) are blank: nothing is known of them.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,9 @@
 
 Only records are read so; job files keep to the grammar, but for times of day and bucket tests, which are read alike
 everywhere. What can be meant two ways, two figures or a bound are faults that say so: nothing is guessed.
+
+`<1` on a strip is kept as its upper end with `residual_below`, and judged only where that end passes. Slashes divide
+only where parts marks come in: `52/54` is two readings.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""The flush at the job's end: every part the mix went through, down to a residual that may be let go."""
+"""The flush at the job's end: every part the mix went through, down to a residual that may be let go.
+
+Flush water near a pond is brought to 4 mg/L where the tap itself carries more than the pond bears; the finding then
+says to catch or dose it.
+"""
 
 from __future__ import annotations
 

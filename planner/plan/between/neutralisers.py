@@ -1,4 +1,14 @@
-"""What makes a leftover harmless: gutter catch, heels, spare and spills, never the whole runoff and never stock."""
+"""What makes a leftover harmless: gutter catch, heels, spare and spills, never the whole runoff and never stock.
+
+Left of a tankful are its heel and its spare; the line is chased with water onto the last wall. A panel's jug gives back
+to its lot what the draw test left, an injector's is thinned and made harmless. Agent is carried for a gallon, heel,
+spare and one bucket of gutter catch, each as strong as the mix may be.
+
+Rows of data/neutralisers.yaml stand best first, whatever the shelf's order; what is counted and enough goes before what
+nobody weighed, and nothing goes into a pail that gives a toxic gas with it by the groups. A pail that would get hotter
+than `neutralise_rise` is thinned first; a bath is not, its own finding speaks. A mix without a table is kept and taken
+home (`not_neutralised`), never silent. Alkali never goes to the lawn.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The runoff of each wall and of the job: how much chlorine or acid, in how much water, and where it comes out."""
+"""The runoff of each wall and of the job: how much chlorine or acid, in how much water, and where it comes out.
+
+A surface cleaner's water, before the mix, thins nothing. Roofs share their downspouts evenly.
+"""
 
 from __future__ import annotations
 

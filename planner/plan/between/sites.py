@@ -1,6 +1,11 @@
 """What a job finds where it goes: what its walls bore before, what earlier jobs left at the same address.
 
 A rinse reaches siding, metal and shingle; what is porous keeps what was on it, until another day and a strip.
+
+Porous is what `porous` of its row says, or whose trim is among `porous_trim` of data/surfaces.yaml; a company's own
+kind is porous unless its row says otherwise. A `before:` counts for what came no later than its day: a strip of last
+month says nothing of yesterday's bleach. Neighbors are two sites: their walls do not meet, and their runoff of one day
+is asked about up to `neighbor_numbers` apart.
 """
 
 from __future__ import annotations

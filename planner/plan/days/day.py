@@ -1,4 +1,10 @@
-"""A day's jobs together: when each begins, what is pulled from the shelf or bought, what stays in the tanks."""
+"""A day's jobs together: when each begins, what is pulled from the shelf or bought, what stays in the tanks.
+
+What a job pulls leaves the shelf for the jobs after it, of later days in one call too (`Carried.taken`); a held job
+takes nothing. A job held for want of stock alone counts in what is to buy. A drive that is missing stops the clock of
+its job and of all behind it (`Carried.lost`), as a file that cannot be read does; the way home left out counts as long
+as the day's longest drive.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,10 @@
 """A job of a day before as it was written down: what its tanks kept, and whether its lines were flushed clean.
 
 What the record says stands before what was planned; what it does not say stays as planned.
+
+A tank today's page leaves out is planned as dry and looked at first (`looks`): what an earlier day left there stops
+another chemistry and is a caution for the same one (`Carried.overnight`). Lines keep what they carried until a strip is
+on record. A wall of the same name at the same address is the same wall: its masonry is held until a strip is written.
 """
 
 from __future__ import annotations

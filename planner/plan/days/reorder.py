@@ -2,6 +2,9 @@
 
 Two things end a lot: the days booked in this call empty it, or its low strength no longer gets to the strongest mix
 booked, through the dosing of that mix.  A lot is too weak from that day on whatever is left of it.
+
+A lot is too weak from the day its low strength no longer gets to the strongest mix booked in the call, through that
+mix's dosing; a chemical is ordered for the last of its lots, or for the eve of the first day that lacks some.
 """
 
 from __future__ import annotations

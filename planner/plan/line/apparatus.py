@@ -1,4 +1,9 @@
-"""What was written about pumps, hoses and tips, turned into the apparatus that physics knows."""
+"""What was written about pumps, hoses and tips, turned into the apparatus that physics knows.
+
+A panel's loss stands on the pressure side, as the JSON contract has it, although it sits before the pump; flow and tip
+pressure are the same either way. Fed by a tap, a pump's water goes through the supply hose and then its own suction;
+the sharp entrance belongs to tanks and ponds only. Lye alone changes a run's viscosity.
+"""
 
 from __future__ import annotations
 

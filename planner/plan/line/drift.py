@@ -1,4 +1,8 @@
-"""What the wind does: how far it carries drops of the mix, what stands within, and who is exposed to it."""
+"""What the wind does: how far it carries drops of the mix, what stands within, and who is exposed to it.
+
+Drift falls from a run's target in the sustained wind. A ladder written for the job, or a roof, asks for the calmer
+limit.
+"""
 
 from __future__ import annotations
 

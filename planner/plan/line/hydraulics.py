@@ -1,4 +1,10 @@
-"""Each hose run at its operating point, with every run it is sprayed together with."""
+"""Each hose run at its operating point, with every run it is sprayed together with.
+
+`coil` among a run's losses is what coiling adds; the hose's own row is its loss laid straight. An injector's
+`max_back_pressure` and `full_draw` hold at the flow of its `loss` and go with the square of the pump's flow; without a
+`loss` they hold at any. Past `full_draw`, and where nothing is known, it is solved as drawing, and the mix is a stop:
+no strength is promised.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,11 @@
 
 What is poured is counted at the likely strength, what is loaded at the low end of its band; so a lot may have to ride
 along that is only opened if another proves weak.
+
+A mix takes what the oldest lot able to make it holds, then the next. Loading is split the same way at the low
+strengths, so a lot may ride along that is only opened if another is weak (a pull and no stock). What is short stands
+with the last lot and in `short`. A strength is never exact: `reading_off` widens a lot by its test (`by`) or its label,
+and an undated drum's low end has stood `undated_age`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,11 @@
-"""What to mix for each run: how much of each surface's mix, from which lot, by tank, panel or injector."""
+"""What to mix for each run: how much of each surface's mix, from which lot, by tank, panel or injector.
+
+A mix is planned for each run, chemical and strength. A tankful is mixed with its spare; a panel or injector mixes as
+long as the gun is open, so its spare is only loaded (`pull`). `need` is the walls' own (a tank's with spare), and what
+a panel or injector draws is no more: its test is drawn onto the wall, and a front's spread in the hose is left out.
+Load and buying use the lot's low strength, a surface's upper end and bans its high one, the pour its nominal one. A
+plain-water run does not share a surface's mix with the run that sprays it, unless a `share` is written.
+"""
 
 from __future__ import annotations
 

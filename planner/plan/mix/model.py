@@ -1,4 +1,8 @@
-"""What the plan says of mixes, water and flushes: frozen figures in SI (kg/m3 is g/L)."""
+"""What the plan says of mixes, water and flushes: frozen figures in SI (kg/m3 is g/L).
+
+Mixes that chemical and run do not tell apart bear number and walls on paper; `name` has no number, for `accept` and the
+archive go by it.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,11 @@
 
 A tank takes in what its fills bring, at most to its brim, and gives what is drawn until its outlet; what its acts
 want beyond that is short.  Levels are straight lines between the moments at which anything begins or ends.
+
+Supply over time counts from the end of set-up, when the first water is drawn; `work_begins_s` is how long after arrival
+that is, and a level begins there, below 0. A step's draw is its volume over its elapsed time. The tap is held against
+beds and work step by step, set-up and what comes after the last rinse each as a whole (`_tap_owed`); what a tank takes
+is what is left over.
 """
 
 from __future__ import annotations

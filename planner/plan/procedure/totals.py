@@ -1,4 +1,8 @@
-"""What the plan says by the order of its acts: the steps of the visit, water by use, beds, how long each pump works."""
+"""What the plan says by the order of its acts: the steps of the visit, water by use, beds, how long each pump works.
+
+A bed is watered while the mix is being sprayed and through the longest dwell, not through the hours between, in which
+walls are wetted and rinsed; page and totals both go by that.
+"""
 
 from __future__ import annotations
 

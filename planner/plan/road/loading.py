@@ -2,6 +2,11 @@
 
 The crew is not counted, nor what nobody wrote down.  A tank of plain water is full when the rig leaves the yard unless
 the day says what stands in it; later on it holds what the job before left.  A container rides all day, empty or not.
+
+Each leg is weighed: to each job, and home. A job held for something else rides with nobody; one held by its load alone
+counts among what rides, and the jobs after it are planned as if it were done. What is pulled is weighed, not the drum
+it stands in; the drum's own weight rides all day. Bleach is weighed at the strength it was made with: lost strength is
+no lost weight.
 """
 
 from __future__ import annotations

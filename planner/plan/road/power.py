@@ -1,4 +1,13 @@
-"""Electricity of the job: what each motor draws through its cord, what runs at once, how long a battery lasts."""
+"""Electricity of the job: what each motor draws through its cord, what runs at once, how long a battery lasts.
+
+A cord's copper is taken as air + 45 K times the square of its share of what the cord carries: 75 C at all of it in air
+of 30 C, the least that is taken for a cord in the sun (no source read). A wire thicker than the table of cords counts
+as the thickest there. Its drop is judged against the volts of the supply, not of the plate; the drop at 20 C stands
+beside it. `volts` of the rig feed the motors whose plate they fit; any other motor hangs on its own system (230 on 240
+V, 12 on a battery). A load is one run's pump and the pumps named `beside`, in watts of volts times amps; two runs of
+different pumps are taken one after another. A start is held against three times the generator's rating, never against a
+breaker, which rides through it.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,12 @@
 
 A tank that a chemical is kept or mixed in gives no plain water, nor does one nobody knows of, unless a planned flush
 takes out what it held.  A line that carried a chemical takes it to every wall it wets or rinses.
+
+A mix tank whose last tankful nobody tells is a stop as a feed; a heel is flushed first, of the job's own chemical too.
+A run that sprays a tankful is wetted, rinsed and mixed with the rig's own water, so its tank is looked at with them.
+`volume: 0 gal` of a chemical is what a drained tank keeps; `stock: water` with it is rinsed. Lines that carry only
+water are held against every mix of the site, what its walls bore and what the site had today; a pump kept for a
+chemical always held it.
 """
 
 from __future__ import annotations

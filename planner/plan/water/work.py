@@ -1,4 +1,7 @@
-"""The work on each surface: water to wet and rinse, minutes to apply, how long it dwells, in how many sections."""
+"""The work on each surface: water to wet and rinse, minutes to apply, how long it dwells, in how many sections.
+
+A run has no row for a wall it does nothing to; a wall without any row is the finding `wall.idle`.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,9 @@
 Each figure the plan gives rises with the pump's share of its sound self, so one bracketed root turns a measurement
 into that share, and the two ends of its error into the share's band.  A throw is known to the jet model's own band
 only; the three together tell pump, line and tip apart (`wear_signs`).
+
+Wear of a centrifugal or diaphragm pump is a share of head (`condition`); of a piston pump a share of flow, so its
+answer is a `flow` to write. A throw is the height at the standoff above the ground at the tip, without an eave.
 """
 
 from __future__ import annotations

@@ -2,6 +2,11 @@
 
 `tub` is what is poured, water and stock together.  A share by volume is of that; of any other strength the parts are
 worked out by mass, so that the mixed bath has just that strength.  Acid and water mixed take a little less room.
+
+Strength, scale and neutralizer go by the mixed volume (`fills`), and the bath is made harmless as if no scale had been
+in it. The deposit is called scale everywhere; lime is only the neutralizer, and keys of data and JSON that say lime for
+scale stay. A bath's strength is judged once the stock is known; the bounds of `inputs/models/yard.py` only catch slips
+of the pen.
 """
 
 from __future__ import annotations

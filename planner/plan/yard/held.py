@@ -2,6 +2,9 @@
 
 What is known of it comes from the day's jobs, from those that come first and may be done all the same, from the one
 chemical the pump is kept for, and from the setups of the rig: a pump is opened on Wednesday that had bleach on Monday.
+
+The test draws from any clean tank its suction gets to; where there is none, or its suction stood in acid, its own is
+emptied into pails and rinsed first. A mix tank gets its own back after the test; a water tank then holds water.
 """
 
 from __future__ import annotations

@@ -1,4 +1,10 @@
-"""Work on one pump in the yard: its bath, its test, its minutes, its water, what it takes off the shelf."""
+"""Work on one pump in the yard: its bath, its test, its minutes, its water, what it takes off the shelf.
+
+What a bath takes is off the shelf (`Carried.taken`) and rides nowhere; so is its neutralizer with the spare, where a
+wash carries what it may want and brings it home. The pump counts as having carried the acid, flushed: bleach through it
+later that day asks for the tick (`Carried.bathed`). Without a line to test it on nothing ran through it, and it is
+flushed first.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,10 @@
 
 The one list that findings and paper both go by. A part is known by the words that somebody wrote of it, read by the
 table of materials.
+
+A word beside a part that no row has is looked at first. Seals and plungers (`seals`) are no reason for a bath: where
+nothing may lie in it and no shaft is wiped, none is planned and `mix.surface` stops. A shaft is wiped only where it
+bears the acid.
 """
 
 from __future__ import annotations

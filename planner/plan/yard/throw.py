@@ -3,6 +3,9 @@
 The line is a setup of the rig with plain water in it: a panel's loss is there, its dial is shut, an injector draws
 nothing.  Before the work the pump stands at what gauge, bucket or throw of that morning say of it, else at its
 condition; after it at all of its curve.
+
+What was read stands in `ThrowTest.found`, each with its own band (`plan/wear/model.py`): gauge and bucket as a share, a
+throw only outside the jet's band, none above sound; the first that tells is taken.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""What the day's yard jobs found of a pump and its line, told to the jobs that are planned with more of them."""
+"""What the day's yard jobs found of a pump and its line, told to the jobs that are planned with more of them.
+
+A pump mended before a job is sound only once its test says so. A bucket goes by the closed gauge and a throw by either
+(`beside`): what lacks beside a finer reading is the line's, never the pump's `condition`, and is told to jobs that take
+that pump, a hose or the tip of it.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,11 @@
 
 It ends where the tank is full, or as the tap is wanted for beds, a batch or a pail: one of them runs at a time.  What
 stands in the tank is followed act by act, so that no fill brings more than there is room for.
+
+A fill is opened by whoever is at the rig, from set-up on, and runs until the tank is full or beds, a batch or a gun
+take the tap. Alone the lead opens it where he is at the rig anyway, and walks there only when it is low. Where a tank
+would not last plain water, the crew waits for the tap (`tops` of `procedure/make.py`); the finding tells of the tank as
+it would stand without that. Dry with mix on a wall, or where no tap fills it, holds the job.
 """
 
 from __future__ import annotations

@@ -3,6 +3,9 @@
 One ahead: wet and mix the next section while this one stands, then come back and rinse this one; a section stands for
 one rinse, one wetting and one mix.  Or one at a time: wet, mix, wait, rinse.  Sections are equal parts of a wall,
 numbered once for all its runs; runs that share a wall take whole sections.
+
+A section's pattern and size are chosen least time first, so that every dwell fits with its slack to spare; where the
+acts stand longer than was thought, sections are sized anew (`procedure/make.py`), and what cannot fit is `wall.dwell`.
 """
 
 from __future__ import annotations

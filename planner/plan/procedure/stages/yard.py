@@ -2,6 +2,10 @@
 
 The order is here and nowhere else: water before acid, the pump flushed before it is opened, its bath neutralized before
 it is poured away.  What is asked of the job decides which phases there are.
+
+The test stands in `YardPlan.runs`, as the pump is and, where it is opened, once it is sound: two runs of one line, for
+a run has one flow. What a kind of pump needs beyond the contract's keys stands in words: `yard` of data/acts.yaml and
+the lists of templates/yard_test.md. Wiping the shaft is the first soak that goes into a rinse pail.
 """
 
 from __future__ import annotations
