@@ -62,3 +62,33 @@ def test_the_tour_shows_every_command() -> None:
 
 def test_the_readme_lists_every_finding() -> None:
     assert set(re.findall(r"^\| `(\w+\.\w+)` \|", README, re.M)) == set(CHECKS)
+
+
+_FOLDERS = "planner|templates|tests|jobs"
+
+
+def _named(text: str) -> list[tuple[str, tuple[Path, ...]]]:
+    """Every path in backticks, with the folders it may be meant in: a room's row names its modules without the room."""
+    found = []
+    for line in re.sub(r"```.*?```", "", text, flags=re.S).splitlines():
+        rooms = [ROOT, ROOT / "planner"]
+        for name in re.findall(r"`([\w.*-]+(?:/[\w.*-]*)+|[\w-]+\.(?:py|toml))`", line):
+            found.append((name, tuple(rooms)))
+            rooms += [base / name for base in rooms[:2] if (base / name).is_dir()]
+    return found
+
+
+def test_every_path_of_the_map_exists() -> None:
+    named = _named((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"))
+    assert len(named) > 100
+    assert not [name for name, rooms in named if not any((room / name).exists() for room in rooms)]
+
+
+def test_every_path_of_ours_in_the_readme_exists() -> None:
+    text = re.sub(r"```.*?```", "", README, flags=re.S)
+    named = re.findall(rf"(?<![\w/])(?:{_FOLDERS})/[\w./-]*\w", text)
+    assert not [name for name in named if not (ROOT / name).exists()]
+
+
+def test_the_map_stays_a_map() -> None:
+    assert (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").count("\n") <= 170

@@ -1,4 +1,8 @@
-"""The flush of a pump that may hold something, before anything else is done with it."""
+"""The flush of a pump that may hold something, before anything else is done with it.
+
+A pump on the bench that may hold anything is flushed into pails by people dressed, before its first test, flushed since
+or not; its strip is the tap's chlorine and what a strip shows more (`seen_of`), one figure on paper and in the acts.
+"""
 
 from __future__ import annotations
 
