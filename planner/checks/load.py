@@ -96,7 +96,7 @@ def _package(plan: JobPlan, item: LoadItem) -> Finding:
         "heavy": Value(limits["package_mass"], "mass"),
         "bulk": Value(limits["bulk_volume"], "volume"),
     }
-    return _told(plan, item.tank or item.what, case, values, usual=("package", "heavy", "tank"))
+    return _finding(plan, item.tank or item.what, case, values, usual=("package", "heavy", "tank"))
 
 
 def _together(plan: JobPlan, leg: Leg) -> Finding:
@@ -113,7 +113,7 @@ def _together(plan: JobPlan, leg: Leg) -> Finding:
         "placard": Value(limits["placard_mass"], "mass"),
         "moment": moment_words(leg),
     }
-    return _told(plan, "load", f"all_{case}", values, usual=("all_total",))
+    return _finding(plan, "load", f"all_{case}", values, usual=("all_total",))
 
 
 def _reportable(plan: JobPlan, load: LoadPlan, chemical: str, limit: float) -> Finding:
@@ -124,10 +124,12 @@ def _reportable(plan: JobPlan, load: LoadPlan, chemical: str, limit: float) -> F
         "limit": Value(limit, "mass"),
         "counts": {"hypochlorite": "NaOCl", "muriatic": "HCl", "caustic": "NaOH"}.get(chemical, chemical),
     }
-    return _told(plan, chemical, "reportable" if over(mass, limit) else "under_reportable", values, usual=())
+    return _finding(plan, chemical, "reportable" if over(mass, limit) else "under_reportable", values, usual=())
 
 
-def _told(plan: JobPlan, about: str, case: str, values: dict[str, Value | str], *, usual: tuple[str, ...]) -> Finding:
+def _finding(
+    plan: JobPlan, about: str, case: str, values: dict[str, Value | str], *, usual: tuple[str, ...]
+) -> Finding:
     """The finding; what the company's standing arrangement covers is in order."""
     arranged = plan.input.company.transport
     level: Level = "ok" if case.endswith(("small", "under_reportable")) else "caution"

@@ -140,7 +140,7 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     """Any two things of this job, or of what was there before it, that must not meet."""
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
-    found = [finding for one in meetings(around, cleared) if (finding := _told(plan, one)) is not None]
+    found = [finding for one in meetings(around, cleared) if (finding := _finding_of(plan, one)) is not None]
     found += [
         *_on_one_wall(plan),
         *_dedicated(plan),
@@ -158,7 +158,7 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
         yield Finding(code="mix.reaction", about="job", level=level, case=case, values=values, where=plan.where)
 
 
-def _told(plan: JobPlan, meeting: Meeting) -> Finding | None:
+def _finding_of(plan: JobPlan, meeting: Meeting) -> Finding | None:
     """The finding of one meeting; None where nothing needs saying."""
     level, case = _level(plan, meeting)
     if not case:

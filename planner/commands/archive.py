@@ -29,9 +29,9 @@ def run(args: argparse.Namespace) -> int:
         with opening.opened(address, folder, write=args.action == "import") as archive:
             where = shown(archive.path) if archive.path is not None else archive.where
             if args.action == "export":
-                print(f"{_told(exchange.export(archive, target))} of {where} written into {shown(target)}")
+                print(f"{_counted(exchange.export(archive, target))} of {where} written into {shown(target)}")
             elif args.action == "import":
-                print(f"{_told(exchange.take_in(archive, target))} new in {where}")
+                print(f"{_counted(exchange.take_in(archive, target))} new in {where}")
             else:
                 exchange.copy(archive, target)
                 print(f"{where} copied to {shown(target)}")
@@ -53,7 +53,7 @@ def _address(start: Path) -> tuple[Path, str | None] | list[Fault]:
     return folder, address_of(desk.company.value.archive)
 
 
-def _told(counts: Mapping[str, int]) -> str:
+def _counted(counts: Mapping[str, int]) -> str:
     """`3 plans, 2 packets, 1 record`, with nothing for nothing."""
     parts = [f"{count:,} {name if count != 1 else name[:-1]}" for name, count in counts.items() if count]
     return ", ".join(parts) or "nothing"

@@ -22,7 +22,7 @@ _LEVEL: Final = "0, level ground"
 def setup(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any] | None, *, roof: bool) -> Walk[Raw]:
     """The setup or the hose run, and where it stands. `then` is the earlier job whose way of spraying may be kept."""
     names = _in_order(rig, "setups")
-    notes = {str(one.get("name")): _told(one) for one in items(rig, "setups") if isinstance(one, dict)}
+    notes = {str(one.get("name")): _gear_of(one) for one in items(rig, "setups") if isinstance(one, dict)}
     kept = _kept(then)
     if not names and kept is None:
         run = yield from _hose_run(here, rig, roof=roof)
@@ -79,7 +79,7 @@ def _kept(then: Mapping[str, Any] | None) -> str | None:
     return f"its own hose run{'s' if len(runs) > 1 else ''} {', '.join(runs)}" if runs else None
 
 
-def _told(one: Mapping[str, Any]) -> str:
+def _gear_of(one: Mapping[str, Any]) -> str:
     hoses = [hose if isinstance(hose, str) else "a hose" for hose in items(one, "hoses")]
     parts = [one.get("pump") or one.get("feed"), one.get("dosing") or _PLAIN, " + ".join(hoses), one.get("tip")]
     return ", ".join(str(part) for part in parts if part)

@@ -72,7 +72,11 @@ def renamed(archive: Opened, asked: Asked, now: Callable[[], Json | None]) -> Be
         if today is not None and _site(plan) == _site(today):
             return Before(id=name, plan=plan)
         if other is not None:
-            return _another(asked, name, f"{_told(plan)}, not {_told(today)}" if today is not None else _told(plan))
+            return _another(
+                asked,
+                name,
+                f"{_titled(plan)}, not {_titled(today)}" if today is not None else _titled(plan),
+            )
     return _another(asked, other, "of which no plan is kept") if other is not None else None
 
 
@@ -87,7 +91,7 @@ def _changed(asked: Asked, plan: Json) -> Fault | None:
         return None
     return Fault(
         code="record.site",
-        message=f"plan {asked.number} is of {_told(plan)}, and `{asked.id}` is {_told(today)} now",
+        message=f"plan {asked.number} is of {_titled(plan)}, and `{asked.id}` is {_titled(today)} now",
         remedy="name the file that job has now; or take `plan:` out of a YAML record if it is this one's",
         where=Where(file=asked.source, path="plan", lines=False),
     )
@@ -120,7 +124,7 @@ def _site(plan: Json) -> tuple[str, str, str]:
     return kind, title, same_place(str(plan.get("address") or ""))
 
 
-def _told(plan: Json) -> str:
+def _titled(plan: Json) -> str:
     return ", ".join(
         f"`{' '.join(str(word).split())[:60]}`" for word in (plan.get("title"), plan.get("address")) if word
     )

@@ -129,7 +129,7 @@ def setting_of(
         parts={part: chemical for part, chemical in plan.found.parts.items()
                if part in plan.found.unflushed and part in {pump.name for pump in job.rig.pumps}},
         endless=frozenset(flush.run for flush in plan.flushes if flush.volume is None),
-        told=_told(plan),
+        told=_said_to_hold_water(plan),
         strange=frozenset(names[run.name, number] for run in plan.lines
                           for number, hose in enumerate(run.input.hoses) if _strange(plan, run, hose.name)),
         doubted=frozenset({plan.yard.pump.name} if plan.yard is not None and plan.yard.held else ()),
@@ -214,7 +214,7 @@ def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
     )
 
 
-def _told(plan: JobPlan) -> frozenset[str]:
+def _said_to_hold_water(plan: JobPlan) -> frozenset[str]:
     """Tanks somebody says hold water: the day's page, an earlier job, or who wrote that a run draws it from there."""
     fed = [run.input.feed_tank for run in plan.lines if not run.input.premix]
     return frozenset({*plan.found.water, *(tank.name for tank in fed if tank is not None and tank.holds is None)})

@@ -36,18 +36,18 @@ def least(
     made = len(trials.done)
     for looked, one in enumerate(_sets(options)):
         sure = [cure for cure in cures if cure.trouble <= _effort(one)]
-        if len(_told(sure, most)) == most:
+        if len(_least_of(sure, most)) == most:
             break
         if len(trials.done) - made >= budget or looked >= budget * _LOOKS:
-            return _told(cures or eases, most), False
+            return _least_of(cures or eases, most), False
         if any(_within(cure, [other.change for other in one]) for cure in sure):
             continue
-        eased = len(_told([ease for ease in eases if ease.trouble <= _effort(one)], most)) == most
+        eased = len(_least_of([ease for ease in eases if ease.trouble <= _effort(one)], most)) == most
         if trials.may_help(finding, name, one, cure=bool(cures) or eased):
             remedy = trials.remedy(finding, name, one)
             if remedy is not None:
                 (cures if cures_it(remedy) else eases).append(remedy)
-    return _told(cures or eases, most), True
+    return _least_of(cures or eases, most), True
 
 
 def cures_it(remedy: Remedy) -> bool:
@@ -75,7 +75,7 @@ def _within(remedy: Remedy, changes: Sequence[object]) -> bool:
     return all(change in changes for change in remedy.changes)
 
 
-def _told(found: Sequence[Remedy], most: int) -> list[Remedy]:
+def _least_of(found: Sequence[Remedy], most: int) -> list[Remedy]:
     """The first `most` by trouble, without any that only adds to one before it or comes to the same run."""
     told: list[Remedy] = []
     runs: list[RunInput | None] = []

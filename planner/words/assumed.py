@@ -14,10 +14,10 @@ from planner.words.spoken import spoken_name
 def assumed_words(plan: JobPlan, system: System) -> tuple[str, ...]:
     """Every one of them, once."""
     filled = plan.yard.filled if plan.yard is not None else ()
-    return tuple(dict.fromkeys((*plan.notes, *_told(filled, system))))
+    return tuple(dict.fromkeys((*plan.notes, *_sentences(filled, system))))
 
 
-def _told(filled: tuple[Filled, ...], system: System) -> Iterator[str]:
+def _sentences(filled: tuple[Filled, ...], system: System) -> Iterator[str]:
     for one in filled:
         if one.what == "tub":
             yield f"tub: {show(one.amount, 'volume', system)} of bath"

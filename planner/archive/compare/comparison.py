@@ -136,7 +136,7 @@ def compared(pairs: Iterable[Pair], *, all_jobs: bool = False) -> Comparison:
     unread: list[Unread] = []
     totals = Totals()
     count = planless = 0
-    for told in _without_collecting(map(_told, pairs)):
+    for told in _without_collecting(map(_compared_or_unread, pairs)):
         if isinstance(told, Unread):
             unread.append(told)
             continue
@@ -179,7 +179,7 @@ def _without_collecting(made: Iterator[_Told | Unread]) -> Iterator[_Told | Unre
             gc.enable()
 
 
-def _told(pair: Pair) -> _Told | Unread:
+def _compared_or_unread(pair: Pair) -> _Told | Unread:
     """What a pair says, or which half of it is not as it was written: one job's trouble is never the others'."""
     what: Broken = pair.broken or "record"
     try:

@@ -67,10 +67,10 @@ def _read(archive: Opened) -> list[tuple[str, dict[str, Any] | None]]:
     with archive.reading() as connection:
         query = select(CORRECTIONS.c.about, CORRECTIONS.c.json, CORRECTIONS.c.at).order_by(*order)
         rows = connection.execute(query).all()
-    return [(row.about, _told(row.json, row.at)) for row in rows]
+    return [(row.about, _correction_of(row.json, row.at)) for row in rows]
 
 
-def _told(text: str, at: str) -> dict[str, Any] | None:
+def _correction_of(text: str, at: str) -> dict[str, Any] | None:
     try:
         row = json.loads(text)
         kind, *about = row["about"]

@@ -31,13 +31,13 @@ class Opened:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """One consistent look at it. Raises ArchiveRefused."""
-        with self._told(), self.engine.connect() as connection, connection.execution_options(reading=True).begin():
+        with self._refusing(), self.engine.connect() as connection, connection.execution_options(reading=True).begin():
             yield connection
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction, one writer at a time: all of it is kept when this ends, or none. Raises ArchiveRefused."""
-        with self._told(), self.engine.begin() as connection:
+        with self._refusing(), self.engine.begin() as connection:
             if connection.dialect.name == "postgresql":
                 connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(sqlite_file.PATIENCE)}s'")
                 connection.exec_driver_sql("SET LOCAL synchronous_commit = on")
@@ -45,7 +45,7 @@ class Opened:
             yield connection
 
     @contextmanager
-    def _told(self) -> Iterator[None]:
+    def _refusing(self) -> Iterator[None]:
         try:
             yield
         except exc.DBAPIError as error:

@@ -78,10 +78,10 @@ def _by_words() -> tuple[tuple[str, Material], ...]:
 
 
 def _words(phrase: str) -> list[str]:
-    return [_one(word) for word in _WORD.findall(phrase.casefold())]
+    return [_singular(word) for word in _WORD.findall(phrase.casefold())]
 
 
-def _one(word: str) -> str:
+def _singular(word: str) -> str:
     """A word without its plural."""
     if word.endswith("sses"):
         return word[:-2]
@@ -90,7 +90,7 @@ def _one(word: str) -> str:
 
 @lru_cache(maxsize=1)
 def _beside() -> frozenset[str]:
-    return frozenset(_one(word) for word in table("materials")["beside"])
+    return frozenset(_singular(word) for word in table("materials")["beside"])
 
 
 @lru_cache(maxsize=1)

@@ -48,7 +48,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         return None
     of, share = run.pump.of_kind.wears, run.pump.share
     try:
-        found = tuple(_found(job, run, yard))
+        found = tuple(_readings(job, run, yard))
         told = told_by(found, of)
         share = told.share if told is not None and told.share is not None else share
         before, after = (_point(job, run, at, flight=True) for at in (share, 1.0))
@@ -131,7 +131,7 @@ def _point(job: JobInput, run: RunInput, share: float, *, flight: bool = False) 
 # --------------------------------------------------------------------------------- what was read this morning
 
 
-def _found(job: JobInput, run: RunInput, yard: YardJob) -> list[Found]:
+def _readings(job: JobInput, run: RunInput, yard: YardJob) -> list[Found]:
     """Gauge, bucket and throw that were written, in the order they are believed in; no throw where there is no jet."""
     pump = run.pump
     assert pump is not None

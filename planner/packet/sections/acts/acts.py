@@ -220,7 +220,7 @@ class Printing:
         made: list[Block] = []
         for fold in folded(acts, self._same_step, lambda act: isinstance(act.detail, Spray), within=True):
             for n, turns in enumerate(fold.acts):
-                block = self._one(turns, each=fold.times > 1 and n > 0, role=role)
+                block = self._block_of(turns, each=fold.times > 1 and n > 0, role=role)
                 if fold.times > 1 and n == 0 and isinstance(block, Step):
                     block = replace(block, spans=(*self._times(fold), *block.spans))
                 made.append(block)
@@ -351,7 +351,7 @@ class Printing:
         and tank off one tap, would be the same five.
         """
         if self.call_word(acts[0]):
-            step = self._one(acts, each=False, role="second")
+            step = self._block_of(acts, each=False, role="second")
             assert isinstance(step, Step)
             return replace(step, should=(Span(text=f"{len(acts)} times", strong=True),))
         told = dict(self.values(acts[0])) | {"amount": "", "minutes": "", "stick": "", "verb": "rounds"}
@@ -388,7 +388,7 @@ class Printing:
             spans.append(Span(text=f", {pails[0]}, then {', '.join(pails[1:])}"))
         return (*spans, Span(text=": "))
 
-    def _one(self, turns: Sequence[Act], *, each: bool, role: Role) -> Block:
+    def _block_of(self, turns: Sequence[Act], *, each: bool, role: Role) -> Block:
         act = turns[0]
         if isinstance(act.detail, StopPoint):
             return self._stop(act, act.detail)

@@ -107,7 +107,7 @@ def closest(reading: Reading, least: int, most: int) -> tuple[list[tuple[Cell, .
     alike: dict[tuple[str, ...], list[tuple[Finding, tuple[str, str, str]]]] = {}
     for one in found:
         if one.level in ("stop", "caution"):
-            figure, limit, said = _told(reading, one, near(one, system))
+            figure, limit, said = _figure_limit_rest(reading, one, near(one, system))
             key = (one.level, one.code, figure, limit, said.replace(one.about, "@") if one.about else said)
             alike.setdefault(key, []).append((one, (figure, limit, said)))
     told = [_row_of(of) for of in alike.values()]
@@ -117,7 +117,7 @@ def closest(reading: Reading, least: int, most: int) -> tuple[list[tuple[Cell, .
         if close is not None and (one.code not in best or close.share > best[one.code][1].share):
             best[one.code] = (one, close)
     rest = sorted(best.values(), key=lambda pair: -pair[1].share)[: max(least - len(told), 0)]
-    rows = [*told[:most], *(_row(one, one.about, *_told(reading, one, close)) for one, close in rest)]
+    rows = [*told[:most], *(_row(one, one.about, *_figure_limit_rest(reading, one, close)) for one, close in rest)]
     return rows, max(len(told) - most, 0)
 
 
@@ -143,7 +143,7 @@ def closest_table(rows: Sequence[tuple[Cell, ...]]) -> Table:
     )  # fmt: skip
 
 
-def _told(reading: Reading, finding: Finding, close: Near | None) -> tuple[str, str, str]:
+def _figure_limit_rest(reading: Reading, finding: Finding, close: Near | None) -> tuple[str, str, str]:
     """Figure, limit, and what to do or what is left."""
     figure, limit, spare = (close.figure, close.limit, close.spare) if close is not None else ("", "", "")
     if finding.accepted is not None:

@@ -294,10 +294,10 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
     row = Table(
         head=(), rows=(tuple(cells),), widths=(60.0, 48.0, 36.0) * len(times), right=frozenset({1, 4, 7}), tight=True
     )  # fmt: skip
-    return (row, _told(yard), _last())
+    return (row, _work_done(yard), _last())
 
 
-def _told(yard: YardPlan) -> Table:
+def _work_done(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
     left = "Bath, parts: where" if yard.bath is not None else "Parts, oil: where"
     boxes = [("Went otherwise", "deviations", ""), (left, "after", "")]

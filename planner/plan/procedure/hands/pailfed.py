@@ -2,8 +2,6 @@
 
 Where the tap keeps up, the second stands at the pail and keeps it full while the gun is open. Else, and for somebody
 alone, the gun is shut for every pailful.
-
-A pail that a suction is in is kept full by the second, whose hands it has all along; alone it is a pailful at a time.
 """
 
 from __future__ import annotations

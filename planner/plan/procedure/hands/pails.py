@@ -113,14 +113,14 @@ def _treated(book: Book, left: Left, purpose: str) -> tuple[Neutraliser | None, 
         if like is not None:
             most = max((like.wall_high or 0.0) / (like.wall or like.target), 1.0)
             own = [one for one in same if one.purpose.endswith(f" of {like.name}")]
-        purpose = f"{_told(left.place)} of {like.name if like is not None else left.stock.replace('_', ' ')}"
+        purpose = f"{_what_is_left(left.place)} of {like.name if like is not None else left.stock.replace('_', ' ')}"
     chosen = next(iter([*own, *same]), None)
     if chosen is None:
         return None, purpose
     return treated_with(book.job, left.stock, chosen.agent, left.volume, left.strength * most), purpose
 
 
-def _told(place: str) -> str:
+def _what_is_left(place: str) -> str:
     """What is left, by where it is."""
     kind, _, name = place.partition(" ")
     return {"jug": "the rest of the jug", "pail": "what was caught"}.get(kind if name else "", f"the spare in {place}")
