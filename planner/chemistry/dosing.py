@@ -200,14 +200,6 @@ def share_band(water_to_stock: float, least: float, most: float) -> tuple[float,
     return injector_share(water_to_stock * most) / said, injector_share(water_to_stock * least) / said
 
 
-def drawn_volume(mix: float, water_to_stock: float) -> float:
-    """Volume [m3] an injector draws from its jug for `mix` [m3] on the wall at `water_to_stock` [m3/m3].
-
-    V / (1 + r). Source: definition. Raises ValueError for a ratio not above 0.
-    """
-    return mix * injector_share(water_to_stock)
-
-
 def _in_order(points: Sequence[DialPoint]) -> list[DialPoint]:
     """Points by rising share; settings must then rise or fall throughout."""
     rows = sorted(points, key=lambda point: point.share)

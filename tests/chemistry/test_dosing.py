@@ -10,7 +10,6 @@ from planner.chemistry.dosing import (
     Dial,
     DialPoint,
     dial_for,
-    drawn_volume,
     injector,
     injector_share,
     injector_soap,
@@ -104,7 +103,6 @@ def test_ten_to_one_is_an_eleventh() -> None:
     assert injector_share(10) == pytest.approx(1 / 11)
     assert injector_strength(125, 10) / 10 == pytest.approx(1.136, abs=5e-4)
     assert injector_strength(94.6, 10) / 10 == pytest.approx(0.86, abs=5e-4)
-    assert drawn_volume(11, 10) == pytest.approx(1)
 
 
 def test_the_drive_cannot_be_given_one_percent_through_ten_to_one_from_tens() -> None:
