@@ -28,9 +28,10 @@ BARE = {"physics": {"physics"}, "chemistry": {"chemistry"}}
 
 REHEARSED = {
     "planner.plan.procedure.acts", "planner.plan.model", "planner.plan.mix.model", "planner.plan.water.model",
-    "planner.plan.yard.model", "planner.plan.between.model",
+    "planner.plan.yard.model", "planner.plan.between.model", "planner.inputs.tables.chemicals",
 }  # fmt: skip
-"""What the rehearsal may know of the plan: frozen figures and the acts, nothing of what made them."""
+"""What the rehearsal may know of the plan: frozen figures and the acts, nothing of what made them. And what is written of
+each chemical: facts, which it holds against the acts by rules of its own."""
 
 MODULES = sorted(path for path in ROOT.rglob("*.py") if not {"_templates", "_jobs"} & set(path.parts))
 

@@ -13,6 +13,7 @@ from planner.checks.model import CheckedJob, Finding, Level, check, over, under
 from planner.checks.yard import bench
 from planner.checks.yard import weather as bench_weather
 from planner.inputs.models.day import Forecast
+from planner.inputs.tables.chemicals import SOAP
 from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import HARMED, exposure
 from planner.plan.line.model import Drift
@@ -251,7 +252,7 @@ def site_eyewash(plan: JobPlan) -> Iterator[Finding]:
     level: Level = "none"
     case = "none"
     held = {heel.chemical for heel in plan.found.tanks.values()}
-    if ({mix.chemical for mix in plan.mixes} | held | set(bench.handled_of(plan))) - {"surfactant", "water"}:
+    if ({mix.chemical for mix in plan.mixes} | held | set(bench.handled_of(plan))) - {SOAP, "water"}:
         short = under(have, need)
         level, case = ("stop", "short" if have > 0.0 else "missing") if short else ("ok", "ok")
     yield Finding(

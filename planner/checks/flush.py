@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, check
 from planner.checks.yard import bench
 from planner.faults import Where
+from planner.inputs.tables.chemicals import BLEACH, SOAP, words_of
 from planner.plan.between.flushing import near_life
 from planner.plan.between.heels import after_mix
 from planner.plan.between.model import ChangeFlush
@@ -55,7 +56,7 @@ def _at_the_end(plan: JobPlan) -> Iterator[Finding]:
         parts = [flush for flush in plan.flushes if flush.run == run]
         volumes = tuple(part.volume for part in parts if part.volume is not None)
         can = len(volumes) == len(parts)
-        acid = parts[0].leaves != "hypochlorite"
+        acid = parts[0].leaves != BLEACH
         for_life = not acid and near_life(plan.input) and parts[0].target > plan.input.limits["residual_with_life"]
         yield Finding(
             code="flush.needed",
@@ -102,15 +103,15 @@ def _change(plan: JobPlan, change: ChangeFlush) -> Finding:
 def _clean(plan: JobPlan, change: ChangeFlush) -> str:
     """What a strip of each chemical that is flushed has to read; soap has none."""
     left = {part.leaves: part.target for part in change.parts}
-    most = left.get("hypochlorite")
+    most = left.get(BLEACH)
     units = plan.input.company.units
     reads = [f"{show(most, 'concentration', units, toward='down')} of chlorine"] if most is not None else []
-    reads += ["pH 6 to 8"] if left.keys() - {"hypochlorite", "surfactant"} else []
+    reads += ["pH 6 to 8"] if left.keys() - {BLEACH, SOAP} else []
     return " and ".join(reads) or "no foam"
 
 
 def _spoken(chemical: str) -> str:
-    return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
+    return words_of(chemical)
 
 
 def _between(plan: JobPlan) -> Iterator[Finding]:

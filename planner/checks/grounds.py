@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level, check, over, under
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, CHEMICALS
 from planner.inputs.tables.controls import controls
 from planner.plan.between.flushing import LIFE, controls_of, kept_out, waters_of
 from planner.plan.between.model import SurfaceRunoff
@@ -40,7 +40,9 @@ def _rows(plan: JobPlan) -> tuple[SurfaceRunoff, ...]:
 
 def _hazardous(plan: JobPlan, one: SurfaceRunoff) -> bool:
     """Whether what runs off is waste by its pH. The first of it is the mix itself: no rinse has thinned it."""
-    ph = ph_of(one.chemical, one.first)
+    ph, of = ph_of(one.chemical, one.first), CHEMICALS.get(one.chemical)
+    if of is not None and of.unknown & {"acid", "base"}:
+        return True  # nobody knows
     low, high = plan.input.limits["waste_ph_low"], plan.input.limits["waste_ph_high"]
     # The rule says "or equal": a pH at its limit is waste.
     return ph is not None and (not over(ph, low) or not under(ph, high))

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level, check, over
 from planner.chemistry.transport import water_less
-from planner.inputs.tables.transport import Substance, not_arranged, transport_tables
+from planner.inputs.tables.chemicals import words_of
+from planner.inputs.tables.transport import listed, not_arranged
 from planner.plan.model import JobPlan, Value
 from planner.plan.road.model import HOME, YARD, Beside, Leg, LoadItem, LoadPlan
 
@@ -69,7 +70,7 @@ def load_transport(plan: JobPlan) -> Iterator[Finding]:
 
 
 def _words(item: LoadItem) -> dict[str, Value | str]:
-    row: Substance = transport_tables().substances[str(item.chemical)]
+    row = listed(str(item.chemical))
     return {"what": item.what, "un": f"UN {row.un}" if row.un else "no UN number written", "wording": row.wording}
 
 
@@ -122,7 +123,7 @@ def _reportable(plan: JobPlan, load: LoadPlan, chemical: str, limit: float) -> F
     values: dict[str, Value | str] = {
         "mass": Value(mass, "mass"),
         "limit": Value(limit, "mass"),
-        "counts": {"hypochlorite": "NaOCl", "muriatic": "HCl", "caustic": "NaOH"}.get(chemical, chemical),
+        "counts": listed(chemical).reported or words_of(chemical),
     }
     return _finding(plan, chemical, "reportable" if over(mass, limit) else "under_reportable", values, usual=())
 

@@ -17,21 +17,21 @@ from planner.checks.site import pending_findings
 from planner.checks.yard import bath_end, bench
 from planner.checks.yard.held import quiet_case
 from planner.chemistry.groups import Answer
-from planner.chemistry.reactions import ACIDS
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP, chemical_named
 from planner.inputs.tables.materials import Effect, Material, spoils, worst_on
 from planner.plan.between.matrix import Gas, gas_of, meets
 from planner.plan.between.meeting import Cleared, Meeting
 from planner.plan.between.meetings import flushed_between, meetings
 from planner.plan.between.sites import active, around_job
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import MixPlan
 from planner.plan.mix.wetted import borne, strongest, wetted
 from planner.plan.model import JobPlan, Value
 from planner.plan.water.plain_water import foul_feeds, kept_for
 from planner.plan.yard.held import by_setup
 
-_NEVER_LEFT: Final = frozenset({*ACIDS, "caustic", "percarbonate"})
+_NEVER_LEFT: Final = frozenset(
+    one.name for one in CHEMICALS.values() if one.kind in ("acid", "alkali", "peroxide") and one.lawn != "harmless"
+)
 """What is always rinsed off a wall, whatever a roof's bleach may do (common practice, no source)."""
 
 
@@ -307,10 +307,10 @@ def _by_setup(plan: JobPlan) -> Iterator[Finding]:
         pump = mix.run.pump
         if mix.chemical not in ACIDS or pump is None or mix.kind == "injector" or pump.dedicated:
             continue
-        if pump.name in plan.found.bleach_pumps or plan.found.parts.get(pump.name) == "hypochlorite":
+        if pump.name in plan.found.bleach_pumps or plan.found.parts.get(pump.name) == BLEACH:
             continue
         sent = {chemical for chemical, _ in by_setup(plan.input, pump.name, plan.found, plan.shelf)}
-        if "hypochlorite" in sent:
+        if BLEACH in sent:
             yield mix_finding("mix.reaction", mix, "caution", "bleach_setup", pump=pump.name)
 
 
@@ -335,7 +335,7 @@ def _neutralisers(plan: JobPlan) -> Iterator[Finding]:
     limit = plan.input.limits["neutralise_strength"]
     for one in plan.neutralisers:
         mix = next((mix for mix in plan.mixes if one.purpose.endswith(f"of {mix.name}")), None)
-        if mix is None or mix.chemical != "hypochlorite" or not over(one.strength, limit):
+        if mix is None or mix.chemical != BLEACH or not over(one.strength, limit):
             continue
         thinned = one.thin_to is not None and not over(one.volume * one.strength / one.thin_to, limit)
         values: dict[str, Value | str] = {

@@ -13,18 +13,19 @@ from collections.abc import Iterator
 from planner.checks.model import Finding, Level, check, over, under
 from planner.checks.yard import bench
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, DRY, SOAP, words_of
 from planner.inputs.tables.defaults import default
 from planner.plan.between.heels import water_of
 from planner.plan.between.matrix import meets
 from planner.plan.mix.dosed import over_as_tested
 from planner.plan.mix.lookups import advised_most, outside_advice, table_range
-from planner.plan.mix.mixing import DRY, SOAP, carries_mix
+from planner.plan.mix.mixing import carries_mix
 from planner.plan.mix.model import MixPlan, TankHeel
 from planner.plan.model import JobPlan, RunPlan, Value
 
 
 def mix_finding(code: str, mix: MixPlan, level: Level, case: str, **values: Value | str) -> Finding:
-    chemical = "soap" if mix.chemical == SOAP else mix.chemical.replace("_", " ")
+    chemical = words_of(mix.chemical)
     named: dict[str, Value | str] = {"chemical": chemical, "run": mix.run.name, **values}
     return Finding(code=code, about=mix.name, level=level, case=case, values=named, where=mix.where)
 
@@ -32,9 +33,9 @@ def mix_finding(code: str, mix: MixPlan, level: Level, case: str, **values: Valu
 def strength_of(mix: MixPlan, amount: float | None) -> Value | str:
     """A strength as the trade says it: trade percent of bleach, parts of acid to water, else grams per litre."""
     strength = mix.lot.nominal if mix.lot is not None else None
-    if mix.chemical == "muriatic" and amount and strength and amount < strength:
+    if mix.chemical in ACIDS and mix.chemical not in DRY and amount and strength and amount < strength:
         return f"1:{strength / amount - 1.0:.3g}"
-    return Value(amount or 0.0, "trade" if mix.chemical == "hypochlorite" else "grams")
+    return Value(amount or 0.0, "trade" if mix.chemical == BLEACH else "grams")
 
 
 def _asked(mix: MixPlan) -> Value | str:
@@ -96,7 +97,7 @@ def _unmixed(plan: JobPlan) -> Iterator[Finding]:
         ]
         if not missing:
             continue
-        chemical = "soap" if use.chemical == SOAP else use.chemical.replace("_", " ")
+        chemical = words_of(use.chemical)
         yield Finding(
             code="mix.reach",
             about=f"{use.chemical}, {missing[0]}",
@@ -225,7 +226,7 @@ def mix_strength(plan: JobPlan) -> Iterator[Finding]:
                 **says,
             }
             level = "caution"
-            hypochlorite = mix.chemical == "hypochlorite"
+            hypochlorite = mix.chemical == BLEACH
             if hypochlorite and over(mix.target, reason_above) and (mix.use is None or not mix.use.reason):
                 case = "no_reason"
             elif beyond and advice is not None and advice.above == "never":

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from planner.checks.mix import mix_finding
 from planner.checks.model import Finding, Level, check, over, under
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.reading.addresses import near_place, same_place
+from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.plan.between.matrix import meets
 from planner.plan.between.meetings import parts_held
 from planner.plan.days.pending import Pending
@@ -144,7 +144,7 @@ def _met(plan: JobPlan, one: Pending, chemical: str, mix: MixPlan) -> Finding | 
     if not site and not shared and not near:
         return None
     pump = mix.run.pump
-    through_pump = pump is not None and pump.name in shared and chemical == "hypochlorite" and mix.chemical in ACIDS
+    through_pump = pump is not None and pump.name in shared and chemical == BLEACH and mix.chemical in ACIDS
     where = "site" if site else "gear" if shared else "near"
     # Which of two rigs comes first on a site, nobody knows.
     beside = one.why == "beside"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.checks.model import Finding, Level, check, over, under
 from planner.faults import Where
-from planner.plan.mix.mixing import SOAP
+from planner.inputs.tables.chemicals import BLEACH, SOAP
 from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard.model import BathPlan
@@ -18,10 +18,7 @@ def mix_age(plan: JobPlan) -> Iterator[Finding]:
     """Whether each lot of bleach that is poured was made or tested lately enough for where it stands."""
     limits = plan.input.limits
     lots = {
-        share.lot.name: (share.lot, mix)
-        for mix in plan.mixes
-        for share in mix.pours
-        if share.lot.chemical == "hypochlorite"
+        share.lot.name: (share.lot, mix) for mix in plan.mixes for share in mix.pours if share.lot.chemical == BLEACH
     }
     for lot, mix in lots.values():
         level: Level = "ok"

@@ -1,4 +1,4 @@
-"""Molar masses and constants the chemistry shares.
+"""Constants the chemistry shares, and the molar masses its own equations take; those of what is sold are data's.
 
 Molar masses are from IUPAC's standard atomic weights; a test computes each from its formula.
 """
@@ -28,29 +28,11 @@ HYPOCHLORITE: Final = 0.07444207
 CAUSTIC: Final = 0.03999712
 """Molar mass [kg/mol] of NaOH."""
 
-LIME: Final = 0.0740927
-"""Molar mass [kg/mol] of Ca(OH)2."""
-
-SODA_ASH: Final = 0.1059884
-"""Molar mass [kg/mol] of Na2CO3."""
-
-PERCARBONATE: Final = 0.3140212
-"""Molar mass [kg/mol] of 2Na2CO3.3H2O2."""
-
 HYDROGEN_CHLORIDE: Final = 0.03646084
 """Molar mass [kg/mol] of HCl."""
 
 CALCIUM_CARBONATE: Final = 0.10008696
 """Molar mass [kg/mol] of CaCO3."""
-
-OXALIC: Final = 0.09003498
-"""Molar mass [kg/mol] of H2C2O4."""
-
-OXALIC_DIHYDRATE: Final = 0.12606556
-"""Molar mass [kg/mol] of H2C2O4.2H2O, the form that is sold."""
-
-CITRIC: Final = 0.1921238
-"""Molar mass [kg/mol] of C6H8O7, the water-free form that is sold."""
 
 MARGIN: Final = 1e-9
 """A value within this share of its limit is at its limit: float noise never fails a check."""

@@ -8,10 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
-
-ACIDS: Final = ("muriatic", "oxalic", "citric")
-"""The acids among the chemicals a lot can hold."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

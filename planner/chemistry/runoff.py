@@ -23,11 +23,11 @@ KEPT: Final = 0.0
 WATER_IONS: Final = 1.0e-14
 """Ion product [mol2/L2] of water at 25 C (from memory)."""
 
-DISSOCIATION: Final[dict[str, tuple[float, ...]]] = {
-    "oxalic": (1.25, 3.81), "citric": (3.13, 4.76, 6.40), "carbonic": (6.35, 10.33), "peroxide": (11.65,),
-}  # fmt: skip
-"""pK [-] of each step of a weak acid in water at 25 C (CRC Handbook, from memory; citric 3.127, 4.759, 6.397 in
-J. Solution Chem., abstract of its dissociation quotients in sodium chloride)."""
+CARBONIC: Final = (6.35, 10.33)
+"""pK [-] of each step of carbonic acid in water at 25 C (CRC Handbook, from memory)."""
+
+HYDROGEN_PEROXIDE: Final = (11.65,)
+"""pK [-] of hydrogen peroxide in water at 25 C (CRC Handbook, from memory)."""
 
 _LOWEST, _HIGHEST = -2.0, 16.0
 
@@ -110,7 +110,7 @@ def carbonate_ph(carbonate: float, peroxide: float = 0.0) -> float:
     h + 2 c - Kw / h = c sum(i a_i) + p b, what is lost of carbonic acid and of peroxide. Source: charge balance, see
     the module; no carbon dioxide of the air. Valid to about 0.5 mol/L.
     """
-    return _ph(-2.0 * carbonate, (carbonate, DISSOCIATION["carbonic"]), (peroxide, DISSOCIATION["peroxide"]))
+    return _ph(-2.0 * carbonate, (carbonate, CARBONIC), (peroxide, HYDROGEN_PEROXIDE))
 
 
 def _ph(strong: float, *weak: tuple[float, Sequence[float]]) -> float:

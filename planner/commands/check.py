@@ -12,6 +12,7 @@ from planner.checks.model import CheckedJob
 from planner.commands import measured
 from planner.days.prepare import Trouble, checked_jobs, days_of, exit_code, loaded, report
 from planner.faults import Fault
+from planner.inputs.tables.chemicals import BLEACH
 from planner.inputs.workspace import BARE
 from planner.plan.days.day import DayPlan
 from planner.plan.mix.mixing import shared_notes
@@ -134,7 +135,7 @@ def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None
 
 
 def _mix_row(name: str, mix: MixPlan, system: System) -> tuple[str, ...]:
-    unit = "trade" if mix.chemical == "hypochlorite" else "grams"
+    unit = "trade" if mix.chemical == BLEACH else "grams"
 
     def volume(amount: float | None, side: Toward) -> str:
         return "-" if amount is None else show(amount, "volume", system, toward=side)

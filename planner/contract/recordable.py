@@ -14,6 +14,7 @@ from typing import Any, Final
 from planner.chemistry import hypochlorite
 from planner.contract.planned import PLANNED, acts_of, moments
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.chemicals import BLEACH
 from planner.inputs.tables.rows import rows as rows_of_table
 from planner.plan.mix.lots import active
 from planner.plan.mix.model import named_mix
@@ -264,7 +265,7 @@ def asked_of(row: Recordable, plan: Json, part: Json) -> bool:
         case "several":  # of one side alone the job's own time says it
             return bool(part["dwell_s"][1]) and len(plan["work"]) > 1
         case "chlorine":
-            return any(flush.get("from", "hypochlorite") == "hypochlorite" for flush in plan["flushes"])
+            return any(flush.get("from", BLEACH) == BLEACH for flush in plan["flushes"])
         case "":
             return True
     raise RowError(f"data/recordable.yaml: `{row.path}` is asked in no case there is: {row.when}")

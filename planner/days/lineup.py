@@ -20,12 +20,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.archive.kept.lately import records_between
-from planner.chemistry.reactions import ACIDS
 from planner.days.archiving import address_of, workspace_of
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.reading.addresses import same_place, telling_word
 from planner.inputs.reading.files import astray, days_below, in_working_order, is_day, plain_name
+from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.workspace import Loaded, date_of
 from planner.plan.between.heels import water_of
 from planner.plan.days.pending import parts_of_run
@@ -158,7 +158,7 @@ class _Open:
             chemicals = {surface.chemical for surface in job.surfaces if surface.name in run.surfaces}
             if not (run.premix or run.dosing is not None) or not chemicals - {None}:
                 continue
-            if "hypochlorite" in chemicals and run.pump is not None:
+            if BLEACH in chemicals and run.pump is not None:
                 self.acid_pumps.discard(run.pump.name)
             if sure:
                 self.gear -= set(parts_of_run(run))

@@ -21,7 +21,7 @@ from planner.inputs.reading.names import kept_stock, too_full, unknown
 from planner.inputs.reading.places import Refused, faults_of, made
 from planner.inputs.reading.strengths import Strength, mix_slip, stock_slip
 from planner.inputs.reading.tree import Tree, parse_tree
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import BLEACH, chemical_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,7 +248,7 @@ def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Sl
     for tank, heel in record.heels.items():
         known = chemical_named(heel.stock)
         of = known.name if known is not None else chemicals.get(heel.stock)
-        if heel.strength is None or of is None or (of == "hypochlorite" and heel.strength.basis == "bare"):
+        if heel.strength is None or of is None or (of == BLEACH and heel.strength.basis == "bare"):
             continue
         slip = mix_slip(heel.strength, of)
         if slip is not None:

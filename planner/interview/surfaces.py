@@ -12,6 +12,7 @@ from planner.inputs.models.base import Slip
 from planner.inputs.models.job import SurfaceInput
 from planner.inputs.reading.sizes import net_area, sides_alike, sides_misspelled, surface_names
 from planner.inputs.reading.strengths import read_strength
+from planner.inputs.tables.chemicals import BLEACH
 from planner.interview.answers import Here, Reader, choice, key_of, loose, numbered, refuse_slips, slips_in, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
 from planner.units import System, Unreadable, read, read_rectangle, show
@@ -262,9 +263,6 @@ class _Blank(dict[str, Any]):
 # What all walls of a new job have in common: how high they go, and how strong the mix is on them.
 
 
-_BLEACH = "hypochlorite"
-
-
 def tallest(walls: Iterable[Any], system: System) -> tuple[str, str]:
     """How high walls and the gables on them go together, and why so; nothing where nobody can say, as of a roof."""
     heights: list[float] = []
@@ -308,7 +306,7 @@ def _usual(here: Here, walls: Sequence[Any]) -> str:
     found: dict[str, None] = {}
     for wall in walls:
         row = rows.get(str(wall.get("kind"))) if isinstance(wall, Mapping) else None
-        if row is None or row.chemical != _BLEACH:
+        if row is None or row.chemical != BLEACH:
             continue
         usual = row_strength(row, str(wall.get("soil", "medium")))
         if usual is not None:
@@ -327,7 +325,7 @@ def _strong(here: Here) -> Reader:
             raise Unfit(*((message, "write it like `1.2 %`") for message, _ in unfit.told)) from None
         slips: list[Slip] = []
         if company is not None:
-            on_the_wall(read_strength(given), _BLEACH, company, (), slips)
+            on_the_wall(read_strength(given), BLEACH, company, (), slips)
         refuse_slips(slips)
         return given
 

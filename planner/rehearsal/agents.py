@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import inf
 
-from planner.chemistry.base_heat import ALKALI_HEAT, HEAT_PER_PROTON, alkali_rise, neutralising_rise
-from planner.chemistry.bath import PROTONS
+from planner.chemistry.base_heat import alkali_rise, hydrochloric_capacity, neutralising_rise, water_capacity
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.plan.procedure.acts import Act
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.vessels import LEAST, ROUNDING, Vessel
@@ -50,17 +50,25 @@ def _thin(rig: Rig, act: Act, vessel: Vessel, name: str, agent: str) -> None:
     """Whether what is in a pail is thin enough for its agent."""
     log, setting = rig.log, rig.setting
     strength = vessel.mass[name] / vessel.volume if vessel.volume > LEAST else inf
-    if name == "hypochlorite":
+    if name == BLEACH:
         if strength > setting.thin * ROUNDING:
             most = log.strength(setting.thin)
             log.add("meet", act.id, f"{vessel.name} holds {log.strength(strength)} of {name}, {most} is the most")
         return
-    rise = 0.0
-    if strength == inf:
-        rise = inf
-    elif name in ALKALI_HEAT:
-        rise = alkali_rise(name, strength)
-    elif name in PROTONS and agent in HEAT_PER_PROTON:
-        rise = neutralising_rise(name, strength, agent)
+    rise = inf if strength == inf else _rise(name, strength, agent)
     if rise > setting.warm * ROUNDING:
         log.add("meet", act.id, f"{vessel.name} would get {rise:.0f} K warmer, {setting.warm:.0f} K is the most")
+
+
+def _rise(name: str, strength: float, agent: str) -> float:
+    """How much warmer [K] a chemical gets from its agent; of what nobody knows the heat of, nothing."""
+    row, base = CHEMICALS.get(name), CHEMICALS[agent].base if agent in CHEMICALS else None
+    if row is None or row.molar is None:
+        return 0.0
+    if row.base is not None and row.base.with_weak is not None:
+        return alkali_rise(strength / row.molar, row.base.with_weak)
+    if row.acid is None or base is None or base.in_acid is None:
+        return 0.0
+    given = base.in_acid + (row.acid.with_lime if base.hydroxide else 0.0)
+    capacity = hydrochloric_capacity if row.solution.by == "hydrochloric" else water_capacity
+    return neutralising_rise(strength / row.molar * row.acid.protons, given, capacity(strength))

@@ -7,12 +7,13 @@ from math import inf
 from typing import Final
 
 from planner.chemistry.washout import LEAST_VOLUMES
+from planner.inputs.tables.chemicals import SOAP
 from planner.plan.procedure.acts import Held, Neutralise, Procedure, Spray, State
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.rig import Rig
 from planner.rehearsal.setting import Setting, Stands
 from planner.rehearsal.stops import Stops
-from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, active_of, names_in, state_of
+from planner.rehearsal.vessels import AIR, LEAST, UNKNOWN, active_of, names_in, state_of
 from planner.rehearsal.walls import Walls
 
 _SAME: Final = 1e-9
@@ -139,11 +140,7 @@ def _tank(name: str, held: Held, rig: Rig, last: str, log: Log) -> None:
         return
     if held.stock != stock:
         log.add("end", last, f"{name} holds {stock}, not {held.stock}")
-    elif (
-        stock != UNKNOWN
-        and abs(mass - held.strength * said) > _HEEL * max(mass, LEAST) + _SAME
-        and stock != "surfactant"
-    ):
+    elif stock != UNKNOWN and abs(mass - held.strength * said) > _HEEL * max(mass, LEAST) + _SAME and stock != SOAP:
         log.add("end", last, f"{name} holds {log.mass(mass)} of {stock}, not {log.mass(held.strength * said)}")
 
 

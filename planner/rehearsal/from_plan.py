@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from math import inf
-from typing import Any, Final
+from typing import Final
 
 from planner.chemistry.constants import MARGIN
 from planner.chemistry.dosing import DialPoint
 from planner.chemistry.groups import Matrix
 from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, CHEMICALS, SOAP, Chemical, chemical_named
 from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.rehearsal.setting import (
@@ -30,13 +30,7 @@ from planner.rehearsal.setting import (
     Work,
 )
 
-_TABLES: Final = {
-    "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
-    "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
-}  # fmt: skip
-"""What a chemical is called in the table of what makes it harmless."""
-
-_RESIDUAL: Final = {"surfactant": "residual_soap"}
+_RESIDUAL: Final = {SOAP: "residual_soap"}
 
 
 def setting_of(
@@ -87,7 +81,7 @@ def setting_of(
         runs={run.name: _run(run, names) for run in plan.lines},
         lots=_lots(plan),
         matrix=matrix,
-        agents=agents_of(job.tables["neutralisers"]),
+        agents=agents_of(CHEMICALS.values()),
         thin=min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED),
         warm=job.limits["neutralise_rise"] * (1.0 + MARGIN),
         crew=crew.count if crew is not None else 2,
@@ -137,7 +131,7 @@ def setting_of(
         shut_unknown=job.limits["shut_off_unknown"],
         wetted=float(job.tables["defaults"]["wetted_most"]),
         residual={name: job.limits[_RESIDUAL.get(name, "residual_acid" if name in ACIDS else "residual")]
-                  for name in {*_TABLES, "surfactant"}},
+                  for name in {SOAP, *(one.name for one in CHEMICALS.values() if one.neutralised)}},
         soak=bath.soak if bath is not None else None,
         rinse=bath.rinse * bath.rinses if bath is not None else 0.0,
         keys=keys,
@@ -172,12 +166,12 @@ def hose_names(plan: JobPlan) -> Mapping[tuple[str, int], str]:
     }
 
 
-def agents_of(rows: Mapping[str, Any]) -> Mapping[str, Mapping[str, float]]:
-    """How much of each agent makes a kg of each chemical harmless, of the table's rows: its dose, else chemistry's."""
+def agents_of(chemicals: Iterable[Chemical]) -> Mapping[str, Mapping[str, float]]:
+    """How much of each agent makes a kg of each chemical harmless, of their records: its dose, else chemistry's."""
     return {
-        chemical: {row["name"]: float(row.get("dose") or row["stoichiometric"]) for row in rows[name]}
-        for chemical, name in _TABLES.items()
-        if name in rows
+        one.name: {row["name"]: float(row.get("dose") or row["stoichiometric"]) for row in one.neutralised}
+        for one in chemicals
+        if one.neutralised
     }
 
 
@@ -187,8 +181,8 @@ def _volume(bore: float, length: float) -> float:
 
 def _chemical(plan: JobPlan, name: str | None) -> str | None:
     """The table's name of what something is kept for; the rig may say bleach for hypochlorite."""
-    known = {"bleach": "hypochlorite", "soap": "surfactant"}
-    return None if name is None else known.get(name, name)
+    known = chemical_named(name) if name is not None else None
+    return known.name if known is not None else name
 
 
 def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
@@ -249,7 +243,7 @@ def _lots(plan: JobPlan) -> Mapping[str, Lot]:
         held = lot.on_hand
         weighed = held is not None and held.mass is not None
         strength = today.nominal if today is not None else None
-        if strength is None and not weighed and lot.chemical == "surfactant":
+        if strength is None and not weighed and lot.chemical == SOAP:
             strength = 1000.0
         on_hand = None if held is None else held.mass if weighed else held.volume
         found[lot.name] = Lot(chemical=lot.chemical, strength=None if weighed else strength, on_hand=on_hand)

@@ -6,13 +6,14 @@ from collections.abc import Iterable
 from math import inf
 from typing import Final
 
+from planner.inputs.tables.chemicals import SOAP
 from planner.plan.procedure.acts import Act, DrawFrom, Power, SetDosing, Spray
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
 from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, TAPS, Flow, Line, Rig
 from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
-from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, Mixture, chemicals, names_in
+from planner.rehearsal.vessels import AIR, LEAST, UNKNOWN, Mixture, chemicals, names_in
 from planner.rehearsal.walls import Landed, Walls
 
 _AT_WALL: Final = frozenset({"wet", "mix", "rinse", "clean"})

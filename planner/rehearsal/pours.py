@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, SOAP
 from planner.plan.procedure.acts import Act, Drain, Fill, Pour, Soak, Stir
 from planner.rehearsal.breach import Log
 from planner.rehearsal.crew import AT_ONCE
 from planner.rehearsal.rig import AWAY, OPEN, OUTSIDE, Flow, Rig
 from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops
-from planner.rehearsal.vessels import LEAST, SOAP, UNKNOWN, Mixture, Vessel, chemicals
+from planner.rehearsal.vessels import LEAST, UNKNOWN, Mixture, Vessel, chemicals
 
 _WITHIN: Final = 0.05
 

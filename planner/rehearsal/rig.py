@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from math import exp, inf
 
 from planner.chemistry.groups import answer
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
 from planner.plan.procedure.acts import Act, Draw, State, Tap
 from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import PAIL, Run, Setting
@@ -19,7 +19,6 @@ from planner.rehearsal.vessels import (
     LEAST,
     OF_AIR,
     ROUNDING,
-    SOAP,
     UNKNOWN,
     WATER,
     Mixture,
@@ -287,7 +286,7 @@ class Rig:
         for tank in self.tanks:
             vessel = self.vessels[tank]
             held = vessel.mixture()
-            told = [name for name in chemicals(held) if (name == "hypochlorite") == chlorine]
+            told = [name for name in chemicals(held) if (name == BLEACH) == chlorine]
             clean = [name for name in told if held[name] <= self.setting.residual.get(name, 0.0) * ROUNDING]
             for name, kg in vessel.rid(*clean).items():
                 self.spent[name] = self.spent.get(name, 0.0) + kg

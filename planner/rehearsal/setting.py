@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from planner.chemistry.dosing import DialPoint, share_at
 from planner.chemistry.groups import Matrix
+from planner.inputs.tables.chemicals import lawn_of
 from planner.units.table import System
 
 Dosing = Literal["water", "premix", "metered", "injector"]
@@ -238,10 +239,11 @@ class Setting:
 
     def too_strong(self, mixture: Mapping[str, float]) -> list[str]:
         """What of a mixture [kg/m3] has an agent and is stronger than may be let go as it is; lye never is."""
+        most = {name: 0.0 if lawn_of(name) == "never" else self.lawn for name in mixture}
         return [
             name
             for name, strength in mixture.items()
-            if self.agents.get(name) and strength > (0.0 if name == "caustic" else self.lawn) * (1.0 + 1e-9) + 1e-9
+            if self.agents.get(name) and strength > most[name] * (1.0 + 1e-9) + 1e-9
         ]
 
     def length_of(self, run: str) -> float:

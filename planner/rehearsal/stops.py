@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, BURNS, CHEMICALS
 from planner.plan.procedure.acts import Act, Mark, StopPoint
 from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import Setting
@@ -137,9 +137,9 @@ class Stops:
 
     def dressed(self, act: Act, lot: str, chemical: str) -> None:
         """Whoever pours acid or lye wears what it takes; over a bath of crystals no face shield."""
-        if chemical not in (*ACIDS, "caustic"):
+        if chemical not in BURNS:
             return
-        splashes = self.setting.kind == "wash" or chemical in ("muriatic", "caustic")
+        splashes = self.setting.kind == "wash" or CHEMICALS[chemical].people.burns == "strong"
         for what in ("acid_gloves", *(("face_shield",) if splashes else ())):
             if what not in self.worn:
                 self.log.add("order", act.id, f"{lot} is poured without {what}")

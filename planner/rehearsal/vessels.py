@@ -12,12 +12,13 @@ from dataclasses import dataclass, field
 from math import inf
 from typing import Final
 
+from planner.inputs.tables.chemicals import SOAP
+
 Mixture = Mapping[str, float]
 Parcel = tuple[float, Mixture]
 
 AIR: Final = "air"
 UNKNOWN: Final = "unknown"
-SOAP: Final = "surfactant"
 WATER: Final[Mixture] = {}
 OF_AIR: Final[Mixture] = {AIR: 1.0}
 

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from math import inf
 from typing import Final
 
+from planner.inputs.tables.chemicals import SOAP
 from planner.plan.procedure.acts import Act, Section, Spray
 from planner.rehearsal.breach import Log
 from planner.rehearsal.setting import Setting
-from planner.rehearsal.vessels import AIR, LEAST, SOAP, UNKNOWN, active_of
+from planner.rehearsal.vessels import AIR, LEAST, UNKNOWN, active_of
 
 _WITHIN: Final = 0.05
 _WITHIN_STRENGTH: Final = 0.03

@@ -10,6 +10,7 @@ from planner.checks.model import Change, Finding, Remedy, over
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.joining import regear
 from planner.inputs.models import Rig, Tip
+from planner.inputs.tables.chemicals import BLEACH
 from planner.physics import tips
 from planner.physics.constants import GRAVITY
 from planner.physics.parts import total_head
@@ -179,5 +180,5 @@ def _stock_for(trials: Trials, finding: Finding) -> Iterator[Remedy]:
         strength = (needed_strength(mix) or strength) * mix.lot.nominal / (mix.lot.low or mix.lot.nominal)
     if over(strength, strongest().get(mix.chemical, strength)):
         return
-    dimension = "trade" if mix.chemical == "hypochlorite" else "grams"
+    dimension = "trade" if mix.chemical == BLEACH else "grams"
     yield _remedy(finding, Change(kind="get_stock", values={"strength": Value(strength, dimension)}))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows
 from planner.units import System, read
 
@@ -34,7 +35,7 @@ def bound(name: str) -> float:
 @lru_cache(maxsize=1)
 def strongest() -> dict[str, float]:
     """As strong as each chemical is sold [kg/m3]; one that is not named has no bound."""
-    return {row["chemical"]: read(row["value"], "concentration") for row in rows("remedies", "strongest")}
+    return {one.name: one.label.sold_to for one in CHEMICALS.values() if one.label.sold_to is not None}
 
 
 def sizes(name: str, system: System) -> tuple[float, ...]:

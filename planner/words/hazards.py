@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from planner.inputs.tables.chemicals import CHEMICALS, covered_by
 from planner.inputs.tables.rows import rows
 from planner.units import System, read
 from planner.words.spelling import spelled
@@ -36,7 +37,7 @@ def chemical_hazards() -> tuple[ChemicalHazard, ...]:
     """The rows of chemicals."""
     return tuple(
         ChemicalHazard(
-            chemical=row["chemical"],
+            chemical=one.name,
             form=row["form"],
             least=read(row["from"], "concentration"),
             says=tuple(row["says"]),
@@ -45,7 +46,8 @@ def chemical_hazards() -> tuple[ChemicalHazard, ...]:
             does=row["does"],
             source=row["source"],
         )
-        for row in rows("hazards", "chemicals")
+        for one in CHEMICALS.values()
+        for row in one.hazards
     )
 
 
@@ -73,8 +75,8 @@ def place_hazards() -> Mapping[str, Mapping[str, str]]:
 
 def plain_meetings(chemical: str, system: System) -> list[dict[str, Any]]:
     """What a chemical must not meet that people may bring to it, in plain words as the reader spells them."""
-    found = [row for row in rows("hazards", "plain") if row["chemical"] == chemical]
-    return [{**row, "meets": spelled(row["meets"], system)} for row in found]
+    found = CHEMICALS[chemical].brought if chemical in CHEMICALS else ()
+    return [{**row, "meets": spelled(row["meets"], system), "covers": covered_by(row["covers"])} for row in found]
 
 
 def first_aid(groups: frozenset[str]) -> list[dict[str, str]]:

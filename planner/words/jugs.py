@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from planner.inputs.tables.chemicals import SOAP
 from planner.plan.model import JobPlan
 from planner.plan.procedure.totals import JugTest
 from planner.units import System
@@ -29,7 +30,7 @@ class JugRest:
 
 def filled(plan: JobPlan, test: JugTest) -> list[tuple[str, float]]:
     """What was put into a jug for its test, in order: `water`, `soap` or `stock` [m3]."""
-    soaps = {lot.name for lot in plan.shelf if lot.chemical == "surfactant"}
+    soaps = {lot.name for lot in plan.shelf if lot.chemical == SOAP}
     return [(what if what == "water" else "soap" if what in soaps else "stock", part) for what, part in test.filled]
 
 

@@ -7,6 +7,7 @@ mark half a percent above is that mark); the bucket at the tip shows what the pr
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -14,8 +15,9 @@ from typing import Any
 
 import yaml
 
-from planner.chemistry import acids, hypochlorite
+from planner.chemistry import acids, hypochlorite, solutions
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.locate import data_file
 from planner.units import System, Toward, read, show, show_number
 
@@ -213,7 +215,7 @@ def strength_number(
 
     `caustic` [kg/kg] is the excess lye of a stock; a mix has none.
     """
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         label, unit = _PERCENT[percent]
         number = hypochlorite.to_label(amount, label, caustic)
     else:
@@ -223,11 +225,12 @@ def strength_number(
 
 def _as_sold(amount: float, chemical: str) -> tuple[float, str]:
     """A strength (kg/m3) as its drum is marked: muriatic by weight, within what the density is known for."""
-    if chemical == "muriatic":
-        try:
+    row = CHEMICALS.get(chemical)
+    with suppress(ValueError):
+        if row is not None and row.solution.by == "hydrochloric":
             return 100.0 * acids.mass_fraction_of_strength(amount), "wt %"
-        except ValueError:
-            pass
+        if row is not None and row.label.asked and row.solution.rows:
+            return 100.0 * solutions.mass_fraction(row.solution.rows, amount), "wt %"
     return amount, "g/L"
 
 

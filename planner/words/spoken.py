@@ -11,6 +11,7 @@ from typing import Any
 import yaml
 
 from planner.checks.model import CheckedJob, Finding
+from planner.inputs.tables.chemicals import words_of
 from planner.inputs.tables.whole import limit_rows
 from planner.locate import data_file
 from planner.plan.mix.model import MixPlan, clash, told_apart, walls_of
@@ -25,7 +26,7 @@ _STRENGTHS = {"trade": (10.0, "trade %"), "grams": (1.0, "g/L")}
 
 def spoken_name(chemical: str) -> str:
     """A chemical's table name as words."""
-    return "soap" if chemical == "surfactant" else chemical.replace("_", " ")
+    return words_of(chemical)
 
 
 def wall_name(plan: JobPlan, surface: str) -> str:

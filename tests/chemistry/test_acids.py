@@ -10,17 +10,27 @@ from hypothesis import strategies as st
 from molmass import Formula
 from thermo.electrochem import Laliberte_density, Laliberte_density_w
 
-from planner.chemistry import acids
+from planner.chemistry import acids, solutions
 from planner.chemistry.acid_heat import temperature_rise
-from planner.chemistry.weak_acids import (
-    DENSITY_BY_FRACTION,
-    WATER_FREE,
-    from_label,
-    weak_density,
-    weak_strength,
-)
+from planner.inputs.tables.chemicals import CHEMICALS, DRY
 
 PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
+
+
+def weak_density(name: str, fraction: float) -> float:
+    return solutions.density(CHEMICALS[name].solution.rows, fraction)
+
+
+def weak_strength(name: str, crystals: float) -> float:
+    of = CHEMICALS[name].solution
+    return solutions.strength(of.rows, crystals, of.water_free)
+
+
+def from_label(name: str, amount: float, label: str) -> float | None:
+    of = CHEMICALS[name]
+    equivalent = of.equivalent if "normal" in of.label.bases else None
+    return solutions.from_label(of.solution.rows, of.solution.water_free, equivalent, amount, label)
+
 
 POUND_PER_GALLON = 3.785411784e-3 / 0.45359237
 
@@ -166,14 +176,14 @@ def test_salts_weigh_what_a_handbook_prints() -> None:
 
 def test_thiosulfate_is_sold_with_its_water_and_acids_count_by_their_hydrogen() -> None:
     salt, water = Formula("Na2S2O3").mass, 5 * Formula("H2O").mass
-    assert WATER_FREE["thiosulfate"] == pytest.approx(salt / (salt + water), rel=1e-5)
+    assert CHEMICALS["thiosulfate"].solution.water_free == pytest.approx(salt / (salt + water), rel=1e-5)
     assert from_label("oxalic", 1.0, "normal") == pytest.approx(Formula("C2H6O6").mass / 2, rel=1e-4)
     assert from_label("citric", 1.0, "normal") == pytest.approx(Formula("C6H8O7").mass / 3, rel=1e-4)
     assert from_label("percarbonate", 1.0, "normal") is None
     assert from_label("percarbonate", 3.0, "vol") is None
 
 
-@pytest.mark.parametrize("name", sorted(DENSITY_BY_FRACTION))
+@pytest.mark.parametrize("name", DRY)
 def test_a_strength_rises_with_its_percent_past_the_end_of_its_table_too(name: str) -> None:
     strengths = [weak_strength(name, percent / 100) for percent in range(101)]
     assert strengths[0] == 0.0

@@ -8,27 +8,29 @@ from molmass import Formula
 
 from planner.chemistry import acids, base_heat, bath
 from planner.chemistry.gases import ATMOSPHERE
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.plan.between.neutralisers import rise_of
 
 LIME = Formula("CaCO3").mass
+HCL = Formula("HCl").mass / 1e3
 MOLE = 24.465e-3  # m3 of a gas at 25 C and one atmosphere, 24.45 to 24.47 L by the constants taken
 
 
 def test_a_litre_of_the_usual_bath_takes_off_seventy_five_grams_of_lime() -> None:
     strength = acids.diluted(0.3145, 0.15).strength
-    assert bath.lime_dissolved("muriatic", 1e-3, strength) == pytest.approx(75.0e-3, rel=1e-3)
+    assert bath.lime_dissolved(1e-3 * strength / HCL, 0.5) == pytest.approx(75.0e-3, rel=1e-3)
     # The same in the trade's units: 0.626 lb a gallon.
-    gallon = bath.lime_dissolved("muriatic", 231 * 0.0254**3, strength)
+    gallon = bath.lime_dissolved(231 * 0.0254**3 * strength / HCL, 0.5)
     assert gallon is not None
     assert gallon / 0.45359237 == pytest.approx(0.626, abs=1e-3)
 
 
 def test_lime_by_the_equation_of_each_acid() -> None:
     # CaCO3 + 2 HCl and CaCO3 + 2 C6H8O7: half a mole of lime to a mole of acid.
-    assert bath.lime_dissolved("muriatic", 1.0, Formula("HCl").mass) == pytest.approx(LIME / 2, rel=1e-5)
-    assert bath.lime_dissolved("citric", 1.0, Formula("C6H8O7").mass) == pytest.approx(LIME / 2, rel=1e-5)
-    assert bath.lime_dissolved("oxalic", 1.0, 50.0) is None, "it seals it"
-    with pytest.raises(KeyError):
-        bath.lime_dissolved("hypochlorite", 1.0, 10.0)
+    shares = {name: one.acid.lime for name, one in CHEMICALS.items() if one.acid is not None}
+    assert bath.lime_dissolved(1.0, shares["muriatic"]) == pytest.approx(LIME / 2e3, rel=1e-5)
+    assert bath.lime_dissolved(1.0, shares["citric"]) == pytest.approx(LIME / 2e3, rel=1e-5)
+    assert bath.lime_dissolved(50.0, shares["oxalic"]) is None, "it seals it"
 
 
 def test_lime_gives_its_own_moles_of_gas() -> None:
@@ -37,28 +39,29 @@ def test_lime_gives_its_own_moles_of_gas() -> None:
 
 
 @pytest.mark.parametrize(
-    ("acid", "formula", "agent", "gas"),
+    ("acid", "agent", "gas"),
     [
-        ("muriatic", "HCl", "bicarbonate", 1.0),  # HCl + NaHCO3
-        ("muriatic", "HCl", "soda_ash", 0.5),  # 2 HCl + Na2CO3
-        ("muriatic", "HCl", "lime", 0.0),  # 2 HCl + Ca(OH)2
-        ("citric", "C6H8O7", "bicarbonate", 3.0),  # C6H8O7 + 3 NaHCO3
-        ("oxalic", "C2H2O4.2H2O", "soda_ash", 1.0),  # H2C2O4 + Na2CO3
+        ("muriatic", "bicarbonate", 1.0),  # HCl + NaHCO3
+        ("muriatic", "soda_ash", 0.5),  # 2 HCl + Na2CO3
+        ("muriatic", "lime", 0.0),  # 2 HCl + Ca(OH)2
+        ("citric", "bicarbonate", 3.0),  # C6H8O7 + 3 NaHCO3
+        ("oxalic", "soda_ash", 1.0),  # H2C2O4 + Na2CO3
     ],
 )
-def test_an_agent_gives_gas_by_the_protons_it_takes(acid: str, formula: str, agent: str, gas: float) -> None:
-    mass = sum(
-        Formula(part).mass * count for part, count in ((formula.split(".")[0], 1), ("H2O", formula.count(".2") * 2))
-    )
-    assert bath.gas_from_agent(acid, 1.0, mass * 1e-3, agent) == pytest.approx(gas * MOLE, rel=1e-3)
+def test_an_agent_gives_gas_by_the_protons_it_takes(acid: str, agent: str, gas: float) -> None:
+    sour, base = CHEMICALS[acid].acid, CHEMICALS[agent].base
+    assert sour is not None
+    assert base is not None
+    assert base.gas is not None
+    assert bath.gas_from_agent(sour.protons, base.gas) == pytest.approx(gas * MOLE, rel=1e-3)
 
 
 def test_lime_first_and_soda_ash_after_give_no_more_than_soda_ash_alone() -> None:
     strength = acids.diluted(0.3145, 0.15).strength
-    lime = bath.lime_dissolved("muriatic", 1.0, strength)
+    lime = bath.lime_dissolved(strength / HCL, 0.5)
     assert lime is not None
-    spent = 0.8 * bath.gas_from_lime(lime) + 0.2 * bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash")
-    assert spent == pytest.approx(bath.gas_from_agent("muriatic", 1.0, strength, "soda_ash"))
+    ash = bath.gas_from_agent(strength / HCL, 0.5)
+    assert 0.8 * bath.gas_from_lime(lime) + 0.2 * ash == pytest.approx(ash, rel=1e-5)
 
 
 # Standard enthalpies of formation at 25 C [kJ/mol]: solids, gas and water as the library `chemicals` has them (its CRC
@@ -82,26 +85,30 @@ def test_heat_of_each_agent_is_the_difference_of_what_is_formed(
 ) -> None:
     heat = sum(FORMED[one] * n for one, n in taken.items()) - sum(FORMED[one] * n for one, n in given.items())
     # The tables differ by 0.9 kJ for slaked lime: half of that for each proton.
-    assert base_heat.HEAT_PER_PROTON[agent] == pytest.approx(1e3 * heat / protons, abs=500.0)
+    base = CHEMICALS[agent].base
+    assert base is not None
+    assert base.in_acid == pytest.approx(1e3 * heat / protons, abs=500.0)
 
 
 @pytest.mark.parametrize(("share", "least", "most"), [(0.10, 15.5, 17.0), (0.15, 23.5, 25.5), (0.30, 51.0, 55.0)])
 def test_lime_heats_a_bath_and_bicarbonate_cools_it(share: float, least: float, most: float) -> None:
     strength = acids.diluted(0.3145, share).strength
-    assert least < base_heat.neutralising_rise("muriatic", strength, "lime") < most
-    assert 3.0 < base_heat.neutralising_rise("muriatic", strength, "soda_ash") < 13.0
-    assert base_heat.neutralising_rise("muriatic", strength, "bicarbonate") < 0.0
+    lime, ash, mild = (rise_of("muriatic", strength, agent) or 0.0 for agent in ("lime", "soda_ash", "bicarbonate"))
+    assert least < lime < most
+    assert 3.0 < ash < 13.0
+    assert mild < 0.0
     # By hand: 128.4 kJ for two moles of acid, in water alone, is a little less than in the acid it is.
     by_hand = strength / 36.46 / 2 * 128.4 / (4.18 * 0.998)
-    assert by_hand < base_heat.neutralising_rise("muriatic", strength, "lime") < 1.2 * by_hand
-
-
-def test_crystals_warm_by_all_their_protons_and_an_unknown_agent_is_refused() -> None:
-    # 5 wt % citric, 51 g/L: 0.265 mol/L of three protons, 64.2 kJ each, over four kJ a litre and kelvin.
-    assert base_heat.neutralising_rise("citric", 51.0, "lime") == pytest.approx(
-        51.0 / 192.12 * 3 * 64.2 / 3.96, rel=0.01
+    assert by_hand < lime < 1.2 * by_hand
+    assert base_heat.neutralising_rise(strength / HCL, 64.2e3, base_heat.hydrochloric_capacity(strength)) == (
+        pytest.approx(lime, rel=1e-4)
     )
-    oxalic = base_heat.neutralising_rise("oxalic", 51.0, "lime")
+
+
+def test_crystals_warm_by_all_their_protons_and_of_an_unknown_agent_nobody_knows() -> None:
+    # 5 wt % citric, 51 g/L: 0.265 mol/L of three protons, 64.2 kJ each, over four kJ a litre and kelvin.
+    assert rise_of("citric", 51.0, "lime") == pytest.approx(51.0 / 192.12 * 3 * 64.2 / 3.96, rel=0.01)
+    oxalic = rise_of("oxalic", 51.0, "lime")
+    assert oxalic is not None
     assert oxalic > 51.0 / 126.07 * 2 * 64.2 / 4.18, "its lime salt falls out beside"
-    with pytest.raises(KeyError):
-        base_heat.neutralising_rise("muriatic", 50.0, "thiosulfate")
+    assert rise_of("muriatic", 50.0, "thiosulfate") is None

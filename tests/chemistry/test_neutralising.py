@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
-
 import pytest
-import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from molmass import Formula
 
 from planner.chemistry import acids
-from planner.chemistry.base_heat import ALKALI_HEAT, alkali_rise
 from planner.chemistry.neutralising import (
     STRONGEST_DECHLORINATED,
     Agent,
@@ -20,40 +15,45 @@ from planner.chemistry.neutralising import (
     dechlorinating_rise,
     neutralise,
 )
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.plan.between.neutralisers import rise_of
+
+
+def _rise(alkali: str, strength: float) -> float:
+    return rise_of(alkali, strength, "citric") or 0.0
+
 
 PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
 
 GALLON = 3.785411784e-3
 POUND = 0.45359237
-DATA = Path(__file__).parents[2] / "planner" / "data" / "neutralisers.yaml"
 
 
-def rows(active: str) -> dict[str, Agent]:
-    read: dict[str, list[dict[str, Any]]] = yaml.safe_load(DATA.read_text("utf-8"))
+def rows(chemical: str) -> dict[str, Agent]:
     return {
         row["name"]: Agent(
             name=row["name"],
-            dose=row.get("dose"),
-            stoichiometric=row.get("stoichiometric"),
+            dose=float(row["dose"]) if "dose" in row else None,
+            stoichiometric=float(row["stoichiometric"]) if "stoichiometric" in row else None,
             source=row["source"],
         )
-        for row in read[active]
+        for row in CHEMICALS[chemical].neutralised
     }
 
 
 # Moles of agent and of active in each balanced equation.
 BALANCED = [
-    ("chlorine", "sulfite", "Na2SO3", 1, "Cl2", 1),
-    ("chlorine", "bisulfite", "NaHSO3", 1, "Cl2", 1),
-    ("chlorine", "metabisulfite", "Na2S2O5", 1, "Cl2", 2),
-    ("chlorine", "ascorbic", "C6H8O6", 1, "Cl2", 1),
-    ("chlorine", "sodium_ascorbate", "C6H7NaO6", 1, "Cl2", 1),
-    ("hydrogen_chloride", "bicarbonate", "NaHCO3", 1, "HCl", 1),
-    ("hydrogen_chloride", "soda_ash", "Na2CO3", 1, "HCl", 2),
-    ("hydrogen_chloride", "lime", "Ca(OH)2", 1, "HCl", 2),
-    ("oxalic_dihydrate", "bicarbonate", "NaHCO3", 2, "C2H2O4(H2O)2", 1),
-    ("oxalic_dihydrate", "soda_ash", "Na2CO3", 1, "C2H2O4(H2O)2", 1),
-    ("oxalic_dihydrate", "lime", "Ca(OH)2", 1, "C2H2O4(H2O)2", 1),
+    ("hypochlorite", "sulfite", "Na2SO3", 1, "Cl2", 1),
+    ("hypochlorite", "bisulfite", "NaHSO3", 1, "Cl2", 1),
+    ("hypochlorite", "metabisulfite", "Na2S2O5", 1, "Cl2", 2),
+    ("hypochlorite", "ascorbic", "C6H8O6", 1, "Cl2", 1),
+    ("hypochlorite", "sodium_ascorbate", "C6H7NaO6", 1, "Cl2", 1),
+    ("muriatic", "bicarbonate", "NaHCO3", 1, "HCl", 1),
+    ("muriatic", "soda_ash", "Na2CO3", 1, "HCl", 2),
+    ("muriatic", "lime", "Ca(OH)2", 1, "HCl", 2),
+    ("oxalic", "bicarbonate", "NaHCO3", 2, "C2H2O4(H2O)2", 1),
+    ("oxalic", "soda_ash", "Na2CO3", 1, "C2H2O4(H2O)2", 1),
+    ("oxalic", "lime", "Ca(OH)2", 1, "C2H2O4(H2O)2", 1),
     ("citric", "bicarbonate", "NaHCO3", 3, "C6H8O7", 1),
     ("citric", "soda_ash", "Na2CO3", 3, "C6H8O7", 2),
     ("citric", "lime", "Ca(OH)2", 3, "C6H8O7", 2),
@@ -115,9 +115,9 @@ def test_the_equations_balance(left: str, right: str) -> None:
 def test_no_row_lacks_its_equation_here() -> None:
     written = {(active, name) for active, name, *_ in BALANCED}
     for active in (
-        "chlorine",
-        "hydrogen_chloride",
-        "oxalic_dihydrate",
+        "hypochlorite",
+        "muriatic",
+        "oxalic",
         "citric",
         "caustic",
         "percarbonate",
@@ -137,27 +137,27 @@ AWWA = [("thiosulfate", 1.9), ("sulfite", 1.96), ("bisulfite", 1.61), ("metabisu
 
 @pytest.mark.parametrize(("agent", "dose"), AWWA)
 def test_field_doses_are_those_printed_in_the_field_guide(agent: str, dose: float) -> None:
-    assert rows("chlorine")[agent].dose == dose
+    assert rows("hypochlorite")[agent].dose == dose
 
 
 def test_the_field_guide_gives_every_dose_of_chlorine_and_nothing_else_does() -> None:
-    assert set(rows("chlorine")) == {agent for agent, _ in AWWA}
+    assert set(rows("hypochlorite")) == {agent for agent, _ in AWWA}
 
 
 # Pounds of base for a pound of acid, worked by hand from whole-number atomic weights: 84/36.5, 106/73, 74/73; 168/126,
 # 106/126, 74/126.
 @pytest.mark.parametrize(
     ("active", "agent", "pounds"),
-    [("hydrogen_chloride", "bicarbonate", 84 / 36.5), ("hydrogen_chloride", "soda_ash", 106 / 73),
-     ("hydrogen_chloride", "lime", 74 / 73), ("oxalic_dihydrate", "bicarbonate", 168 / 126),
-     ("oxalic_dihydrate", "soda_ash", 106 / 126), ("oxalic_dihydrate", "lime", 74 / 126)],
+    [("muriatic", "bicarbonate", 84 / 36.5), ("muriatic", "soda_ash", 106 / 73),
+     ("muriatic", "lime", 74 / 73), ("oxalic", "bicarbonate", 168 / 126),
+     ("oxalic", "soda_ash", 106 / 126), ("oxalic", "lime", 74 / 126)],
 )  # fmt: skip
 def test_a_pound_of_acid_takes_what_school_chemistry_says(active: str, agent: str, pounds: float) -> None:
     assert rows(active)[agent].stoichiometric == pytest.approx(pounds, rel=3e-3)
 
 
 def test_field_doses_are_never_below_what_chemistry_asks() -> None:
-    for agent in rows("chlorine").values():
+    for agent in rows("hypochlorite").values():
         assert agent.dose is not None
         assert agent.dose >= (agent.stoichiometric or 0)
 
@@ -166,7 +166,7 @@ def test_field_doses_are_never_below_what_chemistry_asks() -> None:
     ("agent", "pounds"), [("thiosulfate", 0.79), ("sulfite", 0.82), ("bisulfite", 0.67), ("ascorbic", 1.04)]
 )
 def test_five_gallons_of_one_percent(agent: str, pounds: float) -> None:
-    taken = neutralise(volume=5 * GALLON, strength=10, agent=rows("chlorine")[agent])
+    taken = neutralise(volume=5 * GALLON, strength=10, agent=rows("hypochlorite")[agent])
     assert taken.active / POUND == pytest.approx(0.417, abs=5e-4)
     assert taken.agent is not None
     assert taken.carry is not None
@@ -176,7 +176,7 @@ def test_five_gallons_of_one_percent(agent: str, pounds: float) -> None:
 
 @pytest.mark.parametrize(("trade", "refused"), [(1, False), (2, False), (2.001, True), (12.5, True)])
 def test_above_two_trade_percent_is_refused(trade: float, refused: bool) -> None:
-    agent = rows("chlorine")["thiosulfate"]
+    agent = rows("hypochlorite")["thiosulfate"]
     taken = neutralise(volume=1, strength=10 * trade, agent=agent, strongest=STRONGEST_DECHLORINATED)
     assert taken.refused is refused
     assert (taken.agent is None, taken.carry is None) == (refused, refused)
@@ -184,7 +184,7 @@ def test_above_two_trade_percent_is_refused(trade: float, refused: bool) -> None
 
 def test_a_gallon_of_descaling_bath_takes_about_a_pound_of_bicarbonate() -> None:
     bath = acids.diluted(0.3145, 0.15).strength
-    base = rows("hydrogen_chloride")
+    base = rows("muriatic")
     bicarbonate = neutralise(volume=GALLON, strength=bath, agent=base["bicarbonate"])
     soda_ash = neutralise(volume=GALLON, strength=bath, agent=base["soda_ash"])
     assert bicarbonate.agent is not None
@@ -196,7 +196,7 @@ def test_a_gallon_of_descaling_bath_takes_about_a_pound_of_bicarbonate() -> None
 
 def test_a_leftover_gallon_of_one_to_ten_takes_64_hundredths() -> None:
     left = acids.diluted(0.3145, 1 / 11).strength
-    taken = neutralise(volume=GALLON, strength=left, agent=rows("hydrogen_chloride")["bicarbonate"])
+    taken = neutralise(volume=GALLON, strength=left, agent=rows("muriatic")["bicarbonate"])
     assert taken.agent is not None
     assert taken.agent / POUND == pytest.approx(0.64, abs=0.005)
 
@@ -224,20 +224,22 @@ def test_what_cannot_be_neutralised_is_refused() -> None:
     with pytest.raises(ValueError, match="how much hope"):
         neutralise(volume=1, strength=1, agent=nothing)
     with pytest.raises(ValueError, match="-1 m3"):
-        neutralise(volume=-1, strength=1, agent=rows("chlorine")["sulfite"])
+        neutralise(volume=-1, strength=1, agent=rows("hypochlorite")["sulfite"])
 
 
 def test_lye_warms_by_the_heat_of_making_water_less_what_the_crystals_take_up() -> None:
     # H+ + OH- -> H2O: -285.8 + 230.0 = -55.8 kJ/mol.  Citric crystals take up 18.2 kJ/mol to dissolve (J. Chem.
     # Thermodyn. 18 (1986) 351) and 4.1 + 2.2 - 3.6 to part from their protons (J. Solution Chem.): 7 kJ a proton.
-    assert ALKALI_HEAT["caustic"] == pytest.approx((285.8 - 230.0) * 1e3)
+    base = CHEMICALS["caustic"].base
+    assert base is not None
+    assert base.with_weak == pytest.approx((285.8 - 230.0) * 1e3)
     least = 55.8e3 - (18.2e3 + 4.1e3 + 2.2e3 - 3.6e3) / 3
     molar = 20.0 / 0.0399971
     # What is told is the warm side: no less than with the crystals' own cooling, and no more than a sixth above it.
-    assert molar * least / 4.18e6 < alkali_rise("caustic", 20.0) < 1.17 * molar * least / 4.18e6
-    assert alkali_rise("caustic", 40.0) == pytest.approx(13.3, abs=0.1)
+    assert molar * least / 4.18e6 < _rise("caustic", 20.0) < 1.17 * molar * least / 4.18e6
+    assert _rise("caustic", 40.0) == pytest.approx(13.3, abs=0.1)
 
 
 def test_percarbonate_warms_by_its_peroxide() -> None:
     # 3 H2O2 -> 3 H2O + 1.5 O2, 94.6 kJ each; 20 g/L are .0637 mol/L: 18 kJ/L, 4.4 K, and the soda ash next to nothing.
-    assert alkali_rise("percarbonate", 20.0) == pytest.approx(0.0637 * (3 * 94.6 + 2 * 2.2) / 4.173, rel=0.01)
+    assert _rise("percarbonate", 20.0) == pytest.approx(0.0637 * (3 * 94.6 + 2 * 2.2) / 4.173, rel=0.01)

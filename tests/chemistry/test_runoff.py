@@ -7,7 +7,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.chemistry.runoff import (
-    DISSOCIATION,
     KEPT,
     carbonate_ph,
     leaving,
@@ -16,6 +15,9 @@ from planner.chemistry.runoff import (
     times_over,
     weak_ph,
 )
+from planner.inputs.tables.chemicals import CHEMICALS
+
+DISSOCIATION = {name: one.acid.pk for name, one in CHEMICALS.items() if one.acid is not None and one.acid.pk}
 
 PROPERTY = settings(max_examples=150, deadline=None, derandomize=True, database=None)
 VOLUME = st.floats(0.0, 10.0)

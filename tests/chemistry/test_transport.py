@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 from molmass import Formula
 
 from planner.chemistry import hypochlorite, transport
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows
-from planner.inputs.tables.transport import transport_tables
+from planner.inputs.tables.transport import listed, tares
 from planner.inputs.tables.whole import limit_rows
+from planner.plan.road.loading import density_of
 from planner.units import read
 
 GALLON, POUND = read("1 gal", "volume"), read("1 lb", "mass")
@@ -20,7 +22,7 @@ GALLON, POUND = read("1 gal", "volume"), read("1 lb", "mass")
 
 def test_440_lb_is_45_3_gal_of_twelve_and_a_half_trade_percent_liquid_only() -> None:
     """49 CFR 173.6 as the chemistry page works it out."""
-    gallon = transport.density("hypochlorite", 125.0)
+    gallon = density_of("hypochlorite", 125.0)
     assert gallon is not None
     total = limit_rows()["hazmat_total"].value
     assert total == pytest.approx(440 * POUND)
@@ -31,11 +33,11 @@ def test_100_lb_of_naocl_is_91_3_gal_of_twelve_and_a_half_trade_percent() -> Non
     """40 CFR 302.4 names NaOCl; counted as chlorine it would be 95.9 gal, on the unsafe side."""
     limit = limit_rows()["reportable_hypochlorite"].value
     assert limit == pytest.approx(100 * POUND)
-    assert limit / transport.counted("hypochlorite", 125.0) / GALLON == pytest.approx(91.3, abs=0.05)
-    assert transport.counted("hypochlorite", 1.0) == pytest.approx(
+    assert limit / (listed("hypochlorite").times * 125.0) / GALLON == pytest.approx(91.3, abs=0.05)
+    assert listed("hypochlorite").times == pytest.approx(
         Formula("NaOCl").mass / Formula("Cl2").mass, rel=1e-5
     )
-    assert transport.counted("muriatic", 7.0) == 7.0
+    assert listed("muriatic").times == 1.0
 
 
 def test_eyewash_for_fifteen_minutes_at_four_tenths_of_a_gallon_is_six_gallons() -> None:
@@ -48,11 +50,11 @@ def test_eyewash_for_fifteen_minutes_at_four_tenths_of_a_gallon_is_six_gallons()
 )  # fmt: skip
 def test_bleach_weighs_what_its_table_says(trade: float, gravity: float) -> None:
     """SG at 20 C with 0.2 wt % of caustic, from the chemistry page; water there is 998.2 kg/m3."""
-    assert transport.density("hypochlorite", 10.0 * trade) == pytest.approx(gravity * 998.2, abs=1.0)
+    assert density_of("hypochlorite", 10.0 * trade) == pytest.approx(gravity * 998.2, abs=1.0)
 
 
 def test_acid_of_31_45_percent_weighs_9_647_lb_a_gallon() -> None:
-    found = transport.density("muriatic", 0.3145 * 1156.0)
+    found = density_of("muriatic", 0.3145 * 1156.0)
     assert found is not None
     assert found * GALLON / POUND == pytest.approx(9.647, abs=0.002)
 
@@ -61,16 +63,14 @@ def test_acid_of_31_45_percent_weighs_9_647_lb_a_gallon() -> None:
 def test_caustic_weighs_what_laliberte_says(share: float) -> None:
     electrochem = pytest.importorskip("thermo.electrochem")
     exact = electrochem.Laliberte_density(293.15, [max(share, 1e-12)], ["1310-73-2"])
-    found = transport.density("caustic", min(share * exact, 758.2))
+    found = density_of("caustic", min(share * exact, 758.15))
     assert found == pytest.approx(exact, rel=0.005)
 
 
 def test_what_nobody_measured_has_no_density() -> None:
-    assert transport.density("surfactant", 100.0) is None
-    assert transport.density("caustic", 2000.0) is None
-    assert transport.density("muriatic", 900.0) is None
-    with pytest.raises(ValueError, match="strength"):
-        transport.density("hypochlorite", -1.0)
+    assert density_of("surfactant", 100.0) is None
+    assert density_of("caustic", 2000.0) is None
+    assert density_of("muriatic", 900.0) is None
 
 
 @pytest.mark.parametrize(
@@ -88,33 +88,32 @@ def test_a_container_that_holds_nothing_carries_nothing() -> None:
 
 
 def test_larger_containers_weigh_more_and_every_row_has_its_source() -> None:
-    tables = transport_tables()
-    assert all(a[0] < b[0] and a[1] < b[1] for a, b in pairwise(tables.tares))
-    assert transport.tare(5 * GALLON, tables.tares) == transport.tare(4 * GALLON, tables.tares)
-    assert transport.tare(5.01 * GALLON, tables.tares) > transport.tare(5 * GALLON, tables.tares)
-    assert transport.tare(1e6, tables.tares) == tables.tares[-1][1]
-    for part in ("substances", "tares", "densities"):
-        assert all(len(row["source"]) >= len("from memory") for row in rows("transport", part))
+    assert all(a[0] < b[0] and a[1] < b[1] for a, b in pairwise(tares()))
+    assert transport.tare(5 * GALLON, tares()) == transport.tare(4 * GALLON, tares())
+    assert transport.tare(5.01 * GALLON, tares()) > transport.tare(5 * GALLON, tares())
+    assert transport.tare(1e6, tares()) == tares()[-1][1]
+    assert all(len(row["source"]) >= len("from memory") for row in rows("transport", "tares"))
 
 
 @pytest.mark.parametrize(
     ("chemical", "un"), [("hypochlorite", "1791"), ("muriatic", "1789"), ("oxalic", "3261"), ("percarbonate", "3378")]
 )
 def test_the_road_calls_it_by_its_number(chemical: str, un: str) -> None:
-    assert transport_tables().substances[chemical].un == un
+    assert listed(chemical).un == un
 
 
 def test_the_density_of_an_unknown_stock_is_on_the_heavy_side() -> None:
-    heavy = transport_tables().densities
     for chemical, usual in (("hypochlorite", 141.0), ("muriatic", 363.6)):
-        known = transport.density(chemical, usual)
+        known = density_of(chemical, usual)
         assert known is not None
-        assert heavy[chemical] > known
+        heavy = CHEMICALS[chemical].solution.heaviest
+        assert heavy is not None
+        assert heavy > known
 
 
 @given(st.sampled_from(["hypochlorite", "muriatic", "caustic"]), st.floats(0.0, 150.0), st.floats(0.1, 8.0))
 def test_stronger_stock_is_heavier(chemical: str, strength: float, more: float) -> None:
-    weak, strong = (transport.density(chemical, one) for one in (strength, strength + more))
+    weak, strong = (density_of(chemical, one) for one in (strength, strength + more))
     assert weak is not None
     assert strong is not None
     assert weak < strong

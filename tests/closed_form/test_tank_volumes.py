@@ -152,7 +152,7 @@ def test_less_than_nothing_in_a_tank_is_refused() -> None:
 def test_dips_and_chemistry_never_load_scipy() -> None:
     code = (
         "import sys; from planner.physics.tanks import *;"
-        "import planner.chemistry.washout as w, planner.chemistry.acid_heat, planner.chemistry.weak_acids,"
+        "import planner.chemistry.washout as w, planner.chemistry.acid_heat, planner.chemistry.solutions,"
         "planner.chemistry.ageing, planner.chemistry.dilution, planner.chemistry.dosing,"
         "planner.chemistry.neutralising;"
         "t = TankVolumes(volume=1.0, shape=Shape(kind='horizontal_cylinder', diameter=1.0, length=1.2));"

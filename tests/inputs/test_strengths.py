@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from planner.chemistry import acids, caustic
-from planner.inputs.reading.strengths import STRONGEST, read_strength, stock_slip
+from planner.inputs.reading.strengths import UNITS, read_strength, stock_slip
+from planner.inputs.tables.chemicals import CHEMICALS
+from planner.plan.mix.lots import active
 from planner.units import Unreadable
 
 
@@ -57,9 +58,10 @@ def test_each_chemical_takes_its_own_percents() -> None:
 
 
 def test_nothing_is_stronger_than_chemistry_has_it() -> None:
-    for chemical, from_label in (("muriatic", acids.from_label), ("caustic", caustic.from_label)):
-        for basis, (most, unit) in STRONGEST[chemical].items():
-            assert from_label(most, basis) is not None  # type: ignore[operator]
+    for chemical in ("muriatic", "caustic"):
+        for basis, most in CHEMICALS[chemical].label.most.items():
+            unit = UNITS[basis]
+            assert active(read_strength(f"{most} {unit}"), chemical) is not None
             assert stock_slip(read_strength(f"{most} {unit}"), chemical) is None
             slip = stock_slip(read_strength(f"{most * 1.03:.4g} {unit}"), chemical)
             assert slip is not None

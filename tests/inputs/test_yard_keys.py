@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.chemistry import acids
-from planner.inputs.models.yard import MOST_BATH
+from planner.inputs.tables.chemicals import CHEMICALS
 from tests.inputs.desk import RIG, YARD, Desk
 
 FILE = "2026-06-09/90-booster.yaml"
@@ -60,7 +60,9 @@ def test_a_setup_of_another_pump_is_no_test_of_this_one(desk: Desk) -> None:
 
 
 def test_the_strongest_bath_is_the_same_however_it_is_written() -> None:
-    most = MOST_BATH["muriatic"]
+    row = CHEMICALS["muriatic"].bath
+    assert row is not None
+    most = row.most
     mixed = acids.diluted(0.3145, most["vol"] / 100.0)
     assert mixed.strength == pytest.approx(most["g_l"], rel=0.02)
     assert mixed.normality == pytest.approx(most["normal"], rel=0.02)

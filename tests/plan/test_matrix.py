@@ -11,7 +11,7 @@ import pytest
 from molmass import Formula
 
 from planner.chemistry.groups import CODES, SEVERITY
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import CHEMICALS, covered_by
 from planner.inputs.tables.rows import rows, table
 from planner.plan.between.matrix import (
     exposures,
@@ -93,9 +93,10 @@ def test_what_people_bring_must_not_meet_what_we_carry(brought: str, chemical: s
 
 
 def test_what_the_safety_page_says_in_plain_words_the_matrix_forbids() -> None:
-    for row in rows("hazards", "plain"):
-        for other in row["covers"]:
-            assert meets(row["chemical"], other).stops, row
+    for chemical in CHEMICALS.values():
+        for row in chemical.brought:
+            for other in covered_by(row["covers"]):
+                assert meets(chemical.name, other).stops, row
 
 
 def test_groups_that_are_named_are_known_and_every_group_belongs_to_something() -> None:
@@ -103,13 +104,7 @@ def test_groups_that_are_named_are_known_and_every_group_belongs_to_something() 
     used = {group for one in matrix().substances.values() for group in one.groups}
     assert used == known
     assert {name for row in rows("reactions", "group_pairs") for name in (row["first"], row["second"])} <= known
-    named = {
-        name
-        for part in ("pairs", "spared")
-        for row in rows("reactions", part)
-        for name in (row["first"], row["second"])
-    }
-    assert named <= set(SUBSTANCES)
+    assert {row["with"] for one in CHEMICALS.values() for row in (*one.meets, *one.gases)} <= set(SUBSTANCES)
 
 
 def _parts(formula: str) -> Iterator[tuple[int, Formula]]:
@@ -134,8 +129,11 @@ def _molar(formula: str) -> float:
     return float(sum(times * part.mass for times, part in _parts(formula)))
 
 
-@pytest.mark.parametrize("row", rows("reactions", "gas_reactions"), ids=lambda row: f"{row['first']} {row['second']}")
-def test_every_equation_balances_and_says_the_moles_of_its_row(row: dict[str, object]) -> None:
+GASES = [(one.name, row) for one in CHEMICALS.values() for row in one.gases]
+
+
+@pytest.mark.parametrize(("first", "row"), GASES, ids=[f"{name} {row['with']}" for name, row in GASES])
+def test_every_equation_balances_and_says_the_moles_of_its_row(first: str, row: dict[str, object]) -> None:
     before, after = str(row["equation"]).split(" -> ")
     assert _elements(before) == _elements(after)
     formulas = {one["name"]: one["formula"] for one in rows("reactions", "gases")}
@@ -144,7 +142,7 @@ def test_every_equation_balances_and_says_the_moles_of_its_row(row: dict[str, ob
     assert isinstance(takes, list)
     reagents = [term for term in before.split(" + ") if term.split(" ")[-1] not in ("NaCl", "H2O")]
     assert [int(term.rpartition(" ")[0] or 1) for term in reagents] == [int(one) for one in takes if one != "0"]
-    assert meets(str(row["first"]), str(row["second"])).outcome in ("forbidden", "thin")
+    assert meets(first, str(row["with"])).outcome in ("forbidden", "thin")
 
 
 def test_molar_masses_are_those_of_the_formulas() -> None:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from planner.checks.evaluate import check_plan
 from planner.contract.plan import job_json
 from planner.inputs.models import Near
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import CHEMICALS, KINDS
 from planner.inputs.tables.controls import controls
 from planner.inputs.tables.whole import limit_rows
 from planner.packet.book import job_book
@@ -447,7 +447,7 @@ def test_each_kind_of_control_keeps_something_that_near_can_name() -> None:
     for one in controls().values():
         assert one.keeps
         assert set(one.keeps) <= set(Near.model_fields)
-        assert set(one.only) | set(one.never) <= {*CHEMICALS, "flatwork"}
+        assert set(one.only) | set(one.never) <= {*CHEMICALS, *KINDS, "flatwork"}
 
 
 def test_a_control_that_keeps_off_only_one_of_two_waters_keeps_off_neither(tmp_path: Path) -> None:

@@ -8,10 +8,11 @@ from typing import Any
 
 import pytest
 
-from planner.chemistry import acids, caustic
+from planner.chemistry import acids, solutions
 from planner.chemistry.ageing import Stored, strength_since_made, strength_since_test
 from planner.inputs.models import Lot
 from planner.inputs.reading.strengths import read_strength
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.plan.between.heels import keeps
 from planner.plan.mix.lots import active, lot_today
 from tests import workspaces
@@ -198,7 +199,7 @@ def test_what_earlier_jobs_took_is_gone_and_never_less_than_nothing() -> None:
 
 
 def test_lye_is_known_by_weight_and_by_normality() -> None:
-    assert active(read_strength("50 wt %"), "caustic") == pytest.approx(caustic.strength(0.5))
+    assert active(read_strength("50 wt %"), "caustic") == pytest.approx(solutions.strength(CHEMICALS["caustic"].solution.rows, 0.5))
     assert active(read_strength("5 N"), "caustic") == pytest.approx(200.0, rel=1e-3)
 
 

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from planner.inputs.tables.rows import table
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.plan.between.matrix import matrix
 from planner.plan.procedure.acts import Procedure
 from planner.rehearsal.from_plan import agents_of
@@ -62,7 +62,7 @@ def setting_from(found: dict[str, Any]) -> Setting:
             for name, one in found["lots"].items()
         },
         matrix=matrix(),
-        agents=agents_of(table("neutralisers")),
+        agents=agents_of(CHEMICALS.values()),
         thin=20.0,
         warm=22.0,
         crew=found["crew"],

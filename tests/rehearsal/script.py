@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from planner.inputs.tables.rows import table
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.plan.between.matrix import matrix
 from planner.plan.procedure import acts as of
 from planner.plan.procedure.acts import Act, At, Detail, Expect, Held, Phase, Procedure, Section, State, Who
@@ -35,7 +35,7 @@ BASE = Setting(
         "thio": Lot(chemical="thiosulfate", strength=None, on_hand=5.0),
     },
     matrix=matrix(),
-    agents=agents_of(table("neutralisers")),
+    agents=agents_of(CHEMICALS.values()),
     thin=20.0,
     warm=22.0,
     crew=1,

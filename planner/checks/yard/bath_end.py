@@ -6,12 +6,10 @@ from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level, over
 from planner.chemistry.constants import ROOM
+from planner.inputs.tables.chemicals import overshoots, words_of
 from planner.plan.between.neutralisers import usual_agent
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard.model import BathPlan
-
-_OVERSHOOTS = ("lime",)
-"""What stands at pH 12 where a little too much of it went in."""
 
 
 def heat(plan: JobPlan) -> Iterator[Finding]:
@@ -36,8 +34,8 @@ def heat(plan: JobPlan) -> Iterator[Finding]:
         "usual": usual.replace("_", " "),
         "instead": Value(instead, "mass"),
     }
-    if first.agent in _OVERSHOOTS:
-        values["overshoots"] = first.agent
+    if overshoots(first.agent):
+        values["overshoots"] = words_of(first.agent)
     yield Finding(
         code="mix.reaction",
         about="bath, made harmless",

@@ -9,6 +9,7 @@ from planner.checks.meeting import gas_values
 from planner.checks.model import Finding, Level, over, under
 from planner.checks.yard.held import held_flush, held_reaction
 from planner.chemistry.solubility import NEAR_SATURATION
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.defaults import default
 from planner.plan.between.matrix import gas_of, meets
 from planner.plan.model import JobPlan, Value
@@ -19,8 +20,11 @@ BATH, TUB = "bath", "tub"
 """What findings of a bath are about."""
 
 
-_ABOVE = {"muriatic": "bath_above", "citric": "bath_above_mild", "oxalic": "bath_above_rust"}
-"""How a bath too strong is told of: what an acid spoils and what it takes off are its own."""
+def _above(chemical: str) -> str:
+    """How a bath too strong is told of: what an acid spoils and what it takes off are its own."""
+    row = CHEMICALS[chemical].bath
+    assert row is not None, f"no bath is made of {chemical}"
+    return row.above
 
 
 def _seen(plan: JobPlan) -> Value:
@@ -66,7 +70,7 @@ def _carried(plan: JobPlan, yard: YardPlan, bath: BathPlan) -> Iterator[Finding]
     """What the pump carried: a hold point, and a stop where no flush took it out."""
     rig, name = plan.found, yard.pump.name
     last = rig.parts.get(name)
-    soaked = "hypochlorite" if name in rig.bleach_pumps else None
+    soaked = BLEACH if name in rig.bleach_pumps else None
     first = [of for one in rig.pending for of, part in one.gear if part == name]
     known = [one for one in (last, soaked, *first) if one is not None]
     carried = next((one for one in known if meets(one, bath.chemical).stops), None)
@@ -195,7 +199,7 @@ def strength(plan: JobPlan) -> Iterator[Finding]:
     if over(bath.strength, highest):
         level, case = "stop", "bath_too_strong"
     elif over(bath.strength, most):
-        level, case = "caution", _ABOVE[bath.chemical]
+        level, case = "caution", _above(bath.chemical)
     elif under(bath.strength, least):
         level, case = "stop", "bath_weak"
     values = {"target": bath.strength, "most": most, "least": least, "highest": min(highest, 1e3)}

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from planner.checks.model import Finding, Level
+from planner.inputs.tables.chemicals import BLEACH, short_of
 from planner.plan.between.matrix import meets
 from planner.plan.model import JobPlan, Value
 from planner.plan.yard.flush import seen_of
@@ -22,14 +23,14 @@ def _finding(plan: JobPlan, code: str, about: str, level: Level, case: str, **va
 
 def strip_for(plan: JobPlan, chemical: str) -> str:
     """What a strip in the last drops has to read, as the acts have it."""
-    if chemical != "hypochlorite":
+    if chemical != BLEACH:
         return "pH 6 to 8"
     return f"chlorine {show(seen_of(plan.input), 'concentration', plan.input.company.units, toward='down')} or less"
 
 
 def spoken(chemicals: Sequence[str]) -> str:
     """Their names in a sentence: bleach as people call it."""
-    return " and ".join("bleach" if one == "hypochlorite" else one.replace("_", " ") for one in chemicals)
+    return " and ".join(short_of(one) for one in chemicals)
 
 
 def held_flush(plan: JobPlan) -> Iterator[Finding]:
@@ -40,7 +41,7 @@ def held_flush(plan: JobPlan) -> Iterator[Finding]:
     yard = plan.yard
     if yard is None:
         return
-    told = [one for one in yard.held if yard.bath is None or one.chemical != "hypochlorite"]
+    told = [one for one in yard.held if yard.bath is None or one.chemical != BLEACH]
     for one in told:
         yield _finding(
             plan, "flush.needed", f"{yard.pump.name}, {spoken([one.chemical])}", "caution", f"bench_{one.why}",

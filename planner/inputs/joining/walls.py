@@ -24,7 +24,7 @@ from planner.inputs.reading.sizes import (
     surface_names,
 )
 from planner.inputs.reading.strengths import Strength, mix_slip
-from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, SOAP, chemical_named
 
 Places = Callable[[Location], Where]
 _BASIS_TEXT: dict[str, str] = {
@@ -42,13 +42,13 @@ def surfaces_of(
     """Every surface with its area, and the strength the table gives it."""
     slips: list[Slip] = []
     surfaces = []
-    own = on_the_wall(job.strength, "hypochlorite", company, ("strength",), slips) if job.strength else None
+    own = on_the_wall(job.strength, BLEACH, company, ("strength",), slips) if job.strength else None
     named = zip(job.surfaces, surface_names(job.surfaces), side_names(job.surfaces), strict=True)
     for place, (written, name, side) in enumerate(named):
         row, at = rows[written.kind], ("surfaces", place)
         slips += _size_slips(written, row, name, at)
         usual = row_strength(row, written.soil)
-        strength = own if own is not None and row.chemical == "hypochlorite" else usual
+        strength = own if own is not None and row.chemical == BLEACH else usual
         surfaces.append(
             Surface(
                 name=name,
@@ -83,7 +83,7 @@ def surfaces_of(
         )
         for place, first in sides_misspelled(job.surfaces)
     ]
-    if own is not None and all(surface.chemical != "hypochlorite" for surface in surfaces):
+    if own is not None and all(surface.chemical != BLEACH for surface in surfaces):
         slips.append(
             Slip(
                 code="key.clash",
@@ -135,7 +135,7 @@ def on_the_wall(
     strength: Strength, chemical: str, company: Company, at: Location, slips: list[Slip]
 ) -> Strength | None:
     """A strength on the wall with its percent settled, or None and a slip."""
-    if strength.basis == "bare" and chemical == "hypochlorite":
+    if strength.basis == "bare" and chemical == BLEACH:
         return replace(strength, basis=company.percent)
     wrong = mix_slip(strength, chemical)
     if wrong is not None:
@@ -165,7 +165,7 @@ def heel_strength(
             )
         )
         return None
-    if chemical == "surfactant":
+    if chemical == SOAP:
         if strength.basis == "vol":
             return strength
         slips.append(
@@ -180,7 +180,7 @@ def heel_strength(
     if strength.basis == "vol" and CHEMICALS[chemical].form != "dry":
         if any(lot.strength is not None or lot.tested is not None for lot in lots if lot.chemical == chemical):
             return strength
-        example = "1 %" if chemical == "hypochlorite" else "5 wt %"
+        example = "1 %" if chemical == BLEACH else "5 wt %"
         slips.append(
             Slip(
                 code="strength.basis",
@@ -209,7 +209,7 @@ def chemicals_of(
         chemical, found = resolved(use.stock, lots)
         names = tuple(use.surfaces) if use.surfaces is not None else tuple(now)
         strength = None
-        if use.strength is not None and chemical != "surfactant":
+        if use.strength is not None and chemical != SOAP:
             strength = on_the_wall(use.strength, chemical, company, (*at, "strength"), slips)
         uses.append(
             ChemicalInput(
@@ -230,26 +230,26 @@ def chemicals_of(
             slips.append(
                 Slip(
                     code="name.twice",
-                    message=f"{'soap' if chemical == 'surfactant' else chemical} goes on `{twice}` twice",
+                    message=f"{'soap' if chemical == SOAP else chemical} goes on `{twice}` twice",
                     remedy="write it once, with `surfaces:` where each strength is for other walls",
                     at=(*at, "stock"),
                 )
             )
-        elif chemical != "surfactant" and use.dose is None:
+        elif chemical != SOAP and use.dose is None:
             slips += _put_on(use, chemical, strength, names, usual, now, at)
     return tuple(uses), tuple(now[one.name] for one in surfaces), slips
 
 
 def _strong_as(use: ChemicalUse, chemical: str, at: Location) -> Iterator[Slip]:
     """Soap is dosed and everything else has a strength; the other way round it would go nowhere."""
-    if use.dose is not None and chemical != "surfactant":
+    if use.dose is not None and chemical != SOAP:
         yield Slip(
             code="key.clash",
             message=f"`dose` is for soap, and {chemical} is none",
             remedy="write `strength: ` and how strong it is on the wall",
             at=(*at, "dose"),
         )
-    if use.dose is None and chemical == "surfactant":
+    if use.dose is None and chemical == SOAP:
         wrong = f"`strength: {use.strength.text}` does not dose it" if use.strength is not None else "it has no `dose`"
         yield Slip(
             code="key.missing",
@@ -288,7 +288,7 @@ def _put_on(
 def with_dwell_bound(surface: Surface) -> Surface:
     """The surface, its row with `dwell_bound` [s]: how long at most a mix may stand there, soap alone too."""
     row = surface.row
-    times = row["dwell_times"] if surface.chemical == "hypochlorite" else 1.0
+    times = row["dwell_times"] if surface.chemical == BLEACH else 1.0
     return replace(surface, row=MappingProxyType({**row, "dwell_bound": times * row["dwell"][1]}))
 
 

@@ -45,7 +45,7 @@ from planner.inputs.models.quantities import (
 )
 from planner.inputs.models.record import MoneyDone
 from planner.inputs.reading.strengths import Strength, read_strength, stock_slip
-from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, chemical_named
 from planner.inputs.tables.defaults import default, minute_dimensions, read_minute
 from planner.units import Unreadable, read
 
@@ -237,17 +237,16 @@ class Lot(Written):
             slip = stock_slip(strength, chemical.name) if strength else None
             if slip:
                 yield Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at)
-        if chemical.name in ("hypochlorite", "muriatic") and "strength" not in raw and "tested" not in raw:
-            example = "12.5 trade %" if chemical.name == "hypochlorite" else "31.45 wt %"
+        if chemical.label.asked and "strength" not in raw and "tested" not in raw:
             yield Slip(
                 code="key.missing",
                 message="neither `strength` nor `tested` is written",
-                remedy=f"add `strength: {example}`, as its paper says",
+                remedy=f"add `strength: {chemical.label.example}`, as its paper says",
                 at=("",),
                 cured_by=("strength", "tested"),
             )
         yield from _tested_before(raw)
-        if chemical.name == "hypochlorite" and _inner(raw, "tested", "by") == "hydrometer":
+        if chemical.name == BLEACH and _inner(raw, "tested", "by") == "hydrometer":
             yield Slip(
                 code="key.clash",
                 message="a hydrometer cannot see lost strength: what bleach turns to weighs the same",

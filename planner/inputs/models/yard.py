@@ -22,19 +22,12 @@ from planner.inputs.models.quantities import (
     Words,
 )
 from planner.inputs.models.site import Accept
-from planner.inputs.reading.strengths import Strength, read_strength
-from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
+from planner.inputs.reading.strengths import UNITS, Strength, read_strength
+from planner.inputs.tables.chemicals import CHEMICALS, DRY, BathRow, chemical_named
 from planner.inputs.tables.materials import almost
 from planner.units import DIMENSIONS, Unreadable, read
 
 Work = Literal["descale", "rebuild", "test"]
-
-_BASES: dict[str, tuple[str, ...]] = {
-    "muriatic": ("vol", "wt", "g_l", "normal", "degbe"),
-    "citric": ("wt", "g_l"),
-    "oxalic": ("wt", "g_l"),
-}
-"""The acids a bath is made of, and how its strength may be written: muriatic is poured, crystals are weighed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,45 +54,45 @@ def _bath(text: str) -> Bath:
         )
     if found is None or not strength:
         raise Unreadable("strength.text", f"`{words[:60]}` does not say of what", "write it like `15 vol % muriatic`")
-    if found.name not in _BASES:
+    row = found.bath
+    if row is None:
         raise Unreadable(
             "bath.chemical",
             f"`{found.name}` takes no scale off",
             "write an acid: `15 vol % muriatic`, or `5 wt % citric`",
         )
     strong = _strong(strength, found.name)
-    if strong.basis not in _BASES[found.name]:
+    if strong.basis not in row.how:
         raise Unreadable(*_which_strength(strong, found.name))
-    most = MOST_BATH.get(found.name, {}).get(strong.basis)
+    most = row.most.get(strong.basis)
     if most is not None and strong.amount > most * (1.0 + 1e-9):
-        usual = "15 vol % muriatic" if found.name == "muriatic" else "5 wt % citric"
-        unit = _UNITS[strong.basis]
+        unit = UNITS[strong.basis]
         raise Unreadable(
             "bath.strong",
             f"`{words[:60]}` is more than twice the usual, {most:g} {unit} of {found.name}: no bath is made so strong",
-            f"write `{usual}`, and soak a second time if that leaves any",
+            f"write `{row.usual}`, and soak a second time if that leaves any",
         )
-    if strong.amount < LEAST_BATH[found.name][strong.basis] * (1.0 - 1e-9):
-        raise _slipped(strong, words, found.name)
+    if strong.amount < row.least[strong.basis] * (1.0 - 1e-9):
+        raise _slipped(strong, words, found.name, row)
     return Bath(strength=strong, chemical=found.name)
 
 
-def _slipped(read: Strength, words: str, chemical: str) -> Unreadable:
+def _slipped(read: Strength, words: str, chemical: str, row: BathRow) -> Unreadable:
     """A bath too weak to be meant, with what was likely meant: the point one or two places on, else the usual."""
-    usual = {"muriatic": "15 vol % muriatic", "citric": "5 wt % citric", "oxalic": "3 wt % oxalic"}[chemical]
-    least, most = USUAL_BATH[chemical][read.basis]
+    least, most = row.range[read.basis]
     meant = next((read.amount * by for by in (10.0, 100.0) if least <= read.amount * by <= most), None)
-    likely = f"{meant:g} {_UNITS[read.basis]} {chemical}" if meant is not None and ":" not in read.text else usual
+    likely = f"{meant:g} {UNITS[read.basis]} {chemical}" if meant is not None and ":" not in read.text else row.usual
     return Unreadable(
         "bath.weak",
         f"`{words[:60]}` is next to water, spent about as soon as it is mixed: no bath is made under "
-        f"{LEAST_BATH[chemical][read.basis]:g} {_UNITS[read.basis]} of {chemical}",
+        f"{row.least[read.basis]:g} {UNITS[read.basis]} of {chemical}",
         f"write `{likely}` if a point slipped, else how strong it is to be",
     )
 
 
 def _strong(text: str, chemical: str) -> Strength:
-    example = "15 vol % muriatic" if chemical == "muriatic" else f"5 wt % {chemical}"
+    liquid = chemical not in DRY
+    example = f"{15 if liquid else 5} {'vol' if liquid else 'wt'} % {chemical}"
     try:
         return read_strength(text)
     except Unreadable as fault:
@@ -110,40 +103,16 @@ def _strong(text: str, chemical: str) -> Strength:
 
 def _which_strength(read: Strength, chemical: str) -> tuple[str, str, str]:
     """Code, message and remedy where a strength does not say how much of an acid is in a bath."""
-    if chemical != "muriatic":
+    if chemical in DRY:
         remedy = f"write it like `5 wt % {chemical}`"
         return "strength.basis", f"crystals are weighed, and `{read.text}` is no weight", remedy
     number = f"{read.amount:g}"
     return (
         "strength.bare" if read.basis == "bare" else "strength.basis",
         f"`{read.text}` does not say how much acid is in it",
-        f"write `{number} vol % muriatic` or `{number} wt % muriatic`",
+        f"write `{number} vol % {chemical}` or `{number} wt % {chemical}`",
     )
 
-
-MOST_BATH: Final[Mapping[str, Mapping[str, float]]] = {
-    "muriatic": {"vol": 30.0, "wt": 10.5, "g_l": 110.0, "normal": 3.0, "degbe": 7.0},
-    "citric": {"wt": 20.0, "g_l": 220.0},
-}
-"""The strongest bath there is, twice what is usual: 30 vol % of muriatic as it is sold, 20 wt % of citric; of
-oxalic, what water takes up. Common practice, no source."""
-
-LEAST_BATH: Final[Mapping[str, Mapping[str, float]]] = {
-    "muriatic": {"vol": 2.0, "wt": 0.7, "g_l": 7.0, "normal": 0.2, "degbe": 0.5},
-    "citric": {"wt": 1.0, "g_l": 10.0},
-    "oxalic": {"wt": 0.5, "g_l": 5.0},
-}
-"""The weakest bath there is: below it the fresh bath is not far from the pH it is given up at. Common practice, no
-source."""
-
-USUAL_BATH: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
-    "muriatic": {"vol": (5.0, 20.0), "wt": (1.5, 7.0), "g_l": (15.0, 70.0), "normal": (0.4, 2.0), "degbe": (1.0, 5.0)},
-    "citric": {"wt": (2.0, 10.0), "g_l": (20.0, 110.0)},
-    "oxalic": {"wt": (1.0, 5.0), "g_l": (10.0, 51.0)},
-}
-"""What a slipped point is held against: what baths are mostly made to. Common practice, no source."""
-
-_UNITS = {"vol": "vol %", "wt": "wt %", "g_l": "g/L", "normal": "N", "degbe": "degBe"}
 
 LEAST_TUB: Final = 0.000946352946
 """The least bath that is made [m3], a quart: less covers no part of a pump. Common practice, no source."""

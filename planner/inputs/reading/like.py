@@ -18,7 +18,7 @@ from planner.inputs.reading.files import (
     listed_files,
 )
 from planner.inputs.reading.tree import Node, Tree
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import BLEACH, chemical_named
 
 # Two ways to say one thing: whoever writes either does not take the other.  What someone took on was taken on
 # for one visit, so an acceptance is never carried over.
@@ -78,7 +78,7 @@ def _left_behind(keys: dict[str, Node], earlier: Tree, name: str) -> list[Fault]
         written = use.plain()
         stock = written.get("stock") if isinstance(written, dict) else None
         known = chemical_named(stock) if isinstance(stock, str) else None
-        if isinstance(stock, str) and ("dose" in written or (known is not None and known.name != "hypochlorite")):
+        if isinstance(stock, str) and ("dose" in written or (known is not None and known.name != BLEACH)):
             lost.append(f"`{stock[:60]}`")
     if not lost:
         return []

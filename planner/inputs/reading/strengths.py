@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.units import Unreadable
 
 Basis = Literal["trade", "wt_naocl", "wt_cl2", "g_l_cl2", "g_l", "wt", "degbe", "vol", "normal", "bare"]
@@ -52,19 +52,9 @@ _PATTERNS: tuple[tuple[str, Basis], ...] = (
 _READERS = tuple((re.compile(_NUMBER + f"(?:{pattern})", re.ASCII), basis) for pattern, basis in _PATTERNS)
 EXAMPLES = "`12.5 trade %`, `12.5 wt % NaOCl`, `31.45 wt %`, `20 degBe`, `15 vol %` or `1:10`"
 
-STOCK_BASES: dict[str, tuple[Basis, ...]] = {
-    "hypochlorite": ("trade", "wt_naocl", "wt_cl2", "g_l_cl2"),
-    "muriatic": ("wt", "degbe", "normal", "g_l"),
-    "caustic": ("wt", "g_l", "normal"),
-    "oxalic": ("wt", "g_l", "normal"),
-    "citric": ("wt", "g_l", "normal"),
-}
 OTHER_STOCK_BASES: tuple[Basis, ...] = ("wt", "g_l")
-STRONGEST: dict[str, dict[str, tuple[float, str]]] = {
-    "muriatic": {"wt": (40.0, "wt %"), "degbe": (24.0, "degBe"), "normal": (13.1, "N"), "g_l": (479.0, "g/L")},
-    "caustic": {"wt": (50.0, "wt %"), "normal": (18.95, "N"), "g_l": (758.0, "g/L")},
-}
-"""What no muriatic acid and no lye is stronger than: where chemistry's tables of them end, a test compares."""
+UNITS: Final = {"vol": "vol %", "wt": "wt %", "g_l": "g/L", "normal": "N", "degbe": "degBe"}
+"""How each basis is written that is no percent of bleach."""
 
 
 def read_strength(text: str) -> Strength:
@@ -98,15 +88,20 @@ def _bounded(amount: float, basis: Basis, plain: str) -> Strength:
 
 def too_strong(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
     """Code, message and remedy where nothing of the chemical is so strong, else None."""
-    most, unit = STRONGEST.get(chemical, {}).get(strength.basis, (None, ""))
-    if most is None or strength.amount <= most:
+    label = CHEMICALS[chemical].label if chemical in CHEMICALS else None
+    most = label.most.get(strength.basis) if label is not None else None
+    if label is None or most is None or strength.amount <= most:
         return None
-    example = "31.45 wt %" if chemical == "muriatic" else "50 wt %"
     return (
         "strength.range",
-        f"`{strength.text}` is stronger than {chemical} can be: {most:g} {unit} at most",
-        f"write how strong it is; it is sold at `{example}`",
+        f"`{strength.text}` is stronger than {chemical} can be: {most:g} {UNITS[strength.basis]} at most",
+        f"write how strong it is; it is sold at `{label.example}`",
     )
+
+
+def _bases(chemical: str) -> tuple[str, ...]:
+    """How a container of it may say how strong it is."""
+    return CHEMICALS[chemical].label.bases if chemical in CHEMICALS else OTHER_STOCK_BASES
 
 
 def mix_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
@@ -114,7 +109,7 @@ def mix_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
     weighed = chemical in CHEMICALS and CHEMICALS[chemical].form == "dry"
     number = f"{strength.amount:g}"
     if strength.basis == "bare":
-        if chemical == "hypochlorite":
+        if chemical == BLEACH:
             return (
                 "strength.bare",
                 f"`{strength.text}` does not say which percent of hypochlorite",
@@ -127,9 +122,9 @@ def mix_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
             if weighed
             else f"write `{number} vol %`, or a ratio such as `1:10`",
         )
-    allowed = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
+    allowed = _bases(chemical)
     if strength.basis not in allowed and (weighed or strength.basis != "vol"):
-        example = "1.0 %" if chemical == "hypochlorite" else "5 wt %` or `50 g/L" if weighed else "1:10"
+        example = "1.0 %" if chemical == BLEACH else "5 wt %` or `50 g/L" if weighed else "1:10"
         why = ": crystals are weighed, not poured" if weighed and strength.basis == "vol" else ""
         return (
             "strength.basis",
@@ -141,11 +136,11 @@ def mix_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
 
 def stock_slip(strength: Strength, chemical: str) -> tuple[str, str, str] | None:
     """Code, message and remedy where a lot's strength does not say what its chemical needs, else None."""
-    allowed = STOCK_BASES.get(chemical, OTHER_STOCK_BASES)
+    allowed = _bases(chemical)
     if strength.basis in allowed:
         return too_strong(strength, chemical)
     written, number = strength.text, f"{strength.amount:g}"
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         if strength.basis in ("bare", "wt"):
             return (
                 "strength.bare",

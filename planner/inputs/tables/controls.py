@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from planner.inputs.tables.chemicals import covered_by
 from planner.inputs.tables.rows import rows
 
 
@@ -31,7 +32,11 @@ class Control:
 
     def holds(self, place: str, water: str) -> bool:
         """Whether it keeps such water from such a place: a chemical by its table name, `flatwork`, or `water`."""
-        return place in self.keeps and water not in self.never and (not self.only or water in self.only)
+        return (
+            place in self.keeps
+            and water not in covered_by(self.never)
+            and (not self.only or water in covered_by(self.only))
+        )
 
 
 @lru_cache(maxsize=1)

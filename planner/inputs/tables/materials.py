@@ -14,12 +14,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
 
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows, table
 
 May = Literal["fine", "weak", "care", "rinse", "never"]
 _WORST: Final[tuple[May, ...]] = ("fine", "weak", "care", "rinse", "never")
-CLASSES: Final = ("hypochlorite", "muriatic", "weak_acid", "caustic", "percarbonate")
-"""What a record has an effect for; `acts_as` of the table says which of them a chemical goes by."""
+CLASSES: Final = tuple(table("materials")["classes"])
+"""What a record has an effect for; `touches` of a chemical's own record says which of them it goes by."""
 _WORD = re.compile(r"[^\W_]+")
 _LIKE: Final = 0.82
 """How like a known word an unknown one beside it may be before somebody has to say which he meant (our choice)."""
@@ -115,10 +116,11 @@ def named(phrase: str) -> tuple[tuple[Material, ...], tuple[str, ...]]:
 
 def effect_on(chemical: str, material: Material) -> Effect:
     """What a chemical does to a material. One that no class has is not known to be harmless: it is tried first."""
-    acts = table("materials")["acts_as"].get(chemical)
-    if acts == "mild":
-        return _effect("fine")
-    return material.effects[acts] if acts is not None else _effect("try_first")
+    of = CHEMICALS.get(chemical)
+    if of is None or of.touches is None:
+        return _effect("try_first")
+    own = of.touches_but.get(material.name, "fine" if of.touches == "mild" else None)
+    return _effect(own) if own is not None else material.effects[of.touches]
 
 
 def worst_on(chemical: str, phrase: str) -> tuple[Material, Effect] | None:
@@ -127,7 +129,7 @@ def worst_on(chemical: str, phrase: str) -> tuple[Material, Effect] | None:
     return max(found, key=lambda pair: _WORST.index(pair[1].may), default=None)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=64)
 def _effect(name: str) -> Effect:
     row = next(row for row in rows("materials", "effects") if row["name"] == name)
     return Effect(name=name, may=row["may"], bath=row.get("bath", ""), why=row["why"], source=row["source"])
@@ -135,7 +137,7 @@ def _effect(name: str) -> Effect:
 
 def spoils(chemical: str) -> bool:
     """Whether what a chemical goes through must be known: soaps and what ends a bleach or an acid spoil nothing."""
-    return bool(table("materials")["acts_as"].get(chemical) != "mild")
+    return chemical not in CHEMICALS or CHEMICALS[chemical].touches != "mild"
 
 
 def refused(phrase: str) -> tuple[str, str] | None:

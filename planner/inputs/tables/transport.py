@@ -1,40 +1,21 @@
-"""The table of transport in SI: data/transport.yaml."""
+"""What the road asks for, and what a container weighs empty: data/transport.yaml, and the records of chemicals."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
-from types import MappingProxyType
 
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import CHEMICALS, Listed
 from planner.inputs.tables.rows import rows, table
 from planner.units import read
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Substance:
-    """What the road calls a chemical: its UN number, proper `wording`, hazard `kind` (the class).
-
-    Weaker than `least` [kg/m3 of the active as sold] it is not counted.
-    """
-
-    chemical: str
-    un: str
-    wording: str
-    kind: str
-    least: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TransportTables:
-    """`substances` by chemical; `tares` pairs (holds [m3], weighs empty [kg]) rising; `densities` [kg/m3]."""
-
-    substances: Mapping[str, Substance]
-    tares: tuple[tuple[float, float], ...]
-    densities: Mapping[str, float]
+def listed(chemical: str) -> Listed:
+    """What the road calls a chemical that it lists. Raises KeyError for another."""
+    row = CHEMICALS[chemical].listed
+    if row is None:
+        raise KeyError(chemical)
+    return row
 
 
 def not_arranged(text: str) -> tuple[str, ...]:
@@ -45,19 +26,6 @@ def not_arranged(text: str) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=1)
-def transport_tables() -> TransportTables:
-    """The three tables."""
-    substances = {
-        row["chemical"]: Substance(
-            chemical=row["chemical"],
-            un=CHEMICALS[row["chemical"]].un or "",
-            wording=row["wording"],
-            kind=row["class"],
-            least=read(row["from"], "concentration"),
-            source=row["source"],
-        )
-        for row in rows("transport", "substances")
-    }
-    tares = tuple((read(row["up_to"], "volume"), read(row["tare"], "mass")) for row in rows("transport", "tares"))
-    densities = {row["chemical"]: read(row["density"], "concentration") for row in rows("transport", "densities")}
-    return TransportTables(substances=MappingProxyType(substances), tares=tares, densities=MappingProxyType(densities))
+def tares() -> tuple[tuple[float, float], ...]:
+    """Pairs (holds [m3], weighs empty [kg]) rising."""
+    return tuple((read(row["up_to"], "volume"), read(row["tare"], "mass")) for row in rows("transport", "tares"))

@@ -11,7 +11,7 @@ from typing import Any
 from planner.inputs.models.base import Location, Slip, listed, nearest
 from planner.inputs.models.company import Minute, SurfaceRow, SurfaceTable
 from planner.inputs.reading.strengths import mix_slip
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import CHEMICALS, SOAP
 from planner.inputs.tables.defaults import defaults, minutes
 from planner.inputs.tables.electric import electric_tables
 from planner.inputs.tables.materials import refused
@@ -82,7 +82,7 @@ def limit_rows() -> Mapping[str, Limit]:
             regulation=row.get("regulation") == "true",
             source=row["source"],
         )
-        for row in rows("limits")
+        for row in (*rows("limits"), *(row for one in CHEMICALS.values() for row in one.limits))
     }
 
 
@@ -222,7 +222,7 @@ def _strength_slips(row: SurfaceRow, at: Location) -> Iterator[Slip]:
     """A range that does not say how much of its chemical it is, or whose ends are told in two ways."""
     if row.chemical is None or row.strength is None:
         return
-    if row.chemical == "surfactant":
+    if row.chemical == SOAP:
         yield Slip(
             code="strength.basis",
             message="soap is dosed on top of what washes a wall, and has no strength there",
@@ -306,8 +306,6 @@ def all_tables(surfaces: Mapping[str, SurfaceRow], own: Mapping[str, Minute]) ->
             "hose_walls": hose_walls(),
             "chemicals": CHEMICALS,
             "limits": limit_rows(),
-            "reactions": table("reactions"),
-            "neutralisers": table("neutralisers"),
             "electric": electric_tables(),
             "defaults": MappingProxyType(defaults()),
             "minutes": MappingProxyType({**minutes(), **{name: one.amount for name, one in own.items()}}),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from planner.checks.model import CheckedJob
+from planner.inputs.tables.chemicals import BLEACH
 from planner.packet.blocks import Block, Cell, Hold, Picture, Section, Span, Spans, State, Step, Table, Text, said
 from planner.packet.cautions import cautions
 from planner.packet.drawings.clock import Piece, clock_bar
@@ -208,7 +209,7 @@ def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
         if any(part.volume is None for part in parts):
             lines.append(f"{run}: no flush gets to {target}, dose it.")
             continue
-        strip = f"strip {target} or less" if parts[0].leaves == "hypochlorite" else "pH strip 6 to 8"
+        strip = f"strip {target} or less" if parts[0].leaves == BLEACH else "pH strip 6 to 8"
         lines.append(f"{run}: {drawn(volume, system, 'up')} through, {minutes(seconds)} min, {strip}?")
     pairs = [_gives(after, one, other) for one in _chemicals(before) for other in _chemicals(after)]
     danger = next((pair for pair in pairs if pair), "")

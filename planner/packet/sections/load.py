@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, SOAP
 from planner.packet.blocks import Block, Span, Step, Text, said
 from planner.packet.sections.crew.safety import aboard
-from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.owner.weights import ridden, with_drum
 from planner.packet.sections.reading import written
 from planner.plan.days.day import DayPlan
-from planner.plan.mix.mixing import SOAP
 from planner.plan.model import JobPlan
 from planner.units import System, show
 from planner.words.hazards import hazard_of
@@ -114,8 +113,8 @@ def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
         wear += [one.strip() for one in row.wear.partition(";")[0].split(",")] if row is not None else []
     if wear:
         yield _step("", f"Wear, each of the crew: {', '.join(dict.fromkeys(wear))}")
-    by_ph = {*ACIDS, "caustic", "percarbonate"}
-    strips = [name for name, there in (("Chlorine strips", "hypochlorite" in chemicals),
+    by_ph = {*ACIDS, *ALKALIS}
+    strips = [name for name, there in (("Chlorine strips", BLEACH in chemicals),
                                        ("pH strips", bool(set(chemicals) & by_ph))) if there]  # fmt: skip
     if strips:
         yield _step("", f"{' and '.join(strips)}, jug, stick, scale")

@@ -8,9 +8,9 @@ from math import isfinite
 from planner.checks.model import Finding
 from planner.chemistry import hypochlorite
 from planner.inputs.models import Lot
+from planner.inputs.tables.chemicals import BLEACH, DRY, SOAP
 from planner.packet.findings import run_of, stops_of
 from planner.packet.sections.reading import Reading
-from planner.plan.mix.mixing import DRY, SOAP
 from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show_number
@@ -24,7 +24,6 @@ from planner.words.measures import (
     weighed,
 )
 
-ACIDS = ("muriatic", "oxalic", "citric")
 _DAY = 86400.0
 
 
@@ -64,7 +63,7 @@ def wall_number(plan: JobPlan, mix: MixPlan) -> tuple[str, str]:
     given = mix.parts[0].surface.strength if mix.parts else None
     if mix.chemical == SOAP:
         return show_number(100.0 * mix.soap_share, "number", "us", step=0.01)[0], "vol %"
-    if mix.chemical == "hypochlorite" and isfinite(mix.target):
+    if mix.chemical == BLEACH and isfinite(mix.target):
         reached = mix.wall if mix.wall is not None and mix.wall < mix.target else mix.target
         return strength_number(reached, mix.chemical, percent_of(plan), "down")
     if given is not None:
@@ -76,7 +75,7 @@ def on_the_wall(plan: JobPlan, mix: MixPlan) -> str:
     """The same as words, with its parts where it is a share by volume."""
     words = " ".join(part for part in wall_number(plan, mix) if part)
     given = mix.parts[0].surface.strength if mix.parts else None
-    parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != "hypochlorite" else ""
+    parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != BLEACH else ""
     return f"{words}, {parts}" if parts else words
 
 
@@ -92,7 +91,7 @@ def _caustic(plan: JobPlan, lot: LotToday) -> float:
 
 def today(plan: JobPlan, lot: LotToday) -> str:
     """A lot's strength on the day: hypochlorite in the company's percent, anything else as its paper says."""
-    if lot.chemical == "hypochlorite" and lot.nominal is not None:
+    if lot.chemical == BLEACH and lot.nominal is not None:
         return strength(lot.nominal, lot.chemical, percent_of(plan), "down", caustic=_caustic(plan, lot))
     given = written_lot(plan, lot.name)
     text = None
@@ -109,7 +108,7 @@ def band_of(plan: JobPlan, lot: LotToday) -> str:
     """From how weak to how strong it may be, to the outer side; empty where nothing spreads it."""
     if lot.low is None or lot.high is None or lot.low == lot.high:
         return ""
-    percent, caustic = percent_of(plan), _caustic(plan, lot) if lot.chemical == "hypochlorite" else 0.0
+    percent, caustic = percent_of(plan), _caustic(plan, lot) if lot.chemical == BLEACH else 0.0
     low = strength_number(lot.low, lot.chemical, percent, "down", caustic=caustic)[0]
     high, unit = strength_number(lot.high, lot.chemical, percent, "up", caustic=caustic)
     return f"{low} to {high}" if today(plan, lot).endswith(unit) else f"{low} to {high} {unit}"
@@ -119,7 +118,7 @@ def known_from(lot: LotToday) -> str:
     """How the strength is known: tested, made so many days ago, or only written; nothing of what is weighed dry."""
     if lot.nominal is None and lot.chemical in DRY:
         return ""
-    if lot.chemical != "hypochlorite":
+    if lot.chemical != BLEACH:
         return "tested" if lot.tested else "as written"
     if lot.age is None or not lot.known:
         return "as written, no date: test it"

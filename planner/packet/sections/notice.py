@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.packet.blocks import Section
 from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.reading import Reading, spoken, template, written
@@ -29,8 +30,8 @@ def section(reading: Reading) -> Section:
         "held": "yes" if checked.verdict == "stop" else "no",
         **_hours(plan, system),
         **_washed(plan),
-        "bleach": _yes("hypochlorite" in chemicals),
-        "acid": _yes(bool(chemicals & {"muriatic", "oxalic", "citric"})),
+        "bleach": _yes(BLEACH in chemicals),
+        "acid": _yes(bool(chemicals & set(ACIDS))),
         "mixed": _yes(bool(plan.mixes)),
         "faucet": "faucet" if system == "us" else "tap",
         "tap": _yes(plan.input.water.source in ("tap", "hydrant")),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from math import inf
 from typing import Any
 
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, DRY, kind_of, of_kind, short_of
 from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Cell, Fields, Section, Span, Spans, Table, WriteIn, said
 from planner.packet.sections.crew.safety import aid_table
@@ -22,7 +23,7 @@ from planner.words.spoken import spoken_name
 
 _ASK = "read it on the hose first"
 _QUARTER = 15.0  # s
-_REDUCERS = ("thiosulfate", "sulfite", "bisulfite", "ascorbic")  # end a leftover of bleach; on its stock they boil over
+_REDUCERS = of_kind("reducer")  # end a leftover of bleach; on its stock they boil over
 
 
 def section(plan: JobPlan, system: System) -> Section:
@@ -57,8 +58,8 @@ def section(plan: JobPlan, system: System) -> Section:
         "switched": " and ".join(rule.pump.name for rule in rules if rule.shut == "itself"),
         "backflow": (backflow or "").replace("_", " "),
         "chemicals": "yes" if chemicals else "no",
-        "bleach": "yes" if "hypochlorite" in chemicals else "no",
-        "acid": "yes" if "muriatic" in chemicals else "no",
+        "bleach": "yes" if BLEACH in chemicals else "no",
+        "acid": "yes" if any(kind_of(one) == "acid" and one not in DRY for one in chemicals) else "no",
         "eyewash": drawn(carried.eyewash, system, "down") if carried and carried.eyewash else "",
         "spill_kit": "yes" if carried is not None and carried.spill_kit else "no",
         "apart": " and ".join(spoken_name(one) for one in carried.apart) if carried is not None else "",
@@ -143,7 +144,7 @@ def _chemicals(plan: JobPlan) -> list[str]:
     lots = {lot.name: lot.chemical for lot in plan.input.lots}
     found = [lot.chemical for lot in plan.input.lots]
     kept = [tank.holds for tank in rig.tanks] + [pump.dedicated for pump in rig.pumps]
-    known = {*lots.values(), *(chemical for chemical in ("hypochlorite", "muriatic"))}
+    known = {*lots.values(), BLEACH, *(one for one in ACIDS if one not in DRY)}
     found += [lots.get(one, one) for one in kept if one and lots.get(one, one) in known]
     # Bleach and acids first: what ends a leftover is named under what it must not meet.
     return sorted(set(found), key=lambda one: (one in _REDUCERS, one))
@@ -158,7 +159,7 @@ def _never(chemicals: list[str], system: System) -> tuple[Table, ...]:
             covered |= {frozenset({chemical, other}) for other in one["covers"]}
             told.setdefault(_short(chemical), []).append((one["meets"], one["gives"]))
     for first, second, gives in _others(chemicals, covered):
-        other = f"{_short(second)}, on its stock" if (first, second in _REDUCERS) == ("hypochlorite", True) else ""
+        other = f"{_short(second)}, on its stock" if (first, second in _REDUCERS) == (BLEACH, True) else ""
         told.setdefault(_short(first), []).append((other or _short(second), gives))
     return tuple(
         Table(head=(f"{name.capitalize()}, never with", "It gives"), rows=tuple(rows), widths=(5.4, 3.0))
@@ -174,7 +175,7 @@ def _others(chemicals: list[str], covered: set[frozenset[str]]) -> Iterator[tupl
 
 
 def _short(chemical: str) -> str:
-    return "bleach" if chemical == "hypochlorite" else spoken_name(chemical)
+    return short_of(chemical)
 
 
 def _phones(plan: JobPlan) -> Fields:

@@ -14,9 +14,9 @@ from typing import Final
 
 from planner.chemistry import rinsing, washout
 from planner.chemistry.groups import answer
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
+from planner.inputs.tables.chemicals import BURNS, SOAP, lawn_of
 from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.between.flushing import (
@@ -50,11 +50,6 @@ from planner.plan.water.tap import pour_flow
 
 SOAP_DENSITY: Final = 1000.0
 """Strength [kg/m3] of soap as sold, the product itself being what its strength counts (our choice)."""
-
-_CAUGHT: Final = frozenset({*ACIDS, "caustic"})
-"""What is caught and neutralised where it is too strong for the lawn; no sewer takes it as it is."""
-
-_SOAP: Final = "surfactant"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +105,7 @@ def plan_changes(
             changes.append(_change(job, run, mix, of_tank, washed, pour))
         rig = after_mix(ready_for(job, mixed_in, mix.chemical, rig), mix)
         for part in line_parts(run, mix):
-            strength = part.strength if mix.chemical != _SOAP else mix.soap_share * SOAP_DENSITY
+            strength = part.strength if mix.chemical != SOAP else mix.soap_share * SOAP_DENSITY
             key = part_key(run, part.name)
             before = line.get(key)
             if before is not None and not _foreign(before.chemical, mix) and before.chemical == mix.chemical:
@@ -147,7 +142,7 @@ def line_parts(run: RunPlan, mix: MixPlan) -> list[washout.Part]:
 
 def _foreign(before: str, mix: MixPlan) -> bool:
     """Whether what a part last held must not come along into the mix. Soap is no stranger to a mix with soap in it."""
-    return before not in (mix.chemical, "water") and not (before == _SOAP and mix.soap_share > 0.0)
+    return before not in (mix.chemical, "water") and not (before == SOAP and mix.soap_share > 0.0)
 
 
 def pumped(changes: Iterable[ChangeFlush]) -> tuple[FlushPlan, ...]:
@@ -171,14 +166,14 @@ def pumped(changes: Iterable[ChangeFlush]) -> tuple[FlushPlan, ...]:
 
 def strongest_of(job: JobInput, chemical: str) -> float:
     """The strongest a chemical can be on this rig: the strongest lot of it; of soap the soap itself [kg/m3]."""
-    if chemical == _SOAP:
+    if chemical == SOAP:
         return SOAP_DENSITY
     lots = [lot_today(lot, job.date) for lot in job.lots if lot.chemical == chemical]
     return max((lot.high or lot.nominal or 0.0 for lot in lots), default=0.0) or default("unknown_strength")
 
 
 def _tank_strength(job: JobInput, held: TankHeel) -> float:
-    if held.chemical == _SOAP:
+    if held.chemical == SOAP:
         return held.soap * SOAP_DENSITY or SOAP_DENSITY
     return held.strength or strongest_of(job, held.chemical)
 
@@ -196,7 +191,7 @@ def _change(
     apart = [*([_rinsed(job, *of_tank, pour)] if of_tank is not None else []), *_washed(job, run, washed, flow)]
     together = None
     # No strip tells of soap, so that its last rinse is not known to be clean.
-    told = of_tank is not None and of_tank[1].chemical != _SOAP
+    told = of_tank is not None and of_tank[1].chemical != SOAP
     if of_tank is not None and told and washed and all(chemical == of_tank[1].chemical for _, chemical in washed):
         together = _together(job, run, *of_tank, [part for part, _ in washed], flow, pour)
     parts, other = apart, None
@@ -352,12 +347,12 @@ def _drains_to(job: JobInput, parts: Sequence[ChangePart], mean: float, comes: s
     """Where the flush water goes: by how strong it is, by what lives near, and by what this ground gets later."""
     near = job.job.near
     # Lye never goes to the lawn, however thin: its sodium stays there.
-    weak = mean <= job.limits["lawn_strength"] and not any(part.leaves == "caustic" for part in parts)
+    weak = mean <= job.limits["lawn_strength"] and not any(lawn_of(part.leaves) == "never" for part in parts)
     here = {comes, *(surface.chemical for surface in job.surfaces if surface.chemical is not None)}
     meets = any(answer(part.leaves, other, matrix()).stops for part in parts for other in here)
     if weak and not meets:
         return "lawn"
-    if meets or any(part.leaves in _CAUGHT for part in parts) or near_life(job):
+    if meets or any(part.leaves in BURNS for part in parts) or near_life(job):
         return "caught"
     open_drain = near is not None and near.storm_drain is not None
     return "caught" if open_drain and not kept_out(job, "storm_drain", {part.leaves for part in parts}) else "sanitary"

@@ -10,9 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from planner.chemistry import washout
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP, chemical_named
 from planner.inputs.tables.controls import Control, controls
 from planner.physics.hoses import area
 from planner.plan.between.model import ChangeFlush
@@ -74,7 +73,7 @@ def _at_the_end(
             if change.mix == mix.name:
                 for washed in change.line:
                     last.pop(part_key(run, washed.part), None)
-        if mix.chemical == "surfactant":
+        if mix.chemical == SOAP:
             continue
         for part in parts_of(run, mix):
             key = part_key(run, part.name)
@@ -162,18 +161,18 @@ def kept_from(plan: JobPlan, control: Control) -> tuple[str, ...]:
 
 def inlet_of(job: JobInput, chemical: str) -> float:
     """What the water brings of a chemical [kg/m3]: its own chlorine, and of anything else nothing."""
-    return (job.water.chlorine or 0.0) if chemical == "hypochlorite" else 0.0
+    return (job.water.chlorine or 0.0) if chemical == BLEACH else 0.0
 
 
 def residual_of(job: JobInput, chemical: str) -> float:
     """What may be left of a chemical [kg/m3] in a part that is flushed."""
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         # Tap water carries more chlorine than a pond bears: no rinse reaches that, so it is diverted or dosed instead.
         life = job.limits["residual_with_life"]
         return life if near_life(job) and inlet_of(job, chemical) < life else job.limits["residual"]
     if chemical in ACIDS:
         return job.limits["residual_acid"]
-    if chemical == "surfactant":
+    if chemical == SOAP:
         return job.limits["residual_soap"]
     return job.limits["residual"]
 

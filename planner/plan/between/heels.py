@@ -8,10 +8,9 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.chemistry import ageing
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Heel, Tank
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP, chemical_named
 from planner.inputs.tables.defaults import default
 from planner.plan.between.flushing import washable
 from planner.plan.between.matrix import meets
@@ -60,7 +59,7 @@ def drew_bleach(job: JobInput) -> frozenset[str]:
     A pump that is kept for something else did not.
     """
     heels = job.day.heels if job.day is not None else {}
-    held = {tank for tank, heel in heels.items() if _chemical_of(job, heel) == "hypochlorite"}
+    held = {tank for tank, heel in heels.items() if _chemical_of(job, heel) == BLEACH}
     drawn = {one.pump for one in job.rig.setups if one.dosing == "premix" and one.feed in held}
     drawn |= {
         run.pump.name
@@ -68,14 +67,14 @@ def drew_bleach(job: JobInput) -> frozenset[str]:
         if run.premix and run.pump is not None and run.feed_tank is not None and run.feed_tank.name in held
     }
     kept = {pump.name: chemical_named(pump.dedicated) for pump in job.rig.pumps if pump.dedicated}
-    others = {pump for pump, known in kept.items() if known is None or known.name != "hypochlorite"}
+    others = {pump for pump, known in kept.items() if known is None or known.name != BLEACH}
     return frozenset(pump for pump in drawn if pump is not None and pump not in others)
 
 
 def _soap(written: Heel, chemical: str) -> float:
     """Soap's share [-] of a heel of soap and water, where it is written as one."""
     strength = written.strength
-    shared = strength is not None and strength.basis == "vol" and chemical == "surfactant"
+    shared = strength is not None and strength.basis == "vol" and chemical == SOAP
     return strength.amount / 100.0 if strength is not None and shared else 0.0
 
 
@@ -83,7 +82,7 @@ def _strength(job: JobInput, tank: str, chemical: str) -> float:
     """How strong a heel is [kg/m3]: what does not say it is a fault before it gets here, and is never nothing."""
     assert job.day is not None
     written = job.day.heels[tank].strength
-    if chemical in ("water", "surfactant"):
+    if chemical in ("water", SOAP):
         # Soap is counted by its share of the heel, not by a strength.
         return 0.0
     lots = [lot_today(lot, job.date) for lot in job.lots if lot.chemical == chemical]
@@ -91,10 +90,10 @@ def _strength(job: JobInput, tank: str, chemical: str) -> float:
     if written is not None and written.basis == "vol":
         # A share of stock is taken of the strongest lot there is: too strong a heel is the safe reading.
         found = written.amount / 100.0 * stock
-    elif written is not None and written.basis == "bare" and chemical == "hypochlorite":
+    elif written is not None and written.basis == "bare" and chemical == BLEACH:
         found = available_chlorine(replace(written, basis=job.company.percent))
     elif written is not None:
-        found = (available_chlorine(written) if chemical == "hypochlorite" else active(written, chemical)) or 0.0
+        found = (available_chlorine(written) if chemical == BLEACH else active(written, chemical)) or 0.0
     else:
         found = 0.0
     return found or stock or _STRONGEST

@@ -10,6 +10,7 @@ from typing import Any, Final
 from planner.chemistry.gases import Exposure, GasReaction, Released, air_spoiled, released
 from planner.chemistry.groups import Answer, Matrix, Rule, Substance, answer, answers_among, matrix_of
 from planner.chemistry.reactions import Pair
+from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows, table
 
 _GRAMS: Final = 1e-3
@@ -30,23 +31,30 @@ class Gas:
 
 @lru_cache(maxsize=1)
 def matrix() -> Matrix:
-    """The matrix of data/reactions.yaml."""
+    """The matrix: what each chemical's record says of it, and the groups of data/reactions.yaml.
+
+    A chemical whose groups nobody found is none of it, and may meet nothing.
+    """
     written = table("reactions")
+    chemicals = [one for one in CHEMICALS.values() if "groups" not in one.unknown]
     return matrix_of(
         [
-            Substance(
-                name=row["name"],
-                groups=tuple(row["groups"]),
-                molar=float(row["molar"]) * _GRAMS if "molar" in row else None,
-                site=row.get("site") == "true",
-                source=row["source"],
-            )
-            for row in written["substances"]
+            *(
+                Substance(name=one.name, groups=one.groups, molar=one.molar, site=False, source=one.groups_source)
+                for one in chemicals
+            ),
+            *(
+                Substance(
+                    name=row["name"],
+                    groups=tuple(row["groups"]),
+                    molar=float(row["molar"]) * _GRAMS if "molar" in row else None,
+                    site=row.get("site") == "true",
+                    source=row["source"],
+                )
+                for row in written["substances"]
+            ),
         ],
-        [
-            *(_rule(row | {"outcome": "forbidden"}) for row in written["pairs"]),
-            *(_rule(row) for row in written["spared"]),
-        ],
+        [_rule({**row, "first": one.name, "second": row["with"]}) for one in chemicals for row in one.meets],
         [_rule(row) for row in written["group_pairs"]],
     )
 
@@ -67,9 +75,9 @@ def gas_reactions() -> Mapping[frozenset[str], GasReaction]:
     """The gas reaction of each pair that has one."""
     molar = {row["name"]: float(row["molar"]) * _GRAMS for row in rows("reactions", "gases")}
     return {
-        frozenset((row["first"], row["second"])): GasReaction(
-            first=row["first"],
-            second=row["second"],
+        frozenset((one.name, row["with"])): GasReaction(
+            first=one.name,
+            second=row["with"],
             takes_first=float(row["takes"][0]),
             takes_second=float(row["takes"][1]),
             gas=row["gas"],
@@ -77,7 +85,8 @@ def gas_reactions() -> Mapping[frozenset[str], GasReaction]:
             gas_molar=molar[row["gas"]],
             equation=row["equation"],
         )
-        for row in rows("reactions", "gas_reactions")
+        for one in CHEMICALS.values()
+        for row in one.gases
     }
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.reading.addresses import near_place
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
 from planner.physics.hoses import area
 from planner.plan.between.heels import after_mix
 from planner.plan.between.matrix import meets
@@ -89,7 +89,7 @@ def unflushed(
     changes = tuple(changes)
     for mix in mixes:
         used -= set(cleared_by([change for change in changes if change.mix == mix.name]))
-        used |= set(after_mix(EMPTY, mix).parts) if mix.chemical != "surfactant" else set()
+        used |= set(after_mix(EMPTY, mix).parts) if mix.chemical != SOAP else set()
         device = mix.run.dosing
         if device is not None and device.wetted_volume == 0.0 and mix.run.name in runs:
             washed.add(device.name)
@@ -126,7 +126,7 @@ def _earlier(around: Around, washed: Cleared) -> Iterator[Meeting]:
         for part in after_mix(EMPTY, mix).parts:
             # What bleach has soaked stays a bleach pump, whatever went through it since.
             acid = part == pump and part in around.found.bleach_pumps and mix.chemical in ACIDS
-            first = "hypochlorite" if acid else around.found.parts.get(part)
+            first = BLEACH if acid else around.found.parts.get(part)
             if first is None or (part, mix.chemical) in met:
                 continue
             met.add((part, mix.chemical))

@@ -18,8 +18,7 @@ from math import isclose
 from types import MappingProxyType
 from typing import Any, Final
 
-from planner.chemistry.base_heat import ALKALI_HEAT, HEAT_PER_PROTON, alkali_rise, neutralising_rise
-from planner.chemistry.bath import PROTONS
+from planner.chemistry.base_heat import alkali_rise, hydrochloric_capacity, neutralising_rise, water_capacity
 from planner.chemistry.constants import MARGIN
 from planner.chemistry.neutralising import (
     SPARE,
@@ -31,31 +30,22 @@ from planner.chemistry.neutralising import (
 )
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, SOAP, kind_of, lawn_of, overshoots
 from planner.inputs.tables.defaults import default
 from planner.plan.between.matrix import meets
 from planner.plan.between.model import AgentNeed, RunoffPlan
 from planner.plan.between.runoff import remains_of
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import MixPlan, Neutraliser
 
 _GALLON = 231 * 0.0254**3
 
 _HAIR: Final = 1e-9  # m3; less is what sums leave over
 
-_TABLE: Final = {
-    "hypochlorite": "chlorine", "muriatic": "hydrogen_chloride", "oxalic": "oxalic_dihydrate", "citric": "citric",
-    "caustic": "caustic", "percarbonate": "percarbonate", "soda_ash": "soda_ash", "lime": "lime",
-}  # fmt: skip
-HARMLESS: Final = frozenset({"water", "bicarbonate"})
-"""What may be let go as it is once a strip reads right: a mix of bicarbonate stands at pH 8.3."""
+HARMLESS: Final = frozenset({"water", *(one for one in CHEMICALS if lawn_of(one) == "harmless")})
+"""What may be let go as it is once a strip reads right."""
 
-NEVER_LAWN: Final = frozenset({"caustic", "percarbonate", "soda_ash", "lime"})
-"""What never goes to the lawn, neutralized or not: the sodium in it stays and kills what grows (common practice)."""
-
-_AGAINST: Final = {
-    "hypochlorite": "chlorine", "caustic": "alkali", "percarbonate": "alkali", "soda_ash": "alkali", "lime": "alkali",
-}  # fmt: skip
-"""What an agent is against, of all but acids."""
+NEVER_LAWN: Final = frozenset(one for one in CHEMICALS if lawn_of(one) in ("never", "rinse"))
+"""What never goes to the lawn, neutralized or not."""
 
 _TOXIC: Final = frozenset({"GT", "GF"})
 """Consequences of groups that no neutralizer may have: a toxic or a flammable gas."""
@@ -76,15 +66,16 @@ def plan_neutralisers(
     """
     found = list(_leftovers(mixes, runoff))
     agents = {
-        table: _agent(job, table, {name for mix, *_ in found if _TABLE[mix.chemical] == table for name in in_pail(mix)},
-                      sum(active_mass(volume, strength) for mix, _, volume, strength in found
-                          if _TABLE[mix.chemical] == table), taken)
-        for table in dict.fromkeys(_TABLE[mix.chemical] for mix, *_ in found)
+        chemical: _agent(job, chemical, {name for mix, *_ in found if mix.chemical == chemical
+                                         for name in in_pail(mix)},
+                         sum(active_mass(volume, strength) for mix, _, volume, strength in found
+                             if mix.chemical == chemical), taken)
+        for chemical in dict.fromkeys(mix.chemical for mix, *_ in found)
     }  # fmt: skip
     planned = [
         _treated(job, mix.chemical, f"{purpose} of {mix.name}", volume, strength, agent)
         for mix, purpose, volume, strength in found
-        if (agent := agents[_TABLE[mix.chemical]]) is not None
+        if (agent := agents[mix.chemical]) is not None
     ]
     return tuple(one for one in planned if one is not None)
 
@@ -122,7 +113,7 @@ def _treated(
     by 7 K.  How it foams is a matter of room, not of strength (procedure/pails.py).
     """
     hottest = job.limits["neutralise_rise"]
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         times = strength / min(job.limits["neutralise_strength"], STRONGEST_DECHLORINATED)
     else:
         times = (rise_of(chemical, strength, agent.name) or 0.0) / hottest if thin else 1.0
@@ -150,7 +141,7 @@ def _leftovers(
     caught = False
     for mix in mixes:
         strength = max(mix.wall_high or 0.0, mix.wall or 0.0, mix.target)
-        if mix.chemical not in _TABLE or not strength > 0.0:
+        if not _rows(mix.chemical) or not strength > 0.0:
             continue
         yield mix, "a leftover gallon", _GALLON, strength
         left, tank = remains_of(mix), mix.run.feed_tank
@@ -180,10 +171,9 @@ def neutralised(
     `taken` [kg]: what the jobs before took of each lot. `thin`: water first where it would get too hot; a bath is not,
     its own finding tells how hot it gets.
     """
-    table = _TABLE.get(chemical)
-    if table is None or not volume > 0.0 or not strength > 0.0:
+    if not _rows(chemical) or not volume > 0.0 or not strength > 0.0:
         return None
-    agent = _agent(job, table, {chemical}, active_mass(volume, strength), taken)
+    agent = _agent(job, chemical, {chemical}, active_mass(volume, strength), taken)
     return _treated(job, chemical, purpose, volume, strength, agent, thin=thin) if agent is not None else None
 
 
@@ -223,24 +213,31 @@ def _together(one: Neutraliser, other: Neutraliser) -> Neutraliser:
 
 def treated_with(job: JobInput, chemical: str, agent: str, volume: float, strength: float) -> Neutraliser | None:
     """What of an `agent` that was chosen for a chemical another `volume` [m3] of it takes, at its own strength."""
-    rows = [row for row in job.tables["neutralisers"][_TABLE[chemical]] if row["name"] == agent]
+    rows = [row for row in _rows(chemical) if row["name"] == agent]
     return _treated(job, chemical, "", volume, strength, _agent_in(rows[0])) if rows else None
 
 
 def usual_agent(job: JobInput, chemical: str, active: float) -> tuple[str, float]:
     """What makes `active` [kg] of an acid harmless as a rule, and how much [kg], its spare included."""
-    row = job.tables["neutralisers"][_TABLE[chemical]][0]
+    row = _rows(chemical)[0]
     return row["name"], active * _dose(row) * (1.0 + SPARE)
 
 
 def rise_of(chemical: str, strength: float, agent: str) -> float | None:
     """How much warmer [K] a pail at `strength` [kg/m3] gets from its agent, below 0 colder; None where not known."""
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         return dechlorinating_rise(strength)
-    if chemical in ALKALI_HEAT:
-        return alkali_rise(chemical, strength)
-    known = chemical in PROTONS and agent in HEAT_PER_PROTON
-    return neutralising_rise(chemical, strength, agent) if known else None
+    row, base = CHEMICALS.get(chemical), CHEMICALS[agent].base if agent in CHEMICALS else None
+    if row is None or row.molar is None:
+        return None
+    moles = strength / row.molar
+    if row.base is not None and row.base.with_weak is not None:
+        return alkali_rise(moles, row.base.with_weak)
+    if row.acid is None or base is None or base.in_acid is None:
+        return None
+    given = base.in_acid + (row.acid.with_lime if overshoots(agent) else 0.0)
+    capacity = hydrochloric_capacity if row.solution.by == "hydrochloric" else water_capacity
+    return neutralising_rise(moles * row.acid.protons, given, capacity(strength))
 
 
 def agents_needed(
@@ -260,7 +257,7 @@ def agents_needed(
         needs.append(
             AgentNeed(
                 agent=agent,
-                against=_AGAINST.get(same[0].of, "acid"),
+                against={"bleach": "chlorine"}.get(kind_of(same[0].of), kind_of(same[0].of)),
                 lots=tuple(lot.name for lot in lots),
                 mass=sum(one.mass for one in same),
                 carry=carry,
@@ -299,7 +296,7 @@ def left_of(lot: Lot, taken: Mapping[str, float]) -> float | None:
 
 
 def _agent(
-    job: JobInput, table: str, pail: Set[str], active: float, taken: Mapping[str, float]
+    job: JobInput, chemical: str, pail: Set[str], active: float, taken: Mapping[str, float]
 ) -> Agent | None:  # fmt: skip
     """The best that is enough for `active` [kg] with its spare, else what there is most of; None: nothing fits.
 
@@ -307,10 +304,7 @@ def _agent(
     that gives a toxic gas with what is in the `pail` or may not meet what else is. A lot nobody counted goes after
     those that are counted and enough: the packet asks to weigh it. With nothing on the shelf the best is to be bought.
     """
-    chemical = next(name for name, known in _TABLE.items() if known == table)
-    rows: Mapping[str, Any] = {
-        row["name"]: row for row in job.tables["neutralisers"][table] if _may_go_in(row["name"], chemical, pail)
-    }
+    rows: Mapping[str, Any] = {row["name"]: row for row in _rows(chemical) if _may_go_in(row["name"], chemical, pail)}
     if not rows:
         return None
     treats: dict[str, float] = {}
@@ -329,6 +323,11 @@ def _agent(
     return _agent_in(rows[name])
 
 
+def _rows(chemical: str) -> tuple[Mapping[str, Any], ...]:
+    """What may end a leftover of it, the best first; nothing of one nobody knows anything for."""
+    return CHEMICALS[chemical].neutralised if chemical in CHEMICALS else ()
+
+
 def _agent_in(row: Mapping[str, Any]) -> Agent:
     return Agent(
         name=row["name"],
@@ -339,8 +338,8 @@ def _agent_in(row: Mapping[str, Any]) -> Agent:
 
 
 def _may_go_in(agent: str, chemical: str, pail: Set[str]) -> bool:
-    """Whether an agent may go into a pail of `chemical`: no toxic gas of it, and it may meet all else in there."""
-    gas = bool(_TOXIC & set(meets(chemical, agent).codes))
+    """Whether an agent may go into a pail of `chemical`: no toxic gas, a known heat, and it may meet all else there."""
+    gas = bool(_TOXIC & set(meets(chemical, agent).codes)) or rise_of(chemical, 1.0, agent) is None
     return not gas and not any(meets(agent, other).stops for other in pail - {chemical})
 
 

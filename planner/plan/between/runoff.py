@@ -8,18 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.chemistry import runoff
-from planner.chemistry.constants import (
-    CAUSTIC,
-    CITRIC,
-    HYDROGEN_CHLORIDE,
-    LIME,
-    OXALIC_DIHYDRATE,
-    PERCARBONATE,
-    SODA_ASH,
-)
 from planner.inputs.joined import JobInput
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, SOAP
 from planner.plan.between.model import ActiveLedger, Outlets, RunoffPlan, SurfaceRunoff
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import MixPlan, SurfaceWork
 
 
@@ -87,24 +78,18 @@ def ledger_of(mix: MixPlan) -> ActiveLedger:
 
 def ph_of(chemical: str, strength: float) -> float | None:
     """pH of acid or alkali of `strength` [kg/m3 of the active as sold]; None of anything else."""
-    match chemical:
-        case "muriatic":
-            return runoff.strong_ph(strength / (1000.0 * HYDROGEN_CHLORIDE))
-        case "caustic":
-            return runoff.strong_ph(-strength / (1000.0 * CAUSTIC))
-        case "oxalic":
-            return runoff.weak_ph(strength / (1000.0 * OXALIC_DIHYDRATE), runoff.DISSOCIATION["oxalic"])
-        case "citric":
-            return runoff.weak_ph(strength / (1000.0 * CITRIC), runoff.DISSOCIATION["citric"])
-        case "soda_ash":
-            return runoff.carbonate_ph(strength / (1000.0 * SODA_ASH))
-        case "percarbonate":
-            moles = strength / (1000.0 * PERCARBONATE)
-            return runoff.carbonate_ph(2.0 * moles, 3.0 * moles)
-        case "lime":
-            # Taken as dissolved, all of it: the safe side.
-            return runoff.strong_ph(-2.0 * strength / (1000.0 * LIME))
-    return None
+    row = CHEMICALS.get(chemical)
+    if row is None or row.molar is None:
+        return None
+    moles = strength / (1000.0 * row.molar)
+    if row.acid is not None:
+        return runoff.weak_ph(moles, row.acid.pk) if row.acid.pk else runoff.strong_ph(row.acid.protons * moles)
+    if row.base is None or row.base.hydroxide is None:
+        return None
+    if row.base.carbonate:
+        return runoff.carbonate_ph(row.base.carbonate * moles, (row.base.peroxide or 0.0) * moles)
+    # Taken as dissolved, all of it: the safe side.
+    return runoff.strong_ph(-row.base.hydroxide * moles)
 
 
 def _surfaces(job: JobInput, mixes: Sequence[MixPlan], water: dict[str, float]) -> list[SurfaceRunoff]:
@@ -141,7 +126,7 @@ def _row(
     first = active / mix
     left = runoff.leaving(mix=mix, strength=first, water=water)
     known = chemical != SOAP and active > 0.0
-    chlorine = known and chemical == "hypochlorite"
+    chlorine = known and chemical == BLEACH
     tap = job.water.chlorine
     limits = job.limits
     return SurfaceRunoff(

@@ -18,7 +18,7 @@ from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.inputs.models import Tank
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.reading.sizes import surface_names
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import BLEACH, chemical_named
 from planner.inputs.tables.rows import table
 from planner.plan.between.heels import water_of
 from planner.plan.mix.model import Carried, LotToday, MixPlan, SiteTrace
@@ -99,7 +99,7 @@ def bleached(mixes: Sequence[MixPlan]) -> frozenset[str]:
     return frozenset(
         mix.run.pump.name
         for mix in mixes
-        if mix.chemical == "hypochlorite" and mix.run.pump is not None and mix.kind != "injector"
+        if mix.chemical == BLEACH and mix.run.pump is not None and mix.kind != "injector"
     )
 
 

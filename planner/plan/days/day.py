@@ -13,8 +13,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from planner.inputs.tables.chemicals import SOAP
 from planner.plan.days.order import BetterOrder
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import Carried, LotToday
 from planner.plan.model import JobPlan
 from planner.plan.road.loading import load_of_day

@@ -12,17 +12,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any
 
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Day, Heel
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.chemicals import BLEACH
 from planner.inputs.tables.whole import limits_with
 from planner.plan.between.heels import after_mix, left_in, tonight
 from planner.plan.mix.model import EMPTY, Carried, TankHeel
 from planner.plan.model import JobPlan
-
-_BLEACH: Final = "hypochlorite"
 
 
 def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carried:
@@ -56,7 +55,7 @@ def settled(record: Mapping[str, Any] | None) -> bool:
     if record is None or not record.get("heels"):
         return False
     limits, _ = limits_with({})
-    return _clean(record, _BLEACH, limits) is True and _clean(record, "", limits) is True
+    return _clean(record, BLEACH, limits) is True and _clean(record, "", limits) is True
 
 
 def _lines(plan: JobPlan) -> dict[str, set[str]]:
@@ -70,7 +69,7 @@ def _lines(plan: JobPlan) -> dict[str, set[str]]:
 def _clean(record: Mapping[str, Any], chemical: str, limits: Mapping[str, float]) -> bool | None:
     """Whether the strip after the flush read clean of a chemical; None where none was read that tells."""
     flush = record.get("flush") or {}
-    if chemical == _BLEACH:
+    if chemical == BLEACH:
         read = flush.get("residual_mg_per_l")
         return None if read is None else read <= limits["residual"] * 1000.0 * (1.0 + 1e-9)
     read = flush.get("ph")

@@ -15,6 +15,7 @@ from dataclasses import replace
 from typing import Final
 
 from planner.inputs.models import Lot
+from planner.inputs.tables.chemicals import BLEACH
 from planner.plan.days.day import DayPlan, LotOutlook, Reorder
 from planner.plan.mix.dosed import needed_strength
 from planner.plan.mix.lots import lot_today
@@ -83,7 +84,7 @@ def _runs_out(name: str, held: float | None, following: Sequence[DayPlan]) -> da
 
 def _too_weak(lot: Lot | None, today: datetime.date, needed: float | None) -> datetime.date | None:
     """The first day its low strength is under what is needed; today where it is so already."""
-    if lot is None or needed is None or lot.chemical != "hypochlorite":
+    if lot is None or needed is None or lot.chemical != BLEACH:
         return None
 
     def weak(days: int) -> bool:

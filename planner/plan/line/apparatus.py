@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import combinations
 
-from planner.chemistry import caustic, hypochlorite
+from planner.chemistry import hypochlorite, solutions
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
 from planner.inputs.models.gear import Pump
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.defaults import default
 from planner.physics import pumps, tips
 from planner.physics.constants import GRAVITY
@@ -37,15 +38,15 @@ _WEIGHT = REFERENCE_DENSITY * GRAVITY
 """Pressures of pump curves, rated tips and devices are stated on water at 68 F."""
 
 
-def liquid(temperature: float, strength: float, lye: float = 0.0) -> Liquid:
-    """Water at `temperature` [K] carrying `strength` [g/L] of available chlorine, or `lye` [kg/kg] of caustic soda.
+def liquid(temperature: float, strength: float, thick: tuple[float, float] = (1.0, 1.0)) -> Liquid:
+    """Water at `temperature` [K] carrying `strength` [g/L] of available chlorine, or so much denser and thicker [-].
 
-    Viscosity stays water's for all but lye; both of its factors are taken at 20 C.
+    Viscosity stays water's for all but what has rows of it, such as lye; both factors are taken at 20 C.
     """
-    heavier = caustic.density(lye) / caustic.density(0.0)
+    denser, thicker = thick
     return Liquid(
-        density=mix_density(water_density(temperature), strength) * heavier,
-        viscosity=water_viscosity(temperature) * caustic.relative_viscosity(lye),
+        density=mix_density(water_density(temperature), strength) * denser,
+        viscosity=water_viscosity(temperature) * thicker,
         vapour_pressure=water_vapour_pressure(temperature),
         strength=strength,
         temperature=temperature,
@@ -62,30 +63,31 @@ def strongest(job: JobInput, run: RunInput) -> float:
     if not run.premix and run.dosing is None:
         return 0.0
     strengths = [
-        _share_of_stock(job, "hypochlorite", surface.strength)
+        _share_of_stock(job, BLEACH, surface.strength)
         if surface.strength.basis == "vol"
         else available_chlorine(surface.strength)
         for surface in job.surfaces
-        if surface.name in run.surfaces and surface.strength is not None and surface.chemical == "hypochlorite"
+        if surface.name in run.surfaces and surface.strength is not None and surface.chemical == BLEACH
     ]
     return max(strengths, default=0.0)
 
 
-def strongest_lye(job: JobInput, run: RunInput) -> float:
-    """The strongest caustic mix of the run [kg/kg]; 0 where it sprays none, or nobody says how strong."""
+def thickest(job: JobInput, run: RunInput) -> tuple[float, float]:
+    """How much denser and thicker than water [-] the run's thickest mix is; 1 where none is or tells how strong."""
+    found = [(1.0, 1.0)]
     if not run.premix and run.dosing is None:
-        return 0.0
-    found = [0.0]
+        return found[0]
     for surface in job.surfaces:
-        if surface.name not in run.surfaces or surface.chemical != "caustic" or surface.strength is None:
+        row, wanted = CHEMICALS.get(surface.chemical or ""), surface.strength
+        if surface.name not in run.surfaces or row is None or not row.solution.thickness or wanted is None:
             continue
-        wanted = surface.strength
-        amount = active(wanted, "caustic")
-        if wanted.basis == "vol":
-            amount = _share_of_stock(job, "caustic", wanted)
-        if amount is not None and amount <= caustic.strength(caustic.ROWS[-1][0]):
-            found.append(caustic.mass_fraction(amount))
-    return max(found)
+        amount = _share_of_stock(job, row.name, wanted) if wanted.basis == "vol" else active(wanted, row.name)
+        rows = row.solution.rows
+        if amount is not None and amount <= solutions.strength(rows, rows[-1][0]):
+            fraction = solutions.mass_fraction(rows, amount)
+            denser = solutions.density(rows, fraction) / solutions.density(rows, 0.0)
+            found.append((denser, solutions.thickness(rows, row.solution.thickness, fraction)))
+    return max(found, key=lambda one: one[1])
 
 
 def _share_of_stock(job: JobInput, chemical: str, wanted: Strength) -> float:

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from planner.inputs.joined import JobInput, RunInput
+from planner.inputs.tables.chemicals import SOAP
 from planner.inputs.tables.defaults import default_list
 from planner.physics import droplets
 from planner.plan.line.model import Drift
@@ -70,7 +71,7 @@ def _exposed(job: JobInput, run: RunPlan, mixes: Sequence[MixPlan]) -> Exposed |
     # A mix of just that strength counts as strong, whatever the last digit of its sum.
     strong = job.limits["strong_mix"] * (1.0 - 1e-9)
     for mix in mixes:
-        if mix.run.name == run.name and mix.chemical != "surfactant" and max(mix.wall or 0.0, mix.target) >= strong:
+        if mix.run.name == run.name and mix.chemical != SOAP and max(mix.wall or 0.0, mix.target) >= strong:
             return "strong"
     access = job.job.access
     washed = {surface.name for surface in job.surfaces if surface.row["family"] == "roof"}

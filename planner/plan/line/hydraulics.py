@@ -78,7 +78,7 @@ def solved(job: JobInput, group: list[RunInput]) -> Solved:
     mix = apparatus.liquid(
         job.water.temperature,
         max(apparatus.strongest(job, run) for run in group),
-        max(apparatus.strongest_lye(job, run) for run in group),
+        max((apparatus.thickest(job, run) for run in group), key=lambda one: one[1]),
     )
     line = line_of(job, group, water=water, mix=mix)
     point = solve(line)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.chemistry.reactions import Pair
 from planner.inputs.joined import Surface
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.chemicals import BLEACH
 from planner.inputs.tables.outside import Outside
 from planner.plan.between.heels import after_mix
 from planner.plan.between.matrix import meets
@@ -51,6 +52,6 @@ def advised_most(advice: Outside, lot: LotToday | None) -> float:
 def _amount(strength: Strength, chemical: str, lot: LotToday | None) -> float:
     if strength.basis == "vol":
         return strength.amount / 100.0 * (lot.nominal or 0.0) if lot is not None else 0.0
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         return available_chlorine(strength)
     return active(strength, chemical) or 0.0

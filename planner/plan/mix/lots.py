@@ -17,10 +17,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, isclose
 
-from planner.chemistry import acids, ageing, blending, caustic, hypochlorite, weak_acids
+from planner.chemistry import acids, ageing, blending, hypochlorite, solutions
 from planner.inputs.joined import ChemicalInput, JobInput, Surface
 from planner.inputs.models import Lot
 from planner.inputs.reading.strengths import Strength
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.whole import limit_rows
 from planner.plan.mix.model import LotShare, LotToday, MixPlan
@@ -165,7 +166,7 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
     age = None
     if today is not None and start is not None:
         age = max((today - start).days, 0) * _DAY
-    if lot.chemical == "hypochlorite":
+    if lot.chemical == BLEACH:
         aged = _aged(lot, kept, start, today)
         if aged is not None:
             nominal, low, high = aged.nominal, aged.low, aged.high
@@ -192,7 +193,7 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
         on_hand=_left(amount.volume, taken) if amount is not None else None,
         on_hand_mass=_left(amount.mass, taken) if amount is not None else None,
         not_yet=today is not None and start is not None and start > today,
-        lye_ph=ageing.ph_of_lye(nominal, lot.excess_caustic) if lot.chemical == "hypochlorite" and nominal else None,
+        lye_ph=ageing.ph_of_lye(nominal, lot.excess_caustic) if lot.chemical == BLEACH and nominal else None,
     )
 
 
@@ -201,7 +202,7 @@ def reading_off(lot: Lot) -> tuple[float, float]:
     if lot.tested is not None:
         off = default(f"test_{lot.tested.by}")
         return off, off
-    below, above = default_list("label_bleach" if lot.chemical == "hypochlorite" else "label_other")
+    below, above = default_list("label_bleach" if lot.chemical == BLEACH else "label_other")
     return below, above
 
 
@@ -222,9 +223,9 @@ def _aged(
     lot: Lot, kept: tuple[float, ...], start: datetime.date | None, today: datetime.date | None
 ) -> ageing.Aged | None:
     caustic, error = lot.excess_caustic, reading_off(lot)
-    born = None if lot.strength is None else active(lot.strength, "hypochlorite", caustic)
+    born = None if lot.strength is None else active(lot.strength, BLEACH, caustic)
     if lot.tested is not None:
-        tested = active(lot.tested.strength, "hypochlorite", caustic)
+        tested = active(lot.tested.strength, BLEACH, caustic)
         if tested is None:
             return None
         history = list(storage(kept, lot.tested.on, today or lot.tested.on))
@@ -255,14 +256,16 @@ def storage(kept: tuple[float, ...], start: datetime.date, today: datetime.date)
 def active(strength: Strength, chemical: str, excess_caustic: float = hypochlorite.USUAL_CAUSTIC) -> float | None:
     """Active [kg/m3] of a strength as written, by its chemical; None where its label says nothing of it."""
     basis, amount = strength.basis, strength.amount
-    if chemical == "hypochlorite":
+    if chemical == BLEACH:
         if basis in ("trade", "g_l_cl2", "wt_cl2", "wt_naocl"):
             return hypochlorite.from_label(amount, basis, excess_caustic)
         return None
-    if chemical == "muriatic":
+    row = CHEMICALS.get(chemical)
+    if row is None:
+        return amount if basis == "g_l" else None
+    if row.solution.by == "hydrochloric":
         return acids.from_label(amount, basis) if basis in ("wt", "degbe", "normal", "g_l") else None
-    if chemical == "caustic":
-        return caustic.from_label(amount, basis)
-    if chemical in weak_acids.DENSITY_BY_FRACTION:
-        return weak_acids.from_label(chemical, amount, basis)
-    return amount if basis == "g_l" else None
+    if amount > row.label.most.get(basis, inf):
+        return None
+    equivalent = row.equivalent if "normal" in row.label.bases else None
+    return solutions.from_label(row.solution.rows, row.solution.water_free, equivalent, amount, basis)

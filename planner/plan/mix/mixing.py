@@ -17,7 +17,7 @@ from typing import Any
 from planner.chemistry import acid_heat, acids
 from planner.chemistry.solubility import solubility
 from planner.inputs.joined import JobInput, RunInput, Surface
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, DRY, SOAP, by_equation
 from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area as cross_section
 from planner.plan.between.heels import after_mix, ready_for, standing_in
@@ -28,10 +28,6 @@ from planner.plan.mix.model import AcidMix, Carried, LotToday, MixPlan, SurfaceM
 from planner.plan.mix.pouring import premixed
 from planner.plan.mix.weighing import soaped, weighed
 from planner.plan.model import RunPlan
-
-SOAP = "surfactant"
-DRY = ("oxalic", "citric", "percarbonate", "bicarbonate", "soda_ash", "lime", "thiosulfate", "sulfite", "bisulfite",
-       "ascorbic")  # fmt: skip
 
 
 def carries_mix(run: RunInput) -> bool:
@@ -82,7 +78,7 @@ def target_of(surface: Surface, lot: LotToday | None) -> float:
     assert strength is not None
     if strength.basis == "vol":
         return strength.amount / 100.0 * lot.nominal if lot is not None and lot.nominal is not None else 0.0
-    if surface.chemical == "hypochlorite":
+    if surface.chemical == BLEACH:
         return available_chlorine(strength)
     # A strength that says nothing of its chemical is a fault of the job's file; 0 stops the mix all the same.
     return active(strength, surface.chemical or "") or 0.0
@@ -278,7 +274,8 @@ def acid_of(mix: MixPlan) -> AcidMix | None:
 
     The warming is of the strongest pour, with no heat lost: a whole batch from one lot, or an injector's jug.
     """
-    if mix.chemical != "muriatic" or not mix.reachable or not mix.pours or not mix.stock or not mix.mix:
+    acid = by_equation(mix.chemical) == "hydrochloric"
+    if not acid or not mix.reachable or not mix.pours or not mix.stock or not mix.mix:
         return None
     strengths = [share.lot.nominal for share in mix.pours if share.stock > 0.0 and share.lot.nominal]
     if not strengths:

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from planner.inputs.joined import HosePiece
+from planner.inputs.tables.chemicals import SOAP
 from planner.physics.hoses import area
 from planner.plan.between.changes import SOAP_DENSITY, strongest_of
 from planner.plan.between.heels import standing_in
@@ -33,7 +34,6 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.asked import Asked
 from planner.plan.water.tap import water_tank
 
-_SOAP: Final = "surfactant"
 _UNKNOWN: Final = "unknown"
 _DROP: Final = 1e-12  # m3; less is what sums leave over
 _HAIR: Final = 1e-6  # s; what is set is set a hair before what begins at the same moment
@@ -57,7 +57,7 @@ def known(asked: Asked) -> Known:
     """The same of a job."""
     limits = asked.job.limits
     shelf = asked.shelf or shelf_today(asked.job, asked.found.taken)
-    strength = {lot.name: SOAP_DENSITY if lot.chemical == _SOAP else lot.nominal or 0.0 for lot in shelf}
+    strength = {lot.name: SOAP_DENSITY if lot.chemical == SOAP else lot.nominal or 0.0 for lot in shelf}
     return Known(
         lots=MappingProxyType({lot.name: (lot.chemical, strength[lot.name]) for lot in shelf}),
         hoses=MappingProxyType({run.name: hoses_of(run, asked.runs) for run in asked.runs}),
@@ -179,7 +179,7 @@ def _filled(volume: float) -> Held:
 def _heel(held: TankHeel) -> Held:
     if held.volume <= _DROP:
         return _AIR
-    strength = held.soap * SOAP_DENSITY if held.chemical == _SOAP else held.strength
+    strength = held.soap * SOAP_DENSITY if held.chemical == SOAP else held.strength
     return Held(stock=held.chemical, strength=strength, volume=held.volume)
 
 
@@ -233,7 +233,7 @@ class _Liquid:
         if self.volume <= _DROP:
             return _AIR
         strong = {name: mass / self.volume for name, mass in self.kg.items() if mass > trace * self.volume * (1 + 1e-9)}
-        named = {name: one for name, one in strong.items() if name != _SOAP} or strong
+        named = {name: one for name, one in strong.items() if name != SOAP} or strong
         if not named:
             return Held(stock="water", volume=self.volume)
         if _UNKNOWN in named:

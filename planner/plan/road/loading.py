@@ -14,15 +14,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from planner.chemistry import transport
-from planner.chemistry.reactions import ACIDS
+from planner.chemistry import acids, hypochlorite, solutions, transport
+from planner.chemistry.hypochlorite import USUAL_CAUSTIC
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Lot, Tank
-from planner.inputs.tables.transport import TransportTables, transport_tables
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP
+from planner.inputs.tables.transport import tares
 from planner.physics.liquids import water_density
 from planner.plan.between.matrix import meets
 from planner.plan.mix.lots import active
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import Carried, LotToday
 from planner.plan.model import JobPlan
 from planner.plan.road.model import HOME, ROAD, YARD, Beside, Leg, LoadItem, LoadPlan
@@ -112,7 +112,7 @@ def _in_tank(job: JobInput, tank: Tank, stands: Carried, mixed: set[str], per_wa
     heel = of_day or night
     chemical = heel is not None and heel.chemical != "water"
     if heel is not None and chemical:
-        dense = _density(heel.chemical, heel.strength, 0.0) or per_water
+        dense = density_of(heel.chemical, heel.strength, 0.0) or per_water
         yield _known(
             LoadItem(
                 what=f"{tank.name}: {heel.chemical}",
@@ -148,13 +148,14 @@ def _kept_apart(job: JobInput, chemical: str) -> bool:
 
 def _known(item: LoadItem, strength: float | None) -> LoadItem:
     """The item with what the road's rules make of it; a strength nobody knows is taken as strong."""
-    row = transport_tables().substances.get(item.chemical or "")
+    of = CHEMICALS.get(item.chemical or "")
+    row = of.listed if of is not None else None
     if row is None:
         return item
     listed = strength is None or strength >= row.least
     # Of a dry chemical, or one of unknown strength, all of it counts.
     pure = item.mass - item.tare if strength is None else item.volume * strength
-    return replace(item, regulated=listed, counted=transport.counted(item.chemical or "", pure) if listed else 0.0)
+    return replace(item, regulated=listed, counted=row.times * pure if listed else 0.0)
 
 
 # ------------------------------------------------------------------------------------------------------ stock
@@ -220,13 +221,12 @@ def _stock(plans: Sequence[JobPlan], before: int) -> list[LoadItem]:
 
 def _of_lot(job: JobInput, taken: _Taken, lot: Lot | None, volume: float, mass: float, loaded: float) -> LoadItem:
     """A lot as it rides: `volume` [m3] or `mass` [kg] of it left of the `loaded`, in containers that all ride on."""
-    tables = transport_tables()
     amounts = [lot.container, lot.on_hand] if lot is not None else []
     holds = next((one.volume for one in amounts if one is not None and one.volume), loaded or None)
     packages = transport.containers(loaded, holds) if loaded and holds else 1
-    empty = packages * transport.tare(holds, tables.tares) if loaded and holds else 0.0
+    empty = packages * transport.tare(holds, tares()) if loaded and holds else 0.0
     strength = taken.lot.high if taken.lot is not None else None
-    gross = volume * _lot_density(job, taken, lot, tables) + mass + empty
+    gross = volume * _lot_density(job, taken, lot) + mass + empty
     item = LoadItem(
         what=taken.what,
         kind="soap" if taken.chemical == SOAP else "stock",
@@ -242,7 +242,7 @@ def _of_lot(job: JobInput, taken: _Taken, lot: Lot | None, volume: float, mass: 
     return _known(item, strength if loaded else None)
 
 
-def _lot_density(job: JobInput, taken: _Taken, lot: Lot | None, tables: TransportTables) -> float:
+def _lot_density(job: JobInput, taken: _Taken, lot: Lot | None) -> float:
     """Density [kg/m3] of a lot. What bleach loses in strength it does not lose in weight: its birth strength counts."""
     per_water = water_density(job.water.temperature)
     strength = taken.lot.high if taken.lot is not None else None
@@ -250,12 +250,28 @@ def _lot_density(job: JobInput, taken: _Taken, lot: Lot | None, tables: Transpor
     if lot is not None and lot.strength is not None:
         born = active(lot.strength, taken.chemical, caustic)
         strength = max(born or 0.0, strength or 0.0) or None
-    known = None if strength is None else _density(taken.chemical, strength, caustic)
-    return known or tables.densities.get(taken.chemical, per_water)
+    known = None if strength is None else density_of(taken.chemical, strength, caustic)
+    of = CHEMICALS.get(taken.chemical)
+    return known or (of.solution.heaviest if of is not None else None) or per_water
 
 
-def _density(chemical: str, strength: float, caustic: float) -> float | None:
-    return transport.density(chemical, strength, caustic)
+def density_of(chemical: str, strength: float, excess_caustic: float = USUAL_CAUSTIC) -> float | None:
+    """Density [kg/m3] at 20 C of a liquid of `strength` [kg/m3]; None where nothing is known of it so strong.
+
+    Aged bleach weighs what it weighed when made: give its strength then.
+    """
+    of = CHEMICALS.get(chemical)
+    if chemical == BLEACH:
+        return hypochlorite.density(strength, excess_caustic)
+    if of is None or of.form == "dry":
+        return None
+    try:
+        if of.solution.by == "hydrochloric":
+            return acids.density(acids.mass_fraction_of_strength(strength))
+        rows = of.solution.rows
+        return solutions.density(rows, solutions.mass_fraction(rows, strength)) if rows else None
+    except ValueError:
+        return None
 
 
 def _agents(plans: Sequence[JobPlan]) -> list[LoadItem]:
@@ -316,7 +332,7 @@ def _beside(plan: JobPlan, leg: Leg) -> Iterator[Beside]:
 def _cage(first: str, second: str) -> str:
     """Which of two gets the box: the acid, else what is no bleach, of which there is most."""
     acids = [one for one in (first, second) if one in ACIDS]
-    return acids[0] if acids else first if second == "hypochlorite" else second
+    return acids[0] if acids else first if second == BLEACH else second
 
 
 def _separate(first: LoadItem, second: LoadItem) -> bool:

@@ -8,11 +8,10 @@ from typing import Final
 
 from fluids.numerics import brenth
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.joining.runs import fittings_of, hose_piece
 from planner.inputs.models import Tank
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import ACIDS, chemical_named
 from planner.physics.constants import GRAVITY
 from planner.physics.fittings import crane_k
 from planner.physics.hoses import Hose

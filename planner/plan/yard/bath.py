@@ -20,7 +20,7 @@ from planner.chemistry import acid_heat, acids, bath, blending
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Pump, YardJob
 from planner.inputs.reading.strengths import Strength
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, DRY, chemical_named
 from planner.inputs.tables.defaults import default
 from planner.physics.liquids import water_density
 from planner.plan.between.neutralisers import neutralised
@@ -49,11 +49,15 @@ class _Poured:
     stock_known: bool = True
 
 
+MURIATIC: Final = "muriatic"
+"""What a bath is made of where nobody wrote one: the rule of thumb is its own."""
+
+
 def acid_of(yard: YardJob) -> str | None:
     """What the bath is asked to be of; None where nothing is descaled and none is written."""
     if yard.bath is not None:
         return yard.bath.chemical
-    return "muriatic" if "descale" in yard.works else None
+    return MURIATIC if "descale" in yard.works else None
 
 
 def bath_parts(job: JobInput, yard: YardJob) -> BathParts:
@@ -91,20 +95,26 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
     volume = yard.tub if yard.tub is not None else float(defaults["bath_tub"])
     lots = [lot for lot in shelf if lot.chemical == chemical]
     stands = Shelf(pulled=found.taken, poured=found.taken)
-    if chemical == "muriatic":
+    if chemical not in DRY:
         poured = _acid(job, volume, strength, lots, stands)
     else:
         poured = _crystals(job, chemical, volume, strength, lots, stands)
-    lime = bath.lime_dissolved(chemical, poured.fills, poured.strength)
+    of = CHEMICALS[chemical]
+    assert of.acid is not None, f"no bath is made of {chemical}"
+    assert of.molar is not None, f"no bath is made of {chemical}"
+    moles = poured.fills * poured.strength / of.molar
+    lime = bath.lime_dissolved(moles, of.acid.lime)
     neutralise = ended(job, chemical, poured.fills, poured.strength, volume, found.taken)
     of_lime = bath.gas_from_lime(lime) if lime is not None else None
     agent = neutralise[0].agent if neutralise else None
-    of_agent = bath.gas_from_agent(chemical, poured.fills, poured.strength, agent) if agent is not None else None
+    base = CHEMICALS[agent].base if agent is not None and agent in CHEMICALS else None
+    fizz = base.gas if base is not None else None
+    of_agent = bath.gas_from_agent(moles * of.acid.protons, fizz) if fizz is not None else None
     shaft = wiped(job, yard)
     area = pi / 4.0 * yard.across**2 if yard.across is not None else None
     displaced = float(defaults["bath_displaced"]) * volume
     top = (poured.fills + displaced) / area if area is not None else None
-    rinse_with, rinse_mass = rinse_agent(job, volume, agent)
+    rinse_with, rinse_mass = rinse_agent(job, chemical, volume, agent)
     foam = float(defaults["bath_freeboard"]) * area if area is not None else float(defaults["bath_foam"]) * volume
     return BathPlan(
         chemical=chemical,
@@ -137,7 +147,7 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
         tub_least=volume + displaced + foam,
         capacity=lime,
         spent=lime * bath.SPENT if lime is not None else None,
-        spent_ph=bath.SPENT_PH[chemical],
+        spent_ph=of.acid.spent_ph,
         carbon_dioxide=max(of_agent, of_lime or 0.0) if of_agent is not None else of_lime,
         carbon_dioxide_lime=of_lime,
         neutralise=neutralise,
@@ -194,7 +204,7 @@ def _levels(chemical: str, poured: _Poured, area: float | None, least: float) ->
 def _acid(job: JobInput, volume: float, strength: Strength, lots: Sequence[LotToday], stands: Shelf) -> _Poured:
     """Muriatic poured into water. A lot that says no strength, or none at all, is taken for what is sold."""
     usual = acids.strength(float(job.tables["defaults"]["bath_stock"]))
-    target = None if strength.basis == "vol" else active(strength, "muriatic")
+    target = None if strength.basis == "vol" else active(strength, MURIATIC)
     assert target is not None or strength.basis == "vol", f"{strength.text} says how much is in it"
     most = default("bath_stock_most")
     strong = [lot for lot in lots if target is None or _share(target, lot.nominal or usual) <= most]
@@ -317,16 +327,13 @@ def _crystals(
 # Whether bleach went through a pump that is to lie in acid: today, in a job that may yet be done, or on other days.
 
 
-_BLEACH = "hypochlorite"
-
-
 def bleached_of(job: JobInput, pump: str, found: Carried) -> Bleached:
     """What is known of it, the worst first. `found` is the rig as the day's jobs before leave it."""
-    if found.parts.get(pump) == _BLEACH and pump in found.unflushed:
+    if found.parts.get(pump) == BLEACH and pump in found.unflushed:
         return "unflushed"
-    if pump in found.bleach_pumps or found.parts.get(pump) == _BLEACH:
+    if pump in found.bleach_pumps or found.parts.get(pump) == BLEACH:
         return "today"
-    if any((_BLEACH, pump) in one.gear for one in found.pending):
+    if any((BLEACH, pump) in one.gear for one in found.pending):
         return "pending"
     return "maybe" if _may(job, pump) else "never"
 
@@ -335,7 +342,7 @@ def _may(job: JobInput, pump: str) -> bool:
     """Whether a setup of the rig could send bleach through it; an injector sits behind its pump, which sees water."""
     gear = next((one for one in job.rig.pumps if one.name == pump), None)
     kept = chemical_named(gear.dedicated) if gear is not None and gear.dedicated else None
-    if kept is not None and kept.name != _BLEACH:
+    if kept is not None and kept.name != BLEACH:
         return False
     metered = {one.name for one in job.rig.dosing if one.kind == "metered"}
     return any(one.pump == pump and (one.dosing == "premix" or one.dosing in metered) for one in job.rig.setups)
@@ -360,22 +367,19 @@ def ended(
     found = neutralised(job, chemical, SPENT_BATH, fills, strength, taken, thin=False)
     if found is None:
         return ()
-    agent, mass = rinse_agent(job, rinse, found.agent)
+    agent, mass = rinse_agent(job, chemical, rinse, found.agent)
     first = Neutraliser(
         agent=agent, purpose=FIRST_RINSE, volume=rinse, strength=0.0, thin_to=None, mass=mass, carry=mass, of=chemical
     )
     return found, first
 
 
-def rinse_agent(job: JobInput, volume: float, ends_it: str | None) -> tuple[str, float]:
+def rinse_agent(job: JobInput, chemical: str, volume: float, ends_it: str | None) -> tuple[str, float]:
     """What the first rinse has in it, and how much [kg]: what ends the bath, never lime, which bites what it rinses.
 
-    Of soda ash so much that it takes as much acid as the bicarbonate would.
+    Of another than the best so much that it takes as much acid as that would.
     """
-    mass = float(job.tables["defaults"]["bath_rinse_strength"]) * volume
-    there = {lot.chemical for lot in job.lots}
-    ash = ends_it == "soda_ash" or (ends_it != "bicarbonate" and "soda_ash" in there and "bicarbonate" not in there)
-    if not ash:
-        return "bicarbonate", mass
-    takes = {row["name"]: float(row["stoichiometric"]) for row in job.tables["neutralisers"]["hydrogen_chloride"]}
-    return "soda_ash", mass * takes["soda_ash"] / takes["bicarbonate"]
+    takes = {row["name"]: float(row["stoichiometric"]) for row in CHEMICALS[chemical].neutralised if "last" not in row}
+    best, there = next(iter(takes)), {lot.chemical for lot in job.lots}
+    name = ends_it if ends_it is not None and ends_it in takes else next((one for one in takes if one in there), best)
+    return name, float(job.tables["defaults"]["bath_rinse_strength"]) * volume * takes[name] / takes[best]

@@ -7,10 +7,10 @@ or not; its strip is the tap's chlorine and what a strip shows more (`seen_of`),
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from planner.chemistry import washout
 from planner.inputs.joined import JobInput
+from planner.inputs.tables.chemicals import BLEACH, SOAP
 from planner.inputs.tables.defaults import default
 from planner.physics.hoses import area
 from planner.plan.between.changes import strongest_of
@@ -18,8 +18,6 @@ from planner.plan.between.flushing import inlet_of, residual_of
 from planner.plan.mix.model import Carried, FlushPlan
 from planner.plan.model import RunPlan
 from planner.plan.yard.model import PumpHeld, YardPlan
-
-BLEACH: Final = "hypochlorite"
 
 
 def seen_of(job: JobInput) -> float:
@@ -35,7 +33,7 @@ def dirty_of(yard: YardPlan, found: Carried) -> list[PumpHeld]:
     known = {one.chemical: one for one in yard.held}
     for hose in (hose for run in yard.runs[:1] for hose in run.input.hoses):
         chemical = found.parts.get(hose.name) if hose.name in found.unflushed else None
-        if chemical is not None and chemical not in ("water", "surfactant"):
+        if chemical is not None and chemical not in ("water", SOAP):
             known.setdefault(chemical, PumpHeld(chemical=chemical, why="unflushed", most=None))
     return list(known.values())
 

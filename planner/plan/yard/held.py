@@ -14,16 +14,14 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Literal
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Setup, Tank
-from planner.inputs.tables.chemicals import chemical_named
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP, chemical_named
 from planner.plan.mix.model import Carried, LotToday, TankHeel
 from planner.plan.procedure.acts import State
 from planner.plan.water.plain_water import kept_for
 from planner.plan.yard.model import FoulTank, HeldWhy, PumpHeld, YardPlan
 
-_BLEACH = "hypochlorite"
 _WATER = "water"
 
 
@@ -31,7 +29,7 @@ def held_in(job: JobInput, pump: str, found: Carried, shelf: tuple[LotToday, ...
     """Each chemical the pump may hold, once, by the gravest reason. `found` is the rig as the jobs before leave it."""
     kept: dict[str, PumpHeld] = {}
     for chemical, why, most in _known(job, pump, found, shelf):
-        if chemical in (_WATER, "surfactant"):
+        if chemical in (_WATER, SOAP):
             continue
         before = kept.get(chemical)
         if before is None:
@@ -61,7 +59,7 @@ def _known(
     if last is not None:
         yield last, "today", most.get(last)
     if pump in found.bleach_pumps:
-        yield _BLEACH, "today", most.get(_BLEACH)
+        yield BLEACH, "today", most.get(BLEACH)
     if kept is None:
         for chemical, strength in setups:
             yield chemical, "setup", strength
@@ -81,9 +79,9 @@ def by_setup(
         panel = panels.get(setup.dosing) if isinstance(setup.dosing, str) else None
         if panel is not None:
             share = max((point.share for point in panel.dial or ()), default=1.0)
-            lots = [lot.high for lot in shelf if lot.chemical == _BLEACH]
+            lots = [lot.high for lot in shelf if lot.chemical == BLEACH]
             known = [high for high in lots if high is not None]
-            yield _BLEACH, share * max(known) if known and len(known) == len(lots) else None
+            yield BLEACH, share * max(known) if known and len(known) == len(lots) else None
         elif setup.dosing == "premix":
             yield _mixed_for(job, setup, found)[0], None
 
@@ -94,7 +92,7 @@ def _mixed_for(job: JobInput, setup: Setup, found: Carried) -> tuple[str, TankHe
     if heel is not None:
         return heel.chemical, heel
     tank = next((one for one in job.rig.tanks if one.name == setup.feed), None)
-    return (kept_for(job, tank) if tank is not None else "") or _BLEACH, None
+    return (kept_for(job, tank) if tank is not None else "") or BLEACH, None
 
 
 def _standing(tank: str, found: Carried) -> TankHeel | None:
@@ -137,7 +135,7 @@ def _foul(job: JobInput, tank: Tank, found: Carried) -> FoulTank | None:
     if kept and kept != _WATER:
         return FoulTank(tank=tank.name, holds=kept, why="kept")
     if tank.holds != _WATER and (mixed or tank.holds == "mix"):
-        return FoulTank(tank=tank.name, holds=_BLEACH, why="mixed")
+        return FoulTank(tank=tank.name, holds=BLEACH, why="mixed")
     return None
 
 

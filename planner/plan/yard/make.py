@@ -13,6 +13,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from planner.inputs.joined import JobInput
+from planner.inputs.tables.chemicals import DRY
 from planner.plan.between.neutralisers import agents_taken
 from planner.plan.mix.model import Carried, LotToday, Neutraliser
 from planner.plan.procedure.acts import Act, Neutralise, Procedure, Soak
@@ -64,7 +65,7 @@ def filled_in(job: JobInput, bath: BathPlan | None) -> tuple[Filled, ...]:
         told.append(Filled(what="bath", of=bath.chemical, amount=bath.amount))
     if bath.tub_default:
         told.append(Filled(what="tub", of="", amount=bath.volume))
-    if not bath.stock_known and bath.chemical == "muriatic":
+    if not bath.stock_known and bath.chemical not in DRY:
         told.append(Filled(what="stock", of=bath.chemical, amount=100.0 * job.tables["defaults"]["bath_stock"]))
     return tuple(told)
 

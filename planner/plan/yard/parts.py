@@ -100,7 +100,9 @@ def parts_in_bath(acid: str, wetted: Sequence[str], spacers: Sequence[str], kept
 def hydrogen_metals() -> tuple[str, ...]:
     """Every metal that gives hydrogen in an acid bath, by its table name."""
     return tuple(
-        one.name for one in materials().values() if one.effects["muriatic"].bath == "hydrogen" and one.name != _UNSAID
+        one.name
+        for one in materials().values()
+        if one.name != _UNSAID and any(effect.bath == "hydrogen" for effect in one.effects.values())
     )
 
 

@@ -80,7 +80,7 @@ def test_a_leftover_of_bleach_is_thinned_in_pails_made_harmless_and_let_go_on_th
         assert out.detail.volume <= PAIL * (1 + 1e-9)
         assert 30.0 * mix.detail.volume / out.detail.volume <= plan.input.limits["neutralise_strength"]
         assert dose.detail.lot == "thio"
-        row = plan.input.tables["neutralisers"]["chlorine"][0]
+        row = plan.input.tables["chemicals"]["hypochlorite"].neutralised[0]
         least = 30.0 * mix.detail.volume * float(row.get("dose") or row["stoichiometric"])
         mixed = plan.mixes[0]
         assert mixed.wall_high is not None

@@ -7,8 +7,8 @@ from functools import cached_property
 from itertools import takewhile
 from typing import Any
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.joined import RunInput
+from planner.inputs.tables.chemicals import ACIDS, SOAP
 from planner.packet.blocks import Spans
 from planner.packet.findings import message_of
 from planner.packet.sections.acts.expected import at_most, expected
@@ -151,7 +151,7 @@ class Telling:
     def _is(self, one: Addition, detail: Fill | Pour) -> bool:
         if isinstance(detail, Fill):
             return one.what == "water" and abs(one.volume - detail.volume) <= _ALIKE * one.volume
-        return one.what == detail.lot or (one.what == "soap" and self.chemical(detail.lot) == "surfactant")
+        return one.what == detail.lot or (one.what == "soap" and self.chemical(detail.lot) == SOAP)
 
     def chemical(self, lot: str) -> str:
         """What a lot holds, by its table name."""
@@ -444,7 +444,7 @@ class Telling:
     def _pour(self, act: Act, detail: Pour) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
         chemical = self.chemical(detail.lot)
-        soap = chemical == "surfactant"
+        soap = chemical == SOAP
         active = any(mix.stock or mix.stock_mass for mix in self.plan.mixes)
         side: Toward = "up" if soap and active else "down"
         amount = weighed(detail.mass, self.system, side) if detail.mass is not None else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.inputs.reading.letters import loses
+from planner.inputs.tables.chemicals import BLEACH, short_of
 from planner.packet.blocks import (
     Block,
     Code,
@@ -38,7 +39,7 @@ from planner.plan.water.tap import open_flow
 from planner.units import System, show, show_number
 from planner.words.figures import bucket, bucket_seconds, gauge_of, reached, tightest
 from planner.words.measures import drawn, gauge, gauge_number, in_all, rounded
-from planner.words.spoken import mix_name, spoken_name
+from planner.words.spoken import mix_name
 
 _WORDS = {"ok": "Go", "caution": "Go, with care"}
 _LISTED_RUNS = 2
@@ -68,7 +69,7 @@ def section(reading: Reading) -> Section | None:
         "date": plan.input.date.isoformat() if plan.input.date else "",
         "site": spoken(written(plan.input.job, "site", "address")),
         "crew": crew_of(plan),
-        "bleach": "yes" if any(mix.chemical == "hypochlorite" for mix in plan.mixes) else "no",
+        "bleach": "yes" if any(mix.chemical == BLEACH for mix in plan.mixes) else "no",
         "runs": len(plan.runs),
         "off": "pump" if any(run.input.pump is not None for run in plan.runs) or not plan.runs else "tap",
         "handled": _handled(plan),
@@ -321,4 +322,4 @@ def letters(plan: JobPlan) -> list[Block]:
 def _handled(plan: JobPlan) -> str:
     """What stock is opened, as it is said on the telephone."""
     names = dict.fromkeys(mix.chemical for mix in plan.mixes if mix.lot is not None)
-    return ", ".join("bleach" if name == "hypochlorite" else spoken_name(name) for name in names)
+    return ", ".join(short_of(name) for name in names)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import isfinite
 
+from planner.inputs.tables.chemicals import BLEACH, SOAP
 from planner.packet.blocks import Block, Heading, Span, Spans, Table, Text, Tile, said
 from planner.packet.sections.mixes import (
     band_of,
@@ -18,7 +19,6 @@ from planner.packet.sections.mixes import (
     wall_number,
 )
 from planner.packet.sections.reading import Reading, written
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.water.tap import open_flow
@@ -63,7 +63,7 @@ def _wall(reading: Reading, mix: MixPlan) -> Tile:
     if unit.startswith("wt % "):  # the chemical's name has no room beside a large number
         unit, name = "wt %", unit.removeprefix("wt % ")
         lines.append(f"as {name}")
-    parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != "hypochlorite" else ""
+    parts = in_parts(given.amount, given.basis) if given is not None and mix.chemical != BLEACH else ""
     lines.append(parts or spoken_name(mix.chemical))
     if mix.lot is None:
         last = f"lot {mix.soaps[0].lot.name}" if mix.soaps else "no lot"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.inputs.tables.chemicals import BLEACH
 from planner.packet.blocks import Block, Cell, Heading, Marked, Section, Span, Table, Text, Two, said
 from planner.packet.sections.acts.streams import on_one_sheet, procedure_of, role_of_second
 from planner.packet.sections.mixes import dial_text, jug_of, pours, written_lot
@@ -180,7 +181,7 @@ def _strips(plan: JobPlan) -> str:
 
     A millilitre in a litre thins it a thousandfold, so the strip's mg/L are the stock's g/L of available chlorine.
     """
-    if not any(mix.rows and mix.chemical == "hypochlorite" for mix in plan.mixes):
+    if not any(mix.rows and mix.chemical == BLEACH for mix in plan.mixes):
         return ""
     tenth = plan.input.company.percent == "trade"
     return "The strip's mg/L divided by ten is trade %." if tenth else "The strip's mg/L are its g/L of chlorine."

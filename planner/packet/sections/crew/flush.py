@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, lawn_of
 from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Section, Span, Spans, Text
 from planner.packet.sections.acts.acts import printing_of
@@ -40,7 +40,7 @@ def section(reading: Reading) -> Section | None:
         "flushed": "yes" if any(isinstance(act.detail, Spray) and act.phase == "flush" for act in acts) else "no",
         "life": _life(plan),
         "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
-        "lye": "yes" if any(flush.leaves == "caustic" for flush in plan.flushes) else "no",
+        "lye": "yes" if any(lawn_of(flush.leaves) == "never" for flush in plan.flushes) else "no",
         "control": _goes_to(plan),
     }
     return section_from("flush", template("flush"), values, places, role="lead")
@@ -93,7 +93,7 @@ def _stays(reading: Reading) -> list[Spans]:
 
 
 def _strong(plan: JobPlan, mix: MixPlan) -> str:
-    if mix.chemical == "hypochlorite":
+    if mix.chemical == BLEACH:
         return f"{spoken_name(mix.chemical)} at {strength(mix.target, mix.chemical, percent_of(plan))}"
     return f"{spoken_name(mix.chemical)}, {on_the_wall(plan, mix)}"
 
@@ -102,7 +102,7 @@ def _strong(plan: JobPlan, mix: MixPlan) -> str:
 # What is flushed before a mix of another chemistry: the values of its steps, and the same as a hold of the day.
 
 
-_PH = frozenset({*ACIDS, "caustic", "soda_ash", "percarbonate", "lime", "bicarbonate"})
+_PH = frozenset({*ACIDS, *ALKALIS})
 """What a pH strip tells of, once it is thin."""
 
 
@@ -131,7 +131,7 @@ def values_of(number: int, change: ChangeFlush, plan: JobPlan, system: System) -
         "minutes": minutes(change.seconds),
         "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
         "target": show(target_of(change), "concentration", system, toward="down"),
-        "chlorine": "yes" if "hypochlorite" in change.leaves else "no",
+        "chlorine": "yes" if BLEACH in change.leaves else "no",
         "ph": "yes" if _PH & set(change.leaves) else "no",
         "drains_to": change.drains_to,
         "agent": spoken_name(agent.agent) if agent is not None else "",

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, foams
 from planner.packet.blocks import Block, Section, StepHead, Table
 from planner.packet.sections.acts.acts import Printing, printing_of
 from planner.packet.sections.acts.streams import Stage, role_of_second, sheets_of
-from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, let_go, template
 from planner.packet.wording import section_from
 from planner.plan.between.neutralisers import NEVER_LAWN, not_neutralised
@@ -48,10 +48,10 @@ def section(reading: Reading) -> Section | None:
         "alkali": " and ".join(
             dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
         ).capitalize(),
-        "fizz": "yes" if any(one.of == "percarbonate" for one in plan.neutralisers) else "no",
+        "fizz": "yes" if any(one.of in ALKALIS and foams(one.of) for one in plan.neutralisers) else "no",
         "neutralisers": "yes" if _carried(plan) else "no",
         "thinned": "yes" if any(one.thin_to is not None for one in plan.neutralisers) else "no",
-        "bleach": "yes" if "hypochlorite" in chemicals else "no",
+        "bleach": "yes" if BLEACH in chemicals else "no",
         "acid": "yes" if chemicals & set(ACIDS) else "no",
         "mixed": "yes" if plan.mixes else "no",
     }

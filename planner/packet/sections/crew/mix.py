@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.tables.chemicals import SOAP
 from planner.packet.blocks import Block, Hold, Picture, Section
 from planner.packet.drawings.tank import HEEL, STOCK, WATER, Column, Level, dial, tank_levels
 from planner.packet.drawings.tank import SOAP as SOAP_FILL
@@ -18,7 +19,6 @@ from planner.packet.sections.told import tank_told
 from planner.packet.wording import section_from
 from planner.physics.tanks import TankVolumes, depth_of, full_depth
 from planner.plan.mix.lookups import bathed_before
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import BatchPlan, MixPlan
 from planner.plan.mix.pouring import tank_volumes
 from planner.plan.model import JobPlan

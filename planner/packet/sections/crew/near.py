@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.tables.chemicals import ACIDS, CHEMICALS
 from planner.packet.blocks import Block, Cell, Section, Span, Table, Ticks, WriteIn
 from planner.packet.sections.acts.streams import role_of_second
-from planner.packet.sections.mixes import ACIDS
 from planner.packet.sections.reading import Reading, template, written
 from planner.packet.wording import section_from
 from planner.plan.between.flushing import controls_of, kept_from, kept_out, waters_of
@@ -66,7 +66,7 @@ def _outlets(plan: JobPlan, system: System) -> dict[str, str]:
 
 
 def _active_name(chemical: str) -> str:
-    return {"hypochlorite": "chlorine", "muriatic": "acid"}.get(chemical, spoken_name(chemical))
+    return CHEMICALS[chemical].counted if chemical in CHEMICALS else spoken_name(chemical)
 
 
 def _spouts(count: int, *, alone: bool) -> Table:

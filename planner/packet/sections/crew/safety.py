@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
 from planner.inputs.models.gear import Pump
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, short_of
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import limit_rows
 from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Table, said
@@ -24,12 +25,6 @@ from planner.words.hazards import first_aid, hazard_of, place_hazards, plain_mee
 from planner.words.measures import gauge
 from planner.words.spoken import Words, spoken_name
 
-_DUSTY = ("oxalic", "citric", "percarbonate", "soda_ash", "lime", "bisulfite")
-_GASES = ("hypochlorite", "muriatic", "caustic")
-_ALKALIS = ("hypochlorite", "caustic", "percarbonate", "soda_ash", "lime")
-SPILLS = {
-    "hypochlorite": "spill_bleach", "muriatic": "spill_acid", "caustic": "spill_caustic", "percarbonate": "spill_dry",
-}  # fmt: skip
 _LADDER_SLOPE = 4.0
 _OF_ONE = 3  # columns of what one chemical must not meet; those of several take the page's width
 _EYEWASH = 15 * 60.0  # s
@@ -52,7 +47,7 @@ def section(reading: Reading) -> Section | None:
         "mixed": "yes" if worn is not None else "no",
         "meets": "yes" if meetings is not None else "no",
         "wide": "yes" if meetings is not None and len(meetings.head) > _OF_ONE else "no",
-        "bleach": "yes" if "hypochlorite" in chemicals else "no",
+        "bleach": "yes" if BLEACH in chemicals else "no",
         "handled": "yes" if chemicals else "no",
     }
     return section_from("safety", template("safety"), values, places)
@@ -104,15 +99,9 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     if _live(plan):
         found["shock"] = {}
     chemicals = {mix.chemical for mix in plan.mixes}
-    if "hypochlorite" in chemicals:
-        found["chlorine"] = {}
-    if "muriatic" in chemicals:
-        found["acid_fumes"] = {}
-    if "caustic" in chemicals:
-        found["caustic_mist"] = {}
-    for chemical, key in SPILLS.items():
-        if chemical in chemicals:
-            found[key] = {}
+    present = [one for one in CHEMICALS.values() if one.name in chemicals]
+    found |= {key: {} for one in present if (key := one.people.fumes)}
+    found |= {key: {} for one in present if (key := one.people.spill)}
     if plan.mixes or has_roof(plan) or written(access, "on_ladder"):
         found["wind"] = _wind(plan)
     found |= weather_keys(plan)
@@ -329,7 +318,7 @@ def _never(plan: JobPlan, system: System) -> Table | None:
 
 
 def _short_name(chemical: str) -> str:
-    return {"hypochlorite": "bleach", "surfactant": "soap"}.get(chemical, spoken_name(chemical))
+    return short_of(chemical)
 
 
 def _meeting(first: str, second: str, gives: str) -> tuple[Cell, ...]:
@@ -339,13 +328,9 @@ def _meeting(first: str, second: str, gives: str) -> tuple[Cell, ...]:
 def aid_table(aboard: Iterable[str], system: System) -> Table:
     """First aid by how it got in."""
     chemicals = set(aboard)
-    groups = {"all"} if chemicals else set()
-    if chemicals & set(_GASES):
-        groups.add("gas")
-    if chemicals & set(_DUSTY):
-        groups.add("dust")
+    groups = {group for one in chemicals if one in CHEMICALS for group in CHEMICALS[one].people.aid}
     if chemicals:
-        groups.add("alkali" if chemicals & set(_ALKALIS) else "no_alkali")
+        groups |= {"all"} if "alkali" in groups else {"all", "no_alkali"}
     minutes = show(_EYEWASH, "time", system)
     rows = tuple(
         ((Span(text=row["route"], strong=True),), with_numbers(row["do"].format(minutes=minutes)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.packet.blocks import Block, Fields, Picture, Section, WriteIn
 from planner.packet.drawings.site import SitePlan, site_plan, things
 from planner.packet.sections.acts.acts import printing_of
@@ -70,8 +71,8 @@ def _values(plan: JobPlan, system: System) -> dict[str, Any]:
     chemicals = {mix.chemical for mix in plan.mixes}
     return {
         "paint": _yes(bool(kinds & set(_PAINTED))),
-        "bleach": _yes("hypochlorite" in chemicals),
-        "acid": _yes(bool(chemicals & {"muriatic", "oxalic", "citric"})),
+        "bleach": _yes(BLEACH in chemicals),
+        "acid": _yes(bool(chemicals & set(ACIDS))),
         "mixed": _yes(bool(plan.mixes)),
         "walls": _yes(walls),
         "masonry": _yes(bool(kinds & set(_MASONRY))),

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
 
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP, by_equation
 from planner.packet.blocks import Block, Cell, Heading, Span, Table, said
-from planner.packet.sections.mixes import ACIDS, band_of, dial_set, known_from, on_the_wall, percent_of, today
+from planner.packet.sections.mixes import band_of, dial_set, known_from, on_the_wall, percent_of, today
 from planner.packet.sections.reading import Reading
-from planner.plan.mix.mixing import SOAP
 from planner.plan.mix.model import LotToday, MixPlan, SurfaceWork
 from planner.plan.model import JobPlan
 from planner.units import System, show
@@ -116,8 +116,9 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
 def _today(mix: MixPlan, lot: LotToday, plan: JobPlan) -> Figure:
     """A lot's strength on the day, and how it is known; with more lots than one each by its name."""
     band = band_of(plan, lot)
-    aged = lot.chemical == "hypochlorite"
-    equation = "hypochlorite_ageing" if aged else "acid_density" if lot.chemical == "muriatic" else "as_written"
+    aged = lot.chemical == BLEACH
+    poured = by_equation(lot.chemical) == "hydrochloric"
+    equation = "hypochlorite_ageing" if aged else "acid_density" if poured else "as_written"
     flags = ["beyond the equation's range"] * lot.extrapolated
     flags += ["may be too high: birth strength unknown"] * lot.optimistic
     known = [f"lot {lot.name}", known_from(lot), *(["kept warm"] if lot.hot and aged else []), *flags]
@@ -236,7 +237,7 @@ def after_figures(plan: JobPlan, system: System) -> list[Figure]:
             )
         )
     for one in plan.neutralisers:
-        kind = "dechlorinating" if one.of == "hypochlorite" else "acid" if one.of in ACIDS else "alkali"
+        kind = "dechlorinating" if one.of == BLEACH else "acid" if one.of in ACIDS else "alkali"
         rows.append(
             Figure(
                 name=spoken_name(one.agent),

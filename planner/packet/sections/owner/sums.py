@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from planner.inputs.models.company import Lot
 from planner.inputs.reading.handwriting import money_in
+from planner.inputs.tables.chemicals import SOAP
 from planner.packet.blocks import Block, Heading, Span, Table, said
 from planner.packet.sections.hours import hours, on_site
 from planner.packet.sections.mixes import percent_of, stock_in_all, written_lot
@@ -107,7 +108,7 @@ def _of_mix(plan: JobPlan, mix: MixPlan, system: System) -> Iterator[_Row]:
         yield "to load", weighed(mass, system, "up") if mass else poured(load, system, "up")
     if mix.soap:
         yield "soap used", poured(mix.soap, system)
-    if mix.wall_low is not None and mix.wall_high is not None and mix.chemical != "surfactant":
+    if mix.wall_low is not None and mix.wall_high is not None and mix.chemical != SOAP:
         percent = percent_of(plan)
         low = strength_number(mix.wall_low, mix.chemical, percent, "down")[0]
         high, unit = strength_number(mix.wall_high, mix.chemical, percent, "up")

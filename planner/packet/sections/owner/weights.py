@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from planner.checks.load import moment_words
-from planner.inputs.tables.transport import transport_tables
+from planner.inputs.tables.chemicals import BLEACH, ended_by, kind_of
+from planner.inputs.tables.transport import listed
 from planner.packet.blocks import Block, Heading, Picture, Span, Table, Text, said
 from planner.packet.drawings.load import Piece, load_bar, load_height
 from planner.packet.sections.owner.mix_figures import Figure, short_title
@@ -105,7 +106,7 @@ def _called(items: Iterable[LoadItem], system: System) -> str:
         amounts[str(item.chemical)] = (volume + item.volume, mass + (0.0 if item.volume else item.mass))
     told = []
     for chemical, (volume, mass) in amounts.items():
-        row = transport_tables().substances[chemical]
+        row = listed(chemical)
         much = [poured(volume, system, "up")] if volume else []
         much += [weighed(mass, system, "up")] if mass else []
         told.append(f"UN {row.un} {row.wording}, {' and '.join(much)}")
@@ -169,7 +170,7 @@ def load_figures(plan: JobPlan, system: System) -> list[Figure]:
                     name=f"reportable, {spoken_name(chemical)}",
                     value=weighed(out.counted(chemical), system, "up"),
                     equation="transport_reportable",
-                    inputs="NaOCl, not available chlorine" if chemical == "hypochlorite" else "as sold",
+                    inputs="NaOCl, not available chlorine" if chemical == BLEACH else "as sold",
                 )
             )
     return figures
@@ -179,13 +180,8 @@ def _equation(item: LoadItem, plan: JobPlan) -> str:
     if item.kind == "rig":
         return "as_written"
     if item.kind == "neutraliser":
-        chlorine = {row["name"] for row in plan.input.tables["neutralisers"]["chlorine"]}
-        sour = {row["name"] for row in plan.input.tables["neutralisers"]["caustic"]} - chlorine
-        return (
-            "dechlorinating"
-            if item.chemical in chlorine
-            else f"neutralising_{'alkali' if item.chemical in sour else 'acid'}"
-        )
+        kind = "alkali" if kind_of(item.chemical) == "acid" else "acid"
+        return "dechlorinating" if item.chemical in ended_by(BLEACH) else f"neutralising_{kind}"
     return "load_weight"
 
 

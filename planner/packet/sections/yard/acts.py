@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from planner.chemistry.bath import CARBON_DIOXIDE_PER_PROTON
+from planner.inputs.tables.chemicals import BLEACH, ended_by, foams
 from planner.packet.blocks import Block, Hold, Span, Spans, Step
 from planner.packet.sandbox import refused
 from planner.packet.sections.acts.acts import Printing
@@ -388,8 +388,7 @@ class YardPrinting(Printing):
 
     def _against(self, lot: str) -> str:
         """What an agent takes out of a pail, by which its strip is told: `chlorine`, else `ph`."""
-        takes = self.reading.checked.plan.input.tables["neutralisers"]["chlorine"]
-        return "chlorine" if self.telling.chemical(lot) in {row["name"] for row in takes} else "ph"
+        return "chlorine" if self.telling.chemical(lot) in ended_by(BLEACH) else "ph"
 
     def _bucket(self, act: Act, volume: float) -> dict[str, str]:
         """A timed bucket, as large as the crew's own of these units, with the seconds that one takes."""
@@ -487,6 +486,6 @@ def _dip(depth: float | None, system: System, toward: Toward) -> str:
 
 def _gas(bath: BathPlan, agent: str, system: System) -> str:
     """The gas of neutralizing, as an order of magnitude; nothing of what gives none of its own."""
-    if not bath.carbon_dioxide or not CARBON_DIOXIDE_PER_PROTON.get(agent):
+    if not bath.carbon_dioxide or not foams(agent):
         return ""
     return show(bath.carbon_dioxide, "air", system, digits=2, toward="up")

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.checks.yard.held import spoken
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, foams
 from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
-from planner.packet.sections.crew.safety import SPILLS, Form, aid_table, hazard_table, weather_keys
+from planner.packet.sections.crew.safety import Form, aid_table, hazard_table, weather_keys
 from planner.packet.sections.mixes import today
 from planner.packet.sections.reading import Reading, written
 from planner.plan.model import JobPlan, Value
@@ -22,7 +23,6 @@ from planner.words.hazards import hazard_of, plain_meetings
 from planner.words.spelling import spelled
 from planner.words.spoken import spoken_name
 
-_PUNGENT = ("muriatic",)
 _MOST = 5
 _AT_ITS_STEP = (
     "bath_foam", "bath_heat", "bath_hydrogen", "bench_pressure", "bench_power", "bench_throw", "bath_splash",
@@ -39,7 +39,7 @@ def safety(reading: Reading, yard: YardPlan) -> dict[str, tuple[Block, ...]]:
     rows = [hazard_of(chemical, form, strength) for _, chemical, form, strength in forms]
     signs = tuple(dict.fromkeys(sign for row in rows if row is not None for sign in row.signs))
     # Chlorine is there for whoever the warning of it is for, though nobody opens bleach here.
-    chlorine = ["hypochlorite"] if yard.bath is not None else []
+    chlorine = [BLEACH] if yard.bath is not None else []
     drawn = Table(head=(), rows=((Signs(names=signs, size=24.0),),), widths=(1.0,), tight=True)
     return {
         "hazards": (replace(hazard_table(plan, keys, system), head=()),),
@@ -114,15 +114,16 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
         pressure = max(worst, unloader if isinstance(unloader, (int, float)) else 0.0)
         found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
     # Of bleach in a pump that is to lie in acid its own row speaks.
-    if set(yard.handled) - ({"hypochlorite"} if yard.bath is not None else set()):
+    if set(yard.handled) - ({BLEACH} if yard.bath is not None else set()):
         found["bench_held"] = {"held": spoken(yard.handled)}
     found["bench_throw"] = {}
     if yard.bath is not None:
         found["bath_splash"] = {}
-        if yard.bath.chemical in _PUNGENT:
+        of = CHEMICALS[yard.bath.chemical].people
+        if of.fumes:
             found["bath_fumes"] = {}
-        if yard.bath.chemical in SPILLS:
-            found[SPILLS[yard.bath.chemical]] = {}
+        if of.spill:
+            found[of.spill] = {}
         found["bath_chlorine"] = {"chlorine": Value(seen_of(plan.input), "concentration")}
         found |= {"bath_hydrogen": {}, _ends_by(yard.bath): {}}
     if yard.opened and pump.of_kind.shaft:
@@ -152,7 +153,7 @@ def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | st
 
 def _ends_by(bath: BathPlan) -> str:
     """What is to be feared of what ends the bath: lime gives heat and no gas, all else foams."""
-    return "bath_heat" if bath.neutralise and bath.neutralise[0].agent == "lime" else "bath_foam"
+    return "bath_heat" if bath.neutralise and not foams(bath.neutralise[0].agent) else "bath_foam"
 
 
 def _never(yard: YardPlan, system: System) -> Table | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Final
 
+from planner.inputs.tables.chemicals import SOAP, foams
 from planner.inputs.tables.defaults import default
 from planner.plan.between.neutralisers import (
     HARMLESS,
@@ -23,9 +24,6 @@ from planner.plan.procedure.hands.water import tap_free
 from planner.plan.water.tap import usual_flow
 
 _DROP: Final = 1e-9  # m3; less is what sums leave over
-
-_CARBONATES: Final = frozenset({"bicarbonate", "soda_ash", "percarbonate"})
-"""What gives off carbon dioxide in an acid, whichever of the two is the agent (data/neutralisers.yaml)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +44,7 @@ def empty(book: Book, left: Left, who: Who, purpose: str = "") -> None:
     if left.volume <= _DROP:
         return
     pail = left.place.startswith("pail ")
-    if left.stock in HARMLESS or not (left.strength > 0.0 or left.stock == "surfactant"):
+    if left.stock in HARMLESS or not (left.strength > 0.0 or left.stock == SOAP):
         volume = stands_in(book, left.place) if pail else left.volume
         if volume > _DROP:
             _emptied(book, left.place, "lawn", volume, "wall" if pail else "drums", who)
@@ -67,7 +65,7 @@ def empty(book: Book, left: Left, who: Who, purpose: str = "") -> None:
 
 def _room(stock: str, agent: str) -> float:
     """What goes into a pail before its agent does [m3]: where a carbonate meets an acid, its foam has room too."""
-    return PAIL / (1.0 + default("bath_foam")) if {stock, agent} & _CARBONATES else PAIL
+    return PAIL / (1.0 + default("bath_foam")) if foams(stock) or foams(agent) else PAIL
 
 
 def _by_pails(

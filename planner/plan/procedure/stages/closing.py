@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import ceil
 from typing import Final
 
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, BLEACH, lawn_of
 from planner.plan.between.flushing import inlet_of
 from planner.plan.mix.model import FlushPlan
 from planner.plan.procedure.acts import (
@@ -164,7 +164,7 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
         known = [part.volume for part in parts if part.volume is not None]
-        volume, onto = sum(known), "sanitary" if "caustic" in leaves else "lawn"
+        volume, onto = sum(known), "sanitary" if any(lawn_of(one) == "never" for one in leaves) else "lawn"
         if len(known) < len(parts):
             # No end to it: what comes out is caught and made harmless.
             volume, onto = max(volume, _CLEAR * line.volume), "pail"
@@ -199,7 +199,7 @@ def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Lef
     shots: list[list[Shot]] = []
     for line, own in zip(pair.lines, parts, strict=True):
         known = [part.volume for part in own if part.volume is not None]
-        volume, onto = sum(known), "sanitary" if any(part.leaves == "caustic" for part in own) else "lawn"
+        volume, onto = sum(known), "sanitary" if any(lawn_of(part.leaves) == "never" for part in own) else "lawn"
         if len(known) == len(own):
             shots.append([Shot(volume=volume, use="flush", onto=onto)] if volume > _DROP else [])
             continue
@@ -274,7 +274,7 @@ def spray_out(
 def strips_of(book: Book, parts: Iterable[FlushPlan]) -> Iterator[Expect]:
     """What a strip at the tip should read once these are flushed."""
     rows = list(parts)
-    bleach = [part for part in rows if part.leaves == "hypochlorite"]
+    bleach = [part for part in rows if part.leaves == BLEACH]
     if bleach:
         least = min(max(part.target, inlet_of(book.job, part.leaves)) for part in bleach)
         yield chlorine(least)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from planner.chemistry.reactions import ACIDS
 from planner.inputs.models import Tank
+from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH
 from planner.inputs.tables.defaults import default
 from planner.plan.between.changes import purpose_of
 from planner.plan.between.flushing import inlet_of, residual_of
@@ -16,7 +16,6 @@ from planner.plan.procedure.hands.pails import Left, empty, fill, rate
 from planner.plan.procedure.hands.water import tap_free
 from planner.plan.procedure.stages.closing import acidity, chlorine, read_strips, spray_out, wash
 
-_ALKALI = frozenset({"caustic", "soda_ash", "percarbonate", "lime", "bicarbonate"})
 _DROP = 1e-9  # m3
 
 
@@ -143,8 +142,8 @@ def _treat(book: Book, change: ChangeFlush, caught: Iterable[Left]) -> None:
 
 def _strips(book: Book, change: ChangeFlush) -> Iterator[Expect]:
     """A chlorine strip where bleach is gone, a pH strip where acid or alkali is."""
-    bleach = [part.target for part in change.parts if part.leaves == "hypochlorite"]
+    bleach = [part.target for part in change.parts if part.leaves == BLEACH]
     if bleach:
         yield chlorine(min(bleach))
-    if {*ACIDS, *_ALKALI} & set(change.leaves):
+    if {*ACIDS, *ALKALIS} & set(change.leaves):
         yield acidity(book)

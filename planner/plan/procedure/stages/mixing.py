@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import BURNS
 from planner.inputs.tables.defaults import default
 from planner.plan.line.drift import wind_stop_of
 from planner.plan.mix.model import LotShare, MixPlan
@@ -24,10 +24,6 @@ from planner.plan.procedure.acts import (
 from planner.plan.procedure.book import Book, Draft, Line
 from planner.plan.procedure.hands.water import fill
 from planner.plan.procedure.stages.opening import water_beds
-
-BURNS: Final = frozenset({*ACIDS, "caustic"})
-"""Stock that is poured in long gloves and behind a face shield."""
-
 
 _TRACE: Final = 1e-12
 

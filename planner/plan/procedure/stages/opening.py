@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import inf
 
-from planner.chemistry.reactions import ACIDS
+from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.tables.defaults import default
 from planner.physics.tanks import depth_of
 from planner.plan.mix.model import Look
@@ -151,7 +151,7 @@ def _look(book: Book, look: Look) -> None:
     if look.what == "stick":
         _dip(book, look.place, look.volume or 0.0, least=0.0, why="mix.heel")
     if look.what == "gainsaid":
-        bleach = look.chemical in ("", "hypochlorite")
+        bleach = look.chemical in ("", BLEACH)
         book.read(strip(book, "residual") if bleach else _strip_ph(book), "rig", book.minutes["strip"], why="mix.heel")
     tanks = {"dry": [look.place], "stick": [look.place], "gainsaid": [look.place], "undated": _mix_tanks(book)}
     for name in dict.fromkeys(tanks.get(look.what, [])):

@@ -14,6 +14,7 @@ from math import ceil
 from typing import Final
 
 from planner.inputs.models import Tank
+from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.physics.hoses import area
 from planner.plan.between.changes import strongest_of
 from planner.plan.between.flushing import inlet_of
@@ -33,7 +34,7 @@ from planner.plan.procedure.book import PAIL, Book, Line, about
 from planner.plan.procedure.stages.bench import Bench
 from planner.plan.procedure.state import hoses_of, untold
 from planner.plan.yard.bath import FIRST_RINSE
-from planner.plan.yard.flush import BLEACH, dirty_of, seen_of, strength_of
+from planner.plan.yard.flush import dirty_of, seen_of, strength_of
 from planner.plan.yard.model import BathPlan, BenchPoint, FoulTank, PumpHeld, YardPlan
 
 _DROP: Final = 1e-9  # m3; less is what sums leave over
@@ -46,9 +47,6 @@ _TURNOVERS: Final = 5.0
 _RINSED: Final = (6.0, 8.0)
 _SPENT: Final = (6.0, 9.0)
 """pH that a strip reads on what is rinsed, and in a bath that may be let go (common practice, no source)."""
-
-_STRONG: Final = "muriatic"
-"""The acid that asks for long gloves and a face shield; over crystals goggles and gloves do (data/hazards.yaml)."""
 
 
 def yard_book(asked: Asked, yard: YardPlan, begin: State, begins: float) -> Book:
@@ -271,7 +269,7 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     """Rinse water and neutralizer first, then water into the tub, and only then acid into the water."""
     book, company = bench.book, bench.book.people > 1
     book.phase = "mix"
-    asks = [*bench.worn, *_dressed(bench, acid=True, shield=bath.chemical == _STRONG)]
+    asks = [*bench.worn, *_dressed(bench, acid=True, shield=CHEMICALS[bath.chemical].people.burns == "strong")]
     each = len(_parted(bath.rinse, _FULL))
     bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
     agent = _rinse_agent(bench, bath)
