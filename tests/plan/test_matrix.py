@@ -29,28 +29,33 @@ GALLON = 231 * 0.0254**3
 
 # Written out by hand from the contract's pages, chemical by chemical: what each may not meet among all a lot can hold.
 NEVER = {
-    "hypochlorite": "muriatic oxalic citric ascorbic bisulfite sulfite thiosulfate percarbonate",
-    "muriatic": "hypochlorite sulfite bisulfite thiosulfate percarbonate caustic",
-    "oxalic": "hypochlorite sulfite bisulfite thiosulfate percarbonate caustic",
-    "citric": "hypochlorite sulfite bisulfite thiosulfate percarbonate caustic",
-    "caustic": "muriatic oxalic citric",
-    "percarbonate": "hypochlorite muriatic oxalic citric ascorbic sulfite bisulfite thiosulfate",
+    "hypochlorite": "muriatic oxalic citric phosphoric ascorbic bisulfite sulfite thiosulfate percarbonate"
+    " hydrogen_peroxide",
+    "muriatic": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic",
+    "oxalic": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic",
+    "citric": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic",
+    "phosphoric": "hypochlorite sulfite bisulfite thiosulfate percarbonate hydrogen_peroxide caustic",
+    "caustic": "muriatic oxalic citric phosphoric",
+    "percarbonate": "hypochlorite muriatic oxalic citric phosphoric ascorbic sulfite bisulfite thiosulfate",
+    "hydrogen_peroxide": "hypochlorite muriatic oxalic citric phosphoric ascorbic sulfite bisulfite thiosulfate",
     "surfactant": "",
     "bicarbonate": "",
     "soda_ash": "",
     "lime": "",
-    "thiosulfate": "hypochlorite muriatic oxalic citric ascorbic percarbonate",
-    "sulfite": "hypochlorite muriatic oxalic citric percarbonate",
-    "bisulfite": "hypochlorite muriatic oxalic citric percarbonate",
-    "ascorbic": "hypochlorite percarbonate thiosulfate",
+    "thiosulfate": "hypochlorite muriatic oxalic citric phosphoric ascorbic percarbonate hydrogen_peroxide",
+    "sulfite": "hypochlorite muriatic oxalic citric phosphoric percarbonate hydrogen_peroxide",
+    "bisulfite": "hypochlorite muriatic oxalic citric phosphoric percarbonate hydrogen_peroxide",
+    "ascorbic": "hypochlorite percarbonate hydrogen_peroxide thiosulfate",
 }
 THIN = {
     "muriatic": "bicarbonate soda_ash lime",
     "oxalic": "bicarbonate soda_ash lime",
     "citric": "bicarbonate soda_ash lime",
+    "phosphoric": "bicarbonate soda_ash lime",
     "ascorbic": "bicarbonate soda_ash lime caustic",
     "bisulfite": "bicarbonate soda_ash lime caustic",
     "percarbonate": "caustic lime",
+    "hydrogen_peroxide": "caustic lime soda_ash",
 }
 
 
