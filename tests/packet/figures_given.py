@@ -197,8 +197,6 @@ def counts(checked: CheckedJob) -> Iterator[Known]:
     whole += [("count.date", date.day), ("count.date", date.year)] if date is not None else []
     crew = get(plan.input.day, "crew")
     whole += [("count.crew", crew.count)] if crew is not None else []
-    acts = plan.procedure.acts if plan.procedure is not None else ()
-    whole += [("count.step", n) for n in range(1, len(acts) + 1)]
     for name, number in whole:
         yield Known(name=name, value=float(number), family="count", how="exact")
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import fields, is_dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
@@ -15,11 +16,14 @@ from planner.checks.model import CheckedJob
 from planner.contract.plan import job_json
 from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
-from planner.packet.blocks import Section
+from planner.packet.blocks import Section, Step
 from planner.packet.book import Book, job_book, owner_book
+from planner.packet.cautions import MOST_CAUTIONS, cautions, sheet_of
+from planner.plan.procedure.acts import Act
 from planner.remedies.search import with_remedies
 from planner.units import System
 from planner.words import spoken as words
+from planner.words.spoken import for_crew
 from tests import workspaces
 from tests.packet import figures_given as given
 from tests.packet.figures_acts import acted
@@ -177,7 +181,44 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
         *from_json(told), *acted(told, system), *given.inputs(plan), *given.laid_out(plan), *given.limits(plan), *given.counts(checked),
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
         *benched(plan, system), *stopped(checked, system), *summed(plan, system), *nearing(checked, system),
+        *told_where(name, system),
     )  # fmt: skip
+
+
+def told_where(name: str, system: System) -> Iterator[Known]:
+    """The page and the step at which each caution of a job's card is done, by the steps that are printed there."""
+    checked, book = for_crew(job_of(name)), book_of(name, system)
+    acts = checked.plan.procedure.acts if checked.plan.procedure is not None else ()
+    runs = {run.name for run in checked.plan.runs}
+    found = cautions(checked, system)
+    numbers = [("told.more", len(found) - MOST_CAUTIONS)]
+    for one in found:
+        sheet = sheet_of(one.at, book.bound.starts)
+        numbers.append((f"told[{one.act}].page", book.bound.page(sheet)))
+        here = runs & {one.finding.about}
+        does = {act.id for act in acts if _does(act, one.step) and getattr(act.detail, "run", None) in (here or {getattr(act.detail, "run", None)})}
+        steps = [step for section in book.sections if section.key == sheet for step in steps_in(section.blocks)]
+        numbers += [(f"told[{one.act}].step", step.number) for step in steps if does & set(step.acts)][:1]
+    for path, number in numbers:
+        yield Known(name=path, value=float(number), family="count", how="exact")
+
+
+def _does(act: Act, what: str) -> bool:
+    """Whether an act is what a caution asks for: a mark, a reading, or what a spray is for."""
+    read = act.expect.what if act.expect is not None else ""
+    return bool(what) and what in (getattr(act.detail, "what", ""), getattr(act.detail, "use", ""), read)
+
+
+def steps_in(part: Any) -> Iterator[Step]:
+    """Every numbered step of some blocks, in order."""
+    if isinstance(part, Step) and part.number:
+        yield part
+    elif isinstance(part, (tuple, list)):
+        for one in part:
+            yield from steps_in(one)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from steps_in(getattr(part, field.name))
 
 
 @lru_cache(maxsize=1)

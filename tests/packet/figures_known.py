@@ -251,6 +251,7 @@ _SUFFIXES = (
 )  # fmt: skip
 _SIDES: tuple[tuple[str, tuple[tuple[Toward, How], ...]], ...] = (
     (r"water\.(?:need|most)_m3", (("up", "total"),)),
+    (r"mixes.*\.jug_left(?:_between)?_m3.*", (("near", "exact"),)),  # told as a jug shows it, in the JSON too
     (r"mixes.*\.pull_m3", (("up", "jug"),)),
     # Water up and what is strong down, so that rounding makes no mix stronger; soap is thinner or the strong part.
     (r"mixes.*\.soap_m3|.*additions\[soap\]\.m3", (("up", "jug"), ("down", "jug"))),

@@ -88,6 +88,8 @@ NAMED: tuple[Named, ...] = (
     _row("card", r"^Water > $", r"^# (?:gal|L)$", r"water\.most_m3"),
     _row("card", r"^Water > below", r"(?:tap|hydrant) # (?:gpm|L/min) # (?:gal|L) in # s", r"input\.tank.*volume", r"derived\.tap\.flow", _TOOL, r"derived\.tap\.bucket_s"),
     _row("card", r"", r"Gauge, gun open, #.*closed #.*at the tip, # .* in #", _GAUGE, _CLOSED, _FLOW, _TIP, _TIMED, _BUCKET),
+    _row("card", r"", r"^page #", rf"told{_WHO}\.page", rf"told{_WHO}\.step"),
+    _row("card", r"", r"^And # more, each on its sheet", r"told\.more"),
     _row("card", r"> Gauge$", r"^#", _GAUGE),
     _row("card", r"> Closed$", r"^#", _CLOSED),
     _row("card", r"> Flow$", r"^#", _FLOW),
@@ -109,7 +111,7 @@ NAMED: tuple[Named, ...] = (
     _row("mix", r"", r"[Pp]our #[^#]*$", r"acts\.pour\.m3"),
     _row("wash", r"", r"[Ww]eigh #[^#]*$", r"acts\.pour\.kg"),
     # Wash.
-    _row("grounds", r"", r"left in the jug: # (?:fl oz|mL|L) \(# to #", r"mixes.*jug_left_m3", *2 * (r"mixes.*jug_left_between_m3.*",)),
+    _row("grounds", r"", r"left in the jug[.:].* # (?:fl oz|mL|L) \(# to #", r"mixes.*jug_left_m3", *2 * (r"mixes.*jug_left_between_m3.*",)),
     _row("wash", r"", r"^[^#]*: # equal sections of # (?:ft2|m2)\.", *2 * (r"derived\.section\[[^\]]*\]\.count", r"derived\.section\[[^\]]*\]\.area")),
     _row("wash", r"> Wait, min$", r"^# to #$", r"work\[[^\]]*\]\.dwell_s\.0", r"work\[[^\]]*\]\.dwell_s\.1"),
     _row("wash", r"> Mix on$", r"^#", rf"acts\.wall{_WHO}\.mix\.whole"),

@@ -24,6 +24,7 @@ from planner.packet.blocks import (
     Step,
     Table,
     Tile,
+    VerdictItem,
     WriteIn,
 )
 from planner.packet.pages.style import MEASURE
@@ -127,6 +128,10 @@ def _phrases(sheet: str, part: Any, heads: list[str]) -> Iterator[Phrase]:
             text = f"{text.rstrip('. ')}: {_text(part.should)}. {_text(part.differs)}"
         yield Phrase(sheet=sheet, text=text, column=heads[0])
         yield from _phrases(sheet, (part.caution or (), part.rounds), heads)
+    elif isinstance(part, VerdictItem):
+        yield Phrase(sheet=sheet, text=part.title)
+        yield Phrase(sheet=sheet, text=part.text)
+        yield Phrase(sheet=sheet, text=part.page, row=part.title)
     elif isinstance(part, Heading):
         heads[0] = _text(part.spans)
         yield Phrase(sheet=sheet, text=heads[0])

@@ -42,6 +42,7 @@ from tests.packet.figures_read import Figure, Phrase, figures, marks_of_scales, 
 def _meant(figure: Figure, name: str, system: System) -> tuple[Named | None, list[Known]]:
     """The row that names the figure, and of all that is known what it then may say."""
     owner = ("basis.", "change[", "strain[", "power[")
+    where = ("told",)  # pages and steps, where one is named
     sums = ("near[", "sum.")  # the summary's alone
     elsewhere = {"differs": (*owner, *sums), "worksheet": ("table.", *sums), "summary": ("table.",)}.get(
         figure.sheet, (*owner, *sums, "table.")
@@ -50,7 +51,7 @@ def _meant(figure: Figure, name: str, system: System) -> tuple[Named | None, lis
     known += wording_of(figure.sheet, system)
     figure = _by_name(figure, name)
     row = named(figure)
-    return row, allowed(figure, row, known) if row is not None else known
+    return row, allowed(figure, row, known) if row is not None else [one for one in known if not one.name.startswith(where)]
 
 
 def _by_name(figure: Figure, name: str) -> Figure:
