@@ -152,7 +152,7 @@ def _row(row: Mapping[str, str], columns: tuple[str, ...]) -> Recordable:
 
 
 @lru_cache(maxsize=16)
-def rows_in(group: str) -> tuple[Recordable, ...]:
+def rows_of(group: str) -> tuple[Recordable, ...]:
     """The rows of one part of a record."""
     return tuple(row for row in recordables() if row.group == group)
 
@@ -169,7 +169,7 @@ def by_comparison() -> Mapping[str, tuple[Recordable, int]]:
 def written_json(group: str, model: Any, chemical: str | None = None) -> dict[str, Any]:
     """One part of a record as JSON, null where nothing was written; `chemical` its stock's."""
     found: dict[str, Any] = {}
-    for row in rows_in(group):
+    for row in rows_of(group):
         found |= dict(zip(row.keys, _si(row.kind, getattr(model, row.key), chemical), strict=True))
     return found
 

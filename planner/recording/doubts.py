@@ -21,7 +21,7 @@ from typing import Any
 from planner.chemistry import hypochlorite
 from planner.contract.planned import acts_of, mix_of_side
 from planner.contract.record import planned_of
-from planner.contract.recordable import Recordable, asked_of, from_tap, held_against, reading, rows_in
+from planner.contract.recordable import Recordable, asked_of, from_tap, held_against, reading, rows_of
 from planner.inputs.tables.rows import table
 from planner.inputs.tables.whole import limits_with
 from planner.units import System, Unreadable, read, show, show_number
@@ -166,7 +166,7 @@ def _figures(record: Json, plan: Json) -> Iterator[_Figure]:
     """Every figure that is doubted where it lies far from what was planned."""
     for group in ("readings", "mixes", "sides", "water", "pump"):
         for path, part, done in held_against(record, plan, group):
-            for row in rows_in(group):
+            for row in rows_of(group):
                 if row.doubt:
                     yield from _of_row(row, f"{path}.{row.key}", plan, part, done)
 
@@ -255,12 +255,12 @@ def _of_nothing(record: Json, plan: Json) -> Iterator[Doubt]:
         yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="look at the figure")
     remedy = "look which mix or side it belongs to, or take it out"
     for path, mix, done in held_against(record, plan, "mixes"):
-        for row in rows_in("mixes"):
+        for row in rows_of("mixes"):
             if row.when == "planned" and row.done_of(done) is not None and not asked_of(row, plan, mix):
                 message = f"mix {done['number']}, {mix.get('name') or mix['stock']}, has no {_NAMED[row.key]}"
                 yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)
     for path, side, done in held_against(record, plan, "sides"):
-        for row in rows_in("sides"):
+        for row in rows_of("sides"):
             if row.when in _OF_MIX and mix_of_side(plan, side) is None and row.done_of(done):
                 message = f"no mix is planned for {side['surface']} by {side['run']}"
                 yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)

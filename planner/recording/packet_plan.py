@@ -10,15 +10,22 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from planner.contract.record import planned_of, record_json
-from planner.contract.recordable import rows_in
 from planner.inputs.record import Planned, joined_record, record_of_text
 from planner.recording.doubts import doubts
 from planner.recording.questions import questions
 
-_SAMPLES: Final = {
-    "pressure": "1 bar", "length": "1 m", "volume": "1 L", "time": "1 min", "number": "1", "amount": "1 L",
-    "bucket": "20 L in 30 s", "residual": "1 mg/L",
-}  # fmt: skip
+_RUN: Final = "{gauge_open: 1 bar, gauge_closed: 1 bar, bucket: 20 L in 30 s, jet: 1 m, throw: 1 m, standoff: 1 m}"
+_MIX: Final = "{dial: 1, stock_used: 1 L, batches: 1, mix_made: 1 L, jug_left: 1 L, left: 1 L}"
+_SIDE: Final = "{first_mix: 08:30, sections: 2, wet: 1 L, mix: 1 L, dwell: 1 min, rinse: 1 L}"
+_WASH: Final = """
+times: {arrived: 08:00, first_mix: 08:30, flushed: 11:00, left: 12:00}
+water: {used: 1 m3, tap: 20 L in 30 s}
+flush: {residual: 1 mg/L}
+"""
+_YARD: Final = (
+    "pump: {bath: 1 min, throw_before: 1 m, throw_after: 1 m, gauge_before: 1 bar, gauge_closed: 1 bar, "
+    "bucket_before: 20 L in 30 s, bucket: 20 L in 30 s, stages: {1: {spacer: thin}}}\n"
+)
 
 
 def is_plan(inside: Mapping[str, Any] | None, job: str, number: str) -> bool:
@@ -62,17 +69,11 @@ def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
 def _of_everything(planned: Planned) -> str:
     """A record that says something of every part of a plan."""
     if planned.kind == "yard":
-        return f"job: '{planned.job}'\npump: {{{_of('pump')}, stages: {{1: {{spacer: thin}}}}}}\n"
-    parts = {"readings": planned.runs, "mixes": planned.mixes, "sides": planned.sides}
-    told = [f"{group}: {{{_of(group)}}}\n" for group in ("times", "water", "flush")]
-    for group, of in parts.items():
-        rows = ", ".join(f"{number}: {{{_of(group)}}}" for number in range(1, len(of) + 1))
-        told += [f"{group}: {{{rows}}}\n"] if rows else []
-    return f"job: '{planned.job}'\n{''.join(told)}"
-
-
-def _of(group: str) -> str:
-    """Every figure of one part, and an hour between its times."""
-    said = [(row, _SAMPLES.get(row.kind, "")) for row in rows_in(group)]
-    said = [(row, f"{hour:02d}:00" if row.kind == "clock" else text) for hour, (row, text) in enumerate(said, 8)]
-    return ", ".join(f"{row.key}: {text}" for row, text in said if text)
+        return f"job: '{planned.job}'\n{_YARD}"
+    parts = (("readings", planned.runs, _RUN), ("mixes", planned.mixes, _MIX), ("sides", planned.sides, _SIDE))
+    told = [
+        f"{key}: {{{', '.join(f'{number}: {text}' for number in range(1, len(of) + 1))}}}\n"
+        for key, of, text in parts
+        if of
+    ]
+    return f"job: '{planned.job}'{_WASH}{''.join(told)}"

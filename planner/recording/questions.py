@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from planner.contract.recordable import asked_of, parts_of, rows_in, shown
+from planner.contract.recordable import asked_of, parts_of, rows_of, shown
 from planner.inputs.reading.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.inputs.tables.pumps import has_stages
@@ -51,7 +51,7 @@ def questions(
     bench = planned.kind == "yard"
     for group in _BENCH if bench else _WASH:
         for path, part, name in parts_of(plan, group):
-            for row in rows_in(group):
+            for row in rows_of(group):
                 if row.asked and (row.bench or not (bench and group == "times")) and asked_of(row, plan, part):
                     told = shown(row, plan, part, system, percent)
                     yield Question(
@@ -72,7 +72,7 @@ def _of_stages(plan: Mapping[str, Any]) -> Iterator[Question]:
         return
     spaced = has_stages(yard.get("kind"))
     stages = yard.get("stages") if spaced else None
-    rows = [row for row in rows_in("pump.stages") if spaced or row.key != "spacer"]
+    rows = [row for row in rows_of("pump.stages") if spaced or row.key != "spacer"]
     if not stages:  # whose part it is comes first where no number says it
         rows.sort(key=lambda row: row.key != "part")
     for number in range(1, (stages or max(_LINES, len(yard.get("spacers", ())))) + 1):

@@ -13,9 +13,7 @@ from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.learn import Before, Correction, Known, corrections, learned_text, place_of
 from planner.archive.compare.observed import LONGEST_ADDRESS
 from planner.archive.compare.pairs import Pair
-from planner.checks.evaluate import check_plan
 from planner.checks.model import findings_of
-from planner.contract.plan import job_json
 from planner.contract.record import planned_of
 from planner.inputs.models import Learned
 from planner.inputs.reading.tree import parse_tree
@@ -152,10 +150,8 @@ def test_a_job_that_says_nothing_of_its_tap_is_planned_with_the_one_on_record(tm
     assert "tap as found on 2026-05-01, learned from 2 records" in plan.notes
     (found,) = [finding for finding in findings_of(plan) if finding.code == "supply.pressure"]
     assert (found.level, found.case) == ("ok", "fills_tank")
-    for system, told in (("us", ("43", "5 gal in")), ("si", ("45", "20 L in"))):
-        figures = job_json(check_plan(plan), system)
-        *_, tap = done.entries_of(figures, "water", figures, system, "water")
-        assert (tap.name, tap.planned, tap.lead) == ("water.tap", *told)
+    assert [(entry.planned, entry.lead) for entry in done.tap(plan, "us")] == [("43", "5 gal in")]
+    assert [entry.planned for entry in done.tap(plan, "si")] == ["45"]
 
 
 @pytest.mark.parametrize(

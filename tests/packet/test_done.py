@@ -45,8 +45,8 @@ def test_the_planned_figure_stands_right_before_its_box():
 
 
 def test_without_a_clock_the_times_are_counted_from_arrival():
-    figures = done.figures_of(reading("day: {leave_yard: null}"))
-    entries = {entry.name: entry.planned for entry in done.times(figures, "us")}
+    job = written("day: {leave_yard: null}")
+    entries = {entry.name: entry.planned for entry in done.times(job.plan, "us")}
     assert entries["times.arrived"] == "+0:00"
     assert entries["times.first_mix"] == "+0:50"  # stop points and stock come before it
 
@@ -64,12 +64,11 @@ def test_what_a_step_reads_is_written_there_against_its_figure_and_asked_for_now
     names = [step.write.name for step in at_steps if not step.write.name.endswith(".jug_left")]
     page = [cell.name for cell, _, _ in boxes(done.section(reading(*CASES[case])).blocks)]
     assert not set(names) & set(page)
-    figures = done.figures_of(reading(*CASES[case], system=system))
     asked = {
         entry.name
-        for run, key in zip(figures["runs"], done.run_keys(checked.plan.runs), strict=True)
-        for entry in done.readings(figures, run, system, f"readings.{key}")
-    } | {entry.name for entry in done.flushed(figures, system)}
+        for run, key in zip(checked.plan.runs, done.run_keys(checked.plan.runs), strict=True)
+        for entry in done.readings(checked.plan, run, system, f"readings.{key}")
+    } | {entry.name for entry in done.flushed(checked.plan, system)}
     assert sorted(names + [name for name in page if name in asked]) == sorted(asked)
 
 

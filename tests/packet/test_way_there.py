@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.contract.plan import job_json
 from planner.packet.sections.crew.done import times
 from planner.packet.sections.day import _order
 from planner.packet.sections.hours import on_site
@@ -22,7 +21,7 @@ def test_a_surface_called_drive_is_work_and_not_the_road(tmp_path: Path) -> None
         checked = workspaces.checked(tmp_path / name, written)
         day = plan_day([checked.plan])
         (row,) = _order(day, [checked], "us").rows
-        boxes = [(box.label, box.planned) for box in times(job_json(checked, "us"), "us")]
+        boxes = [(box.label, box.planned) for box in times(checked.plan, "us")]
         apart[name] = (on_site(checked.plan), arrival_of(checked.plan.time), row[2:5], boxes)
     assert apart["drive"] == apart["yard"]
     _, arrives, row, _ = apart["drive"]

@@ -1,33 +1,42 @@
 """The page for what was done: the plan's figures, each with a box beside it.
 
 What a step of the crew's sheets reads is written at that step, so nobody has to keep it in mind; the page asks for the
-rest. The boxes' names are the key paths of a record, the same from plan to plan; what stands at each is its row of
-data/recordable.yaml.
+rest. The boxes' names are the key paths of a record, planner/inputs/models/record.py, the same from plan to plan.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
-from typing import Any
 
-from planner.contract.plan import job_json
-from planner.contract.planned import mix_of_side, moments
-from planner.contract.recordable import Recordable, Shown, asked_of, rows_in, shown
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts.streams import procedure_of, role_of_second
-from planner.packet.sections.mixes import pours, today
+from planner.packet.sections.mixes import dial_set, pours, today
 from planner.packet.sections.reading import Reading, template
 from planner.packet.wording import section_from
+from planner.plan.between.runoff import remains_of
+from planner.plan.mix.model import MixPlan, SurfaceWork
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.procedure.acts import Spray
-from planner.plan.procedure.totals import first_mix, jugs_left
-from planner.units import System
+from planner.plan.procedure.totals import JugTest, first_mix, jugs_left
+from planner.plan.water.tap import has_tap, open_flow
+from planner.units import System, show_number
 from planner.words.dates import after_text, clock_text
-from planner.words.figures import LOWEST_TARGET
-from planner.words.measures import rounded
+from planner.words.figures import BUCKET, BUCKET_SI, bucket_seconds, gauge_of, reached
+from planner.words.figures import unit as unit_of
+from planner.words.jugs import rest_of
+from planner.words.measures import (
+    gauge_number,
+    in_all,
+    minutes_between,
+    poured_number,
+    rounded,
+    timed,
+    volume,
+    weighed,
+)
 from planner.words.spoken import mix_title
 
 _BOX, _TALL = 52.0, 18.0
@@ -38,7 +47,7 @@ _READ = {"gauge_open": "gauge_open", "gauge_closed": "gauge_closed", "bucket": "
 STRIPS = {"strip_chlorine": "flush.residual", "strip_ph": "flush.ph"}
 _MOST_SURFACES = 40
 _MOST_GROUPS = 8
-Json = Mapping[str, Any]
+_NOISE = 1e-9  # m3; what sums leave over
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,43 +89,33 @@ def section(reading: Reading) -> Section | None:
     plan = reading.checked.plan
     if plan.kind != "wash":
         return None
-    figures = figures_of(reading)
     places: dict[str, tuple[Block, ...]] = {
-        "readings": tuple(_grid(reading, figures)),
-        "surfaces": (_surfaces(reading, figures),) if plan.work and not _by_water_alone(plan) else (),
+        "readings": tuple(_grid(reading)),
+        "surfaces": (_surfaces(reading),) if plan.work and not _by_water_alone(plan) else (),
         "last": (_last(),),
     }
     values = {"surfaces": "yes" if places["surfaces"] else "no"}
     return section_from("done", template("done"), values, places, role=role_of_second(reading))
 
 
-def figures_of(reading: Reading) -> Json:
-    """The plan as its figures are kept: what is printed at a box is what its question and a comparison have."""
-    return job_json(reading.checked, reading.system, wear=False)
-
-
 def read_at_acts(reading: Reading) -> dict[str, WriteIn]:
     """By an act's id, the box for what is read by it: each figure once, by the first act that reads it."""
-    if procedure_of(reading) is None or reading.checked.plan.kind != "wash":
+    procedure = procedure_of(reading)
+    if procedure is None or reading.checked.plan.kind != "wash":
         return {}
-    return _at_acts(reading, figures_of(reading))
-
-
-def _at_acts(reading: Reading, figures: Json) -> dict[str, WriteIn]:
-    procedure, plan, system = procedure_of(reading), reading.checked.plan, reading.system
-    if procedure is None:
-        return {}
+    plan, system = reading.checked.plan, reading.system
+    several = len(plan.runs) > 1
     entries = {
-        (run["name"], entry.name.rpartition(".")[2]): entry.box(run["name"] if len(plan.runs) > 1 else "")
-        for run, key in zip(figures["runs"], run_keys(plan.runs), strict=True)
-        for entry in readings(figures, run, system, f"readings.{key}")
+        (run.name, entry.name.rpartition(".")[2]): entry.box(run.name if several else "")
+        for run, key in zip(plan.runs, run_keys(plan.runs), strict=True)
+        for entry in readings(plan, run, system, f"readings.{key}")
     }
-    entries |= {("", entry.name): entry.box("") for entry in flushed(figures, system)}
+    entries |= {("", entry.name): entry.box("") for entry in flushed(plan, system)}
     found: dict[str, WriteIn] = {}
-    tests = jugs_left(procedure, [mix.run.name for mix in plan.mixes])
-    for number, (mix, test) in enumerate(zip(plan.mixes, tests, strict=True), start=1):
+    for number, mix in enumerate(plan.mixes, start=1):
+        test = _draw_test(reading, mix)
         about = mix_title(plan.mixes, mix) if len(plan.mixes) > 1 else ""
-        left = (one for one in mixed(reading, figures, number) if one.name.endswith(".jug_left"))
+        left = (one for one in mixed(reading, mix, f"mixes.{number}") if one.name.endswith(".jug_left"))
         if test is not None and (entry := next(left, None)) is not None:
             found[test.act] = replace(entry.box(about), width=_AT_A_STEP)
     run = ""
@@ -149,91 +148,158 @@ def run_keys(runs: Sequence[RunPlan]) -> list[str]:
     ]
 
 
-def boxed(row: Recordable, told: Shown, name: str) -> Entry:
-    """The box of a row under the `name` of its part: where the label has the unit, a bare number is of that."""
-    label = row.label.format(unit=told.unit, size=told.lead.removesuffix(" in"))
-    said, unit = (told.unit, "") if "{unit}" in row.label else ("", told.unit)
-    return Entry(name=f"{name}.{row.key}", label=label, planned=told.number, unit=unit, of=said, lead=told.lead,
-                 spoken=row.spoken)  # fmt: skip
-
-
-def entries_of(plan: Json, group: str, part: Json, system: System, name: str) -> list[Entry]:
-    """The boxes of one part of a record: where the plan has a figure, and where it never has one."""
-    rows = [(row, shown(row, plan, part, system)) for row in rows_in(group) if row.label and asked_of(row, plan, part)]
-    return [boxed(row, told, name) for row, told in rows if told.number or not row.planned or group == "water"]
-
-
-def times(plan: Json, system: System) -> list[Entry]:
+def times(plan: JobPlan, system: System) -> list[Entry]:
     """Arrived, first spray, flushed, left: on the clock, or after so long where nobody wrote when the rig leaves."""
-    at, dated = moments(plan)
+    at: dict[str, float] = {}
+    now, surfaces, dated = 0.0, {surface.name for surface in plan.input.surfaces}, True
+    for span in plan.time:
+        start = span.start if span.start is not None else now
+        dated = dated and span.start is not None
+        if not span.road:
+            at.setdefault("arrived", start)
+        if span.what in surfaces and not span.road:
+            at.setdefault("first_mix", start)
+        now = start + span.seconds
+        if span.what == "flush":
+            at["flushed"] = now
+    at["left"] = now
 
     def planned(key: str) -> str:
-        if key not in at:
+        if key not in at or not plan.time:
             return ""
         return clock_text(at[key], system) if dated else after_text(at[key] - at.get("arrived", 0.0))
 
+    entries = [("arrived", "Arrived"), ("first_mix", "First spray"), ("flushed", "Flushed"), ("left", "Left")]
     return [
-        Entry(name=row.path, label=row.label, planned=planned(row.key))
-        for row in rows_in("times")
-        if row.key in at or row.key in ("arrived", "left")
+        Entry(name=f"times.{key}", label=label, planned=planned(key))
+        for key, label in entries
+        if key in at or key in ("arrived", "left")
     ]
 
 
-def readings(plan: Json, run: Json, system: System, prefix: str) -> list[Entry]:
-    """Gauge open and closed, bucket seconds, and how high the jet got; no gauge hangs on a house's tap."""
-    high = run["needed_m"] is not None and run["needed_m"] > LOWEST_TARGET
-    none = {*(("gauge_open", "gauge_closed") if run["pump"] is None else ()), *(() if high else ("jet",))}
-    found = entries_of(plan, "readings", run, system, prefix)
-    return [one for one in found if one.name.rpartition(".")[2] not in none]
+def readings(plan: JobPlan, run: RunPlan, system: System, prefix: str) -> list[Entry]:
+    """Gauge open and closed, bucket seconds, and how high the jet got."""
+    joint = gauge_of(run)
+    number, unit = gauge_number(joint.open if joint is not None else run.pump_pressure, system)
+    entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
+    if run.input.pump is None:
+        joint, entries = None, []  # no gauge hangs on a house's tap
+    hood = run.input.tip.pattern == "surface_cleaner"  # nothing is caught from under it, and it throws nowhere
+    if joint is not None and joint.closed is not None:
+        number, unit = gauge_number(joint.closed, system)
+        entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit,
+                             spoken="Gauge closed"))  # fmt: skip
+    size, seconds = bucket_seconds(plan, run, system)
+    if seconds and not hood:
+        label = f"{size} in"
+        entries.append(Entry(name=f"{prefix}.bucket", label=label, planned=seconds, unit="s", lead=label))
+    figures = reached(run, system)
+    if figures is not None and run.reach is not None:
+        number, unit = show_number(run.reach.nominal, "length", system, toward="down")
+        entries.append(Entry(name=f"{prefix}.jet", label="Jet gets to", planned=number, unit=unit))
+    if not hood:
+        unit = "ft" if system == "us" else "m"
+        entries.append(Entry(name=f"{prefix}.throw", label="Throw", planned="", unit=unit))
+    return entries
 
 
-def mixed(reading: Reading, figures: Json, number: int) -> list[Entry]:
+def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     """The stock's test, what was set, what was poured, what is left."""
-    plan, mix, name = reading.checked.plan, reading.checked.plan.mixes[number - 1], f"mixes.{number}"
-    found = entries_of(figures, "mixes", figures["mixes"][number - 1], reading.system, name)
-    test = f"{name}.stock_test"
+    plan, system = reading.checked.plan, reading.system
+    made = pours(reading, mix)
+    entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
-        planned, _, unit = today(plan, mix.lot).partition(" ")  # as its own label says it
-        row = next(row for row in rows_in("mixes") if row.key == "stock_test")
-        own = boxed(row, Shown(number=planned, unit=unit), name)
-        found = [own if one.name == test else one for one in found]
-    return found if pours(reading, mix) else [one for one in found if one.name == test]
+        number, _, unit = today(plan, mix.lot).partition(" ")
+        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Test, {unit}", planned=number, of=unit,
+                             spoken="Stock as tested"))  # fmt: skip
+    if not made:
+        return entries
+    if mix.kind == "metered":
+        entries.append(Entry(name=f"{prefix}.dial", label="Dial", planned=dial_set(mix)))
+    if mix.stock_mass is not None:
+        number, _, unit = weighed(mix.stock_mass, system, "down").rpartition(" ")
+        entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
+    elif mix.stock:  # of soap alone there is none
+        number, unit = poured_number(mix.stock, system, "down")
+        entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
+    if mix.kind == "premix":
+        number, unit = rounded(sum(batch.mix for batch in mix.batches), "volume", system)
+        entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
+    test = _draw_test(reading, mix)
+    if test is not None:
+        rest = rest_of(plan, test, system)
+        entries.append(Entry(name=f"{prefix}.jug_left", label="Jug left", planned=rest.number, unit=rest.unit,
+                             spoken="Left in the jug once its draw test is read"))  # fmt: skip
+    over = remains_of(mix).spare
+    planned, unit = rounded(over, "volume", system, "up") if over > _NOISE else ("0", unit_of("volume", system))
+    entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
+    return entries
 
 
-def flushed(plan: Json, system: System) -> list[Entry]:
-    """What the strip at the tip should read after the flush: of chlorine where there was any in it, else its pH."""
-    last = {flush["from"] for flush in plan["flushes"] if flush["when"] == "after"}
-    read = "flush.residual" if "hypochlorite" in last else "flush.ph"
-    return [one for one in entries_of(plan, "flush", plan, system, "flush") if one.name == read and last]
+def _draw_test(reading: Reading, mix: MixPlan) -> JugTest | None:
+    """The draw test of a mix; None where it has none."""
+    procedure, mixes = procedure_of(reading), reading.checked.plan.mixes
+    tests = jugs_left(procedure, [one.run.name for one in mixes]) if procedure is not None else ()
+    return next((test for one, test in zip(mixes, tests, strict=False) if one is mix), None)
 
 
-def _grid(reading: Reading, figures: Json) -> list[Block]:
+def water(plan: JobPlan, system: System) -> Entry:
+    """Water of the whole job."""
+    number, unit = in_all(plan.water.most, system)
+    return Entry(name="water.used", label="Water, most", planned=number, unit=unit, spoken="Water in all")
+
+
+def tap(plan: JobPlan, system: System) -> list[Entry]:
+    """A bucket under the open tap, where the job has one: what was tested, or the ordinary tap that was taken."""
+    if not has_tap(plan.input):
+        return []
+    flow = open_flow(plan.input)
+    size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
+    seconds = timed(size / flow) if flow else ""
+    return [Entry(name="water.tap", label=f"Tap, {words}", planned=seconds, unit="s", lead=f"{words} in",
+                  spoken="Bucket at the tap")]  # fmt: skip
+
+
+def flushed(plan: JobPlan, system: System) -> list[Entry]:
+    """What the strip at the tip should read after the flush."""
+    if not plan.flushes:
+        return []
+    if any(flush.leaves == "hypochlorite" for flush in plan.flushes):
+        target = min(flush.target for flush in plan.flushes)
+        number, unit = show_number(target, "concentration", system, toward="down")
+        return [Entry(name="flush.residual", label=f"Strip, {unit}", planned=number, of=unit,
+                      spoken="Strip at the tip")]  # fmt: skip
+    return [Entry(name="flush.ph", label="pH at tip", planned="6 to 8")]
+
+
+def _grid(reading: Reading) -> list[Block]:
     """The groups in three columns of figures with their boxes."""
     plan, system = reading.checked.plan, reading.system
-    groups = _first(plan, figures, system)
+    groups = _first(plan, system)
     several = len(plan.runs) > 1
-    for run, key in zip(figures["runs"], run_keys(plan.runs), strict=True):
-        title, about = (run["name"], run["name"]) if several else ("Readings", "")
-        groups.append(Group(title=title, entries=readings(figures, run, system, f"readings.{key}"), about=about))
+    for run, key in zip(plan.runs, run_keys(plan.runs), strict=True):
+        title, about = (run.name, run.name) if several else ("Readings", "")
+        groups.append(Group(title=title, entries=readings(plan, run, system, f"readings.{key}"), about=about))
     for number, mix in enumerate(plan.mixes, start=1):
         many = len(plan.mixes) > 1
         title = mix_title(plan.mixes, mix) if many else "Mix"
-        groups.append(Group(title=title, entries=mixed(reading, figures, number), about=title if many else ""))
+        groups.append(Group(title=title, entries=mixed(reading, mix, f"mixes.{number}"), about=title if many else ""))
     if plan.mixes:
-        groups[-1].entries.extend(flushed(figures, system))
-    taken = {box.name for box in _at_acts(reading, figures).values()}
+        groups[-1].entries.extend(flushed(plan, system))
+    taken = {box.name for box in read_at_acts(reading).values()}
     groups = [replace(one, entries=[entry for entry in one.entries if entry.name not in taken]) for one in groups]
     groups = [one for one in groups if one.entries]
     return [abreast(groups[n : n + _MOST_GROUPS]) for n in range(0, len(groups), _MOST_GROUPS)]
 
 
-def _first(plan: JobPlan, figures: Json, system: System) -> list[Group]:
+def _first(plan: JobPlan, system: System) -> list[Group]:
     """Times and water; of one wall that only gets water, that too."""
-    begun, used = times(figures, system), entries_of(figures, "water", figures, system, "water")
-    if _by_water_alone(plan):
-        number, unit = rounded(plan.work[0].rinse_volume, "volume", system, "up")
-        used.append(Entry(name="sides.1.rinse", label="Rinse", planned=number, unit=unit))
-    return [Group(title="Times", entries=begun), Group(title="Water", entries=used)]
+    used = [water(plan, system), *tap(plan, system)]
+    if not _by_water_alone(plan):
+        return [Group(title="Times", entries=times(plan, system)), Group(title="Water", entries=used)]
+    number, unit = rounded(plan.work[0].rinse_volume, "volume", system, "up")
+    used.append(Entry(name="sides.1.rinse", label="Rinse", planned=number, unit=unit))
+    return [Group(title="Times", entries=times(plan, system)), Group(title="Water", entries=used)]
 
 
 def _by_water_alone(plan: JobPlan) -> bool:
@@ -283,6 +349,15 @@ def _cells(line: str | Entry, about: str) -> tuple[Cell, ...]:
     return (line.label, (Span(text=line.planned, strong=True),), line.box(about), line.unit)
 
 
+def wetted(reading: Reading, work: SurfaceWork) -> float:
+    """What a side is wetted with [m3] by its acts: a hose that holds more than a section asks for wets it longer."""
+    procedure = procedure_of(reading)
+    if procedure is None:
+        return work.wet_volume
+    on = [act.detail for act in procedure.acts if act.section is not None and act.section.surface == work.surface.name]
+    return sum(one.volume for one in on if isinstance(one, Spray) and one.run == work.run and one.use == "wet")
+
+
 def _first_mixes(reading: Reading) -> list[str]:
     """When each side has its first mix; of one side alone the job's first spray tells it."""
     plan, procedure = reading.checked.plan, procedure_of(reading)
@@ -296,52 +371,66 @@ def _first_mixes(reading: Reading) -> list[str]:
     return ["" if one is None else clock_text(one, reading.system) if dated else after_text(one - starts) for one in at]
 
 
-_WIDE = {
-    "first_mix": (42, 42), "sections": (16, 40), "wet": (32, 40), "mix": (34, 40), "dwell": (40, 40), "rinse": (34, 40),
-}  # fmt: skip
-"""How wide a side's figure is as planned, and its box."""
-
-
-def _surfaces(reading: Reading, figures: Json) -> Table:
+def _surfaces(reading: Reading) -> Table:
     """First mix, sections, wet, mix, dwell and rinse by side, planned and done; of water alone no mix and no dwell."""
     plan, system = reading.checked.plan, reading.system
-    begun = _first_mixes(reading)
-    columns = [
-        row
-        for row in rows_in("sides")
-        if (row.key != "first_mix" or begun) and (row.key not in ("mix", "dwell") or plan.mixes)
-    ]
+    unit = "gal" if system == "us" else "L"
     rows: list[tuple[Cell, ...]] = []
-    heads: list[str] = []
-    for number, (one, side) in enumerate(zip(plan.work, figures["work"], strict=True), start=1):
+    begun = _first_mixes(reading)
+    heads = {
+        **({"first_mix": ("First mix", 42, 42)} if begun else {}), "sections": ("Sections", 16, 40),
+        "wet": (f"Wet, {unit}", 32, 40), "mix": (f"Mix, {unit}", 34, 40), "dwell": ("Dwell, min", 40, 40),
+        "rinse": (f"Rinse, {unit}", 34, 40),
+    }  # fmt: skip
+    if not plan.mixes:
+        del heads["mix"], heads["dwell"]
+    for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
+        parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
+        part = next((part for part in parts if part.surface.name == one.surface.name), None)
+        pairs = [
+            *([("first_mix", begun[number - 1])] if begun else []),
+            ("sections", str(one.sections)),
+            ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
+            ("mix", volume(part.mix, system) if part is not None else ""),
+            ("dwell", dwell(one) if part is not None else ""),
+            ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
+        ]
         run = f", {one.run}" if len(plan.runs) > 1 else ""
-        told = [boxed(row, shown(row, figures, side, system), f"sides.{number}") for row in columns]
-        heads = heads or [box.label for box in told]
-        cells: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
-        for row, box in zip(columns, told, strict=True):
-            if row.key in ("first_mix", "mix", "dwell") and mix_of_side(figures, side) is None:  # water alone
-                cells += ["", ""]
+        row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
+        for name, planned in pairs:
+            if name not in heads:
                 continue
-            planned = begun[number - 1] if row.key == "first_mix" else box.planned
-            about = f"{one.surface.called}{run}: {row.key.replace('_', ' ')}"
-            cells += [planned, replace(box, planned=planned, spoken=about).box("")]
-        rows.append(tuple(cells))
-    widths = [70 + 84 * (not begun) + 160 * (not plan.mixes), *(wide for row in columns for wide in _WIDE[row.key])]
+            if part is None and name in ("first_mix", "mix", "dwell"):  # water alone
+                row += ["", ""]
+                continue
+            box = WriteIn(
+                width=_BOX, height=_TALL, name=f"sides.{number}.{name}",
+                label=f"{one.surface.called}{run}: {name.replace('_', ' ')}", planned=planned,
+                unit={"dwell": "min", "first_mix": "", "sections": ""}.get(name, unit),
+            )  # fmt: skip
+            row += [planned, box]
+        rows.append(tuple(row))
+    widths = [70 + 84 * (not begun) + 160 * (not plan.mixes), *(wide for _, *both in heads.values() for wide in both)]
     return Table(
-        head=("By side", *(cell for words in heads for cell in (words, ""))), rows=tuple(rows[:_MOST_SURFACES]),
+        head=("By side", *(cell for words, _, _ in heads.values() for cell in (words, ""))), rows=tuple(rows),
         widths=tuple(widths), right=frozenset(range(1, len(widths), 2)), tight=True,
     )  # fmt: skip
 
 
-_LAST_WIDE = {"deviations": 5.2, "after": 4.4, "signed": 2.9, "signed_at": 2.3}
+def dwell(one: SurfaceWork) -> str:
+    """From the shortest to the longest dwell in whole minutes, the longest never rounded up."""
+    return minutes_between(one.dwell_least, one.dwell_most) if one.dwell_most > 0 else ""
 
 
 def _last() -> Table:
     """What went otherwise, how things were left, and who says so: boxes under their names."""
-    rows = [row for row in rows_in("") if row.key in _LAST_WIDE]
-    boxes = tuple(
-        WriteIn(width=1000, height=_LAST, name=row.key, label=row.label, tall=not row.key.startswith("signed"))
-        for row in rows
+    boxes = [
+        ("What went otherwise, and why", "deviations", 5.2), ("Plants, glass, property, leftovers", "after", 4.4),
+        ("Signed, lead", "signed", 2.9), ("Date and time", "signed_at", 2.3),
+    ]  # fmt: skip
+    row = tuple(
+        WriteIn(width=1000, height=_LAST, name=name, label=label, tall=not name.startswith("signed"))
+        for label, name, _ in boxes
     )
-    head, widths = tuple(row.label for row in rows), tuple(_LAST_WIDE[row.key] for row in rows)
-    return Table(head=head, rows=(boxes,), widths=widths, tight=True)
+    head, widths = tuple(label for label, _, _ in boxes), tuple(wide for _, _, wide in boxes)
+    return Table(head=head, rows=(row,), widths=widths, tight=True)

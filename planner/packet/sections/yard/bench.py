@@ -6,20 +6,19 @@ The boxes' names are key paths of a record, and each is asked for once.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
-from planner.contract.recordable import rows_in, shown
 from planner.packet.blocks import Block, Cell, Hold, Span, Step, Table, Text, WriteIn
 from planner.packet.findings import with_numbers
-from planner.packet.sections.crew.done import Entry, Json, boxed, figures_of
+from planner.packet.sections.crew.done import Entry
 from planner.packet.sections.hours import arrives, leaves, on_site
-from planner.packet.sections.reading import Reading
+from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Act, Drain, Power, Relieve, Shut, Spray
 from planner.plan.wear.model import Found, beside, finer_than, told_by
-from planner.plan.yard.model import ThrowTest, YardPlan
-from planner.units import System, show
+from planner.plan.yard.model import BenchPoint, ThrowTest, YardPlan
+from planner.units import System, show, show_number
 from planner.words.dates import after_text, clock_text
-from planner.words.measures import gauge_number
+from planner.words.figures import bench_bucket
+from planner.words.measures import gauge_number, minutes, timed
 
 FALLBACK_ROWS = 8
 """Lines to write on where nobody wrote how many stages a pump has."""
@@ -31,16 +30,16 @@ _MOST_KNOWN = 40  # letters of a spacer that was written before
 # ------------------------------------------------------------------------------------------------- readings
 
 
-def with_boxes(reading: Reading, steps: Sequence[Block], acts: Sequence[Act], when: str) -> tuple[Block, ...]:
+def with_boxes(
+    steps: Sequence[Block], acts: Sequence[Act], yard: YardPlan, when: str, system: System
+) -> tuple[Block, ...]:
     """The steps of a test, those that read something as rows: what to do, what it should show, a box, what if not.
 
     What is done for a reading is told in its row. A box that no act reads for has a row of its own, before the work
     stops for the next thing.
     """
-    yard, known = reading.checked.plan.yard, {act.id: act for act in acts}
-    if yard is None:
-        return tuple(steps)
-    boxes = readings(yard, figures_of(reading), when, reading.system)
+    known = {act.id: act for act in acts}
+    boxes = readings(yard, when, system)
     read = {act.expect.what for block in steps for act in _done(block, known) if act.expect is not None}
     bare = [_bare(box) for what, box in boxes.items() if what not in read]
     made: list[Block] = []
@@ -116,21 +115,36 @@ def _readings(rows: Sequence[tuple[Cell, ...]], printed: Sequence[str], head: tu
     )  # fmt: skip
 
 
-_READ = {"bucket": "bucket", "pressure": "gauge_closed", "length": "throw"}
-"""What a reading at the bench is of, and how an act that reads it says so."""
-
-
-def readings(yard: YardPlan, figures: Json, when: str, system: System) -> dict[str, Entry]:
+def readings(yard: YardPlan, when: str, system: System) -> dict[str, Entry]:
     """The boxes of a test, `before` the work or `after` it, by what is read."""
-    told, before = f", {when}" if yard.opened else "", when == "before"
-    rows = [row for row in rows_in("pump") if row.kind in _READ and row.key.endswith("_before") == before]
-    found = {}
-    for row in reversed(rows):
-        box = boxed(row, shown(row, figures, figures, system), "pump")
-        found[_READ[row.kind]] = replace(box, spoken=f"{row.spoken or row.label}{told}")
-    if yard.pump.of_kind.wears != "head" and (yard.test is None or yard.test.after.ground is None):
-        del found["throw"]
+    test, before = yard.test, when == "before"
+    point = (test.before if before else test.after) if test is not None else None
+    unit, pressure = "ft" if system == "us" else "m", gauge_number(0.0, system)[1]
+    size, name = bench_bucket(test.bucket if test is not None else None, system)
+    told = f", {when}" if yard.opened else ""
+    found = {
+        "bucket": Entry(name=f"pump.{'bucket_before' if before else 'bucket'}", label=f"{name} in",
+                        planned=_seconds(point, size), unit="s", lead=f"{name} in", spoken=f"Bucket{told}"),
+        "gauge_closed": Entry(name=f"pump.{'gauge_before' if before else 'gauge_closed'}", label="Gauge, gun shut",
+                              planned=_shut(point, system), unit=pressure, spoken=f"Gauge closed{told}"),
+    }  # fmt: skip
+    if yard.pump.of_kind.wears == "head" or (test is not None and test.after.ground is not None):
+        found["throw"] = Entry(name=f"pump.throw_{when}", label="Throw", planned=_far(point, system), unit=unit,
+                               spoken=f"Throw{told}")  # fmt: skip
     return found
+
+
+def _far(point: BenchPoint | None, system: System) -> str:
+    return show_number(point.ground, "length", system, toward="down")[0] if point and point.ground is not None else ""
+
+
+def _shut(point: BenchPoint | None, system: System) -> str:
+    return gauge_number(point.closed, system)[0] if point and point.closed is not None else ""
+
+
+def _seconds(point: BenchPoint | None, size: float) -> str:
+    seconds = point.bucket(size) if point is not None else None
+    return timed(seconds) if seconds is not None else ""
 
 
 def paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
@@ -262,16 +276,17 @@ def stages(yard: YardPlan) -> Table:
 # ------------------------------------------------------------------------------------------------- what was done
 
 
-def done(reading: Reading, yard: YardPlan) -> tuple[Block, ...]:
+def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
     """The last boxes: begun, over, minutes in the bath, what was replaced, what went otherwise, who says so."""
-    plan, system, figures = reading.checked.plan, reading.system, figures_of(reading)
     at, until, whole = arrives(plan), leaves(plan), on_site(plan)
     over = clock_text(until, system) if until is not None else after_text(whole) if whole else ""
-    planned = {"arrived": clock_text(at, system) if at is not None else "", "left": over}
-    times = [Entry(name=row.path, label=row.bench, planned=planned[row.key]) for row in rows_in("times") if row.bench]
+    times = [
+        Entry(name="times.arrived", label="Begun", planned=clock_text(at, system) if at is not None else ""),
+        Entry(name="times.left", label="Over", planned=over),
+    ]
     if yard.bath is not None:
-        bath = next(row for row in rows_in("pump") if row.key == "bath")
-        times.append(boxed(bath, shown(bath, figures, figures, system), "pump"))
+        soak = minutes(yard.bath.soak, "down")
+        times.append(Entry(name="pump.bath", label="In the bath", planned=soak, unit="min"))
     cells: list[Cell] = []
     for one in times:
         unit = f" {one.unit}" if one.unit else ""
@@ -279,16 +294,16 @@ def done(reading: Reading, yard: YardPlan) -> tuple[Block, ...]:
     row = Table(
         head=(), rows=(tuple(cells),), widths=(60.0, 48.0, 36.0) * len(times), right=frozenset({1, 4, 7}), tight=True
     )  # fmt: skip
-    return (row, _work_done(yard, figures, system), _last())
+    return (row, _work_done(yard), _last())
 
 
-def _work_done(yard: YardPlan, figures: Json, system: System) -> Table:
+def _work_done(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
     left = "Bath, parts: where" if yard.bath is not None else "Parts, oil: where"
     boxes = [("Went otherwise", "deviations", ""), (left, "after", "")]
     if yard.opened:
-        lists = [row for row in rows_in("pump") if row.kind == "list" and row.label]
-        boxes = [*((row.label, row.path, shown(row, figures, figures, system).number) for row in lists), *boxes]
+        boxes = [("Replaced (a, b, c)", "pump.replaced", ", ".join(yard.replace)),
+                 ("Kept (a, b, c)", "pump.checked", ""), *boxes]  # fmt: skip
     row = tuple(
         WriteIn(width=1000, height=_TALL, name=name, label=label, planned=planned, tall=True)
         for label, name, planned in boxes

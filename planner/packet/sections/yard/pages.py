@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.packet.blocks import (
@@ -31,6 +31,7 @@ from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import levels_told
 from planner.packet.sections.yard.acts import (
+    YardPrinting,
     at_the_stop,
     capital,
     pages_of,
@@ -73,8 +74,7 @@ def front(reading: Reading) -> Section | None:
     if printing is not None:
         pages = pages_of(printing.telling.procedure.acts)
         blocks = printing.blocks((*pages.test, *pages.down))
-        acts = printing.telling.procedure.acts
-        steps = with_boxes(reading, blocks, acts, "before" if apart else "after")
+        steps = _with_boxes(printing, blocks, yard, "before" if apart else "after", system)
     places: dict[str, tuple[Block, ...]] = {
         "facts": (_facts(plan, yard, system),),
         "emergency": _emergency(plan),
@@ -171,6 +171,12 @@ def _emergency(plan: JobPlan) -> tuple[Block, ...]:
     return (Table(head=(), rows=(cells,), widths=widths, tight=True), *told)
 
 
+def _with_boxes(
+    printing: YardPrinting, steps: Sequence[Block], yard: YardPlan, when: str, system: System
+) -> tuple[Block, ...]:
+    return with_boxes(steps, printing.telling.procedure.acts, yard, when, system)
+
+
 def _thrown(test: ThrowTest, system: System) -> Picture | None:
     after, before = test.after, test.before
     if after.ground is None:
@@ -263,7 +269,7 @@ def up(reading: Reading) -> Section | None:
         return None
     cut_off = yard.pump.cut_off
     values = {"cut_off": gauge(cut_off, reading.system) if cut_off is not None else ""}
-    steps = with_boxes(reading, printing.blocks(acts), printing.telling.procedure.acts, "after")
+    steps = _with_boxes(printing, printing.blocks(acts), yard, "after", reading.system)
     together = _of_kind("together", yard.pump.of_kind.together, values)
     return _page("yard_up", values, {"acts": steps, "together": together})
 
@@ -273,5 +279,5 @@ def last(reading: Reading) -> Section | None:
     plan, yard = reading.checked.plan, reading.checked.plan.yard
     if yard is None:
         return None
-    places = {"done": done(reading, yard), "code": (Code(text=f"{plan.id} {plan.hash}"),)}
+    places = {"done": done(plan, yard, reading.system), "code": (Code(text=f"{plan.id} {plan.hash}"),)}
     return _page("yard_done", {}, places)
