@@ -189,7 +189,7 @@ def test_the_tab_key_goes_down_one_group_after_the_other():
     order = [name.rpartition(".")[0] for name in names if not name.startswith("ticks.")]
     groups = [group for n, group in enumerate(order) if n == 0 or order[n - 1] != group]
     assert len(groups) == len(set(groups))
-    assert groups[:2] == ["times", "readings.front"]
+    assert groups[:2] == ["times", "water"]
 
 
 def test_the_form_is_in_helvetica_which_every_viewer_has():

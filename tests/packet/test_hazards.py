@@ -134,6 +134,7 @@ def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
 def test_a_control_names_only_limits_and_what_the_job_has():
     known = {
         **dict.fromkeys(limit_rows(), Words("1 ft", "us")),
+        "chlorine": Words("1 ft", "us"),
         "distance": "x",
         "pressure": "x",
         "size": "x",

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 
+from planner.inputs.tables.chemicals import BLEACH
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts.streams import procedure_of, role_of_second
 from planner.packet.sections.mixes import dial_set, pours, today
@@ -264,7 +265,7 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
     """What the strip at the tip should read after the flush."""
     if not plan.flushes:
         return []
-    if any(flush.leaves == "hypochlorite" for flush in plan.flushes):
+    if any(flush.leaves == BLEACH for flush in plan.flushes):
         target = min(flush.target for flush in plan.flushes)
         number, unit = show_number(target, "concentration", system, toward="down")
         return [Entry(name="flush.residual", label=f"Strip, {unit}", planned=number, of=unit,
