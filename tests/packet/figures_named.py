@@ -129,7 +129,7 @@ NAMED: tuple[Named, ...] = (
     _row("grounds", r"", r"^At hand in all: # \w+ of", r"agents\[[^\]]*\]\.carry_kg"),
     # Flush.
     _row("flush", r"", r"^Flush the line .*: # \w+ \(#", r"acts\.spray\.flush\.seconds", r"acts\.spray\.flush\.m3"),
-    _row("flush", r"", r"^Read a chlorine strip .*: #", r"acts\.strip_chlorine\.high"),
+    _row("flush", r"", r"^Shut the gun.* Read a chlorine strip .*: #", r"acts\.strip_chlorine\.high"),
     # If it differs.
     _row("differs", r"^(?:as planned|.* (?:more|less)) > \d", r"^#$", r"table\.reach\[(?P<who>[^\]]*)\]\[(?P<under>[^\]]*)\]"),
     _row("differs", r"^Set .* to > \d", r"^#$", r"table\.dial\[(?P<under>[^\]]*)\]"),

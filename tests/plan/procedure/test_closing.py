@@ -105,6 +105,15 @@ def test_an_agent_that_is_not_enough_is_not_half_a_dose(tmp_path: Path) -> None:
     assert acts(plan, Neutralise) == []
 
 
+def test_a_chemical_that_no_shelf_has_is_held_and_never_ends_the_call(tmp_path: Path) -> None:
+    job = {**WALL, "chemicals": [{"stock": "muriatic", "strength": "1:10"}], "hose_runs": {0: PREMIX}}
+    files = workspaces.merged(workspaces.base(), {"job": job})
+    files["stock"]["lots"] = [lot for lot in files["stock"]["lots"] if lot["chemical"] not in ("muriatic", "acid")]
+    checked = workspaces.checked(tmp_path, files)
+    assert "mix.stock" in checked.held_by
+    assert flushes(checked.plan)
+
+
 def test_lye_never_goes_to_the_lawn(tmp_path: Path) -> None:
     job = {"surfaces": {0: {"kind": "concrete"}}, "chemicals": [{"stock": "lye", "strength": "20 g/L"}],
            "hose_runs": {0: PREMIX}}  # fmt: skip

@@ -164,7 +164,9 @@ def flush(book: Book, line: Line, parts: Sequence[FlushPlan]) -> list[Left]:
     leaves = tuple(dict.fromkeys(part.leaves for part in parts))
     if parts:
         known = [part.volume for part in parts if part.volume is not None]
-        volume, onto = sum(known), "sanitary" if any(lawn_of(one) == "never" for one in leaves) else "lawn"
+        # Of stock that nobody has there is no strength, and so no volume: water runs until the line is clear.
+        volume = sum(known) or _CLEAR * line.volume
+        onto = "sanitary" if any(lawn_of(one) == "never" for one in leaves) else "lawn"
         if len(known) < len(parts):
             # No end to it: what comes out is caught and made harmless.
             volume, onto = max(volume, _CLEAR * line.volume), "pail"
