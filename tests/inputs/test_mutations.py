@@ -144,9 +144,15 @@ SWAPPED = {
     "min": "h",
     "s": "min",
 }
-BOUNDS: list[dict[str, Any]] = yaml.load(data_file("bounds.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)[
-    "bounds"
-]
+
+
+def _table(name: str) -> list[dict[str, Any]]:
+    whole = yaml.load(data_file(f"{name}.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+    rows: list[dict[str, Any]] = whole[name]
+    return rows
+
+
+BOUNDS = [*_table("bounds"), *(row for kind in _table("pumps") for row in kind["bounds"])]
 
 
 def leaves(value: Any, path: tuple[int | str, ...] = ()) -> Iterator[tuple[tuple[int | str, ...], str]]:
