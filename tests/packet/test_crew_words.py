@@ -56,7 +56,7 @@ RANDOM = tuple(pytest.param(f"drawn {seed}", marks=pytest.mark.ci) for seed in (
 
 @pytest.mark.parametrize("name", [*DEMO, *SANITY, *RANDOM])
 def test_a_page_in_us_units_is_spelled_as_in_the_united_states(name: str) -> None:
-    book = book_of(name, "us") if name in (*DEMO, *SANITY) else job_book(drawn(int(name.split()[1])))
+    book = book_of(name, "us") if name in (*DEMO, *SANITY) else job_book(drawn(int(name.split()[1])), paper="letter", system="us")
     text = re.sub(r"<[^>]+>", " ", twin(book).decode())
     assert not [text[found.start() - 30 : found.end() + 10] for found in ELSEWHERE.finditer(text)]
 
