@@ -95,6 +95,7 @@ def test_gear_of_such_a_metal_never_carries_acid(said: str, place: str, tmp_path
         ("alumnium", "aluminium"), ("zink", "zinc"), ("stainles steal", "stainless steel"), ("marbel", "marble"),
         ("moonmetal", None), ("?", None), ("todo", None), ("2", None), ("sills", None),
         ("alumninum head, plastic wheel", "aluminum"), ("none", None), ("no aluminum", None),
+        ("patina steel", None),
     ],
 )  # fmt: skip
 def test_a_word_no_table_has_is_a_fault_with_the_nearest(said: str, meant: str | None, tmp_path: Path) -> None:

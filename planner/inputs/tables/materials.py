@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final, Literal
 
 from planner.inputs.tables.chemicals import CHEMICALS
@@ -22,6 +23,7 @@ _WORST: Final[tuple[May, ...]] = ("fine", "weak", "care", "rinse", "never")
 CLASSES: Final = tuple(table("materials")["classes"])
 """What a record has an effect for; `touches` of a chemical's own record says which of them it goes by."""
 _WORD = re.compile(r"[^\W_]+")
+_KINDS: Final = ("weathering steel", "galvanized steel", "stainless steel", "mild steel")
 _LIKE: Final = 0.82
 """How like a known word an unknown one beside it may be before somebody has to say which he meant (our choice)."""
 
@@ -39,7 +41,7 @@ class Effect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """One material, its words as they are looked for, and its effects by class."""
+    """One material, its words, its effects by class; `kinds`: a word before it may name one that bears less."""
 
     name: str
     words: tuple[str, ...]
@@ -47,6 +49,7 @@ class Material:
     gas: str | None
     seals: bool
     general: bool
+    kinds: bool = False
 
 
 @lru_cache(maxsize=1)
@@ -66,6 +69,7 @@ def materials() -> Mapping[str, Material]:
             gas=row.get("gas"),
             seals=row.get("seals") == "true",
             general=row.get("general") == "true",
+            kinds=row.get("kinds") == "true",
         )
         for row in rows("materials", "touched")
     }
@@ -158,6 +162,14 @@ def refused(phrase: str) -> tuple[str, str] | None:
 def almost(phrase: str) -> tuple[str, str] | None:
     """What is wrong with a word of a phrase that is almost a material's, and what to write; None where none is."""
     found, rest = named(phrase)
+    kinds = next((one for one in found if one.kinds), None)
+    said = _words(phrase)
+    for word, metal in pairwise(said):
+        if kinds is not None and word in rest and metal in kinds.words:
+            return (
+                f"`{word} {metal}` in `{phrase[:60]}` is a kind of {metal} this planner does not know",
+                f"write the kind it is ({', '.join(f'`{one}`' for one in _KINDS)}), else leave `{word}` out",
+            )
     for word in rest:
         near = _nearest([word], _LIKE) if len(word) > 3 else None
         if near is not None and not any(near in one.words for one in found):
