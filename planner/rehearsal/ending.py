@@ -245,7 +245,8 @@ def day(procedures: Mapping[str, Procedure]) -> Mapping[str, tuple[Breach, ...]]
             if name in tanks and not _same(tanks[name], held):
                 states.append(f"{name} begins as it was not left")
         for name, held in begin.hoses.items():
-            if name in hoses and not _same(hoses[name], held):
+            # A hose begun as unknown claims nothing: a job nobody could read may have come between.
+            if name in hoses and held.stock != UNKNOWN and not _same(hoses[name], held):
                 states.append(f"{name} begins with {held.stock}, and {hoses[name].stock} was left in it")
         for name, left in begin.lots.items():
             if name in lots and abs(lots[name] - left) > _SAME * max(1.0, left):

@@ -103,3 +103,14 @@ def test_a_held_job_has_no_acts_and_says_what_holds_it(day: Path, capsys: pytest
     assert jobs["30-kiln"]["procedure"]["acts"] == []
     assert jobs["10-millrace"]["procedure"]["held"] == []
     assert jobs["10-millrace"]["procedure"]["acts"]
+
+
+def test_a_job_that_cannot_be_read_is_its_own_fault_and_no_mistake_of_ours_in_the_jobs_behind_it(
+    day: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = day.parent / "2026-06-10" / "10-slipway.yaml"
+    broken.write_text(broken.read_text(encoding="utf-8") + "zzz: 1\n", encoding="utf-8")
+    assert main(["check", str(broken.parent)]) == 2
+    told = capsys.readouterr()
+    assert "`zzz` is no key of a job" in told.out + told.err
+    assert "failed their rehearsal" not in told.out + told.err
