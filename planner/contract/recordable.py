@@ -157,6 +157,12 @@ def rows_of(group: str) -> tuple[Recordable, ...]:
     return tuple(row for row in recordables() if row.group == group)
 
 
+@lru_cache(maxsize=64)
+def row_of(path: str) -> Recordable:
+    """The row of a figure. Raises KeyError where there is none."""
+    return {row.path: row for row in recordables()}[path]
+
+
 @lru_cache(maxsize=1)
 def by_comparison() -> Mapping[str, tuple[Recordable, int]]:
     """The row behind each compared figure, and which of an amount's two it is."""

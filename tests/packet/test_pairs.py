@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
@@ -62,8 +63,12 @@ CASES = chosen()
 
 
 def name(case: Mapping[str, str], what: str) -> str:
-    """A name of its own for each thing, as long as a name may be where it is the longest."""
-    own = f"{NAMES[case['names']]}{what}"
+    """A name of its own for each thing, as long as a name may be where it is the longest.
+
+    What names a thing to act on has letters that can be printed, or it is a fault where it is written.
+    """
+    acted = case["names"] == "unprintable" and re.fullmatch(r"h\d+|wall \d+|run|lot", what)
+    own = f"{NAMES['plain' if acted else case['names']]}{what}"
     return (own + "w" * 118)[:118] if case["names"] == "longest" else own
 
 

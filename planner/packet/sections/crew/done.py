@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement
 
+from planner.contract.recordable import row_of, rows_of
 from planner.inputs.tables.chemicals import BLEACH
 from planner.packet.blocks import Block, Cell, Section, Span, Table, WriteIn
 from planner.packet.sections.acts.streams import procedure_of, role_of_second
@@ -170,37 +171,42 @@ def times(plan: JobPlan, system: System) -> list[Entry]:
             return ""
         return clock_text(at[key], system) if dated else after_text(at[key] - at.get("arrived", 0.0))
 
-    entries = [("arrived", "Arrived"), ("first_mix", "First spray"), ("flushed", "Flushed"), ("left", "Left")]
-    return [
-        Entry(name=f"times.{key}", label=label, planned=planned(key))
-        for key, label in entries
-        if key in at or key in ("arrived", "left")
-    ]
+    keys = (row.key for row in rows_of("times"))
+    return [entry(f"times.{key}", planned(key)) for key in keys if key in at or key in ("arrived", "left")]
+
+
+def entry(
+    path: str, planned: str, prefix: str = "", *, unit: str = "", of: str = "", size: str = ""
+) -> Entry:  # fmt: skip
+    """The entry of a row of data/recordable.yaml; `prefix` where its run or mix has a name, `size` of its bucket."""
+    row = row_of(path)
+    return Entry(
+        name=f"{prefix}.{row.key}" if prefix else path, label=row.label.format(unit=of, size=size), planned=planned,
+        unit=unit, of=of, lead=f"{size} in" if size else "", spoken=row.spoken,
+    )  # fmt: skip
 
 
 def readings(plan: JobPlan, run: RunPlan, system: System, prefix: str) -> list[Entry]:
     """Gauge open and closed, bucket seconds, and how high the jet got."""
     joint = gauge_of(run)
     number, unit = gauge_number(joint.open if joint is not None else run.pump_pressure, system)
-    entries = [Entry(name=f"{prefix}.gauge_open", label="Gauge open", planned=number, unit=unit)]
+    entries = [entry("readings.gauge_open", number, prefix, unit=unit)]
     if run.input.pump is None:
         joint, entries = None, []  # no gauge hangs on a house's tap
     hood = run.input.tip.pattern == "surface_cleaner"  # nothing is caught from under it, and it throws nowhere
     if joint is not None and joint.closed is not None:
         number, unit = gauge_number(joint.closed, system)
-        entries.append(Entry(name=f"{prefix}.gauge_closed", label="Closed", planned=number, unit=unit,
-                             spoken="Gauge closed"))  # fmt: skip
+        entries.append(entry("readings.gauge_closed", number, prefix, unit=unit))
     size, seconds = bucket_seconds(plan, run, system)
     if seconds and not hood:
-        label = f"{size} in"
-        entries.append(Entry(name=f"{prefix}.bucket", label=label, planned=seconds, unit="s", lead=label))
+        entries.append(entry("readings.bucket", seconds, prefix, unit="s", size=size))
     figures = reached(run, system)
     if figures is not None and run.reach is not None:
         number, unit = show_number(run.reach.nominal, "length", system, toward="down")
-        entries.append(Entry(name=f"{prefix}.jet", label="Jet gets to", planned=number, unit=unit))
+        entries.append(entry("readings.jet", number, prefix, unit=unit))
     if not hood:
         unit = "ft" if system == "us" else "m"
-        entries.append(Entry(name=f"{prefix}.throw", label="Throw", planned="", unit=unit))
+        entries.append(entry("readings.throw", "", prefix, unit=unit))
     return entries
 
 
@@ -211,29 +217,27 @@ def mixed(reading: Reading, mix: MixPlan, prefix: str) -> list[Entry]:
     entries = []
     if mix.lot is not None and mix.lot.nominal is not None:
         number, _, unit = today(plan, mix.lot).partition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_test", label=f"Test, {unit}", planned=number, of=unit,
-                             spoken="Stock as tested"))  # fmt: skip
+        entries.append(entry("mixes.stock_test", number, prefix, of=unit))
     if not made:
         return entries
     if mix.kind == "metered":
-        entries.append(Entry(name=f"{prefix}.dial", label="Dial", planned=dial_set(mix)))
+        entries.append(entry("mixes.dial", dial_set(mix), prefix))
     if mix.stock_mass is not None:
         number, _, unit = weighed(mix.stock_mass, system, "down").rpartition(" ")
-        entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
+        entries.append(entry("mixes.stock_used", number, prefix, unit=unit))
     elif mix.stock:  # of soap alone there is none
         number, unit = poured_number(mix.stock, system, "down")
-        entries.append(Entry(name=f"{prefix}.stock_used", label="Stock used", planned=number, unit=unit))
+        entries.append(entry("mixes.stock_used", number, prefix, unit=unit))
     if mix.kind == "premix":
         number, unit = rounded(sum(batch.mix for batch in mix.batches), "volume", system)
-        entries.append(Entry(name=f"{prefix}.mix_made", label="Mix made", planned=number, unit=unit))
+        entries.append(entry("mixes.mix_made", number, prefix, unit=unit))
     test = _draw_test(reading, mix)
     if test is not None:
         rest = rest_of(plan, test, system)
-        entries.append(Entry(name=f"{prefix}.jug_left", label="Jug left", planned=rest.number, unit=rest.unit,
-                             spoken="Left in the jug once its draw test is read"))  # fmt: skip
+        entries.append(entry("mixes.jug_left", rest.number, prefix, unit=rest.unit))
     over = remains_of(mix).spare
     planned, unit = rounded(over, "volume", system, "up") if over > _NOISE else ("0", unit_of("volume", system))
-    entries.append(Entry(name=f"{prefix}.left", label="Left over", planned=planned, unit=unit))
+    entries.append(entry("mixes.left", planned, prefix, unit=unit))
     return entries
 
 
@@ -247,7 +251,7 @@ def _draw_test(reading: Reading, mix: MixPlan) -> JugTest | None:
 def water(plan: JobPlan, system: System) -> Entry:
     """Water of the whole job."""
     number, unit = in_all(plan.water.most, system)
-    return Entry(name="water.used", label="Water, most", planned=number, unit=unit, spoken="Water in all")
+    return entry("water.used", number, unit=unit)
 
 
 def tap(plan: JobPlan, system: System) -> list[Entry]:
@@ -257,8 +261,7 @@ def tap(plan: JobPlan, system: System) -> list[Entry]:
     flow = open_flow(plan.input)
     size, words = (BUCKET, "5 gal") if system == "us" else (BUCKET_SI, "20 L")
     seconds = timed(size / flow) if flow else ""
-    return [Entry(name="water.tap", label=f"Tap, {words}", planned=seconds, unit="s", lead=f"{words} in",
-                  spoken="Bucket at the tap")]  # fmt: skip
+    return [entry("water.tap", seconds, unit="s", size=words)]
 
 
 def flushed(plan: JobPlan, system: System) -> list[Entry]:
@@ -268,9 +271,9 @@ def flushed(plan: JobPlan, system: System) -> list[Entry]:
     if any(flush.leaves == BLEACH for flush in plan.flushes):
         target = min(flush.target for flush in plan.flushes)
         number, unit = show_number(target, "concentration", system, toward="down")
-        return [Entry(name="flush.residual", label=f"Strip, {unit}", planned=number, of=unit,
-                      spoken="Strip at the tip")]  # fmt: skip
-    return [Entry(name="flush.ph", label="pH at tip", planned="6 to 8")]
+        return [entry("flush.residual", number, of=unit)]
+    low, high = plan.input.limits["strip_low"], plan.input.limits["strip_high"]
+    return [entry("flush.ph", f"{low:g} to {high:g}")]
 
 
 def _grid(reading: Reading) -> list[Block]:
