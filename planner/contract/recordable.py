@@ -268,6 +268,9 @@ def asked_of(row: Recordable, plan: Json, part: Json) -> bool:
             return bool(part["batches"])
         case "mixed":
             return bool(part["dwell_s"][1])
+        case "waited":  # where only rain rinses nobody waits
+            rinsed = any(one["rinse_m3"] for one in plan["work"] if one["surface"] == part["surface"])
+            return bool(part["dwell_s"][1]) and rinsed
         case "several":  # of one side alone the job's own time says it
             return bool(part["dwell_s"][1]) and len(plan["work"]) > 1
         case "chlorine":

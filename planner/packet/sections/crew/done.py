@@ -396,15 +396,17 @@ def _surfaces(reading: Reading) -> Table:
             ("sections", str(one.sections)),
             ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
             ("mix", volume(part.mix, system) if part is not None else ""),
-            ("dwell", dwell(one) if part is not None else ""),
+            ("dwell", dwell(one)),
             ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
         ]
+        # Where only rain rinses nobody waits; the run that rinses may be another.
+        waited = any(other.rinse > 0 for other in plan.work if other.surface.name == one.surface.name)
         run = f", {one.run}" if len(plan.runs) > 1 else ""
         row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
         for name, planned in pairs:
             if name not in heads:
                 continue
-            if part is None and name in ("first_mix", "mix", "dwell"):  # water alone
+            if (part is None and name in ("first_mix", "mix", "dwell")) or (name == "dwell" and not waited):
                 row += ["", ""]
                 continue
             box = WriteIn(
