@@ -270,7 +270,7 @@ def _of_nothing(record: Json, plan: Json) -> Iterator[Doubt]:
 
 
 _NAMED = {"dial": "dial", "jug_left": "jug", "batches": "tankfuls"}
-_OF_MIX = ("mixed", "several")
+_OF_MIX = ("mixed", "waited", "several")
 
 
 def _of_dates(record: Json, plan: Json, today: datetime.date) -> Iterator[Doubt]:

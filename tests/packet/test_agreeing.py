@@ -270,7 +270,7 @@ def test_rows_and_steps_at_a_wall_come_to_what_its_acts_spray_and_its_record_pla
             assert low - 0.1 <= told - open_for(job, wall, use) <= high + 0.1, f"{wall} {use}"
         figure = r"(?:\d+ \d/\d|\d/\d|[\d.,]+)"
         begun = r"(?:\d+:\d\d [ap]m )?\d+ "  # first mix and sections
-        row = rf"{one.surface.called}(?:, {one.run})? {begun}((?:{figure} ){{1,2}})\d+ to \d+(?: ({figure}))?"
+        row = rf"{one.surface.called}(?:, {one.run})? {begun}((?:{figure} (?!to )){{1,2}})(?:\d+ to \d+(?: ({figure}))?)?"
         record = re.search(rf"By side .*?\b{row}", said)
         if record is None:  # cleaned with water alone
             continue
