@@ -176,13 +176,14 @@ def times(plan: JobPlan, system: System) -> list[Entry]:
 
 
 def entry(
-    path: str, planned: str, prefix: str = "", *, unit: str = "", of: str = "", size: str = ""
+    path: str, planned: str, prefix: str = "", *, unit: str = "", of: str = "", size: str = "", bench: bool = False
 ) -> Entry:  # fmt: skip
     """The entry of a row of data/recordable.yaml; `prefix` where its run or mix has a name, `size` of its bucket."""
     row = row_of(path)
+    label = (row.bench if bench else None) or row.label.format(unit=of, size=size)
     return Entry(
-        name=f"{prefix}.{row.key}" if prefix else path, label=row.label.format(unit=of, size=size), planned=planned,
-        unit=unit, of=of, lead=f"{size} in" if size else "", spoken=row.spoken,
+        name=f"{prefix}.{row.key}" if prefix else path, label=label, planned=planned, unit=unit,
+        of=of, lead=f"{size} in" if size else "", spoken=row.spoken,
     )  # fmt: skip
 
 

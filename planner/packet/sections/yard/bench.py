@@ -6,10 +6,12 @@ The boxes' names are key paths of a record, and each is asked for once.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from planner.contract.recordable import row_of
 from planner.packet.blocks import Block, Cell, Hold, Span, Step, Table, Text, WriteIn
 from planner.packet.findings import with_numbers
-from planner.packet.sections.crew.done import Entry
+from planner.packet.sections.crew.done import Entry, entry
 from planner.packet.sections.hours import arrives, leaves, on_site
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Act, Drain, Power, Relieve, Shut, Spray
@@ -122,16 +124,18 @@ def readings(yard: YardPlan, when: str, system: System) -> dict[str, Entry]:
     unit, pressure = "ft" if system == "us" else "m", gauge_number(0.0, system)[1]
     size, name = bench_bucket(test.bucket if test is not None else None, system)
     told = f", {when}" if yard.opened else ""
-    found = {
-        "bucket": Entry(name=f"pump.{'bucket_before' if before else 'bucket'}", label=f"{name} in",
-                        planned=_seconds(point, size), unit="s", lead=f"{name} in", spoken=f"Bucket{told}"),
-        "gauge_closed": Entry(name=f"pump.{'gauge_before' if before else 'gauge_closed'}", label="Gauge, gun shut",
-                              planned=_shut(point, system), unit=pressure, spoken=f"Gauge closed{told}"),
-    }  # fmt: skip
+
+    def made(path: str, planned: str, unit: str, size: str = "") -> Entry:
+        box = entry(path, planned, unit=unit, size=size)
+        return replace(box, spoken=f"{box.spoken or box.label}{told}")
+
+    boxes = {
+        "bucket": made("pump.bucket_before" if before else "pump.bucket", _seconds(point, size), "s", name),
+        "gauge_closed": made("pump.gauge_before" if before else "pump.gauge_closed", _shut(point, system), pressure),
+    }
     if yard.pump.of_kind.wears == "head" or (test is not None and test.after.ground is not None):
-        found["throw"] = Entry(name=f"pump.throw_{when}", label="Throw", planned=_far(point, system), unit=unit,
-                               spoken=f"Throw{told}")  # fmt: skip
-    return found
+        boxes["throw"] = made(f"pump.throw_{when}", _far(point, system), unit)
+    return boxes
 
 
 def _far(point: BenchPoint | None, system: System) -> str:
@@ -231,21 +235,18 @@ def _stage(yard: YardPlan, number: int, count: int) -> tuple[Cell, ...]:
     else:
         first = (Span(text=f"{number}"),)
 
-    def box(key: str, about: str, planned: str = "") -> WriteIn:
-        return WriteIn(
-            width=1000, height=_LOW, name=f"{name}.{key}", label=f"{called}: {about}", planned=planned
-        )  # fmt: skip
+    def box(key: str, planned: str = "", about: str = "") -> WriteIn:
+        row = row_of(f"pump.stages.{key}")
+        about = about or (not yard.pump.of_kind.stages and row.bench) or row.label
+        return WriteIn(width=1000, height=_LOW, name=f"{name}.{key}", label=f"{called}: {about}", planned=planned)
 
     boxes: list[Cell] = []
     if yard.pump.of_kind.stages:
-        boxes = [box("spacer", "spacer", known), box("plate", "plate")]
-        if not _numbered(yard):
-            boxes.insert(0, box("part", "which stage it is"))
-        else:
-            boxes.insert(2, box("part", "other part"))
+        boxes = [box("spacer", known), box("plate")]
+        boxes.insert(*((2, box("part")) if _numbered(yard) else (0, box("part", about="which stage it is"))))
     else:
-        boxes = [box("part", "which part it is"), box("plate", "how it was found")]
-    boxes.append(box("cost", "cost"))
+        boxes = [box("part"), box("plate")]
+    boxes.append(box("cost"))
     return (first, *((known,) if yard.spacers and yard.pump.of_kind.stages else ()), *boxes)
 
 
@@ -281,12 +282,11 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
     at, until, whole = arrives(plan), leaves(plan), on_site(plan)
     over = clock_text(until, system) if until is not None else after_text(whole) if whole else ""
     times = [
-        Entry(name="times.arrived", label="Begun", planned=clock_text(at, system) if at is not None else ""),
-        Entry(name="times.left", label="Over", planned=over),
+        entry("times.arrived", clock_text(at, system) if at is not None else "", bench=True),
+        entry("times.left", over, bench=True),
     ]
     if yard.bath is not None:
-        soak = minutes(yard.bath.soak, "down")
-        times.append(Entry(name="pump.bath", label="In the bath", planned=soak, unit="min"))
+        times.append(entry("pump.bath", minutes(yard.bath.soak, "down"), unit="min"))
     cells: list[Cell] = []
     for one in times:
         unit = f" {one.unit}" if one.unit else ""
@@ -300,21 +300,20 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
 def _work_done(yard: YardPlan) -> Table:
     """What was replaced, looked at and kept, went otherwise, and where the leftovers went."""
     left = "Bath, parts: where" if yard.bath is not None else "Parts, oil: where"
-    boxes = [("Went otherwise", "deviations", ""), (left, "after", "")]
+    boxes = [replace(entry("deviations", ""), label="Went otherwise"), replace(entry("after", ""), label=left)]
     if yard.opened:
-        boxes = [("Replaced (a, b, c)", "pump.replaced", ", ".join(yard.replace)),
-                 ("Kept (a, b, c)", "pump.checked", ""), *boxes]  # fmt: skip
+        boxes = [entry("pump.replaced", ", ".join(yard.replace)), entry("pump.checked", ""), *boxes]
     row = tuple(
-        WriteIn(width=1000, height=_TALL, name=name, label=label, planned=planned, tall=True)
-        for label, name, planned in boxes
+        WriteIn(width=1000, height=_TALL, name=box.name, label=box.label, planned=box.planned, tall=True)
+        for box in boxes
     )
-    return Table(head=tuple(label for label, *_ in boxes), rows=(row,), widths=(1.0,) * len(row), tight=True)
+    return Table(head=tuple(box.label for box in boxes), rows=(row,), widths=(1.0,) * len(row), tight=True)
 
 
 def _last() -> Table:
     """The cost, and who says so."""
-    boxes = (("Cost in all", "cost"), ("Signed", "signed"), ("Date and time", "signed_at"))
-    cells = [(label, WriteIn(width=1000, height=_LOW, name=name, label=label)) for label, name in boxes]
+    boxes = [entry("cost", ""), entry("signed", "", bench=True), entry("signed_at", "")]
+    cells = [(box.label, WriteIn(width=1000, height=_LOW, name=box.name, label=box.label)) for box in boxes]
     return Table(
         head=(),
         rows=(tuple(cell for pair in cells for cell in pair),),
