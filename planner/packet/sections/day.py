@@ -264,10 +264,11 @@ def _after(day: DayPlan, system: System) -> Iterator[Block]:
 
 
 def _water(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Block]:
+    drawing = [plan for plan in going if plan.water.need > 0.0]
+    sources = {plan.input.water.source for plan in drawing}
+    told = f", from {sources.pop()}" if len(sources) == 1 else ""
     whole = " ".join(in_all(day.water, system))
-    yield Text(spans=(Span(text=whole, strong=True), Span(text=" at most, in all, for the jobs that go.")))
-    for plan in going:
-        if plan.water.need <= 0.0:
-            continue
+    yield Text(spans=(Span(text=whole, strong=True), Span(text=f" at most, in all, for the jobs that go{told}.")))
+    for plan in drawing:
         need = " ".join(in_all(plan.water.most, system))
-        yield Text(spans=said(f"{plan.title}: up to {need}, from {plan.input.water.source}."))
+        yield Text(spans=said(f"{plan.title}: up to {need}{'' if told else f', from {plan.input.water.source}'}."))
