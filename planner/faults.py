@@ -9,10 +9,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Final
+from typing import Final, TypedDict
 
 MOST_TOLD: Final = 100
 """Faults of one file on a terminal (our choice)."""
+
+
+class WhereJson(TypedDict):
+    file: str
+    line: int
+    column: int
+    path: str
+
+
+class FaultJson(TypedDict):
+    code: str
+    message: str
+    remedy: str
+    where: WhereJson
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +51,7 @@ class Where:
             return f'{self.file}: box "{self.label}" ({self.path}):'
         return f"{self.file}: {self.path}:" if self.path else f"{self.file}:"
 
-    def as_json(self) -> dict[str, str | int]:
+    def as_json(self) -> WhereJson:
         """The place as the JSON contract writes it."""
         return {"file": self.file, "line": self.line, "column": self.column, "path": self.path}
 
@@ -55,7 +69,7 @@ class Fault:
     remedy: str
     where: Where
 
-    def as_json(self) -> dict[str, object]:
+    def as_json(self) -> FaultJson:
         """The fault as the JSON contract writes it."""
         return {
             "code": self.code,

@@ -25,7 +25,7 @@ from planner.terminal import progress, table
 if TYPE_CHECKING:
     from planner.archive.compare.comparison import Comparison
     from planner.archive.compare.learn import Correction
-    from planner.archive.compare.pairs import Chosen, Pair
+    from planner.archive.compare.pairs import Chosen, Pair, Unread
     from planner.archive.compare.trends import Forecast
     from planner.archive.kept.opening import Opened
 
@@ -158,7 +158,7 @@ def _compared(archive: Opened, asked: _Asked, args: argparse.Namespace) -> int:
     return FAULTY if faults else OK
 
 
-def _with_bar(archive: Opened, asked: _Asked) -> Iterator[Pair]:
+def _with_bar(archive: Opened, asked: _Asked) -> Iterator[Pair | Unread]:
     from planner.archive.compare.pairs import counted, pairs
 
     with progress("records", counted(archive)) as step:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from planner.archive.compare.comparison import Comparison, Unread
+from planner.archive.compare.comparison import Comparison
 from planner.archive.compare.learn import Before, Correction, Known, place_of
+from planner.archive.compare.pairs import Unread
 from planner.archive.compare.trends import Forecast
 from planner.archive.kept.opening import Opened
 from planner.commands import compare_words as words

@@ -4,23 +4,139 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
 
 from planner.archive.compare.causes import words
 from planner.archive.compare.comparison import Compared, Comparison
 from planner.archive.compare.differences import Difference
 from planner.archive.compare.figures import figures
+from planner.archive.compare.kept import CorrectionJson, KeptCorrectionJson, correction_json
 from planner.archive.compare.learn import Correction
 from planner.archive.compare.totals import Tally
 from planner.archive.compare.trends import Forecast, Trend
+from planner.faults import FaultJson
 
 FORMAT = 1
-Json = dict[str, Any]
+
+
+class DifferenceJson(TypedDict):
+    figure: str
+    about: str | None
+    run: str | None
+    dimension: str
+    planned: float | None
+    done: float
+    below: bool
+    difference: float | None
+    low: float | None
+    high: float | None
+    side: str | None
+    outside: bool | None
+    cause: str | None
+    says: str | None
+
+
+class ComparedJson(TypedDict):
+    job: str
+    date: str | None
+    plan: str | None
+    revision: int
+    signed: str | None
+    figures: list[DifferenceJson]
+    deviations: str | None
+    after: str | None
+    callbacks: str | None
+    cost: str | None
+    spent: float | None
+    crew_s: float | None
+
+
+class DayTotalJson(TypedDict):
+    date: str | None
+    jobs: int
+    figures: int
+    outside: int
+    callbacks: int
+    costs: list[str]
+    spent: float | None
+    crew_s: float | None
+
+
+class FigureTotalJson(TypedDict):
+    figure: str
+    records: int
+    done_to_planned: float
+    spread: float
+    outside: int
+
+
+class TallyJson(TypedDict):
+    by: str
+    name: str | None
+    jobs: int
+    callbacks: int
+    callback_share: float
+    spent: float | None
+    spent_jobs: int
+    crew_s: float | None
+    crew_jobs: int
+
+
+class TrendJson(TypedDict):
+    subject: str
+    name: list[str]
+    what: str
+    records: int
+    set_aside: int
+    first: str | None
+    last: str | None
+    since_service: str | None
+    unmeasured: bool
+    middle: float
+    spread: float
+    now: float
+    pulled: float
+    per_year: float | None
+    per_year_low: float | None
+    per_year_high: float | None
+    moves: bool
+
+
+class ForecastJson(TypedDict):
+    rig: str
+    pump: str
+    job: str
+    run: str
+    date: str | None
+    needs: float
+    expected: float
+    short: bool
+    records: int
+    falls: str | None
+    earliest: str | None
+    latest: str | None
+
+
+class ComparisonJson(TypedDict):
+    format: int
+    faults: list[FaultJson]
+    records: int
+    without_plan: int
+    jobs: list[ComparedJson]
+    days: list[DayTotalJson]
+    season: list[FigureTotalJson]
+    tallies: list[TallyJson]
+    trends: list[TrendJson]
+    forecasts: list[ForecastJson]
+    learned: list[CorrectionJson]
+    applied: bool
+    corrections: list[KeptCorrectionJson]
 
 
 def comparison_json(
-    found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], applied: bool, kept: Sequence[Json]
-) -> Json:  # fmt: skip
+    found: Comparison, ahead: Sequence[Forecast], learned: Sequence[Correction], applied: bool,
+    kept: Sequence[KeptCorrectionJson],
+) -> ComparisonJson:  # fmt: skip
     """The whole of `compare --json`; `kept` are the archive's corrections."""
     return {
         "format": FORMAT,
@@ -54,13 +170,13 @@ def comparison_json(
         "tallies": [_tally(tally) for tally in found.tallies],
         "trends": [_trend(trend) for trend in found.trends],
         "forecasts": [_forecast(one) for one in ahead],
-        "learned": [_correction(one) for one in learned],
+        "learned": [correction_json(one) for one in learned],
         "applied": applied,
         "corrections": list(kept),
     }
 
 
-def _job(one: Compared) -> Json:
+def _job(one: Compared) -> ComparedJson:
     return {
         "job": one.job,
         "date": _date(one.date),
@@ -68,13 +184,16 @@ def _job(one: Compared) -> Json:
         "revision": one.revision,
         "signed": one.signed,
         "figures": [_difference(row) for row in one.found],
-        **{name: one.remarks.get(name) for name in ("deviations", "after", "callbacks", "cost")},
+        "deviations": one.remarks.get("deviations"),
+        "after": one.remarks.get("after"),
+        "callbacks": one.remarks.get("callbacks"),
+        "cost": one.remarks.get("cost"),
         "spent": one.spent,
         "crew_s": one.crew,
     }
 
 
-def _difference(row: Difference) -> Json:
+def _difference(row: Difference) -> DifferenceJson:
     return {
         "figure": row.figure,
         "about": row.about or None,
@@ -93,7 +212,7 @@ def _difference(row: Difference) -> Json:
     }
 
 
-def _tally(tally: Tally) -> Json:
+def _tally(tally: Tally) -> TallyJson:
     return {
         "by": tally.by,
         "name": tally.name or None,
@@ -107,7 +226,7 @@ def _tally(tally: Tally) -> Json:
     }
 
 
-def _trend(trend: Trend) -> Json:
+def _trend(trend: Trend) -> TrendJson:
     return {
         "subject": trend.subject,
         "name": list(trend.called),
@@ -129,7 +248,7 @@ def _trend(trend: Trend) -> Json:
     }
 
 
-def _forecast(one: Forecast) -> Json:
+def _forecast(one: Forecast) -> ForecastJson:
     need = one.need
     return {
         "rig": need.rig,
@@ -144,21 +263,6 @@ def _forecast(one: Forecast) -> Json:
         "falls": _date(one.falls),
         "earliest": _date(one.earliest),
         "latest": _date(one.latest),
-    }
-
-
-def _correction(one: Correction) -> Json:
-    return {
-        "kind": one.kind,
-        "about": list(one.about),
-        "key": one.key,
-        "value": one.value,
-        "text": one.text or None,
-        "raw": one.raw,
-        "old": one.old.value if one.old is not None else None,
-        "old_text": (one.old.text or None) if one.old is not None else None,
-        "records": one.records,
-        "through": _date(one.through),
     }
 
 

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planner.contract.record import planned_of, record_json
 from planner.days.archiving import address_of, plan_json, workspace_of
@@ -35,8 +35,7 @@ from planner.recording.words import caution_json, spoken, told
 
 if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
-
-Json = Mapping[str, Any]
+    from planner.contract.plan import PlanJson
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +56,7 @@ class _Against:
     `once` is what the job was called when it was printed, where that was another name.
     """
 
-    plan: Json | None
+    plan: PlanJson | None
     said: str = ""
     caution: str = ""
     faults: tuple[Fault, ...] = ()
@@ -189,7 +188,7 @@ def _recorded(archive: Opened, job: _Job, source: Source | None, args: argparse.
     return OK
 
 
-def _planned(against: _Against, plan: Json, job: _Job) -> Planned:
+def _planned(against: _Against, plan: PlanJson, job: _Job) -> Planned:
     """The names of a plan, under the job's own."""
     return _today(replace(planned_of(plan), job=job.id, once=against.once), job)
 
@@ -200,7 +199,7 @@ def _today(planned: Planned, job: _Job) -> Planned:
 
 
 def _asked(
-    archive: Opened, job: _Job, plan: Json, planned: Planned, args: argparse.Namespace
+    archive: Opened, job: _Job, plan: PlanJson, planned: Planned, args: argparse.Namespace
 ) -> Answered | str:  # fmt: skip
     """What somebody answers at the terminal. Raises ArchiveRefused."""
     system, percent = args.units or job.company.units, job.company.percent
@@ -232,7 +231,7 @@ def _at(archive: Opened) -> str:
     return shown(archive.path) if archive.path is not None else archive.where
 
 
-def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Json | None) -> _Against:
+def _plan_for(archive: Opened, job: _Job, number: str | None, inside: Mapping[str, object] | None) -> _Against:
     """The plan the record speaks of: by the number on its paper, else the last one kept, else made now."""
     from planner.archive.kept import store
 

@@ -3,26 +3,93 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
 
 from planner.checks.day import day_findings
 from planner.checks.evaluate import worst
 from planner.checks.model import CheckedJob
-from planner.contract.finding import finding_json
-from planner.contract.load import load_json
+from planner.contract.finding import FindingJson, finding_json
+from planner.contract.road import LoadJson, load_json
 from planner.plan.days.day import DayPlan, Pull
 from planner.plan.days.order import BetterOrder
 from planner.units import System
 
 
-def _saves(better: BetterOrder | None) -> dict[str, Any] | None:
+class SavesJson(TypedDict):
+    stops: int
+    m3: float
+    seconds: float
+
+
+class OutlookJson(TypedDict, total=False):
+    on_hand_m3: float | None
+    on_hand_kg: float | None
+    left_m3: float | None
+    left_kg: float | None
+    strength_g_per_l: float | None
+    strength_low_g_per_l: float | None
+    strength_high_g_per_l: float | None
+    runs_out: str | None
+    too_weak: str | None
+    reorder_on: str | None
+
+
+class PullJson(OutlookJson):
+    lot: str
+    stock: str
+    m3: float
+    kg: float
+    jobs: list[str]
+    bench_m3: float | None
+    bench_kg: float | None
+
+
+class ReorderJson(TypedDict):
+    stock: str
+    by: str
+    ends: str
+    why: str
+    lot: str | None
+
+
+class BuyJson(TypedDict):
+    stock: str
+    m3: float
+    kg: float
+
+
+class HeelJson(TypedDict):
+    stock: str
+    strength_g_per_l: float
+    m3: float
+
+
+class DayJson(TypedDict):
+    id: str
+    date: str
+    verdict: str
+    order: list[str]
+    better_order: list[str] | None
+    better_saves: SavesJson | None
+    load: LoadJson | None
+    stock: list[PullJson]
+    reorder: list[ReorderJson]
+    buy: list[BuyJson]
+    heels_after: dict[str, HeelJson]
+    water_m3: float
+    ends_s: float | None
+    home_s: float | None
+    findings: list[FindingJson]
+
+
+def _saves(better: BetterOrder | None) -> SavesJson | None:
     """What the better order saves against the one written; less than 0 is more."""
     if better is None:
         return None
     return {"stops": better.stops, "m3": better.volume, "seconds": better.seconds}
 
 
-def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> dict[str, Any]:
+def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> DayJson:
     """One day: order, a better one if there is, totals of the load-out list, what stays in the tanks."""
     return {
         "id": day.name,
@@ -67,7 +134,7 @@ def day_json(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> dict[s
     }
 
 
-def _outlook(day: DayPlan, pull: Pull) -> dict[str, Any]:
+def _outlook(day: DayPlan, pull: Pull) -> OutlookJson:
     """How a lot stands that morning and evening, and when it no longer does; null where nobody counted or wrote it."""
     found = next((one for one in day.outlook if one.lot.name == pull.lot), None)
     if found is None:

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TypedDict
 
 from planner.checks.model import Finding
+from planner.faults import WhereJson
 from planner.units import System
 from planner.words import spoken as words
 
 
-def finding_json(finding: Finding, system: System) -> dict[str, Any]:
+class FindingJson(TypedDict):
+    code: str
+    about: str
+    level: str
+    accepted: bool
+    reason: str | None
+    by: str | None
+    message: str
+    remedy: str
+    basis: str
+    where: WhereJson
+
+
+def finding_json(finding: Finding, system: System) -> FindingJson:
     """One finding, its words in the reader's units."""
     accepted = finding.accepted
     return {

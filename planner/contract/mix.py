@@ -1,10 +1,9 @@
-"""Mixes, water, flushes and neutralisers as the JSON contract writes them."""
+"""Mixes, work, flushes and neutralisers as the JSON contract writes them."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import NotRequired, TypedDict
 
-from planner.contract.supply import supply_json
 from planner.plan.between.model import ChangeFlush
 from planner.plan.between.runoff import remains_of
 from planner.plan.mix.model import (
@@ -21,33 +20,233 @@ from planner.plan.mix.model import (
 from planner.plan.model import JobPlan
 from planner.plan.procedure.acts import Procedure, Spray
 from planner.plan.procedure.totals import JugTest, first_mix, jugs_left
-from planner.plan.water.tap import has_tap, open_flow
 from planner.units import System
 from planner.words.jugs import filled, rest_of, with_active
 
 
-def mixes_json(plan: JobPlan, system: System) -> list[dict[str, Any]]:
+class PartJson(TypedDict):
+    surface: str
+    kind: str
+    area_m2: float
+    cover_m2_per_m3: float
+    cover_factor: float
+    mix_m3: float
+
+
+class PouredJson(TypedDict):
+    what: str
+    m3: float
+
+
+class JugTestJson(TypedDict):
+    filled: list[PouredJson]
+    soap_thins: bool
+    down_m3: float
+    down_between_m3: list[float]
+
+
+class JugJson(TypedDict):
+    jug_left_m3: NotRequired[float | None]
+    jug_left_between_m3: NotRequired[list[float] | None]
+    jug_test: NotRequired[JugTestJson | None]
+
+
+class StretchJson(TypedDict):
+    surfaces: list[str]
+    times: int
+    mix_m3: float
+    lead_m3: float
+    chased: bool
+
+
+class ShareJson(TypedDict):
+    lot: str
+    stock_m3: float | None
+    stock_kg: float | None
+    pull_m3: float | None
+    mix_m3: float | None
+    strength_today_g_per_l: float | None
+    share: float | None
+    dial: float | None
+    jug_stock: float | None
+
+
+class AcidJson(TypedDict):
+    mass_fraction: float
+    density_kg_per_m3: float
+    normality: float
+    rise_delta_k: float
+    rise_high_delta_k: float
+
+
+class AdditionJson(TypedDict):
+    what: str
+    m3: float | None
+    kg: float | None
+    dip_m: float | None
+    contents_m3: float
+
+
+class BatchJson(TypedDict):
+    tank: str
+    mix_m3: NotRequired[float]
+    heel_m3: float
+    water_m3: float
+    stock_m3: float
+    soap_m3: float
+    additions: list[AdditionJson]
+
+
+class SettingJson(TypedDict, total=False):
+    dial: float | None
+    share: float | None
+    water_to_stock: float | None
+    jug_stock: float | None
+    jug_soap: float | None
+
+
+class MixJson(JugJson):
+    name: NotRequired[str]
+    stock: str
+    lot: str | None
+    run: str
+    surfaces: NotRequired[list[str]]
+    parts: NotRequired[list[PartJson]]
+    dosing: str
+    strength_today_g_per_l: float | None
+    strength_today_low_g_per_l: float | None
+    strength_today_high_g_per_l: float | None
+    target_g_per_l: float | None
+    reachable: bool
+    wall_g_per_l: float | None
+    wall_low_g_per_l: float | None
+    wall_high_g_per_l: float | None
+    need_m3: float
+    mix_m3: float | None
+    stock_m3: float | None
+    stock_kg: float | None
+    pull_m3: float | None
+    water_m3: float | None
+    soap_m3: float | None
+    heel_m3: float | None
+    hose_fill_m3: float
+    hose_fill_covers_m2: float
+    test_m3: float
+    hose_primes_m3: float
+    left_in_tank_m3: float | None
+    left_over_m3: NotRequired[float | None]
+    test_push_m3: float
+    stretches: list[StretchJson]
+    hose_small: list[str]
+    lots: list[ShareJson]
+    dissolves_g_per_l: float | None
+    acid: AcidJson | None
+    batches: list[BatchJson]
+    setting: SettingJson
+
+
+_FromTo = TypedDict("_FromTo", {"from": NotRequired[str], "to": str})
+
+
+class ChangeJson(TypedDict, total=False):
+    """What a flush before a mix of another chemistry says beside."""
+
+    strength_g_per_l: float | None
+    drained_m3: float | None
+    heel_m3: float | None
+    rinses: int | None
+    each_m3: float | None
+    last_m3: float | None
+    through: str | None
+
+
+class FlushJson(_FromTo, ChangeJson):
+    run: str
+    part: str
+    volume_m3: float | None
+    seconds: float | None
+    residual_mg_per_l: float | None
+    target_mg_per_l: float
+    when: str
+    before: str | None
+    drains_to: str | None
+
+
+_For = TypedDict("_For", {"for": str})
+
+
+class NeutralizerJson(_For):
+    agent: str
+    kg: float
+    carry_kg: float
+    thin_to_m3: float | None
+    rise_delta_k: float | None
+    of: str | None
+    in_acts: bool
+
+
+class PaceJson(TypedDict):
+    wet_s: float
+    apply_s: float
+    rinse_s: float
+    clean_s: float
+    dwell_s: NotRequired[float]
+    sections_s: float | None
+
+
+class LeastJson(TypedDict):
+    wet_s: float
+    apply_s: float
+    rinse_s: float
+
+
+class WorkJson(TypedDict):
+    surface: str
+    run: str
+    kind: NotRequired[str]
+    side: NotRequired[str | None]
+    pace_factor: float
+    wet_s: float
+    apply_s: float
+    trigger_s: float
+    rinse_s: float
+    clean_s: float
+    dwell_s: list[float]
+    dwell_most_s: float | None
+    sections: int
+    first_mix_s: NotRequired[float | None]
+    wet_m3: float
+    rinse_m3: float
+    line_m3: float
+    table: NotRequired[PaceJson]
+    least: LeastJson
+
+
+def mixes_json(plan: JobPlan, system: System) -> list[MixJson]:
     """Every mix of a job; what a jug has left is as paper in this system of units tells it."""
     names = [mix.run.name for mix in plan.mixes]
     jugs = jugs_left(plan.procedure, names) if plan.procedure is not None else (None,) * len(names)
     return [_mix(mix, plan.procedure, _jug(plan, jug, system)) for mix, jug in zip(plan.mixes, jugs, strict=True)]
 
 
-def _jug(plan: JobPlan, test: JugTest | None, system: System) -> dict[str, Any]:
+def _jug(plan: JobPlan, test: JugTest | None, system: System) -> JugJson:
     """A mix's draw test: what was put into the jug, how far it goes down, and what is left as it is printed."""
     if test is None:
         return {"jug_left_m3": None, "jug_left_between_m3": None, "jug_test": None}
     rest = rest_of(plan, test, system)
-    parts = [{"what": what, "m3": part} for what, part in filled(plan, test)]
-    drawn = {"down_m3": test.down, "down_between_m3": list(test.between)}
     return {
         "jug_left_m3": rest.value,
         "jug_left_between_m3": list(rest.between),
-        "jug_test": {"filled": parts, "soap_thins": with_active(plan), **drawn},
+        "jug_test": {
+            "filled": [{"what": what, "m3": part} for what, part in filled(plan, test)],
+            "soap_thins": with_active(plan),
+            "down_m3": test.down,
+            "down_between_m3": list(test.between),
+        },
     }
 
 
-def _mix(mix: MixPlan, procedure: Procedure | None, jug: dict[str, Any]) -> dict[str, Any]:
+def _mix(mix: MixPlan, procedure: Procedure | None, jug: JugJson) -> MixJson:
     """One mix; `jug` its draw test. Strengths are g/L of the active as sold, null where unknown.
 
     A test is drawn onto the wall and every line is chased with water, so that nothing is drawn beside the walls.
@@ -95,7 +294,7 @@ def _mix(mix: MixPlan, procedure: Procedure | None, jug: dict[str, Any]) -> dict
     }
 
 
-def _part(part: SurfaceMix) -> dict[str, Any]:
+def _part(part: SurfaceMix) -> PartJson:
     """What one surface takes of a mix, without spare; `cover_factor` is what was learned, in the coverage already."""
     return {
         "surface": part.surface.name,
@@ -107,7 +306,7 @@ def _part(part: SurfaceMix) -> dict[str, Any]:
     }
 
 
-def _stretches(mix: MixPlan, procedure: Procedure | None) -> list[dict[str, Any]]:
+def _stretches(mix: MixPlan, procedure: Procedure | None) -> list[StretchJson]:
     """Each wall's sections of the mix: so many `times`, `mix_m3` each."""
     sections: dict[str, set[int]] = {}
     for act in procedure.acts if procedure is not None else ():
@@ -127,7 +326,7 @@ def _stretches(mix: MixPlan, procedure: Procedure | None) -> list[dict[str, Any]
     ]
 
 
-def _share(share: LotShare) -> dict[str, Any]:
+def _share(share: LotShare) -> ShareJson:
     """What one lot gives; a lot with a pull and no stock rides along in case another is weak."""
     dry = share.mass > 0.0
     return {
@@ -143,7 +342,7 @@ def _share(share: LotShare) -> dict[str, Any]:
     }
 
 
-def _acid(acid: AcidMix | None) -> dict[str, Any] | None:
+def _acid(acid: AcidMix | None) -> AcidJson | None:
     """What diluted acid comes to at 20 C, and how warm it gets on mixing; null for anything else."""
     if acid is None:
         return None
@@ -156,7 +355,7 @@ def _acid(acid: AcidMix | None) -> dict[str, Any] | None:
     }
 
 
-def _batch(batch: BatchPlan) -> dict[str, Any]:
+def _batch(batch: BatchPlan) -> BatchJson:
     return {
         "tank": batch.tank,
         "mix_m3": batch.mix,
@@ -168,7 +367,7 @@ def _batch(batch: BatchPlan) -> dict[str, Any]:
     }
 
 
-def _addition(addition: Addition) -> dict[str, Any]:
+def _addition(addition: Addition) -> AdditionJson:
     return {
         "what": addition.what,
         "m3": addition.volume if addition.mass is None else None,
@@ -178,7 +377,7 @@ def _addition(addition: Addition) -> dict[str, Any]:
     }
 
 
-def _setting(mix: MixPlan) -> dict[str, Any]:
+def _setting(mix: MixPlan) -> SettingJson:
     """How the dosing is set: a dial and its share, or what goes in an injector's jug; empty for a tank."""
     if mix.kind == "metered":
         return {"dial": mix.dial, "share": mix.share}
@@ -188,51 +387,7 @@ def _setting(mix: MixPlan) -> dict[str, Any]:
     return {}
 
 
-def water_json(plan: JobPlan) -> dict[str, Any]:
-    """Water by use, and how it lasts: times are seconds from the start of the work, the end of set-up.
-
-    In the yard, where a tap is at hand, nothing is told of how it lasts.
-    """
-    water = plan.water
-    tap = [run.tap_pressure for run in plan.lines if run.tap_pressure is not None]
-    return {
-        "source": plan.input.water.source,
-        "tap_m3_per_s": open_flow(plan.input),
-        "tap_tested": plan.input.water.tested if has_tap(plan.input) else None,
-        "need_m3": water.need,
-        "most_m3": water.most,
-        "by_use_m3": {
-            "pre_wet": water.pre_wet,
-            "line": water.line,
-            "test": water.test,
-            "mix": water.mix,
-            "rinse": water.rinse,
-            "flush": water.flush,
-            "clean": water.clean,
-            "beds": water.beds,
-        },
-        "seconds": dict(water.seconds),
-        "tap_pressure_low_pa": min(tap) if tap else None,
-        **supply_json(plan.supply),
-    }
-
-
-def beds_json(plan: JobPlan) -> dict[str, Any] | None:
-    """Water for the flower beds before, during and after; null where there are none."""
-    beds = plan.beds
-    if beds is None:
-        return None
-    return {
-        "before_m3": beds.before,
-        "during_m3": beds.during,
-        "after_m3": beds.after,
-        "every_s": beds.every,
-        "each_m3": beds.each,
-        "during_s": beds.seconds,
-    }
-
-
-def flush_json(flush: FlushPlan) -> dict[str, Any]:
+def flush_json(flush: FlushPlan) -> FlushJson:
     """One part to flush at the job's end, from what it held to plain water."""
     return {
         "from": flush.leaves,
@@ -249,7 +404,7 @@ def flush_json(flush: FlushPlan) -> dict[str, Any]:
     }
 
 
-def change_json(change: ChangeFlush) -> list[dict[str, Any]]:
+def change_json(change: ChangeFlush) -> list[FlushJson]:
     """The parts flushed before a mix of another chemistry; one washed by a tank's rinses takes no water of its own."""
     return [
         {
@@ -276,7 +431,7 @@ def change_json(change: ChangeFlush) -> list[dict[str, Any]]:
     ]
 
 
-def neutraliser_json(one: Neutraliser, *, acts: bool = True) -> dict[str, Any]:
+def neutraliser_json(one: Neutraliser, *, acts: bool = True) -> NeutralizerJson:
     """So much of an agent for a leftover; `carry_kg` has the spare in it, `rise` is how much warmer the pail gets.
 
     `in_acts`: the `acts`, where there are any, give it, and `kg` is their sum; else it is carried for what may be left,
@@ -299,7 +454,7 @@ def _first_mix(work: SurfaceWork, plan: JobPlan) -> float | None:
     return first_mix(plan.procedure, work.surface.name, work.run) if dated and plan.procedure is not None else None
 
 
-def work_json(work: SurfaceWork, plan: JobPlan) -> dict[str, Any]:
+def work_json(work: SurfaceWork, plan: JobPlan) -> WorkJson:
     """Seconds and water of one surface; `table` without what was learned, `least` with the gun never shut.
 
     `sections_s` is the fixed time of all its sections, null where none is fixed; `side` what paper calls it where the

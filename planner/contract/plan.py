@@ -2,6 +2,8 @@
 
 A record is judged years later without the job's file, so the plan keeps what each run shows at five shares of its pump
 (`wear`) and what each surface takes (`parts`); plans kept before these keys are compared without them.
+
+A type stands in the module that writes it. `NotRequired` is what plans kept before it lack, or what only some have.
 """
 
 from __future__ import annotations
@@ -9,33 +11,43 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import PurePath
-from typing import Any
+from typing import NotRequired, TypedDict
 
 from planner.checks.model import CheckedJob, Remedy
-from planner.contract.day import day_json
-from planner.contract.finding import finding_json
-from planner.contract.load import load_json
+from planner.contract.day import DayJson, day_json
+from planner.contract.finding import FindingJson, finding_json
 from planner.contract.mix import (
-    beds_json,
+    FlushJson,
+    MixJson,
+    NeutralizerJson,
+    WorkJson,
     change_json,
     flush_json,
     mixes_json,
     neutraliser_json,
-    water_json,
     work_json,
 )
-from planner.contract.power import power_json
-from planner.contract.procedure import act_json, state_json
-from planner.contract.runoff import (
+from planner.contract.procedure import ActJson, StateJson, act_json, state_json
+from planner.contract.road import LoadJson, PowerJson, load_json, power_json
+from planner.contract.water import (
+    ActiveJson,
+    AgentJson,
+    BedsJson,
+    ControlJson,
+    OutletsJson,
+    RunoffJson,
+    WaterJson,
     active_json,
     agent_json,
+    beds_json,
     controls_json,
     outlets_json,
     runoff_json,
     total_json,
+    water_json,
 )
-from planner.contract.yard import bath_json, yard_json
-from planner.faults import Fault, in_order
+from planner.contract.yard import BathJson, YardJson, bath_json, yard_json
+from planner.faults import Fault, FaultJson, in_order
 from planner.inputs.joined import JobInput
 from planner.plan.between.flushing import flush_flow
 from planner.plan.days.day import DayPlan
@@ -52,6 +64,182 @@ from planner.words.assumed import assumed_words
 FORMAT = 1
 
 
+class TankJson(TypedDict):
+    name: str
+    volume_m3: float
+
+
+class LossJson(TypedDict):
+    part: str
+    pressure_pa: float
+    velocity_m_per_s: float | None
+    reynolds: float | None
+
+
+class JointJson(TypedDict):
+    name: str
+    distance_m: float
+    height_m: float
+    open_pa: float
+    closed_pa: float | None
+
+
+class RunJson(TypedDict):
+    name: str
+    pump: str | None
+    dosing: str | None
+    same_time: list[str]
+    condition: float | None
+    tip: NotRequired[str]
+    tip_pattern: NotRequired[str]
+    flow_m3_per_s: float
+    water_flow_m3_per_s: NotRequired[float]
+    pump_flow_m3_per_s: float | None
+    pump_head_m: float | None
+    hydraulic_watts: float | None
+    pump_pressure_pa: float | None
+    inlet_pressure_pa: float | None
+    tip_pressure_pa: float
+    tip_velocity_m_per_s: float
+    tip_height_m: float
+    pump_height_m: float | None
+    density_kg_per_m3: float
+    shut_off_pressure_pa: float | None
+    shut_off_s: float | None
+    surge_pa: float | None
+    surge_low_pa: float | None
+    surge_high_pa: float | None
+    rating_pa: NotRequired[float | None]
+    losses: list[LossJson]
+    joints: NotRequired[list[JointJson]]
+    suction_loss_pa: float | None
+    reach_m: float | None
+    reach_low_m: float | None
+    reach_high_m: float | None
+    reach_low_factor: float | None
+    needed_m: float | None
+    npsh_available_m: float | None
+    npsh_required_m: float | None
+    reaction_n: float
+    tap_pressure_pa: float | None
+    cycling: bool
+    bypassing: bool
+    injector_draws: bool | None
+    injector_behind_pa: float | None
+    injector_full_pa: float | None
+    injector_limit_pa: float | None
+
+
+class WearPointJson(TypedDict):
+    share: float
+    throw_m: float | None
+    ground_m: NotRequired[float | None]
+    flow_m3_per_s: float | None
+    gauge_closed_pa: float | None
+
+
+class WearJson(TypedDict):
+    of: str
+    standoff_m: float
+    tip_m: NotRequired[float]
+    points: list[WearPointJson]
+
+
+class WornRunJson(RunJson):
+    wear: NotRequired[WearJson | None]
+
+
+class SpanJson(TypedDict):
+    what: str
+    start_s: float | None
+    seconds: float
+
+
+class BreachJson(TypedDict):
+    rule: str
+    act: str
+    state: str
+
+
+class ProcedureJson(TypedDict):
+    held: list[str]
+    breaches: list[BreachJson]
+    begin: StateJson
+    end: StateJson
+    acts: list[ActJson]
+
+
+class LookJson(TypedDict):
+    look: str
+    place: str
+    stock: str | None
+    m3: float | None
+
+
+class DriftJson(TypedDict):
+    run: str
+    droplet_m: float
+    carried_m: float
+    reaches: list[str]
+
+
+class RemedyJson(TypedDict):
+    finding: str
+    about: str
+    change: str
+    kinds: list[str]
+    on_rig: bool
+    level: str | None
+    added_s: float | None
+    edits: list[list[str]]
+    run: RunJson | None
+
+
+class PlanJson(TypedDict):
+    id: str
+    title: str
+    address: NotRequired[str | None]
+    kind: str
+    verdict: NotRequired[str]
+    plan: str
+    rig: NotRequired[str]
+    tanks: NotRequired[list[TankJson]]
+    lots: NotRequired[list[str]]
+    yard_pump: NotRequired[str | None]
+    assumed: list[str]
+    runs: list[WornRunJson]
+    mixes: list[MixJson]
+    work: list[WorkJson]
+    water: WaterJson | None
+    beds: BedsJson | None
+    flushes: list[FlushJson]
+    load: LoadJson | None
+    power: PowerJson | None
+    time: list[SpanJson]
+    procedure: NotRequired[ProcedureJson]
+    looks: list[LookJson]
+    runoff: list[RunoffJson]
+    runoff_total: list[RunoffJson]
+    downspouts: OutletsJson | None
+    controls: list[ControlJson]
+    active: list[ActiveJson]
+    neutralise: list[NeutralizerJson]
+    agents: list[AgentJson]
+    bath: BathJson | None
+    yard: NotRequired[YardJson | None]
+    drift: list[DriftJson]
+    measured: dict[str, object] | None
+    findings: list[FindingJson]
+    remedies: list[RemedyJson]
+
+
+class DocumentJson(TypedDict):
+    format: int
+    faults: list[FaultJson]
+    jobs: list[PlanJson]
+    days: list[DayJson]
+
+
 def document(
     jobs: Sequence[CheckedJob],
     faults: Sequence[Fault],
@@ -59,7 +247,7 @@ def document(
     days: Sequence[tuple[DayPlan, Sequence[CheckedJob]]] = (),
     *,
     wear: bool = False,
-) -> dict[str, Any]:
+) -> DocumentJson:
     """The whole of `check --json`. `system` None: each company's own units in the messages; `wear` as for a job."""
     return {
         "format": FORMAT,
@@ -80,7 +268,7 @@ def plan_text(checked: CheckedJob, system: System) -> str:
     return json.dumps(found, indent=1, ensure_ascii=True, allow_nan=False)
 
 
-def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[str, Any]:
+def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> PlanJson:
     """One job. What later steps of the plan settle is null or empty until they do.
 
     `wear`: also what each run shows with a worn pump, which a record is later held against; it takes as long as a plan.
@@ -101,8 +289,8 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
         "assumed": list(assumed_words(plan, system)),
         # A yard job's test is a run of its own; what wear does to it is told by its points.
         "runs": [
-            *({**_run(run), "wear": _wear(plan.input, run) if wear else None} for run in plan.runs),
-            *({**_run(run), "wear": None} for run in (plan.yard.runs if plan.yard is not None else ())),
+            *(_worn(run, _wear(plan.input, run) if wear else None) for run in plan.runs),
+            *(_worn(run, None) for run in (plan.yard.runs if plan.yard is not None else ())),
         ],
         "mixes": mixes_json(plan, system),
         "work": [work_json(work, plan) for work in plan.work],
@@ -136,7 +324,7 @@ def job_json(checked: CheckedJob, system: System, *, wear: bool = True) -> dict[
     }
 
 
-def _procedure(checked: CheckedJob) -> dict[str, Any]:
+def _procedure(checked: CheckedJob) -> ProcedureJson:
     """The acts, unless something holds the job: then nobody is to begin any."""
     found, held = checked.plan.procedure, checked.held_by
     return {
@@ -148,11 +336,11 @@ def _procedure(checked: CheckedJob) -> dict[str, Any]:
     }
 
 
-def _span(span: Span) -> dict[str, Any]:
+def _span(span: Span) -> SpanJson:
     return {"what": span.what, "start_s": span.start, "seconds": span.seconds}
 
 
-def _run(run: RunPlan) -> dict[str, Any]:
+def _run(run: RunPlan) -> RunJson:
     reach = run.reach
     pump = run.input.pump
     return {
@@ -202,7 +390,11 @@ def _run(run: RunPlan) -> dict[str, Any]:
     }
 
 
-def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
+def _worn(run: RunPlan, wear: WearJson | None) -> WornRunJson:
+    return {**_run(run), "wear": wear}
+
+
+def _wear(job: JobInput, run: RunPlan) -> WearJson | None:
     """What the run shows at several shares of its sound pump, of head or of flow; null without a pump."""
     points = wear_points(job, run)
     pump = run.input.pump
@@ -225,7 +417,7 @@ def _wear(job: JobInput, run: RunPlan) -> dict[str, Any] | None:
     }
 
 
-def _remedy(job: JobInput, remedy: Remedy, system: System) -> dict[str, Any]:
+def _remedy(job: JobInput, remedy: Remedy, system: System) -> RemedyJson:
     return {
         "finding": remedy.code,
         "about": remedy.about,
@@ -239,7 +431,7 @@ def _remedy(job: JobInput, remedy: Remedy, system: System) -> dict[str, Any]:
     }
 
 
-def _loss(part: LossPart) -> dict[str, Any]:
+def _loss(part: LossPart) -> LossJson:
     return {
         "part": part.part,
         "pressure_pa": part.pressure,
@@ -248,7 +440,7 @@ def _loss(part: LossPart) -> dict[str, Any]:
     }
 
 
-def _drift(drift: Drift) -> dict[str, Any]:
+def _drift(drift: Drift) -> DriftJson:
     """How far the forecast's wind carries drops of one size, and what is written as near within that."""
     return {
         "run": drift.run,
@@ -258,7 +450,7 @@ def _drift(drift: Drift) -> dict[str, Any]:
     }
 
 
-def _joint(joint: Joint) -> dict[str, Any]:
+def _joint(joint: Joint) -> JointJson:
     """What a gauge would read at a place on the line; `closed_pa` null where nothing limits it."""
     return {
         "name": joint.name,

@@ -5,14 +5,21 @@ Each takes the plan and the run, mix or side the figure is of. Plans kept before
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any, Final
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Final
 
-Json = Mapping[str, Any]
+from planner.plan.mix.model import told_apart
+
+if TYPE_CHECKING:
+    from planner.contract.mix import MixJson, WorkJson
+    from planner.contract.plan import PlanJson, WornRunJson
+    from planner.contract.procedure import ActJson
+    from planner.contract.yard import ThrowJson
+
 Pair = tuple[float | None, float | None]
 
 
-def moments(plan: Json) -> tuple[dict[str, float], bool]:
+def moments(plan: PlanJson) -> tuple[dict[str, float], bool]:
     """When the rig arrives, the first wall is begun, all is flushed and the rig leaves [s], and whether that is on the
     clock: where nobody wrote when it sets out it is from then on."""
     at: dict[str, float] = {}
@@ -31,67 +38,78 @@ def moments(plan: Json) -> tuple[dict[str, float], bool]:
     return at, dated
 
 
-def acts_of(plan: Json) -> Any:
+def acts_of(plan: PlanJson) -> Sequence[ActJson]:
     """The plan's acts; none of a held one, and of one kept before it had them."""
-    return (plan.get("procedure") or {}).get("acts") or ()
+    procedure = plan.get("procedure")
+    return (procedure.get("acts") or ()) if procedure else ()
 
 
-def water_in_all(plan: Json, _: Json) -> float | None:
+def bench_test(plan: PlanJson) -> ThrowJson | None:
+    """The test of a yard job's pump; None of another job, and of one kept before it had any."""
+    yard = plan.get("yard")
+    return (yard.get("throw") or None) if yard else None
+
+
+def named_mix(plan: PlanJson, number: int) -> str:
+    """What mix `number`, from 1, is called; one kept before its mixes had walls goes without them."""
+    return told_apart([(mix["stock"], mix["run"], mix.get("surfaces", ())) for mix in plan["mixes"]], number)
+
+
+def water_in_all(plan: PlanJson, _: object) -> float | None:
     """The most water of the whole job [m3]; of plans kept before that was said, what its uses come to."""
     water = plan["water"]
     return None if water is None else float(water.get("most_m3", water["need_m3"]))
 
 
-def gauge_closed(_: Json, run: Json) -> float | None:
+def gauge_closed(_: object, run: WornRunJson) -> float | None:
     """What the gauge shows with the gun closed [Pa], where it sits."""
     gauge = next((joint for joint in run.get("joints", ()) if joint["name"] == "gauge"), None)
-    found: float | None = gauge["closed_pa"] if gauge is not None else run["shut_off_pressure_pa"]
-    return found
+    return gauge["closed_pa"] if gauge is not None else run["shut_off_pressure_pa"]
 
 
-def water_flow(_: Json, run: Json) -> float:
+def water_flow(_: object, run: WornRunJson) -> float:
     """Plain water at a run's tip [m3/s], as a bucket is filled: an injector's stock is not in it. Of plans kept before
     it was, that of what is sprayed."""
     return float(run.get("water_flow_m3_per_s") or run["flow_m3_per_s"])
 
 
-def thrown(_: Json, run: Json) -> Pair:
+def thrown(_: object, run: WornRunJson) -> Pair:
     """The least and the most a jet goes along the ground [m], from a worn pump to a sound one."""
-    points = (run.get("wear") or {}).get("points", ())
-    far = [point["ground_m"] for point in points if point["ground_m"] is not None]
+    wear = run.get("wear")
+    far = [point["ground_m"] for point in (wear["points"] if wear else ()) if point["ground_m"] is not None]
     return (min(far), max(far)) if far else (None, None)
 
 
-def stock(_: Json, mix: Json) -> Pair:
+def stock(_: object, mix: MixJson) -> Pair:
     """Stock to be used [m3], or of a dry one [kg]."""
     return mix["stock_m3"], mix["stock_kg"]
 
 
-def tankfuls(_: Json, mix: Json) -> float | None:
+def tankfuls(_: object, mix: MixJson) -> float | None:
     """How many there are; None of a mix made in no tank."""
     return float(len(mix["batches"])) if mix["batches"] else None
 
 
-def mix_made(_: Json, mix: Json) -> float | None:
+def mix_made(_: object, mix: MixJson) -> float | None:
     """All the mix that stands in the tank, tankful by tankful [m3], what was in it before with it."""
-    made = [batch.get("mix_m3") for batch in mix["batches"]]
-    return float(sum(made)) if made and None not in made else mix["mix_m3"]
+    made = [volume for batch in mix["batches"] if (volume := batch.get("mix_m3")) is not None]
+    return float(sum(made)) if made and len(made) == len(mix["batches"]) else mix["mix_m3"]
 
 
-def left_over(_: Json, mix: Json) -> float:
+def left_over(_: object, mix: MixJson) -> float:
     """What is left of a mix [m3]."""
     return mix.get("left_over_m3") or 0.0
 
 
-def of_the_mix(_: Json, mix: Json) -> Pair:
+def of_the_mix(_: object, mix: MixJson) -> Pair:
     """Up to all the mix [m3]."""
     return None, mix["mix_m3"]
 
 
-def wetted(plan: Json, side: Json) -> float:
+def wetted(plan: PlanJson, side: WorkJson) -> float:
     """What a side is wetted with [m3] by the plan's acts; as asked where it has none."""
     wet = [
-        act["m3"]
+        act["m3"] or 0.0
         for act in acts_of(plan)
         if act["act"] == "spray" and act["use"] == "wet" and act["run"] == side["run"]
         if act["section"] and act["section"]["surface"] == side["surface"]
@@ -99,20 +117,20 @@ def wetted(plan: Json, side: Json) -> float:
     return float(sum(wet)) if wet else float(side["wet_m3"])
 
 
-def mix_of_side(plan: Json, side: Json) -> float | None:
+def mix_of_side(plan: PlanJson, side: WorkJson) -> float | None:
     """Mix planned for a side [m3], without spare; None of one without, and of plans kept before parts were."""
     parts = [part for mix in plan["mixes"] if mix["run"] == side["run"] for part in mix.get("parts", ())]
     mixed = [part["mix_m3"] for part in parts if part["surface"] == side["surface"]]
     return sum(mixed) if mixed else None
 
 
-def residual(plan: Json, _: Json) -> float | None:
+def residual(plan: PlanJson, _: object) -> float | None:
     """What the strip at the tip should read [kg/m3]: the least any flush at the job's end aims at."""
     targets = [flush["target_mg_per_l"] for flush in plan["flushes"] if flush["when"] == "after"]
     return min((one * 1e-3 for one in targets if one is not None), default=None)
 
 
-PLANNED: Final[Mapping[str, Callable[[Json, Json], Any]]] = {
+PLANNED: Final[Mapping[str, Callable[[PlanJson, Any], Any]]] = {
     one.__name__: one
     for one in (
         water_in_all, gauge_closed, water_flow, thrown, stock, tankfuls, mix_made, left_over, of_the_mix, wetted,

@@ -2,13 +2,90 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import NotRequired, Required, TypedDict
 
 from planner.plan.procedure import acts
 from planner.plan.procedure.acts import Act, Expect, Held, State
 
 
-def act_json(act: Act) -> dict[str, Any]:
+class SectionJson(TypedDict):
+    surface: str
+    number: int
+    of: int
+
+
+class ExpectJson(TypedDict):
+    what: str
+    unit: str
+    value: float
+    low: float
+    high: float
+
+
+_From = TypedDict("_From", {"from": str}, total=False)
+
+
+class DrawJson(_From):
+    share: float
+
+
+class VerbJson(_From, total=False):
+    """A verb and what it may say."""
+
+    act: Required[str]
+    what: str
+    number: int
+    before: str
+    about: str | None
+    asks: list[str]
+    run: str
+    into: str
+    m3: float | None
+    kg: float | None
+    lot: str
+    order: int
+    tank: str
+    seconds: float
+    to: str
+    feed: str
+    on: bool
+    draws: list[DrawJson]
+    mark: float | None
+    pump: str
+    onto: str
+    use: str
+    bed: str
+
+
+class ActJson(VerbJson):
+    id: str
+    phase: str
+    who: str
+    at: str
+    start_s: float
+    lasts_s: float
+    hands_s: float | None
+    after: list[str]
+    section: SectionJson | None
+    expect: ExpectJson | None
+    stop_point: int | None
+    why: str | None
+
+
+class HeldJson(TypedDict):
+    m3: NotRequired[float]
+    stock: str
+    g_per_l: float
+
+
+class StateJson(TypedDict):
+    tanks: dict[str, HeldJson]
+    hoses: dict[str, HeldJson]
+    lots: dict[str, float]
+    pails: dict[str, HeldJson]
+
+
+def act_json(act: Act) -> ActJson:
     """One act."""
     return {
         "id": act.id,
@@ -29,12 +106,12 @@ def act_json(act: Act) -> dict[str, Any]:
     }
 
 
-def expect_json(one: Expect) -> dict[str, Any]:
+def expect_json(one: Expect) -> ExpectJson:
     """What a reading should show."""
     return {"what": one.what, "unit": one.unit, "value": one.value, "low": one.low, "high": one.high}
 
 
-def state_json(state: State) -> dict[str, Any]:
+def state_json(state: State) -> StateJson:
     """The rig at one moment."""
     return {
         "tanks": {name: _held(held) for name, held in state.tanks.items()},
@@ -44,12 +121,12 @@ def state_json(state: State) -> dict[str, Any]:
     }
 
 
-def _held(held: Held) -> dict[str, Any]:
-    volume = {} if held.volume is None else {"m3": held.volume}
-    return {**volume, "stock": held.stock, "g_per_l": held.strength}
+def _held(held: Held) -> HeldJson:
+    of: HeldJson = {"stock": held.stock, "g_per_l": held.strength}
+    return of if held.volume is None else {"m3": held.volume, **of}
 
 
-def _fields(act: Act) -> dict[str, Any]:
+def _fields(act: Act) -> VerbJson:
     """The verb and its own fields."""
     match act.detail:
         case acts.Mark(verb=verb, what=what):
@@ -64,8 +141,14 @@ def _fields(act: Act) -> dict[str, Any]:
         case acts.Fill() as one:
             return {"act": "fill", "into": one.into, "from": one.source, "m3": one.volume}
         case acts.Pour() as one:
-            amount = {"m3": one.volume, "kg": one.mass}
-            return {"act": "pour", "lot": one.lot, "into": one.into, **amount, "order": one.order}
+            return {
+                "act": "pour",
+                "lot": one.lot,
+                "into": one.into,
+                "m3": one.volume,
+                "kg": one.mass,
+                "order": one.order,
+            }
         case acts.Stir() as one:
             return {"act": "stir", "tank": one.tank, "seconds": one.seconds}
         case acts.Drain() as one:
@@ -77,13 +160,19 @@ def _fields(act: Act) -> dict[str, Any]:
         case acts.Tap() as one:
             return {"act": "tap", "run": one.run, "on": one.on}
         case acts.SetDosing() as one:
-            draws = [{"from": draw.source, "share": draw.share} for draw in one.draws]
+            draws: list[DrawJson] = [{"from": draw.source, "share": draw.share} for draw in one.draws]
             return {"act": "set_dosing", "run": one.run, "to": one.to, "draws": draws, "mark": one.mark}
         case acts.Power() as one:
             return {"act": "power", "pump": one.pump, "on": one.on}
         case acts.Spray() as one:
-            opened = {"seconds": one.seconds, "m3": one.volume, "onto": one.onto, "use": one.use}
-            return {"act": "spray", "run": one.run, **opened}
+            return {
+                "act": "spray",
+                "run": one.run,
+                "seconds": one.seconds,
+                "m3": one.volume,
+                "onto": one.onto,
+                "use": one.use,
+            }
         case acts.Shut(run=run):
             return {"act": "shut", "run": run}
         case acts.Relieve(run=run):

@@ -9,15 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from planner.chemistry import hypochlorite
-from planner.contract.planned import PLANNED, acts_of, moments
+from planner.contract.planned import PLANNED, acts_of, bench_test, moments, named_mix
 from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import BLEACH
 from planner.inputs.tables.rows import rows as rows_of_table
 from planner.plan.mix.lots import active
-from planner.plan.mix.model import named_mix
 from planner.units import System, Toward, show_number
 from planner.words.dates import clock_text
 from planner.words.figures import bench_bucket, bucket_name, unit
@@ -36,7 +35,13 @@ from planner.words.measures import (
     weighed,
 )
 
-Json = Mapping[str, Any]
+if TYPE_CHECKING:
+    from planner.contract.mix import MixJson, WorkJson
+    from planner.contract.plan import PlanJson, WornRunJson
+    from planner.contract.record import MixDoneJson, ReadingJson, RecordJson, SideJson, TestJson
+
+Part: TypeAlias = Mapping[str, Any]
+"""A run, mix, side or all of a plan, or what a record has of one: read by the keys that a row of the table names."""
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {
     "pressure": ("_pa",), "length": ("_m",), "volume": ("_m3",), "time": ("_s",), "clock": ("_s",), "number": ("",),
     "words": ("",), "day": ("",), "list": ("",), "strength": ("",), "bucket": ("_m3", "_s"), "amount": ("_m3", "_kg"),
@@ -102,13 +107,13 @@ class Recordable:
     def _steps(self) -> tuple[tuple[str, bool], ...]:
         return tuple((step.rstrip("?"), step.endswith("?")) for step in self.planned.split("."))
 
-    def plan_of(self, plan: Json, part: Json) -> Any:
+    def plan_of(self, plan: PlanJson, part: Part) -> Any:
         """What was planned of it, in SI: a figure, or two of a band or an amount; None where nothing was."""
         if not self.planned:
             return None
         return reading(self.planned, plan, part) if self.planned[0] == "(" else _at(part, self._steps)
 
-    def done_of(self, part: Json) -> Any:
+    def done_of(self, part: Part) -> Any:
         """What a record's JSON has of it, as `plan_of`; a bucket as a flow [m3/s]."""
         first, *second = (part.get(key) for key in self.keys)
         match self.kind:
@@ -121,7 +126,7 @@ class Recordable:
         return first
 
 
-def reading(name: str, plan: Json, part: Json) -> Any:
+def reading(name: str, plan: PlanJson, part: Part) -> Any:
     """What a `(name)` of the table reads in a plan."""
     return PLANNED[name[1:-1]](plan, part)
 
@@ -172,12 +177,14 @@ def by_comparison() -> Mapping[str, tuple[Recordable, int]]:
 # ------------------------------------------------------------ record
 
 
-def written_json(group: str, model: Any, chemical: str | None = None) -> dict[str, Any]:
-    """One part of a record as JSON, null where nothing was written; `chemical` its stock's."""
-    found: dict[str, Any] = {}
+def written_json(group: str, model: Any, chemical: str | None = None, **called: object) -> Any:
+    """One part of a record as JSON, null where nothing was written; `chemical` its stock's, `called` what it goes by.
+
+    Its keys are the table's: the types in contract/record.py have the same ones, and a test holds them to that.
+    """
     for row in rows_of(group):
-        found |= dict(zip(row.keys, _si(row.kind, getattr(model, row.key), chemical), strict=True))
-    return found
+        called |= dict(zip(row.keys, _si(row.kind, getattr(model, row.key), chemical), strict=True))
+    return called
 
 
 def _si(kind: str, value: Any, chemical: str | None) -> tuple[Any, ...]:
@@ -199,7 +206,7 @@ def _si(kind: str, value: Any, chemical: str | None) -> tuple[Any, ...]:
     return (value,)
 
 
-def _strength_json(strength: Strength, chemical: str | None) -> dict[str, Any]:
+def _strength_json(strength: Strength, chemical: str | None) -> TestJson:
     """In the percent it was written in, and in g/L of the active where its chemical is known."""
     grams = active(strength, chemical) if chemical is not None else None
     return {"amount": strength.amount, "basis": strength.basis, "g_per_l": grams}
@@ -208,7 +215,7 @@ def _strength_json(strength: Strength, chemical: str | None) -> dict[str, Any]:
 # ------------------------------------------------------------ plan
 
 
-def parts_of(plan: Json, group: str) -> Iterator[tuple[str, Json, str]]:
+def parts_of(plan: PlanJson, group: str) -> Iterator[tuple[str, Part, str]]:
     """What a plan has of one part of a record: the key path of each, itself, and what its questions begin with."""
     match group:
         case "readings":
@@ -227,35 +234,57 @@ def parts_of(plan: Json, group: str) -> Iterator[tuple[str, Json, str]]:
             yield group, plan, ""
 
 
-def held_against(record: Json, plan: Json, group: str) -> Iterator[tuple[str, Json, Json]]:
-    """Each part of a record that the plan has too: its key path, the plan's and the record's own."""
-    written: Any = record[group]
+def runs_of(record: RecordJson, plan: PlanJson) -> Iterator[tuple[str, WornRunJson, ReadingJson]]:
+    """Each run that was read and that the plan has too: its key path, the plan's and the record's own."""
+    runs = {run["name"]: (n, run) for n, run in enumerate(plan["runs"], 1)}
+    yield from (
+        (f"readings.{runs[row['run']][0]}", runs[row["run"]][1], row)
+        for row in record["readings"]
+        if row["run"] in runs
+    )
+
+
+def mixes_of(record: RecordJson, plan: PlanJson) -> Iterator[tuple[str, MixJson, MixDoneJson]]:
+    """The same of mixes."""
+    mixes = dict(enumerate(plan["mixes"], 1))
+    yield from (
+        (f"mixes.{row['number']}", mixes[row["number"]], row) for row in record["mixes"] if row["number"] in mixes
+    )
+
+
+def sides_of(record: RecordJson, plan: PlanJson) -> Iterator[tuple[str, WorkJson, SideJson]]:
+    """The same of sides."""
+    sides = {(side["surface"], side["run"]): (n, side) for n, side in enumerate(plan["work"], 1)}
+    for row in record["sides"]:
+        found = sides.get((row["surface"], row["run"]))
+        if found is not None:
+            yield f"sides.{found[0]}", found[1], row
+
+
+def held_against(record: RecordJson, plan: PlanJson, group: str) -> Iterator[tuple[str, Part, Part]]:
+    """Each part of a group: its key path, the plan's and the record's own; of no group by itself, the plan."""
     match group:
         case "readings":
-            found = {run["name"]: (n, run) for n, run in enumerate(plan["runs"], 1)}
-            told = [(found.get(row["run"]), row) for row in written]
+            yield from runs_of(record, plan)
         case "mixes":
-            counted = dict(enumerate(plan["mixes"], 1))
-            told = [((row["number"], counted[row["number"]]), row) for row in written if row["number"] in counted]
+            yield from mixes_of(record, plan)
         case "sides":
-            sides = {(side["surface"], side["run"]): (n, side) for n, side in enumerate(plan["work"], 1)}
-            told = [(sides.get((row["surface"], row["run"])), row) for row in written]
-        case _:
-            if written is not None:
-                yield group, plan, written
-            return
-    yield from ((f"{group}.{one[0]}", one[1], row) for one, row in told if one is not None)
+            yield from sides_of(record, plan)
+        case "water":
+            yield group, plan, record["water"]
+        case "pump" if record["pump"] is not None:
+            yield group, plan, record["pump"]
 
 
 _TAPS: Final = ("tap", "hydrant")
 
 
-def from_tap(plan: Json) -> bool:
+def from_tap(plan: PlanJson) -> bool:
     """Whether a job has its water from a tap; of plans kept before they named their source it is taken so."""
     return plan["water"] is not None and plan["water"].get("source", "tap") in _TAPS
 
 
-def asked_of(row: Recordable, plan: Json, part: Json) -> bool:
+def asked_of(row: Recordable, plan: PlanJson, part: Part) -> bool:
     """Whether this plan gives cause to ask for it."""
     match row.when:
         case "planned":
@@ -280,7 +309,7 @@ def asked_of(row: Recordable, plan: Json, part: Json) -> bool:
     raise RowError(f"data/recordable.yaml: `{row.path}` is asked in no case there is: {row.when}")
 
 
-def shown(row: Recordable, plan: Json, part: Json, system: System, percent: str = "trade") -> Shown:
+def shown(row: Recordable, plan: PlanJson, part: Part, system: System, percent: str = "trade") -> Shown:
     """What was planned as it is printed: the same at the box and with the question; `percent` is the company's own."""
     value = row.plan_of(plan, part)
     how, _, side = row.told.partition(" ")
@@ -338,7 +367,7 @@ def _amount(value: tuple[float | None, float | None], system: System, toward: To
     return poured_number(poured, system, toward) if poured else ("", unit("volume", system))
 
 
-def _jug_left(value: float, mix: Json, system: System) -> tuple[str, str]:
+def _jug_left(value: float, mix: Part, system: System) -> tuple[str, str]:
     """What the draw test leaves, as the step that reads it has it; of plans kept before they had the test, as then."""
     test = mix.get("jug_test")
     if test is None:
@@ -349,11 +378,13 @@ def _jug_left(value: float, mix: Json, system: System) -> tuple[str, str]:
     return left.number, left.unit
 
 
-def _bucket(row: Recordable, plan: Json, part: Json, system: System) -> tuple[float, str]:
+def _bucket(row: Recordable, plan: PlanJson, part: Part, system: System) -> tuple[float, str]:
     """The bucket a flow is told by [m3] and its name: the one the plan's own acts have a run timed with."""
     if row.group == "pump":
-        return bench_bucket(((plan.get("yard") or {}).get("throw") or {}).get("bucket_m3"), system)
+        test = bench_test(plan)
+        return bench_bucket(test.get("bucket_m3") if test else None, system)
     for act in acts_of(plan) if row.group == "readings" else ():
-        if act["act"] == "spray" and act["run"] == part["name"] and (act["expect"] or {}).get("what") == "bucket":
-            return float(act["m3"]), bucket_name(system, float(act["m3"]))
+        expect, volume = act["expect"], act.get("m3")
+        if act["act"] == "spray" and act["run"] == part["name"] and expect and expect["what"] == "bucket" and volume:
+            return float(volume), bucket_name(system, float(volume))
     return bench_bucket(None, system)

@@ -2,19 +2,158 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import NotRequired, TypedDict
 
 from planner.physics.lines import SolveError
 from planner.plan.model import JobPlan
 from planner.plan.yard.model import BenchPoint, ThrowTest, YardPlan
 from planner.plan.yard.throw import bench_points
 
-Json = dict[str, Any]
 
-_READ_AS = {"gauge": "gauge_closed_pa", "bucket": "flow_m3_per_s", "throw": "ground_m"}
+class LotJson(TypedDict):
+    lot: str
+    stock_m3: float | None
+    stock_kg: float | None
 
 
-def bath_json(yard: YardPlan | None) -> Json | None:
+class WrittenJson(TypedDict):
+    amount: float
+    basis: str
+
+
+class LevelJson(TypedDict):
+    what: str
+    added_m3: float | None
+    added_kg: float | None
+    m3: float
+    dip_m: float | None
+    by_stick: bool
+
+
+_For = TypedDict("_For", {"for": str})
+
+
+class BathAgentJson(_For):
+    agent: str
+    kg: float
+    carry_kg: float
+    rise_delta_k: float | None
+
+
+class BathJson(TypedDict):
+    chemical: str
+    written: WrittenJson | None
+    reachable: bool
+    lot: str | None
+    lots: list[LotJson]
+    short_m3: float | None
+    short_kg: float | None
+    volume_m3: float
+    fills_m3: float | None
+    stock_m3: float | None
+    stock_kg: float | None
+    water_m3: float | None
+    strength_g_per_l: float | None
+    share: float | None
+    mass_fraction: float | None
+    density_kg_per_m3: float | None
+    normality: float | None
+    dissolves_g_per_l: float | None
+    capacity_kg: float | None
+    spent_kg: float | None
+    spent_ph: float | None
+    warms_k: float | None
+    warms_high_k: float | None
+    kg: float | None
+    soak_s: float
+    wipe_s: list[float] | None
+    wipe_passes: int | None
+    rinse_m3: float
+    rinses: int
+    rinse_bicarbonate_kg: float | None
+    rinse_agent: str | None
+    rinse_agent_kg: float | None
+    tub_least_m3: float
+    levels: list[LevelJson]
+    neutralise: list[BathAgentJson]
+    co2_m3: float | None
+    co2_lime_m3: float | None
+    across_m: float | None
+    tub_height_m: float | None
+    displaced_m3: float | None
+    top_m: float | None
+    free_m: float | None
+    freeboard_m: float | None
+    bleach: str
+
+
+class OutJson(TypedDict):
+    material: str
+    fate: str
+
+
+class PartsJson(TypedDict):
+    inside: list[str]
+    out: list[OutJson]
+    kept_out: list[str]
+    unknown: list[str]
+
+
+class PointJson(TypedDict):
+    share: float
+    ground_m: float | None
+    flow_m3_per_s: float | None
+    gauge_closed_pa: float | None
+
+
+class ShownJson(PointJson):
+    angle_rad: float | None
+    bucket_s: float | None
+
+
+class ReadValueJson(TypedDict, total=False):
+    gauge_closed_pa: float
+    flow_m3_per_s: float
+    ground_m: float
+
+
+class ReadJson(ReadValueJson):
+    what: str
+    share: float | None
+    low_share: float | None
+    high_share: float | None
+    side: str | None
+
+
+class ThrowJson(TypedDict):
+    setup: str
+    hoses: list[str]
+    tip: str
+    tip_height_m: float
+    of: str
+    limit_share: float
+    bucket_m3: NotRequired[float]
+    written_m: float | None
+    written_share: float | None
+    found: list[ReadJson]
+    before: ShownJson
+    after: ShownJson
+
+
+class YardJson(TypedDict):
+    pump: str
+    kind: NotRequired[str]
+    work: list[str]
+    stages: NotRequired[int | None]
+    spacers: NotRequired[list[str]]
+    replace: list[str]
+    parts: PartsJson | None
+    no_bath: bool
+    throw: ThrowJson | None
+    points: list[PointJson] | None
+
+
+def bath_json(yard: YardPlan | None) -> BathJson | None:
     """The bath; null where nothing lies in one. Volumes that cannot be mixed are null, as `reachable` says."""
     bath = yard.bath if yard is not None else None
     if bath is None:
@@ -89,11 +228,11 @@ def bath_json(yard: YardPlan | None) -> Json | None:
     }
 
 
-def _share_json(lot: str, volume: float | None, mass: float | None) -> Json:
+def _share_json(lot: str, volume: float | None, mass: float | None) -> LotJson:
     return {"lot": lot, "stock_m3": volume, "stock_kg": mass}
 
 
-def yard_json(plan: JobPlan, *, wear: bool) -> Json | None:
+def yard_json(plan: JobPlan, *, wear: bool) -> YardJson | None:
     """Pump, parts and test; null for a wash. `wear`: also what the test shows at several shares of the pump."""
     yard = plan.yard
     if yard is None:
@@ -119,7 +258,7 @@ def yard_json(plan: JobPlan, *, wear: bool) -> Json | None:
     }
 
 
-def _test_json(test: ThrowTest) -> Json:
+def _test_json(test: ThrowTest) -> ThrowJson:
     """The line it is tested on, what it shows today and sound, and what the throw says that somebody paced out."""
     return {
         "setup": test.run.name,
@@ -134,7 +273,7 @@ def _test_json(test: ThrowTest) -> Json:
         "found": [
             {
                 "what": one.by,
-                _READ_AS[one.by]: one.value,
+                **_read_as(one.by, one.value),
                 "share": one.share if one.tells else None,
                 "low_share": one.low if one.tells else None,
                 "high_share": one.high if one.tells else None,
@@ -147,11 +286,20 @@ def _test_json(test: ThrowTest) -> Json:
     }
 
 
-def _shown(point: BenchPoint, bucket: float) -> Json:
+def _read_as(by: str, value: float) -> ReadValueJson:
+    match by:
+        case "gauge":
+            return {"gauge_closed_pa": value}
+        case "bucket":
+            return {"flow_m3_per_s": value}
+    return {"ground_m": value}
+
+
+def _shown(point: BenchPoint, bucket: float) -> ShownJson:
     return {**_point(point), "angle_rad": point.angle, "bucket_s": point.bucket(bucket)}
 
 
-def _points(plan: JobPlan, test: ThrowTest) -> list[Json] | None:
+def _points(plan: JobPlan, test: ThrowTest) -> list[PointJson] | None:
     try:
         points = bench_points(plan.input)
     except SolveError:
@@ -159,7 +307,7 @@ def _points(plan: JobPlan, test: ThrowTest) -> list[Json] | None:
     return [_point(point) for point in points]
 
 
-def _point(point: BenchPoint) -> Json:
+def _point(point: BenchPoint) -> PointJson:
     return {
         "share": point.share,
         "ground_m": point.ground,

@@ -8,11 +8,14 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from planner.archive.kept.address import ADDRESS
 from planner.checks.model import CheckedJob
 from planner.inputs.reading.files import is_there
+
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
 
 _PAGE: Final = re.compile(rb"/Type\s*/Page\b(?!s)")
 
@@ -40,7 +43,7 @@ def address_of(company_archive: str | None) -> str | None:
     return os.environ.get(ADDRESS) or company_archive
 
 
-def plan_json(job: CheckedJob, folder: Path) -> dict[str, Any]:
+def plan_json(job: CheckedJob, folder: Path) -> PlanJson:
     """A job's plan as it is archived: in the company's units, its places named from the workspace.
 
     So the same plan is the same text wherever the command was called from.

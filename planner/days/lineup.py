@@ -17,7 +17,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from planner.archive.kept.lately import records_between
 from planner.days.archiving import address_of, workspace_of
@@ -29,6 +29,9 @@ from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.workspace import Loaded, date_of
 from planner.plan.between.heels import water_of
 from planner.plan.days.pending import parts_of_run
+
+if TYPE_CHECKING:
+    from planner.contract.record import RecordJson
 
 _LIKE: Final = "like"
 """A job that takes something from an earlier one may use gear its own text never names."""
@@ -52,7 +55,7 @@ class Entry:
     asked: bool = False
     of_day: bool = False
     morning: bool = False
-    record: Mapping[str, Any] | None = None
+    record: RecordJson | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,10 +120,12 @@ def _rig_of_page(read: Loaded, folder: Path) -> str:
 class _Records:
     """Records by id, read once for each workspace and stretch of days."""
 
-    found: dict[tuple[Path, str, str], Mapping[str, Mapping[str, Any]]] = field(default_factory=dict)
+    found: dict[tuple[Path, str, str], Mapping[str, RecordJson]] = field(default_factory=dict)
     trouble: str | None = None
 
-    def between(self, workspace: Path, job: JobInput, first: datetime.date, end: datetime.date) -> Mapping[str, Any]:
+    def between(
+        self, workspace: Path, job: JobInput, first: datetime.date, end: datetime.date
+    ) -> Mapping[str, RecordJson]:
         key = (workspace, first.isoformat(), end.isoformat())
         if key not in self.found:
             self.found[key] = {}

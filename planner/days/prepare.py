@@ -17,6 +17,7 @@ from planner.checks.evaluate import check_again, check_plan
 from planner.checks.model import CheckedJob
 from planner.days.lineup import Entry, line_up
 from planner.days.order import LOAD, held_then, left_behind, order_of
+from planner.days.recorded import as_recorded, settled
 from planner.days.rehearsing import met, rehearsed, tell
 from planner.days.waiting import Waiting
 from planner.exits import FAULTY, HELD, OK, OURS, apologise
@@ -28,7 +29,6 @@ from planner.physics.lines import SolveError
 from planner.plan.between.heels import next_morning, tonight
 from planner.plan.between.sites import known_sites, traces
 from planner.plan.days.day import DayPlan, plan_day
-from planner.plan.days.recorded import as_recorded, settled
 from planner.plan.days.reorder import with_outlook
 from planner.plan.make import make_plan
 from planner.plan.mix.model import Carried, SiteTrace

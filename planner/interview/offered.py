@@ -28,8 +28,8 @@ from planner.units import System
 
 if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
+    from planner.contract.plan import PlanJson
 
-Json = Mapping[str, Any]
 ANSWERS: Final = "your answers"
 
 
@@ -39,7 +39,7 @@ class Asked:
     what it says and when it was kept (`at`, ISO in UTC). `newer` is a plan printed since the one asked of."""
 
     file: Path
-    plan: Json
+    plan: PlanJson
     planned: Planned
     system: System
     percent: str
@@ -57,7 +57,7 @@ class Asked:
         found = {one.path: answers.get(one.path, "") for one in self.questions()}
         return {path: text for path, text in found.items() if text and not is_blank(text)}
 
-    def of(self, plan: Json) -> Asked:
+    def of(self, plan: PlanJson) -> Asked:
         """The same asked of another plan, which may be of the job's earlier name."""
         if plan["plan"] == self.plan["plan"]:
             return replace(self, plan=plan)
@@ -140,7 +140,7 @@ def _of_draft(draft: Draft, asked: Asked, archive: Opened) -> Offer | str | None
     return None if recorded or not own else Offer(asked=asked, given=given, draft=draft)
 
 
-def _named(plan: Json, asked: Planned) -> Planned:
+def _named(plan: PlanJson, asked: Planned) -> Planned:
     """A plan's own names under the job's name of now."""
     return replace(planned_of(plan), job=asked.job, once=plan["id"] if plan["id"] != asked.job else "")
 

@@ -16,19 +16,32 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Final, Literal
 
 from planner.chemistry import hypochlorite
 from planner.contract.planned import acts_of, mix_of_side
 from planner.contract.record import planned_of
-from planner.contract.recordable import Recordable, asked_of, from_tap, held_against, reading, rows_of
+from planner.contract.recordable import (
+    Part,
+    Recordable,
+    asked_of,
+    from_tap,
+    held_against,
+    mixes_of,
+    reading,
+    rows_of,
+    sides_of,
+)
 from planner.inputs.tables.rows import table
 from planner.inputs.tables.whole import limits_with
 from planner.units import System, Unreadable, read, show, show_number
 from planner.words.dates import MINUTE, clock_text
 from planner.words.measures import strength
 
-Json = Mapping[str, Any]
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
+    from planner.contract.record import FlushDoneJson, RecordJson, TimesJson
+
 _DIMENSIONS = {"pour": "volume", "bucket": "flow"}
 _DAY = 86400.0  # s
 _NOUGHT_IS_SAID = frozenset({"volume", "pour", "mass", "number"})
@@ -68,8 +81,8 @@ class _Figure:
 
 
 def doubts(
-    record: Json, plan: Json, system: System, percent: str = "trade", written: Mapping[str, str] | None = None,
-    today: datetime.date | None = None,
+    record: RecordJson, plan: PlanJson, system: System, percent: str = "trade",
+    written: Mapping[str, str] | None = None, today: datetime.date | None = None,
 ) -> Iterator[Doubt]:  # fmt: skip
     """Everything odd in a record's JSON, held against its plan's, by key path. `written` are its texts by key path,
     with runs, mixes and sides by their numbers: of a figure in another unit than was planned they tell a slip. No date
@@ -162,7 +175,7 @@ def _apart(of: str) -> float:
     return read(_row(of)["value"], _DIMENSIONS.get(of, of))
 
 
-def _figures(record: Json, plan: Json) -> Iterator[_Figure]:
+def _figures(record: RecordJson, plan: PlanJson) -> Iterator[_Figure]:
     """Every figure that is doubted where it lies far from what was planned."""
     for group in ("readings", "mixes", "sides", "water", "pump"):
         for path, part, done in held_against(record, plan, group):
@@ -171,14 +184,14 @@ def _figures(record: Json, plan: Json) -> Iterator[_Figure]:
                     yield from _of_row(row, f"{path}.{row.key}", plan, part, done)
 
 
-def _of_row(row: Recordable, path: str, plan: Json, part: Json, written: Json) -> Iterator[_Figure]:
+def _of_row(row: Recordable, path: str, plan: PlanJson, part: Part, written: Part) -> Iterator[_Figure]:
     of, _, against = row.doubt.partition(" ")
     done, planned = row.done_of(written), reading(against, plan, part) if against else row.plan_of(plan, part)
     if row.kind == "amount":
         for one, two, kind in zip(done, planned, (of, "mass"), strict=True):
             yield _Figure(path=path, done=one, least=two, most=two, of=kind)
         return
-    if row.path == "water.tap" and not (plan["water"] or {}).get("tap_tested"):
+    if row.path == "water.tap" and not (plan["water"] and plan["water"].get("tap_tested")):
         of = "flow"  # an ordinary tap, untested, is only a guess
     least, most = planned if isinstance(planned, (tuple, list)) else (planned, planned)
     yield _Figure(
@@ -187,33 +200,38 @@ def _of_row(row: Recordable, path: str, plan: Json, part: Json, written: Json) -
     )  # fmt: skip
 
 
-def _rated(row: Recordable, plan: Json, part: Json) -> float | None:
+def _rated(row: Recordable, plan: PlanJson, part: Part) -> float | None:
     """What the gear a gauge hangs on is rated for [Pa]; at the bench the weakest there is."""
     if row.kind != "pressure":
         return None
-    runs = [part] if row.group == "readings" else plan["runs"]
-    return min((run["rating_pa"] for run in runs if run.get("rating_pa")), default=None)
+    rated = [part.get("rating_pa")] if row.group == "readings" else [run.get("rating_pa") for run in plan["runs"]]
+    return min((one for one in rated if one), default=None)
 
 
-def _of_times(times: Json, system: System) -> Iterator[Doubt]:
+def _of_times(times: TimesJson, system: System) -> Iterator[Doubt]:
     """Times that run backward. A night's work may pass midnight."""
-    said = [(key.removesuffix("_s"), at) for key, at in times.items() if at is not None]
+    said = [(key.removesuffix("_s"), at) for key in _CLOCKS if (at := times[key]) is not None]
     for (earlier, before), (later, after) in pairwise(said):
         if after < before:
             took = round((after - before) % _DAY / 60.0)
-            at = [clock_text(time, system, step=MINUTE) for time in (before, after)]
+            shown = [clock_text(time, system, step=MINUTE) for time in (before, after)]
             yield Doubt(
                 path=f"times.{later}",
-                message=f"{_spoken(later)} {at[1]} is taken as the day after {_spoken(earlier)} {at[0]}, "
+                message=f"{_spoken(later)} {shown[1]} is taken as the day after {_spoken(earlier)} {shown[0]}, "
                 f"{took // 60} h {took % 60:02d} min on",
                 remedy="times go by the 24 hour clock, so an afternoon's is written like `13:15` or `1:15 pm`",
             )
 
 
-def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]:
+_CLOCKS: Final[tuple[Literal["arrived_s", "first_mix_s", "flushed_s", "left_s"], ...]] = (
+    "arrived_s", "first_mix_s", "flushed_s", "left_s",
+)  # fmt: skip
+
+
+def _of_first_mixes(record: RecordJson, plan: PlanJson, system: System) -> Iterator[Doubt]:
     """A side that had its first mix while the rig was not there: by a slip of am and pm, as a rule."""
-    arrived, left = (record["times"][key] for key in ("arrived_s", "left_s"))
-    for path, _, row in held_against(record, plan, "sides"):
+    arrived, left = record["times"]["arrived_s"], record["times"]["left_s"]
+    for path, _, row in sides_of(record, plan):
         at = row.get("first_mix_s")
         if at is None or arrived is None or left is None or (at - arrived) % _DAY <= (left - arrived) % _DAY:
             continue
@@ -225,22 +243,24 @@ def _of_first_mixes(record: Json, plan: Json, system: System) -> Iterator[Doubt]
         )
 
 
-def _of_strips(flush: Json, plan: Json) -> Iterator[Doubt]:
+def _of_strips(flush: FlushDoneJson, plan: PlanJson) -> Iterator[Doubt]:
     """A strip after the flush outside of what the plan's own last step takes as clean: the line stays dirty."""
     remedy = "flush again while the line is there; until a clean strip is on record it counts as dirty"
-    for key, what, unit in (("residual_mg_per_l", "strip_chlorine", " mg/L"), ("ph", "strip_ph", "")):
-        read_off, (low, high) = flush[key], _band(plan, what)
+    for key, read_off, what, unit in (
+        ("residual", flush["residual_mg_per_l"], "strip_chlorine", " mg/L"), ("ph", flush["ph"], "strip_ph", ""),
+    ):  # fmt: skip
+        low, high = _band(plan, what)
         if read_off is None or (low * (1 - 1e-9) <= read_off <= high * (1 + 1e-9)):
             continue
         clean = f"{low:g} to {high:g}" if what == "strip_ph" else f"{high:g} mg/L or less"
         name = "pH" if what == "strip_ph" else "chlorine"
         message = f"{name} read as {read_off:.3g}{unit} after the flush, and clean is {clean}"
-        yield Doubt(path=f"flush.{key.partition('_')[0]}", message=message, remedy=remedy)
+        yield Doubt(path=f"flush.{key}", message=message, remedy=remedy)
 
 
-def _band(plan: Json, what: str) -> tuple[float, float]:
+def _band(plan: PlanJson, what: str) -> tuple[float, float]:
     """What the last step of the plan that reads such a strip takes; of a plan without one, the table's limits."""
-    told = [act["expect"] for act in acts_of(plan) if (act.get("expect") or {}).get("what") == what]
+    told = [expect for act in acts_of(plan) if (expect := act.get("expect")) and expect["what"] == what]
     if told:
         return told[-1]["low"], told[-1]["high"]
     limits, _ = limits_with({})
@@ -249,19 +269,19 @@ def _band(plan: Json, what: str) -> tuple[float, float]:
     return 0.0, limits["residual"] * 1000.0
 
 
-def _of_nothing(record: Json, plan: Json) -> Iterator[Doubt]:
+def _of_nothing(record: RecordJson, plan: PlanJson) -> Iterator[Doubt]:
     """Figures of what the plan has none of, and no water at all where it wants some."""
     if record["water"]["used_m3"] == 0.0 and plan["water"] is not None and plan["water"]["need_m3"] > 0.0:
         yield Doubt(path="water.used", message="no water at all, and the plan needs some", remedy="look at the figure")
     remedy = "look which mix or side it belongs to, or take it out"
-    for path, mix, done in held_against(record, plan, "mixes"):
+    for path, mix, done in mixes_of(record, plan):
         for row in rows_of("mixes"):
             if row.when == "planned" and row.done_of(done) is not None and not asked_of(row, plan, mix):
                 message = f"mix {done['number']}, {mix.get('name') or mix['stock']}, has no {_NAMED[row.key]}"
                 yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)
-    for path, side, done in held_against(record, plan, "sides"):
+    for path, side, washed in sides_of(record, plan):
         for row in rows_of("sides"):
-            if row.when in _OF_MIX and mix_of_side(plan, side) is None and row.done_of(done):
+            if row.when in _OF_MIX and mix_of_side(plan, side) is None and row.done_of(washed):
                 message = f"no mix is planned for {side['surface']} by {side['run']}"
                 yield Doubt(path=f"{path}.{row.key}", message=message, remedy=remedy)
     if record["water"]["tap_s"] is not None and plan["water"] is not None and not from_tap(plan):
@@ -273,7 +293,7 @@ _NAMED = {"dial": "dial", "jug_left": "jug", "batches": "tankfuls"}
 _OF_MIX = ("mixed", "waited", "several")
 
 
-def _of_dates(record: Json, plan: Json, today: datetime.date) -> Iterator[Doubt]:
+def _of_dates(record: RecordJson, plan: PlanJson, today: datetime.date) -> Iterator[Doubt]:
     """A day that has not come yet or lies far from the plan's own, and a signature's day that is none."""
     day, own = _date(record.get("date")), _date(plan["id"][:10])
     remedy = "look at the year, the month and the day"
@@ -310,7 +330,7 @@ def _days(key: str) -> float:
     return read(table("record")["days"][key], "time") / _DAY
 
 
-def _of_held(plan: Json) -> Iterator[Doubt]:
+def _of_held(plan: PlanJson) -> Iterator[Doubt]:
     """A job nobody was to begin, by the paper it is a record of."""
     if plan.get("verdict") != "stop":
         return
@@ -327,25 +347,28 @@ def _spoken(key: str) -> str:
     return key.replace("_", " ")
 
 
-def _of_initials(record: Json, plan: Json) -> Iterator[Doubt]:
+_CREW: Final[tuple[Literal["lead", "second"], ...]] = ("lead", "second")
+
+
+def _of_initials(record: RecordJson, plan: PlanJson) -> Iterator[Doubt]:
     """Stop points that nobody put initials to, of a job where some have theirs: passed by, or not filled in; and
     initials of somebody who had none to give there."""
     given = {row["stop_point"]: row for row in record.get("initials") or ()}
     lacking = []
     for stop in planned_of(plan).stops or () if given else ():
-        row = given.get(stop.number, {})
-        names = " and ".join(one for one in stop.who if not row.get(one))
+        row = given.get(stop.number)
+        signed = {who for who in _CREW if row and row[who]}
+        names = " and ".join(one for one in stop.who if one not in signed)
         lacking += [f"{stop.number} ({names})"] if names else []
-        for who in sorted({"lead", "second"} - set(stop.who)):
-            if row.get(who):
-                message = f"stop point {stop.number} is the {stop.who[0]}'s alone, and the {who} has initials there"
-                yield Doubt(path=f"initials.{stop.number}.{who}", message=message, remedy="look whose they are")
+        for who in sorted(signed - set(stop.who)):
+            message = f"stop point {stop.number} is the {stop.who[0]}'s alone, and the {who} has initials there"
+            yield Doubt(path=f"initials.{stop.number}.{who}", message=message, remedy="look whose they are")
     if lacking:
         message = f"no initials at stop point{'s' if len(lacking) > 1 else ''} {', '.join(lacking)}"
         yield Doubt(path="initials", message=message, remedy="write them, or say in `deviations` what was left out")
 
 
-def _of_money(record: Json) -> Iterator[Doubt]:
+def _of_money(record: RecordJson) -> Iterator[Doubt]:
     """What a thing cost, where no sum can be made of the words."""
     rows = record["pump"]["stages"] if record["pump"] is not None else ()
     costs = [(f"pump.stages.{row['number']}.cost", row["cost"], row["spent"]) for row in rows]
@@ -357,13 +380,14 @@ def _of_money(record: Json) -> Iterator[Doubt]:
         yield Doubt(path=path, message=message, remedy="write the figure, such as `62.50`")
 
 
-def _of_spacers(record: Json) -> Iterator[Doubt]:
+def _of_spacers(record: RecordJson) -> Iterator[Doubt]:
     """A stage whose spacer is written twice, and not alike."""
     pump = record["pump"]
-    listed = pump["spacers"] if pump is not None else ()
-    for row in pump["stages"] if pump is not None else ():
+    if pump is None:
+        return
+    for row in pump["stages"]:
         number, spacer = row["number"], row["spacer"]
-        other = listed[number - 1] if number <= len(listed) else ""
+        other = pump["spacers"][number - 1] if number <= len(pump["spacers"]) else ""
         if spacer and other and " ".join(spacer.split()).casefold() != " ".join(other.split()).casefold():
             yield Doubt(
                 path=f"pump.stages.{number}.spacer",

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeAlias
 
 from planner.inputs.record import Planned, part_number
 from planner.recording.questions import Question
 
-Json = Mapping[str, Any]
+Raw: TypeAlias = Mapping[str, Any]
+"""A record as it was written, in YAML or on paper: texts in mappings."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,11 +23,11 @@ class Earlier:
     that the plan has no more."""
 
     answers: Mapping[str, str] = field(default_factory=dict)
-    rest: Mapping[str, Any] = field(default_factory=dict)
+    rest: Raw = field(default_factory=dict)
     lost: tuple[str, ...] = ()
 
 
-def earlier_of(raw: Json, then: Planned, now: Planned, asked: Iterable[Question]) -> Earlier:
+def earlier_of(raw: Raw, then: Planned, now: Planned, asked: Iterable[Question]) -> Earlier:
     """A record as it was written under the plan of `then`, under that of `now`."""
     lost: list[str] = []
     rest = _renumbered(raw, then, now, lost)
@@ -36,7 +37,7 @@ def earlier_of(raw: Json, then: Planned, now: Planned, asked: Iterable[Question]
     return Earlier(answers=answers, rest=_without_empty(rest), lost=tuple(lost))
 
 
-def texts_of(raw: Json, planned: Planned) -> dict[str, str]:
+def texts_of(raw: Raw, planned: Planned) -> dict[str, str]:
     """Every text of a record as written, by its key path, with runs, mixes and sides by their numbers."""
     return dict(leaves(_renumbered(raw, planned, planned, [])))
 
@@ -50,7 +51,7 @@ def leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
         yield path, str(value)
 
 
-def _renumbered(raw: Json, then: Planned, now: Planned, lost: list[str]) -> dict[str, Any]:
+def _renumbered(raw: Raw, then: Planned, now: Planned, lost: list[str]) -> dict[str, Any]:
     """A copy in which runs, mixes, sides and stop points go by their numbers in the plan of now."""
     found = {str(name): _copy(value) for name, value in raw.items()}
     before, after, spelled = then.parts(), now.parts(), then.names()

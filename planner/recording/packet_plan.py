@@ -6,13 +6,15 @@ It is archived only if a record of everything can be compared with it.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeGuard
 
 from planner.contract.record import planned_of, record_json
 from planner.inputs.record import Planned, joined_record, record_of_text
 from planner.recording.doubts import doubts
 from planner.recording.questions import questions
+
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
 
 _RUN: Final = "{gauge_open: 1 bar, gauge_closed: 1 bar, bucket: 20 L in 30 s, jet: 1 m, throw: 1 m, standoff: 1 m}"
 _MIX: Final = "{dial: 1, stock_used: 1 L, batches: 1, mix_made: 1 L, jug_left: 1 L, left: 1 L}"
@@ -28,15 +30,15 @@ _YARD: Final = (
 )
 
 
-def is_plan(inside: Mapping[str, Any] | None, job: str, number: str) -> bool:
+def is_plan(inside: object, job: str, number: str) -> TypeGuard[PlanJson]:
     """Whether what lay inside a packet is the plan of this job and number, and can be asked after and compared.
 
     It is tried whole, with a record that says something of everything, before it may go into the archive.
     """
-    return inside is not None and inside.get("id") == job and inside.get("plan") == number and is_sound(inside)
+    return isinstance(inside, dict) and (inside.get("id"), inside.get("plan")) == (job, number) and is_sound(inside)
 
 
-def is_sound(plan: Mapping[str, Any]) -> bool:
+def is_sound(plan: Any) -> TypeGuard[PlanJson]:
     """Whether a plan can be asked after and compared."""
     try:
         return _holds(plan, planned_of(plan))
@@ -44,7 +46,7 @@ def is_sound(plan: Mapping[str, Any]) -> bool:
         return False
 
 
-def _holds(plan: Mapping[str, Any], planned: Planned) -> bool:
+def _holds(plan: PlanJson, planned: Planned) -> bool:
     from planner.archive.compare.comparison import compared
     from planner.archive.compare.pairs import Pair
     from planner.archive.kept.content import text_of

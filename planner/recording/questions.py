@@ -5,15 +5,18 @@ That unit is the planned figure's own, as on the paper: `40 fl oz` beside `[gal]
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from planner.contract.recordable import asked_of, parts_of, rows_of, shown
 from planner.inputs.reading.handwriting import with_unit
 from planner.inputs.record import Planned
 from planner.inputs.tables.pumps import has_stages
 from planner.units import System
+
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
 
 _MORE = {
     "clock": "By the 24 hour clock, such as `13:05`, or with am or pm, such as `1:05 pm`.",
@@ -45,7 +48,7 @@ def in_unit(text: str, unit: str) -> str:
 
 
 def questions(
-    plan: Mapping[str, Any], planned: Planned, system: System, percent: str = "trade"
+    plan: PlanJson, planned: Planned, system: System, percent: str = "trade"
 ) -> Iterator[Question]:  # fmt: skip
     """Every question of a job, in the order of its page for what was done; `percent` is the company's own."""
     bench = planned.kind == "yard"
@@ -65,10 +68,10 @@ def questions(
         yield from _of_stages(plan)
 
 
-def _of_stages(plan: Mapping[str, Any]) -> Iterator[Question]:
+def _of_stages(plan: PlanJson) -> Iterator[Question]:
     """Every line of the bench sheet, last: who wrote spacers and parts above ends with a dot."""
-    yard = plan.get("yard") or {}
-    if not {"descale", "rebuild"} & set(yard.get("work", ())):
+    yard = plan.get("yard")
+    if not yard or not {"descale", "rebuild"} & set(yard["work"]):
         return
     spaced = has_stages(yard.get("kind"))
     stages = yard.get("stages") if spaced else None

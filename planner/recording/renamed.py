@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planner.faults import Fault, Where
 from planner.inputs.reading.addresses import same_place
@@ -20,8 +20,7 @@ from planner.recording.packet_plan import is_plan, is_sound
 
 if TYPE_CHECKING:
     from planner.archive.kept.opening import Opened
-
-Json = Mapping[str, Any]
+    from planner.contract.plan import PlanJson
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +34,7 @@ class Asked:
     source: str
     written: str
     number: str | None
-    inside: Json | None
+    inside: Mapping[str, object] | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,10 +42,10 @@ class Before:
     """What the job was called when its packet was printed, and the plan of then."""
 
     id: str
-    plan: Json
+    plan: PlanJson
 
 
-def renamed(archive: Opened, asked: Asked, now: Callable[[], Json | None]) -> Before | Fault | None:
+def renamed(archive: Opened, asked: Asked, now: Callable[[], PlanJson | None]) -> Before | Fault | None:
     """The job under the name on its paper, where only its name has changed since; None where no other name is meant.
 
     `now` plans the job as it is today. A fault where the record is another job's. Raises ArchiveRefused.
@@ -80,7 +79,7 @@ def renamed(archive: Opened, asked: Asked, now: Callable[[], Json | None]) -> Be
     return _another(asked, other, "of which no plan is kept") if other is not None else None
 
 
-def _changed(asked: Asked, plan: Json) -> Fault | None:
+def _changed(asked: Asked, plan: Mapping[str, object]) -> Fault | None:
     """That another job lies under this name now, by its title and its address both; None where it may be the same."""
     tree = read_file(asked.file)
     raw = tree.root.plain() if tree.root is not None else {}
@@ -105,7 +104,7 @@ def _other_name(asked: Asked) -> str | None:
     return f"{day.name}/{asked.written}" if date_of(day) is not None and "/" not in asked.written else asked.written
 
 
-def _plan_of(archive: Opened, asked: Asked, name: str) -> Json | None:
+def _plan_of(archive: Opened, asked: Asked, name: str) -> PlanJson | None:
     from planner.archive.kept import store
 
     kept = store.plan_of(archive, name, asked.number)
@@ -118,13 +117,13 @@ def _file(asked: Asked, name: str) -> Path:
     return asked.workspace / f"{name}.yaml"
 
 
-def _site(plan: Json) -> tuple[str, str, str]:
+def _site(plan: Mapping[str, object]) -> tuple[str, str, str]:
     """What says that two plans are of one job: kind and title without case and spaces, and the place."""
     kind, title = (" ".join(str(plan.get(key) or "").casefold().split()) for key in ("kind", "title"))
     return kind, title, same_place(str(plan.get("address") or ""))
 
 
-def _titled(plan: Json) -> str:
+def _titled(plan: Mapping[str, object]) -> str:
     return ", ".join(
         f"`{' '.join(str(word).split())[:60]}`" for word in (plan.get("title"), plan.get("address")) if word
     )

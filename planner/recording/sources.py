@@ -24,7 +24,7 @@ class Source:
     read: ReadRecord
     name: str
     answers: Mapping[str, str] = field(default_factory=dict)
-    plan: Mapping[str, Any] | None = None
+    plan: Mapping[str, object] | None = None
     lost: tuple[Fault, ...] = ()
     labels: Mapping[str, str] = field(default_factory=dict)
     rest: Mapping[str, Any] = field(default_factory=dict)

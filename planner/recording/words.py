@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING
 
 from planner.inputs.record import Planned, part_number
 from planner.recording.doubts import Doubt
 from planner.recording.sources import Source
 
-Json = Mapping[str, Any]
+if TYPE_CHECKING:
+    from planner.contract.record import RecordJson
 
 
-def told(content: Json) -> str:
+def told(content: RecordJson) -> str:
     """What a record holds, counted."""
     times = sum(value is not None for value in content["times"].values())
     alone = [key for key in ("water", "flush") if any(value is not None for value in content[key].values())]
@@ -28,7 +29,9 @@ def told(content: Json) -> str:
     many = {"mix": "mixes"}
     parted = [f"{count} {word if count == 1 else many.get(word, f'{word}s')}" for count, word in parts if count]
     parted += alone
-    parted += [word for key, word in (("spent", "money"), ("crew_s", "crew hours")) if content[key] is not None]
+    parted += [
+        word for value, word in ((content["spent"], "money"), (content["crew_s"], "crew hours")) if value is not None
+    ]
     parted += ["pump work"] if content["pump"] is not None else []
     parted.append(f"signed by {content['signed']}" if content["signed"] is not None else "not signed")
     return ", ".join(parted)
@@ -49,7 +52,7 @@ def spoken(odd: Sequence[Doubt], source: Source, planned: Planned, confirmed: Co
     return lines
 
 
-def _as_written(raw: Mapping[str, Any], planned: Planned) -> dict[tuple[str, str], str]:
+def _as_written(raw: Mapping[str, object], planned: Planned) -> dict[tuple[str, str], str]:
     """What a run, a mix or a side was called, by its kind and its number in the plan."""
     found = {}
     for key, parts in planned.names().items():
@@ -61,6 +64,6 @@ def _as_written(raw: Mapping[str, Any], planned: Planned) -> dict[tuple[str, str
     return found
 
 
-def caution_json(doubt: Doubt) -> Json:
+def caution_json(doubt: Doubt) -> dict[str, str]:
     """The same as it is kept in the archive."""
     return {"path": doubt.path, "message": doubt.message, "remedy": doubt.remedy}

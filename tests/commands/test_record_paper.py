@@ -144,7 +144,7 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
     plan = job_json(jobs()["wash"], "us")
     flow = 1000 * plan["water"]["tap_m3_per_s"]
     record = {"water": {"used_m3": None, "tap_m3": 0.02, "tap_s": 20.0 / flow / 2.0}}
-    times = dict.fromkeys(("arrived_s", "left_s"))
+    times = dict.fromkeys(("arrived_s", "first_mix_s", "flushed_s", "left_s"))
     of = {"readings": [], "mixes": [], "sides": [], "times": times, "pump": None, "cost": None, "spent": None}
     of |= {"flush": {"residual_mg_per_l": None, "ph": None}, "signed_at": None}
     for tested in (True, False):

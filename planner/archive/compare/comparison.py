@@ -8,19 +8,26 @@ from array import array
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from statistics import median
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from planner.archive.compare.differences import Difference, differences
-from planner.archive.compare.figures import MALFORMED, figures, hold_numbers, hold_record, hold_words, most_of
+from planner.archive.compare.figures import figures, most_of
 from planner.archive.compare.observed import Observed, Serviced, observed, serviced
-from planner.archive.compare.pairs import Broken, Pair
+from planner.archive.compare.pairs import Pair, Unread
 from planner.archive.compare.robust import spread
 from planner.archive.compare.totals import Sum, Tally, Totals, rang
 from planner.archive.compare.trends import Trend, trends
+from planner.contract.held import MALFORMED, hold_numbers, hold_words
+
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
+    from planner.contract.record import RecordJson
 
 MOST_KEPT: Final = 200
 """Jobs whose figures are kept one by one where not all are asked for: the latest ones, as nobody reads more."""
-_REMARKS: Final = ("deviations", "after", "callbacks", "cost")
+_REMARKS: Final[tuple[Literal["deviations", "after", "callbacks", "cost"], ...]] = (
+    "deviations", "after", "callbacks", "cost",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,14 +86,6 @@ class FigureTotal:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unread:
-    """A job nothing can be said of: its archived `what` is none, or not as this program writes it."""
-
-    job: str
-    what: Broken
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
     """All of it. `jobs` are those kept one by one, by date; `count` is how many were compared, `unread` the others."""
 
@@ -126,7 +125,7 @@ class _Sum:
     outside: int = 0
 
 
-def compared(pairs: Iterable[Pair], *, all_jobs: bool = False) -> Comparison:
+def compared(pairs: Iterable[Pair | Unread], *, all_jobs: bool = False) -> Comparison:
     """Every pair, read once. `all_jobs`: keep every job's figures, not the latest alone."""
     kept: list[Compared] = []
     days: dict[datetime.date | None, _Day] = {}
@@ -179,19 +178,16 @@ def _without_collecting(made: Iterator[_Told | Unread]) -> Iterator[_Told | Unre
             gc.enable()
 
 
-def _compared_or_unread(pair: Pair) -> _Told | Unread:
+def _compared_or_unread(pair: Pair | Unread) -> _Told | Unread:
     """What a pair says, or which half of it is not as it was written: one job's trouble is never the others'."""
-    what: Broken = pair.broken or "record"
+    if isinstance(pair, Unread):
+        return pair
     try:
-        if pair.broken is not None:
-            raise ValueError(pair.broken)
-        hold_record(pair.record)
-        what = "plan"
         found = differences(pair)
         told = _Told(one=_compared(pair, found), seen=observed(pair, found), service=serviced(pair))
         _hold(told)
     except MALFORMED:
-        return Unread(job=pair.job, what=what)
+        return Unread(job=pair.job, what="plan")
     return told
 
 
@@ -213,7 +209,7 @@ def _hold(told: _Told) -> None:
 
 
 def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
-    record: Mapping[str, Any] = pair.record
+    record = pair.record
     return Compared(
         job=pair.job,
         title=str(pair.plan["title"]) if pair.plan is not None else "",
@@ -222,7 +218,7 @@ def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
         revision=pair.revision,
         signed=record["signed"],
         found=found,
-        remarks={name: record[name] for name in _REMARKS if record[name]},
+        remarks={name: said for name in _REMARKS if (said := record[name])},
         # Records kept before they were asked for have neither.
         spent=_spent(record),
         crew=record.get("crew_s"),
@@ -230,15 +226,15 @@ def _compared(pair: Pair, found: tuple[Difference, ...]) -> Compared:
     )
 
 
-def _spent(record: Mapping[str, Any]) -> float | None:
+def _spent(record: RecordJson) -> float | None:
     """What the job came to; where only its stages say, their sum."""
-    whole: float | None = record.get("spent")
-    stages = [row.get("spent") for row in (record["pump"] or {}).get("stages", ())] if whole is None else []
-    sums = [spent for spent in stages if spent is not None]
+    whole, pump = record.get("spent"), record["pump"]
+    stages = pump.get("stages", ()) if pump is not None and whole is None else ()
+    sums = [spent for row in stages if (spent := row.get("spent")) is not None]
     return round(sum(sums), 2) if sums else whole
 
 
-def _kinds(plan: Mapping[str, Any]) -> tuple[str, ...]:
+def _kinds(plan: PlanJson) -> tuple[str, ...]:
     """What was washed; of plans kept before they said so, what the mixes went on."""
     washed = {side["kind"] for side in plan["work"] if "kind" in side}
     return tuple(sorted(washed or {part["kind"] for mix in plan["mixes"] for part in mix.get("parts", ())}))

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from planner.archive.compare.causes import cause_of
 from planner.archive.compare.figures import figures
 from planner.archive.compare.pairs import Pair
 from planner.archive.compare.wear import bench_readings, wear_of, worked_on
-from planner.contract.planned import residual
-from planner.contract.recordable import by_comparison, held_against
-from planner.plan.mix.model import named_mix
+from planner.contract.planned import bench_test, named_mix, residual
+from planner.contract.recordable import Part, by_comparison, mixes_of, runs_of, sides_of
 
-Json = Mapping[str, Any]
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
+    from planner.contract.record import RecordJson
+
 Sign: TypeAlias = Literal["low", "in", "high"]
 _NOISE = 1e-9
 
@@ -106,7 +108,7 @@ class _Own:
 
 
 def _figures(
-    of: str, plan: Json, part: Json, record: Json, own: Mapping[str, _Own], about: str = "", run: str = ""
+    of: str, plan: PlanJson, part: Part, record: Part, own: Mapping[str, _Own], about: str = "", run: str = ""
 ) -> Iterator[Difference]:  # fmt: skip
     """Every figure of one run, mix, side or job in the table's order: those of its `own`, the others by their rows."""
     for name in (one.name for one in figures().values() if one.of == of):
@@ -121,8 +123,8 @@ def _figures(
         yield from _difference(name, about, run, one.planned, one.done, one.low, one.high)
 
 
-def _runs(plan: Json, record: Json) -> Iterator[Difference]:
-    for _, run, read in held_against(record, plan, "readings"):
+def _runs(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
+    for _, run, read in runs_of(record, plan):
         wear = wear_of(run, read)
         gauge = next((joint for joint in run["joints"] if joint["name"] == "gauge"), None)
         own = {
@@ -136,21 +138,25 @@ def _runs(plan: Json, record: Json) -> Iterator[Difference]:
         yield from _figures("run", plan, run, read, own, run["name"], run["name"])
 
 
-def _bench(plan: Json, record: Json) -> Iterator[Difference]:
+def _bench(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
     """A yard job: bath, and the pump's readings against what it was planned to show before the work and after it."""
-    work, throw = record["pump"], (plan.get("yard") or {}).get("throw") or {}
+    work, throw = record["pump"], bench_test(plan)
     if work is None:
         return
-    own = {
-        f"share_{read.when}": _Own(planned=throw[read.when]["share"], done=read.share)
-        for read in bench_readings(plan, record)
-    }
+    own = (
+        {
+            f"share_{read.when}": _Own(planned=throw[read.when]["share"], done=read.share)
+            for read in bench_readings(plan, record)
+        }
+        if throw is not None
+        else {}
+    )
     found = _figures("pump", plan, plan, work, own, plan.get("yard_pump") or "")
     yield from (one for one in found if throw or one.figure == "bath")
 
 
-def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
-    for _, mix, done in held_against(record, plan, "mixes"):
+def _mixes(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
+    for _, mix, done in mixes_of(record, plan):
         test = done["stock_test"]["g_per_l"] if done["stock_test"] is not None else None
         low, high = mix.get("jug_left_between_m3") or (None, None)
         same_lot = done["lot"] in (None, mix["lot"])
@@ -162,8 +168,8 @@ def _mixes(plan: Json, record: Json) -> Iterator[Difference]:
             yield replace(one, chemical=mix["stock"]) if one.figure == "stock_test" else one
 
 
-def _sides(plan: Json, record: Json) -> Iterator[Difference]:
-    for _, side, done in held_against(record, plan, "sides"):
+def _sides(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
+    for _, side, done in sides_of(record, plan):
         least, most = side["dwell_s"]
         begun = _since(record["times"]["arrived_s"], done.get("first_mix_s"))
         own = {
@@ -174,7 +180,7 @@ def _sides(plan: Json, record: Json) -> Iterator[Difference]:
         yield from _figures("side", plan, side, done, own, side["surface"], side["run"])
 
 
-def _arrival(plan: Json) -> float | None:
+def _arrival(plan: PlanJson) -> float | None:
     """When the plan has the rig arrive [s from midnight]; None where no time of day is known."""
     spans = plan["time"][1:] if plan["time"] and plan["time"][0]["what"] == "drive" else plan["time"]
     at: float | None = spans[0]["start_s"] if spans else None
@@ -186,7 +192,7 @@ def _since(start: float | None, at: float | None) -> float | None:
     return (at - start) % 86400.0 if start is not None and at is not None else None
 
 
-def _whole(plan: Json, record: Json) -> Iterator[Difference]:
+def _whole(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
     target, flush, times = residual(plan, plan), record["flush"], record["times"]
     below, read = bool(flush.get("residual_below")), flush["residual_mg_per_l"]
     read = read * 1e-3 if read is not None else None
@@ -194,22 +200,24 @@ def _whole(plan: Json, record: Json) -> Iterator[Difference]:
     told = target is None or read is None or not below or _sign(read, None, target) == "in"
     own = {"residual": _Own(planned=target, done=read, high=target if told else None)}
     spans = spans_of(plan)
-    for figure, first, last in (
-        ("set_up", "arrived_s", "first_mix_s"), ("wash", "first_mix_s", "flushed_s"), ("whole", "arrived_s", "left_s"),
-    ):  # fmt: skip
-        # A crew that finishes after midnight wrote an hour before the one it began at.
-        own[figure] = _Own(planned=spans.get(figure), done=_since(times[first], times[last]))
+    # A crew that finishes after midnight wrote an hour before the one it began at.
+    took = {
+        "set_up": _since(times["arrived_s"], times["first_mix_s"]),
+        "wash": _since(times["first_mix_s"], times["flushed_s"]),
+        "whole": _since(times["arrived_s"], times["left_s"]),
+    }
+    own |= {figure: _Own(planned=spans.get(figure), done=done) for figure, done in took.items()}
     for one in _figures("job", plan, plan, record["water"], own):
         yield replace(one, below=below) if one.figure == "residual" else one
 
 
-def tap_of(record: Json) -> float | None:
+def tap_of(record: RecordJson) -> float | None:
     """Flow of the open tap by its bucket [m3/s]; None where none was written down, or kept before it was asked for."""
-    water = record["water"]
-    return water["tap_m3"] / water["tap_s"] if water.get("tap_m3") and water.get("tap_s") else None
+    volume, seconds = record["water"].get("tap_m3"), record["water"].get("tap_s")
+    return volume / seconds if volume and seconds else None
 
 
-def spans_of(plan: Json) -> Mapping[str, float]:
+def spans_of(plan: PlanJson) -> Mapping[str, float]:
     """What the plan has for each part of the visit [s]; one span follows another, whether or not it has a clock.
 
     The first spray is where the page has it: when the first wall is begun, with the mix made.

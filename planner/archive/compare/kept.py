@@ -4,15 +4,41 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import Any
+from typing import TypedDict
 
 from sqlalchemy import insert, select
 
-from planner.archive.compare.figures import MALFORMED, hold_numbers, hold_words
 from planner.archive.compare.learn import Correction
 from planner.archive.kept.content import hash_of, now, text_of
 from planner.archive.kept.opening import Opened
 from planner.archive.kept.tables import CORRECTIONS
+from planner.contract.held import MALFORMED, hold_numbers, hold_words
+
+
+class CorrectionJson(TypedDict):
+    kind: str
+    about: list[str]
+    key: str
+    value: float
+    text: str | None
+    raw: float
+    old: float | None
+    old_text: str | None
+    records: int
+    through: str | None
+
+
+class KeptCorrectionJson(TypedDict):
+    kind: str
+    about: list[str]
+    key: str
+    old: float | None
+    old_text: str | None
+    new: float
+    new_text: str | None
+    records: int
+    through: str | None
+    at: str
 
 
 def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:
@@ -25,7 +51,9 @@ def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:
         for one in found:
             if not one.changed:
                 continue
-            text = text_of(_row(one))
+            said: dict[str, object] = {**correction_json(one), "about": [one.kind, *one.about]}
+            del said["kind"]
+            text = text_of(said)
             name = hash_of(text)
             if connection.scalar(select(CORRECTIONS.c.sha256).where(CORRECTIONS.c.sha256 == name)) is None:
                 about = "/".join((one.kind, *one.about))
@@ -35,9 +63,11 @@ def keep_corrections(archive: Opened, found: Iterable[Correction]) -> int:
     return new
 
 
-def _row(one: Correction) -> dict[str, Any]:
+def correction_json(one: Correction) -> CorrectionJson:
+    """A changed value as it is told; as it is kept its kind is the first of what it is about."""
     return {
-        "about": [one.kind, *one.about],
+        "kind": one.kind,
+        "about": list(one.about),
         "key": one.key,
         "value": one.value,
         "text": one.text or None,
@@ -49,7 +79,7 @@ def _row(one: Correction) -> dict[str, Any]:
     }
 
 
-def kept_corrections(archive: Opened) -> list[dict[str, Any]]:
+def kept_corrections(archive: Opened) -> list[KeptCorrectionJson]:
     """Every change that was kept, oldest first: what, old, new, records, and when (`at`, ISO text in UTC).
 
     SI, null where there was nothing before or it was kept before old values were. Raises ArchiveRefused.
@@ -62,7 +92,7 @@ def unread_corrections(archive: Opened) -> list[str]:
     return [about for about, told in _read(archive) if told is None]
 
 
-def _read(archive: Opened) -> list[tuple[str, dict[str, Any] | None]]:
+def _read(archive: Opened) -> list[tuple[str, KeptCorrectionJson | None]]:
     order = (CORRECTIONS.c.at, CORRECTIONS.c.about, CORRECTIONS.c.sha256)
     with archive.reading() as connection:
         query = select(CORRECTIONS.c.about, CORRECTIONS.c.json, CORRECTIONS.c.at).order_by(*order)
@@ -70,11 +100,11 @@ def _read(archive: Opened) -> list[tuple[str, dict[str, Any] | None]]:
     return [(row.about, _correction_of(row.json, row.at)) for row in rows]
 
 
-def _correction_of(text: str, at: str) -> dict[str, Any] | None:
+def _correction_of(text: str, at: str) -> KeptCorrectionJson | None:
     try:
         row = json.loads(text)
         kind, *about = row["about"]
-        told = {
+        told: KeptCorrectionJson = {
             "kind": kind,
             "about": about,
             "key": row["key"],
@@ -86,8 +116,8 @@ def _correction_of(text: str, at: str) -> dict[str, Any] | None:
             "through": row["through"],
             "at": at,
         }
-        hold_words((kind, *about, *(told[name] for name in ("key", "old_text", "new_text", "through"))))
-        hold_numbers(told[name] for name in ("old", "new", "records"))
+        hold_words((kind, *about, told["key"], told["old_text"], told["new_text"], told["through"]))
+        hold_numbers((told["old"], told["new"], told["records"]))
     except MALFORMED:
         return None
     return told

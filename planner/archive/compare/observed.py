@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from planner.archive.compare.differences import Difference, tap_of
 from planner.archive.compare.pace import crew_pace
@@ -14,8 +14,11 @@ from planner.archive.compare.wear import bench_readings, jet_of_model, wear_of, 
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.tables.defaults import default
 
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
+    from planner.contract.record import RecordJson
+
 Subject: TypeAlias = Literal["pump", "surface", "lot", "tap", "tip", "site", "crew"]
-Json = Mapping[str, Any]
 _BASES: Final = {"trade": "trade %", "wt_naocl": "wt % NaOCl", "wt_cl2": "wt % Cl2", "vol": "vol %", "wt": "wt %"}
 
 LONGEST_ADDRESS: Final = 300
@@ -59,27 +62,26 @@ def observed(pair: Pair, found: Sequence[Difference]) -> list[Observed]:
     plan = pair.plan
     return [
         *_pumps(pair, plan), *_bench(pair, plan), *_covers(pair, plan, found), *_lots(pair, plan), *_taps(pair, plan),
-        *_pace(pair, found), *_minutes(pair, plan, found), *_jets(pair, plan),
+        *_pace(pair, plan, found), *_minutes(pair, plan, found), *_jets(pair, plan),
     ]  # fmt: skip
 
 
 def serviced(pair: Pair) -> Serviced | None:
     """The pump a yard job's record says was worked on; looking alone changes nothing."""
     plan, work = pair.plan, pair.record["pump"]
-    if plan is None or work is None or pair.date is None or not plan.get("yard_pump"):
+    pump = plan.get("yard_pump") if plan is not None else None
+    if plan is None or work is None or pair.date is None or not pump or not worked_on(work):
         return None
-    if not worked_on(work):
-        return None
-    return Serviced(name=(plan["rig"], plan["yard_pump"]), date=pair.date)
+    return Serviced(name=(plan["rig"], pump), date=pair.date)
 
 
-def _pumps(pair: Pair, plan: Json) -> Iterator[Observed]:
+def _pumps(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
     runs = {run["name"]: run for run in plan["runs"]}
     told: dict[tuple[str, str], Observed] = {}
     for read in pair.record["readings"]:
         run = runs.get(read["run"])
         wear = wear_of(run, read) if run is not None else None
-        if run is None or wear is None or wear.share is None or not plan.get("rig"):
+        if run is None or run["pump"] is None or wear is None or wear.share is None or not plan.get("rig"):
             continue
         name = (plan["rig"], run["pump"])
         one = Observed(
@@ -92,7 +94,7 @@ def _pumps(pair: Pair, plan: Json) -> Iterator[Observed]:
     yield from told.values()
 
 
-def _bench(pair: Pair, plan: Json) -> Iterator[Observed]:
+def _bench(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
     """A yard job's own readings: before and after where the pump was worked on, else the later of them as one look."""
     name = plan.get("yard_pump")
     if not name or not plan.get("rig"):
@@ -111,7 +113,7 @@ _SEES_PUMP: Final = ("gauge", "bucket")
 _SURE: Final = ("gauge", "bucket", "jet", "throw")
 
 
-def _jets(pair: Pair, plan: Json) -> Iterator[Observed]:
+def _jets(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
     """Each tip's jet at the wall against the model's: of two runs with one tip on one day the lower.
 
     Only where gauge or bucket told the pump that day: a jet by itself tells of the pump, and is not told twice.
@@ -130,7 +132,7 @@ def _jets(pair: Pair, plan: Json) -> Iterator[Observed]:
         )  # fmt: skip
 
 
-def _covers(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Observed]:
+def _covers(pair: Pair, plan: PlanJson, found: Sequence[Difference]) -> Iterator[Observed]:
     """Coverage of each kind against the table's own, what was learned before taken out again."""
     done = {(one.about, one.run): one.done for one in found if one.figure == "mix"}
     table: dict[str, float] = {}
@@ -155,7 +157,7 @@ def _covers(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Obs
         )
 
 
-def _used(record: Json, number: int) -> float | None:
+def _used(record: RecordJson, number: int) -> float | None:
     """Mix made less what was left [m3]; None where either was not written down."""
     row = next((mix for mix in record["mixes"] if mix["number"] == number), None)
     if row is None or row["mix_m3"] is None or row["left_m3"] is None:
@@ -164,7 +166,7 @@ def _used(record: Json, number: int) -> float | None:
     return float(used) if used > 0.0 else None
 
 
-def _lots(pair: Pair, plan: Json) -> Iterator[Observed]:
+def _lots(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
     """Each test of a container, against the strength planned for it that day."""
     planned = {mix["lot"]: mix["strength_today_g_per_l"] for mix in plan["mixes"] if mix["lot"] is not None}
     planned |= {share["lot"]: share["strength_today_g_per_l"] for mix in plan["mixes"] for share in mix["lots"]}
@@ -180,7 +182,7 @@ def _lots(pair: Pair, plan: Json) -> Iterator[Observed]:
         )
 
 
-def _taps(pair: Pair, plan: Json) -> Iterator[Observed]:
+def _taps(pair: Pair, plan: PlanJson) -> Iterator[Observed]:
     """The open tap of an address; a hydrant is another thing, and comes and goes."""
     flow, water, address = tap_of(pair.record), plan["water"], plan.get("address")
     if flow is None or not address or len(address) > LONGEST_ADDRESS:
@@ -193,7 +195,7 @@ def _taps(pair: Pair, plan: Json) -> Iterator[Observed]:
     )  # fmt: skip
 
 
-def _minutes(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Observed]:
+def _minutes(pair: Pair, plan: PlanJson, found: Sequence[Difference]) -> Iterator[Observed]:
     """Minutes of the kind that was washed against the table's own, what was learned before taken out again."""
     wash = next((one for one in found if one.figure == "wash" and one.planned is not None), None)
     stood = {(one.about, one.run): one.done for one in found if one.figure == "dwell"}
@@ -205,9 +207,9 @@ def _minutes(pair: Pair, plan: Json, found: Sequence[Difference]) -> Iterator[Ob
         )  # fmt: skip
 
 
-def _pace(pair: Pair, found: Sequence[Difference]) -> Iterator[Observed]:
+def _pace(pair: Pair, plan: PlanJson, found: Sequence[Difference]) -> Iterator[Observed]:
     """Time and water against the plan's, by who led the work, where, and what was washed where that was one kind."""
-    plan, crew = pair.plan or {}, pair.record["signed"]
+    crew = pair.record["signed"]
     kinds = {part["kind"] for mix in plan["mixes"] for part in mix.get("parts", ())}
     subjects: list[tuple[Subject, str]] = [("site", plan["title"])]
     subjects += [("crew", crew)] if crew else []

@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from planner.archive.compare.figures import learning
 from planner.plan.water.model import Pace, Step
 
-Json = Mapping[str, Any]
+if TYPE_CHECKING:
+    from planner.contract.mix import WorkJson
+    from planner.contract.plan import PlanJson
+
 Stood = Mapping[tuple[str, str], float]
 """Dwell [s] as it was written, by surface and run."""
 
@@ -25,7 +28,7 @@ _EQUAL: Final = 1e-12
 _MOST_STEPS: Final = 100
 
 
-def pace_of(row: Json) -> Pace:
+def pace_of(row: WorkJson) -> Pace:
     """One row of a plan's `work` as it was planned from."""
     table, least, dwell = row["table"], row["least"], row["dwell_s"]
     return Pace(
@@ -40,7 +43,7 @@ def pace_of(row: Json) -> Pace:
     )
 
 
-def crew_pace(plan: Json, planned: float, done: float, stood: Stood) -> tuple[str, float] | None:
+def crew_pace(plan: PlanJson, planned: float, done: float, stood: Stood) -> tuple[str, float] | None:
     """The kind of surface a job tells of, and its factor [-] on the table's minutes; None where it tells of none.
 
     `planned` and `done` [s]: from the first work at a wall to the end of the flush. What no crew can hurry,
@@ -69,12 +72,12 @@ def crew_pace(plan: Json, planned: float, done: float, stood: Stood) -> tuple[st
     return kind, factor_of(own, done - rest)
 
 
-def _as_stood(row: Json, pace: Pace, stood: Stood) -> Pace:
+def _as_stood(row: WorkJson, pace: Pace, stood: Stood) -> Pace:
     """The work with the dwell that was written for it, else as long as it was planned to stand."""
     return replace(pace, dwell=stood.get((row["surface"], row["run"]), pace.dwell))
 
 
-def _unknown(work: Sequence[Json], stood: Stood) -> float:
+def _unknown(work: Sequence[WorkJson], stood: Stood) -> float:
     """How far the dwell nobody wrote may have been shorter than the plan's [s]; a fixed section time hides it."""
     return float(
         sum(

@@ -9,16 +9,19 @@ import datetime
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeGuard
 
 from sqlalchemy import Connection, Row, exc, func, select
 
 from planner.archive.compare.figures import date_of
 from planner.archive.kept.opening import Opened
 from planner.archive.kept.tables import PLANS, RECORDS
+from planner.contract.held import MALFORMED, record_of
 
-Json = Mapping[str, Any]
-Broken: TypeAlias = Literal["plan", "record"]
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
+    from planner.contract.record import RecordJson
+
 _IN_ONE_GO: Final = 200
 """Rows read at a time: a plan is some fifty thousand characters."""
 _PARTS: Final = ("runs", "mixes", "work", "flushes", "time")
@@ -31,17 +34,23 @@ of the work."""
 class Pair:
     """One job: `record` its latest revision, `plan` the one it is held against, None where none was kept.
 
-    `number` is the plan's; `date` the day it was done, the job's own where the record names none. `broken` names what
-    of it is there and cannot be read: nothing is said of that job.
+    `number` is the plan's; `date` the day it was done, the job's own where the record names none.
     """
 
     job: str
     date: datetime.date | None
     revision: int
     number: str | None
-    record: Json
-    plan: Json | None
-    broken: Broken | None = None
+    record: RecordJson
+    plan: PlanJson | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """A job nothing can be said of: its archived `what` is none, or not as this program writes it."""
+
+    job: str
+    what: Literal["plan", "record"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +82,7 @@ def recorded(archive: Opened) -> frozenset[str]:
         return frozenset(connection.scalars(select(RECORDS.c.job).distinct()))
 
 
-def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair]:
+def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair | Unread]:
     """Each chosen job's pair, by job. Raises ArchiveRefused.
 
     Jobs are read in turn, some at a time, and plans by their names afterwards: a database that is asked for all of it
@@ -88,7 +97,7 @@ def pairs(archive: Opened, chosen: Chosen | None = None) -> Iterator[Pair]:
             if not rows:
                 return
             after = rows[-1].job
-            read = [(row, record, _day(row.job, record)) for row, record in ((row, _record(row.json)) for row in rows)]
+            read = [(row, record, _day(row.job, record)) for row, record in ((row, _json(row.json)) for row in rows)]
             meant = [one for one in read if wanted.has(one[0].job, one[2]) and (one[0].job, one[0].plan) not in gone]
             plans = _plans(connection, {row.plan for row, _, _ in meant if row.plan is not None})
             for row, record, date in meant:
@@ -141,34 +150,31 @@ def _by_hash(found: Iterable[Row[Any]]) -> Mapping[str, Row[Any]]:
     return {row.sha256: row for row in found}
 
 
-def _pair(row: Row[Any], record: Json | None, date: datetime.date | None, kept: Row[Any] | None) -> Pair:
-    plan = _plan(kept.json) if kept is not None else None
-    broken: Broken | None = "record" if record is None else "plan" if kept is not None and plan is None else None
-    return Pair(
-        job=row.job, date=date, revision=row.revision, number=kept.number if kept is not None else None,
-        record=record or {}, plan=plan, broken=broken,
-    )  # fmt: skip
+def _pair(row: Row[Any], written: object, date: datetime.date | None, kept: Row[Any] | None) -> Pair | Unread:
+    plan = _json(kept.json) if kept is not None else None
+    if kept is not None and not _is_plan(plan):
+        return Unread(job=row.job, what="plan" if isinstance(written, dict) else "record")
+    try:
+        record = record_of(written)
+    except MALFORMED:
+        return Unread(job=row.job, what="record")
+    number = kept.number if kept is not None else None
+    return Pair(job=row.job, date=date, revision=row.revision, number=number, record=record, plan=plan)
 
 
-def _record(text: str) -> Json | None:
-    """What a record says; None where it is no mapping at all."""
-    record = _json(text)
-    return record if isinstance(record, dict) else None
-
-
-def _plan(text: str) -> Json | None:
-    """A plan's figures; None where it has not the parts a record is held against."""
-    plan = _json(text)
+def _is_plan(plan: Any) -> TypeGuard[PlanJson]:
+    """Whether a plan has the parts a record is held against, the others taken out. What is in them is told where it is
+    read."""
     if (
         not isinstance(plan, dict)
         or not all(isinstance(plan.get(name), list) for name in _PARTS)
         or "water" not in plan
     ):
-        return None
+        return False
     for part, names in ((plan, LEFT_OUT), (plan["water"], ("level",))):
         for name in names if isinstance(part, dict) else ():
             part.pop(name, None)
-    return plan
+    return True
 
 
 def _json(text: str) -> Any:
@@ -178,6 +184,6 @@ def _json(text: str) -> Any:
         return None
 
 
-def _day(job: str, record: Json | None) -> datetime.date | None:
+def _day(job: str, record: object) -> datetime.date | None:
     """The day a job was done: what its record says, else its own."""
-    return date_of((record or {}).get("date") or job.partition("/")[0][:10])
+    return date_of((record.get("date") if isinstance(record, dict) else None) or job.partition("/")[0][:10])

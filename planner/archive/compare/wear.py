@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
-from planner.contract.planned import water_flow
+from planner.contract.planned import bench_test, water_flow
 
-Json = Mapping[str, Any]
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson, WornRunJson
+    from planner.contract.record import PumpJson, ReadingJson, RecordJson
+
 STOOD: Final = 0.05
 """A tip as near its planned standoff as this share of it stood where planned (common practice, no source)."""
 LEAST_RISE: Final = 1.0
@@ -39,7 +42,7 @@ class Wear:
     stood: bool
 
 
-def wear_of(run: Json, read: Json) -> Wear | None:
+def wear_of(run: WornRunJson, read: ReadingJson) -> Wear | None:
     """What one run's readings say; None without a pump, or of plans kept before these points were."""
     wear = run.get("wear")
     if wear is None:
@@ -49,38 +52,43 @@ def wear_of(run: Json, read: Json) -> Wear | None:
     stood = read["standoff_m"] is None or abs(read["standoff_m"] - wear["standoff_m"]) <= STOOD * wear["standoff_m"]
     flow = read["bucket_m3"] / read["bucket_s"] if read["bucket_m3"] and read["bucket_s"] else None
     if flow is not None and run["flow_m3_per_s"]:
-        flow *= run["flow_m3_per_s"] / water_flow({}, run)
-    readings = [
-        ("gauge", "gauge_closed_pa", read["gauge_closed_pa"]),
-        ("bucket", "flow_m3_per_s", flow),
-        ("jet", "throw_m", read["jet_m"] if stood else None),
-        ("throw", "ground_m", read.get("throw_m")),
-    ]
-    share, by = None, ""
-    for name, key, value in readings:
-        told = share_at([(point.get(key), point["share"]) for point in points], value)
-        if told is not None:
-            share, by = told, name
-            break
+        flow *= run["flow_m3_per_s"] / water_flow(None, run)
+    share, by = _told(
+        [point["share"] for point in points],
+        ("gauge", read["gauge_closed_pa"], [point.get("gauge_closed_pa") for point in points]),
+        ("bucket", flow, [point.get("flow_m3_per_s") for point in points]),
+        ("jet", read["jet_m"] if stood else None, [point.get("throw_m") for point in points]),
+        ("throw", read.get("throw_m"), [point.get("ground_m") for point in points]),
+    )
     throw = value_at([(point["share"], point["throw_m"]) for point in points], planned)
     ground = value_at([(point["share"], point.get("ground_m")) for point in points], planned)
     return Wear(of=wear["of"], share=share, by=by, planned=planned, throw=throw, ground=ground, stood=stood)
 
 
-def jet_of_model(run: Json, read: Json) -> float | None:
+def jet_of_model(run: WornRunJson, read: ReadingJson) -> float | None:
     """The jet measured at the wall as a share of the model's [-], both above the tip.
 
     The model's is with the pump as gauge or bucket told it that day, else as planned: a worn pump is not the model's
     error. None where the tip stood elsewhere, for a jet that hardly rises, and of plans kept before tip heights were.
     """
-    found, tip = wear_of(run, read), (run.get("wear") or {}).get("tip_m")
-    if found is None or tip is None or not found.stood or read["jet_m"] is None:
+    wear, found = run.get("wear"), wear_of(run, read)
+    tip = wear.get("tip_m") if wear else None
+    if wear is None or found is None or tip is None or not found.stood or read["jet_m"] is None:
         return None
     told = found.share if found.by in ("gauge", "bucket") and found.share is not None else found.planned
-    model = value_at([(point["share"], point["throw_m"]) for point in run["wear"]["points"]], told)
+    model = value_at([(point["share"], point["throw_m"]) for point in wear["points"]], told)
     if model is None or model - tip < LEAST_RISE:
         return None
     return float((read["jet_m"] - tip) / (model - tip))
+
+
+def _told(shares: Sequence[float], *read: tuple[str, float | None, Sequence[float | None]]) -> tuple[float | None, str]:
+    """The share that the first reading tells that tells one, and its name; each with what it is at these shares."""
+    for name, value, shown in read:
+        told = share_at(list(zip(shown, shares, strict=True)), value)
+        if told is not None:
+            return told, name
+    return None, ""
 
 
 def share_at(points: Sequence[tuple[float | None, float]], value: float | None) -> float | None:
@@ -115,7 +123,12 @@ def value_at(points: Sequence[tuple[float, float | None]], share: float) -> floa
 
 When = Literal["before", "after"]
 
-_KEYS: Final[Mapping[When, tuple[str, str, str, str]]] = {
+_Key = Literal[
+    "gauge_before_pa", "bucket_before_m3", "bucket_before_s", "throw_before_m",
+    "gauge_closed_pa", "bucket_m3", "bucket_s", "throw_after_m",
+]  # fmt: skip
+
+_KEYS: Final[Mapping[When, tuple[_Key, _Key, _Key, _Key]]] = {
     "before": ("gauge_before_pa", "bucket_before_m3", "bucket_before_s", "throw_before_m"),
     "after": ("gauge_closed_pa", "bucket_m3", "bucket_s", "throw_after_m"),
 }
@@ -138,28 +151,26 @@ class BenchReading:
     by: str
 
 
-def bench_readings(plan: Json, record: Json) -> Iterator[BenchReading]:
+def bench_readings(plan: PlanJson, record: RecordJson) -> Iterator[BenchReading]:
     """Before and after, of a yard job with a pump's test in its plan; none of another job, or of plans kept before."""
-    work, yard = record["pump"], plan.get("yard")
-    test = yard["throw"] if yard else None
-    if work is None or yard is None or test is None:
+    work, yard, test = record["pump"], plan.get("yard"), bench_test(plan)
+    if work is None or not yard or test is None:
         return
     points = yard["points"] or ()
     for when, (gauge, volume, seconds, throw) in _KEYS.items():
-        flow = work[volume] / work[seconds] if work.get(volume) and work.get(seconds) else None
-        share, by = None, ""
-        read = (("gauge", "gauge_closed_pa", work.get(gauge)), ("bucket", "flow_m3_per_s", flow),
-                ("throw", "ground_m", work.get(throw)))  # fmt: skip
-        for name, key, value in read:
-            told = share_at([(point[key], point["share"]) for point in points], value)
-            if told is not None:
-                share, by = told, name
-                break
+        caught, took = work.get(volume), work.get(seconds)
+        flow = caught / took if caught and took else None
+        share, by = _told(
+            [point["share"] for point in points],
+            ("gauge", work.get(gauge), [point["gauge_closed_pa"] for point in points]),
+            ("bucket", flow, [point["flow_m3_per_s"] for point in points]),
+            ("throw", work.get(throw), [point["ground_m"] for point in points]),
+        )
         yield BenchReading(
             when=when, of=test["of"], gauge=work.get(gauge), flow=flow, throw=work.get(throw), share=share, by=by
         )
 
 
-def worked_on(work: Json) -> bool:
+def worked_on(work: PumpJson) -> bool:
     """Whether a record says that anything was done to the pump; what was seen in it, spacers too, changes nothing."""
     return bool(work["replaced"] or work["bath_s"]) or any(stage["cost"] for stage in work.get("stages", ()))

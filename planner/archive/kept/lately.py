@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Mapping, Sequence
-from contextlib import closing
+from collections.abc import Iterable
+from contextlib import closing, suppress
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from planner.archive.kept.address import APPLICATION_ID, FILE
+
+if TYPE_CHECKING:
+    from planner.contract.record import RecordJson
 
 _LATEST: Final = """
 SELECT job, json FROM records AS r WHERE job >= ? AND job < ?
@@ -20,7 +23,7 @@ AND revision = (SELECT MAX(revision) FROM records WHERE job = r.job)
 """
 
 
-def records_between(address: str | None, folder: Path, first: str, end: str) -> dict[str, Mapping[str, Any]]:
+def records_between(address: str | None, folder: Path, first: str, end: str) -> dict[str, RecordJson]:
     """The latest record of each job whose id lies from `first` up to `end`, by id; none where there is no archive.
 
     Raises OSError with the reason where the archive is there and cannot be read.
@@ -41,27 +44,29 @@ def records_between(address: str | None, folder: Path, first: str, end: str) -> 
             rows = connection.execute(_LATEST, (first, end)).fetchall()
     except sqlite3.Error as error:
         raise OSError(str(error)) from None
-    found = {job: _content(text) for job, text in rows}
-    return {job: content for job, content in found.items() if content is not None}
+    return _sound(rows)
 
 
-def _content(text: str) -> Mapping[str, Any] | None:
-    try:
-        content = json.loads(text)
-    except (ValueError, RecursionError):
-        return None
-    return content if isinstance(content, dict) else None
+def _sound(kept: Iterable[tuple[str, Any]]) -> dict[str, RecordJson]:
+    """Records that can be read; one that cannot tells of nothing that was done."""
+    from planner.contract.held import MALFORMED, record_of
+
+    found = {}
+    for job, said in kept:
+        with suppress(*MALFORMED):
+            found[job] = record_of(json.loads(said) if isinstance(said, str) else said)
+    return found
 
 
-def _from_server(address: str | None, folder: Path, first: str, end: str) -> dict[str, Mapping[str, Any]]:
+def _from_server(address: str | None, folder: Path, first: str, end: str) -> dict[str, RecordJson]:
     from planner.archive.kept import opening, store
     from planner.archive.kept.refused import ArchiveRefused
 
     try:
         with opening.opened(address, folder, write=False) as archive:
-            rows: Sequence[store.KeptRecord] = store.latest_records(archive)
+            rows = store.latest_records(archive)
     except ArchiveRefused as refused:
         raise OSError(refused.fault.message) from None
     except ImportError as error:
         raise OSError(f"`{error.name}` is not installed") from None
-    return {row.job: row.content for row in rows if first <= row.job < end}
+    return _sound((row.job, row.content) for row in rows if first <= row.job < end)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row, Table, func, insert, select, update
 
@@ -18,12 +18,16 @@ from planner.archive.kept.content import hash_of, now, text_of
 from planner.archive.kept.opening import Opened
 from planner.archive.kept.tables import PACKETS, PLANS, RECORDS
 
+if TYPE_CHECKING:
+    from planner.contract.plan import PlanJson
+    from planner.contract.record import RecordJson
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printed:
     """A plan and the packet printed from it: `plan` its JSON, `packet` the bytes, `pages` how many."""
 
-    plan: Mapping[str, Any]
+    plan: PlanJson
     file: str
     packet: bytes
     pages: int
@@ -37,7 +41,7 @@ class KeptPlan:
     sha256: str
     job: str
     number: str
-    content: Mapping[str, Any]
+    content: Mapping[str, object]
     at: str
 
 
@@ -49,7 +53,7 @@ class KeptRecord:
     revision: int
     plan: str | None
     plan_number: str | None
-    content: Mapping[str, Any]
+    content: Mapping[str, object]
     source: str
     at: str
 
@@ -78,12 +82,12 @@ def keep_printed(archive: Opened, printed: Sequence[Printed]) -> None:
 
 def keep_record(
     archive: Opened,
-    content: Mapping[str, Any],
+    content: RecordJson,
     *,
-    plan: Mapping[str, Any] | None,
+    plan: PlanJson | None,
     plan_number: str | None,
     source: str,
-    beside: Mapping[str, Any] | None = None,
+    beside: Mapping[str, object] | None = None,
     after: int | None = None,
 ) -> Stored:
     """A record of the job `content["job"]`, with the plan it is held against. Raises ArchiveRefused.
@@ -122,7 +126,7 @@ def keep_record(
     return Stored(revision=revision, new=True)
 
 
-def _keep_plan(connection: Connection, plan: Mapping[str, Any]) -> str:
+def _keep_plan(connection: Connection, plan: PlanJson) -> str:
     text = text_of(plan)
     row = {"job": plan["id"], "number": plan["plan"], "json": text, "program": __version__, "at": now()}
     name = _keep(connection, PLANS, hash_of(text), row)
@@ -131,7 +135,7 @@ def _keep_plan(connection: Connection, plan: Mapping[str, Any]) -> str:
     return name
 
 
-def _keep(connection: Connection, table: Table, sha256: str, row: Mapping[str, Any]) -> str:
+def _keep(connection: Connection, table: Table, sha256: str, row: Mapping[str, object]) -> str:
     """A row named by its hash, unless it is there; a write lock is held, so nobody comes between."""
     if connection.scalar(select(table.c.sha256).where(table.c.sha256 == sha256)) is None:
         connection.execute(insert(table).values(sha256=sha256, **row))
@@ -195,7 +199,7 @@ def _record(row: Row[Any]) -> KeptRecord:
     )
 
 
-def _json(text: str) -> Mapping[str, Any]:
+def _json(text: str) -> Mapping[str, object]:
     """What was kept; nothing where somebody has put there what is no mapping."""
     try:
         content = json.loads(text)

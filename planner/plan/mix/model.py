@@ -10,7 +10,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
@@ -420,8 +420,3 @@ def told_apart(mixes: Sequence[tuple[str, str, Sequence[str]]], number: int) -> 
     chemical, run, walls = mixes[number - 1]
     name = f"{chemical}, {run}"
     return f"{number}: {name}: {walls_of(walls)}" if clash(mixes, number) else name
-
-
-def named_mix(plan: Mapping[str, Any], number: int) -> str:
-    """The same of mix `number` of a kept plan's JSON; one kept before its mixes had walls goes without them."""
-    return told_apart([(mix["stock"], mix["run"], mix.get("surfaces", ())) for mix in plan["mixes"]], number)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING
 
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Day, Heel
@@ -23,8 +23,11 @@ from planner.plan.between.heels import after_mix, left_in, tonight
 from planner.plan.mix.model import EMPTY, Carried, TankHeel
 from planner.plan.model import JobPlan
 
+if TYPE_CHECKING:
+    from planner.contract.record import RecordJson
 
-def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carried:
+
+def as_recorded(left: Carried, plan: JobPlan, record: RecordJson) -> Carried:
     """The rig as a job `left` it by its plan, set right by its record."""
     parts, unflushed = dict(left.parts), set(left.unflushed)
     read = {chemical: _clean(record, chemical, plan.input.limits) for chemical in _lines(plan)}
@@ -50,7 +53,7 @@ def as_recorded(left: Carried, plan: JobPlan, record: Mapping[str, Any]) -> Carr
     )
 
 
-def settled(record: Mapping[str, Any] | None) -> bool:
+def settled(record: RecordJson | None) -> bool:
     """Whether the record of a job whose file cannot be read any more says by itself that the rig was left clean."""
     if record is None or not record.get("heels"):
         return False
@@ -66,22 +69,21 @@ def _lines(plan: JobPlan) -> dict[str, set[str]]:
     return gear
 
 
-def _clean(record: Mapping[str, Any], chemical: str, limits: Mapping[str, float]) -> bool | None:
+def _clean(record: RecordJson, chemical: str, limits: Mapping[str, float]) -> bool | None:
     """Whether the strip after the flush read clean of a chemical; None where none was read that tells."""
-    flush = record.get("flush") or {}
     if chemical == BLEACH:
-        read = flush.get("residual_mg_per_l")
+        read = record["flush"]["residual_mg_per_l"]
         return None if read is None else read <= limits["residual"] * 1000.0 * (1.0 + 1e-9)
-    read = flush.get("ph")
+    read = record["flush"]["ph"]
     return None if read is None else limits["let_go_ph_low"] <= read <= limits["let_go_ph_high"]
 
 
-def _left_over(plan: JobPlan, record: Mapping[str, Any]) -> dict[str, TankHeel]:
+def _left_over(plan: JobPlan, record: RecordJson) -> dict[str, TankHeel]:
     """Mix left over in tanks, at least what stays below their outlets."""
     found: dict[str, TankHeel] = {}
-    for row in record.get("mixes") or ():
-        number, left = row.get("number"), row.get("left_m3")
-        if left is None or not isinstance(number, int) or not 0 < number <= len(plan.mixes):
+    for row in record["mixes"]:
+        number, left = row["number"], row["left_m3"]
+        if left is None or number > len(plan.mixes):
             continue
         mix = plan.mixes[number - 1]
         tank = mix.run.feed_tank
@@ -93,11 +95,11 @@ def _left_over(plan: JobPlan, record: Mapping[str, Any]) -> dict[str, TankHeel]:
     return found
 
 
-def _heels(job: JobInput, record: Mapping[str, Any]) -> dict[str, TankHeel]:
+def _heels(job: JobInput, record: RecordJson) -> dict[str, TankHeel]:
     """What was written down as left in tanks, read as the next morning's page would be."""
     heels = {}
-    for row in record.get("heels") or ():
-        told = row.get("strength")
+    for row in record.get("heels", ()):
+        told = row["strength"]
         strength = Strength(amount=told["amount"], basis=told["basis"], text="") if told else None
         heels[row["tank"]] = Heel.model_construct(stock=row["stock"], strength=strength, volume=row["volume_m3"])
     if not heels:
