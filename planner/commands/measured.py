@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypedDict
 
 import yaml
 
@@ -317,7 +317,27 @@ def _band(one: Read) -> str:
     return f"{low} to {'more' if one.high is None else f'{one.high:.2f}'}"
 
 
-def measured_json(job: CheckedJob, inverse: Inverse, system: System) -> dict[str, Any]:
+class ThenJson(TypedDict):
+    run: str
+    reach_m: float | None
+    reach_low_m: float | None
+    needed_m: float | None
+
+
+class MeasuredJson(TypedDict):
+    run: str
+    pump: str | None
+    condition_limit: float
+    readings: list[dict[str, object]]
+    says: str
+    message: str
+    remedy: str
+    orifice_m: float | None
+    write: dict[str, object] | None
+    then: list[ThenJson]
+
+
+def measured_json(job: CheckedJob, inverse: Inverse, system: System) -> MeasuredJson:
     """The answer in SI, the unit in the key."""
     run, write = inverse.run, inverse.write
     means, do = sentences(job, inverse, system)
@@ -338,14 +358,14 @@ def measured_json(job: CheckedJob, inverse: Inverse, system: System) -> dict[str
     }
 
 
-def _read_json(one: Read) -> dict[str, Any]:
+def _read_json(one: Read) -> dict[str, object]:
     unit = _KINDS[one.what][1]
     values = {"measured": one.measured, "planned": one.planned, "sound": one.sound, "worn": one.worn}
     shares = {"share": one.share, "share_low": one.low, "share_high": one.high, "sign": one.sign}
     return {"what": one.what, **{f"{name}_{unit}": value for name, value in values.items()}, **shares}
 
 
-def _write_json(write: Write) -> dict[str, Any]:
+def _write_json(write: Write) -> dict[str, object]:
     unit = _WRITTEN[write.key][1]
     values = {"value": write.value, "low": write.low, "high": write.high}
     return {"key": write.key, **{f"{name}{unit}": value for name, value in values.items()}}

@@ -34,9 +34,8 @@ def _holder(kind: Any) -> Callable[[Any], None]:
     of = get_args(kind)
     if is_typeddict(kind):
         hints = get_type_hints(kind, include_extras=True)
-        may_lack = {name for name, one in hints.items() if get_origin(one) is NotRequired}
         keys = [
-            (name, name in may_lack, _holder(get_args(one)[0] if name in may_lack else one))
+            (name, True, _holder(get_args(one)[0])) if get_origin(one) is NotRequired else (name, False, _holder(one))
             for name, one in hints.items()
         ]
 

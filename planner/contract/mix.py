@@ -148,19 +148,7 @@ class MixJson(JugJson):
 _FromTo = TypedDict("_FromTo", {"from": NotRequired[str], "to": str})
 
 
-class ChangeJson(TypedDict, total=False):
-    """What a flush before a mix of another chemistry says beside."""
-
-    strength_g_per_l: float | None
-    drained_m3: float | None
-    heel_m3: float | None
-    rinses: int | None
-    each_m3: float | None
-    last_m3: float | None
-    through: str | None
-
-
-class FlushJson(_FromTo, ChangeJson):
+class FlushJson(_FromTo):
     run: str
     part: str
     volume_m3: float | None
@@ -170,6 +158,18 @@ class FlushJson(_FromTo, ChangeJson):
     when: str
     before: str | None
     drains_to: str | None
+
+
+class ChangeJson(FlushJson):
+    """A flush before a mix of another chemistry."""
+
+    strength_g_per_l: float | None
+    drained_m3: float | None
+    heel_m3: float | None
+    rinses: int | None
+    each_m3: float | None
+    last_m3: float | None
+    through: str | None
 
 
 _For = TypedDict("_For", {"for": str})
@@ -404,7 +404,7 @@ def flush_json(flush: FlushPlan) -> FlushJson:
     }
 
 
-def change_json(change: ChangeFlush) -> list[FlushJson]:
+def change_json(change: ChangeFlush) -> list[ChangeJson]:
     """The parts flushed before a mix of another chemistry; one washed by a tank's rinses takes no water of its own."""
     return [
         {

@@ -9,7 +9,7 @@ A type stands in the module that writes it. `NotRequired` is what plans kept bef
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 from typing import NotRequired, TypedDict
 
@@ -228,7 +228,7 @@ class PlanJson(TypedDict):
     bath: BathJson | None
     yard: NotRequired[YardJson | None]
     drift: list[DriftJson]
-    measured: dict[str, object] | None
+    measured: Mapping[str, object] | None
     findings: list[FindingJson]
     remedies: list[RemedyJson]
 
