@@ -262,7 +262,7 @@ def sides_of(record: RecordJson, plan: PlanJson) -> Iterator[tuple[str, WorkJson
 
 
 def held_against(record: RecordJson, plan: PlanJson, group: str) -> Iterator[tuple[str, Part, Part]]:
-    """Each part of a group: its key path, the plan's and the record's own; of no group by itself, the plan."""
+    """All of these in turn by their group; what is written once for a job is held against the plan itself."""
     match group:
         case "readings":
             yield from runs_of(record, plan)

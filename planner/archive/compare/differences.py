@@ -143,14 +143,8 @@ def _bench(plan: PlanJson, record: RecordJson) -> Iterator[Difference]:
     work, throw = record["pump"], bench_test(plan)
     if work is None:
         return
-    own = (
-        {
-            f"share_{read.when}": _Own(planned=throw[read.when]["share"], done=read.share)
-            for read in bench_readings(plan, record)
-        }
-        if throw is not None
-        else {}
-    )
+    read = bench_readings(plan, record)
+    own = {f"share_{one.when}": _Own(planned=one.planned, done=one.share) for one in read}
     found = _figures("pump", plan, plan, work, own, plan.get("yard_pump") or "")
     yield from (one for one in found if throw or one.figure == "bath")
 

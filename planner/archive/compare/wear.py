@@ -139,7 +139,8 @@ _KEYS: Final[Mapping[When, tuple[_Key, _Key, _Key, _Key]]] = {
 class BenchReading:
     """What was read `when`: `gauge` [Pa], `flow` [m3/s], `throw` [m].
 
-    `share` is the pump's [-], None where none tells it; `by` what told it. `of` is what wear takes: head or flow.
+    `planned` is the pump's share [-] by its plan, `share` what was read, None where none tells it; `by` what told it.
+    `of` is what wear takes: head or flow.
     """
 
     when: When
@@ -147,6 +148,7 @@ class BenchReading:
     gauge: float | None
     flow: float | None
     throw: float | None
+    planned: float
     share: float | None
     by: str
 
@@ -167,8 +169,9 @@ def bench_readings(plan: PlanJson, record: RecordJson) -> Iterator[BenchReading]
             ("throw", work.get(throw), [point["ground_m"] for point in points]),
         )
         yield BenchReading(
-            when=when, of=test["of"], gauge=work.get(gauge), flow=flow, throw=work.get(throw), share=share, by=by
-        )
+            when=when, of=test["of"], gauge=work.get(gauge), flow=flow, throw=work.get(throw),
+            planned=test[when]["share"], share=share, by=by,
+        )  # fmt: skip
 
 
 def worked_on(work: PumpJson) -> bool:
