@@ -12,6 +12,7 @@ import planner
 
 ROOT = Path(planner.__file__).parent
 MOST_LINES = 550
+MOST_MODULES = 14
 
 # faults, units, exits, terminal, writing <- inputs | physics | chemistry <- plan <- rehearsal | checks <- remedies
 #   <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
@@ -91,3 +92,9 @@ def test_the_rehearsal_knows_nothing_of_what_made_the_acts(path: Path) -> None:
 def test_a_module_is_short_enough_to_read(path: Path) -> None:
     length = path.read_text(encoding="utf-8").count("\n")
     assert length <= MOST_LINES, f"{length} lines: split it by what it is about"
+
+
+@pytest.mark.parametrize("folder", sorted({path.parent for path in MODULES} - {ROOT}), ids=str)
+def test_a_folder_answers_one_question(folder: Path) -> None:
+    count = len(list(folder.glob("*.py")))
+    assert count <= MOST_MODULES, f"{count} modules: bring together what was only split to stay short"

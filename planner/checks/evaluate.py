@@ -14,7 +14,6 @@ from planner.checks import (  # noqa: F401
     load,
     meeting,
     mix,
-    power,
     pump,
     site,
     stock,

@@ -16,7 +16,7 @@ from planner.checks.model import Finding, Level, check, over, under
 from planner.checks.site import pending_findings
 from planner.checks.yard import bath_end, bench
 from planner.checks.yard.held import quiet_case
-from planner.chemistry.groups import Answer
+from planner.chemistry.reactions import Answer
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, CHEMICALS, SOAP, chemical_named
 from planner.inputs.tables.materials import Effect, Material, spoils, worst_on
 from planner.plan.between.matrix import Gas, gas_of, meets

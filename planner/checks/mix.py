@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from planner.checks.model import Finding, Level, check, over, under
 from planner.checks.yard import bench
-from planner.chemistry.solubility import NEAR_SATURATION
+from planner.chemistry.solutions import NEAR_SATURATION
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, DRY, SOAP, words_of
 from planner.inputs.tables.defaults import default
 from planner.plan.between.heels import water_of

@@ -1,17 +1,26 @@
-"""What is dissolved in water weighs, and how strong it is by its label: from rows of density handed in.
+"""Dissolved in water: what it weighs, how strong it is by its label, how much water takes up.
+
+What is dissolved in water weighs, and how strong it is by its label: from rows of density handed in.
 
 A strength is the mass of what is sold per volume of mix; rows are pairs (kg of what is water-free per kg of mix, kg/m3
 at 20 C), straight lines between them, from plain water up.  Crystals bring water of their own: `water_free` [kg/kg] is
 what is left of them without it.  Rows and their sources are data's.
+
+How much of a dry chemical water takes up, by its temperature.
+
+Solubility is counted the way it is mixed: kg of what is sold, crystal water and all, in a cubic metre of plain water
+(g in a litre).  Rows are read by straight lines; colder or warmer than the rows, the nearest one holds.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
 from math import exp, log, sqrt
+from typing import Final
 
-from planner.chemistry.constants import WATER_AT_ROOM
+from planner.chemistry.constants import WATER_AT_ROOM, ZERO_CELSIUS
 
 Rows = Sequence[tuple[float, float]]
 
@@ -88,3 +97,25 @@ def thickness(rows: Rows, thicker: Sequence[float], mass_fraction: float) -> flo
             along = (mass_fraction - low) / (high - low)
             return exp(log(thin) + along * (log(thick) - log(thin)))
     return thicker[-1]
+
+
+# ------------------------------------------------------------ solubility
+
+NEAR_SATURATION: Final = 0.9
+"""Above this share of what dissolves, crystals are stirred for a long time (common practice, no source)."""
+
+
+def solubility(rows: Sequence[tuple[float, float]], temperature: float) -> float:
+    """The most that dissolves [kg per m3 of water] at `temperature` [K].
+
+    `rows` are pairs (C, g in a litre of water) by rising temperature. Source: the rows' own; straight lines between,
+    the end rows beyond. Raises ValueError for no row.
+    """
+    if not rows:
+        raise ValueError("no solubility is known")
+    celsius = temperature - ZERO_CELSIUS
+    at = bisect_right(rows, celsius, key=lambda row: row[0])
+    if at in (0, len(rows)):
+        return rows[0 if at == 0 else -1][1]
+    (cold, less), (warm, more) = rows[at - 1], rows[at]
+    return less + (more - less) * (celsius - cold) / (warm - cold)

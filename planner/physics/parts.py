@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.physics import hoses
-from planner.physics.fittings import minor_head
-from planner.physics.hoses import Hose
+from planner.physics.hoses import Hose, minor_head
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,14 +1,27 @@
-"""Pumps: head a centrifugal or diaphragm pump adds at a flow; a piston pump's constant flow.
+"""Pumps: the head they add, what they need at the inlet, how they warm with the gun closed.
+
+Pumps: head a centrifugal or diaphragm pump adds at a flow; a piston pump's constant flow.
 
 A centrifugal pump gives the same head in any liquid, so its pressure scales with density; a piston pump
 gives the same flow.  Affinity: Q ~ n, H ~ n^2.  `condition` scales head: scale and worn plates show there.
+
+Suction: what is left to push liquid into the pump before it boils.
+
+NPSH available = (Pa - Pv)/(rho g) + z - hf; with the gauge total head at the inlet known this is
+(Pa + p - Pv)/(rho g).  Source: the definition in any pump standard (ISO 17769-1).
+
+A pump that runs with its gun closed: what it takes from the shaft warms the liquid that stands in it.
+
+m cp dT/dt = P, nothing given off to the case or the air (adiabatic balance): the shortest time there is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
+from planner.physics.constants import GRAVITY
 from planner.physics.interpolation import MonotoneCurve, monotone_cubic, straight
 
 
@@ -64,3 +77,43 @@ def diaphragm(
     flows = [q * speed_ratio for q, _ in points]
     heads = [h * condition for _, h in points]
     return HeadPump(curve=straight(flows, heads), cut_off=cut_off)
+
+
+# ------------------------------------------------------------ suction
+
+
+def npsh_available(atmosphere: float, inlet_pressure: float, vapour_pressure: float, density: float) -> float:
+    """Net positive suction head available [m].
+
+    `atmosphere`, `vapour_pressure` [Pa absolute]; `inlet_pressure` [Pa gauge, total, at the pump's own
+    height, losses taken off]; `density` [kg/m3].
+    """
+    return (atmosphere + inlet_pressure - vapour_pressure) / (density * GRAVITY)
+
+
+# ------------------------------------------------------------ the gun closed
+
+HEAT_CAPACITY: Final = 4185.0
+"""Specific heat capacity of water at 20 C [J/(kg K)] (IAPWS-IF97); 4179 to 4218 between 0 and 60 C."""
+
+_STEPS: Final = 60
+
+
+def heating_time(power: float, volume: float, density: float, start: float, end: float) -> float:
+    """Time [s] in which `power` [W] warms `volume` [m3] of a liquid of `density` [kg/m3] from `start` to `end` [K].
+
+    0 where it is as warm already. Raises ValueError where no power goes in.
+    Source: adiabatic balance, t = rho V cp (T2 - T1) / P.
+    """
+    if power <= 0.0:
+        raise ValueError("without power nothing is warmed")
+    return max(density * volume * HEAT_CAPACITY * (end - start) / power, 0.0)
+
+
+def best_power(pump: HeadPump, density: float) -> float:
+    """The most power [W] a pump gives to a liquid of `density` [kg/m3] anywhere on its measured curve.
+
+    Source: definition of hydraulic power, rho g Q H.
+    """
+    flows = [pump.last_flow * n / _STEPS for n in range(_STEPS + 1)]
+    return density * GRAVITY * max(flow * max(pump.curve(flow), 0.0) for flow in flows)

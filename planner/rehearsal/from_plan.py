@@ -8,8 +8,8 @@ from typing import Final
 
 from planner.chemistry.constants import MARGIN
 from planner.chemistry.dosing import DialPoint
-from planner.chemistry.groups import Matrix
 from planner.chemistry.neutralising import STRONGEST_DECHLORINATED
+from planner.chemistry.reactions import Matrix
 from planner.inputs.tables.chemicals import ACIDS, CHEMICALS, SOAP, Chemical, chemical_named
 from planner.plan.mix.model import LotToday, MixPlan
 from planner.plan.model import JobPlan, RunPlan

@@ -8,13 +8,12 @@ from typing import Final
 
 from planner.plan.procedure import acts as of
 from planner.plan.procedure.acts import Act, Procedure
-from planner.rehearsal.agents import neutralise
 from planner.rehearsal.beds import Waterings
 from planner.rehearsal.breach import Breach, Log
 from planner.rehearsal.crew import AT_ONCE, walks
 from planner.rehearsal.ending import close
 from planner.rehearsal.guns import Guns
-from planner.rehearsal.pours import Pours
+from planner.rehearsal.pours import Pours, neutralise
 from planner.rehearsal.rig import Flow, Rig
 from planner.rehearsal.setting import Setting
 from planner.rehearsal.stops import Stops

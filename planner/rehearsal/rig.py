@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from math import exp, inf
 
-from planner.chemistry.groups import answer
+from planner.chemistry.reactions import answer
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP
 from planner.plan.procedure.acts import Act, Draw, State, Tap
 from planner.rehearsal.breach import Log

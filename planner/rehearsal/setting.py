@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from planner.chemistry.dosing import DialPoint, share_at
-from planner.chemistry.groups import Matrix
+from planner.chemistry.reactions import Matrix
 from planner.inputs.tables.chemicals import lawn_of
 from planner.units.table import System
 

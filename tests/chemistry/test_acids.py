@@ -11,7 +11,7 @@ from molmass import Formula
 from thermo.electrochem import Laliberte_density, Laliberte_density_w
 
 from planner.chemistry import acids, solutions
-from planner.chemistry.acid_heat import temperature_rise
+from planner.chemistry.heat import temperature_rise
 from planner.inputs.tables.chemicals import CHEMICALS, DRY
 
 PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from planner.chemistry.ageing import (
+from planner.chemistry.hypochlorite import (
     Aged,
     Stored,
     exposure,

@@ -6,7 +6,7 @@ import pytest
 from chemicals.reaction import Hfg, Hfl, Hfs
 from molmass import Formula
 
-from planner.chemistry import acids, base_heat, bath
+from planner.chemistry import acids, gases, heat
 from planner.chemistry.gases import ATMOSPHERE
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.plan.between.neutralisers import rise_of
@@ -18,9 +18,9 @@ MOLE = 24.465e-3  # m3 of a gas at 25 C and one atmosphere, 24.45 to 24.47 L by 
 
 def test_a_litre_of_the_usual_bath_takes_off_seventy_five_grams_of_lime() -> None:
     strength = acids.diluted(0.3145, 0.15).strength
-    assert bath.lime_dissolved(1e-3 * strength / HCL, 0.5) == pytest.approx(75.0e-3, rel=1e-3)
+    assert gases.lime_dissolved(1e-3 * strength / HCL, 0.5) == pytest.approx(75.0e-3, rel=1e-3)
     # The same in the trade's units: 0.626 lb a gallon.
-    gallon = bath.lime_dissolved(231 * 0.0254**3 * strength / HCL, 0.5)
+    gallon = gases.lime_dissolved(231 * 0.0254**3 * strength / HCL, 0.5)
     assert gallon is not None
     assert gallon / 0.45359237 == pytest.approx(0.626, abs=1e-3)
 
@@ -28,13 +28,13 @@ def test_a_litre_of_the_usual_bath_takes_off_seventy_five_grams_of_lime() -> Non
 def test_lime_by_the_equation_of_each_acid() -> None:
     # CaCO3 + 2 HCl and CaCO3 + 2 C6H8O7: half a mole of lime to a mole of acid.
     shares = {name: one.acid.lime for name, one in CHEMICALS.items() if one.acid is not None}
-    assert bath.lime_dissolved(1.0, shares["muriatic"]) == pytest.approx(LIME / 2e3, rel=1e-5)
-    assert bath.lime_dissolved(1.0, shares["citric"]) == pytest.approx(LIME / 2e3, rel=1e-5)
-    assert bath.lime_dissolved(50.0, shares["oxalic"]) is None, "it seals it"
+    assert gases.lime_dissolved(1.0, shares["muriatic"]) == pytest.approx(LIME / 2e3, rel=1e-5)
+    assert gases.lime_dissolved(1.0, shares["citric"]) == pytest.approx(LIME / 2e3, rel=1e-5)
+    assert gases.lime_dissolved(50.0, shares["oxalic"]) is None, "it seals it"
 
 
 def test_lime_gives_its_own_moles_of_gas() -> None:
-    assert bath.gas_from_lime(LIME * 1e-3) == pytest.approx(MOLE, rel=1e-3)
+    assert gases.gas_from_lime(LIME * 1e-3) == pytest.approx(MOLE, rel=1e-3)
     assert ATMOSPHERE == 101325.0
 
 
@@ -53,15 +53,15 @@ def test_an_agent_gives_gas_by_the_protons_it_takes(acid: str, agent: str, gas: 
     assert sour is not None
     assert base is not None
     assert base.gas is not None
-    assert bath.gas_from_agent(sour.protons, base.gas) == pytest.approx(gas * MOLE, rel=1e-3)
+    assert gases.gas_from_agent(sour.protons, base.gas) == pytest.approx(gas * MOLE, rel=1e-3)
 
 
 def test_lime_first_and_soda_ash_after_give_no_more_than_soda_ash_alone() -> None:
     strength = acids.diluted(0.3145, 0.15).strength
-    lime = bath.lime_dissolved(strength / HCL, 0.5)
+    lime = gases.lime_dissolved(strength / HCL, 0.5)
     assert lime is not None
-    ash = bath.gas_from_agent(strength / HCL, 0.5)
-    assert 0.8 * bath.gas_from_lime(lime) + 0.2 * ash == pytest.approx(ash, rel=1e-5)
+    ash = gases.gas_from_agent(strength / HCL, 0.5)
+    assert 0.8 * gases.gas_from_lime(lime) + 0.2 * ash == pytest.approx(ash, rel=1e-5)
 
 
 # Standard enthalpies of formation at 25 C [kJ/mol]: solids, gas and water as the library `chemicals` has them (its CRC
@@ -100,7 +100,7 @@ def test_lime_heats_a_bath_and_bicarbonate_cools_it(share: float, least: float, 
     # By hand: 128.4 kJ for two moles of acid, in water alone, is a little less than in the acid it is.
     by_hand = strength / 36.46 / 2 * 128.4 / (4.18 * 0.998)
     assert by_hand < lime < 1.2 * by_hand
-    assert base_heat.neutralising_rise(strength / HCL, 64.2e3, base_heat.hydrochloric_capacity(strength)) == (
+    assert heat.neutralising_rise(strength / HCL, 64.2e3, heat.hydrochloric_capacity(strength)) == (
         pytest.approx(lime, rel=1e-4)
     )
 

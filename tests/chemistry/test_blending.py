@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.chemistry import blending, dilution
-from planner.chemistry.blending import Source
+from planner.chemistry import dilution
+from planner.chemistry.dilution import Source
 
 PROPERTY = settings(max_examples=200, deadline=None)
 LOTS = st.lists(st.tuples(st.floats(40.0, 160.0), st.floats(0.0, 0.05)), min_size=1, max_size=5)
@@ -21,13 +21,13 @@ def sources(lots: list[tuple[float, float]]) -> list[Source]:
 
 def test_the_oldest_is_emptied_and_the_next_gives_the_rest() -> None:
     # 3 kg: 10 L of 100 g/L are one of them, 16.67 L of 120 g/L the other two.
-    taken = blending.take([Source(strength=100.0, volume=0.010), Source(strength=120.0, volume=0.100)], 3.0)
+    taken = dilution.take([Source(strength=100.0, volume=0.010), Source(strength=120.0, volume=0.100)], 3.0)
     assert taken.volumes == (0.010, pytest.approx(2.0 / 120.0))
     assert taken.short == 0.0
 
 
 def test_what_they_do_not_hold_together_stands_with_the_last_and_is_told() -> None:
-    taken = blending.take([Source(strength=100.0, volume=0.010), Source(strength=120.0, volume=0.010)], 3.0)
+    taken = dilution.take([Source(strength=100.0, volume=0.010), Source(strength=120.0, volume=0.010)], 3.0)
     assert taken.volumes[0] == 0.010
     assert taken.volumes[1] == pytest.approx(2.0 / 120.0)
     assert taken.short == pytest.approx(2.0 / 120.0 - 0.010)
@@ -39,7 +39,7 @@ def test_any_split_keeps_the_active_and_opens_no_lot_before_the_one_ahead_is_emp
     lots: list[tuple[float, float]], active: float
 ) -> None:
     given_lots = sources(lots)
-    taken = blending.take(given_lots, active)
+    taken = dilution.take(given_lots, active)
     gives = sum(volume * source.strength for volume, source in zip(taken.volumes, given_lots, strict=True))
     assert gives == pytest.approx(active, rel=1e-9, abs=1e-12)
     held = list(taken.volumes)
@@ -63,7 +63,7 @@ def test_any_tankfuls_from_any_lots_add_up_and_hit_their_target(
 ) -> None:
     under = dilution.Heel(volume=heel[0], strength=heel[1]) if heel is not None else dilution.DRY
     given_lots = sources(lots)
-    blended = blending.premix(
+    blended = dilution.blended(
         need=need, target=target, sources=given_lots, tank_volume=0.2, dead_volume=0.004, heel=under, soap_share=soap
     )
     alone = [
@@ -93,7 +93,7 @@ def test_any_tankfuls_from_any_lots_add_up_and_hit_their_target(
 
 def test_one_uncounted_lot_is_the_plain_premix() -> None:
     plain = dilution.premix(need=0.2, target=30.0, stock_strength=118.0, tank_volume=0.38, dead_volume=0.004)
-    blended = blending.premix(
+    blended = dilution.blended(
         need=0.2, target=30.0, sources=[Source(strength=118.0, volume=inf)], tank_volume=0.38, dead_volume=0.004
     )
     assert blended.premix == plain
@@ -102,7 +102,7 @@ def test_one_uncounted_lot_is_the_plain_premix() -> None:
 def test_two_lots_of_one_strength_make_the_batches_of_one() -> None:
     plain = dilution.premix(need=0.9, target=30.0, stock_strength=100.0, tank_volume=0.38, dead_volume=0.004)
     split = [Source(strength=100.0, volume=0.05), Source(strength=100.0, volume=inf)]
-    blended = blending.premix(need=0.9, target=30.0, sources=split, tank_volume=0.38, dead_volume=0.004)
+    blended = dilution.blended(need=0.9, target=30.0, sources=split, tank_volume=0.38, dead_volume=0.004)
     assert [batch.mix for batch in blended.premix.batches] == [batch.mix for batch in plain.batches]
     assert blended.premix.stock == pytest.approx(plain.stock, rel=1e-12)
     # The first drum is empty within the first batch and is not opened again.
@@ -112,17 +112,17 @@ def test_two_lots_of_one_strength_make_the_batches_of_one() -> None:
 
 def test_nothing_comes_of_no_lots() -> None:
     with pytest.raises(ValueError, match="no stock"):
-        blending.premix(need=0.1, target=10.0, sources=[], tank_volume=0.2, dead_volume=0.0)
+        dilution.blended(need=0.1, target=10.0, sources=[], tank_volume=0.2, dead_volume=0.0)
     with pytest.raises(ValueError, match="0 sources"):
-        blending.take([], 1.0)
+        dilution.take([], 1.0)
     with pytest.raises(ValueError, match="1 sources"):
-        blending.take([Source(strength=0.0)], 1.0)
+        dilution.take([Source(strength=0.0)], 1.0)
 
 
 def test_a_weak_heel_that_makes_the_tankful_large_still_adds_up() -> None:
     lots = sources([(40.0, 0.03125), (40.0, 0.03125), (40.0, 0.046875), (51.0, 0.0)])
     heel = dilution.Heel(volume=0.03125, strength=1.0)
-    blended = blending.premix(need=0.59375, target=33.0, sources=lots, tank_volume=0.2, dead_volume=0.004, heel=heel)
+    blended = dilution.blended(need=0.59375, target=33.0, sources=lots, tank_volume=0.2, dead_volume=0.004, heel=heel)
     first, pour = blended.premix.batches[0], blended.pours[0]
     active = sum(volume * lot.strength for volume, lot in zip(pour, lots, strict=True))
     assert first.stock == pytest.approx(sum(pour), rel=1e-12)
@@ -132,8 +132,8 @@ def test_a_weak_heel_that_makes_the_tankful_large_still_adds_up() -> None:
 @PROPERTY
 @given(strength=st.floats(50.0, 130.0), active=st.floats(0.1, 100.0))
 def test_no_second_lot_is_opened_for_a_float_s_breadth(strength: float, active: float) -> None:
-    taken = blending.take([Source(strength=strength), Source(strength=90.0)], active)
+    taken = dilution.take([Source(strength=strength), Source(strength=90.0)], active)
     assert taken.volumes[1] == 0.0
     # 0.3 kg of 71.3 g/L leaves a remainder in binary floats of some such pairs: all of a row is tried.
     for step in range(200):
-        assert blending.take([Source(strength=50.0 + step / 3.0), Source(strength=90.0)], active).volumes[1] == 0.0
+        assert dilution.take([Source(strength=50.0 + step / 3.0), Source(strength=90.0)], active).volumes[1] == 0.0

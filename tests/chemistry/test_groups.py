@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.chemistry.groups import Matrix, Rule, Substance, answer, answers_among, matrix_of
+from planner.chemistry.reactions import Matrix, Rule, Substance, answer, answers_among, matrix_of
 
 
 def _substance(name: str, *groups: str) -> Substance:

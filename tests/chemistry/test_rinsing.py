@@ -9,8 +9,16 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 from scipy.optimize import minimize
 
-from planner.chemistry.rinsing import MOST_RINSES, Through, rinsed_through, rinsed_with_least
-from planner.chemistry.washout import LEAST_VOLUMES, TANKS_IN_SERIES, Part, series_left
+from planner.chemistry.washout import (
+    LEAST_VOLUMES,
+    MOST_RINSES,
+    TANKS_IN_SERIES,
+    Part,
+    Through,
+    rinsed_through,
+    rinsed_with_least,
+    series_left,
+)
 
 PROPERTY = settings(max_examples=80, deadline=None, derandomize=True, database=None)
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from molmass import Formula
 
-from planner.chemistry.solubility import solubility
+from planner.chemistry.solutions import solubility
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows
 from planner.plan.mix.mixing import DRY

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 from iapws import IAPWS97
 
 from planner.physics.constants import GRAVITY
-from planner.physics.pumps import centrifugal
-from planner.physics.shut_off import HEAT_CAPACITY, best_power, heating_time
+from planner.physics.pumps import HEAT_CAPACITY, best_power, centrifugal, heating_time
 
 
 def test_the_heat_capacity_is_that_of_water() -> None:

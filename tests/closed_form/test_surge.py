@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from iapws import IAPWS97
 
 from planner.inputs.tables.whole import WIRE, hose_walls
-from planner.physics.surge import BULK_MODULUS, surge, wave_speed
+from planner.physics.hoses import BULK_MODULUS, surge, wave_speed
 
 DENSITY = 998.2
 PSI = 6894.757

@@ -152,8 +152,8 @@ def test_less_than_nothing_in_a_tank_is_refused() -> None:
 def test_dips_and_chemistry_never_load_scipy() -> None:
     code = (
         "import sys; from planner.physics.tanks import *;"
-        "import planner.chemistry.washout as w, planner.chemistry.acid_heat, planner.chemistry.solutions,"
-        "planner.chemistry.ageing, planner.chemistry.dilution, planner.chemistry.dosing,"
+        "import planner.chemistry.washout as w, planner.chemistry.heat, planner.chemistry.solutions,"
+        "planner.chemistry.hypochlorite, planner.chemistry.dilution, planner.chemistry.dosing,"
         "planner.chemistry.neutralising;"
         "t = TankVolumes(volume=1.0, shape=Shape(kind='horizontal_cylinder', diameter=1.0, length=1.2));"
         "depth_of(t, 0.4); w.series_turnovers(1e-4);"

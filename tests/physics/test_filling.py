@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from planner.physics.filling import (
+from planner.physics.tanks import (
     NOISE,
     Spell,
     drawn,

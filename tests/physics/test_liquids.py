@@ -7,7 +7,7 @@ from iapws import IAPWS97
 
 from planner.physics import liquids
 from planner.physics.constants import GRAVITY
-from planner.physics.suction import npsh_available
+from planner.physics.pumps import npsh_available
 
 FOOT = 0.3048
 CELSIUS = [float(t) for t in range(0, 61, 3)]

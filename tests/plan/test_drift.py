@@ -10,7 +10,7 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.contract.plan import job_json
 from planner.inputs.tables.defaults import default, default_list
-from planner.physics.droplets import drift
+from planner.physics.jets import drift
 from planner.plan.line.drift import wind_stop
 from planner.units import read
 from tests import workspaces

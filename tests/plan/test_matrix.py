@@ -10,7 +10,7 @@ from itertools import combinations
 import pytest
 from molmass import Formula
 
-from planner.chemistry.groups import CODES, SEVERITY
+from planner.chemistry.reactions import CODES, SEVERITY
 from planner.inputs.tables.chemicals import CHEMICALS, covered_by
 from planner.inputs.tables.rows import rows, table
 from planner.plan.between.matrix import (

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from planner.chemistry import acids, solutions
-from planner.chemistry.ageing import Stored, strength_since_made, strength_since_test
+from planner.chemistry.hypochlorite import Stored, strength_since_made, strength_since_test
 from planner.inputs.models import Lot
 from planner.inputs.reading.strengths import read_strength
 from planner.inputs.tables.chemicals import CHEMICALS

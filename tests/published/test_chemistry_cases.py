@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from planner.chemistry import acids, hypochlorite
-from planner.chemistry.acid_heat import temperature_rise
-from planner.chemistry.ageing import ionic_strength, rate_constant
 from planner.chemistry.dilution import premix
 from planner.chemistry.dosing import injector, injector_strength
+from planner.chemistry.heat import temperature_rise
+from planner.chemistry.hypochlorite import ionic_strength, rate_constant
 from planner.chemistry.neutralising import Agent, neutralise
 from planner.chemistry.washout import stirred_volume
 

@@ -9,9 +9,9 @@ import pytest
 from iapws import IAPWS95
 
 from planner.chemistry import acids, hypochlorite
-from planner.chemistry.acid_heat import HEAT_BY_MOLALITY, HEAT_CAPACITY_BY_FRACTION
-from planner.chemistry.ageing import RATE_BAND, Stored, ionic_strength, rate_constant, strength_since_made
 from planner.chemistry.constants import HYDROGEN_CHLORIDE
+from planner.chemistry.heat import HEAT_BY_MOLALITY, HEAT_CAPACITY_BY_FRACTION
+from planner.chemistry.hypochlorite import RATE_BAND, Stored, ionic_strength, rate_constant, strength_since_made
 from planner.chemistry.solutions import density
 from planner.inputs.tables.chemicals import CHEMICALS
 

@@ -8,7 +8,7 @@ from math import inf
 from planner.checks.meeting import gas_values
 from planner.checks.model import Finding, Level, over, under
 from planner.checks.yard.held import held_flush, held_reaction
-from planner.chemistry.solubility import NEAR_SATURATION
+from planner.chemistry.solutions import NEAR_SATURATION
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.defaults import default
 from planner.plan.between.matrix import gas_of, meets

@@ -1,6 +1,6 @@
 """What has to be flushed before a mix is made: every tank, pump, panel and hose that last held another chemistry.
 
-Drain first.  Tanks are rinsed with the least water (chemistry.rinsing), pump, panel and hose of a line washed by one
+Drain first.  Tanks are rinsed with the least water (chemistry.washout), pump, panel and hose of a line washed by one
 stream (chemistry.washout).  Where tank and line held the same, the tank's rinses go out through the line or by its
 valve with the line washed apart: both are worked out and the one with less water is taken, at a tie the faster one.
 The line was flushed at the end of the job before, if a flush was planned there; then only its tick is asked for.
@@ -12,8 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from planner.chemistry import rinsing, washout
-from planner.chemistry.groups import answer
+from planner.chemistry import washout
+from planner.chemistry.reactions import answer
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
 from planner.inputs.tables.chemicals import BURNS, SOAP, lawn_of
@@ -242,7 +242,7 @@ def _tank_part(
 def _rinsed(job: JobInput, tank: Tank, held: TankHeel, pour: float) -> ChangePart:
     """A tank drained and rinsed by its valve, which lets out as fast as the tap fills (our choice)."""
     heel, target = left_in(tank), residual_of(job, held.chemical)
-    rinses = rinsing.rinsed_with_least(
+    rinses = washout.rinsed_with_least(
         heel,
         tank.volume,
         _tank_strength(job, held),
@@ -297,7 +297,7 @@ def _together(
 ) -> list[ChangePart] | None:
     """Tank and line washed by one stream: the tank's rinses pumped out through the line; None where that can't be."""
     target = residual_of(job, held.chemical)
-    through = rinsing.rinsed_through(
+    through = washout.rinsed_through(
         left_in(tank),
         tank.volume,
         _tank_strength(job, held),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
-from planner.chemistry import ageing
+from planner.chemistry import hypochlorite
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models import Heel, Tank
 from planner.inputs.tables.chemicals import ACIDS, BLEACH, SOAP, chemical_named
@@ -205,8 +205,8 @@ def keeps(mix: MixPlan) -> bool:
     lot = mix.lot
     if lot is None or lot.lye_ph is None or not lot.nominal or not mix.target > 0.0:
         return True
-    ph = ageing.ph_of_dilution(lot.lye_ph, min(mix.target / lot.nominal, 1.0), default("tap_alkalinity"))
-    return ph >= ageing.STABLE_PH
+    ph = hypochlorite.ph_of_dilution(lot.lye_ph, min(mix.target / lot.nominal, 1.0), default("tap_alkalinity"))
+    return ph >= hypochlorite.STABLE_PH
 
 
 def after_mix(before: Carried, mix: MixPlan) -> Carried:

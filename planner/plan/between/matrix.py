@@ -8,8 +8,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from planner.chemistry.gases import Exposure, GasReaction, Released, air_spoiled, released
-from planner.chemistry.groups import Answer, Matrix, Rule, Substance, answer, answers_among, matrix_of
-from planner.chemistry.reactions import Pair
+from planner.chemistry.reactions import Answer, Matrix, Pair, Rule, Substance, answer, answers_among, matrix_of
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows, table
 

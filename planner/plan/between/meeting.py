@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.chemistry.groups import Answer
+from planner.chemistry.reactions import Answer
 from planner.plan.between.matrix import Gas, gas_of
 from planner.plan.between.sites import OnWall
 from planner.plan.mix.model import MixPlan

@@ -18,8 +18,8 @@ from math import isclose
 from types import MappingProxyType
 from typing import Any, Final
 
-from planner.chemistry.base_heat import alkali_rise, hydrochloric_capacity, neutralising_rise, water_capacity
 from planner.chemistry.constants import MARGIN
+from planner.chemistry.heat import alkali_rise, hydrochloric_capacity, neutralising_rise, water_capacity
 from planner.chemistry.neutralising import (
     SPARE,
     STRONGEST_DECHLORINATED,

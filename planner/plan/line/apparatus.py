@@ -18,8 +18,7 @@ from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.defaults import default
 from planner.physics import pumps, tips
 from planner.physics.constants import GRAVITY
-from planner.physics.fittings import crane_k, entrance_k, reducer_k
-from planner.physics.hoses import Hose
+from planner.physics.hoses import Hose, crane_k, entrance_k, reducer_k
 from planner.physics.lines import Branch, Fluid, Fork, Line, Operating, SolveError, Source, taken
 from planner.physics.liquids import (
     REFERENCE_DENSITY,

@@ -13,7 +13,7 @@ from typing import Final, Literal
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.tables.chemicals import SOAP
 from planner.inputs.tables.defaults import default_list
-from planner.physics import droplets
+from planner.physics import jets
 from planner.plan.line.model import Drift
 from planner.plan.mix.mixing import carries_mix
 from planner.plan.mix.model import MixPlan
@@ -30,7 +30,7 @@ any day, and drops on the ground reach no well and no drain (common practice, no
 
 Exposed = Literal["strong", "roof", "ladder"]
 
-_carried = lru_cache(maxsize=512)(droplets.drift)
+_carried = lru_cache(maxsize=512)(jets.drift)
 
 
 def plan_drift(job: JobInput) -> tuple[Drift, ...]:

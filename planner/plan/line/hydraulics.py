@@ -17,8 +17,7 @@ from planner.physics.constants import GRAVITY
 from planner.physics.injectors import back_pressure
 from planner.physics.lines import Line, Operating, solve
 from planner.physics.liquids import atmospheric_pressure
-from planner.physics.pumps import HeadPump, PistonPump
-from planner.physics.suction import npsh_available
+from planner.physics.pumps import HeadPump, PistonPump, npsh_available
 from planner.plan.line import apparatus
 from planner.plan.line.apparatus import delivery_curve, system_curve
 from planner.plan.line.joints import closed_outlet, hose_flows, joints_of, losses_of

@@ -9,10 +9,8 @@ from typing import Literal
 from planner.inputs.joined import HosePiece, JobInput, RunInput
 from planner.inputs.models.gear import Pump
 from planner.inputs.tables.whole import WIRE, HoseWall
-from planner.physics.hoses import velocity
-from planner.physics.pumps import HeadPump, PistonPump
-from planner.physics.shut_off import best_power, heating_time
-from planner.physics.surge import surge, wave_speed
+from planner.physics.hoses import surge, velocity, wave_speed
+from planner.physics.pumps import HeadPump, PistonPump, best_power, heating_time
 from planner.plan.line.model import HoseSpeed, ShutOff, Surge
 from planner.plan.model import Basis, Value
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from planner.chemistry import blending, dilution, dosing
+from planner.chemistry import dilution, dosing
 from planner.inputs.tables.defaults import default
 from planner.plan.mix.lots import Offer, pulls, shared
 from planner.plan.mix.model import LotShare, LotToday, MixPlan, StrengthRow, TankHeel
@@ -41,7 +41,7 @@ def can_pour(base: MixPlan, run: RunPlan, lot: LotToday, held: TankHeel | None) 
     if not strength or not base.target > 0.0:
         return False
     if base.kind == "premix":
-        return tankfuls(base, [blending.Source(strength=strength)], held).premix.reachable
+        return tankfuls(base, [dilution.Source(strength=strength)], held).premix.reachable
     if base.kind == "metered":
         return _settable(_panel(base, strength))
     ratio = _ratio(base)
@@ -104,8 +104,8 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
 
 def _in_turn(base: MixPlan, chosen: Sequence[Offer], over: float = 1.0) -> MixPlan:
     """Stock from one lot after another, each for as much of the mix as it lasts; `over` [-] goes into a jug."""
-    sources = [blending.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
-    taken = blending.take(sources, base.need * over * base.target)
+    sources = [dilution.Source(strength=offer.lot.nominal or 0.0, volume=offer.to_pour) for offer in chosen]
+    taken = dilution.take(sources, base.need * over * base.target)
     base = replace(base, draws_over=draws_between(base)[1] - 1.0)
     loaded = pulls(chosen, (base.need * over + base.need * base.spare_loaded) * base.target)
     pours = tuple(

@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, isclose
 
-from planner.chemistry import acids, ageing, blending, hypochlorite, solutions
+from planner.chemistry import acids, dilution, hypochlorite, solutions
 from planner.inputs.joined import ChemicalInput, JobInput, Surface
 from planner.inputs.models import Lot
 from planner.inputs.reading.strengths import Strength
@@ -91,12 +91,12 @@ def offers(
     return [*full, *dregs] or [Offer(lot=lot, to_pour=0.0, to_pull=0.0) for lot in lots[:1]]
 
 
-def pulls(chosen: Sequence[Offer], active: float) -> blending.Taken:
+def pulls(chosen: Sequence[Offer], active: float) -> dilution.Taken:
     """What to load of each [m3] so that `active` [kg] is there even if each lot is as weak as its band allows."""
     sources = [
-        blending.Source(strength=offer.lot.low or offer.lot.nominal or 1.0, volume=offer.to_pull) for offer in chosen
+        dilution.Source(strength=offer.lot.low or offer.lot.nominal or 1.0, volume=offer.to_pull) for offer in chosen
     ]
-    return blending.take(sources, active)
+    return dilution.take(sources, active)
 
 
 def shared(chosen: Sequence[Offer], poured: Sequence[float], loaded: Sequence[float]) -> tuple[LotShare, ...]:
@@ -117,8 +117,8 @@ def soaps_for(job: JobInput, mix: MixPlan, shelf: Shelf, found: Mapping[str, flo
     load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded)
     strongest = max(uses, key=lambda use: use.dose or 0.0)
     chosen = offers(lots_of(job, strongest, found), shelf, found, lambda _: load)
-    poured = blending.take([blending.Source(strength=1.0, volume=offer.to_pour) for offer in chosen], mix.soap)
-    pulled = blending.take([blending.Source(strength=1.0, volume=offer.to_pull) for offer in chosen], load)
+    poured = dilution.take([dilution.Source(strength=1.0, volume=offer.to_pour) for offer in chosen], mix.soap)
+    pulled = dilution.take([dilution.Source(strength=1.0, volume=offer.to_pull) for offer in chosen], load)
     return shared(chosen, poured.volumes, pulled.volumes)
 
 
@@ -193,7 +193,7 @@ def lot_today(lot: Lot, today: datetime.date | None, taken: float = 0.0, hot: fl
         on_hand=_left(amount.volume, taken) if amount is not None else None,
         on_hand_mass=_left(amount.mass, taken) if amount is not None else None,
         not_yet=today is not None and start is not None and start > today,
-        lye_ph=ageing.ph_of_lye(nominal, lot.excess_caustic) if lot.chemical == BLEACH and nominal else None,
+        lye_ph=hypochlorite.ph_of_lye(nominal, lot.excess_caustic) if lot.chemical == BLEACH and nominal else None,
     )
 
 
@@ -221,7 +221,7 @@ def _warmest(kept: tuple[float, ...], start: datetime.date | None, today: dateti
 
 def _aged(
     lot: Lot, kept: tuple[float, ...], start: datetime.date | None, today: datetime.date | None
-) -> ageing.Aged | None:
+) -> hypochlorite.Aged | None:
     caustic, error = lot.excess_caustic, reading_off(lot)
     born = None if lot.strength is None else active(lot.strength, BLEACH, caustic)
     if lot.tested is not None:
@@ -229,27 +229,27 @@ def _aged(
         if tested is None:
             return None
         history = list(storage(kept, lot.tested.on, today or lot.tested.on))
-        return ageing.strength_since_test(tested, history, born, caustic, error=error)
+        return hypochlorite.strength_since_test(tested, history, born, caustic, error=error)
     if born is None:
         return None
     if start is not None and today is not None:
-        return ageing.strength_since_made(born, list(storage(kept, start, today)), caustic, error=error)
+        return hypochlorite.strength_since_made(born, list(storage(kept, start, today)), caustic, error=error)
     # As written, for nothing says how old it is; its low end is that of a drum which has stood a while.
-    stood = [ageing.Stored(temperature=max(kept), seconds=default("undated_age"))]
-    low = ageing.strength_since_made(born, stood, caustic, error=error).low
-    return replace(ageing.strength_since_made(born, None, caustic, error=error), low=low)
+    stood = [hypochlorite.Stored(temperature=max(kept), seconds=default("undated_age"))]
+    low = hypochlorite.strength_since_made(born, stood, caustic, error=error).low
+    return replace(hypochlorite.strength_since_made(born, None, caustic, error=error), low=low)
 
 
-def storage(kept: tuple[float, ...], start: datetime.date, today: datetime.date) -> Iterator[ageing.Stored]:
+def storage(kept: tuple[float, ...], start: datetime.date, today: datetime.date) -> Iterator[hypochlorite.Stored]:
     """The lot's days as stretches of one temperature: one for all, or one for each month it saw."""
     if len(kept) == 1:
-        yield ageing.Stored(temperature=kept[0], seconds=max((today - start).days, 0) * _DAY)
+        yield hypochlorite.Stored(temperature=kept[0], seconds=max((today - start).days, 0) * _DAY)
         return
     day = start
     while day < today:
         following = (day.replace(day=1) + datetime.timedelta(days=32)).replace(day=1)
         end = min(following, today)
-        yield ageing.Stored(temperature=kept[day.month - 1], seconds=(end - day).days * _DAY)
+        yield hypochlorite.Stored(temperature=kept[day.month - 1], seconds=(end - day).days * _DAY)
         day = end
 
 

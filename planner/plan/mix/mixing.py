@@ -14,8 +14,8 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from planner.chemistry import acid_heat, acids
-from planner.chemistry.solubility import solubility
+from planner.chemistry import acids, heat
+from planner.chemistry.solutions import solubility
 from planner.inputs.joined import JobInput, RunInput, Surface
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, DRY, SOAP, by_equation
 from planner.inputs.tables.defaults import default
@@ -284,7 +284,7 @@ def acid_of(mix: MixPlan) -> AcidMix | None:
         stock = acids.mass_fraction_of_strength(max(strengths))
         poured = [batch.stock / batch.mix for batch in mix.batches] or [mix.share or 0.0]
         # In a jug or a tank alike it is the thickest mixture that gets warmest.
-        rise = acid_heat.temperature_rise(stock, mix.jug_stock if mix.jug_stock is not None else max(poured))
+        rise = heat.temperature_rise(stock, mix.jug_stock if mix.jug_stock is not None else max(poured))
         if mix.heel > 0.0 or mix.soap_share > 0.0:
             fraction = acids.mass_fraction_of_strength(mix.target)
             density, strength = acids.density(fraction), mix.target

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from planner.chemistry import blending, dilution
+from planner.chemistry import dilution
 from planner.inputs.models import Tank
 from planner.inputs.tables.defaults import default
 from planner.physics import tanks
@@ -16,11 +16,11 @@ TESTED_STEPS = (0.7, 0.8, 0.9, 1.0, 1.1)
 """Tested strengths printed in the table of what to do if stock differs, as shares of tonight's (our choice)."""
 
 
-def tankfuls(base: MixPlan, sources: Sequence[blending.Source], held: TankHeel | None) -> blending.Blended:
+def tankfuls(base: MixPlan, sources: Sequence[dilution.Source], held: TankHeel | None) -> dilution.Blended:
     """The batches of a mix from so much of each source, on what its tank still holds."""
     tank = base.run.feed_tank
     assert tank is not None
-    return blending.premix(
+    return dilution.blended(
         need=base.need,
         target=base.target,
         sources=sources,
@@ -37,9 +37,9 @@ def premixed(base: MixPlan, chosen: Sequence[Offer], held: TankHeel | None) -> M
     tank = base.run.feed_tank
     assert tank is not None
 
-    def made(strengths: Sequence[float]) -> blending.Blended:
+    def made(strengths: Sequence[float]) -> dilution.Blended:
         pairs = zip(chosen, strengths, strict=True)
-        sources = [blending.Source(strength=strength, volume=offer.to_pour) for offer, strength in pairs]
+        sources = [dilution.Source(strength=strength, volume=offer.to_pour) for offer, strength in pairs]
         return tankfuls(base, sources, held)
 
     nominal = [offer.lot.nominal or 0.0 for offer in chosen]
@@ -88,7 +88,7 @@ def premixed(base: MixPlan, chosen: Sequence[Offer], held: TankHeel | None) -> M
 
 def _tested_row(base: MixPlan, strength: float, share: float, held: TankHeel | None) -> StrengthRow:
     """What goes into the first batch if the stock tests at a share of tonight's strength."""
-    tried = tankfuls(base, [blending.Source(strength=strength * share)], held).premix
+    tried = tankfuls(base, [dilution.Source(strength=strength * share)], held).premix
     first = tried.batches[0] if tried.batches else None
     return StrengthRow(
         strength=strength * share, stock=first.stock if first else None, dial=None,
@@ -109,7 +109,7 @@ def as_heel(held: TankHeel | None) -> dilution.Heel:
 
 
 def _if_stock_is(
-    blended: blending.Blended,
+    blended: dilution.Blended,
     strengths: Sequence[float | None],
     worst: Callable[[Sequence[float]], float],
     heel: float,

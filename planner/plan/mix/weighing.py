@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planner.chemistry import blending, dilution, dosing
+from planner.chemistry import dilution, dosing
 from planner.inputs.models import Tank
 from planner.inputs.tables.defaults import default
 from planner.physics import tanks
@@ -27,7 +27,7 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
     batches = []
     mass = 0.0
     under = heel
-    left = [blending.Source(strength=1.0, volume=offer.to_pour) for offer in chosen]
+    left = [dilution.Source(strength=1.0, volume=offer.to_pour) for offer in chosen]
     names = [offer.lot.name for offer in chosen]
     given = [0.0] * len(chosen)
     short = 0.0
@@ -38,7 +38,7 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
         mass += crystals
         amounts = [(base.chemical, crystals)]
         if left:
-            taken = blending.take(left, crystals)
+            taken = dilution.take(left, crystals)
             short += taken.short
             given = [sum(pair) for pair in zip(given, taken.volumes, strict=True)]
             left = [replace(one, volume=max(one.volume - a, 0.0)) for one, a in zip(left, taken.volumes, strict=True)]

@@ -21,8 +21,8 @@ from typing import Final
 
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Tank
-from planner.physics import filling
-from planner.physics.filling import Spell, Stretch
+from planner.physics import tanks
+from planner.physics.tanks import Spell, Stretch
 from planner.plan.line.apparatus import tap_of
 from planner.plan.mix.model import Carried
 from planner.plan.model import RunPlan
@@ -308,7 +308,7 @@ def _followed(
     for number, one in enumerate(spells):
         whole = Spell(seconds=one.seconds, draw=one.pumped + one.drained, fill=one.other + (one.tap if tap else 0.0))
         outlet = dead_volume if one.pumped > 0.0 else 0.0
-        for piece in filling.stretches([whole], level, tank.volume, outlet, one.start, number):
+        for piece in tanks.stretches([whole], level, tank.volume, outlet, one.start, number):
             lacks = piece.missing == 0.0 or one.pumped > 0.0
             pieces.append(piece if lacks else replace(piece, missing=0.0))
             level = piece.level_after
@@ -323,9 +323,9 @@ def _level(
     pieces = _followed(spells, start, tank, tank.dead_volume)
     flow = filler.flow() if filler is not None else None
     dry = None
-    at = filling.dry_at(pieces)
+    at = tanks.dry_at(pieces)
     if at is not None:
-        short = filling.missing(pieces)
+        short = tanks.missing(pieces)
         first = next(piece for piece in pieces if piece.start >= at and piece.missing > 0.0)
         phase = phases[spells[first.spell].phase]
         with_mix = sum(piece.missing * piece.seconds for piece in pieces if phases[spells[piece.spell].phase].mix_on)
@@ -336,13 +336,13 @@ def _level(
             what=phase.what,
             about=phase.about,
             short=short,
-            mix_on=with_mix > filling.NOISE,
+            mix_on=with_mix > tanks.NOISE,
             wait=short / flow if flow else None,
-            full_lasts=room > _NOISE and filling.dry_at(full) is None,
+            full_lasts=room > _NOISE and tanks.dry_at(full) is None,
             room=room,
             fills=room / flow if flow else None,
         )
-    alone = filling.dry_at(_followed(spells, start, tank, tank.dead_volume, tap=False))
+    alone = tanks.dry_at(_followed(spells, start, tank, tank.dead_volume, tap=False))
     usable = tank.volume - tank.dead_volume
     lacks = sum(one.pumped * one.seconds for one in spells) - max(start - tank.dead_volume, 0.0)
     return replace(
@@ -376,9 +376,9 @@ def _traced(tank: Tank, start: float, spells: Sequence[_Spell], pieces: Sequence
         lowest=lowest,
         lowest_at=lowest_at,
         wanted=sum((one.pumped + one.drained) * one.seconds for one in spells),
-        drawn=filling.drawn(pieces),
-        supplied=filling.supplied(pieces),
-        fills=filling.filling(pieces),
+        drawn=tanks.drawn(pieces),
+        supplied=tanks.supplied(pieces),
+        fills=tanks.filling(pieces),
         fill_flow=None,
         alone=None,
         dry=None,
@@ -431,7 +431,7 @@ def _tap_owed(
         (closes, ends, asked.after, False),
     ):
         wanted, gives = beds + sum(one.within(since, until) for one in beside), most * (until - since)
-        if wanted - gives > filling.NOISE:
+        if wanted - gives > tanks.NOISE:
             short.append((since, wanted, gives, mix_on))
     if not short:
         return None

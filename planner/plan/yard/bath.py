@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from math import pi
 from typing import Final
 
-from planner.chemistry import acid_heat, acids, bath, blending
+from planner.chemistry import acids, dilution, gases, heat
 from planner.inputs.joined import JobInput
 from planner.inputs.models import Pump, YardJob
 from planner.inputs.reading.strengths import Strength
@@ -103,13 +103,13 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
     assert of.acid is not None, f"no bath is made of {chemical}"
     assert of.molar is not None, f"no bath is made of {chemical}"
     moles = poured.fills * poured.strength / of.molar
-    lime = bath.lime_dissolved(moles, of.acid.lime)
+    lime = gases.lime_dissolved(moles, of.acid.lime)
     neutralise = ended(job, chemical, poured.fills, poured.strength, volume, found.taken)
-    of_lime = bath.gas_from_lime(lime) if lime is not None else None
+    of_lime = gases.gas_from_lime(lime) if lime is not None else None
     agent = neutralise[0].agent if neutralise else None
     base = CHEMICALS[agent].base if agent is not None and agent in CHEMICALS else None
     fizz = base.gas if base is not None else None
-    of_agent = bath.gas_from_agent(moles * of.acid.protons, fizz) if fizz is not None else None
+    of_agent = gases.gas_from_agent(moles * of.acid.protons, fizz) if fizz is not None else None
     shaft = wiped(job, yard)
     area = pi / 4.0 * yard.across**2 if yard.across is not None else None
     displaced = float(defaults["bath_displaced"]) * volume
@@ -146,7 +146,7 @@ def plan_bath(job: JobInput, yard: YardJob, shelf: Sequence[LotToday], found: Ca
         rinse_with=rinse_with,
         tub_least=volume + displaced + foam,
         capacity=lime,
-        spent=lime * bath.SPENT if lime is not None else None,
+        spent=lime * gases.SPENT if lime is not None else None,
         spent_ph=of.acid.spent_ph,
         carbon_dioxide=max(of_agent, of_lime or 0.0) if of_agent is not None else of_lime,
         carbon_dioxide_lime=of_lime,
@@ -220,8 +220,8 @@ def _acid(job: JobInput, volume: float, strength: Strength, lots: Sequence[LotTo
         stock, given, short, mean = share * volume, [], 0.0, usual
     elif target is None:
         # A share by volume is poured by the jug, whatever each lot's strength.
-        taken = blending.take(
-            [blending.Source(strength=1.0, volume=offer.to_pour) for offer in offered], share * volume
+        taken = dilution.take(
+            [dilution.Source(strength=1.0, volume=offer.to_pour) for offer in offered], share * volume
         )
         given, short, stock = list(taken.volumes), taken.short, taken.volume
         mean = sum(a * b for a, b in zip(given, strengths, strict=True)) / stock
@@ -229,7 +229,7 @@ def _acid(job: JobInput, volume: float, strength: Strength, lots: Sequence[LotTo
         given, short, stock, mean = _of_strength(volume, target, offered, strengths)
     share = stock / volume
     mixed = acids.diluted(acids.mass_fraction_of_strength(mean), share)
-    rise = acid_heat.temperature_rise(acids.mass_fraction_of_strength(mean), share)
+    rise = heat.temperature_rise(acids.mass_fraction_of_strength(mean), share)
     return _Poured(
         fills=volume * mixed.volume,
         strength=mixed.strength,
@@ -270,9 +270,9 @@ def _of_strength(
     for _ in range(12):
         wanted = _share(target, mean) * volume * mean
         sources = [
-            blending.Source(strength=one, volume=offer.to_pour) for offer, one in zip(offered, strengths, strict=True)
+            dilution.Source(strength=one, volume=offer.to_pour) for offer, one in zip(offered, strengths, strict=True)
         ]
-        taken = blending.take(sources, wanted)
+        taken = dilution.take(sources, wanted)
         mean = wanted / taken.volume
     assert taken is not None
     return list(taken.volumes), taken.short, taken.volume, mean
@@ -302,7 +302,7 @@ def _crystals(
     given: list[float] = []
     short = mass
     if offered:
-        taken = blending.take([blending.Source(strength=1.0, volume=offer.to_pour) for offer in offered], mass)
+        taken = dilution.take([dilution.Source(strength=1.0, volume=offer.to_pour) for offer in offered], mass)
         given, short = list(taken.volumes), taken.short
     return _Poured(
         fills=volume,

@@ -1,8 +1,22 @@
-"""How warm acid gets when it is poured into water.
+"""How warm acid and alkali get: poured into water, and made harmless.
+
+How warm acid gets when it is poured into water.
 
 The heat of dilution is a difference of two tabulated heats per mole of HCl; what holds it back is the heat
 capacity of the mix.  Heats: CRC Handbook, enthalpy of dilution of acids at 25 C, from Parker, NSRDS-NBS 2
 (1965).  Heat capacities at 20 C: a published property table of hydrochloric acid (10 to 38 wt %).
+
+How warm or cold acid gets when a base makes it harmless, and how warm alkali gets from a weak acid.
+
+    bicarbonate  NaHCO3(s) + H+    -> Na+ + H2O + CO2       takes up heat
+    soda ash     Na2CO3(s) + 2 H+  -> 2 Na+ + H2O + CO2     gives some
+    lime         Ca(OH)2(s) + 2 H+ -> Ca++ + 2 H2O          gives much, and no gas
+
+Heats are differences of standard enthalpies of formation, data's, with their sources. Of a weak acid the heat of its
+own parting is left out, a kJ or two for a proton (from memory): citric takes up 7 kJ for each proton (4.1 + 2.2 - 3.6
+kJ/mol, J. Solution Chem., abstract of its dissociation quotients in sodium chloride; crystals 18.2 kJ/mol, J. Chem.
+Thermodyn. 18 (1986) 351, abstract) and oxalic dihydrate more (35.2 kJ/mol, the same): left out, the warm side, for
+whoever dissolves them first.
 """
 
 from __future__ import annotations
@@ -12,8 +26,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.chemistry.acids import density, water_density
-from planner.chemistry.constants import HYDROGEN_CHLORIDE
+from planner.chemistry.acids import STRONGEST, density, mass_fraction_of_strength, water_density
+from planner.chemistry.acids import strength as strength_of
+from planner.chemistry.constants import HYDROGEN_CHLORIDE, WATER_AT_ROOM
 
 HEAT_BY_MOLALITY: Final = (
     (0.0, 0.0), (0.1, 0.556), (0.2, 0.761), (0.5, 1.172), (1.0, 1.695), (1.5, 2.167), (2.0, 2.623),
@@ -71,3 +86,38 @@ def between(rows: Sequence[tuple[float, float]], at: float) -> float:
     i = min(max(bisect_right(rows, at, key=lambda row: row[0]), 1), len(rows) - 1)
     (x0, y0), (x1, y1) = rows[i - 1], rows[i]
     return y0 + (y1 - y0) * (at - x0) / (x1 - x0)
+
+
+# ------------------------------------------------------------ of a base
+
+WATER_HEAT: Final = 4180.0
+"""Heat [J/(kg K)] that warms water (from memory)."""
+
+
+def neutralising_rise(protons: float, given: float, capacity: float) -> float:
+    """How much warmer [K] fresh acid of `protons` [mol/m3] gets from all of an agent at once; below 0, colder.
+
+    Heat over heat `capacity` [J/(m3 K)], `given` [J per mol of protons], no heat lost, nothing counted for the agent's
+    own mass: the warm side. Source: the module.
+    """
+    return protons * given / capacity
+
+
+def alkali_rise(moles: float, given: float) -> float:
+    """How much warmer [K] alkali of `moles` [mol/m3] gets from all of a weak acid at once, whichever it is.
+
+    `given` [J per mol of the alkali] over heat capacity of the water, no heat lost: the warm side. Source: the module.
+    Valid for thin mixes, to 100 kg/m3; stronger it tells too little, and is thinned long before.
+    """
+    return moles * given / (WATER_AT_ROOM * WATER_HEAT)
+
+
+def water_capacity(strength: float) -> float:
+    """Heat [J/(m3 K)] that warms a mix of `strength` [kg/m3]: only its water counts, the warm side. Source: mass."""
+    return WATER_AT_ROOM * WATER_HEAT - min(strength, 0.5 * WATER_AT_ROOM) * WATER_HEAT
+
+
+def hydrochloric_capacity(strength: float) -> float:
+    """Heat [J/(m3 K)] that warms hydrochloric acid of `strength` [kg/m3]. Source: acid_heat's table."""
+    fraction = mass_fraction_of_strength(min(strength, strength_of(STRONGEST)))
+    return density(fraction) * between(HEAT_CAPACITY_BY_FRACTION, fraction) * 1e3
