@@ -118,7 +118,7 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
     found = False
     flat = _flat(plan)
     for name in LIFE:
-        distance = getattr(near, name) if near is not None else None
+        distance = near.distances.get(name) if near is not None else None
         if distance is None or plan.kind != "wash" or not (plan.mixes or flat):
             continue
         found = True

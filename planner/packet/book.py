@@ -20,7 +20,7 @@ from planner.packet.sections import rig_card as rig_section
 from planner.packet.sections.acts.streams import on_one_sheet
 from planner.packet.sections.facts import rig_name, running_line
 from planner.packet.sections.order import ALONE, ORDER, OWNERS
-from planner.packet.sections.reading import Reading, spoken, written
+from planner.packet.sections.reading import Reading
 from planner.plan.days.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System
@@ -140,7 +140,7 @@ def day_book(day: DayPlan, jobs: Sequence[CheckedJob], *, paper: Paper, system: 
 def notice(checked: CheckedJob, *, paper: Paper, system: System) -> bytes:
     """The customer's notice for the evening before, as a PDF of one page. Raises TemplateRefused."""
     plan = checked.plan
-    company = spoken(written(plan.input.company, "name"))
+    company = plan.input.company.name.strip()
     masthead = Masthead(
         job=company or plan.title,
         line=notice_section.phone_of(plan),
@@ -156,7 +156,7 @@ def rig_book(plan: JobPlan, *, paper: Paper, system: System) -> Book:
     """The card of the rig of a job's plan, one page to laminate. Raises TemplateRefused."""
     masthead = Masthead(
         job=f"Rig {rig_name(plan)}",
-        line=spoken(written(plan.input.company, "name")),
+        line=plan.input.company.name.strip(),
         plan="",
         program=f"planner {__version__}",
         date=None,

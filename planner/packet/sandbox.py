@@ -174,8 +174,17 @@ def _prepared(name: str, source: str) -> tuple[Any, _Budget]:
     return environment.from_string(tree), budget
 
 
+def _asked(value: Any) -> Any:
+    """A value as templates ask for it: true is "yes" and false "no", so that what is not known can be neither."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Mapping):
+        return {key: _asked(each) for key, each in value.items()}
+    return [_asked(each) for each in value] if isinstance(value, (list, tuple)) else value
+
+
 def filled(name: str, source: str, values: Mapping[str, Any]) -> str:
-    """Markdown from a template and plain data (mappings, lists, words, numbers); every value is escaped."""
+    """Markdown from a template and plain data (mappings, lists, words, numbers, truths); every value is escaped."""
     if len(source) > LONGEST_SOURCE:
         raise refused(name, 1, "the template is too long", f"Keep it under {LONGEST_SOURCE} characters.")
     try:
@@ -183,7 +192,7 @@ def filled(name: str, source: str, values: Mapping[str, Any]) -> str:
         budget.left = MOST_TURNS
         pieces: list[str] = []
         length = 0
-        for piece in template.generate(dict(values)):
+        for piece in template.generate(_asked(values)):
             length += len(piece)
             if length > LONGEST_OUTPUT:
                 raise refused(name, 1, "the page it makes is too long", "Shorten the loops of the template.")

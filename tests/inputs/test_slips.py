@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.faults import Where
+from planner.inputs.models.site import Near
 from planner.inputs.reading.places import Refused
 from tests.inputs.desk import ALDER, BOATHOUSE, DAY, RIG, STOCK, YARD, Desk
 
@@ -269,3 +270,8 @@ def test_what_lies_at_or_below_a_refused_path_is_not_judged_again() -> None:
         assert not refused.covers(Where(file="f", path=f"key{n}0000"))
     assert not refused.covers(Where(file="g", path="key1"))
     assert Refused(paths=frozenset({("f", "")})).covers(Where(file="f", path="any.where"))
+
+
+def test_all_that_is_near_with_a_distance_is_among_the_distances():
+    far = [name for name, field in Near.model_fields.items() if "Distance" in (field.description or "")]
+    assert set(Near.model_validate(dict.fromkeys(far, "25 ft")).distances) == set(far)

@@ -10,21 +10,28 @@ import math
 import tempfile
 from functools import lru_cache
 from pathlib import Path
-from types import MappingProxyType, SimpleNamespace
-from typing import Any
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from pydantic import BaseModel
 
 from planner.checks.model import CheckedJob, Finding
 from planner.faults import Where
 from planner.inputs.joined import Fitting, HosePiece, JobInput, RunInput, WaterInput
-from planner.inputs.models.day import Crew
+from planner.inputs.models.company import Company
+from planner.inputs.models.day import Crew, Day, Forecast
+from planner.inputs.models.gear import Pump, Tank, Tip
+from planner.inputs.models.job import Job
 from planner.inputs.models.quantities import Rain
-from planner.inputs.tables.pumps import pump_kinds
+from planner.inputs.models.rig import Dosing, Rig
+from planner.inputs.models.site import Site
 from planner.plan.model import Basis, JobPlan, Joint, Liquid, LossPart, Reach, RunPlan, Value
 from planner.plan.water.model import WaterPlan
 from tests.workspaces import as_written, base, checked, merged
 
 FT, PSI, GPM, GAL, MPH = 0.3048, 6894.757, 6.30901964e-5, 3.785411784e-3, 0.44704
 HERE = Where(file="10-boathouse.yaml")
+M = TypeVar("M", bound=BaseModel)
 
 
 def fahrenheit(degrees: float) -> float:
@@ -35,32 +42,30 @@ def fahrenheit(degrees: float) -> float:
 LIMITS = {"reach_from": 3.0, "shut_off_on_paper": 120.0, "shut_off_unknown": 120.0, "bypass_time": 180.0}
 
 
-def thing(**parts: Any) -> Any:
-    """Something that was written, with just the keys a page asks for."""
-    return SimpleNamespace(**parts)
+def thing(model: type[M], **parts: Any) -> M:
+    """Something that was written, with just these keys: the others are as where nobody wrote them."""
+    return model.model_construct(**parts)
 
 
 def run(name: str = "lake side", **change: Any) -> RunPlan:
     """A hose run at 55 psi and 9.1 gpm that reaches 39 ft, at worst 32, unless told otherwise."""
     hoses = change.pop("hoses", 2)
     hose_names = change.pop("hose_names", [f"red {n + 1}" for n in range(hoses)])
-    pump = change.pop("pump", thing(name="booster", kind="centrifugal", motor=None, condition=1.0))
-    if isinstance(pump, SimpleNamespace):
-        asked = {"kind": "centrifugal", "cut_off": None, "bypass": False, **vars(pump)}
-        pump = thing(**asked, of_kind=pump_kinds()[asked["kind"]])
+    pump = change.pop("pump", thing(Pump, name="booster", kind="centrifugal"))
     feed = change.pop("feed", "tank")
     closed: float | None = change.pop("closed", 70 * PSI)
     uphill = change.pop("uphill", 6 * FT)
     opened, tip_pressure = change.pop("opened", 55 * PSI), change.pop("tip_pressure", 27 * PSI)
     nominal, low, needed = (change.pop(k, d) * FT for k, d in (("nominal", 39.0), ("low", 32.0), ("needed", 31.0)))
     falls = change.pop("falls", False)
-    tip = change.pop("tip", thing(name="long throw", pattern="solid", orifice=0.25 * 0.0254))
+    tip = change.pop("tip", thing(Tip, name="long throw", pattern="solid", orifice=0.25 * 0.0254))
     on_reel = change.pop("on_reel", 40 * FT)
     standoff, past = change.pop("standoff", 12 * FT), change.pop("past_eave", 0.0)
-    dosing = change.pop("dosing", thing(name="panel", kind="metered"))
+    dosing = change.pop("dosing", thing(Dosing, name="panel", kind="metered"))
     length = 100 * FT
     given = RunInput(
-        name=name, pump=pump, feed=feed, feed_tank=thing(name="water", volume=275 * GAL) if feed == "tank" else None,
+        name=name, pump=pump, feed=feed,
+        feed_tank=thing(Tank, name="water", volume=275 * GAL) if feed == "tank" else None,
         feed_head=2 * FT, dosing=dosing, premix=False,
         hoses=tuple(HosePiece(name=n, bore=0.75 * 0.0254, length=length, roughness=1e-5, coil=0.45, rated=200 * PSI)
                     for n in hose_names),
@@ -167,6 +172,7 @@ def job(runs: list[RunPlan] | None = None, findings: list[Finding] | None = None
     findings = quiet() if findings is None else findings
     title = change.pop("title", "Boathouse, lake side and gable")
     site = thing(
+        Site,
         address=change.pop("address", "Old boathouse, north shore, Quillon Lake"),
         contact=change.pop("contact", "Caretaker 555-0142"),
         notes=change.pop("notes", "Gate on the left after the weir; keep off the grass."),
@@ -174,6 +180,7 @@ def job(runs: list[RunPlan] | None = None, findings: list[Finding] | None = None
     crew = change.pop("crew", ["Ana", "Bo"])
     date = change.pop("date", datetime.date(2026, 6, 9))
     forecast = thing(
+        Forecast,
         low=fahrenheit(61),
         high=fahrenheit(74),
         wind=6 * MPH,
@@ -185,11 +192,12 @@ def job(runs: list[RunPlan] | None = None, findings: list[Finding] | None = None
         source="tap", static=58 * PSI, residual=31 * PSI, test_flow=6 * GPM, tested=True, temperature=fahrenheit(61),
         level=None, backflow="air_gap", chlorine=None, assumed=(), where=HERE,
     )  # fmt: skip
-    day = thing(crew=Crew(count=len(crew), names=tuple(crew)), leave_yard=7 * 3600.0, forecast=forecast)
+    day = thing(Day, crew=Crew(count=len(crew), names=tuple(crew)), leave_yard=7 * 3600.0, forecast=forecast)
     phones = change.pop("phones", {"poison": "555-0111", "spill": "555-0122"})
     given = JobInput(
-        id="2026-06-09/10-boathouse", title=title, kind="wash", job=thing(site=site, access=None),
-        rig=thing(rig=change.pop("rig", "Heron")), company=thing(name="Quillon Wash", phones=phones), lots=(),
+        id="2026-06-09/10-boathouse", title=title, kind="wash", job=thing(Job, site=site, surfaces=()),
+        rig=thing(Rig, rig=change.pop("rig", "Heron"), tanks=(), tips=()),
+        company=thing(Company, name="Quillon Wash", phones=phones), lots=(),
         day=day if date else None,
         tables=MappingProxyType({"minutes": {"walk_pace": 0.254, "power": 5.0}}), date=date, place_in_day=(1, 3) if date else None, runs=tuple(r.input for r in runs), surfaces=(), water=water,
         accept=(), limits=LIMITS, where=HERE,

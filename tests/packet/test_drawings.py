@@ -7,6 +7,7 @@ import math
 
 import pytest
 
+from planner.inputs.models.rig import Dosing
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.drawings.kit import Sheet, nice_step, tick_text
 from planner.packet.drawings.level import unfilled
@@ -28,7 +29,7 @@ RUNS = {
     "pond": lambda: run(feed="pond", closed=None, uphill=-4 * FT, on_reel=0.0),
     "12 hoses": lambda: run(hoses=12, hose_names=[f"long green hose number {n}" for n in range(12)]),
     "4 hoses": lambda: run(hoses=4),
-    "injector": lambda: run(dosing=thing(name="venturi on the left wall", kind="injector")),
+    "injector": lambda: run(dosing=thing(Dosing, name="venturi on the left wall", kind="injector")),
     "level": lambda: run(uphill=0.0, on_reel=0.0, hoses=1),
     "high pressure": lambda: run(opened=2400 * PSI, closed=3000 * PSI, tip_pressure=2100 * PSI),
     "roof": lambda: run(past_eave=4 * FT, needed=18, nominal=24, low=20),

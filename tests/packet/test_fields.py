@@ -26,7 +26,7 @@ from planner.packet.sections.crew import done
 from planner.packet.sections.crew.done import run_keys
 from planner.packet.sections.reading import Reading
 from planner.plan.days.day import plan_day
-from tests.packet.builders import INJECTED, ROOF, finding, job, run, thing, written
+from tests.packet.builders import INJECTED, ROOF, finding, job, run, written
 from tests.packet.figures_jobs import job_of as demo
 from tests.packet.printing import day_packet, job_packet
 from tests.packet.reading import problems, texts
@@ -237,7 +237,7 @@ def section_done(*changes: str) -> Section:
 
 def test_a_held_job_has_no_box_and_its_plan_all_the_same():
     stop = finding("supply.backflow", "job", "stop", "open")
-    pdf = job_packet(job([run()], [stop], rig=thing(name="x")), paper="letter", system="us", plan_json="{}")
+    pdf = job_packet(job([run()], [stop], rig="x"), paper="letter", system="us", plan_json="{}")
     reader = PdfReader(BytesIO(pdf))
     assert not fields(reader)
     assert list(reader.attachments) == ["plan.json"]

@@ -9,6 +9,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from planner.inputs.models.gear import Tip
 from planner.packet.book import job_book, owner_book
 from planner.plan.model import Value
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
@@ -19,7 +20,7 @@ from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, tex
 LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"
 WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
 ATTACK = '<img src="file:///etc/passwd"> {{ 7*7 }} **x** </para> @wall'
-FAN = thing(name="fan 40", pattern="fan", orifice=None)
+FAN = thing(Tip, name="fan 40", pattern="fan")
 
 
 def power_line():

@@ -125,6 +125,11 @@ def test_arithmetic_on_numbers_and_counted_loops_work():
     assert filled("trial", source, {}) == "3, 5, 7"
 
 
+def test_a_truth_is_asked_for_as_yes_or_no_and_what_is_not_known_is_neither():
+    source = '{% for on in rows %}{% if on == "yes" %}y{% elif on == "no" %}n{% else %}?{% endif %}{% endfor %}'
+    assert filled("trial", source, {"rows": [True, False, None, ""]}) == "yn??"
+
+
 def test_a_refusal_names_the_line():
     fault = refusal("Words.\n\n{% set a = 1 %}\n")
     assert fault.where.line == 5

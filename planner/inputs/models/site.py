@@ -132,6 +132,15 @@ class Near(Written):
         "How runoff is kept from drain and water: kinds of a table", "[berm, drain_cover, pumped_to: lawn]", None
     )
 
+    @property
+    def distances(self) -> dict[str, float]:
+        """How far off is what was written with a distance [m], by its key, the most easily harmed first."""
+        far = {
+            "fish_pond": self.fish_pond, "storm_drain": self.storm_drain, "stream": self.stream, "well": self.well,
+            "cars": self.cars, "rain_barrel": self.rain_barrel,
+        }  # fmt: skip
+        return {name: away for name, away in far.items() if away is not None}
+
 
 class Accept(Written):
     """A finding someone takes on, with the reason."""

@@ -18,7 +18,7 @@ from planner.packet.sections.hours import arrives, leaves
 from planner.packet.sections.load import load_steps
 from planner.packet.sections.mixes import percent_of
 from planner.packet.sections.owner.weights import weight_blocks
-from planner.packet.sections.reading import template, written
+from planner.packet.sections.reading import template
 from planner.packet.sections.told import clock_told
 from planner.packet.wording import section_from
 from planner.plan.days.day import DayPlan
@@ -58,9 +58,9 @@ def section(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Section
         "jobs": len(jobs),
         "forecast": weather(first, system),
         "crew": "" if in_running_line(running_line_of_day(day)) else crew_of(first),
-        "changes": "yes" if places["changes"] else "no",
-        "buys": "yes" if places["buy"] else "no",
-        "orders": "yes" if places["reorder"] else "no",
+        "changes": bool(places["changes"]),
+        "buys": bool(places["buy"]),
+        "orders": bool(places["reorder"]),
     }
     return section_from("day", template("day"), values, places, foot="The packets of the jobs follow in this order.")
 
@@ -106,7 +106,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
         else:
             told = _WORDS[crew_verdict(checked, "us")]
             word = said(f"{told}, {some}" if acts else told)
-        address = written(plan.input.job, "site", "address") or ""
+        address = plan.input.job.site.address
         if plan.yard is not None:
             address = f"{plan.yard.pump.name}: {', '.join(plan.yard.works)}"
         name = (Span(text=f"{number}  {plan.title}", strong=True), Span(text=f", {address}" if address else ""))

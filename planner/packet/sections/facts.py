@@ -6,7 +6,7 @@ from planner.packet.blocks import Fields, Spans, WriteIn, said
 from planner.packet.findings import with_numbers
 from planner.packet.pages.pages import in_head
 from planner.packet.sections.hours import when
-from planner.packet.sections.reading import spoken, written
+from planner.packet.sections.reading import spoken
 from planner.plan.model import JobPlan
 from planner.units import System, show
 from planner.words.dates import MINUTE, clock_text, long_date
@@ -24,7 +24,7 @@ def place_in_day(plan: JobPlan) -> str:
 
 def rig_name(plan: JobPlan) -> str:
     """The rig's own name."""
-    return spoken(written(plan.input.rig, "rig") or written(plan.input.rig, "name"))
+    return plan.input.rig.rig.strip()
 
 
 def running_line(plan: JobPlan, system: System) -> str:
@@ -36,9 +36,9 @@ def running_line(plan: JobPlan, system: System) -> str:
 
 def facts(plan: JobPlan, system: System) -> Fields:
     """The first page's fields."""
-    site = written(plan.input.job, "site")
-    where = ". ".join(part.rstrip(".") for part in (spoken(written(site, k)) for k in ("address", "notes")) if part)
-    contact = spoken(written(site, "contact"))
+    site = plan.input.job.site
+    where = ". ".join(part.rstrip(".") for part in (site.address.strip(), spoken(site.notes)) if part)
+    contact = spoken(site.contact)
     crew = crew_of(plan)
     who = ". ".join(part for part in (contact, f"Crew: {crew}" if crew else "") if part)
     rows: list[tuple[str, Spans | WriteIn]] = [
@@ -98,7 +98,7 @@ def _rain(chance: float | None, start: float | None, system: System) -> str:
 def emergency(plan: JobPlan) -> Fields:
     """What to say on the telephone and whom to call; a box to write in where no number was given."""
     given = plan.input.company.phones
-    address = spoken(written(plan.input.job, "site", "address"))
+    address = plan.input.job.site.address.strip()
     rows: list[tuple[str, Spans | WriteIn]] = [
         ("We are at", said(address) if address else WriteIn(width=110, height=18))
     ]

@@ -32,7 +32,7 @@ from planner.packet.drawings.wall import elevation
 from planner.packet.findings import headed, message_of, remedy_of, run_of, stops_of, with_numbers
 from planner.packet.pages.pages import in_head
 from planner.packet.sections.crew.card import letters
-from planner.packet.sections.reading import Reading, eave_of, spoken, template, written
+from planner.packet.sections.reading import Reading, eave_of, spoken, template
 from planner.packet.sections.told import jet_told
 from planner.packet.wording import section_from
 from planner.plan.model import RunPlan, Value
@@ -78,7 +78,7 @@ def section(reading: Reading, *, day: Sequence[CheckedJob] = (), room: int = ROO
         "letters": tuple(letters(plan)),
         "job": () if in_head(plan.title) else (Text(use="reading", spans=said(plan.title)),),
     }
-    values = {"plan": plan.hash, **{key: "yes" if places[key] else "no" for key in ("job", "why", "also", "cures")}}
+    values = {"plan": plan.hash, **{key: bool(places[key]) for key in ("job", "why", "also", "cures")}}
     white = Gap(height=_WHITE if room == ROOMY else 0.0)
     places = {key: (*blocks, white) if blocks else () for key, blocks in places.items()}
     return section_from("held", template("held"), values, places, foot="Only page of this job.")
@@ -284,7 +284,7 @@ def _phones(checked: CheckedJob) -> list[Tile]:
     """Whom to call: the office, and the customer of a wash."""
     given = {str(key): spoken(number) for key, number in checked.plan.input.company.phones.items()}
     office = next((given[key] for word in ("office", "owner", "boss") for key in given if word in key.lower()), "")
-    customer = spoken(written(checked.plan.input.job, "site", "contact")) if checked.plan.kind == "wash" else ""
+    customer = spoken(checked.plan.input.job.site.contact) if checked.plan.kind == "wash" else ""
     return [_phone(label, text) for label, text in (("Office, owner", office), ("Customer", customer)) if text]
 
 
@@ -310,7 +310,7 @@ def _next(checked: CheckedJob, day: Sequence[CheckedJob], system: System) -> str
             continue
         start = next((span.start for span in job.plan.time), None)
         when = f"At {clock_text(start, system)} go" if start is not None else "Then go"
-        site = spoken(written(job.plan.input.job, "site", "address"))
+        site = job.plan.input.job.site.address.strip()
         place = _cut(", ".join(part for part in (job.plan.title, site) if part), _LINE)
         return f"{when} to job {number}, {place}, unless the office calls first."
     drive = "Drive back to the yard, unless the office calls first." if plan.kind == "wash" else ""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from planner.inputs.models.rig import Carried, RigPower
+from planner.inputs.models.site import Access
 from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, SOAP
 from planner.packet.blocks import Block, Span, Step, Text, said
 from planner.packet.sections.crew.safety import aboard
 from planner.packet.sections.owner.weights import ridden, with_drum
-from planner.packet.sections.reading import written
 from planner.plan.days.day import DayPlan
 from planner.plan.model import JobPlan
 from planner.units import System, show
@@ -61,7 +62,7 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     runs = [run.input for plan in going for run in plan.runs]
     tanks = {run.feed_tank.name: run.feed_tank for run in runs if run.feed_tank is not None}
     for tank in tanks.values():
-        if written(tank, "holds") in (None, "water"):
+        if tank.holds in (None, "water"):
             yield _step(drawn(tank.volume, system, "down"), f" of water: {tank.name} tank full")
     pumps = dict.fromkeys(run.pump.name for run in runs if run.pump is not None)
     dosing = dict.fromkeys(run.dosing.name for run in runs if run.dosing is not None)
@@ -72,13 +73,11 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     ):
         if names:
             yield _step("", f"{words}: {', '.join(names)}")
-    supply = written(going[0].input.rig, "supply_hose")
+    rig = going[0].input.rig
+    supply, power = rig.supply_hose, rig.power or RigPower()
     if supply is not None and any(plan.input.water.source in ("tap", "hydrant") for plan in going):
-        backflow = written(supply, "backflow")
-        guard = f", {str(backflow).replace('_', ' ')}" if backflow not in (None, "none") else ""
-        length = written(supply, "length")
-        long = f", {show(length, 'length', system)}" if isinstance(length, (int, float)) else ""
-        yield _step("", f"Tap hose{long}{guard}; bucket and watch")
+        guard = f", {supply.backflow.replace('_', ' ')}" if supply.backflow not in (None, "none") else ""
+        yield _step("", f"Tap hose, {show(supply.length, 'length', system)}{guard}; bucket and watch")
     fed = [plan.input.water for plan in going if any(run.feed == "tap" for run in plan.input.runs)]
     for device in dict.fromkeys(water.backflow for water in fed if water.backflow and not water.backflow_on_hose):
         yield _step("", f"For the faucet: {device.replace('_', ' ').replace('rpz', 'RPZ')}")
@@ -86,26 +85,24 @@ def _gear(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     for motor in motors.values():
         if motor.cord is not None and not motor.direct:
             yield _step("", f"Cord for {motor.pump}, {show(motor.cord.length, 'length', system)}; GFCI")
-    battery = written(going[0].input.rig, "power", "battery")
-    if battery is not None and any(motor.direct for motor in motors.values()):
-        yield _step("", f"Battery, {show(battery, 'charge', system)}, charged")
-    generator = written(going[0].input.rig, "power", "generator")
-    if isinstance(generator, (int, float)):
-        yield _step("", f"Generator, {show(generator, 'power', system)}, fueled")
+    if power.battery is not None and any(motor.direct for motor in motors.values()):
+        yield _step("", f"Battery, {show(power.battery, 'charge', system)}, charged")
+    if power.generator is not None:
+        yield _step("", f"Generator, {show(power.generator, 'power', system)}, fueled")
 
 
 def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     plans = going
     chemicals = list(dict.fromkeys(chemical for plan in plans for chemical in aboard(plan)))
     rig = plans[0].input.rig
-    carried = written(rig, "carried")
+    carried = rig.carried or Carried()
     if any(plan.mixes for plan in plans):
-        have = written(carried, "eyewash")
+        have = carried.eyewash
         need = max(plan.input.limits.get("eyewash_volume", 0.0) for plan in plans)
         least = f"Eyewash, at least {drawn(need, system, 'up')}"
-        size = f"Eyewash, {drawn(have, system, 'down')}" if isinstance(have, (int, float)) else least
+        size = f"Eyewash, {drawn(have, system, 'down')}" if have is not None else least
         yield _step("", f"{size}, clean, within reach")
-        kit = "" if written(carried, "spill_kit") else " (none is written)"
+        kit = "" if carried.spill_kit else " (none is written)"
         yield _step("", f"Spill kit, berms, drain covers{kit}")
     wear: list[str] = []
     for chemical in chemicals:
@@ -118,8 +115,7 @@ def _people(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
                                        ("pH strips", bool(set(chemicals) & by_ph))) if there]  # fmt: skip
     if strips:
         yield _step("", f"{' and '.join(strips)}, jug, stick, scale")
-    ladder = written(carried, "ladder")
-    if isinstance(ladder, (int, float)):
-        yield _step("", f"Ladder, {show(ladder, 'length', system)}")
-    if any(written(plan.input.job, "access", "roof_work") is not None for plan in plans):
+    if carried.ladder is not None:
+        yield _step("", f"Ladder, {show(carried.ladder, 'length', system)}")
+    if any((plan.input.job.access or Access()).roof_work is not None for plan in plans):
         yield _step("", "Harness, rope, anchor")

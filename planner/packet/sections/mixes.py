@@ -29,7 +29,7 @@ _DAY = 86400.0
 
 def percent_of(plan: JobPlan) -> str:
     """Which percent the company writes."""
-    return str(getattr(plan.input.company, "percent", "trade"))
+    return plan.input.company.percent
 
 
 def tank_name(name: str) -> str:

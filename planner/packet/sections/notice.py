@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.models.site import Near
 from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.packet.blocks import Section
 from planner.packet.sections.hours import arrives, leaves
-from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.reading import Reading, spoken, template
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
 from planner.units import System
@@ -20,32 +21,28 @@ def section(reading: Reading) -> Section:
     """One page in plain words."""
     checked = reading.checked
     plan, system = checked.plan, reading.system
-    near = written(plan.input.job, "near")
+    near = plan.input.job.near or Near()
     chemicals = {mix.chemical for mix in plan.mixes}
     values: dict[str, Any] = {
-        "company": spoken(written(plan.input.company, "name")),
+        "company": plan.input.company.name.strip(),
         "phone": phone_of(plan),
-        "address": spoken(written(plan.input.job, "site", "address")),
+        "address": plan.input.job.site.address.strip(),
         "date": day_text(plan.input.date, system) if plan.input.date is not None else "",
-        "held": "yes" if checked.verdict == "stop" else "no",
+        "held": checked.verdict == "stop",
         **_hours(plan, system),
         **_washed(plan),
-        "bleach": _yes(BLEACH in chemicals),
-        "acid": _yes(bool(chemicals & set(ACIDS))),
-        "mixed": _yes(bool(plan.mixes)),
+        "bleach": BLEACH in chemicals,
+        "acid": bool(chemicals & set(ACIDS)),
+        "mixed": bool(plan.mixes),
         "faucet": "faucet" if system == "us" else "tap",
-        "tap": _yes(plan.input.water.source in ("tap", "hydrant")),
-        "beds": _yes(written(near, "flower_beds") is not None),
-        "pond": _yes(written(near, "fish_pond") is not None),
-        "barrel": _yes(written(near, "rain_barrel") is not None),
-        "well": _yes(written(near, "well") is not None),
-        "leave": _yes(any(one.surface.rinse == "leave" for one in plan.work)),
+        "tap": plan.input.water.source in ("tap", "hydrant"),
+        "beds": near.flower_beds is not None,
+        "pond": near.fish_pond is not None,
+        "barrel": near.rain_barrel is not None,
+        "well": near.well is not None,
+        "leave": any(one.surface.rinse == "leave" for one in plan.work),
     }
     return section_from("notice", template("notice"), values, {}, foot="Thank you.")
-
-
-def _yes(true: bool) -> str:
-    return "yes" if true else "no"
 
 
 def phone_of(plan: JobPlan) -> str:
@@ -58,7 +55,7 @@ def phone_of(plan: JobPlan) -> str:
     return ""
 
 
-def _washed(plan: JobPlan) -> dict[str, str]:
+def _washed(plan: JobPlan) -> dict[str, str | bool]:
     """What is washed, by the family of its surfaces: a house, its roof, its paving."""
     families = {surface.row.get("family") for surface in plan.input.surfaces}
     flat = [surface for surface in plan.input.surfaces if surface.row.get("family") == "flat"]
@@ -68,9 +65,9 @@ def _washed(plan: JobPlan) -> dict[str, str]:
     parts = [word for word, is_so in (("house", house), ("roof", roof), (paving, drive)) if is_so]
     wet = ["walls" if word == "house" else word for word in parts]
     return {
-        "house": _yes(house),
-        "roof": _yes(roof),
-        "drive": _yes(drive),
+        "house": house,
+        "roof": roof,
+        "drive": drive,
         "paving": paving,
         "washed": _listed(parts),
         "dry": f"the {_listed(wet)} {'is' if wet in (['roof'], [paving]) else 'are'}",

@@ -8,6 +8,7 @@ from typing import Any
 
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
+from planner.inputs.models.site import Access
 from planner.locate import templates
 from planner.packet.pages.pages import Bound
 from planner.packet.sandbox import TemplateRefused
@@ -42,15 +43,6 @@ def template(name: str) -> str:
         ) from None
 
 
-def written(thing: Any, *names: str) -> Any:
-    """What was written under a chain of keys; None where any of them is missing."""
-    for name in names:
-        if thing is None:
-            return None
-        thing = thing.get(name) if isinstance(thing, dict) else getattr(thing, name, None)
-    return thing
-
-
 def warned(reading: Reading) -> frozenset[str]:
     """The runs whose jet may be kept too low."""
     found = (one for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution")
@@ -72,8 +64,8 @@ def close_run(reading: Reading) -> RunPlan | None:
 
 def eave_of(plan: JobPlan) -> float | None:
     """How high the eave is [m]; None where it is not written."""
-    eave = written(plan.input.job, "access", "roof_work", "eave")
-    return float(eave) if isinstance(eave, (int, float)) else None
+    roof = (plan.input.job.access or Access()).roof_work
+    return roof.eave if roof is not None else None
 
 
 def spoken(value: Any) -> str:

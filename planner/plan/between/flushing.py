@@ -125,7 +125,7 @@ LIFE = ("fish_pond", "stream", "rain_barrel", "well")
 def near_life(job: JobInput) -> bool:
     """Whether water with life in it, or a well, is written among what is near."""
     near = job.job.near
-    return near is not None and any(getattr(near, name) is not None for name in LIFE)
+    return near is not None and any(name in near.distances for name in LIFE)
 
 
 def controls_of(job: JobInput) -> tuple[Control, ...]:
@@ -151,11 +151,9 @@ def waters_of(plan: JobPlan) -> set[str]:
 
 def kept_from(plan: JobPlan, control: Control) -> tuple[str, ...]:
     """The places near this job that a kind of control keeps its water from."""
-    near = plan.input.job.near
+    away = plan.input.job.near.distances if plan.input.job.near is not None else {}
     return tuple(
-        place
-        for place in control.keeps
-        if getattr(near, place, None) is not None and control in kept_out(plan.input, place, waters_of(plan))
+        place for place in control.keeps if place in away and control in kept_out(plan.input, place, waters_of(plan))
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from math import inf
 from typing import Final, Literal
 
 from planner.inputs.joined import JobInput, RunInput
@@ -18,9 +19,6 @@ from planner.plan.line.model import Drift
 from planner.plan.mix.mixing import carries_mix
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
-
-_AT_THE_WALL: Final = ("flower_beds", "open_windows")
-"""What is written without a distance is taken to stand at the wall."""
 
 _APART: Final = ("cars", "fish_pond", "stream", "rain_barrel", "well", "storm_drain")
 
@@ -57,9 +55,11 @@ def _within(job: JobInput, carried: float) -> tuple[str, ...]:
     near = job.job.near
     if near is None or carried <= 0.0:
         return ()
-    at_wall = [name for name in _AT_THE_WALL if getattr(near, name)]
-    apart = [name for name in _APART if (away := getattr(near, name)) is not None and away <= carried]
-    return (*at_wall, *apart)
+    # What is written without a distance is taken to stand at the wall.
+    at_wall = {"flower_beds": near.flower_beds, "open_windows": near.open_windows}
+    away = near.distances
+    apart = [name for name in _APART if away.get(name, inf) <= carried]
+    return (*(name for name, there in at_wall.items() if there), *apart)
 
 
 def exposure(plan: JobPlan, run: RunPlan) -> Exposed | None:

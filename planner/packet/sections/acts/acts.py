@@ -153,16 +153,16 @@ class Printing:
             told = self.telling.values(act)
             if act.id in self._aimed and isinstance(act.detail, Spray):
                 told |= self._aim(act.detail.run)
-            self._values[act.id] = told | {"each": "no", "at": "", "calls": []}
+            self._values[act.id] = told | {"each": False, "at": "", "calls": []}
         return self._values[act.id]
 
-    def _aim(self, name: str) -> dict[str, str]:
+    def _aim(self, name: str) -> dict[str, str | bool]:
         run = next(run for run in self.reading.checked.plan.runs if run.name == name)
         system = self.reading.system
         return {
             "standoff": show(run.input.standoff, "length", system),
             "up": show(run.needed or 0.0, "length", system, toward="up"),
-            "mix": "yes" if self.reading.checked.plan.mixes else "no",
+            "mix": bool(self.reading.checked.plan.mixes),
         }
 
     def same(self, act: Act) -> Hashable:
@@ -393,7 +393,7 @@ class Printing:
         if isinstance(act.detail, StopPoint):
             return self._stop(act, act.detail)
         told = dict(self.values(act))
-        told["each"] = "yes" if each else "no"
+        told["each"] = each
         if len({_pail(turn) for turn in turns}) > 1:
             told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
         numbers = [turn.section.number for turn in turns if turn.section is not None]

@@ -37,7 +37,7 @@ def procedure_of(reading: Reading) -> Procedure | None:
     """The job's acts; None where a stop holds it, or where nothing is to be done."""
     if reading.checked.held:
         return None
-    procedure: Procedure | None = getattr(reading.checked.plan, "procedure", None)
+    procedure = reading.checked.plan.procedure
     return procedure if procedure is not None and procedure.acts else None
 
 

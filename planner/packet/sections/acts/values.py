@@ -94,13 +94,13 @@ def toward_place(name: str, reading: Reading) -> str:
     return f"{'onto' if name in _ONTO else 'into'} {place_words(name, reading)}"
 
 
-def _parts(spans: Spans) -> list[dict[str, str]]:
+def _parts(spans: Spans) -> list[dict[str, str | bool]]:
     """Spans for a template, which drops the white at a value's ends: `space` says that a part has one before it."""
-    parts = []
+    parts: list[dict[str, str | bool]] = []
     for n, span in enumerate(spans):
         before = spans[n - 1].text[-1:] if n else ""
-        space = "yes" if n and (before.isspace() or span.text[:1].isspace()) else "no"
-        parts.append({"text": span.text, "strong": "yes" if span.strong else "no", "space": space})
+        space = bool(n and (before.isspace() or span.text[:1].isspace()))
+        parts.append({"text": span.text, "strong": span.strong, "space": space})
     return parts
 
 
@@ -218,7 +218,7 @@ class Telling:
     def _dipped(self, one: Expect) -> str:
         """The tank a stick is read in: the one whose content at the start stands so deep."""
         off: dict[str, float] = {}
-        for tank in getattr(self.plan.input.rig, "tanks", ()):
+        for tank in self.plan.input.rig.tanks:
             held = self.procedure.begin.tanks.get(tank.name)
             depth = depth_of(tank_volumes(tank), held.volume) if held is not None and held.volume else None
             if depth is not None:
@@ -259,7 +259,7 @@ class Telling:
     def values(self, act: Act) -> dict[str, Any]:
         """An act as the template has it: its verb, its words, its figures; what does not apply is empty."""
         told: dict[str, Any] = dict.fromkeys(_EMPTY, "")
-        told |= {"verb": "", "parts": [], "why": self.why(act), "near": "yes" if act.section is None else "no"}
+        told |= {"verb": "", "parts": [], "why": self.why(act), "near": act.section is None}
         told |= self._own(act)
         if (one := act.section) is not None:
             told |= {"wall": wall_name(self.plan, one.surface), "part": one.number, "of": one.of}
@@ -390,8 +390,8 @@ class Telling:
         return ", ".join(f"{length}{f' of {name}' if self.several else ''}" for name, length in told.items())
 
     def _size(self, run: str) -> str:
-        orifice = getattr(self.runs[run].tip, "orifice", None)
-        return show(orifice, "bore", self.system) if isinstance(orifice, (int, float)) else ""
+        orifice = self.runs[run].tip.orifice
+        return show(orifice, "bore", self.system) if orifice is not None else ""
 
     def _hoses(self, run: str) -> str:
         names = [hose.name for hose in self.runs[run].hoses]
@@ -417,16 +417,16 @@ class Telling:
         amount, tanks = drawn(detail.volume, self.system, "up"), self.plan.input.rig.tanks
         # More than it holds goes in while it is drawn from.
         told["use"] = "drawn" if any(one.name == detail.into and one.volume < detail.volume for one in tanks) else ""
-        return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act)}
+        return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act) or ""}
 
     def _guard(self) -> str:
         return (self.plan.input.water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
 
-    def _gap(self, act: Act) -> str:
+    def _gap(self, act: Act) -> bool:
         """Whether an act is the first fill out of a tap with an air gap: its hose hangs above the rim."""
         taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
         first = next((one for one in taps if one.phase == "grounds"), None)
-        return "yes" if self._guard() == "air gap" and first is not None and first.id == act.id else ""
+        return self._guard() == "air gap" and first is not None and first.id == act.id
 
     def _sprayed_from(self, act: Act, vessel: str) -> bool:
         """Whether somebody else sprays out of a pail while it is filled."""
@@ -479,7 +479,7 @@ class Telling:
         return {
             "verb": "spray", "run": self._run(detail.run), "use": detail.use, "kind": detail.onto,
             "place": toward_place(detail.onto, self.reading), "seconds": gun_open(detail.seconds, side),
-            "amount": amount, "stays": self._stood(act, detail), "gap": self._runs_on(act, detail),
+            "amount": amount, "stays": self._stood(act, detail), "gap": self._runs_on(act, detail) or "",
         }  # fmt: skip
 
     def _stood(self, act: Act, detail: Spray) -> str:
@@ -490,10 +490,10 @@ class Telling:
         one = next(rows, None)
         return minutes_between(one.dwell_least, one.dwell_most) if one is not None else ""
 
-    def _runs_on(self, act: Act, detail: Spray) -> str:
+    def _runs_on(self, act: Act, detail: Spray) -> bool:
         """Whether a gun of a full line only runs on until the other one is done."""
         if detail.use != "line" or detail.onto != "ground" or not self.runs[detail.run].same_time:
-            return ""
+            return False
         before = takewhile(lambda one: one.id != act.id, self.procedure.acts)
         done = [one.detail for one in before if isinstance(one.detail, Join | Spray) and one.detail.run == detail.run]
-        return "yes" if done and isinstance(done[-1], Spray) else ""
+        return bool(done) and isinstance(done[-1], Spray)

@@ -32,7 +32,7 @@ from planner.packet.findings import (
 from planner.packet.sections.crew.card_mixes import in_short, mix_rows, mix_tiles, strongest
 from planner.packet.sections.facts import crew_of, emergency, facts
 from planner.packet.sections.hours import clock
-from planner.packet.sections.reading import Reading, spoken, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.water.tap import open_flow
@@ -67,9 +67,9 @@ def section(reading: Reading) -> Section | None:
     values = {
         "title": plan.title,
         "date": plan.input.date.isoformat() if plan.input.date else "",
-        "site": spoken(written(plan.input.job, "site", "address")),
+        "site": plan.input.job.site.address.strip(),
         "crew": crew_of(plan),
-        "bleach": "yes" if any(mix.chemical == BLEACH for mix in plan.mixes) else "no",
+        "bleach": any(mix.chemical == BLEACH for mix in plan.mixes),
         "runs": len(plan.runs),
         "off": "pump" if any(run.input.pump is not None for run in plan.runs) or not plan.runs else "tap",
         "handled": _handled(plan),
@@ -234,7 +234,6 @@ def _water(reading: Reading) -> Tile:
     water = plan.input.water
     fed = next((run.input for run in plan.runs if run.input.feed_tank is not None), None)
     tank = fed.feed_tank if fed is not None else None
-    volume = written(tank, "volume")
     lines: list[str] = []
     if water.source in ("tap", "hydrant"):
         flow = open_flow(plan.input)
@@ -246,11 +245,11 @@ def _water(reading: Reading) -> Tile:
             lines += [f"{water.source}, static,", "never tested"]
         if flow and water.static is not None:
             lines.append(f"static {gauge(water.static, system)}")
-        if tank is not None and isinstance(volume, (int, float)):
-            lines.append(f"{tank.name} tank {drawn(volume, system, 'down')}")
+        if tank is not None:
+            lines.append(f"{tank.name} tank {drawn(tank.volume, system, 'down')}")
         last = "bucket test on arrival" if not water.tested else bucket(flow or 0.0, system)
-    elif tank is not None and isinstance(volume, (int, float)):
-        number, unit = rounded(volume, "volume", system, "down")
+    elif tank is not None:
+        number, unit = rounded(tank.volume, "volume", system, "down")
         lines.append(f"{tank.name} tank, full")
         last = f"from {water.source}" if water.source != "tank" else "no tap on this job"
     else:
@@ -311,8 +310,8 @@ def accepted_blocks(reading: Reading) -> list[Block]:
 
 def letters(plan: JobPlan) -> list[Block]:
     """Says so where what may hold any letters has some the typeface has not got; names of things have none."""
-    site = written(plan.input.job, "site")
-    texts = [plan.title, *(spoken(written(site, key)) for key in ("address", "contact", "notes"))]
+    site = plan.input.job.site
+    texts = [plan.title, site.address, site.contact or "", site.notes or ""]
     texts += plan.input.day.crew.names if plan.input.day is not None and plan.input.day.crew is not None else ()
     if not any(loses(text) for text in texts):
         return []

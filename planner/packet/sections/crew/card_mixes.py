@@ -18,7 +18,7 @@ from planner.packet.sections.mixes import (
     today,
     wall_number,
 )
-from planner.packet.sections.reading import Reading, written
+from planner.packet.sections.reading import Reading
 from planner.plan.mix.model import MixPlan
 from planner.plan.model import JobPlan, RunPlan
 from planner.plan.water.tap import open_flow
@@ -113,15 +113,12 @@ def _water(reading: Reading) -> Tile:
     plan, system = reading.checked.plan, reading.system
     water = plan.input.water
     number, unit = in_all(plan.water.most, system)
-    tank = next(
-        (one for one in getattr(plan.input.rig, "tanks", ()) if getattr(one, "holds", None) in (None, "water")), None
-    )
+    tank = next((tank for tank in plan.input.rig.tanks if tank.holds in (None, "water")), None)
     if tank is None:
         tank = next((run.input.feed_tank for run in plan.runs if run.input.feed_tank is not None), None)
     lines = ["at most, in all;"]
-    size = written(tank, "volume")
-    if tank is not None and isinstance(size, (int, float)):
-        lines.append(f"{tank.name} tank {drawn(size, system, 'down')}")
+    if tank is not None:
+        lines.append(f"{tank.name} tank {drawn(tank.volume, system, 'down')}")
     if water.source in ("tap", "hydrant"):
         # As a bucket under it shows: a test with pressure left has less.
         flow = open_flow(plan.input)

@@ -46,7 +46,7 @@ def section(reading: Reading) -> Section | None:
         tank = run.input.feed_tank if run is not None else None
         if run is None or tank is None or run.input.premix or not table.dry or table.dry in dry:
             continue
-        if getattr(tank, "holds", None) in (None, "water"):
+        if tank.holds in (None, "water"):
             dry.add(table.dry)
             right += _dry(table, tank.name, system, len(runs) > 1)
     if not left and not right:
@@ -56,7 +56,7 @@ def section(reading: Reading) -> Section | None:
     beside: tuple[Block, ...] = (Two(left=tuple(left), right=tuple(right), split=(5, 7)),)
     places = {"tables": beside if left and right else tuple(left or right)}
     values = {
-        "marks": "yes" if _marked((*left, *right)) else "no",
+        "marks": _marked((*left, *right)),
         "worn": worn_values(plan, system),
         "strips": _strips(plan),
     }

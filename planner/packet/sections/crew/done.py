@@ -96,7 +96,7 @@ def section(reading: Reading) -> Section | None:
         "surfaces": (_surfaces(reading),) if plan.work and not _by_water_alone(plan) else (),
         "last": (_last(),),
     }
-    values = {"surfaces": "yes" if places["surfaces"] else "no"}
+    values = {"surfaces": bool(places["surfaces"])}
     return section_from("done", template("done"), values, places, role=role_of_second(reading))
 
 

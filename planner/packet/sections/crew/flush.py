@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.models.site import Near
 from planner.inputs.tables.chemicals import ACIDS, ALKALIS, BLEACH, lawn_of
 from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Section, Span, Spans, Text
 from planner.packet.sections.acts.acts import printing_of
 from planner.packet.sections.acts.streams import sheets_of
 from planner.packet.sections.mixes import on_the_wall, percent_of, pours, tank_name
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.wording import section_from
 from planner.plan.between.changes import purpose_of
 from planner.plan.between.flushing import LIFE, controls_of
@@ -36,11 +37,11 @@ def section(reading: Reading) -> Section | None:
     places: dict[str, tuple[Block, ...]] = {"acts": printing.blocks(acts), "stays": stays}
     values: dict[str, Any] = {
         "lines": [_line(name, reading, len(names) > 1) for name in names],
-        "stays": "yes" if stays else "no",
-        "flushed": "yes" if any(isinstance(act.detail, Spray) and act.phase == "flush" for act in acts) else "no",
+        "stays": bool(stays),
+        "flushed": any(isinstance(act.detail, Spray) and act.phase == "flush" for act in acts),
         "life": _life(plan),
-        "drain": "yes" if isinstance(written(plan.input.job, "near", "storm_drain"), (int, float)) else "no",
-        "lye": "yes" if any(lawn_of(flush.leaves) == "never" for flush in plan.flushes) else "no",
+        "drain": (plan.input.job.near or Near()).storm_drain is not None,
+        "lye": any(lawn_of(flush.leaves) == "never" for flush in plan.flushes),
         "control": _goes_to(plan),
     }
     return section_from("flush", template("flush"), values, places, role="lead")
@@ -59,17 +60,17 @@ def _line(name: str, reading: Reading, several: bool) -> dict[str, Any]:
     found = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
     return {
         "name": name if several else "",
-        "can": "yes" if all(part.volume is not None for part in parts) else "no",
+        "can": all(part.volume is not None for part in parts),
         "target": show(parts[0].target, "concentration", system, toward="down"),
-        "for_life": "yes" if found is not None and found.case == "for_life" else "no",
+        "for_life": found is not None and found.case == "for_life",
         "life_limit": show(plan.input.limits.get("residual_with_life", 0.0), "concentration", system, toward="down"),
         "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
     }
 
 
 def _life(plan: JobPlan) -> str:
-    near = written(plan.input.job, "near")
-    return " or ".join(f"the {spoken_name(name)}" for name in LIFE if written(near, name) is not None)
+    away = (plan.input.job.near or Near()).distances
+    return " or ".join(f"the {spoken_name(name)}" for name in LIFE if name in away)
 
 
 def _stays(reading: Reading) -> list[Spans]:
@@ -113,13 +114,13 @@ def values_of(number: int, change: ChangeFlush, plan: JobPlan, system: System) -
     agent = next((one for one in plan.neutralisers if one.purpose == purpose_of(change)), None)
     return {
         "number": number,
-        "can": "yes" if change.can else "no",
+        "can": change.can,
         "place": place_of(change),
         "held": " and ".join(spoken_name(leaves) for leaves in change.leaves),
         "comes": _comes(change),
         "tank": tank_name(tank.part) if tank is not None else "",
         "drained": _up(tank.drained, system) if tank is not None and tank.drained > 0.0 else "",
-        "together": "yes" if change.together else "no",
+        "together": change.together,
         "rinses": (tank.rinses or 0) - (1 if change.together else 0) if tank is not None else 0,
         "each": _up(tank.each, system) if tank is not None else "",
         "last": _up(tank.last, system) if tank is not None else "",
@@ -131,8 +132,8 @@ def values_of(number: int, change: ChangeFlush, plan: JobPlan, system: System) -
         "minutes": minutes(change.seconds),
         "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
         "target": show(target_of(change), "concentration", system, toward="down"),
-        "chlorine": "yes" if BLEACH in change.leaves else "no",
-        "ph": "yes" if _PH & set(change.leaves) else "no",
+        "chlorine": BLEACH in change.leaves,
+        "ph": bool(_PH & set(change.leaves)),
         "drains_to": change.drains_to,
         "agent": spoken_name(agent.agent) if agent is not None else "",
         "carry": weighed(agent.carry, system, "up") if agent is not None else "",
@@ -168,8 +169,8 @@ def hold_of(change: ChangeFlush, plan: JobPlan, system: System) -> tuple[str, st
         steps.append(f"{one['line']} through the line")
     steps.append(f"{one['minutes']} min in all")
     words = ", ".join(step for step in steps if step)
-    read = [f"chlorine strip {one['target']} or less"] if one["chlorine"] == "yes" else []
-    read += ["pH strip 6 to 8"] if one["ph"] == "yes" else []
+    read = [f"chlorine strip {one['target']} or less"] if one["chlorine"] else []
+    read += ["pH strip 6 to 8"] if one["ph"] else []
     return title, f"{words[:1].upper()}{words[1:]}; {', '.join(read) or 'clear, no foam'}?"
 
 

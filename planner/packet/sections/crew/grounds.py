@@ -43,17 +43,17 @@ def section(reading: Reading) -> Section | None:
         **let_go(reading),
         "agents": _agents(reading),
         "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
-        "apart": "yes" if len({one.of for one in plan.neutralisers}) > 1 else "no",
-        "lawn": "yes" if any(one.of not in NEVER_LAWN for one in plan.neutralisers) else "no",
+        "apart": len({one.of for one in plan.neutralisers}) > 1,
+        "lawn": any(one.of not in NEVER_LAWN for one in plan.neutralisers),
         "alkali": " and ".join(
             dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
         ).capitalize(),
-        "fizz": "yes" if any(one.of in ALKALIS and foams(one.of) for one in plan.neutralisers) else "no",
-        "neutralisers": "yes" if _carried(plan) else "no",
-        "thinned": "yes" if any(one.thin_to is not None for one in plan.neutralisers) else "no",
-        "bleach": "yes" if BLEACH in chemicals else "no",
-        "acid": "yes" if chemicals & set(ACIDS) else "no",
-        "mixed": "yes" if plan.mixes else "no",
+        "fizz": any(one.of in ALKALIS and foams(one.of) for one in plan.neutralisers),
+        "neutralisers": bool(_carried(plan)),
+        "thinned": any(one.thin_to is not None for one in plan.neutralisers),
+        "bleach": BLEACH in chemicals,
+        "acid": bool(chemicals & set(ACIDS)),
+        "mixed": bool(plan.mixes),
     }
     return section_from("grounds", template("grounds"), values, places, role=role_of_second(reading))
 
@@ -103,7 +103,7 @@ def _beds(reading: Reading) -> dict[str, str]:
     }
 
 
-def _agents(reading: Reading) -> list[dict[str, str]]:
+def _agents(reading: Reading) -> list[dict[str, str | bool]]:
     """Each agent in all, the lots that hold it, and what is not there and has to be bought."""
     plan, system = reading.checked.plan, reading.system
     return [
@@ -112,9 +112,9 @@ def _agents(reading: Reading) -> list[dict[str, str]]:
             "carry": weighed(one.carry, system, "up"),
             "lots": ", ".join(one.lots),
             "buy": weighed(one.buy, system, "up") if one.buy > 0.0 else "",
-            "acid": "yes" if one.against == "acid" else "no",
-            "alkali": "yes" if one.against == "alkali" else "no",
-            "weigh": "yes" if one.lots and one.on_hand is None else "no",
+            "acid": one.against == "acid",
+            "alkali": one.against == "alkali",
+            "weigh": bool(one.lots and one.on_hand is None),
             "warms": _warms(plan, one.rise, system),
         }
         for one in plan.agents
@@ -126,14 +126,14 @@ def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
     return warmer(rise, system) if rise is not None and rise > plan.input.limits["neutralise_warm"] else ""
 
 
-def _alone(reading: Reading) -> dict[str, str]:
+def _alone(reading: Reading) -> dict[str, str | bool]:
     """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
     one, *others = _carried(plan) or (None,)
     if one is None or others or one.thin_to is not None:
-        return {"one": "no"}
+        return {"one": False}
     return {
-        "one": "yes",
+        "one": True,
         # There is one mix, and its name is on every other page.
         "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
         "agent": spoken_name(one.agent),

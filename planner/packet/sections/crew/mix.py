@@ -55,11 +55,11 @@ def section(reading: Reading) -> Section | None:
     places |= {"acts": acts[:guarded], "pours": acts[guarded:]}
     known = {
         "mixes": values,
-        "drawn_first": next((value["number"] for value in values if value["drawn"] == "yes"), 0),
+        "drawn_first": next((value["number"] for value in values if value["drawn"]), 0),
         "off": _OFF[system],
         "mark": _MARK[system],
-        "stick": "yes" if any(value["stick"] == "yes" for value in values) else "no",
-        "several": "yes" if len(values) > 1 else "no",
+        "stick": any(value["stick"] for value in values),
+        "several": len(values) > 1,
     }
     return section_from("mix", template("mix"), known, places, role="lead")
 
@@ -75,14 +75,12 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         "number": number,
         "title": title,
         "kind": mix.kind,
-        "drawn": "yes" if drawn else "no",
+        "drawn": drawn,
         "device": mix.run.dosing.name if mix.run.dosing is not None else "",
         "soap": _soap_name(plan, mix),
         "soap_dose": show(mix.soap_share, "dose", system) if mix.soap_share > 0 else "",
         "share": show(mix.share or 0.0, "fraction", system, toward="down") if mix.kind == "metered" else "",
-        "stick": "yes"
-        if any(step.by_stick and step.what != "water" for one in mix.batches for step in one.additions)
-        else "no",
+        "stick": any(step.by_stick and step.what != "water" for one in mix.batches for step in one.additions),
         "bathed": " and ".join(bathed_before(plan, mix)),
         "comes_to": "",
         "warms": "",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.inputs.models.site import Near
 from planner.inputs.tables.chemicals import ACIDS, CHEMICALS
 from planner.packet.blocks import Block, Cell, Section, Span, Table, Ticks, WriteIn
 from planner.packet.sections.acts.streams import role_of_second
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.wording import section_from
 from planner.plan.between.flushing import controls_of, kept_from, kept_out, waters_of
 from planner.plan.model import JobPlan
@@ -31,11 +32,11 @@ _BOX = WriteIn(width=400, height=18)
 def section(reading: Reading) -> Section | None:
     """What is near; no page where only water is used and nothing is written of it."""
     plan = reading.checked.plan
-    given = written(plan.input.job, "near")
-    if plan.kind != "wash" or (not plan.mixes and given is None):
+    near = plan.input.job.near
+    if plan.kind != "wash" or (not plan.mixes and near is None):
         return None
     # Plain water may leave a downspout where it always does.
-    spouts = int(written(given, "downspouts") or 0) if plan.mixes else 0
+    spouts = (near.downspouts or 0) if near is not None and plan.mixes else 0
     places: dict[str, tuple[Block, ...]] = {
         "spouts": (_spouts(spouts, alone=role_of_second(reading) == "lead"),) if spouts else (),
         "near": (_near(reading),),
@@ -44,11 +45,11 @@ def section(reading: Reading) -> Section | None:
         **_outlets(plan, reading.system),
         "spouts": spouts,
         "more_spouts": max(spouts - _MOST_SPOUTS, 0),
-        "near": "yes" if _listed(plan) else "no",
-        "beds": "yes" if plan.beds is not None and plan.mixes else "no",
+        "near": bool(_listed(plan)),
+        "beds": bool(plan.beds is not None and plan.mixes),
         "controls": _controls(plan),
-        "mixed": "yes" if plan.mixes else "no",
-        "windows": "yes" if written(given, "open_windows") else "no",
+        "mixed": bool(plan.mixes),
+        "windows": near is not None and near.open_windows is True,
     }
     return section_from("near", template("near"), values, places)
 
@@ -82,9 +83,8 @@ def _spouts(count: int, *, alone: bool) -> Table:
 
 
 def _listed(plan: JobPlan) -> list[tuple[str, str, float, str]]:
-    near = written(plan.input.job, "near")
-    found = [(key, words, written(near, key), act) for key, words, act in _NEAR]
-    return [(key, words, distance, act) for key, words, distance, act in found if isinstance(distance, (int, float))]
+    away = (plan.input.job.near or Near()).distances
+    return [(key, words, away[key], act) for key, words, act in _NEAR if key in away]
 
 
 def _controls(plan: JobPlan) -> list[dict[str, str]]:
@@ -114,7 +114,7 @@ def _near(reading: Reading) -> Table:
         for key, words, distance, act in listed
     ]
     if not listed:
-        count = 1 if written(plan.input.job, "near") is not None else 3
+        count = 1 if plan.input.job.near is not None else 3
         rows = [(WriteIn(width=110, height=20), WriteIn(width=50, height=20), _BOX) for _ in range(count)]
         return Table(head=_HEAD, rows=tuple(rows), widths=(2.5, 1.7, 5.8))
     return Table(

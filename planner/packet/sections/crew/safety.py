@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeAlias
 
+from planner.inputs.models.day import Forecast
 from planner.inputs.models.gear import Pump
+from planner.inputs.models.rig import RigPower
+from planner.inputs.models.site import Access
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS, short_of
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import limit_rows
@@ -13,7 +16,7 @@ from planner.packet.blocks import Block, Cell, Section, Signs, Span, State, Tabl
 from planner.packet.findings import with_numbers
 from planner.packet.sections.crew.walk_round import has_roof
 from planner.packet.sections.mixes import lots_in, on_the_wall, today
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.wording import section_from
 from planner.plan.line.drift import wind_stop
 from planner.plan.mix.lookups import forbidden
@@ -44,11 +47,11 @@ def section(reading: Reading) -> Section | None:
         "aid": (aid_table(chemicals, reading.system),) if chemicals else (),
     }
     values = {
-        "mixed": "yes" if worn is not None else "no",
-        "meets": "yes" if meetings is not None else "no",
-        "wide": "yes" if meetings is not None and len(meetings.head) > _OF_ONE else "no",
-        "bleach": "yes" if BLEACH in chemicals else "no",
-        "handled": "yes" if chemicals else "no",
+        "mixed": worn is not None,
+        "meets": meetings is not None,
+        "wide": meetings is not None and len(meetings.head) > _OF_ONE,
+        "bleach": BLEACH in chemicals,
+        "handled": bool(chemicals),
     }
     return section_from("safety", template("safety"), values, places)
 
@@ -83,17 +86,16 @@ def hazard_basis(forms: Iterable[Form]) -> list[Block]:
 def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     """Which hazards of place and gear this job has, with what it has to say of them, the gravest first."""
     found: dict[str, dict[str, Value | str]] = {}
-    access, rig = written(plan.input.job, "access"), plan.input.rig
-    wires = written(access, "power_line")
-    if isinstance(wires, (int, float)):
-        found["power_line"] = {"distance": Value(wires, "length")}
+    access, power = plan.input.job.access or Access(), plan.input.rig.power or RigPower()
+    if access.power_line is not None:
+        found["power_line"] = {"distance": Value(access.power_line, "length")}
     else:
         found["wires_unknown"] = {}
     if has_roof(plan):
         found["roof"] = {}
-    if written(access, "ladder") is not None or written(access, "on_ladder"):
+    if access.ladder is not None or access.on_ladder:
         found["ladder"] = {}
-    if written(access, "on_ladder"):
+    if access.on_ladder:
         found["gun_on_ladder"] = {}
     found |= _pumps(plan)
     if _live(plan):
@@ -102,12 +104,12 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     present = [one for one in CHEMICALS.values() if one.name in chemicals]
     found |= {key: {} for one in present if (key := one.people.fumes)}
     found |= {key: {} for one in present if (key := one.people.spill)}
-    if plan.mixes or has_roof(plan) or written(access, "on_ladder"):
+    if plan.mixes or has_roof(plan) or access.on_ladder:
         found["wind"] = _wind(plan)
     found |= weather_keys(plan)
-    if written(access, "slope") == "steep":
+    if access.slope == "steep":
         found["slope"] = {}
-    if written(rig, "power", "generator") or any(_engine(run.input.pump) for run in plan.runs):
+    if power.generator or any(_engine(run.input.pump) for run in plan.runs):
         found["exhaust"] = {}
     if _heavy_drum(plan):
         found["drum"] = {}
@@ -148,28 +150,25 @@ def _engine(pump: Pump | None) -> bool:
 
 def _live(plan: JobPlan) -> bool:
     """True where mains current or a generator's is about."""
-    if written(plan.input.rig, "power", "generator") or written(plan.input.rig, "power", "breaker"):
+    power = plan.input.rig.power or RigPower()
+    if power.generator or power.breaker:
         return True
-    motors = [written(run.input.pump, "motor") for run in plan.runs]
-    return any(motor is not None and on_mains(written(motor, "volts")) for motor in motors)
+    pumps = [run.input.pump for run in plan.runs if run.input.pump is not None]
+    return any(pump.motor is not None and on_mains(pump.motor.volts) for pump in pumps)
 
 
 def _heavy_drum(plan: JobPlan) -> bool:
     """Whether a mix is drawn from a container that nobody lifts."""
     used = {name for mix in plan.mixes for name in lots_in(mix)}
-    sizes = []
-    for lot in plan.input.lots:
-        volume = written(lot, "container", "volume")
-        if lot.name in used and isinstance(volume, (int, float)):
-            sizes.append(float(volume))
-    return max(sizes, default=0.0) > default("one_lifts")
+    drums = [lot.container for lot in plan.input.lots if lot.name in used and lot.container is not None]
+    return max((drum.volume or 0.0 for drum in drums), default=0.0) > default("one_lifts")
 
 
 def weather_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     """Heat and cold, where the day's forecast passes their limits."""
-    forecast = plan.input.day.forecast if plan.input.day is not None else None
+    forecast = (plan.input.day.forecast if plan.input.day is not None else None) or Forecast()
     limits, found = plan.input.limits, {}
-    high, low = written(forecast, "high"), written(forecast, "low")
+    high, low = forecast.high, forecast.low
     if high is not None and high > limits.get("heat_caution", float("inf")):
         found["heat"] = {"temperature": Value(high, "temperature")}
     if low is not None and low < limits.get("freeze_caution", 0.0):

@@ -54,8 +54,8 @@ def section(reading: Reading) -> Section | None:
             places["leave"] = printing.blocks(sheets.flush)
     places["acts"] = headed(acts)
     values = {
-        "steps": "yes" if acts else "no",
-        "whole": "yes" if whole else "no",
+        "steps": bool(acts),
+        "whole": whole,
         "tap": reading.checked.plan.input.water.source,
         **(ways(reading) if whole else {}),
         "changes": [values_of(n, change, plan, system) for n, change in enumerate(plan.changes, start=1)],
@@ -124,7 +124,7 @@ def _values(number: int, run: RunPlan, reading: Reading) -> dict[str, Any]:
     return {
         "number": number,
         "name": run.name,
-        "tells": "yes" if _tells(number, reading.checked.plan) and not small else "no",
+        "tells": _tells(number, reading.checked.plan) and not small,
         "pump": given.pump.name if given.pump is not None else "",
         "gauge_closed": gauge(closed, system) if closed is not None else "",
         "closed_most": _closed_most(run, reading),

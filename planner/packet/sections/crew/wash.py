@@ -45,10 +45,10 @@ def section(reading: Reading) -> Section | None:
         "wall": picture, "states": (state,) if state is not None else (), "acts": wash_blocks(printing, sheets),
     }  # fmt: skip
     values: dict[str, Any] = {
-        "mixed": "yes" if mixed else "no",
-        "drawn": "yes" if picture else "no",
-        "dwells": "yes" if any(one.dwell_most > 0 for one in plan.work) else "no",
-        "rinsed": "yes" if any(one.rinse != "leave" for one in plan.input.surfaces) else "no",
+        "mixed": bool(mixed),
+        "drawn": bool(picture),
+        "dwells": any(one.dwell_most > 0 for one in plan.work),
+        "rinsed": any(one.rinse != "leave" for one in plan.input.surfaces),
         "trim": _trim(reading),
         **ways(reading),
     }
@@ -63,7 +63,7 @@ def _trim(reading: Reading) -> str:
     return ", ".join(dict.fromkeys(names))
 
 
-def ways(reading: Reading) -> dict[str, str]:
+def ways(reading: Reading) -> dict[str, str | bool]:
     """Which way a wall is worked, and the company's limits of wind.
 
     The lower stop where the mix is strong, or a roof or ladder is worked from.
@@ -76,10 +76,8 @@ def ways(reading: Reading) -> dict[str, str]:
 
     within = limits.get("trim_rinse_within")
     return {
-        "glass": "yes"
-        if any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces)
-        else "no",
-        "flat": "yes" if all(one.row.get("family") == "flat" for one in plan.input.surfaces) else "no",
+        "glass": any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces),
+        "flat": all(one.row.get("family") == "flat" for one in plan.input.surfaces),
         "wind": speed("wind_caution"),
         "gust": speed("gust_caution"),
         "wind_stop": speed(wind_stop(plan)),

@@ -13,7 +13,7 @@ from planner.packet.pages.style import MEASURE
 from planner.packet.sections.mixes import band_of, known_from, today
 from planner.packet.sections.owner.closest import closest, closest_table
 from planner.packet.sections.owner.sums import chemical_column, time_column, water_column
-from planner.packet.sections.reading import Reading, template, written
+from planner.packet.sections.reading import Reading, template
 from planner.packet.sections.told import along_told, level_told, meeting_told
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan, RunPlan
@@ -208,8 +208,7 @@ def _bench(plan: JobPlan, system: System) -> list[tuple[str, str, str]]:
     if yard is not None and yard.test is not None:
         told = told_by(yard.test.found, yard.test.of)
         share = show(yard.test.before.share, "fraction", system, toward="down")
-        worn = written(yard.pump, "condition") or 1.0
-        known = "condition in the rig" if worn < 1.0 else "no wear is recorded"
+        known = "condition in the rig" if yard.pump.condition < 1.0 else "no wear is recorded"
         known = f"its {told.by}, in the job" if told is not None else known
         by = _checked_by(plan, gauge_closed="gauge", bucket="bucket", throw="throw paced out")
         name = f"{yard.pump.name[:1].upper()}{yard.pump.name[1:]}"

@@ -176,12 +176,12 @@ def time_column(reading: Reading) -> tuple[Block, ...]:
 
 
 def _priced(plan: JobPlan) -> bool:
-    return plan.input.company.pay is not None or getattr(plan.input.job, "price", None) is not None
+    return plan.input.company.pay is not None or plan.input.job.price is not None
 
 
 def _pay(plan: JobPlan, worked: float) -> list[_Row]:
     rows = []
-    price: float | None = getattr(plan.input.job, "price", None)
+    price = plan.input.job.price
     if price is not None:
         rows.append(("price", _money(plan, price)))
     if plan.input.company.pay is not None and worked > 0.0:
@@ -191,7 +191,7 @@ def _pay(plan: JobPlan, worked: float) -> list[_Row]:
 
 def _after(plan: JobPlan, worked: float) -> _Row | None:
     """What pay and stock leave of the price; None unless all of them are written."""
-    price: float | None = getattr(plan.input.job, "price", None)
+    price = plan.input.job.price
     pay, cost = plan.input.company.pay, stock_cost(plan)
     if price is None or pay is None or cost is None or worked <= 0.0:
         return None

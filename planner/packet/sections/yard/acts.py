@@ -18,7 +18,7 @@ from planner.packet.sections.acts.folding import Fold
 from planner.packet.sections.acts.framing import cautions_of
 from planner.packet.sections.acts.streams import procedure_of
 from planner.packet.sections.acts.values import Telling, place_words
-from planner.packet.sections.reading import Reading, let_go, template, written
+from planner.packet.sections.reading import Reading, let_go, template
 from planner.packet.sections.yard.safety import held_wear, left_to_steps, wear_words
 from planner.packet.wording import section_from
 from planner.plan.model import JobPlan
@@ -113,7 +113,7 @@ class YardTelling(Telling):
 
     @cached_property
     def _of_pump(self) -> Mapping[str, str]:
-        yard, unloader = self.yard, written(self.yard.pump, "unloader")
+        yard, unloader = self.yard, self.yard.pump.unloader
         kind = yard.pump.of_kind
         count = f"{yard.stages} of them" if yard.stages else "counted"
         replaced = f": {', '.join(yard.replace)}" if yard.replace else ""
@@ -307,7 +307,7 @@ class YardPrinting(Printing):
         if len(acts) < 2 or not isinstance(block, Step):
             return block
         source = _pails([act.detail.source.partition(" ")[2] for act in acts if isinstance(act.detail, Drain)])
-        (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": "no"}])
+        (step,) = self.worded([dict(self.values(acts[0])) | {"source": source, "each": False}])
         return replace(step, caution=block.caution, acts=tuple(act.id for act in acts))
 
     def _pails_of(self, block: Block) -> list[Act]:
@@ -378,10 +378,10 @@ class YardPrinting(Printing):
             "part": detail.what if isinstance(detail, Soak) else "",
             "phase": act.phase,
             "vessel": vessel.partition(" ")[0],
-            "wiped": "yes" if self._wipes(act) else "no",
+            "wiped": self._wipes(act),
             "what": act.expect.what if act.expect is not None else "",
-            "first": "no" if heard or not yard.pump.of_kind.stages else "yes",
-            "built": "yes" if built else "no",
+            "first": yard.pump.of_kind.stages and not heard,
+            "built": bool(built),
             "against": self._against(detail.lot) if isinstance(detail, Neutralise) else "",
             **place,
         }
@@ -435,10 +435,10 @@ def _test_values(reading: Reading, yard: YardPlan) -> dict[str, Any]:
     test, limits, system = yard.test, reading.checked.plan.input.limits, reading.system
     angle = test.after.angle if test is not None else None
     return {
-        "pierces": "yes" if yard.pump.of_kind.pierces else "no",
-        "acid": "yes" if yard.bath is not None else "no",
+        "pierces": yard.pump.of_kind.pierces,
+        "acid": yard.bath is not None,
         "angle": f"{round(math.degrees(angle))}" if angle is not None else "",
-        "shaft": "yes" if "bench_shaft" in left_to_steps(reading.checked.plan, yard) else "no",
+        "shaft": "bench_shaft" in left_to_steps(reading.checked.plan, yard),
         "tip_height": show(test.run.tip_height, "length", system) if test is not None else "",
         "bypass": show(shut_most(limits, yard.pump, None), "time", system, toward="down")
         if yard.pump.of_kind.relief == "unloader"
@@ -458,18 +458,18 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
         "stock_dip": _dip(stock, system, "down") if len(given) == 1 else "",
         "warms": warmer(bath.acid.rise_high, system) if bath.acid else "",
         "soak": minutes(bath.soak, "down"),
-        "inside": "no" if yard.parts.nothing_inside else "yes",
-        "stainless": "yes" if any(part.fate == "pits" for part in yard.parts.out) else "no",
+        "inside": not yard.parts.nothing_inside,
+        "stainless": any(part.fate == "pits" for part in yard.parts.out),
         "passes": f"{bath.passes}",
         "wipe_least": minutes(bath.wipe[0], "down") if bath.wipe is not None else "",
         "wipe_most": minutes(bath.wipe[1], "down") if bath.wipe is not None else "",
         "rinse_with": capital(spoken_name(bath.rinse_with)),
-        "rust": "yes" if bath.capacity is None else "no",
+        "rust": bath.capacity is None,
         "capacity": weighed(bath.capacity, system, "down") if bath.capacity is not None else "",
         "spent": weighed(bath.spent, system, "down") if bath.spent is not None else "",
         "spent_ph": f"{bath.spent_ph:g}",
         "metals": spelled(" and ".join(part.material for part in yard.parts.out), system),
-        "written": "yes" if yard.parts.written else "no",
+        "written": yard.parts.written,
         "unknown": " and ".join(yard.parts.unknown),
         "free": _dip(bath.free, system, "down") if bath.free is not None and bath.free > 0.0 else "",
         "end_key": ends.agent if ends is not None else "",

@@ -88,13 +88,13 @@ def front(reading: Reading) -> Section | None:
         "stages": (stages(yard),) if apart else (),
     }
     values: dict[str, Any] = {
-        "acid": "yes" if yard.bath is not None else "no",
-        "chemical": "yes" if places["never"] else "no",
-        "signs": "yes" if places["signs"] else "no",
-        "opened": "yes" if apart else "no",
-        "lined": "yes" if shown is not None else "no",
+        "acid": yard.bath is not None,
+        "chemical": bool(places["never"]),
+        "signs": bool(places["signs"]),
+        "opened": apart,
+        "lined": shown is not None,
         "wear": held_wear(yard),
-        "rebuild": "yes" if "rebuild" in yard.works or yard.replace else "no",
+        "rebuild": bool("rebuild" in yard.works or yard.replace),
     }
     places["apart"] = _of_kind("apart", yard.pump.of_kind.apart, values)
     return _page("yard_test", values, places)
@@ -218,9 +218,9 @@ def bath(reading: Reading) -> Section | None:
     }
     values = {
         "name": bath_name(one),
-        "drawn": "yes" if picture is not None else "no",
-        "wiped": "yes" if one.wipe is not None and one.passes else "no",
-        "shaft": "yes" if yard.pump.of_kind.stages else "no",
+        "drawn": picture is not None,
+        "wiped": bool(one.wipe is not None and one.passes),
+        "shaft": yard.pump.of_kind.stages,
     }
     return _page("yard_bath", values, places)
 

@@ -11,7 +11,7 @@ from planner.inputs.tables.defaults import default
 from planner.packet.blocks import Block, Cell, Signs, Span, State, Table
 from planner.packet.sections.crew.safety import Form, aid_table, hazard_table, weather_keys
 from planner.packet.sections.mixes import today
-from planner.packet.sections.reading import Reading, written
+from planner.packet.sections.reading import Reading
 from planner.plan.model import JobPlan, Value
 from planner.plan.road.power import on_mains
 from planner.plan.yard.flush import seen_of
@@ -110,8 +110,7 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
     test, pump = yard.test, yard.pump
     worst = max((point.closed or 0.0 for point in (test.before, test.after)), default=0.0) if test is not None else 0.0
     if worst >= default("through_skin") or pump.of_kind.pierces:
-        unloader = written(pump, "unloader")
-        pressure = max(worst, unloader if isinstance(unloader, (int, float)) else 0.0)
+        pressure = max(worst, pump.unloader or 0.0)
         found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
     # Of bleach in a pump that is to lie in acid its own row speaks.
     if set(yard.handled) - ({BLEACH} if yard.bath is not None else set()):
@@ -128,8 +127,8 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
         found |= {"bath_hydrogen": {}, _ends_by(yard.bath): {}}
     if yard.opened and pump.of_kind.shaft:
         found |= {"bench_shaft": {}, "bench_lift": {}}
-    motor = written(pump, "motor")
-    if motor is not None and on_mains(written(motor, "volts")):
+    motor = pump.motor
+    if motor is not None and on_mains(motor.volts):
         found["shock"] = {}
     if pump.of_kind.driven_by == "engine" and motor is None:
         found["exhaust"] = {}
