@@ -13,7 +13,7 @@ from planner.inputs.tables.chemicals import SOAP
 from planner.plan.model import JobPlan
 from planner.plan.procedure.totals import JugTest
 from planner.units import System
-from planner.words.measures import Row, printed, row_of, side_of, steps_of, told
+from planner.words.measures import Row, as_read, printed, row_of, side_of, steps_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +56,7 @@ def rest(
     least, highest = steps_of((whole - between[1]) / step, "up"), steps_of((whole - between[0]) / step, "down")
     # Nobody reads a jug closer than to its mark, but one that did not go down at all is never in order.
     low, high = max(min(least, left - 1), 0), max(min(max(highest, left + 1), most - 1), left)
-    shown = [told(steps * row.step, row) for steps in (left, low, high)]
+    shown = [as_read(steps * row.step, row) for steps in (left, low, high)]
     return JugRest(
         number=shown[0], unit=row.unit, low=shown[1], high=shown[2],
         value=left * step, between=(low * step, high * step),

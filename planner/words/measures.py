@@ -78,7 +78,7 @@ def rounded(
     row, steps = _row(value if like is None else like, quantity, system, toward)
     if like is not None:
         steps = steps_of(value / (row.one * float(row.step)), toward)
-    return told(steps * row.step, row), row.unit
+    return as_read(steps * row.step, row), row.unit
 
 
 def _row(value: float, quantity: str, system: System, toward: Toward) -> tuple[Row, int]:
@@ -107,7 +107,7 @@ def one_step(value: float, quantity: str, system: System) -> float:
     return row.one * float(row.step)
 
 
-def told(number: Fraction, row: Row) -> str:
+def as_read(number: Fraction, row: Row) -> str:
     """A number of a row's unit as a hand reads it: in common fractions of gallons, else in decimals."""
     if row.unit in _RULED:
         sign, (whole, part) = "-" * (number < 0), divmod(abs(number), 1)

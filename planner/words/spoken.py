@@ -53,14 +53,14 @@ def for_crew(checked: CheckedJob) -> CheckedJob:
     if not any(one.side for one in plan.input.surfaces):
         return checked
 
-    def told(value: Value | str) -> Value | str:
+    def called(value: Value | str) -> Value | str:
         if not isinstance(value, str):
             return value
         whole = wall_name(plan, value)
         return whole if whole != value else ", ".join(wall_name(plan, name) for name in value.split(", "))
 
     findings = tuple(
-        replace(one, values={key: told(value) if key in _SURFACES else value for key, value in one.values.items()})
+        replace(one, values={key: called(value) if key in _SURFACES else value for key, value in one.values.items()})
         for one in checked.findings
     )
     return replace(checked, findings=findings)

@@ -107,7 +107,7 @@ def parse_tree(data: bytes, file: str, loader: Any = _Loader) -> Tree:
         root = None
     elif root is None and not reading.faults:
         reading.fault("file.empty", "the file is empty", "write its keys or remove it", reading.where(1, 1))
-    return Tree(file=file, root=root, faults=reading.told(), refused=frozenset(reading.refused))
+    return Tree(file=file, root=root, faults=reading.all_faults(), refused=frozenset(reading.refused))
 
 
 def _yaml_fault(reading: Reading, error: yaml.YAMLError) -> None:

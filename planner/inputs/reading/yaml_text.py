@@ -44,7 +44,7 @@ class Reading:
         else:
             self.untold += 1
 
-    def told(self) -> tuple[Fault, ...]:
+    def all_faults(self) -> tuple[Fault, ...]:
         """The faults, and how many more there are."""
         if not self.untold:
             return tuple(self.faults)

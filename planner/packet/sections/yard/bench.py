@@ -49,7 +49,7 @@ def with_boxes(
     printed: list[str] = []
     waiting: list[Step] = []
 
-    def told() -> None:
+    def end_table() -> None:
         """What has been gathered, as one table, and the steps that no reading came after."""
         if rows:
             made.append(_readings([*rows, *bare], printed, _head(when, yard, made)))
@@ -68,9 +68,9 @@ def with_boxes(
                 printed += [one for step in waiting for one in step.acts]
                 waiting.clear()
             continue
-        told()
+        end_table()
         made.append(block)
-    told()
+    end_table()
     if bare:
         at = next((n for n, block in enumerate(made) if isinstance(block, Hold)), len(made))
         made.insert(at, _readings(bare, [], _head(when, yard, [])))
