@@ -59,27 +59,29 @@ def time_day(plan: JobPlan) -> Iterator[Finding]:
 
 def day_findings(jobs: Sequence[CheckedJob]) -> tuple[Finding, ...]:
     """What is found of a day as a whole: how long it is when the last of its jobs is done."""
-    ends = [one for job in jobs for one in job.findings if one.code == "time.day" and one.level != "none"]
-    return tuple(replace(one, about="day") for one in ends[-1:])
+    ends = [
+        finding for job in jobs for finding in job.findings if finding.code == "time.day" and finding.level != "none"
+    ]
+    return tuple(replace(finding, about="day") for finding in ends[-1:])
 
 
 @check("wall.dwell")
 def wall_dwell(plan: JobPlan) -> Iterator[Finding]:
     """Each wall whose mix would stand too long, whatever the size of its sections; the plan has tried them."""
     where = {surface.name: surface.where for surface in plan.input.surfaces}
-    for one in plan.procedure_misfits:
+    for misfit in plan.procedure_misfits:
         yield Finding(
             code="wall.dwell",
-            about=one.surface,
+            about=misfit.surface,
             level="stop",
             case="too_long",
             values={
-                "surface": one.surface,
-                "shortest": Value(one.shortest, "time"),
-                "bound": Value(one.bound, "time"),
-                "least": Value(one.least, "time"),
+                "surface": misfit.surface,
+                "shortest": Value(misfit.shortest, "time"),
+                "bound": Value(misfit.bound, "time"),
+                "least": Value(misfit.least, "time"),
             },
-            where=where.get(one.surface, plan.where),
+            where=where.get(misfit.surface, plan.where),
         )
     if not plan.procedure_misfits:
         stands = any(work.dwell_bound > 0.0 for work in plan.work)
@@ -285,14 +287,14 @@ def site_alone(plan: JobPlan) -> Iterator[Finding]:
 @check("crew.guns")
 def crew_guns(plan: JobPlan) -> Iterator[Finding]:
     """Runs sprayed at once have two guns that work in step; the plan has tried."""
-    for one in plan.guns_misfits:
+    for guns_misfit in plan.guns_misfits:
         yield Finding(
             code="crew.guns",
-            about=one.runs[0],
+            about=guns_misfit.runs[0],
             level="stop",
-            case=one.why if one.about or one.why != "walls" else "counts",
-            values={"runs": " and ".join(one.runs), "about": one.about},
-            where=next((run.where for run in plan.input.runs if run.name == one.runs[0]), plan.where),
+            case=guns_misfit.why if guns_misfit.about or guns_misfit.why != "walls" else "counts",
+            values={"runs": " and ".join(guns_misfit.runs), "about": guns_misfit.about},
+            where=next((run.where for run in plan.input.runs if run.name == guns_misfit.runs[0]), plan.where),
         )
     if not plan.guns_misfits:
         level: Level = "ok" if any(run.input.same_time for run in plan.runs) else "none"

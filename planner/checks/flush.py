@@ -133,12 +133,12 @@ def _between(plan: JobPlan) -> Iterator[Finding]:
             case = "between_bath" if part in bathed_before(plan, mix) else "between"
             yield _asked(part, earlier, mix.chemical, case, mix.where)
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
-    for one in line_meetings(around, {}):
-        known = one.kind == "rinse" and one.answer.stops and (one.place, one.second) not in met
-        if known and not ((one.place, one.first) in now and one.place in plan.found.unflushed):
-            met.add((one.place, one.second))
-            where = one.mix.where if one.mix is not None else plan.where
-            yield _asked(one.place, one.first, one.second, "between_water", where)
+    for meeting in line_meetings(around, {}):
+        known = meeting.kind == "rinse" and meeting.answer.stops and (meeting.place, meeting.second) not in met
+        if known and not ((meeting.place, meeting.first) in now and meeting.place in plan.found.unflushed):
+            met.add((meeting.place, meeting.second))
+            where = meeting.mix.where if meeting.mix is not None else plan.where
+            yield _asked(meeting.place, meeting.first, meeting.second, "between_water", where)
 
 
 def _asked(part: str, held: str, chemical: str, case: str, where: Where) -> Finding:

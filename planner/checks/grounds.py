@@ -29,7 +29,7 @@ def _harsh(plan: JobPlan) -> str | None:
     """Which of this job's waters may not run off: acid, or flatwork's."""
     if any(mix.chemical in ACIDS for mix in plan.mixes):
         return "acid"
-    if any(_hazardous(plan, one) for one in _rows(plan)):
+    if any(_hazardous(plan, runoff) for runoff in _rows(plan)):
         return "caustic"
     return "flatwork" if _flat(plan) else None
 
@@ -51,12 +51,14 @@ def _hazardous(plan: JobPlan, one: SurfaceRunoff) -> bool:
 def _control(plan: JobPlan, place: str) -> tuple[bool, dict[str, Value | str]]:
     """Whether what is written keeps the runoff from a place, with its words, and which kinds would."""
     fit = kept_out(plan.input, place, waters_of(plan))
-    told: dict[str, Value | str] = {"control": ", ".join(one.says for one in fit)}
+    told: dict[str, Value | str] = {"control": ", ".join(control.says for control in fit)}
     if not fit:
-        able = [one for one in controls().values() if all(one.holds(place, water) for water in waters_of(plan))]
-        told["kinds"] = " or ".join(f"`{one.kind}`" for one in able)
+        able = [
+            control for control in controls().values() if all(control.holds(place, water) for water in waters_of(plan))
+        ]
+        told["kinds"] = " or ".join(f"`{control.kind}`" for control in able)
     if controls_of(plan.input) and not fit:
-        told["misfit"] = ", ".join(one.says for one in controls_of(plan.input))
+        told["misfit"] = ", ".join(control.says for control in controls_of(plan.input))
     return bool(fit), told
 
 
@@ -64,20 +66,20 @@ def _foot(plan: JobPlan, life: bool = False) -> dict[str, Value | str]:
     """The strongest the runoff is at the foot of any wall: of chlorine, and how often what life bears; pH of acid."""
     rows = _rows(plan)
     told: dict[str, Value | str] = {}
-    chlorine = [one for one in rows if one.times_acute is not None]
+    chlorine = [runoff for runoff in rows if runoff.times_acute is not None]
     if chlorine:
         worst = max(chlorine, key=lambda one: one.strength or 0.0)
         if life:
             told["times"] = Value(worst.times_acute or 0.0, "number")
         else:
             told["foot"] = Value(worst.strength or 0.0, "grams")
-    acid = [one.ph for one in rows if one.ph is not None and one.chemical in ACIDS]
+    acid = [runoff.ph for runoff in rows if runoff.ph is not None and runoff.chemical in ACIDS]
     if acid:
         told["ph"] = Value(min(acid), "number")
-    alkali = [one for one in rows if one.ph is not None and one.chemical not in ACIDS]
+    alkali = [runoff for runoff in rows if runoff.ph is not None and runoff.chemical not in ACIDS]
     if alkali:
-        told["ph_high"] = Value(max(one.ph or 0.0 for one in alkali), "number")
-        told["ph_first"] = Value(max(ph_of(one.chemical, one.first) or 0.0 for one in alkali), "number")
+        told["ph_high"] = Value(max(runoff.ph or 0.0 for runoff in alkali), "number")
+        told["ph_first"] = Value(max(ph_of(runoff.chemical, runoff.first) or 0.0 for runoff in alkali), "number")
     return told
 
 
@@ -129,7 +131,7 @@ def runoff_water_life(plan: JobPlan) -> Iterator[Finding]:
             level, case = "ok", "controlled"
         elif plan.mixes and under(distance, reach):
             level, case = "stop", "within"
-        elif any(_hazardous(plan, one) for one in _rows(plan)):
+        elif any(_hazardous(plan, runoff) for runoff in _rows(plan)):
             level, case = "stop", "waste"
         yield Finding(
             code="runoff.water_life",

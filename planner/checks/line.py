@@ -272,7 +272,7 @@ def _to_the_switch(plan: JobPlan, run: RunPlan) -> float | None:
 @check("pump.wear")
 def pump_wear(plan: JobPlan) -> Iterator[Finding]:
     """What is left of a new pump's head, as throw, gauge and bucket have shown it, a yard job of this day too."""
-    told = {one.run.name: one for one in worn_runs(plan)}
+    told = {worn_run.run.name: worn_run for worn_run in worn_runs(plan)}
     limit = plan.input.limits["pump_condition"]
     for run in plan.runs:
         pump = run.input.pump

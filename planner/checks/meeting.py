@@ -30,7 +30,9 @@ from planner.plan.water.plain_water import foul_feeds, kept_for
 from planner.plan.yard.held import by_setup
 
 _NEVER_LEFT: Final = frozenset(
-    one.name for one in CHEMICALS.values() if one.kind in ("acid", "alkali", "peroxide") and one.lawn != "harmless"
+    chemical.name
+    for chemical in CHEMICALS.values()
+    if chemical.kind in ("acid", "alkali", "peroxide") and chemical.lawn != "harmless"
 )
 """What is always rinsed off a wall, whatever a roof's bleach may do (common practice, no source)."""
 
@@ -70,8 +72,8 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
         yield from told or [mix_finding("mix.surface", mix, "ok", "ok")]
         unsaid = _unsaid(plan, mix) if spoils(mix.chemical) else []
         if unsaid:
-            one = mix_finding("mix.surface", mix, "caution", "gear_unsaid", parts=", ".join(unsaid))
-            yield replace(one, about=f"{mix.name}, gear")
+            finding = mix_finding("mix.surface", mix, "caution", "gear_unsaid", parts=", ".join(unsaid))
+            yield replace(finding, about=f"{mix.name}, gear")
     yield from bench.surface(plan)
 
 
@@ -89,7 +91,7 @@ def _unsaid(plan: JobPlan, mix: MixPlan) -> list[str]:
 def _gear(plan: JobPlan, mix: MixPlan, strongest: float) -> Iterator[tuple[str, str, float]]:
     """Each material that is wetted on the rig, where, and how strong what wets it is [kg/m3]."""
     for where, words, holds in _touched(plan, mix, strongest):
-        yield from ((where, one, holds) for one in words)
+        yield from ((where, word, holds) for word in words)
 
 
 def _touched(plan: JobPlan, mix: MixPlan, strongest: float) -> Iterator[tuple[str, tuple[str, ...], float]]:
@@ -140,7 +142,7 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     """Any two things of this job, or of what was there before it, that must not meet."""
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
-    found = [finding for one in meetings(around, cleared) if (finding := _finding_of(plan, one)) is not None]
+    found = [finding for meeting in meetings(around, cleared) if (finding := _finding_of(plan, meeting)) is not None]
     found += [
         *_on_one_wall(plan),
         *_dedicated(plan),
@@ -211,7 +213,9 @@ def _level(plan: JobPlan, meeting: Meeting) -> tuple[Level, str]:
 def _rinsed_off(plan: JobPlan, meeting: Meeting) -> bool:
     """Whether a strip is written for every wall of the mix that had the other today; how it reads is told for each."""
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
-    read = {one.surface for one in around.walls if one.chemical == meeting.first and one.strip is not None}
+    read = {
+        on_wall.surface for on_wall in around.walls if on_wall.chemical == meeting.first and on_wall.strip is not None
+    }
     return meeting.mix is not None and set(meeting.mix.surfaces) <= read
 
 
@@ -252,7 +256,7 @@ def may_follow(answer: Answer) -> bool:
 def _on_one_wall(plan: JobPlan) -> Iterator[Finding]:
     """Two chemicals written for one wall: the first is planned, so the job is held until they are two jobs."""
     uses = [use for use in plan.input.chemicals if use.chemical != SOAP]
-    everywhere = {one.stock for one in plan.input.job.chemicals or () if one.surfaces is None}
+    everywhere = {use.stock for use in plan.input.job.chemicals or () if use.surfaces is None}
     for first, second in combinations(uses, 2):
         walls = [name for name in first.surfaces if name in second.surfaces]
         if first.chemical == second.chemical or not walls:
@@ -277,11 +281,15 @@ def _on_one_wall(plan: JobPlan) -> Iterator[Finding]:
 
 def _foul_feeds(plan: JobPlan, cleared: Cleared) -> Iterator[Finding]:
     """Runs whose plain water comes out of a tank that does not surely hold any."""
-    for one in foul_feeds(plan.input, plan.found, cleared):
-        values: dict[str, Value | str] = {"run": one.run.name, "place": one.tank, "other": one.held.replace("_", " ")}
+    for foul_feed in foul_feeds(plan.input, plan.found, cleared):
+        values: dict[str, Value | str] = {
+            "run": foul_feed.run.name,
+            "place": foul_feed.tank,
+            "other": foul_feed.held.replace("_", " "),
+        }
         yield Finding(
-            code="mix.reaction", about=one.run.name, level="stop", case=f"feed_{one.why}", values=values,
-            where=one.run.where,
+            code="mix.reaction", about=foul_feed.run.name, level="stop", case=f"feed_{foul_feed.why}", values=values,
+            where=foul_feed.run.where,
         )  # fmt: skip
 
 
@@ -333,17 +341,19 @@ def _soaps(plan: JobPlan) -> Iterator[Finding]:
 def _neutralisers(plan: JobPlan) -> Iterator[Finding]:
     """What is left over may be neutralised thin; poured on anything stronger the heat throws it out of the bucket."""
     limit = plan.input.limits["neutralise_strength"]
-    for one in plan.neutralisers:
-        mix = next((mix for mix in plan.mixes if one.purpose.endswith(f"of {mix.name}")), None)
-        if mix is None or mix.chemical != BLEACH or not over(one.strength, limit):
+    for leftover in plan.neutralisers:
+        mix = next((mix for mix in plan.mixes if leftover.purpose.endswith(f"of {mix.name}")), None)
+        if mix is None or mix.chemical != BLEACH or not over(leftover.strength, limit):
             continue
-        thinned = one.thin_to is not None and not over(one.volume * one.strength / one.thin_to, limit)
+        thinned = leftover.thin_to is not None and not over(
+            leftover.volume * leftover.strength / leftover.thin_to, limit
+        )
         values: dict[str, Value | str] = {
-            "agent": one.agent.replace("_", " "),
-            "purpose": one.purpose,
-            "strength": strength_of(mix, one.strength),
+            "agent": leftover.agent.replace("_", " "),
+            "purpose": leftover.purpose,
+            "strength": strength_of(mix, leftover.strength),
             "limit": strength_of(mix, limit),
-            "thin_to": Value(one.thin_to or 0.0, "volume"),
+            "thin_to": Value(leftover.thin_to or 0.0, "volume"),
         }
         yield mix_finding(
             "mix.reaction", mix, "ok" if thinned else "stop", "thinned" if thinned else "strong", **values

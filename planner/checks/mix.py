@@ -89,7 +89,7 @@ def _unmixed(plan: JobPlan) -> Iterator[Finding]:
     own = plan.input.job.chemicals is None
     for use in plan.input.chemicals:
         # A second chemical on a wall is told under mix.reaction.
-        first = {one.name for one in plan.input.surfaces if one.chemical == use.chemical}
+        first = {wall.name for wall in plan.input.surfaces if wall.chemical == use.chemical}
         missing = [
             name
             for name in use.surfaces

@@ -81,7 +81,11 @@ class CheckedJob:
     @property
     def held_by(self) -> list[str]:
         """The codes of the stops that hold it, each once."""
-        return list(dict.fromkeys(one.code for one in self.findings if one.level == "stop" and one.accepted is None))
+        return list(
+            dict.fromkeys(
+                finding.code for finding in self.findings if finding.level == "stop" and finding.accepted is None
+            )
+        )
 
 
 # ------------------------------------------------------------ registry

@@ -96,12 +96,20 @@ def weather_rinse(plan: JobPlan) -> Iterator[Finding]:
 @check("value.unusual")
 def value_unusual(plan: JobPlan) -> Iterator[Finding]:
     """Figures of the job and of all its files outside of what is usual, by data/bounds.yaml."""
-    for one in plan.input.unusual:
-        values = {"key": one.key, "of": one.of, "text": one.text, "least": one.least, "most": one.most}
-        if one.meant is not None:
-            values["meant"] = one.meant
-        case = "unusual" if one.meant is None else "slip"
-        yield Finding(code="value.unusual", about=one.path, level="caution", case=case, values=values, where=one.where)
+    for unusual in plan.input.unusual:
+        values = {
+            "key": unusual.key,
+            "of": unusual.of,
+            "text": unusual.text,
+            "least": unusual.least,
+            "most": unusual.most,
+        }
+        if unusual.meant is not None:
+            values["meant"] = unusual.meant
+        case = "unusual" if unusual.meant is None else "slip"
+        yield Finding(
+            code="value.unusual", about=unusual.path, level="caution", case=case, values=values, where=unusual.where
+        )
     if not plan.input.unusual:
         where = plan.input.where
         yield Finding(code="value.unusual", about="figures", level="ok", case="ok", values={}, where=where)
@@ -117,19 +125,19 @@ _UNPLANNED = "could not be worked out"
 
 def pending_findings(plan: JobPlan) -> Iterator[Finding]:
     """A job that is not counted as done may be done all the same: a caution. What could not be read may be anything."""
-    unread = [one.called for one in plan.found.pending if one.why == "unread"]
+    unread = [waiting.called for waiting in plan.found.pending if waiting.why == "unread"]
     if unread:
         yield Finding(
             code="mix.reaction", about="day", level="caution", case="unread", values={"place": ", ".join(unread)},
             where=plan.where,
         )  # fmt: skip
-    for one in plan.found.pending:
+    for pending in plan.found.pending:
         told: set[tuple[str, str]] = set()
         for mix in plan.mixes:
-            for chemical in one.chemicals:
+            for chemical in pending.chemicals:
                 if (chemical, mix.chemical) in told or not meets(chemical, mix.chemical).stops:
                     continue
-                finding = _met(plan, one, chemical, mix)
+                finding = _met(plan, pending, chemical, mix)
                 if finding is not None:
                     told.add((chemical, mix.chemical))
                     yield finding

@@ -106,10 +106,10 @@ def supply_dry(plan: JobPlan) -> Iterator[Finding]:
         return
     for tank in supply.tanks:
         yield _tank(tank, plan, supply.begins)
-    for one in supply.tap_short:
-        level: Level = "stop" if one.mix_on else "caution"
-        at, step = Value(supply.begins + one.at, "time"), _step(one.what, one.about)
-        yield _dry(one.run, plan, level, "tap_mix" if one.mix_on else "tap", at=at, step=step)
+    for tap_short in supply.tap_short:
+        level: Level = "stop" if tap_short.mix_on else "caution"
+        at, step = Value(supply.begins + tap_short.at, "time"), _step(tap_short.what, tap_short.about)
+        yield _dry(tap_short.run, plan, level, "tap_mix" if tap_short.mix_on else "tap", at=at, step=step)
     owed = supply.tap_owed
     if owed is not None:
         values: dict[str, Value | str] = {

@@ -115,10 +115,10 @@ def matrix_of(substances: Iterable[Substance], pairs: Iterable[Rule], groups: It
     Source: the rows' own. Raises ValueError where a name stands twice or two rules speak of one pair.
     """
     by_name: dict[str, Substance] = {}
-    for one in substances:
-        if one.name in by_name:
-            raise ValueError(f"{one.name} stands twice")
-        by_name[one.name] = one
+    for substance in substances:
+        if substance.name in by_name:
+            raise ValueError(f"{substance.name} stands twice")
+        by_name[substance.name] = substance
     return Matrix(substances=by_name, by_pair=_keyed(pairs), by_group=_keyed(groups))
 
 
@@ -160,10 +160,12 @@ def answer(first: str, second: str, matrix: Matrix) -> Answer:
 
 def _rules(first: str, second: str, matrix: Matrix) -> list[Rule]:
     """What the groups of one say with the groups of the other; nothing of a substance without a row."""
-    one, other = matrix.substances.get(first), matrix.substances.get(second)
-    if one is None or other is None:
+    substance, other = matrix.substances.get(first), matrix.substances.get(second)
+    if substance is None or other is None:
         return []
-    keys = (frozenset((of_one, of_other)) for of_one in one.groups for of_other in other.groups if of_one != of_other)
+    keys = (
+        frozenset((of_one, of_other)) for of_one in substance.groups for of_other in other.groups if of_one != of_other
+    )
     return [matrix.by_group[key] for key in dict.fromkeys(keys) if key in matrix.by_group]
 
 

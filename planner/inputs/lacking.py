@@ -52,7 +52,11 @@ def too_many(folder: Path, jobs: int) -> Fault | None:
 
 
 def like_named(path: Path) -> str:
-    names = [one.name for one in listed_files(path.parent) if one.suffix in YAML_ENDINGS or is_folder(one)]
+    names = [
+        listed_file.name
+        for listed_file in listed_files(path.parent)
+        if listed_file.suffix in YAML_ENDINGS or is_folder(listed_file)
+    ]
     near = nearest(path.name, names)
     return f"write `{near}` if that was meant" if near else "check the name and the folder"
 

@@ -126,7 +126,9 @@ def _tidy(node: Any) -> Any:
 
 
 def _types(options: list[Schema]) -> list[str]:
-    return [kind for one in options for kind in ([one["type"]] if isinstance(one["type"], str) else one["type"])]
+    return [
+        kind for option in options for kind in ([option["type"]] if isinstance(option["type"], str) else option["type"])
+    ]
 
 
 def _options(option: Schema) -> list[Schema]:

@@ -178,7 +178,7 @@ def _below(call: _Call, folder: Path, desk: Desk | None) -> bool:
 def _desk(call: _Call, path: Path) -> Desk | None:
     desk = call.desk(path if is_folder(path) else path.parent)
     if desk is None:
-        above = [one for folder in (path, *path.parents) for one in listed_files(folder)]
+        above = [listed_file for folder in (path, *path.parents) for listed_file in listed_files(folder)]
         near = next((one for one in above if right_ending(one).name.casefold() == "company.yaml"), None)
         message = "no company.yaml lies in this folder or in any above it"
         remedy = "write a company.yaml at the top of the workspace, with `name: ` in it"
@@ -365,5 +365,7 @@ def _joined(call: _Call, desk: Desk, path: Path, found: JobDocument, page: Docum
         "rig": rig.value,
         "learned": desk.learned.value,
     }
-    found_odd = {one.path: one for name, value in values.items() for one in unusual(value, roots[name or "job"], name)}
+    found_odd = {
+        figure.path: figure for name, value in values.items() for figure in unusual(value, roots[name or "job"], name)
+    }
     return replace(result, unusual=tuple(found_odd.values())) if result is not None else None

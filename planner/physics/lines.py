@@ -161,31 +161,31 @@ def paths(line: Line, flows: Sequence[float]) -> tuple[tuple[tuple[Part, float],
 
 
 def _runs(branches: Sequence[Branch | Fork]) -> Iterator[Branch]:
-    for one in branches:
-        if isinstance(one, Fork):
-            yield from _runs(one.branches)
+    for branch in branches:
+        if isinstance(branch, Fork):
+            yield from _runs(branch.branches)
         else:
-            yield one
+            yield branch
 
 
 def _paths(branches: Sequence[Branch | Fork], flows: Iterator[float]) -> Iterator[tuple[tuple[Part, float], ...]]:
-    for one in branches:
-        if isinstance(one, Branch):
+    for branch in branches:
+        if isinstance(branch, Branch):
             flow = next(flows)
-            yield tuple((part, flow) for part in one.parts)
+            yield tuple((part, flow) for part in branch.parts)
             continue
-        own = [next(flows) for _ in _runs(one.branches)]
-        shared = tuple((part, sum(own)) for part in one.parts)
-        yield from ((*shared, *rest) for rest in _paths(one.branches, iter(own)))
+        own = [next(flows) for _ in _runs(branch.branches)]
+        shared = tuple((part, sum(own)) for part in branch.parts)
+        yield from ((*shared, *rest) for rest in _paths(branch.branches, iter(own)))
 
 
 def _into(branches: Sequence[Branch | Fork], head: float, viscosity: float) -> tuple[float, ...]:
     flows: list[float] = []
-    for one in branches:
-        if isinstance(one, Fork):
-            flows += _into_fork(one, head, viscosity)
+    for branch in branches:
+        if isinstance(branch, Fork):
+            flows += _into_fork(branch, head, viscosity)
         else:
-            flows.append(branch_flow(one, head, viscosity))
+            flows.append(branch_flow(branch, head, viscosity))
     return tuple(flows)
 
 

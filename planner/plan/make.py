@@ -83,15 +83,15 @@ def make_plan(
     left = replace(left, taken=added(left.taken, loaded_more(asked_of, mixes)))
     if runoff is not None:
         runoff = replace(runoff, ledger=tuple(ledger_of(mix) for mix in mixes if mix.mix is not None))
-    flushes = tuple(replace(one, run=made.flushed_by.get(one.run, one.run)) for one in flushes)
+    flushes = tuple(replace(flush, run=made.flushed_by.get(flush.run, flush.run)) for flush in flushes)
     stood = totals.stood(procedure)
     work = tuple(
         replace(
-            one,
-            sections=made.sections.get(one.surface.name, one.sections),
-            pace=replace(one.pace, dwell=stood.get(one.surface.name, one.pace.dwell)),
+            wall,
+            sections=made.sections.get(wall.surface.name, wall.sections),
+            pace=replace(wall.pace, dwell=stood.get(wall.surface.name, wall.pace.dwell)),
         )
-        for one in work
+        for wall in work
     )
     pace = job.tables["minutes"]["walk_pace"]
     walks = {} if made.moved else walks_of(procedure, hose_lengths(runs), pace)
@@ -205,7 +205,7 @@ def loaded_more(asked: Sequence[MixPlan], mixes: Sequence[MixPlan]) -> dict[str,
     """What the acts load of each lot beyond what was asked for [m3]."""
     more: dict[str, float] = {}
     for before, after in zip(asked, mixes, strict=True):
-        pulled = {one.lot.name: one.pull for one in before.pours}
+        pulled = {share.lot.name: share.pull for share in before.pours}
         for other in after.pours:
             over = other.pull - pulled.get(other.lot.name, 0.0)
             if over > 0.0:

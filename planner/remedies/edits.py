@@ -32,7 +32,7 @@ def edits_of(job: JobInput, remedy: Remedy) -> list[tuple[str, str]]:
 
 def _texts(job: JobInput, run: RunInput) -> dict[str, str]:
     """What the keys of a run that changes touch would say."""
-    fittings = ((one.kind, one.k if one.kind == "k" else one.count) for one in run.fittings)
+    fittings = ((fitting.kind, fitting.k if fitting.kind == "k" else fitting.count) for fitting in run.fittings)
     return {
         "pump": _quoted(run.pump.name) if run.pump is not None else "",
         "feed": _quoted(run.feed_tank.name) if run.feed_tank is not None else run.feed,

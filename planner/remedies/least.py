@@ -58,16 +58,16 @@ def cures_it(remedy: Remedy) -> bool:
 def _sets(options: Sequence[Option]) -> list[tuple[Option, ...]]:
     """Sets of changes to different things, least trouble first; of equal trouble fewest changes, then as written."""
     sets = [
-        one
+        combination
         for count in range(1, _MOST_AT_ONCE + 1)
-        for one in combinations(options, count)
-        if not any(a.touches & b.touches for a, b in combinations(one, 2))
+        for combination in combinations(options, count)
+        if not any(a.touches & b.touches for a, b in combinations(combination, 2))
     ]
     return sorted(sets, key=_effort)
 
 
 def _effort(options: Sequence[Option]) -> int:
-    return sum(one.effort for one in options)
+    return sum(option.effort for option in options)
 
 
 def _within(remedy: Remedy, changes: Sequence[object]) -> bool:

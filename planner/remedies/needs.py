@@ -30,13 +30,13 @@ def needs_for(trials: Trials, finding: Finding, run: RunInput, budget: int) -> l
     """What is wanting, and the least thing to get that would cure it, tried like any other change."""
     found = [_gap(trials, finding, run)] if finding.code == "reach.short" else []
     wanted, _ = least(trials, finding, run.name, list(_wanted(trials, finding, run)), 1, budget)
-    cures = [one for one in wanted if cures_it(one)]
+    cures = [remedy for remedy in wanted if cures_it(remedy)]
     found += cures
     if not cures and finding.code == "reach.short":
         found += _pump_for(trials, finding, run)
     if not cures and finding.code == "mix.reach":
         found += _stock_for(trials, finding)
-    return [one for one in found if one is not None]
+    return [remedy for remedy in found if remedy is not None]
 
 
 def _remedy(finding: Finding, *changes: Change) -> Remedy:
@@ -134,7 +134,9 @@ def _suctions(job: JobInput, run: RunInput) -> Iterator[Option]:
 
             def wider(job: JobInput, run: RunInput, bore: float = bore) -> RunInput | None:
                 pieces = tuple(replace(hose, bore=max(hose.bore, bore)) for hose in run.suction)
-                fittings = tuple(replace(one, bore=max(one.bore or 0.0, bore)) for one in run.suction_fittings)
+                fittings = tuple(
+                    replace(fitting, bore=max(fitting.bore or 0.0, bore)) for fitting in run.suction_fittings
+                )
                 return replace(run, suction=pieces, suction_fittings=fittings)
 
             yield option("get_suction", "suction", wider, on_rig=False, bore=_spelled(job, bore))

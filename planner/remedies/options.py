@@ -217,11 +217,11 @@ def _relaid(job: JobInput, run: RunInput) -> Iterator[Option]:
     for order in orders:
         laid: list[HosePiece] = []
         for hose in sorted(pool, key=order):
-            if sum(one.length for one in laid) >= length * (1 - 1e-9):
+            if sum(hose_piece.length for hose_piece in laid) >= length * (1 - 1e-9):
                 break
             laid.append(hose)
         names = tuple(sorted(hose.name for hose in laid))
-        if sum(one.length for one in laid) < length * (1 - 1e-9) or names in seen:
+        if sum(hose_piece.length for hose_piece in laid) < length * (1 - 1e-9) or names in seen:
             continue
         seen.add(names)
         alter: Alter = lambda job, run, laid=tuple(laid): regear.with_hoses(run, laid)  # type: ignore[misc] # noqa: E731

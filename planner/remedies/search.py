@@ -74,7 +74,7 @@ def _remedies(trials: Trials, finding: Finding, run: RunInput, share: int) -> tu
     """Up to `MOST` cures on the rig; else what eases, and what is wanting, which a quarter of the share is for."""
     here = options_for(trials.job, run, CURABLE[finding.code])
     found, whole = least(trials, finding, run.name, here, MOST, share - share // 4)
-    if any(cures_it(one) for one in found):
+    if any(cures_it(remedy) for remedy in found):
         return found, True
     return [*found, *needs_for(trials, finding, run, share // 4)], whole
 
@@ -84,15 +84,15 @@ def _failing(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:
     if (finding.code, finding.level) != ("reach.short", "stop"):
         return []
     found: list[tuple[float, Remedy]] = []
-    for one in options_for(trials.job, run, CURABLE[finding.code])[:MOST_FAILING]:
-        after = trials.whole(run.name, (one,)) if len(trials.done) < MOST_TRIALS else None
+    for option in options_for(trials.job, run, CURABLE[finding.code])[:MOST_FAILING]:
+        after = trials.whole(run.name, (option,)) if len(trials.done) < MOST_TRIALS else None
         still = level_of(after, finding.code, finding.about)[1] if after is not None else None
         low = still.values.get("low") if still is not None and still.level == "stop" else None
         if after is None or not isinstance(low, Value):
             continue
         made = next(plan for plan in after.plan.runs if plan.name == run.name)
         found.append(
-            (low.amount, Remedy(code=finding.code, about=finding.about, changes=(one.change,), after=still, run=made,
+            (low.amount, Remedy(code=finding.code, about=finding.about, changes=(option.change,), after=still, run=made,
                                 on_rig=True))
         )  # fmt: skip
     return [remedy for _, remedy in sorted(found, key=lambda row: -row[0])]

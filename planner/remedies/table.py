@@ -35,7 +35,9 @@ def bound(name: str) -> float:
 @lru_cache(maxsize=1)
 def strongest() -> dict[str, float]:
     """As strong as each chemical is sold [kg/m3]; one that is not named has no bound."""
-    return {one.name: one.label.sold_to for one in CHEMICALS.values() if one.label.sold_to is not None}
+    return {
+        chemical.name: chemical.label.sold_to for chemical in CHEMICALS.values() if chemical.label.sold_to is not None
+    }
 
 
 def sizes(name: str, system: System) -> tuple[float, ...]:

@@ -41,7 +41,7 @@ class Trials:
 
     def whole(self, name: str, options: tuple[Option, ...]) -> CheckedJob | None:
         """The job with the options made on run `name`; None where gear does not go together or nothing flows."""
-        key = (name, *(one.key for one in options))
+        key = (name, *(option.key for option in options))
         if key not in self.done:
             self.done[key] = self._made(name, options)
         return self.done[key]
@@ -115,12 +115,12 @@ class Trials:
         return Remedy(
             code=finding.code,
             about=finding.about,
-            changes=tuple(one.change for one in said),
+            changes=tuple(option.change for option in said),
             after=found,
             run=runs[name],
-            on_rig=all(one.on_rig for one in options),
+            on_rig=all(option.on_rig for option in options),
             added=added,
-            trouble=sum(one.effort for one in said) + int(added / bound("time_per_effort")),
+            trouble=sum(option.effort for option in said) + int(added / bound("time_per_effort")),
         )
 
 
@@ -135,7 +135,7 @@ def _same_mixes(before: CheckedJob, after: CheckedJob) -> bool:
 
 def level_of(checked: CheckedJob, code: str, about: str) -> tuple[Level, Finding | None]:
     """What a finding comes to in a trial; `none` where it no longer applies."""
-    found = [one for one in checked.findings if one.code == code and one.about == about]
+    found = [finding for finding in checked.findings if finding.code == code and finding.about == about]
     if not found:
         return "none", None
     worst = min(found, key=lambda one: LEVELS.index(one.level))
@@ -168,7 +168,11 @@ def _guessed(was: Finding, found: Finding | None, plan: JobPlan) -> bool:
 
 def falls_shorter(before: CheckedJob, after: CheckedJob) -> bool:
     """Whether a jet that was already short of its target gets lower still: no cure of anything may do that."""
-    short = {one.about for one in before.findings if one.code == "reach.short" and one.level in ("stop", "caution")}
+    short = {
+        finding.about
+        for finding in before.findings
+        if finding.code == "reach.short" and finding.level in ("stop", "caution")
+    }
     was = {run.name: run.reach.low if run.reach is not None else 0.0 for run in before.plan.runs}
     now = {run.name: run.reach.low if run.reach is not None else 0.0 for run in after.plan.runs}
     return any(under(now.get(name, 0.0), was[name]) for name in short if name in was)
@@ -206,16 +210,18 @@ def new_trouble(before: CheckedJob, after: CheckedJob, cured: Finding | None = N
         both = sum(has[code, about, level] - had[code, about, level] for level in ("stop", "caution"))
         stops += more
         cautions += max(both - more, 0)
-    answered = {(one.code, one.about) for one in before.findings if one.level != "none"}
-    stops += sum((one.code, one.about) in answered and unknown(one, after.plan) for one in after.findings)
+    answered = {(finding.code, finding.about) for finding in before.findings if finding.level != "none"}
+    stops += sum(
+        (finding.code, finding.about) in answered and unknown(finding, after.plan) for finding in after.findings
+    )
     return stops, cautions
 
 
 def _counted(checked: CheckedJob, runs: set[str]) -> Counter[tuple[str, str, str]]:
     """Stops and cautions by code, run (blank for other subjects) and level."""
     return Counter(
-        (one.code, one.about if one.about in runs else "", one.level)
-        for one in checked.findings
-        if one.level == "stop"
-        or (one.level == "caution" and one.accepted is None and one.code not in NEVER_ON_THE_CARD)
+        (finding.code, finding.about if finding.about in runs else "", finding.level)
+        for finding in checked.findings
+        if finding.level == "stop"
+        or (finding.level == "caution" and finding.accepted is None and finding.code not in NEVER_ON_THE_CARD)
     )

@@ -41,7 +41,7 @@ def sentence(remedy: Remedy, system: System) -> str:
 
 def cures_of(checked: CheckedJob, finding: Finding) -> list[Remedy]:
     """What was found for one finding."""
-    return [one for one in checked.remedies if (one.code, one.about) == (finding.code, finding.about)]
+    return [remedy for remedy in checked.remedies if (remedy.code, remedy.about) == (finding.code, finding.about)]
 
 
 def in_short(checked: CheckedJob, finding: Finding, system: System) -> str:
@@ -50,10 +50,10 @@ def in_short(checked: CheckedJob, finding: Finding, system: System) -> str:
     Empty where no search was made: the finding's own general remedy then stands.
     """
     found = cures_of(checked, finding)
-    here = [one for one in found if one.on_rig]
+    here = [remedy for remedy in found if remedy.on_rig]
     if here:
-        eases = all(one.after is not None and one.after.level not in ("ok", "none") for one in here)
-        told = ", or ".join(_low(change(one, system)) for one in here[:2])
+        eases = all(remedy.after is not None and remedy.after.level not in ("ok", "none") for remedy in here)
+        told = ", or ".join(_low(change(remedy, system)) for remedy in here[:2])
         return f"Only eases it: {told}." if eases else f"{told[:1].upper()}{told[1:]}."
     if (finding.code, finding.about) not in checked.tried or not found:
         return ""
@@ -68,12 +68,12 @@ def in_full(checked: CheckedJob, finding: Finding, system: System) -> str:
     found = cures_of(checked, finding)
     if not found:
         return ""
-    here = any(one.on_rig for one in found)
+    here = any(remedy.on_rig for remedy in found)
     lead = "Tried with what is on the trailer, singly, in pairs and in threes: nothing clears it. "
     if (finding.code, finding.about) in checked.broken_off:
         lead = "Tried with what is on the trailer, though not in every way: nothing found clears it. "
     lead = "" if here else lead
-    return lead + " ".join(sentence(one, system) for one in found)
+    return lead + " ".join(sentence(remedy, system) for remedy in found)
 
 
 def _low(text: str) -> str:

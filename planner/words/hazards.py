@@ -37,7 +37,7 @@ def chemical_hazards() -> tuple[ChemicalHazard, ...]:
     """The rows of chemicals."""
     return tuple(
         ChemicalHazard(
-            chemical=one.name,
+            chemical=chemical.name,
             form=row["form"],
             least=read(row["from"], "concentration"),
             says=tuple(row["says"]),
@@ -46,8 +46,8 @@ def chemical_hazards() -> tuple[ChemicalHazard, ...]:
             does=row["does"],
             source=row["source"],
         )
-        for one in CHEMICALS.values()
-        for row in one.hazards
+        for chemical in CHEMICALS.values()
+        for row in chemical.hazards
     )
 
 

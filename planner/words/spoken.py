@@ -31,7 +31,7 @@ def spoken_name(chemical: str) -> str:
 
 def wall_name(plan: JobPlan, surface: str) -> str:
     """What crew pages call a surface of a plan, by its name: its side where the job says so."""
-    return next((one.called for one in plan.input.surfaces if one.name == surface), surface)
+    return next((wall.called for wall in plan.input.surfaces if wall.name == surface), surface)
 
 
 def about_for_crew(plan: JobPlan, about: str) -> str:
@@ -50,7 +50,7 @@ def for_mixes(plan: JobPlan, text: str) -> str:
 def for_crew(checked: CheckedJob) -> CheckedJob:
     """The same with its findings telling of surfaces as crew pages call them."""
     plan = checked.plan
-    if not any(one.side for one in plan.input.surfaces):
+    if not any(wall.side for wall in plan.input.surfaces):
         return checked
 
     def called(value: Value | str) -> Value | str:
@@ -60,8 +60,10 @@ def for_crew(checked: CheckedJob) -> CheckedJob:
         return whole if whole != value else ", ".join(wall_name(plan, name) for name in value.split(", "))
 
     findings = tuple(
-        replace(one, values={key: called(value) if key in _SURFACES else value for key, value in one.values.items()})
-        for one in checked.findings
+        replace(
+            finding, values={key: called(value) if key in _SURFACES else value for key, value in finding.values.items()}
+        )
+        for finding in checked.findings
     )
     return replace(checked, findings=findings)
 

@@ -71,7 +71,7 @@ def _carried(plan: JobPlan, yard: YardPlan, bath: BathPlan) -> Iterator[Finding]
     rig, name = plan.found, yard.pump.name
     last = rig.parts.get(name)
     soaked = BLEACH if name in rig.bleach_pumps else None
-    first = [of for one in rig.pending for of, part in one.gear if part == name]
+    first = [of for pending in rig.pending for of, part in pending.gear if part == name]
     known = [one for one in (last, soaked, *first) if one is not None]
     carried = next((one for one in known if meets(one, bath.chemical).stops), None)
     if carried is None:

@@ -30,7 +30,7 @@ def strip_for(plan: JobPlan, chemical: str) -> str:
 
 def spoken(chemicals: Sequence[str]) -> str:
     """Their names in a sentence: bleach as people call it."""
-    return " and ".join(short_of(one) for one in chemicals)
+    return " and ".join(short_of(chemical) for chemical in chemicals)
 
 
 def held_flush(plan: JobPlan) -> Iterator[Finding]:
@@ -41,11 +41,11 @@ def held_flush(plan: JobPlan) -> Iterator[Finding]:
     yard = plan.yard
     if yard is None:
         return
-    told = [one for one in yard.held if yard.bath is None or one.chemical != BLEACH]
-    for one in told:
+    told = [pump_held for pump_held in yard.held if yard.bath is None or pump_held.chemical != BLEACH]
+    for held in told:
         yield _finding(
-            plan, "flush.needed", f"{yard.pump.name}, {spoken([one.chemical])}", "caution", f"bench_{one.why}",
-            held=spoken([one.chemical]), strip=strip_for(plan, one.chemical), when=_when(yard),
+            plan, "flush.needed", f"{yard.pump.name}, {spoken([held.chemical])}", "caution", f"bench_{held.why}",
+            held=spoken([held.chemical]), strip=strip_for(plan, held.chemical), when=_when(yard),
         )  # fmt: skip
     tank = yard.tank
     if tank is not None and yard.test is not None:

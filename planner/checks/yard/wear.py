@@ -37,8 +37,8 @@ def wear(plan: JobPlan) -> Iterator[Finding]:
         yield _finding(plan, THROW, "none", "throw_no_jet", throw=Value(test.written, "length"))
     told = told_by(found, test.of) if test is not None else None
     # What tells goes first and speaks for the pump; what else was read stands beside it.
-    for one in sorted(found, key=lambda one: one is not told):
-        yield _read_finding(plan, one, name if one is (told or found[0]) else one.by, limit)
+    for reading in sorted(found, key=lambda one: one is not told):
+        yield _read_finding(plan, reading, name if reading is (told or found[0]) else reading.by, limit)
     if found:
         return
     if yard.pump.of_kind.wears == "flow":

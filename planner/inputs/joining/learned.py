@@ -41,7 +41,7 @@ class Applied:
 
     def surfaces(self, found: Iterable[Surface]) -> tuple[Surface, ...]:
         """The job's surfaces with their factors."""
-        return tuple(self._paced(replace(one, cover_factor=self.covers.get(one.kind, 1.0))) for one in found)
+        return tuple(self._paced(replace(wall, cover_factor=self.covers.get(wall.kind, 1.0))) for wall in found)
 
     def _paced(self, surface: Surface) -> Surface:
         known = self.paces.get(surface.kind)
@@ -111,20 +111,20 @@ def applied(
         pumps.append(pump.model_copy(update={"condition": found.condition}))
         told[pump.name] = f"{pump.name}: condition {found.condition:.2f}, learned from {_records(found.records)}"
     written = {row.kind for row in own.surfaces if row.cover is not None} if own is not None else set()
-    kinds = {kind: one for kind, one in learned.surfaces.items() if kind not in written}
+    kinds = {kind: wall for kind, wall in learned.surfaces.items() if kind not in written}
     shelf = [_tested(lot, learned) for lot in lots]
     return Applied(
         rig=rig.model_copy(update={"pumps": tuple(pumps)}),
         lots=tuple(shelf),
-        covers={kind: one.cover for kind, one in kinds.items()},
+        covers={kind: wall.cover for kind, wall in kinds.items()},
         pumps=told,
         kinds={
-            kind: f"{kind}: coverage {100 * one.cover:.0f} % of the table's, learned from {_records(one.records)}"
-            for kind, one in kinds.items()
+            kind: f"{kind}: coverage {100 * wall.cover:.0f} % of the table's, learned from {_records(wall.records)}"
+            for kind, wall in kinds.items()
         },
         tests=_test_notes(learned, lots, shelf),
         taps=_taps(learned.taps),
-        paces={kind: one for kind, one in learned.paces.items() if kind not in own_paces(own)},
+        paces={kind: pace for kind, pace in learned.paces.items() if kind not in own_paces(own)},
         jets=_jets(learned.jets.get(rig.rig, {}), most_low),
     )
 

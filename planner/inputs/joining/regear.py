@@ -20,8 +20,10 @@ def with_hoses(run: RunInput, hoses: Sequence[HosePiece]) -> RunInput:
     bore = min(hose.bore for hose in hoses)
     more = len(hoses) - len(run.hoses)
     fittings = tuple(
-        replace(one, bore=bore, count=max(one.count + more, 0.0)) if one.kind == "coupling" else replace(one, bore=bore)
-        for one in run.fittings
+        replace(fitting, bore=bore, count=max(fitting.count + more, 0.0))
+        if fitting.kind == "coupling"
+        else replace(fitting, bore=bore)
+        for fitting in run.fittings
     )
     reel = min(run.on_reel, sum(hose.length for hose in hoses))
     return replace(run, hoses=tuple(hoses), fittings=fittings, on_reel=reel)

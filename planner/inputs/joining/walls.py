@@ -202,8 +202,8 @@ def chemicals_of(
     slips: list[Slip] = []
     uses = []
     placed: set[tuple[str, str]] = set()
-    now = {one.name: replace(one, strength=None, chemical=None, stock=None) for one in surfaces}
-    usual = {one.name: one for one in surfaces}
+    now = {wall.name: replace(wall, strength=None, chemical=None, stock=None) for wall in surfaces}
+    usual = {wall.name: wall for wall in surfaces}
     for place, use in enumerate(job.chemicals):
         at: Location = ("chemicals", place)
         chemical, found = resolved(use.stock, lots)
@@ -237,7 +237,7 @@ def chemicals_of(
             )
         elif chemical != SOAP and use.dose is None:
             slips += _put_on(use, chemical, strength, names, usual, now, at)
-    return tuple(uses), tuple(now[one.name] for one in surfaces), slips
+    return tuple(uses), tuple(now[wall.name] for wall in surfaces), slips
 
 
 def _strong_as(use: ChemicalUse, chemical: str, at: Location) -> Iterator[Slip]:
@@ -316,7 +316,7 @@ def _usual(surfaces: Sequence[Surface], lots: Sequence[Lot], where: Places) -> t
             lots=resolved(chemical, lots)[1],
             strength=None,
             dose=None,
-            surfaces=tuple(one.name for one in surfaces if one.chemical == chemical),
+            surfaces=tuple(wall.name for wall in surfaces if wall.chemical == chemical),
             reason=None,
             where=where(("surfaces",)),
         )

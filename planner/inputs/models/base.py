@@ -144,7 +144,7 @@ class Written(BaseModel):
         value, name = handler(raw), info.field_name or ""
         if cls.__module__.endswith(".record") and name != "date":
             return value  # what was done is held against its plan, see recording/doubts.py
-        slips = [_impossible(name, one) for one in off(name, value, raw, cls.bound_names(info.data), "possible")]
+        slips = [_impossible(name, figure) for figure in off(name, value, raw, cls.bound_names(info.data), "possible")]
         if slips and any(slip.at for slip in slips):
             raise refuse(name, slips)
         if slips:

@@ -39,14 +39,14 @@ def by_stage(text: str) -> list[str] | dict[str, str]:
     Unreadable where a place is blank, for what is after it would move by a stage, and where a number stands amiss."""
     parts = [part.strip() for part in text.split(",")]
     numbered = [_NUMBERED.fullmatch(part) for part in parts]
-    for part, one in zip(parts, numbered, strict=True):
-        second = re.search(r"\s([1-9][0-9]?) ?:", one[2] if one is not None else part)
+    for part, match in zip(parts, numbered, strict=True):
+        second = re.search(r"\s([1-9][0-9]?) ?:", match[2] if match is not None else part)
         if second is not None:
             raise Unreadable(
                 "list.stage", f"`{part[:60]}` has two stages in one place",
                 f"write a comma before `{second[1]}:`",
             )  # fmt: skip
-        if one is None and any(numbered):
+        if match is None and any(numbered):
             raise Unreadable(
                 "list.stage", f"`{part[:60]}` says no stage, where others go by their number",
                 "write the number of its stage too, such as `4: thick`, or number none",

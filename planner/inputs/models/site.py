@@ -158,7 +158,10 @@ def higher_than_the_building(raw: Mapping[str, Any]) -> Iterator[Slip]:
     top = quietly(building.get("height"), "length") if isinstance(building, dict) else None
     if top is None or not isinstance(building, dict):
         return
-    parts = [(one.get("name") or "wall", one.get("height"), one.get("gable")) for one in _mappings(raw.get("surfaces"))]
+    parts = [
+        (mapping.get("name") or "wall", mapping.get("height"), mapping.get("gable"))
+        for mapping in _mappings(raw.get("surfaces"))
+    ]
     roof = access.get("roof_work") if isinstance(access, dict) else None
     if isinstance(roof, dict):
         parts.append(("eave", roof.get("eave"), None))

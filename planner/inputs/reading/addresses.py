@@ -49,10 +49,10 @@ def same_place(address: str) -> str:
 
 
 def _text(address: str) -> str:
-    one = _place(address)
-    if one.rest or not one.number:
-        return " ".join(one.rest) or " ".join(address.casefold().split())
-    return " ".join(part for part in (one.number, one.before, *one.name, one.kind, one.after) if part)
+    place = _place(address)
+    if place.rest or not place.number:
+        return " ".join(place.rest) or " ".join(address.casefold().split())
+    return " ".join(part for part in (place.number, place.before, *place.name, place.kind, place.after) if part)
 
 
 def telling_word(address: str) -> str:
@@ -71,20 +71,20 @@ def near_place(address: str, other: str, neighbors: float = 0.0) -> bool:
     """
     if same_place(address) == same_place(other):
         return False
-    one, two = _place(address), _place(other)
-    if not one.number and not two.number:
-        return _begins(one.rest, two.rest) or _slip(" ".join(one.rest), " ".join(two.rest))
-    one, two = _with_number(one), _with_number(two)
-    if not _alike(one.number, two.number, neighbors):
+    place, two = _place(address), _place(other)
+    if not place.number and not two.number:
+        return _begins(place.rest, two.rest) or _slip(" ".join(place.rest), " ".join(two.rest))
+    place, two = _with_number(place), _with_number(two)
+    if not _alike(place.number, two.number, neighbors):
         return False
-    names = ["".join(each.name) for each in (one, two)]
-    whole = ["".join((*each.name, each.kind)) for each in (one, two)]
+    names = ["".join(each.name) for each in (place, two)]
+    whole = ["".join((*each.name, each.kind)) for each in (place, two)]
     named = names[0] == names[1] or whole[0] == whole[1]
-    if not (named or _slip(*names) or _begins(one.name, two.name)):
+    if not (named or _slip(*names) or _begins(place.name, two.name)):
         return False
-    pairs = ((one.kind, two.kind), (one.before + one.after, two.before + two.after))
+    pairs = ((place.kind, two.kind), (place.before + place.after, two.before + two.after))
     slips = sum(bool(a and b and a != b) for a, b in pairs)
-    return slips + (not named) + (_digits(one.number) != _digits(two.number)) <= 1
+    return slips + (not named) + (_digits(place.number) != _digits(two.number)) <= 1
 
 
 def _with_number(place: _Place) -> _Place:
@@ -198,7 +198,7 @@ def _place(address: str) -> _Place:
         if street:
             streets.append(_street(number, [word for word in street if word != "the"] or street))
     # `Seven Oaks, 14 Alder Lane`: what says its type is the street.
-    return next((one for one in streets if one.kind), streets[0] if streets else _Place(rest=everything))
+    return next((place for place in streets if place.kind), streets[0] if streets else _Place(rest=everything))
 
 
 def _without_units(words: Sequence[str]) -> list[str]:

@@ -202,7 +202,11 @@ def reserved(stem: str) -> str | None:
 def misnamed_in(day: Path) -> Iterator[tuple[Path, Fault]]:
     """Each file of a day's folder that would be skipped, or whose packet would fall on another's, and why."""
     jobs, orders = in_working_order(day), list[Path]()
-    for path in (one for one in listed_files(day) if meant_as_yaml(one) and one not in jobs and not _is_record(one)):
+    for path in (
+        listed_file
+        for listed_file in listed_files(day)
+        if meant_as_yaml(listed_file) and listed_file not in jobs and not _is_record(listed_file)
+    ):
         right = right_ending(path)
         if path.name == "day.yaml":
             continue
@@ -218,7 +222,7 @@ def misnamed_in(day: Path) -> Iterator[tuple[Path, Fault]]:
             message = "jobs in a folder inside a day are not read"
             yield path, file_fault("file.folder", path, message, "move them up into the day's folder")
     for path in jobs:
-        over, same = reserved(path.stem), [one for one in orders if _number(one) == _number(path)]
+        over, same = reserved(path.stem), [order for order in orders if _number(order) == _number(path)]
         if over is not None:
             message, remedy = f"its packet would be printed over {over}", f"rename it `{_renamed(path)}`"
             yield path, file_fault("file.name", path, message, remedy)
@@ -235,7 +239,7 @@ def _bare(path: Path) -> str:
 
 
 def _free(jobs: Sequence[Path]) -> int:
-    return max((_number(one) for one in jobs), default=0) // 10 * 10 + 10
+    return max((_number(path) for path in jobs), default=0) // 10 * 10 + 10
 
 
 def _with_number(right: Path, jobs: Sequence[Path]) -> str:

@@ -161,7 +161,7 @@ def _stock(written: Any, known: set[str], at: Location) -> Iterator[Slip]:
 
 def job_slips(job: Raw, rig: Raw | None, stock: Raw | None, kinds: Iterable[str]) -> Iterator[Slip]:
     """Names a wash job uses. `rig` None: it could not be found, and its names are not judged."""
-    surfaces = [one for one in items(job, "surfaces") if isinstance(one, dict)]
+    surfaces = [item for item in items(job, "surfaces") if isinstance(item, dict)]
     walls = set(surface_names(surfaces))
     runs = names_under(job, "hose_runs")
     if rig is not None:
@@ -218,7 +218,7 @@ def yard_slips(job: Raw, rig: Raw | None) -> Iterator[Slip]:
 
 def _stages(job: Raw, rig: Raw) -> Iterator[Slip]:
     """Spacers at stages the pump has not."""
-    pumps = [one for one in items(rig, "pumps") if isinstance(one, dict) and one.get("name") == job.get("pump")]
+    pumps = [item for item in items(rig, "pumps") if isinstance(item, dict) and item.get("name") == job.get("pump")]
     spacers, stages = job.get("spacers"), pumps[0].get("stages") if pumps else None
     if not isinstance(spacers, dict) or not isinstance(stages, str) or not stages.isdecimal():
         return
@@ -262,7 +262,7 @@ def kept_stock(written: Any, lots: Iterable[str], at: Location) -> Iterator[Slip
 
 
 def _size(tank: str, rig: Raw) -> Any:
-    tanks = (one for one in items(rig, "tanks") if isinstance(one, dict))
+    tanks = (item for item in items(rig, "tanks") if isinstance(item, dict))
     return next((one.get("volume") for one in tanks if one.get("name") == tank), None)
 
 

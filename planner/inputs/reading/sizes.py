@@ -35,7 +35,7 @@ def net_area(surface: SurfaceInput) -> float:
 
 def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[str]:
     """What each surface is called: its name, or its kind, numbered where a kind comes unnamed more than once."""
-    written = [(_key(one, "name"), _key(one, "kind")) for one in surfaces]
+    written = [(_key(wall, "name"), _key(wall, "kind")) for wall in surfaces]
     unnamed = [kind for name, kind in written if not name]
     taken = {alike(name) for name, _ in written if name}
     names, seen = [], dict.fromkeys(unnamed, 0)
@@ -56,7 +56,7 @@ def surface_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[
 
 def side_names(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[str]:
     """What paper calls each surface by its side, with its name too where two are on one side; empty without a side."""
-    names, sides = surface_names(surfaces), [_key(one, "side") for one in surfaces]
+    names, sides = surface_names(surfaces), [_key(wall, "side") for wall in surfaces]
     bases = [alike(side or name) for side, name in zip(sides, names, strict=True)]
     return [
         f"{side}, {name}" if side and bases.count(base) > 1 else side
@@ -70,7 +70,7 @@ def sides_alike(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> list[tu
     No side is another's name, though that one be called by a side of its own: pages, JSON and a record go by either.
     """
     names, sides = surface_names(surfaces), side_names(surfaces)
-    written = [_key(one, "side") for one in surfaces]
+    written = [_key(wall, "side") for wall in surfaces]
     called = [alike(side or name) for side, name in zip(sides, names, strict=True)]
     plain = [alike(name) for name in names]
     return [
@@ -89,7 +89,7 @@ def sides_misspelled(surfaces: Sequence[SurfaceInput | Mapping[str, Any]]) -> li
     """The places of surfaces whose side is an earlier one's spelled otherwise, each with how that is spelled."""
     spelled: dict[str, str] = {}
     found = []
-    for place, side in enumerate(_key(one, "side") for one in surfaces):
+    for place, side in enumerate(_key(wall, "side") for wall in surfaces):
         first = spelled.setdefault(alike(side), side)
         if side != first:
             found.append((place, first))

@@ -369,7 +369,7 @@ def kind_of(chemical: str | None) -> str:
 
 def of_kind(kind: str) -> tuple[str, ...]:
     """The chemicals of a kind, in the table's order."""
-    return tuple(one.name for one in CHEMICALS.values() if one.kind == kind)
+    return tuple(chemical.name for chemical in CHEMICALS.values() if chemical.kind == kind)
 
 
 def words_of(chemical: str) -> str:
@@ -384,11 +384,11 @@ def short_of(chemical: str) -> str:
 
 ACIDS: Final = of_kind("acid")
 ALKALIS: Final = of_kind("alkali")
-DRY: Final = tuple(one.name for one in CHEMICALS.values() if one.form == "dry")
+DRY: Final = tuple(chemical.name for chemical in CHEMICALS.values() if chemical.form == "dry")
 (BLEACH,) = of_kind("bleach")
 (SOAP,) = of_kind("soap")
 """The one bleach and the one soap there is: ageing, strips for chlorine and doses on top are theirs alone."""
-BURNS: Final = frozenset(one.name for one in CHEMICALS.values() if one.people.burns != "no")
+BURNS: Final = frozenset(chemical.name for chemical in CHEMICALS.values() if chemical.people.burns != "no")
 """What burns skin: gloves and a face shield to pour it, and its flush is caught."""
 
 
@@ -399,8 +399,8 @@ def by_equation(chemical: str) -> str:
 
 def foams(chemical: str) -> bool:
     """Whether it gives off carbon dioxide where it meets an acid; of one nobody knows it is taken so."""
-    one = CHEMICALS.get(chemical)
-    return one is None or "base" in one.unknown or (one.base is not None and bool(one.base.gas))
+    row = CHEMICALS.get(chemical)
+    return row is None or "base" in row.unknown or (row.base is not None and bool(row.base.gas))
 
 
 def ended_by(chemical: str) -> tuple[str, ...]:

@@ -71,11 +71,15 @@ def meant(text: str) -> list[str]:
     """The kinds somebody may have meant: those whose words are in the text, else the one most like it."""
     words = f" {_loose(text)} "
     found = [
-        one.kind
-        for one in controls().values()
-        if any(f" {_loose(word)} " in words for word in (one.kind, one.says, *one.like))
+        control.kind
+        for control in controls().values()
+        if any(f" {_loose(word)} " in words for word in (control.kind, control.says, *control.like))
     ]
     if found:
         return found
-    known = {_loose(word): one.kind for one in controls().values() for word in (one.kind, one.says, *one.like)}
+    known = {
+        _loose(word): control.kind
+        for control in controls().values()
+        for word in (control.kind, control.says, *control.like)
+    }
     return [known[near] for near in difflib.get_close_matches(words.strip()[:60], known, 1, 0.6)]

@@ -78,7 +78,7 @@ def materials() -> Mapping[str, Material]:
 @lru_cache(maxsize=1)
 def _by_words() -> tuple[tuple[str, Material], ...]:
     """Words with their material, the longest first: stainless steel is no steel."""
-    pairs = [(" ".join(_words(word)), one) for one in materials().values() for word in one.words]
+    pairs = [(" ".join(_words(word)), material) for material in materials().values() for word in material.words]
     return tuple(sorted(pairs, key=lambda pair: -len(pair[0])))
 
 
@@ -129,7 +129,7 @@ def effect_on(chemical: str, material: Material) -> Effect:
 
 def worst_on(chemical: str, phrase: str) -> tuple[Material, Effect] | None:
     """The material of a phrase that a chemical does most to, with what it does; None where none is named."""
-    found = [(one, effect_on(chemical, one)) for one in named(phrase)[0]]
+    found = [(material, effect_on(chemical, material)) for material in named(phrase)[0]]
     return max(found, key=lambda pair: _WORST.index(pair[1].may), default=None)
 
 
@@ -154,7 +154,7 @@ def refused(phrase: str) -> tuple[str, str] | None:
     if not named(phrase)[0]:
         near = _nearest([phrase, *_words(phrase)])
         meant = f"write `{near}` if that was meant; known here: " if near else "known here: "
-        shown = ", ".join(f"`{one}`" for one in list(materials())[::3]) + " and so on"
+        shown = ", ".join(f"`{material}`" for material in list(materials())[::3]) + " and so on"
         return f"`{phrase[:60]}` names no material this planner knows", f"{meant}{shown}"
     return almost(phrase)
 
@@ -162,17 +162,17 @@ def refused(phrase: str) -> tuple[str, str] | None:
 def almost(phrase: str) -> tuple[str, str] | None:
     """What is wrong with a word of a phrase that is almost a material's, and what to write; None where none is."""
     found, rest = named(phrase)
-    kinds = next((one for one in found if one.kinds), None)
+    kinds = next((material for material in found if material.kinds), None)
     said = _words(phrase)
     for word, metal in pairwise(said):
         if kinds is not None and word in rest and metal in kinds.words:
             return (
                 f"`{word} {metal}` in `{phrase[:60]}` is a kind of {metal} this planner does not know",
-                f"write the kind it is ({', '.join(f'`{one}`' for one in _KINDS)}), else leave `{word}` out",
+                f"write the kind it is ({', '.join(f'`{literal}`' for literal in _KINDS)}), else leave `{word}` out",
             )
     for word in rest:
         near = _nearest([word], _LIKE) if len(word) > 3 else None
-        if near is not None and not any(near in one.words for one in found):
+        if near is not None and not any(near in material.words for material in found):
             return (
                 f"`{word}` in `{phrase[:60]}` is almost a material's name",
                 f"write `{near}` if that was meant, else leave `{word}` out",
@@ -182,7 +182,7 @@ def almost(phrase: str) -> tuple[str, str] | None:
 
 def _nearest(words: Iterable[str], cutoff: float = 0.7) -> str | None:
     """The table's own spelling most like any of the words."""
-    known = {word: word for one in materials().values() for word in one.words}
+    known = {word: word for material in materials().values() for word in material.words}
     for word in words:
         close = difflib.get_close_matches(word.casefold()[:60], known, 1, cutoff)
         if close:

@@ -82,7 +82,7 @@ def limit_rows() -> Mapping[str, Limit]:
             regulation=row.get("regulation") == "true",
             source=row["source"],
         )
-        for row in (*rows("limits"), *(row for one in CHEMICALS.values() for row in one.limits))
+        for row in (*rows("limits"), *(row for chemical in CHEMICALS.values() for row in chemical.limits))
     }
 
 
@@ -308,7 +308,7 @@ def all_tables(surfaces: Mapping[str, SurfaceRow], own: Mapping[str, Minute]) ->
             "limits": limit_rows(),
             "electric": electric_tables(),
             "defaults": MappingProxyType(defaults()),
-            "minutes": MappingProxyType({**minutes(), **{name: one.amount for name, one in own.items()}}),
+            "minutes": MappingProxyType({**minutes(), **{name: minute.amount for name, minute in own.items()}}),
             "accept": accept_rows(),
         }
     )

@@ -128,7 +128,7 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
 def _held_for(checked: CheckedJob) -> str:
     """What holds a job, in a line."""
     return (
-        "; ".join(headed(one, checked.plan) for one in stops_of(checked)[:2])
+        "; ".join(headed(finding, checked.plan) for finding in stops_of(checked)[:2])
         or "its steps failed our rehearsal; see the screen"
     )
 
@@ -211,7 +211,7 @@ def _change(before: JobPlan, after: JobPlan, system: System) -> Hold:
             continue
         strip = f"strip {target} or less" if parts[0].leaves == BLEACH else "pH strip 6 to 8"
         lines.append(f"{run}: {drawn(volume, system, 'up')} through, {minutes(seconds)} min, {strip}?")
-    pairs = [_gives(after, one, other) for one in _chemicals(before) for other in _chemicals(after)]
+    pairs = [_gives(after, chemical, other) for chemical in _chemicals(before) for other in _chemicals(after)]
     danger = next((pair for pair in pairs if pair), "")
     names = f"{_spoken(before)} to {_spoken(after)}"
     words = " ".join(lines) or "Tank, pump, hose and tip flushed, strip read?"
@@ -237,8 +237,8 @@ def _buy(day: DayPlan, system: System) -> Iterator[Block]:
 
 def _reorder(day: DayPlan, system: System) -> Iterator[Block]:
     """What to order so that it is there in time, and why that day."""
-    for one in day.reorders:
-        what, why = reorder_words(one, system)
+    for reorder in day.reorders:
+        what, why = reorder_words(reorder, system)
         yield Text(spans=(Span(text=what, strong=True), Span(text=f": {why}.")))
 
 

@@ -210,8 +210,8 @@ def _words_of(
     if first is not None and (first.code, first.case) == ("reach.short", "short") and run is not None and run.reach:
         told.append(f"In still air the jet gets to {show(run.reach.nominal, 'length', system, toward='down')}.")
     if first is not None:
-        gaps = [one for one in cures_of(checked, first) if one.changes[0].kind.startswith("gap")]
-        told += [f"{change(one, system)}." for one in gaps]
+        gaps = [remedy for remedy in cures_of(checked, first) if remedy.changes[0].kind.startswith("gap")]
+        told += [f"{change(remedy, system)}." for remedy in gaps]
     if run is not None and not told:
         told = [jet_told(run, system)]
     return [Text(use="reading", spans=with_numbers(_cut(" ".join(told), 3 * _LINE)))] if told else []
@@ -244,15 +244,15 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
 
 def _tried(checked: CheckedJob, first: Finding, system: System, room: int) -> tuple[Block, ...]:
     """What was tried, best first, each with its new figure; else what to do about it in general."""
-    cures = [one for one in cures_of(checked, first) if not one.changes[0].kind.startswith("gap")]
-    found = [*cures, *(one for one in checked.failed if (one.code, one.about) == (first.code, first.about))]
+    cures = [remedy for remedy in cures_of(checked, first) if not remedy.changes[0].kind.startswith("gap")]
+    found = [*cures, *(remedy for remedy in checked.failed if (remedy.code, remedy.about) == (first.code, first.about))]
     if not found:
         text = remedy_of(first, system)
         return (Text(use="reading", spans=with_numbers(_cut(text, 2 * _LINE))),) if text else ()
     row = _row(first)
     shown = found[: min(max(room, 1), _MOST)]
     table = Table(
-        head=("", "Tried", row.get("head", ""), "Result"), rows=tuple(_line(one, row, system) for one in shown),
+        head=("", "Tried", row.get("head", ""), "Result"), rows=tuple(_line(remedy, row, system) for remedy in shown),
         widths=(0.5, 5.6, 1.5, 2.6), right=frozenset({2}), act=frozenset({2}),
     )  # fmt: skip
     left = len(cures) - len(shown)  # what fails is told here alone, as far as it fits

@@ -52,8 +52,8 @@ def _stock(day: DayPlan, system: System) -> Iterator[Step]:
 def _neutralisers(going: Sequence[JobPlan], system: System) -> Iterator[Step]:
     carry: dict[str, float] = {}
     for plan in going:
-        for one in plan.neutralisers if plan.yard is None else ():
-            carry[one.agent] = carry.get(one.agent, 0.0) + one.carry
+        for leftover in plan.neutralisers if plan.yard is None else ():
+            carry[leftover.agent] = carry.get(leftover.agent, 0.0) + leftover.carry
     for agent, mass in carry.items():
         yield _step(weighed(mass, system, "up"), f" of {spoken_name(agent)}, for leftovers")
 

@@ -129,7 +129,7 @@ def known_from(lot: LotToday) -> str:
 
 def lots_in(mix: MixPlan) -> list[str]:
     """The lots a mix takes, in the order they are opened."""
-    names = [one.lot.name for one in mix.pours]
+    names = [share.lot.name for share in mix.pours]
     return names or ([mix.lot.name] if mix.lot is not None else [])
 
 
@@ -171,7 +171,7 @@ def jug_of(mix: MixPlan) -> JugParts | None:
     shares = (mix.jug_stock or 0.0, mix.jug_soap or 0.0)
     if mix.kind != "injector" or not any(shares) or mix.stock is None or not mix.mix:
         return None
-    drawn = sum(one.stock / (one.jug_stock or 1.0) for one in mix.pours)
+    drawn = sum(share.stock / (share.jug_stock or 1.0) for share in mix.pours)
     if not shares[0]:
         drawn = (mix.soap or 0.0) / shares[1]
     stock, soap = (drawn * share for share in shares)

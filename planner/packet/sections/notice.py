@@ -40,7 +40,7 @@ def section(reading: Reading) -> Section:
         "pond": near.fish_pond is not None,
         "barrel": near.rain_barrel is not None,
         "well": near.well is not None,
-        "leave": any(one.surface.rinse == "leave" for one in plan.work),
+        "leave": any(work.surface.rinse == "leave" for work in plan.work),
     }
     return section_from("notice", template("notice"), values, {}, foot="Thank you.")
 
@@ -61,7 +61,7 @@ def _washed(plan: JobPlan) -> dict[str, str | bool]:
     flat = [surface for surface in plan.input.surfaces if surface.row.get("family") == "flat"]
     roof, drive = "roof" in families, bool(flat)
     house = bool(families - {"roof", "flat"}) or not families
-    paving = "driveway" if flat and all("drive" in one.name.casefold() for one in flat) else "paving"
+    paving = "driveway" if flat and all("drive" in wall.name.casefold() for wall in flat) else "paving"
     parts = [word for word, is_so in (("house", house), ("roof", roof), (paving, drive)) if is_so]
     wet = ["walls" if word == "house" else word for word in parts]
     return {

@@ -45,8 +45,12 @@ def template(name: str) -> str:
 
 def warned(reading: Reading) -> frozenset[str]:
     """The runs whose jet may be kept too low."""
-    found = (one for one in reading.checked.findings if one.code.startswith("reach.") and one.level == "caution")
-    return frozenset(one.about for one in found)
+    found = (
+        finding
+        for finding in reading.checked.findings
+        if finding.code.startswith("reach.") and finding.level == "caution"
+    )
+    return frozenset(finding.about for finding in found)
 
 
 def jets_tried(reading: Reading) -> list[RunPlan]:

@@ -41,7 +41,7 @@ def section(plan: JobPlan, system: System) -> Section:
         "phones": (_phones(plan),),
     }
     motors = [rule.pump.motor for rule in rules if rule.pump.motor is not None]
-    mains = [one for one in motors if on_mains(one.volts)]
+    mains = [motor for motor in motors if on_mains(motor.volts)]
     power, carried = rig.power, rig.carried
     backflow = rig.supply_hose.backflow if rig.supply_hose is not None else None
     values: dict[str, Any] = {
@@ -50,16 +50,16 @@ def section(plan: JobPlan, system: System) -> Section:
         "never_shut": " and ".join(rule.pump.name for rule in rules if rule.shut == "never"),
         "skin": any((rule.highest or inf) >= default("through_skin") for rule in rules),
         "mains": bool(mains or (power is not None and power.generator is not None)),
-        "cords": any(one.cord is not None for one in motors),
+        "cords": any(motor.cord is not None for motor in motors),
         "gfci": "" if power is None or power.gfci is None else power.gfci,
-        "battery": any(one not in mains for one in motors),
+        "battery": any(motor not in mains for motor in motors),
         "engine": bool(any(rule.engine for rule in rules) or (power and power.generator is not None)),
         "suction": bool(rules),
         "switched": " and ".join(rule.pump.name for rule in rules if rule.shut == "itself"),
         "backflow": (backflow or "").replace("_", " "),
         "chemicals": bool(chemicals),
         "bleach": BLEACH in chemicals,
-        "acid": any(kind_of(one) == "acid" and one not in DRY for one in chemicals),
+        "acid": any(kind_of(chemical) == "acid" and chemical not in DRY for chemical in chemicals),
         "eyewash": drawn(carried.eyewash, system, "down") if carried and carried.eyewash else "",
         "spill_kit": bool(carried is not None and carried.spill_kit),
         "apart": " and ".join(spoken_name(one) for one in carried.apart) if carried is not None else "",
@@ -130,7 +130,9 @@ def _dosing(plan: JobPlan, system: System) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for device in plan.input.rig.dosing:
         if device.dial is not None:
-            told = ", ".join(f"{one.setting:g}: {show(one.share, 'fraction', system)}" for one in device.dial)
+            told = ", ".join(
+                f"{dial_point.setting:g}: {show(dial_point.share, 'fraction', system)}" for dial_point in device.dial
+            )
             rows.append((device.name, f"mark and share of stock {told}"))
         else:
             tested = "" if device.tested is not None else "; never tested"
@@ -155,9 +157,9 @@ def _never(chemicals: list[str], system: System) -> tuple[Table, ...]:
     told: dict[str, list[tuple[Cell, ...]]] = {}
     covered: set[frozenset[str]] = set()
     for chemical in chemicals:
-        for one in plain_meetings(chemical, system):
-            covered |= {frozenset({chemical, other}) for other in one["covers"]}
-            told.setdefault(_short(chemical), []).append((one["meets"], one["gives"]))
+        for plain_meeting in plain_meetings(chemical, system):
+            covered |= {frozenset({chemical, other}) for other in plain_meeting["covers"]}
+            told.setdefault(_short(chemical), []).append((plain_meeting["meets"], plain_meeting["gives"]))
     for first, second, gives in _others(chemicals, covered):
         other = f"{_short(second)}, on its stock" if (first, second in _REDUCERS) == (BLEACH, True) else ""
         told.setdefault(_short(first), []).append((other or _short(second), gives))

@@ -117,9 +117,9 @@ def plan_changes(
 def _plain_lines(job: JobInput, found: Carried, mixes: Sequence[MixPlan]) -> dict[str, set[str]]:
     """By run, the parts its water goes through that carried what it may not bring to what it comes upon."""
     lines: dict[str, set[str]] = {}
-    for one in line_meetings(around_job(job, found, mixes, ()), {}):
-        if one.kind == "rinse" and one.answer.outcome not in ("same", "harmless"):
-            lines.setdefault(one.run, set()).add(one.place)
+    for meeting in line_meetings(around_job(job, found, mixes, ()), {}):
+        if meeting.kind == "rinse" and meeting.answer.outcome not in ("same", "harmless"):
+            lines.setdefault(meeting.run, set()).add(meeting.place)
     return lines
 
 
@@ -268,8 +268,8 @@ def _washed(
         target = residual_of(job, chemical)
         volume = seconds = residual = None
         if flow > 0.0 and washable(job, chemical):
-            one = washout.flush_line([part], target, flow, inlet_of(job, chemical))
-            volume, seconds, residual = one.volume, one.seconds, one.residual
+            line_flush = washout.flush_line([part], target, flow, inlet_of(job, chemical))
+            volume, seconds, residual = line_flush.volume, line_flush.seconds, line_flush.residual
         washed.append(
             ChangePart(
                 part=part.name,
@@ -317,7 +317,7 @@ def _together(
             seconds=seconds, residual=through.residual,
         )
     ]  # fmt: skip
-    for part, one in zip(line, through.line.parts, strict=True):
+    for part, part_flush in zip(line, through.line.parts, strict=True):
         parts.append(
             ChangePart(
                 part=part.name,
@@ -327,7 +327,7 @@ def _together(
                 target=target,
                 volume=0.0,
                 seconds=0.0,
-                residual=one.residual,
+                residual=part_flush.residual,
                 holds=part.volume,
                 through=tank.name,
             )
@@ -391,7 +391,7 @@ def drained_neutralisers(
             alone = len(change.leaves) == 1
             mass += change.mean * water if alone else sum(part.strength * part.holds for part in parts)
             strength = mass / volume if volume > 0.0 else 0.0
-            one = neutralised(job, leaves, purpose_of(change, leaves), volume, strength, taken)
-            if one is not None:
-                planned.append(one)
+            leftover = neutralised(job, leaves, purpose_of(change, leaves), volume, strength, taken)
+            if leftover is not None:
+                planned.append(leftover)
     return tuple(planned)

@@ -136,10 +136,10 @@ def controls_of(job: JobInput) -> tuple[Control, ...]:
 
 def kept_out(job: JobInput, place: str, waters: Iterable[str]) -> tuple[Control, ...]:
     """The written kinds that keep all of such waters from a place of `near`; none where any of them gets there."""
-    fit = {water: [one for one in controls_of(job) if one.holds(place, water)] for water in waters}
+    fit = {water: [control for control in controls_of(job) if control.holds(place, water)] for water in waters}
     if not all(fit.values()):
         return ()
-    return tuple(one for one in controls_of(job) if any(one in found for found in fit.values()))
+    return tuple(control for control in controls_of(job) if any(control in found for found in fit.values()))
 
 
 def waters_of(plan: JobPlan) -> set[str]:

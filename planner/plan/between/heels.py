@@ -60,7 +60,7 @@ def drew_bleach(job: JobInput) -> frozenset[str]:
     """
     heels = job.day.heels if job.day is not None else {}
     held = {tank for tank, heel in heels.items() if _chemical_of(job, heel) == BLEACH}
-    drawn = {one.pump for one in job.rig.setups if one.dosing == "premix" and one.feed in held}
+    drawn = {setup.pump for setup in job.rig.setups if setup.dosing == "premix" and setup.feed in held}
     drawn |= {
         run.pump.name
         for run in job.runs
@@ -239,7 +239,7 @@ def _perhaps_bleached(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -
     """Lines of plain water beside acid that a setup of the rig sends bleach through, and nobody says when last."""
     if not any(mix.chemical in ACIDS for mix in mixes):
         return []
-    panels = {one.name for one in job.rig.dosing if one.kind == "metered"}
+    panels = {dosing.name for dosing in job.rig.dosing if dosing.kind == "metered"}
     bleached: set[str] = set()
     for setup in job.rig.setups:
         if setup.dosing in panels:
@@ -271,5 +271,7 @@ def looks_of(job: JobInput, mixes: Sequence[MixPlan], found: Carried) -> tuple[L
     if mixes and job.date is None:
         told[""] = Look(what="undated", place="")
     names = {part for mix in mixes for part in parts_of_run(mix.run)}
-    strips = [one for one in found.pending if one.why == "unread" or names & {part for _, part in one.gear}]
-    return (*told.values(), *(Look(what="strip", place=one.called) for one in strips))
+    strips = [
+        pending for pending in found.pending if pending.why == "unread" or names & {part for _, part in pending.gear}
+    ]
+    return (*told.values(), *(Look(what="strip", place=pending.called) for pending in strips))

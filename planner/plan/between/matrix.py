@@ -35,12 +35,18 @@ def matrix() -> Matrix:
     A chemical whose groups nobody found is none of it, and may meet nothing.
     """
     written = table("reactions")
-    chemicals = [one for one in CHEMICALS.values() if "groups" not in one.unknown]
+    chemicals = [chemical for chemical in CHEMICALS.values() if "groups" not in chemical.unknown]
     return matrix_of(
         [
             *(
-                Substance(name=one.name, groups=one.groups, molar=one.molar, site=False, source=one.groups_source)
-                for one in chemicals
+                Substance(
+                    name=chemical.name,
+                    groups=chemical.groups,
+                    molar=chemical.molar,
+                    site=False,
+                    source=chemical.groups_source,
+                )
+                for chemical in chemicals
             ),
             *(
                 Substance(
@@ -53,7 +59,11 @@ def matrix() -> Matrix:
                 for row in written["substances"]
             ),
         ],
-        [_rule({**row, "first": one.name, "second": row["with"]}) for one in chemicals for row in one.meets],
+        [
+            _rule({**row, "first": chemical.name, "second": row["with"]})
+            for chemical in chemicals
+            for row in chemical.meets
+        ],
         [_rule(row) for row in written["group_pairs"]],
     )
 
@@ -74,8 +84,8 @@ def gas_reactions() -> Mapping[frozenset[str], GasReaction]:
     """The gas reaction of each pair that has one."""
     molar = {row["name"]: float(row["molar"]) * _GRAMS for row in rows("reactions", "gases")}
     return {
-        frozenset((one.name, row["with"])): GasReaction(
-            first=one.name,
+        frozenset((chemical.name, row["with"])): GasReaction(
+            first=chemical.name,
             second=row["with"],
             takes_first=float(row["takes"][0]),
             takes_second=float(row["takes"][1]),
@@ -84,8 +94,8 @@ def gas_reactions() -> Mapping[frozenset[str], GasReaction]:
             gas_molar=molar[row["gas"]],
             equation=row["equation"],
         )
-        for one in CHEMICALS.values()
-        for row in one.gases
+        for chemical in CHEMICALS.values()
+        for row in chemical.gases
     }
 
 
@@ -108,7 +118,7 @@ def exposures() -> tuple[Exposure, ...]:
 
 def limit_of(gas: str) -> Exposure | None:
     """The limit of a gas that threatens life or burns, None where the table has none."""
-    return next((one for one in exposures() if one.gas == gas and one.kind in _SPEAKS), None)
+    return next((exposure for exposure in exposures() if exposure.gas == gas and exposure.kind in _SPEAKS), None)
 
 
 def meets(first: str, second: str) -> Answer:
@@ -128,10 +138,10 @@ def gas_of(first: str, first_mass: float | None, second: str, second_mass: float
         return None
     masses = {first: first_mass, second: second_mass}
     substances = matrix().substances
-    one, other = substances[reaction.first], substances[reaction.second]
-    if one.molar is None or other.molar is None:
+    substance, other = substances[reaction.first], substances[reaction.second]
+    if substance.molar is None or other.molar is None:
         return None
-    most = released(reaction, masses[reaction.first], masses[reaction.second], one.molar, other.molar)
+    most = released(reaction, masses[reaction.first], masses[reaction.second], substance.molar, other.molar)
     if most is None or not most.mass > 0.0:
         return None
     limit = limit_of(most.gas)

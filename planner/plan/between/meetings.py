@@ -40,7 +40,7 @@ def meetings(around: Around, cleared: Cleared | None = None) -> tuple[Meeting, .
         *_walls(around),
         *_sites(around),
     )
-    return tuple(one for one in found if one.answer.outcome not in ("same", "harmless"))
+    return tuple(meeting for meeting in found if meeting.answer.outcome not in ("same", "harmless"))
 
 
 def flushed_at_end(found: Carried) -> Cleared:
@@ -147,28 +147,28 @@ def _earlier(around: Around, washed: Cleared) -> Iterator[Meeting]:
 
 def _in_job(mixes: Sequence[MixPlan], washed: Cleared) -> Iterator[Meeting]:
     """Two mixes of one job: on one wall, through one line or tank, else in the runoff of the site."""
-    for one, other in combinations(mixes, 2):
-        both = meets(one.chemical, other.chemical)
-        walls = tuple(sorted(set(one.surfaces) & set(other.surfaces)))
-        shared = shared_parts(one, other)
-        open_parts = [part for part in shared if one.chemical not in washed.get(part, _NOTHING)]
+    for mix, other in combinations(mixes, 2):
+        both = meets(mix.chemical, other.chemical)
+        walls = tuple(sorted(set(mix.surfaces) & set(other.surfaces)))
+        shared = shared_parts(mix, other)
+        open_parts = [part for part in shared if mix.chemical not in washed.get(part, _NOTHING)]
         kind: Kind = "wall" if walls else "line" if open_parts else "runoff"
-        first, second = active(one), active(other)
+        first, second = active(mix), active(other)
         if kind == "wall":
-            first, second = _on(one, walls), _on(other, walls)
+            first, second = _on(mix, walls), _on(other, walls)
         elif kind == "line":
-            held = parts_held(one)
+            held = parts_held(mix)
             first = sum(held[part][0] * held[part][1] for part in open_parts if part in held)
         yield Meeting(
             kind=kind,
             place=walls[0] if walls else open_parts[0] if open_parts else "site",
-            first=one.chemical,
+            first=mix.chemical,
             second=other.chemical,
             answer=both,
             first_mass=first,
             second_mass=second,
             mix=other,
-            other=one,
+            other=mix,
             surfaces=walls,
         )
 
@@ -241,10 +241,10 @@ def _as_named(wall: str) -> str:
 def _written(around: Around, wall: str, trace: SiteTrace) -> bool:
     """Whether the job's own file tells what a wall bore, as of the day of an earlier job or since."""
     return any(
-        one.surface == wall
-        and one.chemical == trace.chemical
-        and (one.day is None or trace.date is None or one.day >= trace.date)
-        for one in around.walls
+        on_wall.surface == wall
+        and on_wall.chemical == trace.chemical
+        and (on_wall.day is None or trace.date is None or on_wall.day >= trace.date)
+        for on_wall in around.walls
     )
 
 

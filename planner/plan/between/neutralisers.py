@@ -77,7 +77,7 @@ def plan_neutralisers(
         for mix, purpose, volume, strength in found
         if (agent := agents[mix.chemical]) is not None
     ]
-    return tuple(one for one in planned if one is not None)
+    return tuple(leftover for leftover in planned if leftover is not None)
 
 
 def once_mixed(taken: Mapping[str, float], mixes: Sequence[MixPlan]) -> dict[str, float]:
@@ -98,7 +98,7 @@ def in_pail(mix: MixPlan) -> frozenset[str]:
 
 def not_neutralised(job: JobInput, mixes: Sequence[MixPlan], planned: Sequence[Neutraliser]) -> tuple[str, ...]:
     """The chemicals of mixes whose leftovers nothing here neutralizes: they are kept and taken home."""
-    done = {one.of for one in planned}
+    done = {leftover.of for leftover in planned}
     return tuple(
         dict.fromkeys(mix.chemical for mix in mixes if mix.mix and mix.chemical not in done | HARMLESS)
     )  # fmt: skip
@@ -192,13 +192,13 @@ def with_given(planned: Sequence[Neutraliser], given: Sequence[Neutraliser]) -> 
     The spare that was to be carried for it is carried all the same.
     """
     found: dict[tuple[str, str], Neutraliser] = {}
-    for one in given:
-        key = (one.agent, one.purpose)
-        found[key] = _together(found[key], one) if key in found else one
+    for leftover in given:
+        key = (leftover.agent, leftover.purpose)
+        found[key] = _together(found[key], leftover) if key in found else leftover
     rows = []
-    for one in planned:
-        acted = found.pop((one.agent, one.purpose), None)
-        rows.append(one if acted is None else replace(acted, carry=max(acted.carry, one.carry)))
+    for neutraliser in planned:
+        acted = found.pop((neutraliser.agent, neutraliser.purpose), None)
+        rows.append(neutraliser if acted is None else replace(acted, carry=max(acted.carry, neutraliser.carry)))
     return (*rows, *found.values())
 
 
@@ -248,22 +248,22 @@ def agents_needed(
 ) -> tuple[AgentNeed, ...]:
     """Each agent in all, against what the shelf still holds once `taken` [kg] is gone, `before` [kg] of it earlier."""
     needs = []
-    for agent in dict.fromkeys(one.agent for one in planned):
-        same = [one for one in planned if one.agent == agent]
+    for agent in dict.fromkeys(leftover.agent for leftover in planned):
+        same = [leftover for leftover in planned if leftover.agent == agent]
         lots = [lot for lot in job.lots if lot.chemical == agent]
         counted = [left for lot in lots if (left := left_of(lot, taken)) is not None]
         on_hand = sum(counted) if len(counted) == len(lots) else None
-        carry = sum(one.carry for one in same)
+        carry = sum(leftover.carry for leftover in same)
         needs.append(
             AgentNeed(
                 agent=agent,
                 against={"bleach": "chlorine"}.get(kind_of(same[0].of), kind_of(same[0].of)),
                 lots=tuple(lot.name for lot in lots),
-                mass=sum(one.mass for one in same),
+                mass=sum(leftover.mass for leftover in same),
                 carry=carry,
                 on_hand=on_hand,
                 buy=max(carry - on_hand, 0.0) if on_hand is not None else 0.0,
-                rise=max((one.rise for one in same if one.rise is not None), default=None),
+                rise=max((leftover.rise for leftover in same if leftover.rise is not None), default=None),
                 before=sum(before.get(lot.name, 0.0) for lot in lots),
             )
         )
@@ -276,8 +276,8 @@ def agents_taken(job: JobInput, planned: Sequence[Neutraliser], taken: Mapping[s
     Lots go in the shelf's order; of one nobody counted there is always enough.
     """
     gone = dict(taken)
-    for agent in dict.fromkeys(one.agent for one in planned):
-        wanted = sum(one.carry for one in planned if one.agent == agent)
+    for agent in dict.fromkeys(leftover.agent for leftover in planned):
+        wanted = sum(leftover.carry for leftover in planned if leftover.agent == agent)
         for lot in (lot for lot in job.lots if lot.chemical == agent):
             left = left_of(lot, gone)
             given = wanted if left is None else min(wanted, left)

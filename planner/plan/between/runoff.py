@@ -32,8 +32,8 @@ def plan_runoff(job: JobInput, mixes: Sequence[MixPlan], work: Sequence[SurfaceW
 def water_by_surface(work: Sequence[SurfaceWork]) -> dict[str, float]:
     """Water [m3] that wets and rinses each surface; what a surface cleaner uses before the mix is left out."""
     water: dict[str, float] = {}
-    for one in work:
-        water[one.surface.name] = water.get(one.surface.name, 0.0) + one.wet_volume + one.rinse_volume
+    for wall in work:
+        water[wall.surface.name] = water.get(wall.surface.name, 0.0) + wall.wet_volume + wall.rinse_volume
     return water
 
 
@@ -112,8 +112,8 @@ def _surfaces(job: JobInput, mixes: Sequence[MixPlan], water: dict[str, float]) 
 def _totals(job: JobInput, surfaces: Sequence[SurfaceRunoff], water: dict[str, float]) -> list[SurfaceRunoff]:
     """All of one chemical, in the water of the walls it was on."""
     rows = []
-    for chemical in dict.fromkeys(one.chemical for one in surfaces):
-        same = [one for one in surfaces if one.chemical == chemical]
+    for chemical in dict.fromkeys(wall.chemical for wall in surfaces):
+        same = [wall for wall in surfaces if wall.chemical == chemical]
         names = {one.surface for one in same}
         mix, active = sum(one.mix for one in same), sum(one.mix * one.first for one in same)
         rows.append(_row(job, "in all", chemical, "", mix, active, sum(water.get(name, 0.0) for name in names)))
@@ -148,11 +148,11 @@ def _row(
 def _outlets(job: JobInput, surfaces: Sequence[SurfaceRunoff], water: dict[str, float]) -> Outlets | None:
     """What each downspout takes of the roofs' runoff, evenly; the roof's valleys decide which takes more."""
     count = job.job.near.downspouts if job.job.near is not None else None
-    roofs = [one for one in surfaces if one.family == "roof" and one.active is not None]
+    roofs = [wall for wall in surfaces if wall.family == "roof" and wall.active is not None]
     if not count or not roofs:
         return None
     chemical = roofs[0].chemical
-    same = [one for one in roofs if one.chemical == chemical]
+    same = [roof for roof in roofs if roof.chemical == chemical]
     return Outlets(
         count=count,
         chemical=chemical,

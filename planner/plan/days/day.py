@@ -185,10 +185,10 @@ def _pulls(jobs: Sequence[JobPlan]) -> tuple[Pull, ...]:
         for mix in plan.mixes:
             if not mix.reachable:
                 continue
-            taken = [(mix.chemical, one.lot.name, one.pull, one.pull_mass) for one in mix.pours]
+            taken = [(mix.chemical, share.lot.name, share.pull, share.pull_mass) for share in mix.pours]
             if mix.stock_mass and not mix.pours:
                 taken.append((mix.chemical, mix.chemical, 0.0, mix.stock_mass))
-            taken += [(SOAP, one.lot.name, one.pull, 0.0) for one in mix.soaps]
+            taken += [(SOAP, share.lot.name, share.pull, 0.0) for share in mix.soaps]
             if mix.soap and not mix.soaps:
                 load = mix.soap * (1.0 if mix.kind == "premix" else 1.0 + mix.spare_loaded)
                 taken.append((SOAP, "soap", load, 0.0))

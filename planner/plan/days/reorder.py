@@ -33,7 +33,7 @@ def with_outlook(days: Sequence[DayPlan], wanted: Mapping[datetime.date, Sequenc
     `wanted` are each day's jobs that go, or would if only the shelf held enough.
     """
     needed = _strongest([plan for plans in wanted.values() for plan in plans])
-    return [_day(day, [one for one in days if one.date >= day.date], needed) for day in days]
+    return [_day(day, [day_plan for day_plan in days if day_plan.date >= day.date], needed) for day in days]
 
 
 def _strongest(plans: Sequence[JobPlan]) -> dict[str, float]:
@@ -63,10 +63,10 @@ def _day(day: DayPlan, following: Sequence[DayPlan], needed: Mapping[str, float]
                 too_weak=_too_weak(written.get(lot.name), day.date, needed.get(lot.chemical)),
             )
         )
-    booked = dict.fromkeys(pull.chemical for one in following for pull in one.pulls)
-    booked |= dict.fromkeys(buy.chemical for one in following for buy in one.buys)
+    booked = dict.fromkeys(pull.chemical for day_plan in following for pull in day_plan.pulls)
+    booked |= dict.fromkeys(buy.chemical for day_plan in following for buy in day_plan.buys)
     orders = [_order(chemical, day, following, outlooks) for chemical in booked]
-    return replace(day, outlook=tuple(outlooks), reorders=tuple(one for one in orders if one is not None))
+    return replace(day, outlook=tuple(outlooks), reorders=tuple(reorder for reorder in orders if reorder is not None))
 
 
 def _runs_out(name: str, held: float | None, following: Sequence[DayPlan]) -> datetime.date | None:
@@ -103,17 +103,26 @@ def _too_weak(lot: Lot | None, today: datetime.date, needed: float | None) -> da
 
 def _order(chemical: str, day: DayPlan, following: Sequence[DayPlan], outlooks: Sequence[LotOutlook]) -> Reorder | None:
     """By when it is to be there; a shortage of this very day is what the day's own buying is about."""
-    short = next((one.date for one in following if any(buy.chemical == chemical for buy in one.buys)), None)
+    short = next(
+        (day_plan.date for day_plan in following if any(buy.chemical == chemical for buy in day_plan.buys)), None
+    )
     if short is not None:
         return (
             None
             if short == day.date
             else Reorder(chemical=chemical, by=max(short - _DAY, day.date), ends=short, why="runs_out", lot="")
         )
-    lots = [one for one in outlooks if one.lot.chemical == chemical and (one.left is None or one.left > 0.0)]
+    lots = [
+        outlook
+        for outlook in outlooks
+        if outlook.lot.chemical == chemical and (outlook.left is None or outlook.left > 0.0)
+    ]
     last = max(lots, key=lambda one: one.too_weak or datetime.date.max, default=None)
     if last is None:
-        ends = max((one.runs_out for one in outlooks if one.lot.chemical == chemical and one.runs_out), default=None)
+        ends = max(
+            (outlook.runs_out for outlook in outlooks if outlook.lot.chemical == chemical and outlook.runs_out),
+            default=None,
+        )
         return None if ends is None else Reorder(chemical=chemical, by=ends, ends=ends + _DAY, why="runs_out", lot="")
     if last.too_weak is None:
         return None

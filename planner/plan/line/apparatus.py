@@ -92,7 +92,7 @@ def thickest(job: JobInput, run: RunInput) -> tuple[float, float]:
 def _share_of_stock(job: JobInput, chemical: str, wanted: Strength) -> float:
     """A share by volume of the strongest lot there is [kg/m3], as its label has it; 0 where none says: no mix then."""
     stocks = [active(lot.strength, chemical) for lot in job.lots if lot.chemical == chemical and lot.strength]
-    return wanted.amount / 100.0 * max((one for one in stocks if one is not None), default=0.0)
+    return wanted.amount / 100.0 * max((stock for stock in stocks if stock is not None), default=0.0)
 
 
 def available_chlorine(strength: Strength) -> float:

@@ -67,7 +67,7 @@ class Solved:
     @property
     def order(self) -> list[str]:
         """The runs in the order of the point's figures."""
-        return [one.name for one in self.line.runs]
+        return [branch.name for branch in self.line.runs]
 
 
 def solved(job: JobInput, group: list[RunInput]) -> Solved:

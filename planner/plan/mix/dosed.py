@@ -77,12 +77,12 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
     if not _settable(plan):
         return base
     drawn = _in_turn(base, chosen)
-    settings = [_panel(base, one.lot.nominal or 0.0) for one in drawn.pours]
+    settings = [_panel(base, share.lot.nominal or 0.0) for share in drawn.pours]
     pours = tuple(
-        replace(one, share=setting.stock, dial=setting.dial.setting)
-        for one, setting in zip(drawn.pours, settings, strict=True)
+        replace(share, share=setting.stock, dial=setting.dial.setting)
+        for share, setting in zip(drawn.pours, settings, strict=True)
     )
-    first = next((one for one in pours if one.stock > 0.0), pours[0])
+    first = next((share for share in pours if share.stock > 0.0), pours[0])
     whole = base.need
     soap = dilution.soap_for(base.soap_share, whole)
     least, most = draws_between(base)
@@ -92,10 +92,12 @@ def metered(base: MixPlan, chosen: Sequence[Offer]) -> MixPlan:
         water=whole - (drawn.stock or 0.0) - soap,
         soap=soap,
         reachable=True,
-        reachable_low=all(bool(one.lot.low) and _settable(_panel(base, (one.lot.low or 0.0) * least)) for one in pours),
+        reachable_low=all(
+            bool(share.lot.low) and _settable(_panel(base, (share.lot.low or 0.0) * least)) for share in pours
+        ),
         wall=base.target,
-        wall_low=_on_wall(pours, [one.lot.low for one in pours], min, least),
-        wall_high=_on_wall(pours, [one.lot.high for one in pours], max, most),
+        wall_low=_on_wall(pours, [share.lot.low for share in pours], min, least),
+        wall_high=_on_wall(pours, [share.lot.high for share in pours], max, most),
         share=first.share,
         dial=first.dial,
         pours=pours,
@@ -109,8 +111,8 @@ def _in_turn(base: MixPlan, chosen: Sequence[Offer], over: float = 1.0) -> MixPl
     base = replace(base, draws_over=draws_between(base)[1] - 1.0)
     loaded = pulls(chosen, (base.need * over + base.need * base.spare_loaded) * base.target)
     pours = tuple(
-        replace(one, mix=one.stock * (one.lot.nominal or 0.0) / base.target)
-        for one in shared(chosen, taken.volumes, loaded.volumes)
+        replace(share, mix=share.stock * (share.lot.nominal or 0.0) / base.target)
+        for share in shared(chosen, taken.volumes, loaded.volumes)
     )
     return replace(base, stock=taken.volume, pours=pours, short=taken.short, short_pull=loaded.short)
 
@@ -126,9 +128,9 @@ def _on_wall(
     The `worst` of those poured.
     """
     drawn = [
-        (one.share or 0.0) * draws * strength
-        for one, strength in zip(pours, strengths, strict=True)
-        if one.stock > 0.0 and strength is not None
+        (share.share or 0.0) * draws * strength
+        for share, strength in zip(pours, strengths, strict=True)
+        if share.stock > 0.0 and strength is not None
     ]
     return worst(drawn) if drawn else None
 
@@ -158,11 +160,11 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
     lands = replace(base, target=jug.strength) if not jug.reachable else base
     drawn = _in_turn(lands, chosen, default("jug_over"))
     pours = tuple(
-        replace(one, jug_stock=thinned.stock, share=thinned.stock / (1.0 + ratio))
-        for one in drawn.pours
-        for thinned in [_jug(base, one.lot.nominal or 0.0, ratio)]
+        replace(share, jug_stock=thinned.stock, share=thinned.stock / (1.0 + ratio))
+        for share in drawn.pours
+        for thinned in [_jug(base, share.lot.nominal or 0.0, ratio)]
     )
-    first = next((one for one in pours if one.stock > 0.0), pours[0])
+    first = next((share for share in pours if share.stock > 0.0), pours[0])
     whole = base.need
     soap = dilution.soap_for(base.soap_share, whole * default("jug_over"))
     least, most = draws_between(base)
@@ -174,12 +176,12 @@ def injected(base: MixPlan, run: RunPlan, chosen: Sequence[Offer]) -> MixPlan:
         water=whole - (drawn.stock or 0.0) - soap,
         reachable=jug.reachable,
         reachable_low=all(
-            bool(one.lot.low) and _jug(base, (one.lot.low or 0.0) * least, ratio).reachable for one in pours
+            bool(share.lot.low) and _jug(base, (share.lot.low or 0.0) * least, ratio).reachable for share in pours
         ),
         highest=jug.highest,
         wall=jug.strength,
-        wall_low=_on_wall(pours, [one.lot.low for one in pours], min, least),
-        wall_high=_on_wall(pours, [one.lot.high for one in pours], max, most),
+        wall_low=_on_wall(pours, [share.lot.low for share in pours], min, least),
+        wall_high=_on_wall(pours, [share.lot.high for share in pours], max, most),
         share=first.share,
         jug_stock=first.jug_stock,
         jug_soap=jug.soap,

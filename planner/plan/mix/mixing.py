@@ -101,7 +101,7 @@ def _sharing(job: JobInput, run: RunInput, surface: Surface) -> list[RunInput]:
 
 
 def _share_written(job: JobInput, runs: Sequence[RunInput]) -> bool:
-    written = {one.name for one in job.job.hose_runs or () if one.share is not None}
+    written = {run.name for run in job.job.hose_runs or () if run.share is not None}
     return any(run.name in written for run in runs)
 
 
@@ -247,7 +247,7 @@ def _made(
 
     # One that comes close is poured all the same where its drift allows it: the strongest there is enough of, alone.
     near = sorted(strong or [lot], key=lambda one: -(one.nominal or 0.0))
-    alone = [offer for one in near for offer in offered([one], takes)]
+    alone = [offer for lot_today in near for offer in offered([lot_today], takes)]
     enough = [offer for offer in alone if offer.to_pour >= takes(offer.lot) * default("jug_over")]
     chosen = offered(able, takes) if able else (enough or alone)[:1]
     if base.kind == "premix":

@@ -41,7 +41,10 @@ def weighed(base: MixPlan, held: TankHeel | None, chosen: Sequence[Offer]) -> Mi
             taken = dilution.take(left, crystals)
             short += taken.short
             given = [sum(pair) for pair in zip(given, taken.volumes, strict=True)]
-            left = [replace(one, volume=max(one.volume - a, 0.0)) for one, a in zip(left, taken.volumes, strict=True)]
+            left = [
+                replace(source, volume=max(source.volume - a, 0.0))
+                for source, a in zip(left, taken.volumes, strict=True)
+            ]
             amounts = list(zip(names, taken.volumes, strict=True))
         batches.append(_batch(base, tank, under, whole, amounts))
         under = dilution.Heel(volume=tank.dead_volume, strength=base.target, soap=base.soap_share)

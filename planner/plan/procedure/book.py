@@ -253,10 +253,10 @@ class Book:
             stop=stop,
             why=why,
         )
-        for one in people:
-            one.now = start + (draft.lasts if draft.hands is None else draft.hands)
+        for person in people:
+            person.now = start + (draft.lasts if draft.hands is None else draft.hands)
             if at == "grounds":
-                one.away += draft.lasts
+                person.away += draft.lasts
         self.drafts.append(draft)
         if self.own_fill is not None:
             self.own_fill.goes_on(self, draft, walk)

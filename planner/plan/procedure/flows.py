@@ -92,7 +92,7 @@ def walks_of(procedure: Procedure, lengths: Mapping[str, float], pace: float) ->
     found = {}
     for act in procedure.acts:
         if act.who == "both":
-            found[act.id] = max(_walked(one, act, lengths, shortest, pace) for one in both)
+            found[act.id] = max(_walked(person, act, lengths, shortest, pace) for person in both)
         else:
             found[act.id] = _walked(crew[act.who], act, lengths, shortest, pace)
     return found

@@ -96,9 +96,9 @@ def supply(
     runs_of |= {run.name: run.name for run in job.runs}
     phases = tuple(_phases(lead, walls, taken, origin, runs_of))
     pumped: dict[str, float] = {}
-    for one in taken:
-        if one.counts and not one.flow.drained:
-            pumped[one.source] = pumped.get(one.source, 0.0) + one.flow.volume
+    for draw in taken:
+        if draw.counts and not draw.flow.drained:
+            pumped[draw.source] = pumped.get(draw.source, 0.0) + draw.flow.volume
     drawn = sorted(
         (tanks[name] for name in pumped if name in tanks and name not in mixed), key=lambda tank: -pumped[tank.name]
     )
@@ -171,11 +171,11 @@ def _phases(
     """The lead's acts one after another, neighbours of one kind as one, with what anybody draws meanwhile."""
     out = _Out(walls)
     by_wall: dict[str, list[Standing]] = {}
-    for one in walls:
-        by_wall.setdefault(one.surface, []).append(one)
+    for standing in walls:
+        by_wall.setdefault(standing.surface, []).append(standing)
     on = {surface: _Out(stood) for surface, stood in by_wall.items()}
     rows = [(*_named(number, lead, on, runs_of), out.during(step)) for number, step in enumerate(lead)]
-    counted = sorted((one for one in taken if one.counts and one.flow.seconds > 0.0), key=lambda one: one.start)
+    counted = sorted((draw for draw in taken if draw.counts and draw.flow.seconds > 0.0), key=lambda one: one.start)
     running: list[_Taken] = []
     upcoming = 0
     for (what, about, mix_on), of in groupby(zip(rows, lead, strict=True), key=lambda pair: pair[0]):
@@ -224,9 +224,9 @@ class _Out:
     """When mix stands on any of some walls, which are in order of its start."""
 
     def __init__(self, walls: Sequence[Standing]) -> None:
-        stood = [one for one in walls if one.off - one.start > _AT_ONCE]
-        self._starts = [one.start for one in stood]
-        self._latest = list(accumulate((one.off for one in stood), max))
+        stood = [standing for standing in walls if standing.off - standing.start > _AT_ONCE]
+        self._starts = [standing.start for standing in stood]
+        self._latest = list(accumulate((standing.off for standing in stood), max))
 
     def during(self, step: Step) -> bool:
         """Whether it does in a step."""
@@ -262,11 +262,16 @@ class _Spell:
 
 
 def _spells(tank: str, taken: Sequence[_Taken], phases: Sequence[Phase]) -> list[_Spell]:
-    own = [one for one in taken if tank in (one.source, one.flow.into) and one.flow.seconds > 0.0]
+    own = [draw for draw in taken if tank in (draw.source, draw.flow.into) and draw.flow.seconds > 0.0]
     own.sort(key=lambda one: one.start)
     last = phases[-1].start + phases[-1].seconds
     cuts = sorted(
-        {last, *(phase.start for phase in phases), *(one.start for one in own), *(min(one.end, last) for one in own)}
+        {
+            last,
+            *(phase.start for phase in phases),
+            *(draw.start for draw in own),
+            *(min(draw.end, last) for draw in own),
+        }
     )
     edges = [cuts[0]]
     for cut in cuts[1:]:
@@ -281,19 +286,19 @@ def _spells(tank: str, taken: Sequence[_Taken], phases: Sequence[Phase]) -> list
         while upcoming < len(own) and own[upcoming].start <= middle:
             running.append(own[upcoming])
             upcoming += 1
-        running = [one for one in running if one.end > middle]
+        running = [draw for draw in running if draw.end > middle]
         while phase + 1 < len(phases) and phases[phase + 1].start <= middle:
             phase += 1
-        out = [one for one in running if one.source == tank]
-        into = [one for one in running if one.flow.into == tank]
+        out = [draw for draw in running if draw.source == tank]
+        into = [draw for draw in running if draw.flow.into == tank]
         spells.append(
             _Spell(
                 start=start,
                 seconds=end - start,
-                pumped=sum(one.rate for one in out if not one.flow.drained),
-                drained=sum(one.rate for one in out if one.flow.drained),
-                tap=sum(one.rate for one in into if one.source == TAP),
-                other=sum(one.rate for one in into if one.source != TAP),
+                pumped=sum(draw.rate for draw in out if not draw.flow.drained),
+                drained=sum(draw.rate for draw in out if draw.flow.drained),
+                tap=sum(draw.rate for draw in into if draw.source == TAP),
+                other=sum(draw.rate for draw in into if draw.source != TAP),
                 phase=phase,
             )
         )
@@ -305,11 +310,13 @@ def _followed(
 ) -> tuple[Stretch, ...]:  # fmt: skip
     """The tank's straight pieces; what a drain finds too little is no lack of water."""
     pieces: list[Stretch] = []
-    for number, one in enumerate(spells):
-        whole = Spell(seconds=one.seconds, draw=one.pumped + one.drained, fill=one.other + (one.tap if tap else 0.0))
-        outlet = dead_volume if one.pumped > 0.0 else 0.0
-        for piece in tanks.stretches([whole], level, tank.volume, outlet, one.start, number):
-            lacks = piece.missing == 0.0 or one.pumped > 0.0
+    for number, spell in enumerate(spells):
+        whole = Spell(
+            seconds=spell.seconds, draw=spell.pumped + spell.drained, fill=spell.other + (spell.tap if tap else 0.0)
+        )
+        outlet = dead_volume if spell.pumped > 0.0 else 0.0
+        for piece in tanks.stretches([whole], level, tank.volume, outlet, spell.start, number):
+            lacks = piece.missing == 0.0 or spell.pumped > 0.0
             pieces.append(piece if lacks else replace(piece, missing=0.0))
             level = piece.level_after
     return tuple(pieces)
@@ -344,7 +351,7 @@ def _level(
         )
     alone = tanks.dry_at(_followed(spells, start, tank, tank.dead_volume, tap=False))
     usable = tank.volume - tank.dead_volume
-    lacks = sum(one.pumped * one.seconds for one in spells) - max(start - tank.dead_volume, 0.0)
+    lacks = sum(spell.pumped * spell.seconds for spell in spells) - max(start - tank.dead_volume, 0.0)
     return replace(
         _traced(tank, start, spells, pieces, mix=False),
         fill_flow=flow,
@@ -375,7 +382,7 @@ def _traced(tank: Tank, start: float, spells: Sequence[_Spell], pieces: Sequence
         points=points,
         lowest=lowest,
         lowest_at=lowest_at,
-        wanted=sum((one.pumped + one.drained) * one.seconds for one in spells),
+        wanted=sum((spell.pumped + spell.drained) * spell.seconds for spell in spells),
         drawn=tanks.drawn(pieces),
         supplied=tanks.supplied(pieces),
         fills=tanks.filling(pieces),
@@ -422,7 +429,9 @@ def _tap_owed(
     first, closes = given.first - origin, given.closes - origin
     out = sum(end - start for start, end in given.out)
     beside = [
-        one for one in taken if one.source == TAP and one.counts and one.flow.seconds > 0.0 and one.flow.use != "beds"
+        draw
+        for draw in taken
+        if draw.source == TAP and draw.counts and draw.flow.seconds > 0.0 and draw.flow.use != "beds"
     ]
     short = []
     for since, until, beds, mix_on in (
@@ -430,7 +439,7 @@ def _tap_owed(
         (first, closes, asked.each * out / asked.every, True),
         (closes, ends, asked.after, False),
     ):
-        wanted, gives = beds + sum(one.within(since, until) for one in beside), most * (until - since)
+        wanted, gives = beds + sum(draw.within(since, until) for draw in beside), most * (until - since)
         if wanted - gives > tanks.NOISE:
             short.append((since, wanted, gives, mix_on))
     if not short:
@@ -460,13 +469,13 @@ def _tap_short(
     tap = tap_of(job.water)
     beside = sorted(
         (
-            one
-            for one in taken
-            if one.source == TAP and one.flow.seconds > 0.0 and not isinstance(one.flow.act.detail, Spray)
+            draw
+            for draw in taken
+            if draw.source == TAP and draw.flow.seconds > 0.0 and not isinstance(draw.flow.act.detail, Spray)
         ),
         key=attrgetter("start"),
     )
-    longest = max((one.end - one.start for one in beside), default=0.0)
+    longest = max((draw.end - draw.start for draw in beside), default=0.0)
 
     def meanwhile(own: _Taken) -> Sequence[_Taken]:
         first = bisect_left(beside, own.start - longest - _AT_ONCE, key=attrgetter("start"))
@@ -474,22 +483,22 @@ def _tap_short(
 
     for run in runs:
         own = [
-            one
-            for one in taken
-            if one.source == TAP and isinstance(one.flow.act.detail, Spray) and one.flow.act.detail.run == run.name
+            draw
+            for draw in taken
+            if draw.source == TAP and isinstance(draw.flow.act.detail, Spray) and draw.flow.act.detail.run == run.name
         ]
         if not own:
             continue
         most = max(
             sum(
                 other.rate
-                for other in meanwhile(one)
-                if min(one.end, other.end) - max(one.start, other.start) > _AT_ONCE
+                for other in meanwhile(draw)
+                if min(draw.end, other.end) - max(draw.start, other.start) > _AT_ONCE
             )
-            for one in own
+            for draw in own
         )
         if tap.pressure(run.pump_flow + most) >= -_NOISE * tap.static:
             continue
         first = _phase_at(phases, own[0].start)
-        mix_on = any(_phase_at(phases, one.start).mix_on for one in own)
+        mix_on = any(_phase_at(phases, draw.start).mix_on for draw in own)
         yield TapShort(run=run.name, at=own[0].start, what=first.what, about=first.about, mix_on=mix_on)

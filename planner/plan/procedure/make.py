@@ -66,20 +66,20 @@ def wash_job(asked: Asked, begins: float) -> Made:
     least: dict[str, float] = {}
     for _ in range(_MOST_SIZES):
         made = _waited(asked, begins, spare)
-        known = {one.surface for one in made.misfits} - set(spare)
+        known = {misfit.surface for misfit in made.misfits} - set(spare)
         stands = {name: one for name, one in longest_stood(made.procedure, made.moved).items() if name not in known}
         least |= {name: min(one, least.get(name, one)) for name, one in stands.items()}
         over = {name: one - work[name].dwell_bound for name, one in stands.items()}
         over = {name: one for name, one in over.items() if one > _NOISE}
         if not over:
             # What was sized with more to spare is held to its acts alone.
-            return replace(made, misfits=tuple(one for one in made.misfits if one.surface not in spare))
+            return replace(made, misfits=tuple(misfit for misfit in made.misfits if misfit.surface not in spare))
         spare |= {name: spare.get(name, 0.0) + one for name, one in over.items()}
     beyond = [
         DwellMisfit(surface=name, shortest=least[name], bound=work[name].dwell_bound, least=work[name].dwell_least)
         for name in over
     ]
-    return replace(made, misfits=(*(one for one in made.misfits if one.surface not in over), *beyond))
+    return replace(made, misfits=(*(misfit for misfit in made.misfits if misfit.surface not in over), *beyond))
 
 
 def _waited(asked: Asked, begins: float, spare: Mapping[str, float]) -> Made:
@@ -99,9 +99,9 @@ def _waited(asked: Asked, begins: float, spare: Mapping[str, float]) -> Made:
 def _lasts(own: Sequence[Flow], tank: Tank, level: float) -> bool:
     """Whether a tank that these flows fill and draw on never stands below its outlet, whoever draws."""
     changes = []
-    for one in own:
-        rate = (1.0 if one.into == tank.name else -1.0) * one.volume / one.seconds
-        changes += [(one.start, rate), (one.end, -rate)]
+    for flow in own:
+        rate = (1.0 if flow.into == tank.name else -1.0) * flow.volume / flow.seconds
+        changes += [(flow.start, rate), (flow.end, -rate)]
     rate, before = 0.0, 0.0
     for moment, change in sorted(changes):
         level += rate * (moment - before)
@@ -120,22 +120,22 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
     filler = filler_of(asked.job, tank)
     if tank is None or filler is None or not filler.flow() > 0.0 or tank.name not in procedure.begin.tanks:
         return None
-    own = [one for one in moved if tank.name in (one.source, one.into) and one.seconds > 0.0]
-    cuts = sorted({one.start for one in own} | {one.end for one in own})
+    own = [flow for flow in moved if tank.name in (flow.source, flow.into) and flow.seconds > 0.0]
+    cuts = sorted({flow.start for flow in own} | {flow.end for flow in own})
     level = min(procedure.begin.tanks[tank.name].volume or 0.0, tank.volume)
     if _lasts(own, tank, level):
         return None
     for start, end in pairwise(cuts):
         middle = (start + end) / 2.0
-        running = [one for one in own if one.start < middle < one.end]
-        level += sum((1.0 if one.into == tank.name else -1.0) * one.volume / one.seconds for one in running) * (
+        running = [flow for flow in own if flow.start < middle < flow.end]
+        level += sum((1.0 if flow.into == tank.name else -1.0) * flow.volume / flow.seconds for flow in running) * (
             end - start
         )
-        guns = [one for one in running if isinstance(one.act.detail, Spray)]
+        guns = [flow for flow in running if isinstance(flow.act.detail, Spray)]
         pumped = guns[0] if guns else None
         if pumped is None or level >= tank.dead_volume - 1e-9:
             continue
-        if any(one.start < end and one.off > start for one in standings(procedure, moved)):
+        if any(standing.start < end and standing.off > start for standing in standings(procedure, moved)):
             return None
         draft = next(
             (
@@ -147,8 +147,8 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
         )
         if draft is None:
             return None
-        before = level + sum(one.volume * (end - one.start) / one.seconds for one in guns)
-        wanted = max(sum(one.volume for one in guns) - (before - tank.dead_volume), 0.0) + _SPARE * tank.volume
+        before = level + sum(flow.volume * (end - flow.start) / flow.seconds for flow in guns)
+        wanted = max(sum(flow.volume for flow in guns) - (before - tank.dead_volume), 0.0) + _SPARE * tank.volume
         return draft, min(wanted, max(tank.volume - before, 0.0))
     return None
 

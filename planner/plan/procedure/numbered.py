@@ -30,7 +30,7 @@ def numbered(made: Sequence[Draft]) -> tuple[Act, ...]:
     for one in drafts:
         for key in _done(one):
             doing.setdefault(key, []).append(one)
-    points = {one.detail.number: one for one in drafts if isinstance(one.detail, StopPoint)}
+    points = {draft.detail.number: draft for draft in drafts if isinstance(draft.detail, StopPoint)}
 
     def after(one: Draft) -> tuple[str, ...]:
         """What somebody else has to have done first: what was said, its stop point, what a stop point asks."""
@@ -41,11 +41,11 @@ def numbered(made: Sequence[Draft]) -> tuple[Act, ...]:
 
     return tuple(
         Act(
-            id=ids[id(one)], phase=one.phase, who=one.who, at=one.at, detail=one.detail, start=one.start,
-            lasts=one.lasts, hands=one.hands, after=after(one),
-            section=one.section, expect=one.expect, stop_point=one.stop, why=one.why,
+            id=ids[id(draft)], phase=draft.phase, who=draft.who, at=draft.at, detail=draft.detail, start=draft.start,
+            lasts=draft.lasts, hands=draft.hands, after=after(draft),
+            section=draft.section, expect=draft.expect, stop_point=draft.stop, why=draft.why,
         )
-        for one in drafts
+        for draft in drafts
     )  # fmt: skip
 
 

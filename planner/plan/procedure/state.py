@@ -121,11 +121,11 @@ def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
         # The jobs before it today began with the same; at the bench a line is read by its own flush.
         return frozenset()
     hoses = frozenset(hose.name for hose in own.hoses)
-    before = [one for one in found.pending if one.day is not None]
+    before = [pending for pending in found.pending if pending.day is not None]
     gainsaid = own.premix and own.feed_tank is not None and own.feed_tank.name in found.gainsaid
-    if gainsaid or any(one.why == "unread" for one in before):
+    if gainsaid or any(pending.why == "unread" for pending in before):
         return hoses
-    return hoses & {part for one in before for _, part in one.gear}
+    return hoses & {part for pending in before for _, part in pending.gear}
 
 
 def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
@@ -325,9 +325,9 @@ class _Ledger:
     def pushed(self, name: str, volume: float, moving: Sequence[_Liquid]) -> list[_Liquid]:
         """What comes out of a hose of so much [m3] when the `moving` goes in."""
         slugs = self.hoses.setdefault(name, [])
-        slugs.insert(0, _Liquid(air=max(volume - sum(one.volume + one.air for one in slugs), 0.0)))
+        slugs.insert(0, _Liquid(air=max(volume - sum(liquid.volume + liquid.air for liquid in slugs), 0.0)))
         slugs.extend(moving)
-        over = sum(one.volume + one.air for one in slugs) - volume
+        over = sum(liquid.volume + liquid.air for liquid in slugs) - volume
         out = []
         while over > _DROP:
             size = slugs[0].volume + slugs[0].air
@@ -338,8 +338,8 @@ class _Ledger:
 
 def _joined(slugs: Sequence[_Liquid]) -> _Liquid:
     whole = _Liquid()
-    for one in slugs:
-        whole.add(one)
+    for liquid in slugs:
+        whole.add(liquid)
     return whole
 
 
@@ -356,7 +356,7 @@ def end(before: State, acts: Sequence[Act], rig: Known) -> State:
     )  # fmt: skip
     for act in _in_time(acts):
         ledger.play(act.detail)
-    vessels = {name: one.held(rig.trace) for name, one in ledger.vessels.items()}
+    vessels = {name: liquid.held(rig.trace) for name, liquid in ledger.vessels.items()}
     left = {name: _joined(ledger.hoses.get(name, [])).held(rig.trace) for name in before.hoses}
     return State(
         tanks=MappingProxyType({name: vessels[name] for name in before.tanks}),
@@ -424,9 +424,9 @@ def drawn_by_mix(mixes: Sequence[MixPlan], acts: Sequence[Act]) -> list[dict[str
                 draws[of] = set_to
             case Spray(run=run, volume=volume):
                 moved = [
-                    (one.source, one.share * volume)
-                    for one in draws.get(run, ())
-                    if not one.source.startswith(("jug ", "pail "))
+                    (draw.source, draw.share * volume)
+                    for draw in draws.get(run, ())
+                    if not draw.source.startswith(("jug ", "pail "))
                 ]
             case Pour(lot=lot, into=into, volume=volume) if into.startswith("jug ") and volume is not None:
                 for other, share in users.get(into, {into[4:]: 1.0}).items():
@@ -460,10 +460,10 @@ def _jug_users(acts: Sequence[Act]) -> dict[str, dict[str, float]]:
             case SetDosing(run=run, draws=set_to):
                 draws[run] = set_to
             case Spray(run=run, volume=volume):
-                for one in draws.get(run, ()):
-                    if one.source.startswith("jug "):
-                        own = drawn.setdefault(one.source, {})
-                        own[run] = own.get(run, 0.0) + one.share * volume
+                for draw in draws.get(run, ()):
+                    if draw.source.startswith("jug "):
+                        own = drawn.setdefault(draw.source, {})
+                        own[run] = own.get(run, 0.0) + draw.share * volume
             case _:
                 pass
     return {jug: {run: part / sum(own.values()) for run, part in own.items()} for jug, own in drawn.items()}

@@ -173,11 +173,11 @@ def standings(procedure: Procedure, moved: Sequence[Flow]) -> tuple[Standing, ..
             open_[key] = len(found)
             found.append(Standing(surface=key[0], start=start, rinsed=inf, off=inf))
         elif act.detail.use == "rinse" and place is not None:
-            one = found[place]
-            found[place] = replace(one, rinsed=min(one.rinsed, start), off=end)
-    if any(one.rinsed == inf for one in found):
+            stands = found[place]
+            found[place] = replace(stands, rinsed=min(stands.rinsed, start), off=end)
+    if any(standing.rinsed == inf for standing in found):
         walls = steps(procedure)
-        found = [_left(one, walls) if one.rinsed == inf else one for one in found]
+        found = [_left(standing, walls) if standing.rinsed == inf else standing for standing in found]
     return tuple(sorted(found, key=lambda one: one.start))
 
 
@@ -258,7 +258,7 @@ class Watered:
 
 def watered(procedure: Procedure, walls: Sequence[Standing]) -> Watered:
     """The beds' water by when they get it; `walls` as mix stands on them."""
-    out = together([(one.start, one.rinsed) for one in walls])
+    out = together([(standing.start, standing.rinsed) for standing in walls])
     first = out[0][0] if out else None
     last = max((act.start for act in procedure.acts if act.phase == "wash"), default=procedure.starts)
     closes = min(
@@ -390,9 +390,11 @@ def jug_tests(procedure: Procedure) -> dict[str, list[JugTest]]:
                 held.pop(source, None)
             case SetDosing(draws=draws):
                 jug = next((draw.source for draw in draws if draw.source.startswith("jug ")), jug)
-        one = act.expect
-        if one is not None and one.what == "jug_down":
-            test = JugTest(act=act.id, filled=tuple(held.get(jug, ())), down=one.value, between=(one.low, one.high))
+        expect = act.expect
+        if expect is not None and expect.what == "jug_down":
+            test = JugTest(
+                act=act.id, filled=tuple(held.get(jug, ())), down=expect.value, between=(expect.low, expect.high)
+            )
             found.setdefault(jug, []).append(test)
     return found
 

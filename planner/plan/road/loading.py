@@ -70,7 +70,9 @@ def load_of_day(plans: Sequence[JobPlan]) -> LoadPlan | None:
         legs=tuple(leg for load in loads for leg in load.legs),
         rated=loads[0].rated,
         own=frozenset().union(*(load.own for load in loads)),
-        beside=tuple({frozenset({one.first, one.second}): one for load in loads for one in load.beside}.values()),
+        beside=tuple(
+            {frozenset({beside.first, beside.second}): beside for load in loads for beside in load.beside}.values()
+        ),
     )
 
 
@@ -211,9 +213,9 @@ def _stock(plans: Sequence[JobPlan], before: int) -> list[LoadItem]:
             loads.setdefault((taken.chemical, taken.what), []).append((taken, place < before))
     items = []
     for (_, what), all_of_it in loads.items():
-        volume = sum(one.volume - (one.used if done else 0.0) for one, done in all_of_it)
-        mass = sum(one.mass - (one.used_mass if done else 0.0) for one, done in all_of_it)
-        loaded = sum(one.volume for one, _ in all_of_it)
+        volume = sum(draw.volume - (draw.used if done else 0.0) for draw, done in all_of_it)
+        mass = sum(draw.mass - (draw.used_mass if done else 0.0) for draw, done in all_of_it)
+        loaded = sum(draw.volume for draw, _ in all_of_it)
         job, lot = lots.get(what, (plans[0].input, None))
         items.append(_of_lot(job, all_of_it[0][0], lot, max(volume, 0.0), max(mass, 0.0), loaded))
     return items
@@ -222,7 +224,7 @@ def _stock(plans: Sequence[JobPlan], before: int) -> list[LoadItem]:
 def _of_lot(job: JobInput, taken: _Taken, lot: Lot | None, volume: float, mass: float, loaded: float) -> LoadItem:
     """A lot as it rides: `volume` [m3] or `mass` [kg] of it left of the `loaded`, in containers that all ride on."""
     amounts = [lot.container, lot.on_hand] if lot is not None else []
-    holds = next((one.volume for one in amounts if one is not None and one.volume), loaded or None)
+    holds = next((amount.volume for amount in amounts if amount is not None and amount.volume), loaded or None)
     packages = transport.containers(loaded, holds) if loaded and holds else 1
     empty = packages * transport.tare(holds, tares()) if loaded and holds else 0.0
     strength = taken.lot.high if taken.lot is not None else None
@@ -278,8 +280,8 @@ def _agents(plans: Sequence[JobPlan]) -> list[LoadItem]:
     """Dry neutralisers for leftovers, aboard all day."""
     carry: dict[str, float] = {}
     for plan in plans:
-        for one in plan.neutralisers:
-            carry[one.agent] = carry.get(one.agent, 0.0) + one.carry
+        for leftover in plan.neutralisers:
+            carry[leftover.agent] = carry.get(leftover.agent, 0.0) + leftover.carry
     job = plans[0].input if plans else None
     return [
         LoadItem(

@@ -228,15 +228,15 @@ def _system(power: RigPower | None, tables: ElectricTables, default_volts: float
 def _load(run: str, pump: str, motors: dict[str, MotorPlan], others: float, system: float) -> Load | None:
     """What runs while one run is sprayed: its own pump and those beside it; None where none of them has a motor."""
     own = motors.get(pump)
-    running = [one for one in motors.values() if one is own or one.beside]
+    running = [motor for motor in motors.values() if motor is own or motor.beside]
     if not running:
         return None
-    mains = [one for one in running if not one.direct]
+    mains = [motor for motor in running if not motor.direct]
     amps = watts = start = None
     starts = ""
-    known = [(one, one.amps, one.start_amps) for one in mains]
+    known = [(motor, motor.amps, motor.start_amps) for motor in mains]
     if mains and all(current is not None for _, current, _ in known):
-        drawn = [(one.supply, current or 0.0, at_start or 0.0) for one, current, at_start in known]
+        drawn = [(motor.supply, current or 0.0, at_start or 0.0) for motor, current, at_start in known]
         if others:
             drawn.append((system, others / system, others / system))
         watts = electric.running_power((volts, current) for volts, current, _ in drawn)
@@ -244,13 +244,13 @@ def _load(run: str, pump: str, motors: dict[str, MotorPlan], others: float, syst
         by_voltage = {volts: sum(c for v, c, _ in drawn if v == volts) for volts, _, _ in drawn}
         amps = max(by_voltage.values())
         starts = max(mains, key=lambda one: one.supply * ((one.start_amps or 0.0) - (one.amps or 0.0))).pump
-    battery = [one for one in running if one.direct]
+    battery = [motor for motor in running if motor.direct]
     battery_amps = None
-    if battery and all(one.amps is not None for one in battery):
-        battery_amps = sum(one.amps or 0.0 for one in battery)
+    if battery and all(motor.amps is not None for motor in battery):
+        battery_amps = sum(motor.amps or 0.0 for motor in battery)
     return Load(
         run=run,
-        pumps=tuple(one.pump for one in sorted(running, key=lambda one: one is not own)),
+        pumps=tuple(motor.pump for motor in sorted(running, key=lambda one: one is not own)),
         amps=amps,
         watts=watts,
         start_watts=start,

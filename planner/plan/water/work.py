@@ -44,9 +44,9 @@ def plan_work(job: JobInput, runs: Sequence[RunPlan], mixes: Sequence[MixPlan]) 
     sprayed = {part.surface.name for mix in mixes for part in mix.parts}
     at_once: dict[str, float] = {}
     for mix in mixes:
-        for one in mix.parts:
-            stands = stands_most(job, mix, one.surface)
-            at_once[one.surface.name] = min(at_once.get(one.surface.name, stands), stands)
+        for surface_mix in mix.parts:
+            stands = stands_most(job, mix, surface_mix.surface)
+            at_once[surface_mix.surface.name] = min(at_once.get(surface_mix.surface.name, stands), stands)
     for run in runs:
         mixed = {part.surface.name: part for mix in mixes if mix.run.name == run.name for part in mix.parts}
         for surface in job.surfaces:
@@ -122,10 +122,10 @@ def beds_of(job: JobInput, work: Sequence[SurfaceWork]) -> BedWater | None:
     What is asked for: how much before, each time while mix is out, and after. What they get meanwhile is the acts'.
     """
     near = job.job.near
-    chemical = [one for one in work if one.apply > 0.0]
+    chemical = [wall for wall in work if wall.apply > 0.0]
     if near is None or not near.flower_beds or not chemical:
         return None
-    roof = any(one.surface.row["family"] == "roof" for one in chemical)
+    roof = any(wall.surface.row["family"] == "roof" for wall in chemical)
     where = "_roof" if roof else ""
     before, each, after = (
         float(job.tables["defaults"][f"beds_{when}{where}"]) for when in ("before", "during", "after")

@@ -75,10 +75,15 @@ def told_by(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | No
     None that a finer one speaks against: what a bucket lacks beside a sound gauge is lost between tank and tip.
     """
     return next(
-        (one for one in found if one.tells and beside(one, finer_than(one, found, of)) not in ("under", "over")), None
+        (
+            reading
+            for reading in found
+            if reading.tells and beside(reading, finer_than(reading, found, of)) not in ("under", "over")
+        ),
+        None,
     )
 
 
 def lost_in_line(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | None:
     """The first reading at the tip that is less than the pump, as a finer one has it, gives through this line."""
-    return next((one for one in found if beside(one, finer_than(one, found, of)) == "under"), None)
+    return next((reading for reading in found if beside(reading, finer_than(reading, found, of)) == "under"), None)

@@ -333,7 +333,7 @@ def bleached_of(job: JobInput, pump: str, found: Carried) -> Bleached:
         return "unflushed"
     if pump in found.bleach_pumps or found.parts.get(pump) == BLEACH:
         return "today"
-    if any((BLEACH, pump) in one.gear for one in found.pending):
+    if any((BLEACH, pump) in pending.gear for pending in found.pending):
         return "pending"
     return "maybe" if _may(job, pump) else "never"
 
@@ -344,8 +344,8 @@ def _may(job: JobInput, pump: str) -> bool:
     kept = chemical_named(gear.dedicated) if gear is not None and gear.dedicated else None
     if kept is not None and kept.name != BLEACH:
         return False
-    metered = {one.name for one in job.rig.dosing if one.kind == "metered"}
-    return any(one.pump == pump and (one.dosing == "premix" or one.dosing in metered) for one in job.rig.setups)
+    metered = {dosing.name for dosing in job.rig.dosing if dosing.kind == "metered"}
+    return any(setup.pump == pump and (setup.dosing == "premix" or setup.dosing in metered) for setup in job.rig.setups)
 
 
 # ------------------------------------------------------------ end

@@ -30,7 +30,7 @@ def dirty_of(yard: YardPlan, found: Carried) -> list[PumpHeld]:
 
     What a flush is said to have taken out counts too: nobody has read a strip of it here.
     """
-    known = {one.chemical: one for one in yard.held}
+    known = {held.chemical: held for held in yard.held}
     for hose in (hose for run in yard.runs[:1] for hose in run.input.hoses):
         chemical = found.parts.get(hose.name) if hose.name in found.unflushed else None
         if chemical is not None and chemical not in ("water", SOAP):
@@ -51,11 +51,11 @@ def bench_flush(job: JobInput, yard: YardPlan, found: Carried) -> tuple[FlushPla
         return ()
     run = yard.runs[0]
     rows = []
-    for one in yard.held:
-        inlet = inlet_of(job, one.chemical)
-        target = seen_of(job) if one.chemical == BLEACH else residual_of(job, one.chemical)
-        flushed = washout.flush_line(list(_parts(run, strength_of(job, one))), target, run.flow, inlet)
-        rows.append((flushed.volume or 0.0, one, target, flushed.residual))
+    for pump_held in yard.held:
+        inlet = inlet_of(job, pump_held.chemical)
+        target = seen_of(job) if pump_held.chemical == BLEACH else residual_of(job, pump_held.chemical)
+        flushed = washout.flush_line(list(_parts(run, strength_of(job, pump_held))), target, run.flow, inlet)
+        rows.append((flushed.volume or 0.0, pump_held, target, flushed.residual))
     if not rows:
         rows.append((0.0, dirty[0], residual_of(job, dirty[0].chemical), None))
     most, held, target, residual = max(rows, key=lambda row: row[0])

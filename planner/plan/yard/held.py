@@ -53,8 +53,8 @@ def _known(
     kept = chemical_named(gear.dedicated) if gear.dedicated else None
     if kept is not None:
         yield kept.name, "dedicated", None
-    for one in found.pending:
-        for chemical in dict.fromkeys(of for of, part in one.gear if part == pump):
+    for pending in found.pending:
+        for chemical in dict.fromkeys(of for of, part in pending.gear if part == pump):
             yield chemical, "pending", most.get(chemical)
     if last is not None:
         yield last, "today", most.get(last)
@@ -72,7 +72,7 @@ def by_setup(
 
     An injector sits behind its pump, which sees water. A panel draws the stock itself, at most so much of it.
     """
-    panels = {one.name: one for one in job.rig.dosing if one.kind == "metered"}
+    panels = {dosing.name: dosing for dosing in job.rig.dosing if dosing.kind == "metered"}
     for setup in job.rig.setups:
         if setup.pump != pump:
             continue
@@ -126,7 +126,7 @@ def test_feed(job: JobInput, found: Carried) -> tuple[str, FoulTank | None]:
 def _foul(job: JobInput, tank: Tank, found: Carried) -> FoulTank | None:
     """What a tank holds or held that is no plain water; None where it gives plain water."""
     heel = _standing(tank.name, found)
-    mixed = any(one.dosing == "premix" and one.feed == tank.name for one in job.rig.setups)
+    mixed = any(setup.dosing == "premix" and setup.feed == tank.name for setup in job.rig.setups)
     if heel is not None:
         water = tank.holds == _WATER or (tank.holds is None and not mixed)
         why: Literal["stands", "water"] = "water" if water else "stands"

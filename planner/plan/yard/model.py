@@ -155,7 +155,7 @@ class ThrowTest:
     @property
     def paced(self) -> Found | None:
         """The throw that was paced out, with what it says."""
-        return next((one for one in self.found if one.by == "throw"), None)
+        return next((reading for reading in self.found if reading.by == "throw"), None)
 
     @property
     def written_share(self) -> float | None:
@@ -239,6 +239,6 @@ class YardPlan:
     @property
     def handled(self) -> tuple[str, ...]:
         """What may come over a hand of what pump and tank hold."""
-        told = [one.chemical for one in self.held]
+        told = [pump_held.chemical for pump_held in self.held]
         told += [self.tank.holds] if self.tank is not None else []
         return tuple(dict.fromkeys(told))

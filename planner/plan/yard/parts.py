@@ -86,7 +86,9 @@ def parts_in_bath(acid: str, wetted: Sequence[str], spacers: Sequence[str], kept
         if not one or (not spoiled and rest):
             unknown.append(name)
     for name in spacers:
-        found |= {one.name: _part(one, acid) for one in named(name)[0] if _part(one, acid).fate != "in"}
+        found |= {
+            material.name: _part(material, acid) for material in named(name)[0] if _part(material, acid).fate != "in"
+        }
     apart = {material.name for name in kept_out for material in named(name)[0]}
     return BathParts(
         written=bool(wetted),
@@ -100,9 +102,9 @@ def parts_in_bath(acid: str, wetted: Sequence[str], spacers: Sequence[str], kept
 def hydrogen_metals() -> tuple[str, ...]:
     """Every metal that gives hydrogen in an acid bath, by its table name."""
     return tuple(
-        one.name
-        for one in materials().values()
-        if one.name != _UNSAID and any(effect.bath == "hydrogen" for effect in one.effects.values())
+        material.name
+        for material in materials().values()
+        if material.name != _UNSAID and any(effect.bath == "hydrogen" for effect in material.effects.values())
     )
 
 

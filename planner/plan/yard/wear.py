@@ -73,7 +73,7 @@ def look_of(job: JobInput) -> BenchLook | None:
         told=tuple(told),
         mends=mends,
         read=told_by(test.found, test.of) is not None,
-        flowed=any(one.by == "bucket" for one in test.found),
+        flowed=any(reading.by == "bucket" for reading in test.found),
     )
 
 
@@ -82,13 +82,15 @@ def _worn_by(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | N
     finer = told_by(found, of)
     if finer is not None:
         return finer if finer.worn else None
-    short = (one for one in found if one.side == "short")
-    return next((one for one in short if beside(one, finer_than(one, found, of)) in (None, "with")), None)
+    short = (reading for reading in found if reading.side == "short")
+    return next(
+        (reading for reading in short if beside(reading, finer_than(reading, found, of)) in (None, "with")), None
+    )
 
 
 def worn_runs(plan: JobPlan) -> tuple[WornRun, ...]:
     """The runs of a plan whose pump was found to have clearly less than they are planned with."""
-    pumps = [one for one in plan.found.benched if not one.line]
+    pumps = [benched for benched in plan.found.benched if not benched.line]
     return tuple(told for run in plan.runs if (told := _worn(plan.input, run, pumps)) is not None)
 
 
@@ -98,10 +100,12 @@ def held_back(plan: JobPlan) -> tuple[HeldBack, ...]:
     for run in plan.runs:
         pump = run.input.pump.name if run.input.pump is not None else ""
         takes = [*([pump] if pump else []), *(hose.name for hose in run.input.hoses), run.input.tip.name]
-        for one in plan.found.benched:
-            shared = tuple(name for name in dict.fromkeys(takes) if one.line and name in (one.pump, *one.gear))
+        for benched in plan.found.benched:
+            shared = tuple(
+                name for name in dict.fromkeys(takes) if benched.line and name in (benched.pump, *benched.gear)
+            )
             if shared:
-                found.append(HeldBack(run=run, by=one, shared=shared))
+                found.append(HeldBack(run=run, by=benched, shared=shared))
                 break
     return tuple(found)
 

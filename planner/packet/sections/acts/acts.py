@@ -140,10 +140,10 @@ class Printing:
         """Calls that the lead does not wait for."""
         lead = [act for act in procedure.acts if act.who != "second"]
         for call in procedure.acts:
-            if call.id not in self._words or any(isinstance(one.detail, Wait) and over(one, call) for one in lead):
+            if call.id not in self._words or any(isinstance(act.detail, Wait) and over(act, call) for act in lead):
                 continue
-            sprays = (one for one in lead if isinstance(one.detail, Spray))
-            goes_on = next((one for one in sprays if abs(one.end - call.end) <= _GAP), None)
+            sprays = (act for act in lead if isinstance(act.detail, Spray))
+            goes_on = next((act for act in sprays if abs(act.end - call.end) <= _GAP), None)
             if goes_on is not None:
                 self._at_end.setdefault(goes_on.id, []).append(call)
 
@@ -272,7 +272,7 @@ class Printing:
         stops = [
             act.detail for act in self.telling.procedure.acts if act.id in first and isinstance(act.detail, StopPoint)
         ]
-        drum = next((one for one in stops if one.before in ("stock", "acid")), None)
+        drum = next((stop for stop in stops if stop.before in ("stock", "acid")), None)
         told = {**dict.fromkeys(told, ""), "parts": [], "verb": "call", "kind": kind, "calls": words}
         told |= {"part": str(drum.number) if drum is not None else ""}
         (step,) = self.worded([told | {"use": "shut" if shut else ""}])
@@ -281,7 +281,7 @@ class Printing:
     def call_before(self, part: Sequence[Act], waits: Mapping[str, tuple[str, ...]]) -> None:
         """Has each call that no step of `part` waits for or ends with said before what the lead does next."""
         inside = {act.id for act in part}
-        ends = {one.id for end, calls in self._at_end.items() if end in inside for one in calls}
+        ends = {call.id for end, calls in self._at_end.items() if end in inside for call in calls}
         for n, act in enumerate(part):
             after = next((one for one in part[n + 1 :] if one.who != "second"), None)
             if self.call_word(act) and act.id not in ends and not waits.get(act.id) and after is not None:

@@ -86,20 +86,20 @@ def _only_turns(step: Step, then: Step, known: Mapping[str, Act]) -> bool:
     again = any(head.startswith("Each time") or head.endswith(" times") for head in heads)
     coiled = known[then.acts[0]].detail
     coils = _parts(step, known) and (isinstance(coiled, Drain) or (isinstance(coiled, Mark) and coiled.verb == "coil"))
-    turns = all(isinstance(known[one].detail, (Shut, Power, Tap, Wait)) for one in step.acts)
+    turns = all(isinstance(known[act].detail, (Shut, Power, Tap, Wait)) for act in step.acts)
     return not again and not then.rounds and (coils or turns)
 
 
 def _parts(step: Step, known: Mapping[str, Act]) -> bool:
     """Whether a step takes lines apart and nothing else."""
-    return all(isinstance(known[one].detail, Parting) for one in step.acts)
+    return all(isinstance(known[act].detail, Parting) for act in step.acts)
 
 
 def _together(last: Step, then: Step, known: Mapping[str, Act]) -> Step:
     """Two steps as one, with who goes on where that is somebody else."""
     spans = then.spans
-    if any(isinstance(known[one].detail, Shut) for one in last.acts):
-        spans = tuple(replace(one, text=one.text.replace(", gun shut", "")) for one in spans)
+    if any(isinstance(known[act].detail, Shut) for act in last.acts):
+        spans = tuple(replace(span, text=span.text.replace(", gun shut", "")) for span in spans)
     # Of a step that only waits it is whoever waits.
     did, does = (
         next((known[one].who for one in ids if not isinstance(known[one].detail, Wait)), known[ids[0]].who)

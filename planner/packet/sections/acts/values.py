@@ -141,7 +141,7 @@ class Telling:
             batches = waiting[detail.into]
             # What a tank is rinsed with is no part of a batch: only what fits the next ones is.
             for n, (title, left) in enumerate(batches):
-                at = next((n for n, one in enumerate(left) if self._is(one, detail)), None)
+                at = next((n for n, addition in enumerate(left) if self._is(addition, detail)), None)
                 if at is not None:
                     found[act.id] = (title, left[at])
                     waiting[detail.into] = [("", left[at + 1 :]), *batches[n + 1 :]]
@@ -155,7 +155,7 @@ class Telling:
 
     def chemical(self, lot: str) -> str:
         """What a lot holds, by its table name."""
-        return next((one.chemical for one in self.plan.shelf if one.name == lot), "")
+        return next((lot_today.chemical for lot_today in self.plan.shelf if lot_today.name == lot), "")
 
     def mix_of(self, run: str) -> MixPlan | None:
         """The first mix of a run."""
@@ -189,11 +189,11 @@ class Telling:
         laid = sum(line.laid for line in lines_laid(self._laid(act)))
         values["length"] = show(laid, "length", self.system, toward="up")
         values |= self.own_words(act)
-        one = act.expect or self._read_before(act, row.key)
-        if one is not None:
-            values["value"], values["low"], _ = expected(one, self.system)
-            values["high"] = at_most(one, self.system)
-            values["tank"] = self._dipped(one) if one.what == "dip" else ""
+        expect = act.expect or self._read_before(act, row.key)
+        if expect is not None:
+            values["value"], values["low"], _ = expected(expect, self.system)
+            values["high"] = at_most(expect, self.system)
+            values["tank"] = self._dipped(expect) if expect.what == "dip" else ""
         return values
 
     def own_words(self, act: Act) -> Mapping[str, str]:
@@ -204,7 +204,7 @@ class Telling:
         """The last reading of a kind before an act; `at_tip` of the last flush alone, not before a mix or of a pail."""
         before = takewhile(lambda one: one.id != act.id, self.procedure.acts)
         reads = [one.expect for one in before if one.expect is not None and (not at_tip or one.phase == self.flushing)]
-        return next((one for one in reversed(reads) if one.what == what), None)
+        return next((expect for expect in reversed(reads) if expect.what == what), None)
 
     def _residual(self, act: Act) -> str:
         """What the strips of the flush before an act should say: `chlorine 4 mg/L or less`."""
@@ -246,8 +246,8 @@ class Telling:
         """The finding an act answers, as the checks say it, up to its first semicolon; else nothing."""
         if act.why is None:
             return ""
-        asked = (one for one in self.reading.checked.findings if one.level in ("caution", "stop"))
-        found = next((one for one in asked if one.code == act.why), None)
+        asked = (finding for finding in self.reading.checked.findings if finding.level in ("caution", "stop"))
+        found = next((finding for finding in asked if finding.code == act.why), None)
         return "" if found is None else message_of(found, self.system).partition("; ")[0]
 
     def clock(self, act: Act, *, step: float = CLOCK, bare: bool = False) -> str:
@@ -261,8 +261,8 @@ class Telling:
         told: dict[str, Any] = dict.fromkeys(_EMPTY, "")
         told |= {"verb": "", "parts": [], "why": self.why(act), "near": act.section is None}
         told |= self._own(act)
-        if (one := act.section) is not None:
-            told |= {"wall": wall_name(self.plan, one.surface), "part": one.number, "of": one.of}
+        if (section := act.section) is not None:
+            told |= {"wall": wall_name(self.plan, section.surface), "part": section.number, "of": section.of}
         if act.expect is not None:
             told |= self._reading(act, act.expect)
         return told
@@ -282,8 +282,8 @@ class Telling:
     @cached_property
     def _rests(self) -> Mapping[str, tuple[JugTest, JugRest]]:
         """What each draw test leaves in its jug, by its act's id."""
-        tests = [one for of_jug in jug_tests(self.procedure).values() for one in of_jug]
-        return {one.act: (one, rest_of(self.plan, one, self.system)) for one in tests}
+        tests = [jug_test for of_jug in jug_tests(self.procedure).values() for jug_test in of_jug]
+        return {jug_test.act: (jug_test, rest_of(self.plan, jug_test, self.system)) for jug_test in tests}
 
     def _rest(self, act: str) -> tuple[str, str, str] | None:
         """What a jug that is read has left, with its unit, and the ends of it; None where no jug is read."""
@@ -416,7 +416,7 @@ class Telling:
             return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount, tanks = drawn(detail.volume, self.system, "up"), self.plan.input.rig.tanks
         # More than it holds goes in while it is drawn from.
-        told["use"] = "drawn" if any(one.name == detail.into and one.volume < detail.volume for one in tanks) else ""
+        told["use"] = "drawn" if any(tank.name == detail.into and tank.volume < detail.volume for tank in tanks) else ""
         return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act) or ""}
 
     def _guard(self) -> str:
@@ -425,7 +425,7 @@ class Telling:
     def _gap(self, act: Act) -> bool:
         """Whether an act is the first fill out of a tap with an air gap: its hose hangs above the rim."""
         taps = (one for one in self.procedure.acts if isinstance(one.detail, Fill) and one.detail.source == "tap")
-        first = next((one for one in taps if one.phase == "grounds"), None)
+        first = next((tap for tap in taps if tap.phase == "grounds"), None)
         return self._guard() == "air gap" and first is not None and first.id == act.id
 
     def _sprayed_from(self, act: Act, vessel: str) -> bool:
@@ -486,9 +486,9 @@ class Telling:
         """How long mix has to stand before the second rinses it, in minutes; on the lead's sheet its row has it."""
         if act.who != "second" or act.section is None or detail.use != "rinse":
             return ""
-        rows = (one for one in self.plan.work if one.surface.name == act.section.surface and one.dwell_most > 0.0)
-        one = next(rows, None)
-        return minutes_between(one.dwell_least, one.dwell_most) if one is not None else ""
+        rows = (wall for wall in self.plan.work if wall.surface.name == act.section.surface and wall.dwell_most > 0.0)
+        work = next(rows, None)
+        return minutes_between(work.dwell_least, work.dwell_most) if work is not None else ""
 
     def _runs_on(self, act: Act, detail: Spray) -> bool:
         """Whether a gun of a full line only runs on until the other one is done."""

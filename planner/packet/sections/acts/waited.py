@@ -28,18 +28,18 @@ def waited_for(acts: Sequence[Act], word: Callable[[Act], str]) -> Waited:
     parts = [(key, list(part)) for key, part in groupby(lead, key=lambda act: isinstance(act.detail, Wait))]
     for n, (waits, stretch) in enumerate(parts):
         meant = meanwhile(acts, stretch) if waits else []
-        if not meant or any(isinstance(one.detail, Pour) or _jug(one) for one in meant) or word(meant[-1]):
+        if not meant or any(isinstance(act.detail, Pour) or _jug(act) for act in meant) or word(meant[-1]):
             continue
         # At a wall the lead's rows tell of guns and calls; each sees what the other one sprays.
         before, after = (parts[at][1] if 0 <= at < len(parts) else [] for at in (n - 1, n + 1))
         if meant[-1].section is not None or (before and after and _row(before[-1]) and _sprays(after[0])):
             continue
-        called |= {meant[0].id} if not any(word(one) for one in meant) else set()
+        called |= {meant[0].id} if not any(word(act) for act in meant) else set()
         done.add(meant[-1].id)
     for wait in acts:
         if isinstance(wait.detail, Wait) and wait.who == "second":
-            does = [one for one in lead if not isinstance(one.detail, Wait) and _within(wait, one) > 0.0]
-            go_on |= {one.id for one in does[-1:]}
+            does = [act for act in lead if not isinstance(act.detail, Wait) and _within(wait, act) > 0.0]
+            go_on |= {act.id for act in does[-1:]}
     return Waited(called=frozenset(called), done=frozenset(done), go_on=frozenset(go_on))
 
 

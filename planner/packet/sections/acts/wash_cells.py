@@ -221,7 +221,7 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
         switches = [one for one in between if isinstance(one.detail, Power)]
         if switches:
             words = _switch_words(printing, switches, between, act)
-            first = (replace(one, text=one.text.replace("it stands", "the first stands")) for one in words)
+            first = (replace(span, text=span.text.replace("it stands", "the first stands")) for span in words)
             said.append(tuple(first) if row.once else words)
         between = []
     return list(dict.fromkeys(said))
@@ -229,23 +229,23 @@ def _switched(printing: Printing, row: Row) -> list[Spans]:
 
 def _switch_words(printing: Printing, switches: list[Act], between: list[Act], then: Act | None) -> Spans:
     """Pumps switched before a spray, or after the last."""
-    words = [printing.call_word(one) for one in switches]
+    words = [printing.call_word(act) for act in switches]
     use = then.detail.use if then is not None and isinstance(then.detail, Spray) else ""
     if all(words):
         spans: list[Span] = []
         for n, word in enumerate(words):
             spans += [Span(text=", " if n else "then " if not use else ""), Span(text=f"“{word}”", strong=True)]
-        called = next((one for one in between if isinstance(one.detail, (SetDosing, DrawFrom))), None)
+        called = next((act for act in between if isinstance(act.detail, (SetDosing, DrawFrom))), None)
         if called is not None:  # the pump is off for the change
             return (Span(text=f"at “{printing.call_word(called)}” "), *spans)
         if len(words) == 2 and use == "rinse":  # off meanwhile
             spans.insert(2, Span(text=" while it stands"))
         ends = {"rinse": " to rinse", "": ""}.get(use, " first")
         return (*spans, *((Span(text=ends),) if ends else ()))
-    off = [one.detail.pump for one in switches if isinstance(one.detail, Power) and not one.detail.on]
-    on = [one.detail.pump for one in switches if isinstance(one.detail, Power) and one.detail.on]
+    off = [act.detail.pump for act in switches if isinstance(act.detail, Power) and not act.detail.on]
+    on = [act.detail.pump for act in switches if isinstance(act.detail, Power) and act.detail.on]
     if off and off == on:
-        stands = any(isinstance(one.detail, Wait) for one in between)
+        stands = any(isinstance(act.detail, Wait) for act in between)
         return (Span(text=f"{off[0]} off while {'it stands' if stands else 'the gun is shut'}"),)
     return (Span(text=", ".join([*(f"{one} off" for one in off), *(f"{one} on" for one in on)])),)
 
@@ -258,8 +258,8 @@ def _numbers(turns: Turns) -> str:
 def _work(printing: Printing, act: Act) -> SurfaceWork | None:
     if act.section is None or not isinstance(act.detail, Spray):
         return None
-    rows = [one for one in printing.telling.plan.work if one.surface.name == act.section.surface]
-    return next((one for one in rows if one.dwell_most > 0.0), rows[0] if rows else None)
+    rows = [work for work in printing.telling.plan.work if work.surface.name == act.section.surface]
+    return next((work for work in rows if work.dwell_most > 0.0), rows[0] if rows else None)
 
 
 def stands(printing: Printing, row: Row) -> Spans:
@@ -268,12 +268,12 @@ def stands(printing: Printing, row: Row) -> Spans:
     Nothing of what is left to the rain: nobody waits for it.
     """
     back = row.section("rinse") or row.section("mix")
-    one = _work(printing, back[0]) if back else None
-    if one is None or one.dwell_most <= 0.0 or one.surface.rinse == "leave":
+    work = _work(printing, back[0]) if back else None
+    if work is None or work.dwell_most <= 0.0 or work.surface.rinse == "leave":
         return (Span(text=""),)
-    if not row.section("rinse") and one.rinse > 0.0:
+    if not row.section("rinse") and work.rinse > 0.0:
         return (Span(text=""),)
-    least, most = one.dwell_least, one.dwell_most
+    least, most = work.dwell_least, work.dwell_most
     found = [seconds for act in back if (seconds := _stood(printing, act)) is not None]
     if found and (min(found) < least - _MINUTE / 2 or max(found) > most + _MINUTE / 2):
         least, most = (steps_of(seconds / _MINUTE, "near") * _MINUTE for seconds in (min(found), max(found)))
@@ -294,5 +294,5 @@ def _stood(printing: Printing, rinse: Act) -> float | None:
 
 def _left(printing: Printing, row: Row) -> Spans:
     back = row.section("mix")
-    one = _work(printing, back[0]) if back else None
-    return RAIN if one is not None and one.surface.rinse == "leave" else (Span(text=""),)
+    work = _work(printing, back[0]) if back else None
+    return RAIN if work is not None and work.surface.rinse == "leave" else (Span(text=""),)

@@ -57,14 +57,14 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
     parts = {act.section.surface: act.section.of for act in acts if act.section and act.section.surface in new}
     new -= set(parts)
     spans: list[Span] = []
-    for one in printing.reading.checked.plan.input.surfaces:
-        if one.name not in parts:
+    for wall in printing.reading.checked.plan.input.surfaces:
+        if wall.name not in parts:
             continue
-        kind, of = spelled(spoken_name(one.kind), printing.reading.system), parts[one.name]
-        what = "" if kind in one.called.casefold() else f", {kind}"
-        size = show(one.area / of, "area", printing.reading.system, toward="up")
+        kind, of = spelled(spoken_name(wall.kind), printing.reading.system), parts[wall.name]
+        what = "" if kind in wall.called.casefold() else f", {kind}"
+        size = show(wall.area / of, "area", printing.reading.system, toward="up")
         told = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
-        spans += [Span(text=one.called, strong=True), Span(text=f"{told} ")]
+        spans += [Span(text=wall.called, strong=True), Span(text=f"{told} ")]
     return tuple(spans)
 
 
@@ -246,7 +246,7 @@ def _called_once(single: Sequence[Turns]) -> bool:
 def _cut(printing: Printing, turns: Sequence[Turns], times: int) -> list[Row]:
     rows: list[Row] = []
     for n, turn in enumerate(turns):
-        if not rows or _begins(printing, rows[-1], [one[0] for one in turns[n:]]):
+        if not rows or _begins(printing, rows[-1], [acts[0] for acts in turns[n:]]):
             rows.append(Row(times=times, then=bool(rows) and times > 1))
         rows[-1].turns.append(turn)
     return rows
@@ -285,8 +285,8 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
         if len(found) != 1:
             continue
         # Alone, the gun is shut before the walk to the rig.
-        walk = max((_walk(acts, one) for one in acts if is_it(printing, one)), key=len)
-        steps = printing.worded([printing.values(one) for one in walk])
+        walk = max((_walk(acts, act) for act in acts if is_it(printing, act)), key=len)
+        steps = printing.worded([printing.values(act) for act in walk])
         spans = [Span(text=name, strong=True), Span(text=":")]
         for step in steps:
             spans += [Span(text=" "), *step.spans]
@@ -300,7 +300,7 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
 
 def _walk(acts: Sequence[Act], call: Act) -> list[Act]:
     """What somebody alone does for a change to mix or to water: with the gun and the pump right before and after it."""
-    at = next(n for n, one in enumerate(acts) if one.id == call.id)
+    at = next(n for n, act in enumerate(acts) if act.id == call.id)
     begin, end = at, at + 1
     while begin and isinstance(acts[begin - 1].detail, (Shut, Power)):
         begin -= 1

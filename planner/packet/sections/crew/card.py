@@ -91,8 +91,8 @@ def verdict(reading: Reading) -> Verdict:
     level = crew_verdict(checked, system)
     acts = cautions(checked, system)
     items = [
-        VerdictItem(level="caution", title=_cut(one.act, _LONGEST_ACT), page=_page_and_step(reading, one))
-        for one in acts[:MOST_CAUTIONS]
+        VerdictItem(level="caution", title=_cut(todo.act, _LONGEST_ACT), page=_page_and_step(reading, todo))
+        for todo in acts[:MOST_CAUTIONS]
     ]
     counts = [f"{_count(len(acts), 'caution')}: {'do these' if len(acts) > 1 else 'do this'}"] if acts else []
     if waived := len(accepted(checked)):
@@ -103,7 +103,7 @@ def verdict(reading: Reading) -> Verdict:
 
 def _more(reading: Reading, acts: list[ToDo]) -> str:
     """How many more there are, and where each is."""
-    pages = {one.at: _page(reading, one.at) for one in acts}
+    pages = {todo.at: _page(reading, todo.at) for todo in acts}
     where = ", ".join(f"{SHEETS[at]} {page}".strip() for at, page in pages.items())
     return f"And {len(acts)} more, each on its sheet: {where}." if acts else ""
 

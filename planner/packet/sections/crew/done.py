@@ -130,7 +130,7 @@ def read_at_acts(reading: Reading) -> dict[str, WriteIn]:
         if (
             box is not None
             and (of_run or act.phase == "flush")
-            and box.name not in {one.name for one in found.values()}
+            and box.name not in {write_in.name for write_in in found.values()}
         ):
             found[act.id] = replace(box, width=_AT_A_STEP)
     return found
@@ -292,8 +292,8 @@ def _grid(reading: Reading) -> list[Block]:
     if plan.mixes:
         groups[-1].entries.extend(flushed(plan, system))
     taken = {box.name for box in read_at_acts(reading).values()}
-    groups = [replace(one, entries=[entry for entry in one.entries if entry.name not in taken]) for one in groups]
-    groups = [one for one in groups if one.entries]
+    groups = [replace(group, entries=[entry for entry in group.entries if entry.name not in taken]) for group in groups]
+    groups = [group for group in groups if group.entries]
     return [abreast(groups[n : n + _MOST_GROUPS]) for n in range(0, len(groups), _MOST_GROUPS)]
 
 
@@ -338,8 +338,8 @@ def _balanced(groups: Sequence[Group]) -> list[Sequence[Group]]:
 def _lines(groups: Sequence[Group]) -> list[tuple[str | Entry, str]]:
     """The lines of a column: the head of each group and its entries, with what the group is about."""
     found: list[tuple[str | Entry, str]] = []
-    for one in groups:
-        found += [(one.title, one.about), *((entry, one.about) for entry in one.entries)]
+    for group in groups:
+        found += [(group.title, group.about), *((entry, group.about) for entry in group.entries)]
     return found
 
 
@@ -368,7 +368,7 @@ def _first_mixes(reading: Reading) -> list[str]:
     plan, procedure = reading.checked.plan, procedure_of(reading)
     if procedure is None or len(plan.work) < 2:
         return []
-    at = [first_mix(procedure, one.surface.name, one.run) for one in plan.work]
+    at = [first_mix(procedure, work.surface.name, work.run) for work in plan.work]
     if all(one is None for one in at):
         return []
     dated = bool(plan.time) and plan.time[0].start is not None
@@ -389,21 +389,21 @@ def _surfaces(reading: Reading) -> Table:
     }  # fmt: skip
     if not plan.mixes:
         del heads["mix"], heads["dwell"]
-    for number, one in enumerate(plan.work[:_MOST_SURFACES], start=1):
-        parts = [part for mix in plan.mixes if mix.run.name == one.run for part in mix.parts]
-        part = next((part for part in parts if part.surface.name == one.surface.name), None)
+    for number, work in enumerate(plan.work[:_MOST_SURFACES], start=1):
+        parts = [part for mix in plan.mixes if mix.run.name == work.run for part in mix.parts]
+        part = next((part for part in parts if part.surface.name == work.surface.name), None)
         pairs = [
             *([("first_mix", begun[number - 1])] if begun else []),
-            ("sections", str(one.sections)),
-            ("wet", volume(wetted(reading, one), system, "up") if one.wet > 0 else ""),
+            ("sections", str(work.sections)),
+            ("wet", volume(wetted(reading, work), system, "up") if work.wet > 0 else ""),
             ("mix", volume(part.mix, system) if part is not None else ""),
-            ("dwell", dwell(one)),
-            ("rinse", volume(one.rinse_volume, system, "up") if one.rinse > 0 else ""),
+            ("dwell", dwell(work)),
+            ("rinse", volume(work.rinse_volume, system, "up") if work.rinse > 0 else ""),
         ]
         # Where only rain rinses nobody waits; the run that rinses may be another.
-        waited = any(other.rinse > 0 for other in plan.work if other.surface.name == one.surface.name)
-        run = f", {one.run}" if len(plan.runs) > 1 else ""
-        row: list[Cell] = [(Span(text=one.surface.called, strong=True), Span(text=run))]
+        waited = any(other.rinse > 0 for other in plan.work if other.surface.name == work.surface.name)
+        run = f", {work.run}" if len(plan.runs) > 1 else ""
+        row: list[Cell] = [(Span(text=work.surface.called, strong=True), Span(text=run))]
         for name, planned in pairs:
             if name not in heads:
                 continue
@@ -412,7 +412,7 @@ def _surfaces(reading: Reading) -> Table:
                 continue
             box = WriteIn(
                 width=_BOX, height=_TALL, name=f"sides.{number}.{name}",
-                label=f"{one.surface.called}{run}: {name.replace('_', ' ')}", planned=planned,
+                label=f"{work.surface.called}{run}: {name.replace('_', ' ')}", planned=planned,
                 unit={"dwell": "min", "first_mix": "", "sections": ""}.get(name, unit),
             )  # fmt: skip
             row += [planned, box]

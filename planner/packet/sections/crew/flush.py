@@ -50,8 +50,8 @@ def section(reading: Reading) -> Section | None:
 def _goes_to(plan: JobPlan) -> str:
     """Where a written control takes the water; nothing where it only keeps it back, or not all of it."""
     waters = {mix.chemical for mix in plan.mixes} | {flush.leaves for change in plan.changes for flush in change.parts}
-    ways = [one for one in controls_of(plan.input) if one.to]
-    return next((one.to for one in ways if all(one.holds("storm_drain", water) for water in waters)), "")
+    ways = [control for control in controls_of(plan.input) if control.to]
+    return next((control.to for control in ways if all(control.holds("storm_drain", water) for water in waters)), "")
 
 
 def _line(name: str, reading: Reading, several: bool) -> dict[str, Any]:
@@ -111,7 +111,7 @@ def values_of(number: int, change: ChangeFlush, plan: JobPlan, system: System) -
     """One flush as its template has it; what does not apply is empty."""
     tank, line = change.tank, change.line
     own = [part for part in line if part.through is None]
-    agent = next((one for one in plan.neutralisers if one.purpose == purpose_of(change)), None)
+    agent = next((leftover for leftover in plan.neutralisers if leftover.purpose == purpose_of(change)), None)
     return {
         "number": number,
         "can": change.can,

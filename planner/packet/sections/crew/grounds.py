@@ -43,14 +43,14 @@ def section(reading: Reading) -> Section | None:
         **let_go(reading),
         "agents": _agents(reading),
         "kept": " and ".join(spoken_name(one) for one in not_neutralised(plan.input, plan.mixes, plan.neutralisers)),
-        "apart": len({one.of for one in plan.neutralisers}) > 1,
-        "lawn": any(one.of not in NEVER_LAWN for one in plan.neutralisers),
+        "apart": len({leftover.of for leftover in plan.neutralisers}) > 1,
+        "lawn": any(leftover.of not in NEVER_LAWN for leftover in plan.neutralisers),
         "alkali": " and ".join(
-            dict.fromkeys(spoken_name(one.of) for one in plan.neutralisers if one.of in NEVER_LAWN)
+            dict.fromkeys(spoken_name(leftover.of) for leftover in plan.neutralisers if leftover.of in NEVER_LAWN)
         ).capitalize(),
-        "fizz": any(one.of in ALKALIS and foams(one.of) for one in plan.neutralisers),
+        "fizz": any(leftover.of in ALKALIS and foams(leftover.of) for leftover in plan.neutralisers),
         "neutralisers": bool(_carried(plan)),
-        "thinned": any(one.thin_to is not None for one in plan.neutralisers),
+        "thinned": any(leftover.thin_to is not None for leftover in plan.neutralisers),
         "bleach": BLEACH in chemicals,
         "acid": bool(chemicals & set(ACIDS)),
         "mixed": bool(plan.mixes),
@@ -87,7 +87,7 @@ def _notes(reading: Reading) -> list[str]:
     for mix in plan.mixes:
         if mix.kind == "metered" and mix.soap_share > 0 and mix.soaps:
             dose = show(mix.soap_share, "dose", reading.system)
-            notes.append(f"Soap pick-up in lot {' then '.join(one.lot.name for one in mix.soaps)}: {dose}.")
+            notes.append(f"Soap pick-up in lot {' then '.join(share.lot.name for share in mix.soaps)}: {dose}.")
     return notes
 
 
@@ -108,16 +108,16 @@ def _agents(reading: Reading) -> list[dict[str, str | bool]]:
     plan, system = reading.checked.plan, reading.system
     return [
         {
-            "name": spoken_name(one.agent),
-            "carry": weighed(one.carry, system, "up"),
-            "lots": ", ".join(one.lots),
-            "buy": weighed(one.buy, system, "up") if one.buy > 0.0 else "",
-            "acid": one.against == "acid",
-            "alkali": one.against == "alkali",
-            "weigh": bool(one.lots and one.on_hand is None),
-            "warms": _warms(plan, one.rise, system),
+            "name": spoken_name(need.agent),
+            "carry": weighed(need.carry, system, "up"),
+            "lots": ", ".join(need.lots),
+            "buy": weighed(need.buy, system, "up") if need.buy > 0.0 else "",
+            "acid": need.against == "acid",
+            "alkali": need.against == "alkali",
+            "weigh": bool(need.lots and need.on_hand is None),
+            "warms": _warms(plan, need.rise, system),
         }
-        for one in plan.agents
+        for need in plan.agents
     ]
 
 
@@ -129,17 +129,17 @@ def _warms(plan: JobPlan, rise: float | None, system: System) -> str:
 def _alone(reading: Reading) -> dict[str, str | bool]:
     """A single leftover that needs no thinning is told in a line; more of them, or stronger ones, take the table."""
     plan, system = reading.checked.plan, reading.system
-    one, *others = _carried(plan) or (None,)
-    if one is None or others or one.thin_to is not None:
+    leftover, *others = _carried(plan) or (None,)
+    if leftover is None or others or leftover.thin_to is not None:
         return {"one": False}
     return {
         "one": True,
         # There is one mix, and its name is on every other page.
-        "leftover": _purpose(replace(one, purpose=one.purpose.partition(" of ")[0]), system),
-        "agent": spoken_name(one.agent),
-        "alone_warms": _warms(plan, one.rise, system),
-        "mass": weighed(one.mass, system, "up"),
-        "carry": weighed(one.carry, system, "up"),
+        "leftover": _purpose(replace(leftover, purpose=leftover.purpose.partition(" of ")[0]), system),
+        "agent": spoken_name(leftover.agent),
+        "alone_warms": _warms(plan, leftover.rise, system),
+        "mass": weighed(leftover.mass, system, "up"),
+        "carry": weighed(leftover.carry, system, "up"),
     }
 
 
@@ -151,24 +151,24 @@ def _purpose(one: Neutraliser, system: System) -> str:
 
 def _carried(plan: JobPlan) -> tuple[Neutraliser, ...]:
     """What is carried for leftovers that no act pours."""
-    return tuple(one for one in plan.neutralisers if not one.given)
+    return tuple(leftover for leftover in plan.neutralisers if not leftover.given)
 
 
 def _neutralisers(reading: Reading) -> Table:
     """By weight, rounded up, for a leftover and each heel: thinned first where it is too strong."""
     plan, system = reading.checked.plan, reading.system
     rows = []
-    for one in _carried(plan):
+    for leftover in _carried(plan):
         thin = "as it is"
-        if one.thin_to is not None:
-            thin = f"fill up to {drawn(one.thin_to, system, 'up')}"
+        if leftover.thin_to is not None:
+            thin = f"fill up to {drawn(leftover.thin_to, system, 'up')}"
         rows.append(
             (
-                _purpose(replace(one, purpose=for_mixes(plan, one.purpose)), system),
+                _purpose(replace(leftover, purpose=for_mixes(plan, leftover.purpose)), system),
                 thin,
-                spoken_name(one.agent),
-                weighed(one.mass, system, "up"),
-                weighed(one.carry, system, "up"),
+                spoken_name(leftover.agent),
+                weighed(leftover.mass, system, "up"),
+                weighed(leftover.carry, system, "up"),
             )
         )
     return Table(

@@ -80,7 +80,7 @@ def _values(number: int, mix: MixPlan, reading: Reading, *, drawn: bool) -> dict
         "soap": _soap_name(plan, mix),
         "soap_dose": show(mix.soap_share, "dose", system) if mix.soap_share > 0 else "",
         "share": show(mix.share or 0.0, "fraction", system, toward="down") if mix.kind == "metered" else "",
-        "stick": any(step.by_stick and step.what != "water" for one in mix.batches for step in one.additions),
+        "stick": any(step.by_stick and step.what != "water" for batch in mix.batches for step in batch.additions),
         "bathed": " and ".join(bathed_before(plan, mix)),
         "comes_to": "",
         "warms": "",
@@ -101,7 +101,7 @@ def _where(mix: MixPlan) -> str:
 
 def _soap_name(plan: JobPlan, mix: MixPlan) -> str:
     if mix.soaps:
-        return f"soap, lot {' then '.join(one.lot.name for one in mix.soaps)}"
+        return f"soap, lot {' then '.join(share.lot.name for share in mix.soaps)}"
     for use in plan.input.chemicals:
         if use.dose is not None and use.lots and set(use.surfaces) & set(mix.surfaces):
             return f"soap, lot {use.lots[0].name}"

@@ -93,10 +93,10 @@ def _controls(plan: JobPlan) -> list[dict[str, str]]:
     acid = bool({mix.chemical for mix in plan.mixes} & set(ACIDS))
     return [
         {
-            "act": f"{one.act} {one.with_acid if acid else ''}".strip(),
-            "for": " and ".join(f"the {names[place]}" for place in kept_from(plan, one)),
+            "act": f"{control.act} {control.with_acid if acid else ''}".strip(),
+            "for": " and ".join(f"the {names[place]}" for place in kept_from(plan, control)),
         }
-        for one in controls_of(plan.input)
+        for control in controls_of(plan.input)
     ]
 
 
@@ -108,7 +108,7 @@ def _near(reading: Reading) -> Table:
         (
             (Span(text=words, strong=True),),
             show(distance, "length", system, toward="down"),
-            ", ".join(one.says for one in kept_out(plan.input, key, waters_of(plan))) or act,
+            ", ".join(control.says for control in kept_out(plan.input, key, waters_of(plan))) or act,
             Ticks(count=1),
         )
         for key, words, distance, act in listed

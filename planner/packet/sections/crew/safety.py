@@ -61,7 +61,7 @@ def aboard(plan: JobPlan) -> list[str]:
     found = [mix.chemical for mix in plan.mixes]
     found += [use.chemical for use in plan.input.chemicals if use.dose is not None]
     found += [mix.heel_chemical for mix in plan.mixes if mix.heel_chemical not in (None, "water")]
-    found += [one.agent for one in plan.neutralisers]
+    found += [leftover.agent for leftover in plan.neutralisers]
     return list(dict.fromkeys(found))
 
 
@@ -101,9 +101,9 @@ def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     if _live(plan):
         found["shock"] = {}
     chemicals = {mix.chemical for mix in plan.mixes}
-    present = [one for one in CHEMICALS.values() if one.name in chemicals]
-    found |= {key: {} for one in present if (key := one.people.fumes)}
-    found |= {key: {} for one in present if (key := one.people.spill)}
+    present = [chemical for chemical in CHEMICALS.values() if chemical.name in chemicals]
+    found |= {key: {} for chemical in present if (key := chemical.people.fumes)}
+    found |= {key: {} for chemical in present if (key := chemical.people.spill)}
     if plan.mixes or has_roof(plan) or access.on_ladder:
         found["wind"] = _wind(plan)
     found |= weather_keys(plan)
@@ -289,7 +289,7 @@ def forms_of(plan: JobPlan) -> list[Form]:
 def _never(plan: JobPlan, system: System) -> Table | None:
     """What this job's chemicals must not meet: in plain words, then what else is really aboard."""
     chemicals = list(dict.fromkeys(mix.chemical for mix in plan.mixes))
-    agents = {one.agent for one in plan.neutralisers}
+    agents = {leftover.agent for leftover in plan.neutralisers}
     met: list[tuple[str, bool, str, str]] = []  # this, as stock only, never with, what it gives
     said_pairs: set[frozenset[str]] = set()
     for chemical in chemicals:
@@ -327,7 +327,7 @@ def _meeting(first: str, second: str, gives: str) -> tuple[Cell, ...]:
 def aid_table(aboard: Iterable[str], system: System) -> Table:
     """First aid by how it got in."""
     chemicals = set(aboard)
-    groups = {group for one in chemicals if one in CHEMICALS for group in CHEMICALS[one].people.aid}
+    groups = {group for chemical in chemicals if chemical in CHEMICALS for group in CHEMICALS[chemical].people.aid}
     if chemicals:
         groups |= {"all"} if "alkali" in groups else {"all", "no_alkali"}
     minutes = show(_EYEWASH, "time", system)

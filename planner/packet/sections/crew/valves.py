@@ -18,7 +18,7 @@ def states_of(reading: Reading, run: RunPlan, heights: tuple[float, ...]) -> Pic
     if mix is None or procedure is None:
         return None
     stops = [act.detail for act in procedure.acts if isinstance(act.detail, StopPoint)]
-    number = next((one.number for one in stops if one.before == "mix" and one.about in (None, run.name)), 0)
+    number = next((stop.number for stop in stops if stop.before == "mix" and stop.about in (None, run.name)), 0)
     alone = all(act.who == "lead" for act in procedure.acts)
     until = f"until stop point {number}" if number else "until mix goes on"
     then = "you, at “Mix”" if alone else "second, on your call"

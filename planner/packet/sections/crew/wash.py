@@ -47,8 +47,8 @@ def section(reading: Reading) -> Section | None:
     values: dict[str, Any] = {
         "mixed": bool(mixed),
         "drawn": bool(picture),
-        "dwells": any(one.dwell_most > 0 for one in plan.work),
-        "rinsed": any(one.rinse != "leave" for one in plan.input.surfaces),
+        "dwells": any(work.dwell_most > 0 for work in plan.work),
+        "rinsed": any(wall.rinse != "leave" for wall in plan.input.surfaces),
         "trim": _trim(reading),
         **ways(reading),
     }
@@ -76,8 +76,8 @@ def ways(reading: Reading) -> dict[str, str | bool]:
 
     within = limits.get("trim_rinse_within")
     return {
-        "glass": any(one.row.get("family") in ("wall", "trim", "glass") for one in plan.input.surfaces),
-        "flat": all(one.row.get("family") == "flat" for one in plan.input.surfaces),
+        "glass": any(wall.row.get("family") in ("wall", "trim", "glass") for wall in plan.input.surfaces),
+        "flat": all(wall.row.get("family") == "flat" for wall in plan.input.surfaces),
         "wind": speed("wind_caution"),
         "gust": speed("gust_caution"),
         "wind_stop": speed(wind_stop(plan)),

@@ -105,11 +105,17 @@ def closest(reading: Reading, least: int, most: int) -> tuple[list[tuple[Cell, .
     system = reading.system
     found = worst_first(reading.checked.findings)
     alike: dict[tuple[str, ...], list[tuple[Finding, tuple[str, str, str]]]] = {}
-    for one in found:
-        if one.level in ("stop", "caution"):
-            figure, limit, said = _figure_limit_rest(reading, one, near(one, system))
-            key = (one.level, one.code, figure, limit, said.replace(one.about, "@") if one.about else said)
-            alike.setdefault(key, []).append((one, (figure, limit, said)))
+    for finding in found:
+        if finding.level in ("stop", "caution"):
+            figure, limit, said = _figure_limit_rest(reading, finding, near(finding, system))
+            key = (
+                finding.level,
+                finding.code,
+                figure,
+                limit,
+                said.replace(finding.about, "@") if finding.about else said,
+            )
+            alike.setdefault(key, []).append((finding, (figure, limit, said)))
     told = [_row_of(of) for of in alike.values()]
     best: dict[str, tuple[Finding, Near]] = {}
     for one in found:
@@ -129,7 +135,7 @@ def _abouts(names: Sequence[str]) -> str:
 def _row_of(alike: Sequence[tuple[Finding, tuple[str, str, str]]]) -> tuple[Cell, ...]:
     """Findings that differ in what they are about alone, as one."""
     first, (figure, limit, said) = alike[0]
-    about = _abouts([one.about for one, _ in alike])
+    about = _abouts([finding.about for finding, _ in alike])
     return _row(
         first, about, figure, limit, said.replace(first.about, about) if len(alike) > 1 and first.about else said
     )

@@ -81,8 +81,8 @@ def figures_of(mix: MixPlan, plan: JobPlan, system: System) -> list[Figure]:
     percent = percent_of(plan)
     rows: list[Figure] = []
     lot = mix.lot
-    for one in [share.lot for share in mix.pours] or ([lot] if lot is not None else []):
-        rows.append(_today(mix, one, plan))
+    for lot_today in [share.lot for share in mix.pours] or ([lot] if lot is not None else []):
+        rows.append(_today(mix, lot_today, plan))
     covered = "; ".join(
         f"{part.surface.name} {show(part.area, 'area', system)} at {show(part.coverage, 'coverage', system)}"
         for part in mix.parts
@@ -236,14 +236,14 @@ def after_figures(plan: JobPlan, system: System) -> list[Figure]:
                 inputs=f"{waters[0]} of mix, {waters[1]} of water",
             )
         )
-    for one in plan.neutralisers:
-        kind = "dechlorinating" if one.of == BLEACH else "acid" if one.of in ACIDS else "alkali"
+    for leftover in plan.neutralisers:
+        kind = "dechlorinating" if leftover.of == BLEACH else "acid" if leftover.of in ACIDS else "alkali"
         rows.append(
             Figure(
-                name=spoken_name(one.agent),
-                value=weighed(one.mass, system, "up"),
+                name=spoken_name(leftover.agent),
+                value=weighed(leftover.mass, system, "up"),
                 equation=kind if kind == "dechlorinating" else f"neutralising_{kind}",
-                inputs=f"{one.purpose}; {show(one.volume, 'volume', system)}",
+                inputs=f"{leftover.purpose}; {show(leftover.volume, 'volume', system)}",
             )
         )
     return rows
@@ -256,17 +256,17 @@ def after_figures(plan: JobPlan, system: System) -> list[Figure]:
 def minutes_blocks(reading: Reading) -> list[Block]:
     """One row a surface and run; nothing where no work is planned."""
     plan = reading.checked.plan
-    took = {one.surface.name: sum(span.seconds for span in plan.time if span.what == one.surface.name and not span.road)
-            for one in plan.work}  # fmt: skip
-    work = [one for one in plan.work if took[one.surface.name] > 0.0]
+    names = {work.surface.name for work in plan.work}
+    took = {name: sum(span.seconds for span in plan.time if span.what == name and not span.road) for name in names}
+    work = [wall for wall in plan.work if took[wall.surface.name] > 0.0]
     if not work:
         return []
-    several = len({one.run for one in work}) > 1
-    cleans = any(one.clean > 0.0 for one in work)
+    several = len({wall.run for wall in work}) > 1
+    cleans = any(wall.clean > 0.0 for wall in work)
     head = ("Surface", *(("Clean, min",) if cleans else ()), "Wet, min", "Apply, min", "Rinse, min", "Waits, min")
     table = Table(
         head=(*head, "In all, min", "Pace"),
-        rows=tuple(_row(one, took[one.surface.name], several, cleans) for one in work),
+        rows=tuple(_row(wall, took[wall.surface.name], several, cleans) for wall in work),
         widths=(3.2, *((1.4,) if cleans else ()), 1.4, 1.5, 1.5, 1.5, 1.6, 3.2),
         right=frozenset(range(1, len(head) + 1)),
     )

@@ -66,8 +66,8 @@ def _verdict(reading: Reading) -> Verdict:
     checked = reading.checked
     items = [VerdictItem(level=checked.verdict, title="Checks", text=counted(reading))]
     items += [
-        VerdictItem(level="stop", title=headed(one), text=message_of(one, reading.system))
-        for one in stops_of(checked)[:_MOST_STOPS]
+        VerdictItem(level="stop", title=headed(finding), text=message_of(finding, reading.system))
+        for finding in stops_of(checked)[:_MOST_STOPS]
     ]
     return Verdict(level=checked.verdict, word=_WORDS[checked.verdict], count="", items=tuple(items))
 
@@ -165,8 +165,8 @@ def _checked_by(plan: JobPlan, **words: str) -> str:
 
 def _lots(plan: JobPlan) -> list[tuple[str, str, str]]:
     bath = plan.yard.bath if plan.yard is not None else None
-    pours = [one for mix in plan.mixes for one in mix.pours] + list(bath.pours if bath is not None else ())
-    used = {one.lot.name: one.lot for one in pours}
+    pours = [share for mix in plan.mixes for share in mix.pours] + list(bath.pours if bath is not None else ())
+    used = {share.lot.name: share.lot for share in pours}
     rows = []
     for lot in list(used.values())[:_MOST_LOTS]:
         band = band_of(plan, lot)

@@ -103,7 +103,7 @@ def _of_mix(plan: JobPlan, mix: MixPlan, system: System) -> Iterator[_Row]:
         yield "share of stock", show(mix.share, "fraction", system, toward="down")
     if stock := stock_in_all(mix, system):
         yield "stock used", stock
-    load, mass = sum(one.pull for one in mix.pours), sum(one.pull_mass for one in mix.pours)
+    load, mass = sum(share.pull for share in mix.pours), sum(share.pull_mass for share in mix.pours)
     if load or mass:
         yield "to load", weighed(mass, system, "up") if mass else poured(load, system, "up")
     if mix.soap:
@@ -126,25 +126,25 @@ def _of_mixes(plan: JobPlan, system: System) -> Iterator[_Row]:
 def _left(plan: JobPlan, system: System) -> Iterator[_Row]:
     """What stays in each lot after this job, for a lot whose shelf is counted."""
     shares = _shares(plan)
-    for lot in dict.fromkeys(one.lot.name for one in shares):
-        taken = [one for one in shares if one.lot.name == lot]
+    for lot in dict.fromkeys(share.lot.name for share in shares):
+        taken = [share for share in shares if share.lot.name == lot]
         today = taken[0].lot
         if today.on_hand is not None:
-            left = today.on_hand - sum(one.stock for one in taken)
+            left = today.on_hand - sum(share.stock for share in taken)
             yield f"left in {lot}", poured(left, system, "down") if left > _NOTHING * today.on_hand else "nothing"
         elif today.on_hand_mass is not None:
-            left = today.on_hand_mass - sum(one.mass for one in taken)
+            left = today.on_hand_mass - sum(share.mass for share in taken)
             yield f"left in {lot}", weighed(left, system, "down") if left > _NOTHING * today.on_hand_mass else "nothing"
 
 
 def _shares(plan: JobPlan) -> list[LotShare]:
-    return [one for mix in plan.mixes for one in (*mix.pours, *mix.soaps)]
+    return [share for mix in plan.mixes for share in (*mix.pours, *mix.soaps)]
 
 
 def _bath(bath: BathPlan, system: System) -> Iterator[_Row]:
     yield "bath", poured(bath.volume, system)
-    for agent in dict.fromkeys(one.agent for one in bath.neutralise):
-        mass = sum(one.carry for one in bath.neutralise if one.agent == agent)
+    for agent in dict.fromkeys(leftover.agent for leftover in bath.neutralise):
+        mass = sum(leftover.carry for leftover in bath.neutralise if leftover.agent == agent)
         yield spoken_name(agent), weighed(mass, system, "up")
 
 
@@ -168,7 +168,7 @@ def time_column(reading: Reading) -> tuple[Block, ...]:
     worked = count * (stay + road)
     if count:
         rows.append((f"crew of {count}", hours(worked)))
-    area = sum({one.surface.name: one.surface.area for one in plan.work}.values())
+    area = sum({work.surface.name: work.surface.area for work in plan.work}.values())
     text, name = _AREA[reading.system]
     if count and area > 0.0:
         rows.append((f"per {name}", hours(worked * read(text, "area") / area)))
@@ -202,12 +202,12 @@ def _after(plan: JobPlan, worked: float) -> _Row | None:
 def stock_cost(plan: JobPlan) -> float | None:
     """What the stock of all mixes costs; None where a lot's cost is not written by its unit or its container."""
     whole = 0.0
-    for one in _shares(plan):
-        lot = written_lot(plan, one.lot.name)
-        by = cost_of_one(lot, mass=one.mass > 0.0) if lot is not None else None
+    for share in _shares(plan):
+        lot = written_lot(plan, share.lot.name)
+        by = cost_of_one(lot, mass=share.mass > 0.0) if lot is not None else None
         if by is None:
             return None
-        whole += by * (one.mass or one.stock)
+        whole += by * (share.mass or share.stock)
     return whole
 
 

@@ -135,11 +135,11 @@ def figures_of(tank: TankLevel, supply: SupplyPlan, plan: JobPlan, system: Syste
 def _figures(figures: list[Figure]) -> Table:
     rows = tuple(
         (
-            one.name,
-            (Span(text=one.value, strong=True),),
-            short_title(one.equation),
-            one.inputs,
+            figure.name,
+            (Span(text=figure.value, strong=True),),
+            short_title(figure.equation),
+            figure.inputs,
         )
-        for one in figures
+        for figure in figures
     )
     return Table(head=("Figure", "Value", "Equation", "What went in"), rows=tuple(rows), widths=(2.1, 2.3, 3.2, 4.4))

@@ -92,9 +92,9 @@ def _on_the_road(load: LoadPlan, plan: JobPlan, system: System) -> Iterator[Bloc
     arranged = plan.input.company.transport
     words = "Label and safety data sheet decide."
     yield Text(spans=said(f"On the road: {arranged}. {words}" if arranged else words))
-    apart = [one for one in load.beside if one.apart]
+    apart = [beside for beside in load.beside if beside.apart]
     if apart:
-        names = "; ".join(f"{spoken_name(one.first)} and {spoken_name(one.second)}" for one in apart)
+        names = "; ".join(f"{spoken_name(beside.first)} and {spoken_name(beside.second)}" for beside in apart)
         yield Text(spans=said(f"Apart, as the rig's file says: {names}. Look that it is so."))
 
 

@@ -146,10 +146,10 @@ class YardTelling(Telling):
 
 def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
     """What ends a bath, as it is asked for before acid is opened."""
-    ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
+    ends = next((leftover for leftover in bath.neutralise if leftover.purpose != FIRST_RINSE), None)
     if ends is None:
         return ""
-    need = next((one for one in plan.agents if one.agent == ends.agent), None)
+    need = next((agent for agent in plan.agents if agent.agent == ends.agent), None)
     buy = f" (buy {weighed(need.buy, system, 'up')} first)" if need is not None and need.buy > 0.0 else ""
     return f", and {weighed(ends.carry, system, 'up')} of {spoken_name(ends.agent)}{buy} open beside the tub"
 
@@ -179,7 +179,7 @@ def _repeated(first: Step, then: Step) -> bool:
 
 def _pails(numbers: Sequence[str]) -> str:
     """Several pails by their numbers: `pails 1 and 2`, `pails 3 to 5`."""
-    counted = [int(one) for one in numbers]
+    counted = [int(number) for number in numbers]
     if len(counted) > 2 and counted == list(range(counted[0], counted[-1] + 1)):
         return f"pails {numbers[0]} to {numbers[-1]}"
     return f"pails {', '.join(numbers[:-1])} and {numbers[-1]}"
@@ -332,17 +332,17 @@ class YardPrinting(Printing):
     def _same_way(self, first: Step, then: Step) -> bool:
         """Whether two steps empty pails to the same place."""
         ways = [
-            {act.detail.to for act in self._pails_of(one) if isinstance(act.detail, Drain)} for one in (first, then)
+            {act.detail.to for act in self._pails_of(step) if isinstance(act.detail, Drain)} for step in (first, then)
         ]
         return len(ways[0]) == 1 and ways[0] == ways[1]
 
     def _one_go(self, first: Step, then: Step, kinds: Mapping[str, str]) -> bool:
         """Whether a step is told with the one before it; what is repeated never is."""
-        hands = [kinds[one] for one in first.acts]
+        hands = [kinds[act] for act in first.acts]
         if hands[0] == "flush" and kinds[then.acts[0]] == "bucket":
             return False  # that is for the throw, whose row says it
         both = (first.should and then.should) or (first.caution and then.caution) or first.differs
-        again = {kinds[one] for one in then.acts}
+        again = {kinds[act] for act in then.acts}
         if both or len(again) > 1 or (len(then.acts) > 1 and again != {"hose"}) or len(set(hands)) != len(hands):
             return False
         return (hands[-1], kinds[then.acts[0]]) in _TOGETHER
@@ -395,8 +395,8 @@ class YardPrinting(Printing):
         size, name = bench_bucket(volume, self.reading.system)
         if act.expect is None:
             return {"amount": name}
-        times, one = size / volume, act.expect
-        scaled = replace(one, value=one.value * times, low=one.low * times, high=one.high * times)
+        times, expect = size / volume, act.expect
+        scaled = replace(expect, value=expect.value * times, low=expect.low * times, high=expect.high * times)
         value, low, high = expected(scaled, self.reading.system)
         return {"amount": name, "reads": value, "low": low, "high": high}
 
@@ -450,8 +450,8 @@ def _bath_values(reading: Reading, bath: BathPlan, yard: YardPlan) -> dict[str, 
     system = reading.system
     water = next((level.dip for level in bath.levels if level.what == "water"), None)
     stock = next((level.dip for level in bath.levels if level.what != "water" and level.by_stick), None)
-    ends = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
-    given = [one for one in bath.pours if one.stock > 0.0 or one.mass > 0.0]
+    ends = next((leftover for leftover in bath.neutralise if leftover.purpose != FIRST_RINSE), None)
+    given = [share for share in bath.pours if share.stock > 0.0 or share.mass > 0.0]
     return {
         "tub_least": poured(bath.tub_least, system, "up"),
         "water_dip": _dip(water, system, "up"),

@@ -65,7 +65,7 @@ def with_boxes(
             waiting.append(block)
             if what:
                 rows.append(_row(waiting, boxes[what]))
-                printed += [one for step in waiting for one in step.acts]
+                printed += [act for step in waiting for act in step.acts]
                 waiting.clear()
             continue
         end_table()
@@ -78,7 +78,7 @@ def with_boxes(
 
 
 def _done(block: Block, known: dict[str, Act]) -> list[Act]:
-    return [known[one] for one in block.acts] if isinstance(block, Step) else []
+    return [known[act] for act in block.acts] if isinstance(block, Step) else []
 
 
 def _for_reading(act: Act) -> bool:
@@ -153,7 +153,7 @@ def _seconds(point: BenchPoint | None, size: float) -> str:
 
 def paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
     """What was read before the work says of the pump; of one that is opened only what asks for another look."""
-    told = [_read_words(one, test, system) for one in test.found if not opened or _odd(one, test)]
+    told = [_read_words(reading, test, system) for reading in test.found if not opened or _odd(reading, test)]
     if test.written is not None and test.paced is None:
         thrown = show(test.written, "length", system, toward="down")
         told.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
@@ -288,9 +288,9 @@ def done(plan: JobPlan, yard: YardPlan, system: System) -> tuple[Block, ...]:
     if yard.bath is not None:
         times.append(entry("pump.bath", minutes(yard.bath.soak, "down"), unit="min"))
     cells: list[Cell] = []
-    for one in times:
-        unit = f" {one.unit}" if one.unit else ""
-        cells += [one.label, (Span(text=f"{one.planned}{unit}", strong=True),), one.box("")]
+    for written in times:
+        unit = f" {written.unit}" if written.unit else ""
+        cells += [written.label, (Span(text=f"{written.planned}{unit}", strong=True),), written.box("")]
     row = Table(
         head=(), rows=(tuple(cells),), widths=(60.0, 48.0, 36.0) * len(times), right=frozenset({1, 4, 7}), tight=True
     )  # fmt: skip

@@ -207,8 +207,8 @@ def bath(reading: Reading) -> Section | None:
     yard, system = reading.checked.plan.yard, reading.system
     if yard is None or yard.bath is None:
         return None
-    one = yard.bath
-    printing, picture = yard_printing(reading), _tub(one, system)
+    bath_plan = yard.bath
+    printing, picture = yard_printing(reading), _tub(bath_plan, system)
     acts = printing.blocks(pages_of(printing.telling.procedure.acts).bath) if printing is not None else ()
     before, stop, after = at_the_stop(acts)
     places: dict[str, tuple[Block, ...]] = {
@@ -217,9 +217,9 @@ def bath(reading: Reading) -> Section | None:
         "acts": (*stop, *after),
     }
     values = {
-        "name": bath_name(one),
+        "name": bath_name(bath_plan),
         "drawn": picture is not None,
-        "wiped": bool(one.wipe is not None and one.passes),
+        "wiped": bool(bath_plan.wipe is not None and bath_plan.passes),
         "shaft": yard.pump.of_kind.stages,
     }
     return _page("yard_bath", values, places)

@@ -58,12 +58,12 @@ def chemicals_of(bath: BathPlan | None) -> list[str]:
     """The bath's own, then what neutralises it."""
     if bath is None:
         return []
-    return list(dict.fromkeys([bath.chemical, *(one.agent for one in bath.neutralise)]))
+    return list(dict.fromkeys([bath.chemical, *(leftover.agent for leftover in bath.neutralise)]))
 
 
 def held_forms(yard: YardPlan) -> Sequence[Form]:
     """What may run out of pump or tank, each as the mix it was."""
-    most = {one.chemical: one.most for one in yard.held}
+    most = {held.chemical: held.most for held in yard.held}
     return tuple(
         ((Span(text=f"{spoken([chemical])} left", strong=True), Span(text=f" in {yard.pump.name}")),
          chemical, "mix", most.get(chemical))
@@ -98,7 +98,12 @@ def wear_words(bath: BathPlan) -> str:
     """What is worn at the tub: that of the stock, before its own remarks, and what the bath asks for beside."""
     row = hazard_of(bath.chemical, "stock", bath.lot.nominal if bath.lot is not None else None)
     dipped = hazard_of(bath.chemical, "bath", bath.strength)
-    worn = [item for one in (row, dipped) if one is not None for item in one.wear.partition(";")[0].split(", ")]
+    worn = [
+        item
+        for chemical_hazard in (row, dipped)
+        if chemical_hazard is not None
+        for item in chemical_hazard.wear.partition(";")[0].split(", ")
+    ]
     return ", ".join(dict.fromkeys(worn)) or "what its data sheet asks for"
 
 

@@ -70,12 +70,13 @@ def bath_figures(reading: Reading, bath: BathPlan) -> list[Figure]:
         rows.append(Figure(name="scale it takes", value="none", equation=f"lime_{bath.chemical}",
                            inputs="its salt seals the scale"))  # fmt: skip
     rows += _tub(bath, system)
-    for one in bath.neutralise:
-        rows.append(Figure(name=spoken_name(one.agent), value=weighed(one.mass, system, "up"),
+    for leftover in bath.neutralise:
+        rows.append(Figure(name=spoken_name(leftover.agent), value=weighed(leftover.mass, system, "up"),
                            equation="neutralising_acid",
-                           inputs=f"{one.purpose}; with its spare {weighed(one.carry, system, 'up')}"))  # fmt: skip
-        if one.rise is not None and one.rise > 0.0:
-            rows.append(Figure(name=f"{spoken_name(one.agent)} warms it", value=warmer(one.rise, system),
+                           inputs=f"{leftover.purpose}; with its spare "
+                                  f"{weighed(leftover.carry, system, 'up')}"))  # fmt: skip
+        if leftover.rise is not None and leftover.rise > 0.0:
+            rows.append(Figure(name=f"{spoken_name(leftover.agent)} warms it", value=warmer(leftover.rise, system),
                                equation="neutralising_heat", inputs=f"{holds}, all at once"))  # fmt: skip
     if bath.carbon_dioxide:
         gas = show(bath.carbon_dioxide, "air", system, digits=2, toward="up")
@@ -99,7 +100,7 @@ def stock_words(bath: BathPlan, system: System) -> str:
 
 def lots_words(bath: BathPlan) -> str:
     """The containers it is poured from, in their order."""
-    names = [one.lot.name for one in bath.pours] or ([bath.lot.name] if bath.lot is not None else [])
+    names = [share.lot.name for share in bath.pours] or ([bath.lot.name] if bath.lot is not None else [])
     return " then ".join(names) or f"no lot of {spoken_name(bath.chemical)}"
 
 
@@ -132,10 +133,10 @@ def test_figures(test: ThrowTest, system: System) -> list[Figure]:
         flow = f"{show(point.flow, 'flow', system)}{_closed(point, system)}"
         solved = "piston_flow" if test.of == "flow" else "operating_point"
         rows.append(Figure(name=f"flow, {name}", value=flow, equation=solved, inputs=share))
-    for one in test.found:
-        against = beside(one, finer_than(one, test.found, test.of)) in ("under", "over")
-        if one.tells and one.share is not None and not against:
-            rows.append(_of_reading(one, test, system))
+    for reading in test.found:
+        against = beside(reading, finer_than(reading, test.found, test.of)) in ("under", "over")
+        if reading.tells and reading.share is not None and not against:
+            rows.append(_of_reading(reading, test, system))
     return rows
 
 

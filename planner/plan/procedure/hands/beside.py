@@ -77,7 +77,7 @@ def _pairs(book: Book, guns: Guns) -> Iterator[Both | GunsMisfit]:
         return
     others = [row for row in rows[1] if row.surface.name not in names[0]]
     for row in rows[0]:
-        shared = next((one for one in rows[1] if one.surface.name == row.surface.name), None)
+        shared = next((wall for wall in rows[1] if wall.surface.name == row.surface.name), None)
         both = (row, shared or others.pop(0))
         yield _pair(book, guns, both)
 
@@ -95,10 +95,10 @@ def _pair(book: Book, guns: Guns, rows: Rows) -> Both | GunsMisfit:
     if not mixes:
         return Both(rows=rows, mixes=None)
     alike = len(mixes) == len(rows) and all(
-        (one.chemical, one.kind, bool(one.pours)) == (mixes[0].chemical, mixes[0].kind, bool(mixes[0].pours))
-        and isclose(one.target, mixes[0].target, rel_tol=1e-6)
-        and isclose(one.soap_share, mixes[0].soap_share, rel_tol=1e-6)
-        for one in mixes
+        (mix.chemical, mix.kind, bool(mix.pours)) == (mixes[0].chemical, mixes[0].kind, bool(mixes[0].pours))
+        and isclose(mix.target, mixes[0].target, rel_tol=1e-6)
+        and isclose(mix.soap_share, mixes[0].soap_share, rel_tol=1e-6)
+        for mix in mixes
     )
     if not alike or any((row.rinse_volume > 0.0) != (rows[0].rinse_volume > 0.0) for row in rows):
         return GunsMisfit(runs=guns.names, why="mix", about=rows[1].surface.name)
@@ -111,11 +111,11 @@ def pooled(mixes: Sequence[MixPlan]) -> MixPlan:
 
     def lots(shares: Sequence[LotShare]) -> tuple[LotShare, ...]:
         found: dict[str, LotShare] = {}
-        for one in shares:
-            known = found.get(one.lot.name)
-            found[one.lot.name] = one if known is None else replace(
-                known, stock=known.stock + one.stock, mass=known.mass + one.mass,
-                mix=None if known.mix is None and one.mix is None else (known.mix or 0.0) + (one.mix or 0.0),
+        for share in shares:
+            known = found.get(share.lot.name)
+            found[share.lot.name] = share if known is None else replace(
+                known, stock=known.stock + share.stock, mass=known.mass + share.mass,
+                mix=None if known.mix is None and share.mix is None else (known.mix or 0.0) + (share.mix or 0.0),
             )  # fmt: skip
         return tuple(found.values())
 

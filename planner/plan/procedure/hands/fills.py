@@ -150,7 +150,7 @@ class OwnFill:
                 case DrawFrom(run=run, feed=feed):
                     self.feeds[run] = feed
                 case SetDosing(run=run, draws=draws):
-                    self.shares[run] = sum(one.share for one in draws)
+                    self.shares[run] = sum(draw.share for draw in draws)
                 case Fill(into=self.tank, volume=volume) | Drain(to=self.tank, volume=volume) if number not in self.own:
                     self.level += volume
                 case _:
@@ -177,6 +177,6 @@ class OwnFill:
     def _tap_runs(self, book: Book) -> bool:
         now = book.lead.now + 1e-9
         return any(
-            one.end > now and isinstance(one.detail, Fill | WaterBed) and one.detail.source in _TAP
-            for one in book.drafts
+            draft.end > now and isinstance(draft.detail, Fill | WaterBed) and draft.detail.source in _TAP
+            for draft in book.drafts
         )

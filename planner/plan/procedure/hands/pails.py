@@ -102,15 +102,15 @@ def _emptied(book: Book, place: str, to: str, volume: float, at: At, who: Who) -
 
 def _treated(book: Book, left: Left, purpose: str) -> tuple[Neutraliser | None, str]:
     """What it takes of the agent that was chosen, by its own strength, as strong as it may be; and what that is for."""
-    same = [one for one in book.asked.neutralisers if one.of == left.stock]
-    own = [one for one in same if one.purpose == purpose]
+    same = [leftover for leftover in book.asked.neutralisers if leftover.of == left.stock]
+    own = [leftover for leftover in same if leftover.purpose == purpose]
     most = 1.0
     if not own:
         mixes = [mix for mix in book.asked.mixes if mix.chemical == left.stock and mix.target > 0.0]
         like = min(mixes, key=lambda mix: abs((mix.wall or mix.target) - left.strength), default=None)
         if like is not None:
             most = max((like.wall_high or 0.0) / (like.wall or like.target), 1.0)
-            own = [one for one in same if one.purpose.endswith(f" of {like.name}")]
+            own = [leftover for leftover in same if leftover.purpose.endswith(f" of {like.name}")]
         purpose = f"{_what_is_left(left.place)} of {like.name if like is not None else left.stock.replace('_', ' ')}"
     chosen = next(iter([*own, *same]), None)
     if chosen is None:

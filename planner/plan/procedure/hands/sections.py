@@ -70,25 +70,25 @@ class Wall:
 
     def mixer(self, section: int) -> Share | None:
         """Who puts mix on a section."""
-        return next((one for one in self.shares if one.mixes > 0.0 and one.does(section)), None)
+        return next((share for share in self.shares if share.mixes > 0.0 and share.does(section)), None)
 
     def waterer(self, section: int) -> Share | None:
         """Who wets and rinses a section."""
-        return next((one for one in self.shares if one.wets + one.rinses > 0.0 and one.does(section)), None)
+        return next((share for share in self.shares if share.wets + share.rinses > 0.0 and share.does(section)), None)
 
     @property
     def cleaners(self) -> tuple[Share, ...]:
         """Who cleans it with plain water first."""
-        return tuple(one for one in self.shares if one.cleans > 0.0)
+        return tuple(share for share in self.shares if share.cleans > 0.0)
 
 
 def walls_of(book: Book) -> tuple[Wall, ...]:
     """Every surface in the order it is first worked on."""
     asked = book.asked
     rows: dict[str, list[SurfaceWork]] = {}
-    for one in asked.work:
-        if book.lines[one.run].plan.flow > 0.0:
-            rows.setdefault(one.surface.name, []).append(one)
+    for work in asked.work:
+        if book.lines[work.run].plan.flow > 0.0:
+            rows.setdefault(work.surface.name, []).append(work)
     walls = [_wall(book, name, of_wall) for name, of_wall in rows.items()]
     # A mix is used up before the next one is made in its tank or jug.
     made = [next((id(share.mix) for share in wall.shares if share.mix is not None), None) for wall in walls]
@@ -127,13 +127,15 @@ def _wall(book: Book, name: str, rows: Sequence[SurfaceWork]) -> Wall:
         return wall if not mixers or table["section_time"] is None else _fixed(book, wall, row)
     tries = list(_tries(book, name, rows, found, row))
     bound, more = _longest(book, row), book.spare.get(name, 0.0)
-    rinsed = any(one.rinse_volume > 0.0 for one in rows)
+    rinsed = any(work.rinse_volume > 0.0 for work in rows)
     if not rinsed:
         best = min(tries, key=lambda one: (one.seconds, one.sections))
         return _made(book, name, rows, found, best.sections, False)
     # One at a time is waited for to the second; one ahead needs room for what comes between.
-    borne = [one for one in tries if one.stands <= (bound if one.ahead else row.dwell_bound - more) + _NOISE]
-    fitting = [one for one in borne if one.stands <= row.dwell_most + _NOISE] or borne
+    borne = [
+        attempt for attempt in tries if attempt.stands <= (bound if attempt.ahead else row.dwell_bound - more) + _NOISE
+    ]
+    fitting = [attempt for attempt in borne if attempt.stands <= row.dwell_most + _NOISE] or borne
     misfit = None
     if not fitting:
         fitting = [min(tries, key=lambda one: one.stands)]
@@ -174,10 +176,10 @@ def _parts(rows: Sequence[SurfaceWork], found: Mapping[int, tuple[MixPlan, Surfa
 
 def _split(least: int, parts: Sequence[Sequence[float]]) -> int:
     """The fewest sections, `least` of them or more, of which each run gets a whole number."""
-    for number in range(max(least, *(len(one) for one in parts), 1), least + 200):
+    for number in range(max(least, *(len(part) for part in parts), 1), least + 200):
         if all(isclose(part * number, round(part * number), abs_tol=1e-6) for one in parts for part in one):
             return number
-    return max(least, *(len(one) for one in parts), 1)
+    return max(least, *(len(part) for part in parts), 1)
 
 
 def _made(
@@ -231,7 +233,7 @@ def _tries(
     parts = _parts(rows, found)
     least, seen = row.sections, set()
     # Alone, or where a gun draws the beds' tap, they are watered at a shut gun.
-    alone = book.second is None or any(one.plan.input.feed == "tap" for one in book.lines.values())
+    alone = book.second is None or any(line.plan.input.feed == "tap" for line in book.lines.values())
     every = book.asked.beds.every if book.asked.beds is not None else None
     for more in range(_MOST):
         sections = _split(least + more, parts)
@@ -273,8 +275,8 @@ def _tries(
 
 def _one_line(book: Book, wall: Wall) -> bool:
     """Whether a section can be covered while another stands without taking hoses apart between."""
-    mixers = [one for one in wall.shares if one.mixes > 0.0]
-    waters = [one for one in wall.shares if one.wets + one.rinses > 0.0]
+    mixers = [share for share in wall.shares if share.mixes > 0.0]
+    waters = [share for share in wall.shares if share.wets + share.rinses > 0.0]
     return not any(apart(book, mixer, water) for mixer in mixers for water in waters)
 
 

@@ -83,7 +83,9 @@ class Supply:
 
 def soap_lot(mix: MixPlan) -> str:
     """The lot a panel draws its soap from."""
-    return next((one.lot.name for one in mix.soaps if one.stock > 0.0), mix.soaps[0].lot.name if mix.soaps else "soap")
+    return next(
+        (share.lot.name for share in mix.soaps if share.stock > 0.0), mix.soaps[0].lot.name if mix.soaps else "soap"
+    )
 
 
 def loads_of(mix: MixPlan, mixes: Sequence[MixPlan]) -> list[Load]:
@@ -102,7 +104,7 @@ def _loads(mix: MixPlan, taken: Mapping[str, float]) -> Iterator[Load]:
             gives = max(batch.mix - dead, 0.0)
             yield Load(number=number, gives=gives, most=gives)
         return
-    shares: Sequence[LotShare] = [one for one in mix.pours if one.stock > 0.0]
+    shares: Sequence[LotShare] = [pour for pour in mix.pours if pour.stock > 0.0]
     whole = sum(part.mix for part in mix.parts)
     if not shares and mix.kind == "injector":
         # Soap alone.

@@ -261,7 +261,9 @@ class Together:
         `more` [s] is how long they may be open after it without being shut; inf where the beds have had theirs.
         """
         ahead = more + max((sum(shot.lasts for shot in shots) for shots in lists), default=0.0)
-        for mine, yours in self.guns.evened(*([one for shot in shots for one in self._pails(shot)] for shots in lists)):
+        for mine, yours in self.guns.evened(
+            *([pail for shot in shots for pail in self._pails(shot)] for shots in lists)
+        ):
             shots = [mine, yours]
             while True:
                 taking = sum(shot.volume for shot in shots if shot.mix)
@@ -319,7 +321,7 @@ class Together:
         _spread(found)
         takes = sum(share.mixes for share in shares)
         while found.mix.kind != "premix" and len(found.loads) > 1 and found.loads[0].gives < takes - DROP:
-            if sum(one.most for one in found.loads[1:]) < found.wanted - DROP:
+            if sum(load.most for load in found.loads[1:]) < found.wanted - DROP:
                 break
             del found.loads[0]
         if found.mix.kind in ("metered", "injector"):
@@ -402,8 +404,8 @@ class Together:
         for of in range(least, least + _MOST):
             tried = [self._share(both, own, of) for own in range(2)]
             takes = sum(
-                max(one.wets, line.volume if one.mixes > 0.0 else 0.0) + one.mixes + one.rinses + one.cleans
-                for one, line in zip(tried, self.guns.lines, strict=True)
+                max(share.wets, line.volume if share.mixes > 0.0 else 0.0) + share.mixes + share.rinses + share.cleans
+                for share, line in zip(tried, self.guns.lines, strict=True)
             )
             slow = beds is not None and both.mixes is not None and self._longest(tried) > beds.every * _FULL
             if not slow and (tank is None or takes <= _FULL * (tank.volume - tank.dead_volume)):
@@ -445,10 +447,11 @@ class Together:
     def _longest(self, shares: Sequence[Share]) -> float:
         """The longest both guns are open for a section each, with the second's way there and back [s]."""
         covers = max(
-            wet_seconds(self.book, one, max(one.wets, line.volume if one.mixes > 0.0 else 0.0)) + mix_seconds(one)
-            for one, line in zip(shares, self.guns.lines, strict=True)
+            wet_seconds(self.book, share, max(share.wets, line.volume if share.mixes > 0.0 else 0.0))
+            + mix_seconds(share)
+            for share, line in zip(shares, self.guns.lines, strict=True)
         )
-        return max(covers, *(rinse_elapsed(self.book, one) for one in shares)) + self._back
+        return max(covers, *(rinse_elapsed(self.book, share) for share in shares)) + self._back
 
     @property
     def _back(self) -> float:

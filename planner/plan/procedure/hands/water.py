@@ -19,7 +19,9 @@ def test_feed(book: Book, line: Line) -> str | None:
     if feed != "pail" or draws is None:
         return book.pail_of(line) if feed == "pail" else feed
     own, stands = run.feed_tank, {*book.asked.found.tanks, *book.asked.found.overnight}
-    used = any(isinstance(one.detail, Fill) and own is not None and one.detail.into == own.name for one in book.drafts)
+    used = any(
+        isinstance(draft.detail, Fill) and own is not None and draft.detail.into == own.name for draft in book.drafts
+    )
     return own.name if own is not None and own.name not in stands and not used else None
 
 

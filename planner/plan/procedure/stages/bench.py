@@ -123,7 +123,7 @@ class Bench:
 
     def began(self, name: str) -> float | None:
         """What a lot held before the job; None where nobody measured it."""
-        written = next(one for one in self.job.lots if one.name == name).on_hand
+        written = next(lot for lot in self.job.lots if lot.name == name).on_hand
         held = None if written is None else written.mass if written.mass is not None else written.volume
         return None if held is None else max(held - self.found.taken.get(name, 0.0), 0.0)
 

@@ -72,8 +72,8 @@ def close(book: Book, lines: Sequence[Line], pails: Iterable[Left], leftovers: I
         _last_beds(book)
         if book.own_fill is not None:
             book.own_fill.open(book, walks=True)  # on the way to the reel
-    flushed = any(isinstance(one.detail, Spray) and one.detail.use == "flush" for one in book.drafts)
-    read = any(one.phase == "flush" and one.expect is not None for one in book.drafts)
+    flushed = any(isinstance(draft.detail, Spray) and draft.detail.use == "flush" for draft in book.drafts)
+    read = any(draft.phase == "flush" and draft.expect is not None for draft in book.drafts)
     asks = (*(("residual",) if read else ()), "power_off", "no_pressure")
     # A garden hose with its tap shut, that nothing but water went through, is coiled without more ado.
     plain = not (flushed or book.asked.mixes or any(line.pump is not None for line in lines))
@@ -90,19 +90,25 @@ def _waste(book: Book, waste: Iterable[Left]) -> None:
 def _beds_while_it_drips(book: Book) -> None:
     """What nobody rinses drips until it has stood its time: the second waters the beds that long, at their rate."""
     beds, second = book.asked.beds, book.second
-    sprays = [(one, one.detail) for one in book.drafts if one.section is not None and isinstance(one.detail, Spray)]
-    rinsed = {one.section.surface for one, spray in sprays if spray.use == "rinse" and one.section is not None}
+    sprays = [
+        (draft, draft.detail) for draft in book.drafts if draft.section is not None and isinstance(draft.detail, Spray)
+    ]
+    rinsed = {draft.section.surface for draft, spray in sprays if spray.use == "rinse" and draft.section is not None}
     stands = {row.surface.name: row.dwell_most for row in book.asked.work}
-    mixed = [(one, one.section.surface) for one, spray in sprays if spray.use == "mix" and one.section is not None]
-    until = max((one.end + stands[name] for one, name in mixed if name not in rinsed), default=0.0)
+    mixed = [
+        (draft, draft.section.surface) for draft, spray in sprays if spray.use == "mix" and draft.section is not None
+    ]
+    until = max((draft.end + stands[name] for draft, name in mixed if name not in rinsed), default=0.0)
     if beds is None or second is None or not until > second.now:
         return
-    out = min(one.start for one, _ in mixed)
+    out = min(draft.start for draft, _ in mixed)
     source = book.outside() or book.source()
     while True:
         tap_free(book, "second")
         at = second.now
-        had = sum(one.detail.volume for one in book.drafts if isinstance(one.detail, WaterBed) and one.start >= out)
+        had = sum(
+            draft.detail.volume for draft in book.drafts if isinstance(draft.detail, WaterBed) and draft.start >= out
+        )
         volume = min(beds.each, beds.each * (at - out) / beds.every - had)
         if volume > _DROP:
             bed = WaterBed(bed="flower_beds", source=source, volume=volume)
@@ -214,7 +220,7 @@ def flush_together(pair: Guns, parts: Sequence[Sequence[FlushPlan]]) -> list[Lef
             for _ in range(count)
         ]
         caught += pails
-        shots.append([Shot(volume=one.volume, use="flush", onto=one.place) for one in pails])
+        shots.append([Shot(volume=left.volume, use="flush", onto=left.place) for left in pails])
     for both in pair.evened(*shots):
         pair.open(both)
     pair.switch(on=False)
@@ -265,8 +271,8 @@ def spray_out(
         return []
     count = max(ceil(volume / PAIL - _DROP), 1)
     caught = [Left(place=book.pail(), stock=stock, volume=volume / count, strength=strength) for _ in range(count)]
-    for one in caught:
-        book.spray(line, one.volume, one.place, "flush")
+    for left in caught:
+        book.spray(line, left.volume, left.place, "flush")
     return caught
 
 
@@ -286,10 +292,10 @@ def strips_of(book: Book, parts: Iterable[FlushPlan]) -> Iterator[Expect]:
 
 def _read_before(book: Book, line: Line) -> list[Expect]:
     """What was read of a line flushed before its last mix, which leaves nothing to be flushed: it is read once more."""
-    sprays = [one.detail for one in book.drafts if isinstance(one.detail, Spray)]
-    if not any(one.run == line.name and one.use == "flush" for one in sprays):
+    sprays = [draft.detail for draft in book.drafts if isinstance(draft.detail, Spray)]
+    if not any(spray.run == line.name and spray.use == "flush" for spray in sprays):
         return []
-    return [one.expect for one in book.drafts if one.phase == "flush_first" and one.expect is not None][-1:]
+    return [draft.expect for draft in book.drafts if draft.phase == "flush_first" and draft.expect is not None][-1:]
 
 
 def chlorine(target: float) -> Expect:

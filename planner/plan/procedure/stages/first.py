@@ -120,7 +120,7 @@ def _let_out(book: Book, change: ChangeFlush, rinse: Left) -> None:
 
 def _through(book: Book, line: Line, change: ChangeFlush, part: ChangePart, strength: float) -> None:
     """The last rinse out of the tank through the line, what stood in the line with it."""
-    mean = strength + sum(one.strength * one.holds for one in change.line) / part.last
+    mean = strength + sum(change_part.strength * change_part.holds for change_part in change.line) / part.last
     caught = spray_out(book, line, part.last, _onto(change), part.leaves, mean)
     _off(book, line)
     _treat(book, change, caught)
@@ -136,8 +136,8 @@ def _off(book: Book, line: Line) -> None:
 
 
 def _treat(book: Book, change: ChangeFlush, caught: Iterable[Left]) -> None:
-    for one in caught:
-        empty(book, one, "lead", purpose_of(change, one.stock))
+    for left in caught:
+        empty(book, left, "lead", purpose_of(change, left.stock))
 
 
 def _strips(book: Book, change: ChangeFlush) -> Iterator[Expect]:

@@ -67,15 +67,16 @@ def fill_tank(book: Book, begin: State) -> None:
     level = min(held.volume, tank.volume) if held is not None and held.volume is not None else tank.volume
     rate, hands = filler.flow(), book.minutes["fill_hands"]
     free = min(max(ROOM * tank.volume, LEAST_FILL * rate), tank.volume)
-    end = max(one.end for one in book.drafts)
+    end = max(draft.end for draft in book.drafts)
     tap_busy = _tap_times(moved)
-    standing = _Level(tank.name, level, [one for one in moved if tank.name in (one.source, one.into)])
+    standing = _Level(tank.name, level, [flow for flow in moved if tank.name in (flow.source, flow.into)])
     source = book.outside() or "tap"
-    arrived = next((one.start for one in book.drafts if one.phase in ("set_up", "flush_first", "wash")), end)
+    arrived = next((draft.start for draft in book.drafts if draft.phase in ("set_up", "flush_first", "wash")), end)
     # Nothing runs into it while it is rinsed.
-    arrived = max((one.end for one in book.drafts if _washes_out(one, tank.name)), default=arrived)
+    arrived = max((draft.end for draft in book.drafts if _washes_out(draft, tank.name)), default=arrived)
     stood = sorted(
-        ((one.start, one.at) for one in book.drafts if one.who != "lead" and one.at != "grounds"), key=itemgetter(0)
+        ((draft.start, draft.at) for draft in book.drafts if draft.who != "lead" and draft.at != "grounds"),
+        key=itemgetter(0),
     )
     for start, until in without([(arrived, end)], _busy(book)):
         if _away(stood, start):
@@ -123,12 +124,13 @@ def _beds(book: Book, begin: State, busy: Times) -> None:
     acts, moved = _moved(book, begin)
     shut = [*busy, *(_tap_times(moved) if book.outside() is not None else [])]
     # What nobody rinses stays on its wall, and drips, until the work is over.
-    rinsed = {one.section.surface for one in acts.acts if one.section is not None and _rinses(one)}
+    rinsed = {act.section.surface for act in acts.acts if act.section is not None and _rinses(act)}
     times = [
-        (one.start, one.off if one.surface in rinsed else max(one.off, book.lead.now)) for one in standings(acts, moved)
+        (standing.start, standing.off if standing.surface in rinsed else max(standing.off, book.lead.now))
+        for standing in standings(acts, moved)
     ]
-    had = [one for one in book.drafts if isinstance(one.detail, WaterBed)]
-    given = [one.end for one in had]
+    had = [draft for draft in book.drafts if isinstance(draft.detail, WaterBed)]
+    given = [draft.end for draft in had]
     for out, off in together(times):
         # The second is back before the next call.
         free = [(start, until if until >= off else until - _BACK) for start, until in without([(out, off)], shut)]
@@ -180,7 +182,9 @@ def _water(
 def _between(waterings: Iterable[Draft], since: float, until: float) -> float:
     """What the beds were given [m3] by waterings that began between two moments [s]."""
     return sum(
-        one.detail.volume for one in waterings if isinstance(one.detail, WaterBed) and since <= one.start < until
+        draft.detail.volume
+        for draft in waterings
+        if isinstance(draft.detail, WaterBed) and since <= draft.start < until
     )
 
 
@@ -204,18 +208,18 @@ def _away(stood: Sequence[tuple[float, At]], moment: float) -> bool:
 def _busy(book: Book) -> Times:
     """When the second has no hands free."""
     return [
-        (one.start, one.start + (one.lasts if one.hands is None else one.hands))
-        for one in book.drafts
-        if one.who != "lead"
+        (draft.start, draft.start + (draft.lasts if draft.hands is None else draft.hands))
+        for draft in book.drafts
+        if draft.who != "lead"
     ]
 
 
 def _tap_times(moved: Iterable[Flow]) -> Times:
     """When water runs out of the tap; a gun that draws it has all of it from its act's start to its end."""
     times = [
-        (one.act.start, one.act.end) if isinstance(one.act.detail, Spray) else (one.start, one.end)
-        for one in moved
-        if one.source in ("tap", "hydrant")
+        (flow.act.start, flow.act.end) if isinstance(flow.act.detail, Spray) else (flow.start, flow.end)
+        for flow in moved
+        if flow.source in ("tap", "hydrant")
     ]
     return sorted(times)
 
@@ -246,11 +250,11 @@ class _Level:
         self._changes: list[tuple[float, float]] = []
         self._level = level
         self._known: list[tuple[float, float, float, float]] = []
-        for one in moved:
-            if one.seconds > 0.0:
-                sign = 1.0 if one.into == tank else -1.0
-                rate = sign * one.volume / one.seconds
-                self._changes += [(one.start, rate), (one.end, -rate)]
+        for flow in moved:
+            if flow.seconds > 0.0:
+                sign = 1.0 if flow.into == tank else -1.0
+                rate = sign * flow.volume / flow.seconds
+                self._changes += [(flow.start, rate), (flow.end, -rate)]
         self._changes.sort()
 
     def add(self, start: float, end: float, rate: float) -> None:

@@ -87,7 +87,7 @@ class Loading(Gear):
         wall, number = next((step for step in self.steps if self.mixes_of(step) is supply.mix), (None, 0))
         mixer = wall.mixer(number) if wall is not None else None
         while supply.mix.kind != "premix" and mixer is not None and len(supply.loads) > 1:
-            rest = sum(one.most for one in supply.loads[1:])
+            rest = sum(load.most for load in supply.loads[1:])
             if supply.loads[0].gives >= mixer.mixes - DROP or rest < supply.wanted - DROP:
                 return
             del supply.loads[0]
@@ -180,18 +180,18 @@ class Loading(Gear):
         lines, whole = self.book.lines, 0.0
         line = lines[mixer.row.run]
         for other, section in self.steps[self.steps.index((wall, number)) :]:
-            one, water = other.mixer(section), other.waterer(section)
-            same = one is not None and one.mix is mixer.mix
-            if one is not None and one.row.run == mixer.row.run and not same:
+            share, water = other.mixer(section), other.waterer(section)
+            same = share is not None and share.mix is mixer.mix
+            if share is not None and share.row.run == mixer.row.run and not same:
                 break
             waters = water is not None and (water.row.run == line.name or shares_gear(line, lines[water.row.run]))
-            if one is not None and same:
+            if share is not None and same:
                 if whole and water is not None and water.wets > 0.0 and self.wets_itself(line, lines[water.row.run]):
                     break
-                whole += one.mixes
+                whole += share.mixes
                 if waters:
                     break
-            elif waters or (one is not None and shares_gear(line, lines[one.row.run])):
+            elif waters or (share is not None and shares_gear(line, lines[share.row.run])):
                 break
         return whole
 

@@ -39,7 +39,9 @@ def stock_stop(book: Book, line: Line, mix: MixPlan) -> int:
     for what in ("gloves_goggles", *(("acid_gloves", "face_shield") if mix.chemical in BURNS else ())):
         if not _done(book, what):
             book.mark(Mark(verb="wear", what=what), "drums", who="both", run=line.name)
-    worn = [one.detail.what for one in book.drafts if isinstance(one.detail, Mark) and one.detail.verb == "wear"]
+    worn = [
+        draft.detail.what for draft in book.drafts if isinstance(draft.detail, Mark) and draft.detail.verb == "wear"
+    ]
     if not _done(book, "eyewash"):
         book.mark(Mark(verb="look", what="eyewash"), "drums", run=line.name)
     book.mark(Mark(verb="look", what="lot_read"), "drums", run=line.name)
@@ -50,16 +52,18 @@ def stock_stop(book: Book, line: Line, mix: MixPlan) -> int:
 
 
 def _done(book: Book, what: str) -> bool:
-    return any(isinstance(one.detail, Mark) and one.detail.what == what for one in book.drafts)
+    return any(isinstance(draft.detail, Mark) and draft.detail.what == what for draft in book.drafts)
 
 
 def stock_stop_of(book: Book, line: Line) -> int | None:
     """The number of the line's last stop point before stock; None before the first."""
     return next(
         (
-            one.detail.number
-            for one in reversed(book.drafts)
-            if isinstance(one.detail, StopPoint) and one.detail.before == "stock" and one.detail.about == line.name
+            draft.detail.number
+            for draft in reversed(book.drafts)
+            if isinstance(draft.detail, StopPoint)
+            and draft.detail.before == "stock"
+            and draft.detail.about == line.name
         ),
         None,
     )
@@ -105,14 +109,16 @@ def _water(book: Book, line: Line, tank: str, volume: float) -> None:
 
 def left_of_test(book: Book, tank: str) -> float:
     """Water [m3] that stands in a mix tank since a line was tested out of it; 0 once a batch was mixed in it."""
-    if any(isinstance(one.detail, Stir) and one.detail.tank == tank for one in book.drafts):
+    if any(isinstance(draft.detail, Stir) and draft.detail.tank == tank for draft in book.drafts):
         return 0.0
-    filled = sum(one.detail.volume for one in book.drafts if isinstance(one.detail, Fill) and one.detail.into == tank)
+    filled = sum(
+        draft.detail.volume for draft in book.drafts if isinstance(draft.detail, Fill) and draft.detail.into == tank
+    )
     fed = {line.name for line in book.lines.values() if line.feed == tank}
     drawn = sum(
-        one.detail.volume
-        for one in book.drafts
-        if isinstance(one.detail, Spray) and one.detail.run in fed and one.phase == "test"
+        draft.detail.volume
+        for draft in book.drafts
+        if isinstance(draft.detail, Spray) and draft.detail.run in fed and draft.phase == "test"
     )
     return filled - drawn if filled > 0.0 else 0.0
 
@@ -153,9 +159,9 @@ def _soap(book: Book, mix: MixPlan, volume: float, stop: int | None) -> Iterator
     """So much soap [m3] by lot, each for as long as it lasts behind this stop point; the last gives what is short."""
     for share in mix.soaps[:-1]:
         gone = sum(
-            one.detail.volume or 0.0
-            for one in book.drafts
-            if isinstance(one.detail, Pour) and one.detail.lot == share.lot.name and one.stop == stop
+            draft.detail.volume or 0.0
+            for draft in book.drafts
+            if isinstance(draft.detail, Pour) and draft.detail.lot == share.lot.name and draft.stop == stop
         )
         taken = min(max(share.stock - gone, 0.0), volume)
         if taken > _TRACE:

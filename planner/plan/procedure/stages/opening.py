@@ -115,7 +115,7 @@ def before_work(book: Book, lines: Sequence[Line]) -> None:
         if held is not None and held.volume > 0.0:
             _dip(book, name, held.volume)
     hoses = book.do(Mark(verb="lay_out", what="hoses"), "rig", book.minutes["hoses"])
-    roof = any(one.surface.row["family"] == "roof" for one in book.asked.work)
+    roof = any(work.surface.row["family"] == "roof" for work in book.asked.work)
     acid = any(mix.chemical in ACIDS for mix in book.asked.mixes)
     whole = book.minutes["set_up"]
     whole += (book.minutes["set_up_roof"] if roof else 0.0) + (book.minutes["set_up_acid"] if acid else 0.0)
@@ -183,7 +183,7 @@ def _strip_ph(book: Book) -> Expect:
 
 def water_beds(book: Book) -> Draft | None:
     """The beds' first water, given once; who is asked again gets the act there is. None without beds."""
-    given = next((one for one in book.drafts if isinstance(one.detail, WaterBed)), None)
+    given = next((draft for draft in book.drafts if isinstance(draft.detail, WaterBed)), None)
     beds = book.asked.beds
     if given is not None or beds is None or beds.before <= 0.0:
         return given

@@ -78,7 +78,7 @@ def try_together(book: Book, mine: Line, other: Line) -> None:
     if book.second is None:
         return
     book.phase = "test"
-    seconds = max(one.volume / one.flow for one in (mine, other))
+    seconds = max(line.volume / line.flow for line in (mine, other))
     book.power(mine, on=True)
     detail = Spray(run=other.name, seconds=seconds, volume=seconds * other.flow, onto="ground", use="line")
     there = book.do(detail, "wall", seconds, who="second", run=other.name)
@@ -97,7 +97,7 @@ def try_together(book: Book, mine: Line, other: Line) -> None:
 
 def _gauge(line: Line) -> Joint:
     """Where its gauge sits."""
-    return next(one for one in line.plan.joints if one.kind == "gauge")
+    return next(joint for joint in line.plan.joints if joint.kind == "gauge")
 
 
 def _at_the_wall(book: Book, line: Line, what: str, bucket: float) -> None:
@@ -121,7 +121,7 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
         yield _spray(line, thrown, "ground", "test"), None
     if line.plan.input.tip.pattern != "surface_cleaner":
         room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
-        sizes = [one for one in _buckets(book) if one <= room] or [_buckets(book)[-1]]
+        sizes = [bucket for bucket in _buckets(book) if bucket <= room] or [_buckets(book)[-1]]
         size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
         # What a rig calls its bucket is a tank of its own: a bucket nobody can tell from it is let go where it fills.
         onto = "ground" if any(tank.name == "bucket" for tank in book.job.rig.tanks) else "bucket"

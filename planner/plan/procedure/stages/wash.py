@@ -337,4 +337,4 @@ class Wash(Loading):
     def shares_tap(self, wall: Wall) -> bool:
         """Whether a wall's gun draws the tap that the beds are watered from, so that it has to be shut for them."""
         tap = self.book.outside() in ("tap", "hydrant")
-        return tap and any(self.book.lines[one.row.run].plan.input.feed == "tap" for one in wall.shares)
+        return tap and any(self.book.lines[share.row.run].plan.input.feed == "tap" for share in wall.shares)

@@ -85,7 +85,7 @@ def _tested(bench: Bench, lines: list[Line], dirty: list[PumpHeld], *, opened: b
     yard, book = bench.yard, bench.book
     book.phase = "test"
     if dirty:
-        bench.worn = _dressed(bench, acid=any(one.chemical != BLEACH for one in dirty))
+        bench.worn = _dressed(bench, acid=any(held.chemical != BLEACH for held in dirty))
     if not lines:
         if opened:
             # No setup sprays with it: it is rinsed out by hand, and the strip says when.
@@ -174,7 +174,10 @@ def _flushed_out(bench: Bench, line: Line, dirty: list[PumpHeld]) -> None:
     volume, pump = _flushed(bench.yard), bench.yard.pump
     hoses = [hose for hose in line.plan.input.hoses if hose.name in bench.found.unflushed]
     held = sum(area(hose.bore) * hose.length for hose in hoses)
-    strength = max(strongest_of(bench.job, one.chemical) if hoses else strength_of(bench.job, one) for one in dirty)
+    strength = max(
+        strongest_of(bench.job, pump_held.chemical) if hoses else strength_of(bench.job, pump_held)
+        for pump_held in dirty
+    )
     inside = held + pump.wetted_volume
     ends = neutralised(bench.job, dirty[0].chemical, "the flush", inside, strength, bench.found.taken)
     thin = (ends.thin_to or inside) / inside if ends is not None else 1.0
@@ -212,7 +215,7 @@ def _parted(volume: float, most: float) -> list[float]:
 
 def _flushed(yard: YardPlan) -> float:
     """The flush's water [m3]; 0 without one."""
-    return sum(one.volume or 0.0 for one in yard.flushes)
+    return sum(flush.volume or 0.0 for flush in yard.flushes)
 
 
 def _strips(bench: Bench, line: Line | None) -> None:
@@ -221,7 +224,7 @@ def _strips(bench: Bench, line: Line | None) -> None:
     tap, most = 1e3 * inlet_of(bench.job, BLEACH), 1e3 * seen_of(bench.job)
     chlorine = Expect(what="strip_chlorine", unit="mg_per_l", value=tap, low=0.0, high=most)
     bench.read(chlorine, "strip", run=run, why="flush.needed")
-    if {one.chemical for one in bench.yard.held} - {BLEACH}:
+    if {held.chemical for held in bench.yard.held} - {BLEACH}:
         bench.read(_ph(_RINSED), "strip", run=run, why="flush.needed")
 
 
@@ -273,7 +276,7 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
     each = len(_parted(bath.rinse, _FULL))
     bench.rinses = [[book.pail() for _ in range(each)] for _ in range(bath.rinses)]
     agent = _rinse_agent(bench, bath)
-    rinse = next((one for one in bath.neutralise if one.purpose == FIRST_RINSE), None)
+    rinse = next((leftover for leftover in bath.neutralise if leftover.purpose == FIRST_RINSE), None)
     for number, pails in enumerate(bench.rinses):
         for pail in pails:
             bench.fill(pail, bath.rinse / each)
@@ -292,7 +295,11 @@ def _bathed(bench: Bench, bath: BathPlan) -> None:
 
 def _rinse_agent(bench: Bench, bath: BathPlan) -> float:
     """What the first rinse gets [kg]: as much as it should have, where the shelf has that beside what ends the bath."""
-    ends = sum(one.mass for one in bath.neutralise if one.purpose != FIRST_RINSE and one.agent == bath.rinse_with)
+    ends = sum(
+        leftover.mass
+        for leftover in bath.neutralise
+        if leftover.purpose != FIRST_RINSE and leftover.agent == bath.rinse_with
+    )
     left = [bench.left(lot.name) for lot in bench.job.lots if lot.chemical == bath.rinse_with]
     if not left or any(one is None for one in left):
         return bath.rinse_agent
@@ -322,7 +329,7 @@ def _ended(bench: Bench, bath: BathPlan) -> None:
             seconds = bench.row("bath_rinse") / len(pails)
             book.do(Soak(what=parts, into=pail, seconds=seconds), "bench", seconds)
     bench.read(_ph(_RINSED), "strip")
-    harmless = next((one for one in bath.neutralise if one.purpose != FIRST_RINSE), None)
+    harmless = next((leftover for leftover in bath.neutralise if leftover.purpose != FIRST_RINSE), None)
     if harmless is not None:
         bench.end("tub", harmless, harmless.mass, bench.row("bath_neutralised"))
         bench.read(_ph(_SPENT), "strip")
@@ -354,7 +361,7 @@ def _watered(bench: Bench, lines: list[Line]) -> None:
         _cleared(bench, tank, bench.yard.tank)
     elif tank.name in untold(bench.book.asked):
         bench.mark("look", f"dry {tank.name}")
-    bench.ahead = sum(_drawn(bench, one) for one in lines) + _flushed(bench.yard)
+    bench.ahead = sum(_drawn(bench, line) for line in lines) + _flushed(bench.yard)
     bench.fed(lines[0], bench.ahead)
 
 
