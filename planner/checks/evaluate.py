@@ -27,17 +27,17 @@ from planner.plan.model import JobPlan
 
 def check_plan(plan: JobPlan) -> CheckedJob:
     """The plan with its findings, worst first, and the verdict of those that were not accepted."""
-    found = [_accepted(finding, plan.input) for finding in findings_of(plan)]
-    found.sort(key=lambda finding: LEVELS.index(finding.level))
-    return CheckedJob(plan=plan, findings=tuple(found), verdict=verdict_of(found))
+    findings = [_accepted(finding, plan.input) for finding in findings_of(plan)]
+    findings.sort(key=lambda finding: LEVELS.index(finding.level))
+    return CheckedJob(plan=plan, findings=tuple(findings), verdict=verdict_of(findings))
 
 
 def check_again(checked: CheckedJob, plan: JobPlan, codes: frozenset[str]) -> CheckedJob:
     """The job with the findings of `codes` as `plan` now has them, the others as they were."""
     kept = [finding for finding in checked.findings if finding.code not in codes]
-    found = [_accepted(finding, plan.input) for code in codes for finding in CHECKS[code](plan)]
+    findings = [_accepted(finding, plan.input) for code in codes for finding in CHECKS[code](plan)]
     order = list(CHECKS)
-    whole = sorted([*kept, *found], key=lambda finding: (LEVELS.index(finding.level), order.index(finding.code)))
+    whole = sorted([*kept, *findings], key=lambda finding: (LEVELS.index(finding.level), order.index(finding.code)))
     return replace(checked, plan=plan, findings=tuple(whole), verdict=verdict_of(whole))
 
 

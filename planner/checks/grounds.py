@@ -51,36 +51,36 @@ def _hazardous(plan: JobPlan, one: SurfaceRunoff) -> bool:
 def _control(plan: JobPlan, place: str) -> tuple[bool, dict[str, Value | str]]:
     """Whether what is written keeps the runoff from a place, with its words, and which kinds would."""
     fit = kept_out(plan.input, place, waters_of(plan))
-    told: dict[str, Value | str] = {"control": ", ".join(control.says for control in fit)}
+    values: dict[str, Value | str] = {"control": ", ".join(control.says for control in fit)}
     if not fit:
         able = [
             control for control in controls().values() if all(control.holds(place, water) for water in waters_of(plan))
         ]
-        told["kinds"] = " or ".join(f"`{control.kind}`" for control in able)
+        values["kinds"] = " or ".join(f"`{control.kind}`" for control in able)
     if controls_of(plan.input) and not fit:
-        told["misfit"] = ", ".join(control.says for control in controls_of(plan.input))
-    return bool(fit), told
+        values["misfit"] = ", ".join(control.says for control in controls_of(plan.input))
+    return bool(fit), values
 
 
 def _foot(plan: JobPlan, life: bool = False) -> dict[str, Value | str]:
     """The strongest the runoff is at the foot of any wall: of chlorine, and how often what life bears; pH of acid."""
     rows = _rows(plan)
-    told: dict[str, Value | str] = {}
+    values: dict[str, Value | str] = {}
     chlorine = [runoff for runoff in rows if runoff.times_acute is not None]
     if chlorine:
         worst = max(chlorine, key=lambda one: one.strength or 0.0)
         if life:
-            told["times"] = Value(worst.times_acute or 0.0, "number")
+            values["times"] = Value(worst.times_acute or 0.0, "number")
         else:
-            told["foot"] = Value(worst.strength or 0.0, "grams")
+            values["foot"] = Value(worst.strength or 0.0, "grams")
     acid = [runoff.ph for runoff in rows if runoff.ph is not None and runoff.chemical in ACIDS]
     if acid:
-        told["ph"] = Value(min(acid), "number")
+        values["ph"] = Value(min(acid), "number")
     alkali = [runoff for runoff in rows if runoff.ph is not None and runoff.chemical not in ACIDS]
     if alkali:
-        told["ph_high"] = Value(max(runoff.ph or 0.0 for runoff in alkali), "number")
-        told["ph_first"] = Value(max(ph_of(runoff.chemical, runoff.first) or 0.0 for runoff in alkali), "number")
-    return told
+        values["ph_high"] = Value(max(runoff.ph or 0.0 for runoff in alkali), "number")
+        values["ph_first"] = Value(max(ph_of(runoff.chemical, runoff.first) or 0.0 for runoff in alkali), "number")
+    return values
 
 
 @check("runoff.drain")

@@ -44,7 +44,7 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
     within = Value(job.limits["trim_rinse_within"], "time")
     for mix in plan.mixes:
         high = strongest(mix)
-        told: list[Finding] = []
+        findings: list[Finding] = []
         for part in mix.parts:
             for words in wetted(part.surface):
                 met = worst_on(mix.chemical, words)
@@ -58,18 +58,20 @@ def mix_surface(plan: JobPlan) -> Iterator[Finding]:
                     **_of(mix, *met),
                 }
                 level: Level = "stop" if case == "banned" else "caution"
-                told.append(mix_finding("mix.surface", mix, level, case, within=within, **values))
+                findings.append(mix_finding("mix.surface", mix, level, case, within=within, **values))
         for where, words, holds in _gear(plan, mix, high):
             met = worst_on(mix.chemical, words)
             how = borne(job, mix, met[1], holds) if met is not None else ""
             if met is None or not how:
                 continue
             level, of_gear = ("stop", "gear") if how == "banned" else ("caution", "gear_rinse")
-            told.append(mix_finding("mix.surface", mix, level, of_gear, surface=where, within=within, **_of(mix, *met)))
+            findings.append(
+                mix_finding("mix.surface", mix, level, of_gear, surface=where, within=within, **_of(mix, *met))
+            )
         left = [part.surface.name for part in mix.parts if part.surface.rinse == "leave"]
         if left and mix.chemical in _NEVER_LEFT:
-            told.append(mix_finding("mix.surface", mix, "stop", "left", surface=", ".join(left)))
-        yield from told or [mix_finding("mix.surface", mix, "ok", "ok")]
+            findings.append(mix_finding("mix.surface", mix, "stop", "left", surface=", ".join(left)))
+        yield from findings or [mix_finding("mix.surface", mix, "ok", "ok")]
         unsaid = _unsaid(plan, mix) if spoils(mix.chemical) else []
         if unsaid:
             finding = mix_finding("mix.surface", mix, "caution", "gear_unsaid", parts=", ".join(unsaid))
@@ -142,8 +144,8 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
     """Any two things of this job, or of what was there before it, that must not meet."""
     around = around_job(plan.input, plan.found, plan.mixes, plan.shelf)
     cleared = flushed_between(plan.found, plan.changes)
-    found = [finding for meeting in meetings(around, cleared) if (finding := _finding_of(plan, meeting)) is not None]
-    found += [
+    findings = [finding for meeting in meetings(around, cleared) if (finding := _finding_of(plan, meeting)) is not None]
+    findings += [
         *_on_one_wall(plan),
         *_dedicated(plan),
         *_by_setup(plan),
@@ -151,9 +153,9 @@ def mix_reaction(plan: JobPlan) -> Iterator[Finding]:
         *_neutralisers(plan),
         *bench.reaction(plan),
     ]
-    found += [*_foul_feeds(plan, cleared), *bath_end.heat(plan), *pending_findings(plan)]
-    yield from found
-    if not any(finding.level in ("stop", "caution") for finding in found):
+    findings += [*_foul_feeds(plan, cleared), *bath_end.heat(plan), *pending_findings(plan)]
+    yield from findings
+    if not any(finding.level in ("stop", "caution") for finding in findings):
         level: Level = "ok" if plan.mixes or bench.acids_of(plan) else "none"
         values: dict[str, Value | str] = {"pump": plan.yard.pump.name} if plan.yard is not None else {}
         case = quiet_case(plan) or level

@@ -123,33 +123,33 @@ def _unmixed(plan: JobPlan) -> Iterator[Finding]:
 
 def _injector(mix: MixPlan, run: RunPlan) -> dict[str, Value | str]:
     """What an injector draws against and what its ratio may be; empty of any other dosing."""
-    device, found = mix.run.dosing, run.injector
-    if device is None or found is None or device.water_to_stock is None:
+    device, injector = mix.run.dosing, run.injector
+    if device is None or injector is None or device.water_to_stock is None:
         return {}
     least, most = (device.water_to_stock * share for share in mix.ratio_band)
     values: dict[str, Value | str] = {
         "device": device.name,
-        "behind": Value(found.behind, "pressure"),
+        "behind": Value(injector.behind, "pressure"),
         "ratio_least": f"{least:.3g}",
         "ratio_most": f"{most:.3g}",
         "lands_low": strength_of(mix, mix.wall_low),
         "lands_high": strength_of(mix, mix.wall_high),
     }
-    if found.full is not None and found.limit is not None:
-        values |= {"full": Value(found.full, "pressure"), "most_behind": Value(found.limit, "pressure")}
+    if injector.full is not None and injector.limit is not None:
+        values |= {"full": Value(injector.full, "pressure"), "most_behind": Value(injector.limit, "pressure")}
     return values
 
 
 def _not_drawn(run: RunPlan) -> str | None:
     """Why an injector draws nothing, or not what it should; None where it does."""
-    found = run.injector
-    if found is None or run.flow <= 0.0:
+    injector = run.injector
+    if injector is None or run.flow <= 0.0:
         return None
-    if found.full is None or found.limit is None:
+    if injector.full is None or injector.limit is None:
         return "draws_unknown"
     if run.injector_draws is False:
         return "draws_nothing"
-    return "draws_part" if over(found.behind, found.full) else None
+    return "draws_part" if over(injector.behind, injector.full) else None
 
 
 def _why_not(mix: MixPlan, run: RunPlan) -> str:

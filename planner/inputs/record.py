@@ -234,7 +234,7 @@ def _unknown(key: str, name: str, parts: Sequence[tuple[str, ...]], what: str) -
 
 def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Slip]:
     """A stock's test says which percent, in words that fit its chemical, and a heel how much is in it."""
-    found: list[Slip] = []
+    slips: list[Slip] = []
     chemicals = {lot: chemical for chemical, _, lot in planned.mixes if lot is not None}
     told: list[tuple[Location, Strength | None, str | None]] = [
         (("mixes", key, "stock_test"), record.mixes[key].stock_test, planned.mixes[number][0])
@@ -244,7 +244,7 @@ def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Sl
     for at, strength, chemical in told:
         slip = stock_slip(strength, chemical) if strength is not None and chemical is not None else None
         if slip is not None:
-            found.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at))
+            slips.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=at))
     for tank, heel in record.heels.items():
         known = chemical_named(heel.stock)
         of = known.name if known is not None else chemicals.get(heel.stock)
@@ -252,8 +252,8 @@ def _tests(record: Record, planned: Planned, keys: Mapping[int, str]) -> list[Sl
             continue
         slip = mix_slip(heel.strength, of)
         if slip is not None:
-            found.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=("heels", tank, "strength")))
-    return found
+            slips.append(Slip(code=slip[0], message=slip[1], remedy=slip[2], at=("heels", tank, "strength")))
+    return slips
 
 
 def _heels(raw: Mapping[str, Any], planned: Planned) -> Iterator[Slip]:

@@ -250,17 +250,17 @@ def _misplaced(call: _Call, desk: Desk, folder: Path) -> frozenset[Path]:
     """The files of a day that must not be planned under the names they have; the folder itself where it must not."""
     if folder in call.misplaced:
         return call.misplaced[folder]
-    found: set[Path] = set()
+    paths: set[Path] = set()
     if is_day(folder) or (like_a_date(folder) and folder != desk.folder):
         for path, fault in misnamed_in(folder):
-            found.add(path)
+            paths.add(path)
             if fault not in call.faults:
                 call.faults.append(fault)
         wrong = no_date(folder) or _not_this_rig(call, desk, folder)
         if wrong is not None:
-            found |= {folder, *in_working_order(folder)}
+            paths |= {folder, *in_working_order(folder)}
             call.faults.append(wrong)
-    call.misplaced[folder] = frozenset(found)
+    call.misplaced[folder] = frozenset(paths)
     return call.misplaced[folder]
 
 
@@ -296,9 +296,9 @@ def _job(call: _Call, desk: Desk, path: Path) -> None:
     if _crowded(call, path.parent):
         return
     page = _day_page(call, desk, path.parent)
-    found = desk.job(path, page)
+    job_document = desk.job(path, page)
     if path not in _misplaced(call, desk, path.parent) and not _printed_over(call, path):
-        call.jobs[path] = _joined(call, desk, path, found, page)
+        call.jobs[path] = _joined(call, desk, path, job_document, page)
 
 
 def _printed_over(call: _Call, path: Path) -> bool:

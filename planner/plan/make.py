@@ -50,29 +50,29 @@ def make_plan(
     `tables`: also what to do if it differs on site, what each change of gear does, and the curves of pump and line,
     which only paper shows and which take most of the time.
     """
-    found = before if before is not None else tonight(job)
-    found = replace(found, bleach_pumps=found.bleach_pumps | drew_bleach(job))
-    leaves = leaves_at(job, found)
+    carried = before if before is not None else tonight(job)
+    carried = replace(carried, bleach_pumps=carried.bleach_pumps | drew_bleach(job))
+    leaves = leaves_at(job, carried)
     runs = plan_runs(job, known, curves=tables)
-    shelf = shelf_today(job, found.taken)
-    ready = with_clean_feeds(job, found)
+    shelf = shelf_today(job, carried.taken)
+    ready = with_clean_feeds(job, carried)
     mixes, left = plan_mixes(job, runs, ready)
-    changes = plan_changes(job, runs, mixes, found)
+    changes = plan_changes(job, runs, mixes, carried)
     work = plan_work(job, runs, mixes)
     flushes = plan_flushes(job, runs, mixes, changes)
     beds = beds_of(job, work)
     runoff = plan_runoff(job, mixes, work)
-    yard = plan_yard(job, shelf, found)
-    taken = once_mixed(found.taken, mixes)
+    yard = plan_yard(job, shelf, carried)
+    taken = once_mixed(carried.taken, mixes)
     neutralisers = (
         *plan_neutralisers(job, mixes, runoff, taken),
         *drained_neutralisers(job, changes, taken),
         *bath_neutralisers(yard),
     )
-    looks = looks_of(job, mixes, found)
+    looks = looks_of(job, mixes, carried)
     asked = Asked(
         job=job, runs=runs, mixes=mixes, work=work, changes=changes, flushes=flushes, neutralisers=neutralisers,
-        looks=looks, shelf=tuple(shelf), beds=beds, found=found,
+        looks=looks, shelf=tuple(shelf), beds=beds, found=carried,
     )  # fmt: skip
     drive = drive_to(job)
     begins = leaves + drive if leaves is not None and drive is not None else 0.0
@@ -119,16 +119,16 @@ def make_plan(
         runs=runs,
         shelf=shelf,
         mixes=mixes,
-        found=found,
+        found=carried,
         left=replace(
             after,
             water={**levels.water_left(ready if yard is None else after, supply), **standing_water(procedure)},
-            used=added(found.used, drawn_by_lot(procedure.acts)),
-            ends=end_of(time) if time else found.ends,
-            lost=lost_by(job, found),
-            sites=(*found.sites, *traces(job, mixes)),
-            bleach_pumps=found.bleach_pumps | bleached(mixes),
-            unflushed=unflushed(found, mixes, flushes, changes) if yard is None else after.unflushed,
+            used=added(carried.used, drawn_by_lot(procedure.acts)),
+            ends=end_of(time) if time else carried.ends,
+            lost=lost_by(job, carried),
+            sites=(*carried.sites, *traces(job, mixes)),
+            bleach_pumps=carried.bleach_pumps | bleached(mixes),
+            unflushed=unflushed(carried, mixes, flushes, changes) if yard is None else after.unflushed,
         ),
         work=work,
         water=water,
@@ -140,7 +140,7 @@ def make_plan(
         changes=changes,
         runoff=runoff,
         neutralisers=neutralisers,
-        agents=agents_needed(job, neutralisers, taken, found.taken),
+        agents=agents_needed(job, neutralisers, taken, carried.taken),
         differs=plan_differences(job, runs) if tables else (),
         sensitivity=plan_sensitivity(job, runs) if tables else (),
         time=time,

@@ -77,14 +77,14 @@ def _within(remedy: Remedy, changes: Sequence[object]) -> bool:
 
 def _least_of(found: Sequence[Remedy], most: int) -> list[Remedy]:
     """The first `most` by trouble, without any that only adds to one before it or comes to the same run."""
-    told: list[Remedy] = []
+    remedies: list[Remedy] = []
     runs: list[RunInput | None] = []
     for remedy in sorted(found, key=lambda one: one.trouble):
         run = _unnamed(remedy)
-        if run not in runs and not any(_within(one, remedy.changes) for one in told):
-            told.append(remedy)
+        if run not in runs and not any(_within(one, remedy.changes) for one in remedies):
+            remedies.append(remedy)
             runs.append(run)
-    return told[:most]
+    return remedies[:most]
 
 
 def _unnamed(remedy: Remedy) -> RunInput | None:

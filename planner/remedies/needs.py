@@ -28,15 +28,15 @@ _INCH_32: Final = 0.0254 / 32
 
 def needs_for(trials: Trials, finding: Finding, run: RunInput, budget: int) -> list[Remedy]:
     """What is wanting, and the least thing to get that would cure it, tried like any other change."""
-    found = [_gap(trials, finding, run)] if finding.code == "reach.short" else []
+    remedies = [_gap(trials, finding, run)] if finding.code == "reach.short" else []
     wanted, _ = least(trials, finding, run.name, list(_wanted(trials, finding, run)), 1, budget)
     cures = [remedy for remedy in wanted if cures_it(remedy)]
-    found += cures
+    remedies += cures
     if not cures and finding.code == "reach.short":
-        found += _pump_for(trials, finding, run)
+        remedies += _pump_for(trials, finding, run)
     if not cures and finding.code == "mix.reach":
-        found += _stock_for(trials, finding)
-    return [remedy for remedy in found if remedy is not None]
+        remedies += _stock_for(trials, finding)
+    return [remedy for remedy in remedies if remedy is not None]
 
 
 def _remedy(finding: Finding, *changes: Change) -> Remedy:

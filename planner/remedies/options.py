@@ -106,8 +106,8 @@ def parting(job: JobInput, name: str, options: tuple[Option, ...]) -> Option | N
 
 def options_for(job: JobInput, run: RunInput, kinds: frozenset[str]) -> list[Option]:
     """Every single change of these `kinds` that can be made to the run, least trouble first."""
-    found = [one for source in _SOURCES for one in source(job, run) if one.change.kind in kinds]
-    return sorted(found, key=lambda one: one.effort)
+    options = [one for source in _SOURCES for one in source(job, run) if one.change.kind in kinds]
+    return sorted(options, key=lambda one: one.effort)
 
 
 def _standoffs(job: JobInput, run: RunInput) -> Iterator[Option]:

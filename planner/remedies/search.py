@@ -73,10 +73,10 @@ def with_remedies(checked: CheckedJob) -> CheckedJob:
 def _remedies(trials: Trials, finding: Finding, run: RunInput, share: int) -> tuple[list[Remedy], bool]:
     """Up to `MOST` cures on the rig; else what eases, and what is wanting, which a quarter of the share is for."""
     here = options_for(trials.job, run, CURABLE[finding.code])
-    found, whole = least(trials, finding, run.name, here, MOST, share - share // 4)
-    if any(cures_it(remedy) for remedy in found):
-        return found, True
-    return [*found, *needs_for(trials, finding, run, share // 4)], whole
+    remedies, whole = least(trials, finding, run.name, here, MOST, share - share // 4)
+    if any(cures_it(remedy) for remedy in remedies):
+        return remedies, True
+    return [*remedies, *needs_for(trials, finding, run, share // 4)], whole
 
 
 def _failing(trials: Trials, finding: Finding, run: RunInput) -> list[Remedy]:

@@ -135,10 +135,10 @@ def _same_mixes(before: CheckedJob, after: CheckedJob) -> bool:
 
 def level_of(checked: CheckedJob, code: str, about: str) -> tuple[Level, Finding | None]:
     """What a finding comes to in a trial; `none` where it no longer applies."""
-    found = [finding for finding in checked.findings if finding.code == code and finding.about == about]
-    if not found:
+    findings = [finding for finding in checked.findings if finding.code == code and finding.about == about]
+    if not findings:
         return "none", None
-    worst = min(found, key=lambda one: LEVELS.index(one.level))
+    worst = min(findings, key=lambda one: LEVELS.index(one.level))
     return worst.level, worst
 
 

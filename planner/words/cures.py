@@ -17,11 +17,11 @@ def _say() -> dict[str, str]:
 
 def change(remedy: Remedy, system: System) -> str:
     """What to do and what it does to the day: `Stand 10 ft from the wall and fit the tip slim (adds 25 min)`."""
-    told = [
+    texts = [
         _say()[one.kind].format(**{name: words.Words(value, system) for name, value in one.values.items()})
         for one in remedy.changes
     ]
-    text = " and ".join(told)
+    text = " and ".join(texts)
     if remedy.added > 0.0:
         text += f" (adds {show(remedy.added, 'time', system, toward='up')})"
     return text[:1].upper() + text[1:]
@@ -49,15 +49,15 @@ def in_short(checked: CheckedJob, finding: Finding, system: System) -> str:
 
     Empty where no search was made: the finding's own general remedy then stands.
     """
-    found = cures_of(checked, finding)
-    here = [remedy for remedy in found if remedy.on_rig]
+    remedies = cures_of(checked, finding)
+    here = [remedy for remedy in remedies if remedy.on_rig]
     if here:
         eases = all(remedy.after is not None and remedy.after.level not in ("ok", "none") for remedy in here)
-        told = ", or ".join(_low(change(remedy, system)) for remedy in here[:2])
-        return f"Only eases it: {told}." if eases else f"{told[:1].upper()}{told[1:]}."
-    if (finding.code, finding.about) not in checked.tried or not found:
+        text = ", or ".join(_low(change(remedy, system)) for remedy in here[:2])
+        return f"Only eases it: {text}." if eases else f"{text[:1].upper()}{text[1:]}."
+    if (finding.code, finding.about) not in checked.tried or not remedies:
         return ""
-    return f"Nothing tried on the trailer clears it. {sentence(found[0], system)}"
+    return f"Nothing tried on the trailer clears it. {sentence(remedies[0], system)}"
 
 
 def in_full(checked: CheckedJob, finding: Finding, system: System) -> str:
@@ -65,15 +65,15 @@ def in_full(checked: CheckedJob, finding: Finding, system: System) -> str:
 
     A search that was broken off is no word on what it did not try.
     """
-    found = cures_of(checked, finding)
-    if not found:
+    remedies = cures_of(checked, finding)
+    if not remedies:
         return ""
-    here = any(remedy.on_rig for remedy in found)
+    here = any(remedy.on_rig for remedy in remedies)
     lead = "Tried with what is on the trailer, singly, in pairs and in threes: nothing clears it. "
     if (finding.code, finding.about) in checked.broken_off:
         lead = "Tried with what is on the trailer, though not in every way: nothing found clears it. "
     lead = "" if here else lead
-    return lead + " ".join(sentence(remedy, system) for remedy in found)
+    return lead + " ".join(sentence(remedy, system) for remedy in remedies)
 
 
 def _low(text: str) -> str:

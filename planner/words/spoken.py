@@ -177,10 +177,10 @@ def message(finding: Finding, system: System) -> str:
 def template(finding: Finding) -> str:
     """The words of a finding before its values are put in: its case, and of a stop or caution what `more` is known."""
     row = wording()[finding.code]
-    told = [str(row["say"][finding.case])]
+    texts = [str(row["say"][finding.case])]
     if finding.level in ("stop", "caution"):
-        told += [str(text) for name, text in row.get("more", {}).items() if name in finding.values]
-    return " ".join(told)
+        texts += [str(text) for name, text in row.get("more", {}).items() if name in finding.values]
+    return " ".join(texts)
 
 
 def remedy(finding: Finding, system: System) -> str:

@@ -41,8 +41,8 @@ def held_flush(plan: JobPlan) -> Iterator[Finding]:
     yard = plan.yard
     if yard is None:
         return
-    told = [pump_held for pump_held in yard.held if yard.bath is None or pump_held.chemical != BLEACH]
-    for held in told:
+    still_held = [pump_held for pump_held in yard.held if yard.bath is None or pump_held.chemical != BLEACH]
+    for held in still_held:
         yield _finding(
             plan, "flush.needed", f"{yard.pump.name}, {spoken([held.chemical])}", "caution", f"bench_{held.why}",
             held=spoken([held.chemical]), strip=strip_for(plan, held.chemical), when=_when(yard),

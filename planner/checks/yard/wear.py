@@ -32,14 +32,14 @@ def wear(plan: JobPlan) -> Iterator[Finding]:
     limit = plan.input.limits["pump_condition"]
     name = yard.pump.name
     test = yard.test
-    found = test.found if test is not None else ()
+    readings = test.found if test is not None else ()
     if test is not None and test.written is not None and test.paced is None:
         yield _finding(plan, THROW, "none", "throw_no_jet", throw=Value(test.written, "length"))
-    told = told_by(found, test.of) if test is not None else None
+    told = told_by(readings, test.of) if test is not None else None
     # What tells goes first and speaks for the pump; what else was read stands beside it.
-    for reading in sorted(found, key=lambda one: one is not told):
-        yield _read_finding(plan, reading, name if reading is (told or found[0]) else reading.by, limit)
-    if found:
+    for reading in sorted(readings, key=lambda one: one is not told):
+        yield _read_finding(plan, reading, name if reading is (told or readings[0]) else reading.by, limit)
+    if readings:
         return
     if yard.pump.of_kind.wears == "flow":
         yield _finding(plan, name, "none", "flow", kind=yard.pump.kind)
@@ -107,14 +107,14 @@ def _of_run(run: RunPlan, about: str, case: str, **values: Value | str) -> Findi
 
 def bench_found(one: WornRun) -> Finding:
     """More of a pump is planned with than the day's yard job found of it."""
-    found = one.by.found
+    reading = one.by.found
     values: dict[str, Value | str] = {
         "condition": Value(one.planned, "fraction"),
         "of": one.by.of,
         "job": one.by.job,
-        "by": _BY[found.by],
-        "read": Value(found.value, _READ_IN[found.by]),
-        "sound": Value(found.sound, _READ_IN[found.by]),
+        "by": _BY[reading.by],
+        "read": Value(reading.value, _READ_IN[reading.by]),
+        "sound": Value(reading.sound, _READ_IN[reading.by]),
         "first": ", or do the yard job first" if one.by.mends else "",
     }
     if one.by.mended:
@@ -122,11 +122,11 @@ def bench_found(one: WornRun) -> Finding:
     if one.left is None:
         return _of_run(one.run, one.run.name, "bench_found_short" if one.by.mends else "bench_found_stopped", **values)
     case = "bench_found" if one.known else "bench_found_new"
-    values |= {"share": Value(found.share or one.left, "fraction"), "write": f"{one.left:.2f}"}
-    if found.by == "throw" and found.high is not None and one.by.of == "head":
+    values |= {"share": Value(reading.share or one.left, "fraction"), "write": f"{one.left:.2f}"}
+    if reading.by == "throw" and reading.high is not None and one.by.of == "head":
         # What a throw tells is a range; where no pump throws so little at its low end, none is left.
         case = "bench_found_thrown"
-        values |= {"low": Value(found.low or 0.0, "fraction"), "high": Value(found.high, "fraction")}
+        values |= {"low": Value(reading.low or 0.0, "fraction"), "high": Value(reading.high, "fraction")}
     if one.flow is not None:
         case, values["flow"] = "bench_found_flow", Value(one.flow, "flow")
     if one.nominal is not None and one.low is not None and one.needed is not None:
@@ -137,10 +137,10 @@ def bench_found(one: WornRun) -> Finding:
 
 def bench_line(one: HeldBack) -> Finding:
     """Gear that this run takes too passed less water at the bench than the pump gives; it is planned without that."""
-    found = one.by.found
+    reading = one.by.found
     shared = " and ".join(part for part in (", ".join(one.shared[:-1]), one.shared[-1]) if part)
     return _of_run(
         one.run, f"{one.run.name}, line", "bench_line",
-        job=one.by.job, by=_BY[found.by], read=Value(found.value, _READ_IN[found.by]),
-        sound=Value(found.sound, _READ_IN[found.by]), shared=shared,
+        job=one.by.job, by=_BY[reading.by], read=Value(reading.value, _READ_IN[reading.by]),
+        sound=Value(reading.sound, _READ_IN[reading.by]), shared=shared,
     )  # fmt: skip

@@ -132,7 +132,7 @@ def _yard(job: YardJob, around: Around, root: Node) -> tuple[JobInput | None, li
         accept=job.accept,
         limits=around.limits,
         tables=all_tables(around.rows, around.company.minutes),
-        assumed=(*assumed, *(told for pump, told in around.learned.pumps.items() if pump == job.pump)),
+        assumed=(*assumed, *(text for pump, text in around.learned.pumps.items() if pump == job.pump)),
         where=place(root, ()),
         places=_places(around, None),
         source_text=source_text(around.roots),

@@ -104,12 +104,14 @@ def applied(
     of_rig = learned.pumps.get(rig.rig, {})
     pumps, told = [], {}
     for pump in rig.pumps:
-        found = of_rig.get(pump.name)
-        if found is None or pump.condition != 1.0 or not _wears_as_head(pump):
+        learned_pump = of_rig.get(pump.name)
+        if learned_pump is None or pump.condition != 1.0 or not _wears_as_head(pump):
             pumps.append(pump)
             continue
-        pumps.append(pump.model_copy(update={"condition": found.condition}))
-        told[pump.name] = f"{pump.name}: condition {found.condition:.2f}, learned from {_records(found.records)}"
+        pumps.append(pump.model_copy(update={"condition": learned_pump.condition}))
+        told[pump.name] = (
+            f"{pump.name}: condition {learned_pump.condition:.2f}, learned from {_records(learned_pump.records)}"
+        )
     written = {row.kind for row in own.surfaces if row.cover is not None} if own is not None else set()
     kinds = {kind: wall for kind, wall in learned.surfaces.items() if kind not in written}
     shelf = [_tested(lot, learned) for lot in lots]
@@ -152,20 +154,24 @@ def _wears_as_head(pump: Pump) -> bool:
 def _test_notes(learned: Learned, before: Iterable[Lot], shelf: Iterable[Lot]) -> dict[str, str]:
     notes = {}
     for lot, as_written in zip(shelf, before, strict=True):
-        found = learned.lots.get(lot.name)
+        learned_lot = learned.lots.get(lot.name)
         if lot is not as_written and lot.tested is not None:
             notes[lot.name] = f"{lot.name}: strength tested {lot.tested.on.isoformat()}, learned from its record"
-        elif found is not None and older_fill(lot, found):
-            on, made = found.on.isoformat(), lot.made.isoformat() if lot.made is not None else ""
+        elif learned_lot is not None and older_fill(lot, learned_lot):
+            on, made = learned_lot.on.isoformat(), lot.made.isoformat() if lot.made is not None else ""
             notes[lot.name] = f"{lot.name}: its test of {on} is older than the lot, made {made}, and is not used"
     return notes
 
 
 def _tested(lot: Lot, learned: Learned) -> Lot:
-    found = learned.lots.get(lot.name)
-    if found is None or older_fill(lot, found) or (lot.tested is not None and lot.tested.on >= found.on):
+    learned_lot = learned.lots.get(lot.name)
+    if (
+        learned_lot is None
+        or older_fill(lot, learned_lot)
+        or (lot.tested is not None and lot.tested.on >= learned_lot.on)
+    ):
         return lot
-    return lot.model_copy(update={"tested": Tested.model_construct(strength=found.strength, on=found.on)})
+    return lot.model_copy(update={"tested": Tested.model_construct(strength=learned_lot.strength, on=learned_lot.on)})
 
 
 def older_fill(lot: Lot, found: LearnedLot) -> bool:

@@ -22,16 +22,16 @@ def water_of(
     assumed: list[str] = []
     bucket = job.tap or water.bucket
     static, residual, flow = water.static, None, None
-    found = known if takes_known_tap(job) else None
-    tested = bucket is not None or water.flow_test is not None or found is not None
+    learned_tap = known if takes_known_tap(job) else None
+    tested = bucket is not None or water.flow_test is not None or learned_tap is not None
     if water.source in ("tap", "hydrant"):
         if water.flow_test is not None:
             residual, flow = water.flow_test.pressure, water.flow_test.flow
         elif bucket is not None:
             # A bucket is filled by an open tap: all of its pressure is spent.
             residual, flow = 0.0, bucket.flow
-        elif found is not None:
-            residual, flow = 0.0, found.flow
+        elif learned_tap is not None:
+            residual, flow = 0.0, learned_tap.flow
         elif job.water is None:
             # Nothing is known of the tap: an ordinary one, and the paper asks for a bucket test on arrival.
             residual, flow = 0.0, default("tap_flow")

@@ -184,16 +184,16 @@ def unusual(value: Any, node: Node | None, path: str = "") -> Iterator[Unusual]:
                 one = getattr(value, name)
                 inner = f"{path}.{name}" if path else name
                 yield from unusual(one, child, inner)
-                for found in off(name, one, child.plain(), names, "usual") if bounds_of(name, names) else ():
-                    least, most = found.bound.texts["usual"]
+                for figure in off(name, one, child.plain(), names, "usual") if bounds_of(name, names) else ():
+                    least, most = figure.bound.texts["usual"]
                     yield Unusual(
-                        path=inner + "".join(f"[{s}]" if isinstance(s, int) else f".{s}" for s in found.steps),
+                        path=inner + "".join(f"[{s}]" if isinstance(s, int) else f".{s}" for s in figure.steps),
                         key=name,
                         of=getattr(value, "name", None) or names[-1],
-                        text=found.text,
+                        text=figure.text,
                         least=least,
                         most=most,
-                        meant=found.meant,
+                        meant=figure.meant,
                         where=child.key or child.where,
                     )
     elif isinstance(value, dict):
@@ -221,10 +221,10 @@ def _text(written: Any, steps: Steps) -> str:
 
 def _meant(text: str, bound: Bound) -> str | None:
     """What was likely meant: a point one to three places on, or the same number in another unit."""
-    found = re.fullmatch(r"(-?[0-9][0-9,./ ]*?|\.[0-9]+)( ?[A-Za-z%°\"'].*)?", text)
-    if found is None or bound.dimension in ("date", "clock"):
+    match = re.fullmatch(r"(-?[0-9][0-9,./ ]*?|\.[0-9]+)( ?[A-Za-z%°\"'].*)?", text)
+    if match is None or bound.dimension in ("date", "clock"):
         return None
-    number, unit = found[1], found[2] or ""
+    number, unit = match[1], match[2] or ""
     tries = [f"{number} {other}" for other in _UNITS.get(bound.dimension, ())]
     with suppress(ValueError):
         value = float(number.replace(",", ""))

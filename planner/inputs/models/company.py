@@ -140,11 +140,11 @@ class Tested(Written):
 
 
 def _chemical(text: str) -> str:
-    found = chemical_named(text)
-    if found is None:
+    chemical = chemical_named(text)
+    if chemical is None:
         slip = not_one_of(text, [name for row in CHEMICALS.values() for name in (row.name, *row.aliases)])
         raise Unreadable("name.unknown", f"`{text[:60]}` is no chemical this planner knows", slip.remedy)
-    return found.name
+    return chemical.name
 
 
 ChemicalName = Annotated[str, Reads(_chemical, (), "a chemical's name", "`bleach`")]

@@ -75,14 +75,14 @@ _POINTED = frozenset({"l", "liter", "liters", "litre", "litres", "kg", "w"})
 
 
 def _not_thousands(text: str, dimension: str) -> None:
-    found = re.match(r"\s*([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9])(.*)", text, re.DOTALL)
-    if found is not None and (dimension == "area" or found[3].strip().lower() in _POINTED):
-        small, rest = f"{float(found[1] + '.' + found[2]):g}", found[3].strip()
-        short = f"{float(found[1] + '.' + found[2]):.2f}"
+    match = re.match(r"\s*([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9])(.*)", text, re.DOTALL)
+    if match is not None and (dimension == "area" or match[3].strip().lower() in _POINTED):
+        small, rest = f"{float(match[1] + '.' + match[2]):g}", match[3].strip()
+        short = f"{float(match[1] + '.' + match[2]):.2f}"
         raise Unreadable(
             "quantity.point",
-            f"`{text}` may be {small} or {found[1]},{found[2]}: in some countries the point stands before thousands",
-            f"write `{short} {rest}`, or `{found[1]}{found[2]} {rest}` if that was meant",
+            f"`{text}` may be {small} or {match[1]},{match[2]}: in some countries the point stands before thousands",
+            f"write `{short} {rest}`, or `{match[1]}{match[2]} {rest}` if that was meant",
         )
 
 
@@ -287,13 +287,13 @@ def _rain(text: str) -> Rain:
     plain = " ".join(text.split()).lower()
     if plain in ("none", "no", "dry"):
         return Rain(chance=0.0, start=None)
-    found = re.fullmatch(r"(?P<chance>[0-9.]+ ?%)?(?: ?(?:from|after) (?P<start>[0-9n].*))?", plain)
-    if not plain or not found:
+    match = re.fullmatch(r"(?P<chance>[0-9.]+ ?%)?(?: ?(?:from|after) (?P<start>[0-9n].*))?", plain)
+    if not plain or not match:
         raise Unreadable(
             "value.rain", f"`{text[:40]}` cannot be read as rain", "write `none`, `30 %` or `40 % from 14:00`"
         )
-    chance = read(found["chance"], "fraction") if found["chance"] else None
-    return Rain(chance=chance, start=read_clock(found["start"]) if found["start"] else None)
+    chance = read(match["chance"], "fraction") if match["chance"] else None
+    return Rain(chance=chance, start=read_clock(match["start"]) if match["start"] else None)
 
 
 Words = Annotated[str, Reads(_words, (str,), "text", "`some words`", ("number",))]

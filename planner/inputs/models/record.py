@@ -227,22 +227,22 @@ def _above_zero(text: str) -> float:
 
 def _amount(text: str) -> Amount:
     """A volume, or a weight; ounces by themselves are a weight where no box has said otherwise."""
-    told = re.sub(r"(?<=[0-9.½⅓¼¾⅛⅔⅜⅝⅞]) ?#$", " lb", plain(text, "a volume or a mass", parts=True))
-    if re.search(r"[0-9.½⅓¼¾⅛⅔⅜⅝⅞] ?(?:lbs?|pounds?|oz|ounces?)\b", told, re.IGNORECASE) and not re.search(
-        r"fl|gal", told, re.I
+    words = re.sub(r"(?<=[0-9.½⅓¼¾⅛⅔⅜⅝⅞]) ?#$", " lb", plain(text, "a volume or a mass", parts=True))
+    if re.search(r"[0-9.½⅓¼¾⅛⅔⅜⅝⅞] ?(?:lbs?|pounds?|oz|ounces?)\b", words, re.IGNORECASE) and not re.search(
+        r"fl|gal", words, re.I
     ):
-        return Amount(volume=None, mass=read(told, "mass"))
+        return Amount(volume=None, mass=read(words, "mass"))
     try:
-        return Amount(volume=read_volume(told), mass=None)
+        return Amount(volume=read_volume(words), mass=None)
     except Unreadable as slip:
         if slip.code == "quantity.dimension" and " is a mass" in slip.message:
-            return Amount(volume=None, mass=read(told, "mass"))
+            return Amount(volume=None, mass=read(words, "mass"))
         raise
 
 
 def _strength(text: str) -> Strength:
-    told = plain(text, "a strength")
-    return read_strength(f"{told} %" if re.search(r"[0-9] ?(?:trade|wt|vol)$", told, re.IGNORECASE) else told)
+    words = plain(text, "a strength")
+    return read_strength(f"{words} %" if re.search(r"[0-9] ?(?:trade|wt|vol)$", words, re.IGNORECASE) else words)
 
 
 def _ph(text: str) -> float:

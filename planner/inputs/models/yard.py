@@ -44,37 +44,38 @@ def _bath(text: str) -> Bath:
     lead, _, first = strength.rpartition(" ")
     if lead and chemical_named(f"{first} {name}") is not None:  # a chemical of two words
         strength, name = lead, f"{first} {name}"
-    found = chemical_named(name)
-    if found is None and re.search(r"[A-Za-z]", name) and strength:
+    chemical = chemical_named(name)
+    if chemical is None and re.search(r"[A-Za-z]", name) and strength:
         near = nearest(name, CHEMICALS)
         raise Unreadable(
             "name.unknown",
             f"`{name[:60]}` is no chemical this planner knows",
             f"write `{near}` if that was meant" if near else "end with the chemical, such as `15 vol % muriatic`",
         )
-    if found is None or not strength:
+    if chemical is None or not strength:
         raise Unreadable("strength.text", f"`{words[:60]}` does not say of what", "write it like `15 vol % muriatic`")
-    row = found.bath
+    row = chemical.bath
     if row is None:
         raise Unreadable(
             "bath.chemical",
-            f"`{found.name}` takes no scale off",
+            f"`{chemical.name}` takes no scale off",
             "write an acid: `15 vol % muriatic`, or `5 wt % citric`",
         )
-    strong = _strong(strength, found.name)
+    strong = _strong(strength, chemical.name)
     if strong.basis not in row.how:
-        raise Unreadable(*_which_strength(strong, found.name))
+        raise Unreadable(*_which_strength(strong, chemical.name))
     most = row.most.get(strong.basis)
     if most is not None and strong.amount > most * (1.0 + 1e-9):
         unit = UNITS[strong.basis]
         raise Unreadable(
             "bath.strong",
-            f"`{words[:60]}` is more than twice the usual, {most:g} {unit} of {found.name}: no bath is made so strong",
+            f"`{words[:60]}` is more than twice the usual, {most:g} {unit} of {chemical.name}: "
+            "no bath is made so strong",
             f"write `{row.usual}`, and soak a second time if that leaves any",
         )
     if strong.amount < row.least[strong.basis] * (1.0 - 1e-9):
-        raise _slipped(strong, words, found.name, row)
-    return Bath(strength=strong, chemical=found.name)
+        raise _slipped(strong, words, chemical.name, row)
+    return Bath(strength=strong, chemical=chemical.name)
 
 
 def _slipped(read: Strength, words: str, chemical: str, row: BathRow) -> Unreadable:

@@ -77,8 +77,8 @@ def listed_files(folder: Path) -> list[Path]:
 
 def in_working_order(folder: Path) -> list[Path]:
     """The job files of a day, by their leading number, then by name."""
-    found = [path for path in _yaml_in(folder) if re.match(r"[0-9]+-", path.name) and not _is_record(path)]
-    return sorted(found, key=lambda path: (_number(path), path.name))
+    paths = [path for path in _yaml_in(folder) if re.match(r"[0-9]+-", path.name) and not _is_record(path)]
+    return sorted(paths, key=lambda path: (_number(path), path.name))
 
 
 def _yaml_in(folder: Path) -> list[Path]:
@@ -92,8 +92,8 @@ def _is_record(path: Path) -> bool:
 
 
 def _number(path: Path) -> int:
-    found = re.match(r"[0-9]+", path.name)
-    return int(found[0][:9]) if found is not None else 0
+    match = re.match(r"[0-9]+", path.name)
+    return int(match[0][:9]) if match is not None else 0
 
 
 _DATE = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
@@ -138,8 +138,8 @@ def days_below(folder: Path, deepest: int = 4) -> Iterator[Path]:
 
 def astray(workspace: Path) -> list[Path]:
     """Folders at the top of a workspace that hold what looks like a job and whose name is no date."""
-    found = [path for path in listed_files(workspace) if not path.name.startswith(".") and path.name not in NOT_DAYS]
-    folders = [path for path in found if is_folder(path) and not is_there(path / "company.yaml")]
+    paths = [path for path in listed_files(workspace) if not path.name.startswith(".") and path.name not in NOT_DAYS]
+    folders = [path for path in paths if is_folder(path) and not is_there(path / "company.yaml")]
     return [
         path
         for path in folders

@@ -94,9 +94,9 @@ def with_unit(text: str, unit: str, lead: str = "") -> str:
         bare = _ENDS_BARE.search(text) and not _MINUTES.fullmatch(text)
         return f"{lead} {text} {unit}" if bare else f"{lead} {text}"
     if unit.endswith("%") and (
-        found := re.fullmatch(rf"({_NUMBER}) ?%(?: ?{re.escape(unit[:-1].strip())})?", text, re.I)
+        match := re.fullmatch(rf"({_NUMBER}) ?%(?: ?{re.escape(unit[:-1].strip())})?", text, re.I)
     ):
-        return f"{found[1]} {unit}"  # the box says which percent
+        return f"{match[1]} {unit}"  # the box says which percent
     if unit in _VOLUMES | _WEIGHTS and _NOTHING.fullmatch(text):
         return f"0 {unit}"
     if unit in _VOLUMES:
@@ -162,16 +162,16 @@ def read_clock(text: str) -> float:
     low = re.sub(r"\b([ap])\.? ?m\.?$|(?<=[0-9 ])([ap])\.?$", lambda half: f"{half[1] or half[2]}m", low)
     if re.fullmatch(r"(?:12(?:[:.]00)? )?(?:noon|midnight)", low):
         return 43200.0 if low.endswith("noon") else 0.0
-    found = re.fullmatch(
+    match = re.fullmatch(
         r"(?:(?P<hour>[0-9]{1,2})(?: ?[:.;h] ?| )(?P<minute>[0-9]{2})|(?P<run>[0-9]{3,4})|(?P<alone>[0-9]{1,2}))"
         r" ?(?P<half>am|pm|h|hrs|hours)?",
         low, re.ASCII,
     )  # fmt: skip
-    half = found["half"] if found and found["half"] in ("am", "pm") else ""
-    if not found or (found["alone"] and not half):
+    half = match["half"] if match and match["half"] in ("am", "pm") else ""
+    if not match or (match["alone"] and not half):
         raise _no_clock(text, "")
-    run = found["run"] or ""
-    hour, minute = int(found["hour"] or run[:-2] or found["alone"]), int(found["minute"] or run[-2:] or 0)
+    run = match["run"] or ""
+    hour, minute = int(match["hour"] or run[:-2] or match["alone"]), int(match["minute"] or run[-2:] or 0)
     if minute > 59:
         raise _no_clock(text, ": minutes go to 59")
     if half and not 1 <= hour <= 12:
@@ -212,28 +212,28 @@ def read_volume(text: str) -> float:
 def read_time(text: str, *, watch: bool = True) -> float:
     """A time [s]; `8 m` is minutes, and `8:30` is minutes and seconds by a `watch`. Raises Unreadable."""
     text = plain(text, "a time")
-    if watch and (found := _MINUTES.fullmatch(text)):
-        return int(found[1]) * 60.0 + float(found[2])
+    if watch and (match := _MINUTES.fullmatch(text)):
+        return int(match[1]) * 60.0 + float(match[2])
     return read(re.sub(r"(?<=[0-9.½¼¾]) ?m$", " min", text), "time")
 
 
 def read_bucket_done(text: str) -> Bucket:
     """A bucket test as crews write it: `5 gal in 38`, `5 gal/38 s`, `38 sec for 5 gal`. Raises Unreadable."""
     article, example = "a bucket test", "`5 gal in 38 s`"
-    told = re.sub(r"\b(?:bucket|pail)\b:? ?", "", _ABOUT.sub("", " ".join(text.split())), flags=re.IGNORECASE)
-    told = re.sub(r" in (?:~|about |ca\.? )", " in ", told)
-    found = _VOLUME_FIRST.fullmatch(told) or _TIME_FIRST.fullmatch(told)
-    if not found:
-        two = _TWO.fullmatch(re.sub(rf"^{_SOME_VOLUME} ?(?:in\b|/)? ?", "", told, flags=re.IGNORECASE))
+    words = re.sub(r"\b(?:bucket|pail)\b:? ?", "", _ABOUT.sub("", " ".join(text.split())), flags=re.IGNORECASE)
+    words = re.sub(r" in (?:~|about |ca\.? )", " in ", words)
+    match = _VOLUME_FIRST.fullmatch(words) or _TIME_FIRST.fullmatch(words)
+    if not match:
+        two = _TWO.fullmatch(re.sub(rf"^{_SOME_VOLUME} ?(?:in\b|/)? ?", "", words, flags=re.IGNORECASE))
         if two:
             raise Unreadable("quantity.number", f"`{text[:40]}` is two times, and one is needed here", _one_of(two))
-        lacks = re.fullmatch(r"[0-9.:]+ ?[a-z]*", told, re.IGNORECASE)
-        bare = (" without its seconds" if _HAS_VOLUME.search(told) else " without its bucket") if lacks else ""
+        lacks = re.fullmatch(r"[0-9.:]+ ?[a-z]*", words, re.IGNORECASE)
+        bare = (" without its seconds" if _HAS_VOLUME.search(words) else " without its bucket") if lacks else ""
         message = f"`{text[:40]}` cannot be read as {article}{bare}"
         raise Unreadable("quantity.number", message, f"write {article} like {example}")
-    seconds = re.sub(r" ?(?:[\"″]|'')$", " s", found["time"].strip())
+    seconds = re.sub(r" ?(?:[\"″]|'')$", " s", match["time"].strip())
     seconds = f"{seconds} s" if _ENDS_BARE.search(seconds) and ":" not in seconds else seconds
-    filled, took = read_volume(found["volume"].replace("-", " ")), read_time(seconds)
+    filled, took = read_volume(match["volume"].replace("-", " ")), read_time(seconds)
     if filled <= 0.0 or took <= 0.0:
         raise Unreadable("quantity.range", f"`{text[:40]}` fills nothing", f"write {article} like {example}")
     if not QUICKEST <= took <= SLOWEST:
@@ -255,25 +255,25 @@ def read_bucket_text(text: str) -> Bucket:
 
 def read_number(text: str, *, parts: bool = True) -> float:
     """A mark on a dial: `2.4`, `2 1/2`, `#3`; without `parts` no fraction by itself. Raises Unreadable."""
-    told = re.sub(
+    words = re.sub(
         r"^(?:#|no\.?|mark|at|on|dial)\s*(?=[0-9.½¼¾])", "", plain(text, "a number", parts=parts), flags=re.IGNORECASE
     )
     for mark, share in {"½": "1/2", "¼": "1/4", "¾": "3/4"}.items():
-        told = told.replace(mark, f" {share}").strip()
-    mixed = re.fullmatch(r"(?:([0-9]{1,4})[ -]+)?([0-9]{1,3})/([1-9][0-9]{0,2})", told)
-    return int(mixed[1] or 0) + int(mixed[2]) / int(mixed[3]) if mixed else read(told, "number")
+        words = words.replace(mark, f" {share}").strip()
+    mixed = re.fullmatch(r"(?:([0-9]{1,4})[ -]+)?([0-9]{1,3})/([1-9][0-9]{0,2})", words)
+    return int(mixed[1] or 0) + int(mixed[2]) / int(mixed[3]) if mixed else read(words, "number")
 
 
 def read_money(text: str) -> float:
     """A sum in the company's own money: `18.40`, `$18.40`, `14 dollars`, `1,250`. Raises Unreadable."""
-    told = plain(text, "a sum of money")
-    if found := _MONEY.fullmatch(told):
-        told = found["sum"]
-    elif not re.fullmatch(_NUMBER, told):
+    words = plain(text, "a sum of money")
+    if match := _MONEY.fullmatch(words):
+        words = match["sum"]
+    elif not re.fullmatch(_NUMBER, words):
         raise Unreadable(
             "quantity.number", f"`{text[:40]}` cannot be read as a sum of money", "write the figure, such as `62.50`"
         )
-    return read(told, "number")
+    return read(words, "number")
 
 
 def money_in(words: str | None) -> float | None:
@@ -286,26 +286,26 @@ def money_in(words: str | None) -> float | None:
 
 def read_count(text: str) -> int:
     """A count: `2`, `two`, `2 tanks`, `2x`. Raises Unreadable."""
-    told = re.sub(r"\s*(?:x|×|tank(?:s|fuls?)?|batch(?:es)?)$", "", " ".join(text.split()).lower())
-    if told in _IN_WORDS:
-        return _IN_WORDS.index(told) + 1
-    found = re.fullmatch(r"([0-9]{1,6})(?:\.0*)?", told)
-    if not found:
+    words = re.sub(r"\s*(?:x|×|tank(?:s|fuls?)?|batch(?:es)?)$", "", " ".join(text.split()).lower())
+    if words in _IN_WORDS:
+        return _IN_WORDS.index(words) + 1
+    match = re.fullmatch(r"([0-9]{1,6})(?:\.0*)?", words)
+    if not match:
         raise Unreadable("quantity.number", f"`{text[:40]}` is no whole number", "write a whole number, such as `3`")
-    return int(found[1])
+    return int(match[1])
 
 
 def read_residual(text: str) -> Residual:
     """What a strip read; `<1 mg/L` keeps its mark, `0-1 mg/L` says the same. Raises Unreadable."""
-    told = _ABOUT.sub("", " ".join(text.split()))
-    if _NOT_SEEN.fullmatch(told):
+    words = _ABOUT.sub("", " ".join(text.split()))
+    if _NOT_SEEN.fullmatch(words):
         raise Unreadable(
             "quantity.number",
             f"`{text[:40]}` is no figure",
             "write the lowest mark of the strip's scale, such as `<1 mg/L`",
         )
-    found = _BELOW.fullmatch(told)
-    value = read(plain((found["rest"] or found["top"]) if found else told, "a concentration"), "concentration")
-    if found and value <= 0.0:
+    match = _BELOW.fullmatch(words)
+    value = read(plain((match["rest"] or match["top"]) if match else words, "a concentration"), "concentration")
+    if match and value <= 0.0:
         raise Unreadable("quantity.range", f"`{text[:40]}` is nothing", "write what the strip read, such as `0 mg/L`")
-    return Residual(value=value, below=bool(found))
+    return Residual(value=value, below=bool(match))

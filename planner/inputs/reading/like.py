@@ -118,9 +118,9 @@ def _earlier(text: str, folder: Path, workspace: Path) -> Path | None:
         return None
     start = workspace / words[0] if len(words) == 2 else folder
     for ending in ("", *YAML_ENDINGS):
-        found = start / f"{words[-1]}{ending}"
-        if found.suffix in YAML_ENDINGS and is_there(found) and not is_folder(found):
-            return found.absolute()
+        path = start / f"{words[-1]}{ending}"
+        if path.suffix in YAML_ENDINGS and is_there(path) and not is_folder(path):
+            return path.absolute()
     return None
 
 

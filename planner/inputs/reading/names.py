@@ -26,8 +26,8 @@ def items(raw: Any, name: str) -> list[Any]:
 
 def names_under(raw: Raw | None, name: str) -> set[str]:
     """The names a list's items give themselves."""
-    found = (item.get("name") for item in items(raw, name) if isinstance(item, dict))
-    return {" ".join(one.split()) for one in found if isinstance(one, str)}
+    generator = (item.get("name") for item in items(raw, name) if isinstance(item, dict))
+    return {" ".join(one.split()) for one in generator if isinstance(one, str)}
 
 
 def unknown(written: Any, known: Iterable[str], what: str, at: Location, *, exact: bool = False) -> Iterator[Slip]:
@@ -271,10 +271,10 @@ def too_full(tank: str, stands: Any, size: Any, at: Location) -> Iterator[Slip]:
     holds, stood = quietly(size, "volume"), quietly(stands, "volume")
     if holds and stood and stood > holds * (1 + 1e-9):
         metric = re.search(r"[^a-zA-Z](l|L|mL|ml|m3)$", str(stands)) is not None
-        told = size if isinstance(size, str) else show(holds, "volume", "si" if metric else "us", toward="down")
+        text = size if isinstance(size, str) else show(holds, "volume", "si" if metric else "us", toward="down")
         yield Slip(
             code="heel.volume",
-            message=f"{stands} stand in `{tank}`, which holds {told}",
+            message=f"{stands} stand in `{tank}`, which holds {text}",
             remedy="write what the stick says is left in it, such as `2 gal`",
             at=at,
         )

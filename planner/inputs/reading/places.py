@@ -24,7 +24,7 @@ class Refused:
 
     def covers(self, where: Where) -> bool:
         """Whether a place lies at or below a refused one."""
-        ends = (found.start() for found in re.finditer(r"$|[.\[]", where.path))  # of the path and of all above it
+        ends = (match.start() for match in re.finditer(r"$|[.\[]", where.path))  # of the path and of all above it
         return bool(self.paths) and any((where.file, where.path[:end]) in self.paths for end in (0, *ends))
 
 
@@ -72,8 +72,8 @@ def slips_of(error: ValidationError) -> Iterator[Slip]:
 
 def faults_of(slips: Iterable[Slip], root: Node, refused: Refused) -> list[Fault]:
     """Slips at their places, without those the YAML reader spoke of already."""
-    found = [fault_of(slip, root) for slip in slips]
-    return [fault for fault in found if not refused.covers(fault.where)]
+    faults = [fault_of(slip, root) for slip in slips]
+    return [fault for fault in faults if not refused.covers(fault.where)]
 
 
 def made(model: type[Made], root: Node, refused: Refused) -> tuple[Made | None, list[Fault]]:

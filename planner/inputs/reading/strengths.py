@@ -68,9 +68,9 @@ def read_strength(text: str) -> Strength:
         # One part of stock to so many parts of water: the share is of the whole mix.
         return Strength(amount=100.0 / (1.0 + float(ratio[1])), basis="vol", text=plain)
     for pattern, basis in _READERS:
-        found = pattern.fullmatch(low)
-        if found:
-            return _bounded(float(found["number"]), basis, plain)
+        match = pattern.fullmatch(low)
+        if match:
+            return _bounded(float(match["number"]), basis, plain)
     if re.fullmatch(r"[\d.]+", plain):
         raise Unreadable("strength.bare", f"`{plain}` does not say which strength", f"write it like {EXAMPLES}")
     raise Unreadable("strength.text", f"`{plain}` cannot be read as a strength", f"write it like {EXAMPLES}")

@@ -69,20 +69,20 @@ def decode(reading: Reading, data: bytes) -> bool:
         reading.fault("file.encoding", "this is not UTF-8 text", "save the file as UTF-8", reading.where(line, column))
         return False
     reading.text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    reading.line_starts = [0, *(found.end() for found in re.finditer("\n", reading.text))]
+    reading.line_starts = [0, *(match.end() for match in re.finditer("\n", reading.text))]
     return True
 
 
 def take_out_control(reading: Reading) -> None:
     """Replace every control character, with a fault for each."""
     # PyYAML's reader names no line or column for these, so they are found and replaced before it looks.
-    for found in CONTROL.finditer(reading.text):
-        where = reading.at(found.start())
-        reading.taken_out.append(found.start())
+    for match in CONTROL.finditer(reading.text):
+        where = reading.at(match.start())
+        reading.taken_out.append(match.start())
         reading.spoiled_lines.add(where.line)
         reading.fault(
             "yaml.control",
-            f"a character no editor shows (U+{ord(found[0]):04X}) stands here",
+            f"a character no editor shows (U+{ord(match[0]):04X}) stands here",
             "take it out, or type the words again",
             where,
         )
@@ -106,8 +106,8 @@ def take_out_tabs(reading: Reading, loader: Any) -> None:
         mark = getattr(error, "problem_mark", None)
         end = mark.index if mark else end
     letters, last_line, span = list(reading.text), 0, 0
-    for found in re.finditer("\t", reading.text):
-        at = found.start()
+    for match in re.finditer("\t", reading.text):
+        at = match.start()
         while span < len(quoted) and quoted[span][1] <= at:
             span += 1
         if span < len(quoted) and quoted[span][0] < at:

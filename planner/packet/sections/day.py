@@ -104,8 +104,8 @@ def _order(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> Table:
         if checked.held:
             word: Spans = (Span(text="Held: ", strong=True), Span(text=_held_for(checked)))
         else:
-            told = _WORDS[crew_verdict(checked, "us")]
-            word = said(f"{told}, {some}" if acts else told)
+            text = _WORDS[crew_verdict(checked, "us")]
+            word = said(f"{text}, {some}" if acts else text)
         address = plan.input.job.site.address
         if plan.yard is not None:
             address = f"{plan.yard.pump.name}: {', '.join(plan.yard.works)}"
@@ -139,10 +139,10 @@ def _home(day: DayPlan, system: System) -> Iterator[Text]:
         return
     page = day.jobs[0].input.day
     known = page is not None and HOME in page.drive
-    told = "" if known else ", as long as the longest drive today: day.yaml has none"
+    text = "" if known else ", as long as the longest drive today: day.yaml has none"
     yield Text(
         spans=with_numbers(
-            f"Back in the yard {clock_text(day.ends, system)}; drive home {minutes(day.home)} min{told}."
+            f"Back in the yard {clock_text(day.ends, system)}; drive home {minutes(day.home)} min{text}."
         )
     )
 
@@ -180,7 +180,7 @@ def _flushed_first(plan: JobPlan, system: System) -> Iterator[Hold]:
     """Each flush the plan has between two chemistries, before one of this job's mixes."""
     for change in plan.changes:
         title, question = hold_of(change, plan, system)
-        danger = next((told for leaves in change.leaves if (told := _gives(plan, leaves, change.comes))), "")
+        danger = next((text for leaves in change.leaves if (text := _gives(plan, leaves, change.comes))), "")
         yield Hold(title=title, questions=with_numbers(f"{question}{danger}"))
 
 
@@ -266,9 +266,9 @@ def _after(day: DayPlan, system: System) -> Iterator[Block]:
 def _water(day: DayPlan, going: Sequence[JobPlan], system: System) -> Iterator[Block]:
     drawing = [plan for plan in going if plan.water.need > 0.0]
     sources = {plan.input.water.source for plan in drawing}
-    told = f", from {sources.pop()}" if len(sources) == 1 else ""
+    text = f", from {sources.pop()}" if len(sources) == 1 else ""
     whole = " ".join(in_all(day.water, system))
-    yield Text(spans=(Span(text=whole, strong=True), Span(text=f" at most, in all, for the jobs that go{told}.")))
+    yield Text(spans=(Span(text=whole, strong=True), Span(text=f" at most, in all, for the jobs that go{text}.")))
     for plan in drawing:
         need = " ".join(in_all(plan.water.most, system))
-        yield Text(spans=said(f"{plan.title}: up to {need}{'' if told else f', from {plan.input.water.source}'}."))
+        yield Text(spans=said(f"{plan.title}: up to {need}{'' if text else f', from {plan.input.water.source}'}."))

@@ -145,8 +145,8 @@ def _row(finding: Finding | None) -> Mapping[str, Any]:
 def _figures(finding: Finding | None, system: System) -> _Figures | None:
     """None where the stop is none of two figures that print apart."""
     row = _row(finding)
-    found = _Figures.of(row, finding, system) if finding is not None and row else None
-    return found if found is not None and found.apart else None
+    figures = _Figures.of(row, finding, system) if finding is not None and row else None
+    return figures if figures is not None and figures.apart else None
 
 
 def _apart(more: str, less: str) -> str:
@@ -206,15 +206,15 @@ def _words_of(
     rest: str, run: RunPlan | None, checked: CheckedJob, first: Finding | None, system: System
 ) -> list[Block]:
     """What else there is to say of the stop: the rest of its message, the jet in still air, the pressure that lacks."""
-    told = [rest] if rest else []
+    texts = [rest] if rest else []
     if first is not None and (first.code, first.case) == ("reach.short", "short") and run is not None and run.reach:
-        told.append(f"In still air the jet gets to {show(run.reach.nominal, 'length', system, toward='down')}.")
+        texts.append(f"In still air the jet gets to {show(run.reach.nominal, 'length', system, toward='down')}.")
     if first is not None:
         gaps = [remedy for remedy in cures_of(checked, first) if remedy.changes[0].kind.startswith("gap")]
-        told += [f"{change(remedy, system)}." for remedy in gaps]
-    if run is not None and not told:
-        told = [jet_told(run, system)]
-    return [Text(use="reading", spans=with_numbers(_cut(" ".join(told), 3 * _LINE)))] if told else []
+        texts += [f"{change(remedy, system)}." for remedy in gaps]
+    if run is not None and not texts:
+        texts = [jet_told(run, system)]
+    return [Text(use="reading", spans=with_numbers(_cut(" ".join(texts), 3 * _LINE)))] if texts else []
 
 
 def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: int) -> list[Block]:
@@ -245,12 +245,15 @@ def _also(checked: CheckedJob, stops: Sequence[Finding], system: System, room: i
 def _tried(checked: CheckedJob, first: Finding, system: System, room: int) -> tuple[Block, ...]:
     """What was tried, best first, each with its new figure; else what to do about it in general."""
     cures = [remedy for remedy in cures_of(checked, first) if not remedy.changes[0].kind.startswith("gap")]
-    found = [*cures, *(remedy for remedy in checked.failed if (remedy.code, remedy.about) == (first.code, first.about))]
-    if not found:
+    remedies = [
+        *cures,
+        *(remedy for remedy in checked.failed if (remedy.code, remedy.about) == (first.code, first.about)),
+    ]
+    if not remedies:
         text = remedy_of(first, system)
         return (Text(use="reading", spans=with_numbers(_cut(text, 2 * _LINE))),) if text else ()
     row = _row(first)
-    shown = found[: min(max(room, 1), _MOST)]
+    shown = remedies[: min(max(room, 1), _MOST)]
     table = Table(
         head=("", "Tried", row.get("head", ""), "Result"), rows=tuple(_line(remedy, row, system) for remedy in shown),
         widths=(0.5, 5.6, 1.5, 2.6), right=frozenset({2}), act=frozenset({2}),
@@ -289,8 +292,8 @@ def _phones(checked: CheckedJob) -> list[Tile]:
 
 
 def _phone(label: str, text: str) -> Tile:
-    found = _PHONE.search(text)
-    number = found.group() if found is not None else ""
+    match = _PHONE.search(text)
+    number = match.group() if match is not None else ""
     name = text.replace(number, "").strip(" ,;:.-") if number else text
     return Tile(label=label, number=number, unit="", lines=(name,) if name else ())
 

@@ -45,12 +45,12 @@ def template(name: str) -> str:
 
 def warned(reading: Reading) -> frozenset[str]:
     """The runs whose jet may be kept too low."""
-    found = (
+    generator = (
         finding
         for finding in reading.checked.findings
         if finding.code.startswith("reach.") and finding.level == "caution"
     )
-    return frozenset(finding.about for finding in found)
+    return frozenset(finding.about for finding in generator)
 
 
 def jets_tried(reading: Reading) -> list[RunPlan]:

@@ -130,10 +130,10 @@ def _dosing(plan: JobPlan, system: System) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for device in plan.input.rig.dosing:
         if device.dial is not None:
-            told = ", ".join(
+            text = ", ".join(
                 f"{dial_point.setting:g}: {show(dial_point.share, 'fraction', system)}" for dial_point in device.dial
             )
-            rows.append((device.name, f"mark and share of stock {told}"))
+            rows.append((device.name, f"mark and share of stock {text}"))
         else:
             tested = "" if device.tested is not None else "; never tested"
             rows.append((device.name, f"{device.water_to_stock:g} parts of water to 1 of stock{tested}"))

@@ -56,12 +56,12 @@ def along_told(run: RunPlan, system: System) -> str:
     if not joints:
         return ""
     first, last = (show(joint.open, "pressure", system) for joint in (joints[0], joints[-1]))
-    told = f"With the gun open the pressure falls from {first} to {last} at the tip."
+    text = f"With the gun open the pressure falls from {first} to {last} at the tip."
     shut = [joint.closed for joint in joints if joint.closed is not None]
     if not shut:
-        return told
+        return text
     first, last = (show(pressure, "pressure", system) for pressure in (shut[0], shut[-1]))
-    return f"{told} With the gun closed it stands at {first if first == last else f'{first} to {last}'}."
+    return f"{text} With the gun closed it stands at {first if first == last else f'{first} to {last}'}."
 
 
 def place_told(plan: SitePlan) -> str:
@@ -112,14 +112,14 @@ def levels_told(levels: Sequence[Level], system: System) -> str:
 def level_told(tank: TankLevel, system: System) -> str:
     """A tank's level over time: where it is dry or stands lowest."""
     if tank.dry is not None:
-        told = f"It is dry after {show(tank.dry.at, 'time', system, toward='down')}."
+        text = f"It is dry after {show(tank.dry.at, 'time', system, toward='down')}."
     elif tank.lowest >= tank.volume * (1.0 - 1e-9):
-        told = "It stays full."
+        text = "It stays full."
     else:
-        told = f"At its lowest it holds {show(tank.lowest, 'volume', system, toward='down')}."
+        text = f"At its lowest it holds {show(tank.lowest, 'volume', system, toward='down')}."
     if tank.dead_volume > 0.0:
-        told += f" {show(tank.dead_volume, 'volume', system, toward='up')} lies below its outlet."
-    return told
+        text += f" {show(tank.dead_volume, 'volume', system, toward='up')} lies below its outlet."
+    return text
 
 
 def load_told(total: float, rated: float, caution: float, system: System) -> str:

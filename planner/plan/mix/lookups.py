@@ -22,13 +22,13 @@ def forbidden(plan: JobPlan, first: str, second: str) -> Pair | None:
 
 def bathed_before(plan: JobPlan, mix: MixPlan) -> tuple[str, ...]:
     """Parts of a mix's line that lay in acid today, rinsed and run out, and that the mix may not meet it in."""
-    found = plan.found
+    carried = plan.found
     return tuple(
         part
         for part in after_mix(EMPTY, mix).parts
-        if part in found.bathed
-        and part not in found.unflushed
-        and forbidden(plan, mix.chemical, found.parts.get(part, mix.chemical)) is not None
+        if part in carried.bathed
+        and part not in carried.unflushed
+        and forbidden(plan, mix.chemical, carried.parts.get(part, mix.chemical)) is not None
     )
 
 

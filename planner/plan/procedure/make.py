@@ -220,8 +220,8 @@ def given_in(book: Book) -> tuple[Neutraliser, ...]:
 
 def first_lines(book: Book) -> list[Line]:
     """The lines that are laid out on arrival: each whose hoses and pump nothing before it needs, in order of use."""
-    found: list[Line] = []
+    lines: list[Line] = []
     for line in book.lines.values():
-        if line.plan.flow > 0.0 and not any(shares_gear(line, other) for other in found):
-            found.append(line)
-    return found
+        if line.plan.flow > 0.0 and not any(shares_gear(line, other) for other in lines):
+            lines.append(line)
+    return lines

@@ -116,13 +116,13 @@ def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
     Those of a day before that is not counted as done or cannot be read, and those of a line whose tank the day's page
     says something else of than was left in it.
     """
-    found, own = asked.found, run.input
-    if found.ends is not None or asked.job.kind == "yard":
+    carried, own = asked.found, run.input
+    if carried.ends is not None or asked.job.kind == "yard":
         # The jobs before it today began with the same; at the bench a line is read by its own flush.
         return frozenset()
     hoses = frozenset(hose.name for hose in own.hoses)
-    before = [pending for pending in found.pending if pending.day is not None]
-    gainsaid = own.premix and own.feed_tank is not None and own.feed_tank.name in found.gainsaid
+    before = [pending for pending in carried.pending if pending.day is not None]
+    gainsaid = own.premix and own.feed_tank is not None and own.feed_tank.name in carried.gainsaid
     if gainsaid or any(pending.why == "unread" for pending in before):
         return hoses
     return hoses & {part for pending in before for _, part in pending.gear}
@@ -130,7 +130,7 @@ def strange_parts(asked: Asked, run: RunPlan) -> frozenset[str]:
 
 def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
     """Every tank the job touches, and its water tank; one nobody says anything of: water full, mix dry."""
-    job, found = asked.job, asked.found
+    job, carried = asked.job, asked.found
     comes = {mix.run.feed_tank.name: mix.chemical for mix in reversed(asked.mixes)
              if mix.kind == "premix" and mix.run.feed_tank is not None}  # fmt: skip
     water = water_tank(job)
@@ -142,9 +142,9 @@ def _tanks(asked: Asked, acts: Sequence[Act]) -> dict[str, Held]:
     for tank in job.rig.tanks:
         if tank.name not in touched:
             continue
-        held = standing_in(found, tank.name, comes.get(tank.name, "water"))
-        if tank.name in found.water:
-            tanks[tank.name] = _filled(found.water[tank.name])
+        held = standing_in(carried, tank.name, comes.get(tank.name, "water"))
+        if tank.name in carried.water:
+            tanks[tank.name] = _filled(carried.water[tank.name])
         elif held is not None:
             tanks[tank.name] = _heel(held)
         else:
@@ -159,17 +159,17 @@ def untold(asked: Asked) -> list[str]:
     They are taken to be full, and looked into before that is believed. One that a run draws plain water from holds it,
     by whoever wrote that, if it is not kept for something else.
     """
-    job, found = asked.job, asked.found
+    job, carried = asked.job, asked.found
     runs = [run.input for run in asked.runs]
     fed = [run.feed_tank for run in runs if run.feed_tank is not None and not run.premix]
     mixed = {run.feed_tank.name for run in runs if run.feed_tank is not None and run.premix}
-    told = {*found.water, *found.tanks, *found.overnight}
-    told |= {tank.name for tank in job.rig.tanks if tank.holds == "water" or (tank.holds is None and tank in fed)}
+    texts = {*carried.water, *carried.tanks, *carried.overnight}
+    texts |= {tank.name for tank in job.rig.tanks if tank.holds == "water" or (tank.holds is None and tank in fed)}
     water = water_tank(job)
     # With a tap or hydrant only a suction or what is washed out of a tank takes the rig's own.
     own = job.water.source not in ("tap", "hydrant") or mixed or asked.changes
     names = dict.fromkeys(tank.name for tank in (*fed, *([water] if own else [])) if tank is not None)
-    return [name for name in names if name not in told | mixed]
+    return [name for name in names if name not in texts | mixed]
 
 
 def _filled(volume: float) -> Held:

@@ -41,16 +41,16 @@ def loads_of_day(plans: Sequence[JobPlan]) -> tuple[LoadPlan | None, ...]:
     """The loads of jobs done one after another, in working order; None for work in the yard."""
     washes = [plan for plan in plans if plan.kind == "wash"]
     legs = _legs(washes)
-    found: list[LoadPlan | None] = []
+    loads: list[LoadPlan | None] = []
     place = -1
     for plan in plans:
         if plan.kind != "wash":
-            found.append(None)
+            loads.append(None)
             continue
         place += 1
         own = legs[place : place + 1] if place < len(washes) - 1 else legs[place:]
         weights = plan.input.rig.weights
-        found.append(
+        loads.append(
             LoadPlan(
                 legs=tuple(own),
                 rated=weights.rated if weights is not None else None,
@@ -58,7 +58,7 @@ def loads_of_day(plans: Sequence[JobPlan]) -> tuple[LoadPlan | None, ...]:
                 beside=tuple(_beside(plan, legs[place])),
             )
         )
-    return tuple(found)
+    return tuple(loads)
 
 
 def load_of_day(plans: Sequence[JobPlan]) -> LoadPlan | None:

@@ -184,7 +184,7 @@ class SupplyPlan:
     def dry_at(self) -> float | None:
         """When water first fails [s]: a tank dry, or a tap that cannot give what a run draws; None: never."""
         times = [tank.dry.at for tank in self.tanks if tank.dry is not None]
-        return min([*times, *(one.at for one in self.tap_short)], default=None)
+        return min([*times, *(tap_short.at for tap_short in self.tap_short)], default=None)
 
     @property
     def ends(self) -> float:

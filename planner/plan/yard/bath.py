@@ -364,14 +364,14 @@ def ended(
 
     No bath is so strong once it was used. `taken` [kg]: what the jobs before took of each lot.
     """
-    found = neutralised(job, chemical, SPENT_BATH, fills, strength, taken, thin=False)
-    if found is None:
+    leftover = neutralised(job, chemical, SPENT_BATH, fills, strength, taken, thin=False)
+    if leftover is None:
         return ()
-    agent, mass = rinse_agent(job, chemical, rinse, found.agent)
+    agent, mass = rinse_agent(job, chemical, rinse, leftover.agent)
     first = Neutraliser(
         agent=agent, purpose=FIRST_RINSE, volume=rinse, strength=0.0, thin_to=None, mass=mass, carry=mass, of=chemical
     )
-    return found, first
+    return leftover, first
 
 
 def rinse_agent(job: JobInput, chemical: str, volume: float, ends_it: str | None) -> tuple[str, float]:

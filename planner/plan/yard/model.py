@@ -239,6 +239,6 @@ class YardPlan:
     @property
     def handled(self) -> tuple[str, ...]:
         """What may come over a hand of what pump and tank hold."""
-        told = [pump_held.chemical for pump_held in self.held]
-        told += [self.tank.holds] if self.tank is not None else []
-        return tuple(dict.fromkeys(told))
+        texts = [pump_held.chemical for pump_held in self.held]
+        texts += [self.tank.holds] if self.tank is not None else []
+        return tuple(dict.fromkeys(texts))

@@ -48,9 +48,9 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         return None
     of, share = run.pump.of_kind.wears, run.pump.share
     try:
-        found = tuple(_readings(job, run, yard))
-        told = told_by(found, of)
-        share = told.share if told is not None and told.share is not None else share
+        readings = tuple(_readings(job, run, yard))
+        reading = told_by(readings, of)
+        share = reading.share if reading is not None and reading.share is not None else share
         before, after = (_point(job, run, at, flight=True) for at in (share, 1.0))
     except SolveError:
         return None
@@ -60,7 +60,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
         before=before,
         after=after,
         written=yard.throw,
-        found=found,
+        found=readings,
         limit=job.limits["pump_condition"],
         bucket=bucket_of(job, ""),
     )

@@ -91,7 +91,7 @@ def _worn_by(found: tuple[Found, ...], of: Literal["head", "flow"]) -> Found | N
 def worn_runs(plan: JobPlan) -> tuple[WornRun, ...]:
     """The runs of a plan whose pump was found to have clearly less than they are planned with."""
     pumps = [benched for benched in plan.found.benched if not benched.line]
-    return tuple(told for run in plan.runs if (told := _worn(plan.input, run, pumps)) is not None)
+    return tuple(worn for run in plan.runs if (worn := _worn(plan.input, run, pumps)) is not None)
 
 
 def held_back(plan: JobPlan) -> tuple[HeldBack, ...]:

@@ -150,10 +150,10 @@ class Printing:
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, made once."""
         if act.id not in self._values:
-            told = self.telling.values(act)
+            values = self.telling.values(act)
             if act.id in self._aimed and isinstance(act.detail, Spray):
-                told |= self._aim(act.detail.run)
-            self._values[act.id] = told | {"each": False, "at": "", "calls": []}
+                values |= self._aim(act.detail.run)
+            self._values[act.id] = values | {"each": False, "at": "", "calls": []}
         return self._values[act.id]
 
     def _aim(self, name: str) -> dict[str, str | bool]:
@@ -169,8 +169,8 @@ class Printing:
         """What two acts that paper says alike have in common: all but the number of their section and pail."""
         if isinstance(act.detail, StopPoint):
             return act.id
-        told = {key: value for key, value in self.values(act).items() if key not in ("part", "parts", "why")}
-        words = tuple(_unnumbered(str(value)) for value in told.values())
+        values = {key: value for key, value in self.values(act).items() if key not in ("part", "parts", "why")}
+        words = tuple(_unnumbered(str(value)) for value in values.values())
         parts = tuple(str(part) for part in self.values(act)["parts"])
         return (act.who, words, parts, act.id in self.waited.go_on)
 
@@ -256,14 +256,14 @@ class Printing:
         """Hoses drained and coiled one after another, as one step."""
         drained = next((act for act in acts if isinstance(act.detail, Drain)), None)
         names = dict.fromkeys(act.detail.what for act in acts if isinstance(act.detail, Mark))
-        told = dict.fromkeys(self.values(acts[0]), "") | {"parts": [], "calls": [], "verb": "coil"}
-        told |= {"hoses": ", ".join(names), "place": self.values(drained)["place"] if drained is not None else ""}
-        (step,) = self.worded([told])
+        values = dict.fromkeys(self.values(acts[0]), "") | {"parts": [], "calls": [], "verb": "coil"}
+        values |= {"hoses": ", ".join(names), "place": self.values(drained)["place"] if drained is not None else ""}
+        (step,) = self.worded([values])
         return replace(step, acts=tuple(act.id for act in acts))
 
     def _call(self, calls: Sequence[Act], waits: Sequence[Act], shut: tuple[str, ...] = ()) -> Step:
         """The lead's side of calls: the words to call out, or what to wait for; `shut` the gun's act just before."""
-        told = self.values(calls[0])
+        values = self.values(calls[0])
         words = list(dict.fromkeys(word for act in calls if (word := self.call_word(act))))
         what = next((act.expect.what for act in calls if act.expect is not None), "")
         kind = "jug" if what == "jug_down" else "pour" if any(isinstance(act.detail, Pour) for act in calls) else ""
@@ -273,9 +273,9 @@ class Printing:
             act.detail for act in self.telling.procedure.acts if act.id in first and isinstance(act.detail, StopPoint)
         ]
         drum = next((stop for stop in stops if stop.before in ("stock", "acid")), None)
-        told = {**dict.fromkeys(told, ""), "parts": [], "verb": "call", "kind": kind, "calls": words}
-        told |= {"part": str(drum.number) if drum is not None else ""}
-        (step,) = self.worded([told | {"use": "shut" if shut else ""}])
+        values = {**dict.fromkeys(values, ""), "parts": [], "verb": "call", "kind": kind, "calls": words}
+        values |= {"part": str(drum.number) if drum is not None else ""}
+        (step,) = self.worded([values | {"use": "shut" if shut else ""}])
         return replace(step, acts=(*shut, *(act.id for act in waits)))
 
     def call_before(self, part: Sequence[Act], waits: Mapping[str, tuple[str, ...]]) -> None:
@@ -392,14 +392,14 @@ class Printing:
         act = turns[0]
         if isinstance(act.detail, StopPoint):
             return self._stop(act, act.detail)
-        told = dict(self.values(act))
-        told["each"] = each
+        values = dict(self.values(act))
+        values["each"] = each
         if len({_pail(turn) for turn in turns}) > 1:
-            told |= {key: _unnumbered(str(told[key])) for key in ("place", "source")}
+            values |= {key: _unnumbered(str(values[key])) for key in ("place", "source")}
         numbers = [turn.section.number for turn in turns if turn.section is not None]
         if len(set(numbers)) > 1:
-            told["part"] = f"{numbers[0]} to {numbers[-1]}"
-        (step,) = self.worded([told])
+            values["part"] = f"{numbers[0]} to {numbers[-1]}"
+        (step,) = self.worded([values])
         spans = self.by(act, step.spans, role)
         if role == "lead" and act.id in self.called_first:
             called = Span(text=f"“{self.called_first[act.id]}”", strong=True)

@@ -64,20 +64,22 @@ def turned(made: Sequence[Block], acts: Iterable[Act]) -> list[Block]:
     So is a line taken apart with its hoses coiled. In a stop point's frame stands nothing but what that guards.
     """
     known = {act.id: act for act in acts}
-    told: list[Block] = []
+    blocks: list[Block] = []
     for block in made:
-        last = told[-1] if told else None
-        framed = len(told) > 1 and isinstance(told[-2], Hold) and not (isinstance(last, Step) and _parts(last, known))
+        last = blocks[-1] if blocks else None
+        framed = (
+            len(blocks) > 1 and isinstance(blocks[-2], Hold) and not (isinstance(last, Step) and _parts(last, known))
+        )
         if isinstance(block, Step) and isinstance(last, Step) and not framed and _only_turns(last, block, known):
-            told[-1] = _together(last, block, known)
+            blocks[-1] = _together(last, block, known)
         else:
-            told.append(block)
-    if len(told) > 1 and isinstance(last := told[-1], Step) and isinstance(before := told[-2], Step):
-        framed = len(told) > 2 and isinstance(told[-3], Hold)
+            blocks.append(block)
+    if len(blocks) > 1 and isinstance(last := blocks[-1], Step) and isinstance(before := blocks[-2], Step):
+        framed = len(blocks) > 2 and isinstance(blocks[-3], Hold)
         if not framed and _only_turns(last, before, known):
             whole = _together(before, last, known)
-            told[-2:] = [replace(before, spans=whole.spans, caution=whole.caution, acts=whole.acts)]
-    return told
+            blocks[-2:] = [replace(before, spans=whole.spans, caution=whole.caution, acts=whole.acts)]
+    return blocks
 
 
 def _only_turns(step: Step, then: Step, known: Mapping[str, Act]) -> bool:

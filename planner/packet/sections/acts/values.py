@@ -258,14 +258,14 @@ class Telling:
 
     def values(self, act: Act) -> dict[str, Any]:
         """An act as the template has it: its verb, its words, its figures; what does not apply is empty."""
-        told: dict[str, Any] = dict.fromkeys(_EMPTY, "")
-        told |= {"verb": "", "parts": [], "why": self.why(act), "near": act.section is None}
-        told |= self._own(act)
+        values: dict[str, Any] = dict.fromkeys(_EMPTY, "")
+        values |= {"verb": "", "parts": [], "why": self.why(act), "near": act.section is None}
+        values |= self._own(act)
         if (section := act.section) is not None:
-            told |= {"wall": wall_name(self.plan, section.surface), "part": section.number, "of": section.of}
+            values |= {"wall": wall_name(self.plan, section.surface), "part": section.number, "of": section.of}
         if act.expect is not None:
-            told |= self._reading(act, act.expect)
-        return told
+            values |= self._reading(act, act.expect)
+        return values
 
     def _reading(self, act: Act, one: Expect) -> dict[str, Any]:
         row, _ = self.key_of(one.what, "read")
@@ -274,10 +274,10 @@ class Telling:
         still = (row.dry if act.at == "wall" else row.tank) if act.phase == "set_up" else ""
         step = "".join(span.text for span in spoken_spans(still or row.step, words))
         reads = at_most(one, self.system) if row.should == "most" else value
-        told = {"step": step, "reads": reads, "low": low, "high": high}
+        values = {"step": step, "reads": reads, "low": low, "high": high}
         own = (row.differs_alone if self.alone else "") or ("" if self.plan.mixes else row.differs_water)
         differs = row.still_differs if still else own or row.differs
-        return told | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
+        return values | {"should": "" if row.should == "band" and low == high else row.should, "differs": differs}
 
     @cached_property
     def _rests(self) -> Mapping[str, tuple[JugTest, JugRest]]:
@@ -325,9 +325,9 @@ class Telling:
                     "amount": self._rest_of(detail) or self.measured(detail.volume, "up"),
                 }  # fmt: skip
             case DrawFrom(run=run, feed=feed):
-                told = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
+                values = {"verb": "draw_from", "run": self._run(run), "place": place_words(feed, at)}
                 piped = {"kind": "pump" if self.runs[run].pump is not None else "hose", "guard": self._guard()}
-                return told | piped if feed in ("tap", "hydrant") else told
+                return values | piped if feed in ("tap", "hydrant") else values
             case Prime(run=run):
                 pump = self.runs[run].pump
                 fed = "tap" if self.runs[run].feed == "tap" else "tank"
@@ -375,19 +375,19 @@ class Telling:
         """The runs that are laid out by an act: those joined after it, up to the next laying out."""
         acts = self.procedure.acts
         begins = next(n for n, one in enumerate(acts) if one.id == act.id)
-        found: list[RunInput] = []
+        runs: list[RunInput] = []
         for one in acts[begins + 1 :]:
             if isinstance(one.detail, Mark) and one.detail.verb == "lay_out":
                 break
             if isinstance(one.detail, Join):
-                found.append(self.runs[one.detail.run])
-        return found
+                runs.append(self.runs[one.detail.run])
+        return runs
 
     def _on_reel(self, act: Act) -> str:
         """What of the hoses stays on the reel; nothing where all of it goes to the wall."""
         kept = {line.name: line.on_reel for line in lines_laid(self._laid(act)) if line.on_reel > 0.0}
-        told = {name: show(length, "length", self.system) for name, length in kept.items()}
-        return ", ".join(f"{length}{f' of {name}' if self.several else ''}" for name, length in told.items())
+        values = {name: show(length, "length", self.system) for name, length in kept.items()}
+        return ", ".join(f"{length}{f' of {name}' if self.several else ''}" for name, length in values.items())
 
     def _size(self, run: str) -> str:
         orifice = self.runs[run].tip.orifice
@@ -403,7 +403,7 @@ class Telling:
 
     def _fill(self, act: Act, detail: Fill) -> dict[str, Any]:
         batch, added = self.additions.get(act.id, ("", None))
-        told = {
+        values = {
             "verb": "fill",
             "kind": "kept" if self._sprayed_from(act, detail.into) else "",
             "place": place_words(detail.into, self.reading),
@@ -412,12 +412,14 @@ class Telling:
         }
         if added is not None or detail.into.startswith(("jug ", "pail ", "tub")):
             stick = self._dip(added, "up") if added is not None else ""
-            told["use"] = "more" if stick and holds_before(self.procedure, act, detail.into) else ""
-            return told | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
+            values["use"] = "more" if stick and holds_before(self.procedure, act, detail.into) else ""
+            return values | {"amount": poured(detail.volume, self.system, "up"), "stick": stick}
         amount, tanks = drawn(detail.volume, self.system, "up"), self.plan.input.rig.tanks
         # More than it holds goes in while it is drawn from.
-        told["use"] = "drawn" if any(tank.name == detail.into and tank.volume < detail.volume for tank in tanks) else ""
-        return told | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act) or ""}
+        values["use"] = (
+            "drawn" if any(tank.name == detail.into and tank.volume < detail.volume for tank in tanks) else ""
+        )
+        return values | {"amount": amount, "minutes": minutes(act.lasts), "gap": self._gap(act) or ""}
 
     def _guard(self) -> str:
         return (self.plan.input.water.backflow or "none").replace("_", " ").replace("rpz", "RPZ")
@@ -466,11 +468,11 @@ class Telling:
 
     def _set(self, detail: SetDosing) -> dict[str, Any]:
         dosing, mix = self.runs[detail.run].dosing, self.mix_of(detail.run)
-        told = {"verb": "set_dosing", "device": dosing.name if dosing is not None else detail.run, "kind": detail.to}
-        told["source"] = " and ".join(place_words(draw.source, self.reading) for draw in detail.draws)
+        values = {"verb": "set_dosing", "device": dosing.name if dosing is not None else detail.run, "kind": detail.to}
+        values["source"] = " and ".join(place_words(draw.source, self.reading) for draw in detail.draws)
         if detail.to == "mark" and mix is not None:
-            told["mark"] = dial_text(detail.mark, mix) if detail.mark is not None else dial_set(mix)
-        return told
+            values["mark"] = dial_text(detail.mark, mix) if detail.mark is not None else dial_set(mix)
+        return values
 
     def _spray(self, act: Act, detail: Spray) -> dict[str, Any]:
         exact = detail.use == "test" or (act.section is not None and detail.use == "mix")

@@ -32,8 +32,8 @@ class Row:
 
     def section(self, *uses: str) -> Turns:
         """The first of its sprays of these uses with all repeats; empty where it has none."""
-        found = self.sprays(*uses)
-        return found[0] if found else ()
+        groups = self.sprays(*uses)
+        return groups[0] if groups else ()
 
     def before(self, is_it: Turns | None, *uses: str) -> float:
         """Seconds of gun for these uses before one of its acts; of all where it is None."""
@@ -163,10 +163,10 @@ def _besides(printing: Printing, row: Row) -> list[Span]:
     spans += [span for one in off for span in (Span(text="; "), *one)]
     beds = [turn[0] for turn in row.turns if isinstance(turn[0].detail, WaterBed)]
     if beds:
-        told = printing.values(beds[0])
+        values = printing.values(beds[0])
         spans += [
-            Span(text=f"; gun shut, {told['place'].removeprefix('the ')} "),
-            Span(text=told["amount"], strong=True),
+            Span(text=f"; gun shut, {values['place'].removeprefix('the ')} "),
+            Span(text=values["amount"], strong=True),
         ]
     elif not row.sprays("rinse") and not off and any(isinstance(turn[0].detail, Shut) for turn in row.turns):
         spans.append(Span(text="; shut the gun"))
@@ -184,8 +184,8 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
             continue
         walked = any(isinstance(one.detail, (SetDosing, DrawFrom)) for one in between)
         # Gun, pump and dosing of the walk are said of all rows at once; what is filled or watered on it never is.
-        told = [one for one in between if isinstance(one.detail, (Fill, WaterBed))] if walked else between
-        done = [said for one in told if (said := _in_few(printing, one))]
+        acts = [one for one in between if isinstance(one.detail, (Fill, WaterBed))] if walked else between
+        done = [said for one in acts if (said := _in_few(printing, one))]
         use = act.detail.use if act is not None and isinstance(act.detail, Spray) else ""
         if done and not (use == "rinse" and all(isinstance(one.detail, (Shut, Wait)) for one in between)):
             spans.append(Span(text="; while it stands: " if use == "rinse" else "; then: " if not use else "; first "))
@@ -197,16 +197,16 @@ def _meanwhile(printing: Printing, row: Row) -> list[Span]:
 
 def _in_few(printing: Printing, act: Act) -> Spans:
     """A gun shut, a pump switched, beds watered or a tank filled, as it stands in a row; nothing of any other act."""
-    told = printing.values(act)
+    values = printing.values(act)
     match act.detail:
         case Shut():
             return (Span(text="gun shut"),)
         case Power(pump=pump, on=on):
             return (Span(text=f"{pump} {'on' if on else 'off'}"),)
         case WaterBed():
-            return (Span(text=f"{told['place'].removeprefix('the ')} "), Span(text=told["amount"], strong=True))
+            return (Span(text=f"{values['place'].removeprefix('the ')} "), Span(text=values["amount"], strong=True))
         case Fill():
-            return (Span(text="fill the tank "), Span(text=told["amount"], strong=True))
+            return (Span(text="fill the tank "), Span(text=values["amount"], strong=True))
     return ()
 
 

@@ -63,8 +63,8 @@ def _walls(printing: Printing, acts: Sequence[Act], new: set[str]) -> Spans:
         kind, of = spelled(spoken_name(wall.kind), printing.reading.system), parts[wall.name]
         what = "" if kind in wall.called.casefold() else f", {kind}"
         size = show(wall.area / of, "area", printing.reading.system, toward="up")
-        told = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
-        spans += [Span(text=wall.called, strong=True), Span(text=f"{told} ")]
+        text = f"{what}: {f'{of} equal sections of ' if of > 1 else ''}{size}."
+        spans += [Span(text=wall.called, strong=True), Span(text=f"{text} ")]
     return tuple(spans)
 
 
@@ -154,8 +154,8 @@ def _strip(printing: Printing, rows: Sequence[Row]) -> list[Block]:
     def paint(wide: float, tall: float) -> object:
         return strip(shown, wide, tall)
 
-    told = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
-    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=told.replace(", .", "."), rank=2)]
+    text = f"One section: wet {shown.said['wet']}, mix on {gun_open(mix)}, {shown.wait or 'no wait'}, {shown.rinse}."
+    return [Picture(paint=paint, heights=(TALL, 0.0), title="One section", told=text.replace(", .", "."), rank=2)]
 
 
 def _marks(plan: JobPlan, acts: Sequence[Act], new: set[str]) -> list[Block]:
@@ -168,9 +168,9 @@ def _marks(plan: JobPlan, acts: Sequence[Act], new: set[str]) -> list[Block]:
     def paint(wide: float, tall: float) -> object:
         return marks(walls, wide, tall)
 
-    told = "; ".join(f"{name}, {of} sections" if of > 1 else name for name, of in walls)
+    text = "; ".join(f"{name}, {of} sections" if of > 1 else name for name, of in walls)
     tall = heights(walls)
-    return [Picture(paint=paint, heights=(*tall, 0.0), title="The sections in order", told=f"{told}.")]
+    return [Picture(paint=paint, heights=(*tall, 0.0), title="The sections in order", told=f"{text}.")]
 
 
 def _says(cell: Cell) -> bool:
@@ -277,9 +277,9 @@ def _calls_differ(printing: Printing, acts: Sequence[Act]) -> bool:
 
 def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
     """What somebody alone does at each change to mix and to water, said once; with two it is the second's."""
-    told: list[Spans] = []
+    lines: list[Spans] = []
     if not printing.telling.alone:
-        return told
+        return lines
     for name, is_it in (("“Mix”", _to_mix), ("“Water”", to_water)):
         found = {printing.same(act): act for act in acts if is_it(printing, act)}
         if len(found) != 1:
@@ -294,8 +294,8 @@ def _calls_told(printing: Printing, acts: Sequence[Act]) -> list[Spans]:
             spans.append(
                 Span(text=" Open it again at the wall." if len(walk) < 3 else " Open the gun again at the wall.")
             )
-        told.append(tuple(spans))
-    return told
+        lines.append(tuple(spans))
+    return lines
 
 
 def _walk(acts: Sequence[Act], call: Act) -> list[Act]:
@@ -319,14 +319,14 @@ def _patterns(printing: Printing, acts: Sequence[Act], *, counted: bool) -> list
     for wall in dict.fromkeys(act.section.surface for act in acts if act.section is not None):
         way = _pattern([act for act in acts if act.section is not None and act.section.surface == wall])
         ways.setdefault(way, []).append(wall_name(printing.telling.plan, wall))
-    told: list[Spans] = []
+    lines: list[Spans] = []
     for way, walls in ways.items():
         if way:
             names = (Span(text=f"{', '.join(walls)}: ", strong=True),) if len(ways) > 1 else ()
-            told.append((*names, Span(text=way)))
+            lines.append((*names, Span(text=way)))
     if counted:
-        return told or [()]
-    return [*told[:-1], (*(told[-1] if told else ()), Span(text=f"{' ' if told else ''}{_COUNT}"))]
+        return lines or [()]
+    return [*lines[:-1], (*(lines[-1] if lines else ()), Span(text=f"{' ' if lines else ''}{_COUNT}"))]
 
 
 def _pattern(acts: Sequence[Act]) -> str:

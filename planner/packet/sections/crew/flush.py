@@ -57,12 +57,12 @@ def _goes_to(plan: JobPlan) -> str:
 def _line(name: str, reading: Reading, several: bool) -> dict[str, Any]:
     plan, system = reading.checked.plan, reading.system
     parts = [flush for flush in plan.flushes if flush.run == name]
-    found = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
+    finding = next((f for f in reading.checked.findings if f.code == "flush.needed" and f.about == name), None)
     return {
         "name": name if several else "",
         "can": all(part.volume is not None for part in parts),
         "target": show(parts[0].target, "concentration", system, toward="down"),
-        "for_life": found is not None and found.case == "for_life",
+        "for_life": finding is not None and finding.case == "for_life",
         "life_limit": show(plan.input.limits.get("residual_with_life", 0.0), "concentration", system, toward="down"),
         "inlet": show(plan.input.water.chlorine or 0.0, "concentration", system, toward="up"),
     }

@@ -146,8 +146,8 @@ def _picture(mix: MixPlan, title: str, system: System, own: str) -> Picture | No
     def paint(wide: float, tall: float) -> object:
         return tank_levels(columns, deep, system, wide, tall)
 
-    told = tank_told(columns, deep, system)
-    return Picture(paint=paint, heights=_TANK, title=title, told=told)
+    text = tank_told(columns, deep, system)
+    return Picture(paint=paint, heights=_TANK, title=title, told=text)
 
 
 def _column(

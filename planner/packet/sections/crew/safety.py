@@ -85,40 +85,40 @@ def hazard_basis(forms: Iterable[Form]) -> list[Block]:
 
 def place_keys(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
     """Which hazards of place and gear this job has, with what it has to say of them, the gravest first."""
-    found: dict[str, dict[str, Value | str]] = {}
+    hazards: dict[str, dict[str, Value | str]] = {}
     access, power = plan.input.job.access or Access(), plan.input.rig.power or RigPower()
     if access.power_line is not None:
-        found["power_line"] = {"distance": Value(access.power_line, "length")}
+        hazards["power_line"] = {"distance": Value(access.power_line, "length")}
     else:
-        found["wires_unknown"] = {}
+        hazards["wires_unknown"] = {}
     if has_roof(plan):
-        found["roof"] = {}
+        hazards["roof"] = {}
     if access.ladder is not None or access.on_ladder:
-        found["ladder"] = {}
+        hazards["ladder"] = {}
     if access.on_ladder:
-        found["gun_on_ladder"] = {}
-    found |= _pumps(plan)
+        hazards["gun_on_ladder"] = {}
+    hazards |= _pumps(plan)
     if _live(plan):
-        found["shock"] = {}
+        hazards["shock"] = {}
     chemicals = {mix.chemical for mix in plan.mixes}
     present = [chemical for chemical in CHEMICALS.values() if chemical.name in chemicals]
-    found |= {key: {} for chemical in present if (key := chemical.people.fumes)}
-    found |= {key: {} for chemical in present if (key := chemical.people.spill)}
+    hazards |= {key: {} for chemical in present if (key := chemical.people.fumes)}
+    hazards |= {key: {} for chemical in present if (key := chemical.people.spill)}
     if plan.mixes or has_roof(plan) or access.on_ladder:
-        found["wind"] = _wind(plan)
-    found |= weather_keys(plan)
+        hazards["wind"] = _wind(plan)
+    hazards |= weather_keys(plan)
     if access.slope == "steep":
-        found["slope"] = {}
+        hazards["slope"] = {}
     if power.generator or any(_engine(run.input.pump) for run in plan.runs):
-        found["exhaust"] = {}
+        hazards["exhaust"] = {}
     if _heavy_drum(plan):
-        found["drum"] = {}
+        hazards["drum"] = {}
     if not plan.mixes:
         if any(surface.row.get("family") in ("wall", "trim") for surface in plan.input.surfaces):
-            found["outlets"] = {}
-        found["splash"] = {}
-    found["slips"] = {}
-    return found
+            hazards["outlets"] = {}
+        hazards["splash"] = {}
+    hazards["slips"] = {}
+    return hazards
 
 
 def _strongest(mix: MixPlan) -> float:

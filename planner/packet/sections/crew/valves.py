@@ -35,5 +35,5 @@ def states_of(reading: Reading, run: RunPlan, heights: tuple[float, ...]) -> Pic
         return states(shown, wide, tall)
 
     where = f"panel at {shown.mark}" if shown.kind == "knob" else f"out of the {shown.mix}"
-    told = f"Water: {until}. Mix: {where}; {then}."
-    return Picture(paint=paint, heights=heights, title=run.name, told=told, rank=0)
+    text = f"Water: {until}. Mix: {where}; {then}."
+    return Picture(paint=paint, heights=heights, title=run.name, told=text, rank=0)

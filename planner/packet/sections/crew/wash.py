@@ -57,8 +57,10 @@ def section(reading: Reading) -> Section | None:
 
 def _trim(reading: Reading) -> str:
     """Metal and cloth the mix may wet only if it is rinsed off at once."""
-    found = [f for f in reading.checked.findings if f.code == "mix.surface" and f.case == "rinse"]
-    pairs = [(spelled(str(f.values.get("material", "")), reading.system), f.values.get("surface", "")) for f in found]
+    findings = [f for f in reading.checked.findings if f.code == "mix.surface" and f.case == "rinse"]
+    pairs = [
+        (spelled(str(f.values.get("material", "")), reading.system), f.values.get("surface", "")) for f in findings
+    ]
     names = [f"{material} on {surface}" for material, surface in pairs]
     return ", ".join(dict.fromkeys(names))
 

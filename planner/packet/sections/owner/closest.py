@@ -103,9 +103,9 @@ def closest(reading: Reading, least: int, most: int) -> tuple[list[tuple[Cell, .
     Of what is in order there is one of a code. With the rows goes how many stops and cautions had no room.
     """
     system = reading.system
-    found = worst_first(reading.checked.findings)
+    findings = worst_first(reading.checked.findings)
     alike: dict[tuple[str, ...], list[tuple[Finding, tuple[str, str, str]]]] = {}
-    for finding in found:
+    for finding in findings:
         if finding.level in ("stop", "caution"):
             figure, limit, said = _figure_limit_rest(reading, finding, near(finding, system))
             key = (
@@ -118,7 +118,7 @@ def closest(reading: Reading, least: int, most: int) -> tuple[list[tuple[Cell, .
             alike.setdefault(key, []).append((finding, (figure, limit, said)))
     told = [_row_of(of) for of in alike.values()]
     best: dict[str, tuple[Finding, Near]] = {}
-    for one in found:
+    for one in findings:
         close = near(one, system) if one.level == "ok" else None
         if close is not None and (one.code not in best or close.share > best[one.code][1].share):
             best[one.code] = (one, close)

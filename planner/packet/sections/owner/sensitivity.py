@@ -15,7 +15,7 @@ from planner.words.measures import drawn, gauge_number
 
 def sensitivity_blocks(plan: JobPlan, run: RunPlan, system: System) -> list[Block]:
     """One row a change, the plan's own figures first; nothing where no jet is asked to reach."""
-    changes = next((found.changes for found in plan.sensitivity if found.run == run.name), ())
+    changes = next((sensitivity.changes for sensitivity in plan.sensitivity if sensitivity.run == run.name), ())
     if run.reach is None or not changes:
         return []
     planned = run.reach.nominal

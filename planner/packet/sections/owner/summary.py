@@ -206,10 +206,10 @@ def _bench(plan: JobPlan, system: System) -> list[tuple[str, str, str]]:
     yard = plan.yard
     rows = []
     if yard is not None and yard.test is not None:
-        told = told_by(yard.test.found, yard.test.of)
+        reading = told_by(yard.test.found, yard.test.of)
         share = show(yard.test.before.share, "fraction", system, toward="down")
         known = "condition in the rig" if yard.pump.condition < 1.0 else "no wear is recorded"
-        known = f"its {told.by}, in the job" if told is not None else known
+        known = f"its {reading.by}, in the job" if reading is not None else known
         by = _checked_by(plan, gauge_closed="gauge", bucket="bucket", throw="throw paced out")
         name = f"{yard.pump.name[:1].upper()}{yard.pump.name[1:]}"
         rows.append((f"{name} at {share} of its {yard.test.of}" if share != "100 %" else f"{name} as new", known, by))

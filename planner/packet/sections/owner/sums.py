@@ -215,14 +215,14 @@ def cost_of_one(lot: Lot, *, mass: bool) -> float | None:
     """What a m3 of a lot costs, or a kg: `4.10 a gal`, or a sum for its whole container. None where neither is said."""
     if lot.cost is None:
         return None
-    found = _A_UNIT.fullmatch(lot.cost.strip())
-    if found is None:
+    match = _A_UNIT.fullmatch(lot.cost.strip())
+    if match is None:
         whole = money_in(lot.cost)
         size = (lot.container.mass if mass else lot.container.volume) if lot.container is not None else None
         return whole / size if whole is not None and size else None
-    amount = money_in(found["sum"])
+    amount = money_in(match["sum"])
     try:
-        one = read(f"1 {found['unit']}", "mass" if mass else "volume")
+        one = read(f"1 {match['unit']}", "mass" if mass else "volume")
     except Unreadable:
         return None
     return amount / one if amount is not None else None

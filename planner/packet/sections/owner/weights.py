@@ -72,8 +72,8 @@ def _picture(load: LoadPlan, plan: JobPlan, system: System) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return load_bar(pieces, rated, caution, system, wide, tall)
 
-    told = load_told(sum(piece.mass for piece in pieces), rated, caution, system)
-    return Picture(paint=paint, heights=(load_height(),), title=f"The load {moment_words(leg)}", told=told)
+    text = load_told(sum(piece.mass for piece in pieces), rated, caution, system)
+    return Picture(paint=paint, heights=(load_height(),), title=f"The load {moment_words(leg)}", told=text)
 
 
 def _piece(name: str, kinds: tuple[str, ...], leg: Leg) -> Piece:

@@ -217,13 +217,13 @@ def _quiet(reading: Reading) -> list[Block]:
     """The checks that are in order or do not apply, two to a row."""
     blocks: list[Block] = []
     levels: tuple[Level, ...] = ("ok", "none")
-    found = [f for level in levels for f in worst_first(reading.checked.findings) if f.level == level]
-    if not found:
+    findings = [f for level in levels for f in worst_first(reading.checked.findings) if f.level == level]
+    if not findings:
         return blocks
     rows = []
-    half = (len(found) + 1) // 2
+    half = (len(findings) + 1) // 2
     for n in range(half):
-        left, right = found[n], found[n + half] if n + half < len(found) else None
+        left, right = findings[n], findings[n + half] if n + half < len(findings) else None
         rows.append(
             (
                 State(level=left.level),

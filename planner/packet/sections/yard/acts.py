@@ -136,12 +136,12 @@ class YardTelling(Telling):
         bath, parts = self.yard.bath, self.yard.parts
         metals = [spelled(metal, self.system) for metal in hydrogen_metals()]
         apart = spelled(" and ".join(parts.apart), self.system)
-        told = {
+        values = {
             "hydrogen": f"{', '.join(metals[:-1])} or {metals[-1]}",
             "apart": f" Count every part of {apart}: off and apart." if apart else "",
             "apart_ask": f" Every part of {apart} counted, off and lying apart?" if apart else "",
         }
-        return told | {"ends": bath_words(self.plan, bath, self.system) if bath is not None else ""}
+        return values | {"ends": bath_words(self.plan, bath, self.system) if bath is not None else ""}
 
 
 def bath_words(plan: JobPlan, bath: BathPlan, system: System) -> str:
@@ -255,36 +255,36 @@ class YardPrinting(Printing):
     def _relieved(self, made: list[Block]) -> None:
         """What one hand does at one place right after another is told in one step."""
         kinds = {act.id: _hand(act) for act in self.telling.procedure.acts}
-        told: list[Block] = []
+        blocks: list[Block] = []
         for then in made:
-            first = told[-1] if told else None
+            first = blocks[-1] if blocks else None
             if isinstance(first, Step) and isinstance(then, Step) and _repeated(first, then):
                 again = replace(then.spans[0], text=then.spans[0].text.removeprefix(_EACH))
                 spans = (*first.spans, Span(text=" "), again, *then.spans[1:])
-                told[-1] = replace(first, spans=spans, acts=(*first.acts, *then.acts),
+                blocks[-1] = replace(first, spans=spans, acts=(*first.acts, *then.acts),
                                    caution=cautions_of(first, then))  # fmt: skip
             elif isinstance(first, Step) and isinstance(then, Step) and self._same_way(first, then):
-                told[-1] = replace(first, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
+                blocks[-1] = replace(first, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
             elif isinstance(first, Step) and isinstance(then, Step) and self._one_go(first, then, kinds):
                 same = len(then.spans) > 1 and then.spans[0] == first.spans[0]  # who does it is said once
                 words = then.spans[same:]
                 begun = replace(words[0], text=capital(words[0].text)) if same else words[0]
                 spans = (*first.spans, Span(text=" "), begun, *words[1:])
-                told[-1] = replace(then, spans=spans, should=first.should or then.should,
+                blocks[-1] = replace(then, spans=spans, should=first.should or then.should,
                                    caution=cautions_of(first, then), acts=(*first.acts, *then.acts))  # fmt: skip
             else:
-                told.append(then)
-        told = [_in_each(self._emptied(block)) for block in told]
-        for n in range(len(told) - 1, 0, -1):
-            first, then = told[n - 1], told[n]
+                blocks.append(then)
+        blocks = [_in_each(self._emptied(block)) for block in blocks]
+        for n in range(len(blocks) - 1, 0, -1):
+            first, then = blocks[n - 1], blocks[n]
             if isinstance(first, Step) and isinstance(then, Step) and self._poured_away(first, then):
                 spans = (*first.spans, Span(text=" "), *then.spans)
                 whole = replace(first, spans=spans, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
-                told[n - 1 : n + 1] = [whole]
+                blocks[n - 1 : n + 1] = [whole]
             elif isinstance(first, Step) and isinstance(then, Step) and self._until(first, then):
                 whole = replace(first, caution=cautions_of(first, then), acts=(*first.acts, *then.acts))
-                told[n - 1 : n + 1] = [whole]
-        made[:] = told
+                blocks[n - 1 : n + 1] = [whole]
+        made[:] = blocks
 
     def _poured_away(self, first: Step, then: Step) -> bool:
         """Whether pails are emptied right after the tub, where it went."""
@@ -350,10 +350,10 @@ class YardPrinting(Printing):
     def values(self, act: Act) -> dict[str, Any]:
         """An act's values for its template, with what the yard says beside."""
         known = act.id in self._values
-        told = super().values(act)
+        values = super().values(act)
         if not known:
-            told |= self._beside(act)
-        return told
+            values |= self._beside(act)
+        return values
 
     def _beside(self, act: Act) -> dict[str, Any]:
         """Which vessel, which reading, whether a start is the first: what the yard's words depend on."""

@@ -91,11 +91,11 @@ def _for_reading(act: Act) -> bool:
 
 def _row(steps: Sequence[Step], box: Entry) -> tuple[Cell, ...]:
     """One reading with all that is done for it; a caution of it stands with it."""
-    told: list[Span] = []
+    spans: list[Span] = []
     for step in steps:
-        told += [*([Span(text=" ")] if told else []), *step.spans]
-        told += [Span(text=f" {''.join(span.text for span in step.caution)}", strong=True)] if step.caution else []
-    return (tuple(told), steps[-1].should or "", box.box(""), box.unit, steps[-1].differs or "")
+        spans += [*([Span(text=" ")] if spans else []), *step.spans]
+        spans += [Span(text=f" {''.join(span.text for span in step.caution)}", strong=True)] if step.caution else []
+    return (tuple(spans), steps[-1].should or "", box.box(""), box.unit, steps[-1].differs or "")
 
 
 def _bare(box: Entry) -> tuple[Cell, ...]:
@@ -123,11 +123,11 @@ def readings(yard: YardPlan, when: str, system: System) -> dict[str, Entry]:
     point = (test.before if before else test.after) if test is not None else None
     unit, pressure = "ft" if system == "us" else "m", gauge_number(0.0, system)[1]
     size, name = bench_bucket(test.bucket if test is not None else None, system)
-    told = f", {when}" if yard.opened else ""
+    text = f", {when}" if yard.opened else ""
 
     def made(path: str, planned: str, unit: str, size: str = "") -> Entry:
         box = entry(path, planned, unit=unit, size=size)
-        return replace(box, spoken=f"{box.spoken or box.label}{told}")
+        return replace(box, spoken=f"{box.spoken or box.label}{text}")
 
     boxes = {
         "bucket": made("pump.bucket_before" if before else "pump.bucket", _seconds(point, size), "s", name),
@@ -153,11 +153,11 @@ def _seconds(point: BenchPoint | None, size: float) -> str:
 
 def paced(test: ThrowTest, system: System, *, opened: bool) -> list[Block]:
     """What was read before the work says of the pump; of one that is opened only what asks for another look."""
-    told = [_read_words(reading, test, system) for reading in test.found if not opened or _odd(reading, test)]
+    texts = [_read_words(reading, test, system) for reading in test.found if not opened or _odd(reading, test)]
     if test.written is not None and test.paced is None:
         thrown = show(test.written, "length", system, toward="down")
-        told.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
-    return [Text(spans=with_numbers(" ".join(told)))] if told else []
+        texts.append(f"Paced out before: {thrown}; this line's tip throws no jet to pace, so it tells nothing.")
+    return [Text(spans=with_numbers(" ".join(texts)))] if texts else []
 
 
 def _odd(one: Found, test: ThrowTest) -> bool:
@@ -171,33 +171,33 @@ def _read_words(one: Found, test: ThrowTest, system: System) -> str:
     value, sound = (_reading(one, amount, system) for amount in (one.value, one.sound))
     lead = {"gauge": "Gauge shut before", "bucket": "By bucket before", "throw": "Paced out before"}[one.by]
     again = {"gauge": "Read it again", "bucket": "Time it again", "throw": "Pace it again"}[one.by]
-    told = f"{lead}: {value}, "
+    text = f"{lead}: {value}, "
     finer = finer_than(one, test.found, test.of)
     lies = beside(one, finer) if one.side != "high" else None
     if finer is not None and lies == "under":
         look = "tip, hose, strainer and aim" if one.by == "throw" else "hose, tip, strainer and air"
-        return f"{told}less than the pump as its {finer.by} shows it: look at {look}. No condition from this."
+        return f"{text}less than the pump as its {finer.by} shows it: look at {look}. No condition from this."
     if finer is not None and lies == "over":
-        return f"{told}more than the pump as its {finer.by} shows it could: read both again. No condition from this."
+        return f"{text}more than the pump as its {finer.by} shows it could: read both again. No condition from this."
     if finer is not None and lies == "with" and not (one.by == "throw" and one.side == "inside"):
-        return f"{told}which fits the pump as its {finer.by} shows it."
+        return f"{text}which fits the pump as its {finer.by} shows it."
     if one.side == "short":
-        return f"{told}less than any pump gives on this line. {again}."
+        return f"{text}less than any pump gives on this line. {again}."
     if one.side == "high":
-        return f"{told}more than a sound pump gives on this line ({sound}). {again}."
+        return f"{text}more than a sound pump gives on this line ({sound}). {again}."
     if one.side == "flat":
-        return f"{told}the same for a worn pump as for a sound one: it tells nothing."
+        return f"{text}the same for a worn pump as for a sound one: it tells nothing."
     if one.by == "throw" and one.side == "inside":
         closer = "" if told_by(test.found, test.of) is not None else " Read the gauge shut: it tells."
-        return f"{told}within what jets differ from a sound pump's {sound}: it tells no wear.{closer}"
+        return f"{text}within what jets differ from a sound pump's {sound}: it tells no wear.{closer}"
     high = show(one.high or 1.0, "fraction", system, toward="up")
     if one.by == "throw":
         low = f"{show(one.low, 'fraction', system, toward='down')} to {high}" if one.low else f"{high} at most"
-        return f"{told}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it tells closer."
+        return f"{text}the throw of a pump with {low} of its {test.of}. Read the gauge shut: it tells closer."
     share = show(one.share or 0.0, "fraction", system, toward="down")
     limit = show(test.limit, "fraction", system)
     worn = f"; under {limit} it is worn or scaled" if (one.share or 0.0) < test.limit else ""
-    return f"{told}that of a pump with {share} of its {test.of}{worn}."
+    return f"{text}that of a pump with {share} of its {test.of}{worn}."
 
 
 def _reading(one: Found, amount: float, system: System) -> str:

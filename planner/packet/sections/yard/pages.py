@@ -189,9 +189,9 @@ def _thrown(test: ThrowTest, system: System) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return along_ground(sound, today, wide, tall)
 
-    told = f"Sound the jet lands {sound.words} away along level ground"
-    told += f", as the pump stands today {today.words}." if today is not None else "."
-    return Picture(paint=paint, heights=_GROUND, title="The throw", told=told)
+    text = f"Sound the jet lands {sound.words} away along level ground"
+    text += f", as the pump stands today {today.words}." if today is not None else "."
+    return Picture(paint=paint, heights=_GROUND, title="The throw", told=text)
 
 
 def _jet(point: BenchPoint, name: str, system: System) -> Jet:
@@ -252,9 +252,9 @@ def _tub(bath: BathPlan, system: System) -> Picture | None:
     def paint(wide: float, tall: float) -> object:
         return tank_levels([column], deep, system, wide, tall, foot=foot)
 
-    told = levels_told(levels, system)
+    text = levels_told(levels, system)
     return Picture(
-        paint=paint, heights=_TUB, title="The tub", told=f"From the floor up: {told}. It is {foot.partition(', ')[2]}."
+        paint=paint, heights=_TUB, title="The tub", told=f"From the floor up: {text}. It is {foot.partition(', ')[2]}."
     )
 
 

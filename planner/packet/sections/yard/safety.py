@@ -109,44 +109,44 @@ def wear_words(bath: BathPlan) -> str:
 
 def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:
     """Which hazards this work has, the gravest first."""
-    found: dict[str, dict[str, Value | str]] = {}
+    hazards: dict[str, dict[str, Value | str]] = {}
     if yard.opened:
-        found |= {"bench_power": {}, "bench_pressure": {}}
+        hazards |= {"bench_power": {}, "bench_pressure": {}}
     test, pump = yard.test, yard.pump
     worst = max((point.closed or 0.0 for point in (test.before, test.after)), default=0.0) if test is not None else 0.0
     if worst >= default("through_skin") or pump.of_kind.pierces:
         pressure = max(worst, pump.unloader or 0.0)
-        found["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
+        hazards["bench_jet"] = {"pressure": Value(pressure, "pressure")} if pressure else {"pressure": "high pressure"}
     # Of bleach in a pump that is to lie in acid its own row speaks.
     if set(yard.handled) - ({BLEACH} if yard.bath is not None else set()):
-        found["bench_held"] = {"held": spoken(yard.handled)}
-    found["bench_throw"] = {}
+        hazards["bench_held"] = {"held": spoken(yard.handled)}
+    hazards["bench_throw"] = {}
     if yard.bath is not None:
-        found["bath_splash"] = {}
+        hazards["bath_splash"] = {}
         of = CHEMICALS[yard.bath.chemical].people
         if of.fumes:
-            found["bath_fumes"] = {}
+            hazards["bath_fumes"] = {}
         if of.spill:
-            found[of.spill] = {}
-        found["bath_chlorine"] = {"chlorine": Value(seen_of(plan.input), "concentration")}
-        found |= {"bath_hydrogen": {}, _ends_by(yard.bath): {}}
+            hazards[of.spill] = {}
+        hazards["bath_chlorine"] = {"chlorine": Value(seen_of(plan.input), "concentration")}
+        hazards |= {"bath_hydrogen": {}, _ends_by(yard.bath): {}}
     if yard.opened and pump.of_kind.shaft:
-        found |= {"bench_shaft": {}, "bench_lift": {}}
+        hazards |= {"bench_shaft": {}, "bench_lift": {}}
     motor = pump.motor
     if motor is not None and on_mains(motor.volts):
-        found["shock"] = {}
+        hazards["shock"] = {}
     if pump.of_kind.driven_by == "engine" and motor is None:
-        found["exhaust"] = {}
+        hazards["exhaust"] = {}
     if yard.bath is not None:
-        found["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
-    found |= weather_keys(plan)
-    return found
+        hazards["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
+    hazards |= weather_keys(plan)
+    return hazards
 
 
 def left_to_steps(plan: JobPlan, yard: YardPlan) -> tuple[str, ...]:
     """Those of them that are not read out, for there are many: a step or a stop point says them."""
-    found = hazards_of(plan, yard)
-    return tuple(key for key in _AT_ITS_STEP if key in found)[: max(len(found) - _MOST, 0)]
+    hazards = hazards_of(plan, yard)
+    return tuple(key for key in _AT_ITS_STEP if key in hazards)[: max(len(hazards) - _MOST, 0)]
 
 
 def hazard_keys(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str]]:

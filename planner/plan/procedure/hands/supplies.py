@@ -64,7 +64,7 @@ class Supply:
     @property
     def later(self) -> float:
         """What the loads after this one can give [m3]."""
-        return sum(one.most for one in self.loads[self.at + 1 :])
+        return sum(load.most for load in self.loads[self.at + 1 :])
 
     @property
     def jug_share(self) -> float:

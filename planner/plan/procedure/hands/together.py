@@ -317,27 +317,27 @@ class Together:
         self.guns.shut()
         wash.quiet()
         self._mixing()
-        found = self.supplies[key] = wash.pool(self.guns.lines[0], pooled(mixes))
-        _spread(found)
+        supply = self.supplies[key] = wash.pool(self.guns.lines[0], pooled(mixes))
+        _spread(supply)
         takes = sum(share.mixes for share in shares)
-        while found.mix.kind != "premix" and len(found.loads) > 1 and found.loads[0].gives < takes - DROP:
-            if sum(load.most for load in found.loads[1:]) < found.wanted - DROP:
+        while supply.mix.kind != "premix" and len(supply.loads) > 1 and supply.loads[0].gives < takes - DROP:
+            if sum(load.most for load in supply.loads[1:]) < supply.wanted - DROP:
                 break
-            del found.loads[0]
-        if found.mix.kind in ("metered", "injector"):
-            found.left = found.loads[0].gives
-            seconds = self._test_seconds(found, [share.mixes * times for share in shares])
-            found.first = sum(seconds * line.plan.flow for line in self.guns.lines)
+            del supply.loads[0]
+        if supply.mix.kind in ("metered", "injector"):
+            supply.left = supply.loads[0].gives
+            seconds = self._test_seconds(supply, [share.mixes * times for share in shares])
+            supply.first = sum(seconds * line.plan.flow for line in self.guns.lines)
         book.phase = "mix"
-        mixing.stock_stop(book, self.guns.lines[0], found.mix)
-        wash.next_load(found)
+        mixing.stock_stop(book, self.guns.lines[0], supply.mix)
+        wash.next_load(supply)
         book.phase = "wash"
         for line in self.guns.lines:
             if line.mix_stop is None:
                 mixing.before_mix(book, line)
                 wash.last_bed = book.lead.now
         self.since = book.lead.now
-        return found
+        return supply
 
     def _load(self, supply: Supply, shares: Sequence[Share]) -> None:
         """The next tankful, jug or drum before a section that this one would not last, where the others are enough."""
@@ -400,7 +400,7 @@ class Together:
         rows = both.rows
         least = max(row.sections for row in rows) if both.mixes is not None else 1
         beds, tank = self.book.asked.beds, self.tank
-        found = [self._share(both, own, least) for own in range(2)]
+        shares = [self._share(both, own, least) for own in range(2)]
         for of in range(least, least + _MOST):
             tried = [self._share(both, own, of) for own in range(2)]
             takes = sum(
@@ -409,14 +409,14 @@ class Together:
             )
             slow = beds is not None and both.mixes is not None and self._longest(tried) > beds.every * _FULL
             if not slow and (tank is None or takes <= _FULL * (tank.volume - tank.dead_volume)):
-                found = tried
+                shares = tried
                 break
         else:
-            if beds is not None and both.mixes is not None and self._longest(found) > beds.every * _FULL:
+            if beds is not None and both.mixes is not None and self._longest(shares) > beds.every * _FULL:
                 self.wash.unpaired.append(GunsMisfit(runs=self.guns.names, why="beds"))
         if both.mixes is not None and rows[0].rinse_volume > 0.0:
-            self._dwells(both, found)
-        return found, found[0].last
+            self._dwells(both, shares)
+        return shares, shares[0].last
 
     def _share(self, both: Both, own: int, of: int) -> Share:
         row = both.rows[own]

@@ -47,13 +47,13 @@ class Loading(Gear):
         """The supply of a mix, its stop points passed and its first load made."""
         mix = share.mix
         assert mix is not None
-        found = self.supplies.get(id(mix))
-        if found is not None:
-            return found
+        supply = self.supplies.get(id(mix))
+        if supply is not None:
+            return supply
         line = self.ready(share.row.run)
         self.quiet()
-        found = self.pool(line, mix)
-        self.skip_dregs(found)
+        supply = self.pool(line, mix)
+        self.skip_dregs(supply)
         for change in self.book.asked.changes:
             if change.mix == mix.name and id(change) not in self.flushed:
                 self.flushed.add(id(change))
@@ -62,25 +62,25 @@ class Loading(Gear):
                 self.setting[line.name] = ()
         self.book.phase = "mix"
         mixing.stock_stop(self.book, line, mix)
-        self.next_load(found)
+        self.next_load(supply)
         self.book.phase = "wash"
         if line.mix_stop is None:
             line.mix_stop = mixing.before_mix(self.book, line)
             self.last_bed = self.bed_from = self.book.lead.now
-        return found
+        return supply
 
     def pool(self, line: Line, mix: MixPlan) -> Supply:
         """The supply of a mix that one line draws, or two at once; what else stands in its tank or jug goes first."""
-        found = Supply(
+        supply = Supply(
             line=line, mix=mix, loads=loads_of(mix, self.book.asked.mixes), wanted=sum(part.mix for part in mix.parts)
         )
         for other in self.supplies.values():
-            if other.vessel == found.vessel and other.vessel:
+            if other.vessel == supply.vessel and other.vessel:
                 self.drain(other)
             # A line has one draw test.
-            found.drawn |= other.line is line
-        self.supplies[id(mix)] = found
-        return found
+            supply.drawn |= other.line is line
+        self.supplies[id(mix)] = supply
+        return supply
 
     def skip_dregs(self, supply: Supply) -> None:
         """Drums and jugs that would not do even the first section are left alone, where the others do without them."""

@@ -172,8 +172,8 @@ def _dip(book: Book, name: str, volume: float, *, least: float | None = None, wh
     tank = next((one for one in book.job.rig.tanks if one.name == name), None)
     depth = depth_of(tank_volumes(tank), volume) if tank is not None else None
     if depth is not None:
-        told = about("dip", "m", depth)
-        book.read(told if least is None else replace(told, low=least), "rig", book.minutes["dip"], why=why)
+        expect = about("dip", "m", depth)
+        book.read(expect if least is None else replace(expect, low=least), "rig", book.minutes["dip"], why=why)
 
 
 def _strip_ph(book: Book) -> Expect:

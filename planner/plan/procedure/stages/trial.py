@@ -56,8 +56,8 @@ def try_line(book: Book, line: Line, steps: Sequence[tuple[Spray, Expect | None]
             spare -= book.minutes[last[0]]
             _at_the_wall(book, line, last.pop(0), full)
     if closed is not None and book.minutes["gauge"] <= spare:
-        told = about("gauge_closed", "pa", closed)
-        book.call(Read(), "rig", book.minutes["gauge"], run=line.name, expect=told)
+        reading = about("gauge_closed", "pa", closed)
+        book.call(Read(), "rig", book.minutes["gauge"], run=line.name, expect=reading)
     book.power(line, on=False)
     for what in last:
         _at_the_wall(book, line, what, full)
@@ -89,8 +89,8 @@ def try_together(book: Book, mine: Line, other: Line) -> None:
     back = other.length / book.minutes["walk_pace"] + book.minutes["power"]
     closed = _gauge(mine).closed if mine.pump is not None else None
     if closed is not None and back + book.minutes["gauge"] <= mine.allowed:
-        told = about("gauge_closed", "pa", closed)
-        book.call(Read(), "rig", book.minutes["gauge"], run=mine.name, expect=told)
+        expect = about("gauge_closed", "pa", closed)
+        book.call(Read(), "rig", book.minutes["gauge"], run=mine.name, expect=expect)
     book.power(mine, on=False)
     mine.tested = other.tested = True
 
