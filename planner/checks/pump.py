@@ -1,8 +1,6 @@
 """Whether a pump is powered, is fed, stays on its curve, and has a way out when the gun closes.
 
-Whether cord, generator, breaker and battery are up to the motors, and whether a GFCI stands between.
-
-Whether the pump is fed, stays on its curve, and has a way out when the gun closes.
+Powered: cord, generator, breaker and battery are up to the motors, and a GFCI stands between.
 """
 
 from __future__ import annotations

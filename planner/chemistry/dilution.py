@@ -1,6 +1,4 @@
-"""Premix, from one lot or from several.
-
-Premix: one tankful or several, made from stock, water and soap on top of what is left in the tank.
+"""Premix: tankfuls of stock, water and soap on top of what is left in the tank, from one lot or several.
 
 Hypochlorite strengths are mass per volume, so they dilute by volume (parts shrink by at most 0.27 %), and
 soap counts as diluent.  One tankful of V at strength Ct from stock Cs, over a heel h at Ch:

@@ -1,6 +1,4 @@
-"""Gas: how much a meeting could give, and a descaling bath on its way to being spent.
-
-How much gas a meeting could give, and how much air that would spoil.
+"""Gas: how much a meeting could give and how much air that would spoil, and what a descaling bath gives off.
 
 The most chemistry allows: the scarcer of the two is spent to the end on the one reaction.  With n moles of gas,
 

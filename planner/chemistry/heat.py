@@ -1,7 +1,5 @@
 """How warm acid and alkali get: poured into water, and made harmless.
 
-How warm acid gets when it is poured into water.
-
 The heat of dilution is a difference of two tabulated heats per mole of HCl; what holds it back is the heat
 capacity of the mix.  Heats: CRC Handbook, enthalpy of dilution of acids at 25 C, from Parker, NSRDS-NBS 2
 (1965).  Heat capacities at 20 C: a published property table of hydrochloric acid (10 to 38 wt %).

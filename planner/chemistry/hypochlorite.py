@@ -1,6 +1,4 @@
-"""Hypochlorite: what the figure on the drum means, and how much is left after its days.
-
-Hypochlorite: what the figure on the drum means, and how heavy the liquid is.
+"""Hypochlorite: what the figure on the drum means, how heavy it is, and how much is left after its days.
 
 Trade % is grams of available chlorine per 100 mL.  Weight percents need the density, and the density
 depends on the strength; both being straight lines the conversion has a closed form, with no iteration.

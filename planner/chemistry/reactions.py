@@ -1,11 +1,6 @@
 """What must never meet, and what comes of two substances meeting.
 
-What must never meet: pairs of chemicals.
-
-Method: reactivity groups of EPA-600/2-80-076, overridden by substance (its oxidiser group lumps hypochlorite with
-peroxide).  Rows of data are handed in; a pair holds both ways round.
-
-What comes of two substances meeting: by the very pair where a row says so, else by the groups they belong to.
+By the very pair where a row says so, both ways round, else by the groups they belong to.
 
 Method: reactivity groups of EPA-600/2-80-076 (A Method for Determining the Compatibility of Hazardous Wastes, 1980).
 Each substance belongs to groups, each pair of groups has a consequence or is blank, and the worst counts.  Its chart

@@ -1,7 +1,5 @@
 """Dissolved in water: what it weighs, how strong it is by its label, how much water takes up.
 
-What is dissolved in water weighs, and how strong it is by its label: from rows of density handed in.
-
 A strength is the mass of what is sold per volume of mix; rows are pairs (kg of what is water-free per kg of mix, kg/m3
 at 20 C), straight lines between them, from plain water up.  Crystals bring water of their own: `water_free` [kg/kg] is
 what is left of them without it.  Rows and their sources are data's.

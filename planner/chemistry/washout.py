@@ -1,7 +1,5 @@
 """Washing chemical out with clean water, and rinsing a drained tank with the least of it.
 
-Washing chemical out of tanks, pumps and hose with clean water.
-
 A pump, a panel or a tank while it is filled and drawn is stirred: (C - Ci) / (C0 - Ci) = exp(-V / V0).
 Hose is nearly plug flow: N equal stirred tanks in series, (C - Ci) / (C0 - Ci) = exp(-y) sum y^i / i!,
 i < N, y = N V / V0 (Levenspiel, Chemical Reaction Engineering, 3rd ed., ch. 14); N = 20, and never less than

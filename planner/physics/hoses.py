@@ -1,7 +1,5 @@
 """Hose and fittings: what they cost in head, and what a gun that snaps shut puts on top.
 
-Hose: what a length of it costs in head, laid straight or coiled on a reel.
-
 Darcy-Weisbach; friction factor 64/Re below Re 2000 and Colebrook's by Clamond (Ind. Eng. Chem. Res. 48
 (2009) 3665) above 4000, blended smoothly between, so that more hose or more flow never costs less.
 Coiled hose: Schmidt's correlations through fluids; methods differ by 40 %.

@@ -1,6 +1,4 @@
-"""The jet, and the drops torn from it.
-
-The jet: how high a solid stream gets at a wall, and how far along the ground, against gravity, air and wind.
+"""The jet: how high and how far a solid stream gets against gravity, air and wind; and the drops torn from it.
 
 dv/dt = -g - k |v - w| (v - w), v0 = sqrt(2 g H).  The drag k per metre is the one with which a jet thrown
 straight up stops at the classical fire-stream height Hv = H / (1 + phi H),

@@ -1,7 +1,5 @@
 """Pumps: the head they add, what they need at the inlet, how they warm with the gun closed.
 
-Pumps: head a centrifugal or diaphragm pump adds at a flow; a piston pump's constant flow.
-
 A centrifugal pump gives the same head in any liquid, so its pressure scales with density; a piston pump
 gives the same flow.  Affinity: Q ~ n, H ~ n^2.  `condition` scales head: scale and worn plates show there.
 

@@ -1,7 +1,5 @@
 """Tanks: depth and volume, and what stands in one over time.
 
-Tanks: what stands in them at a depth on the stick, and the depth of a volume.
-
 Shapes: a cylinder lying down, a cylinder standing, a box.  Cylinders by fluids.TANK (Jones 2006 for the lying
 one), turned round by a bracketed root: TANK's own inverse pulls in scipy, which would double our start-up.
 A tank's stated volume and its shape may differ a little; the stick is then scaled, so that full is full.

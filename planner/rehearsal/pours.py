@@ -1,8 +1,6 @@
 """What goes into tanks, jugs and pails and out of them, and what makes it harmless.
 
-What goes into tanks, jugs and pails and out of them: water first, soap last, stirred before it is drawn.
-
-Agents: what makes a pail or tub harmless, once it is thin enough for it.
+Water first, soap last, stirred before it is drawn. An agent makes a pail or tub harmless once it is thin enough.
 """
 
 from __future__ import annotations
