@@ -111,7 +111,9 @@ def weather_wind(plan: JobPlan) -> Iterator[Finding]:
     wind = forecast.wind if forecast is not None else None
     gust = forecast.gust if forecast is not None else None
     for run in plan.runs:
-        drift = next((one for one in plan.drift if one.run == run.name and one.droplet == default("spots")), None)
+        drift = next(
+            (drift for drift in plan.drift if drift.run == run.name and drift.droplet == default("spots")), None
+        )
         level, case = _wind_level(plan, run, wind, gust, drift)
         limits = plan.input.limits
         values: dict[str, Value | str] = {

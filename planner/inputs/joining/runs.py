@@ -52,14 +52,14 @@ def runs_of(
     shares, over = _shares(asked, [surface.name for surface in surfaces])
     slips += over
     runs = []
-    for one in asked:
-        slips += _gear_slips(one, rig, source)
-        target = one.number("target")
+    for run in asked:
+        slips += _gear_slips(run, rig, source)
+        target = run.number("target")
         if target is None and height is None:
             slips.append(
                 Slip(
                     code="key.missing",
-                    message=f"how high `{one.gear.name}` must reach is not written",
+                    message=f"how high `{run.gear.name}` must reach is not written",
                     remedy="add `building: {height: 27 ft}`, or a `target`",
                     at=("building",),
                 )
@@ -67,7 +67,7 @@ def runs_of(
             continue
         runs.append(
             _run(
-                one,
+                run,
                 rig,
                 job,
                 target if target is not None else height or 0.0,
@@ -272,14 +272,14 @@ def _gear_slips(one: Asked, rig: Rig, source: str) -> Iterator[Slip]:
 
 def _shares(asked: Sequence[Asked], surfaces: Sequence[str]) -> tuple[dict[str, dict[str, float]], list[Slip]]:
     """Each run's part of each of its surfaces: as written, and what is left of it evenly among the others."""
-    shares: dict[str, dict[str, float]] = {one.gear.name: {} for one in asked}
+    shares: dict[str, dict[str, float]] = {run.gear.name: {} for run in asked}
     slips: list[Slip] = []
     for surface in surfaces:
-        naming = [one for one in asked if surface in _own_surfaces(one, surfaces)]
-        written = {one.gear.name: one.gear.share for one in naming if isinstance(one.gear, HoseRun) and one.gear.share}
+        naming = [run for run in asked if surface in _own_surfaces(run, surfaces)]
+        written = {run.gear.name: run.gear.share for run in naming if isinstance(run.gear, HoseRun) and run.gear.share}
         left, free = 1.0 - sum(share for share in written.values() if share), len(naming) - len(written)
         if left < -1e-9 and not slips:
-            last = [one for one in naming if one.gear.name in written][-1]
+            last = [run for run in naming if run.gear.name in written][-1]
             slips.append(
                 Slip(
                     code="run.share",

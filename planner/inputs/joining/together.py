@@ -38,22 +38,22 @@ def same_time(asked: Sequence[Asked]) -> tuple[dict[str, tuple[str, ...]], list[
     groups = {one.gear.name: {one.gear.name} for one in asked}
     slips = []
     by_name = {one.gear.name: one for one in asked}
-    for one in asked:
-        for place, other in enumerate(one.gear.same_time if isinstance(one.gear, HoseRun) else ()):
-            joined = groups[one.gear.name] | groups[other]
+    for run in asked:
+        for place, other in enumerate(run.gear.same_time if isinstance(run.gear, HoseRun) else ()):
+            joined = groups[run.gear.name] | groups[other]
             for name in joined:
                 groups[name] = joined
             differ = [
-                key for key in ("pump", "feed", "dosing") if getattr(one.gear, key) != getattr(by_name[other].gear, key)
+                key for key in ("pump", "feed", "dosing") if getattr(run.gear, key) != getattr(by_name[other].gear, key)
             ]
             if differ:
                 slips.append(
                     Slip(
                         code="run.same_time",
-                        message=f"`{one.gear.name}` and `{other}` spray at the same time but not with the same "
+                        message=f"`{run.gear.name}` and `{other}` spray at the same time but not with the same "
                         + " and ".join(differ),
                         remedy="give both the same pump, feed and dosing, or take one out of `same_time`",
-                        at=(*one.at, "same_time", place),
+                        at=(*run.at, "same_time", place),
                     )
                 )
     return {
@@ -69,38 +69,38 @@ def one_hose(
 
     `pieces` are the hoses of each run by its name.
     """
-    for number, one in enumerate(asked):
-        ours = pieces[one.gear.name]
+    for number, run in enumerate(asked):
+        ours = pieces[run.gear.name]
         for other in asked[:number]:
-            if other.gear.name not in together[one.gear.name]:
+            if other.gear.name not in together[run.gear.name]:
                 continue
             theirs = pieces[other.gear.name]
             shared = next((n for n, (a, b) in enumerate(zip(ours, theirs, strict=False)) if not _same(a, b)), None)
             shared = min(len(ours), len(theirs)) if shared is None else shared
-            both = f"`{one.gear.name}` and `{other.gear.name}` spray at the same time"
+            both = f"`{run.gear.name}` and `{other.gear.name}` spray at the same time"
             for place, hose in enumerate(ours):
                 if place < shared and hose != theirs[place]:
                     yield Slip(
                         code="run.same_time",
                         message=f"{both}, and each has another hose called `{hose.name}`",
                         remedy="give one of the two hoses another name",
-                        at=(*one.at, "hoses", place),
+                        at=(*run.at, "hoses", place),
                     )
                 elif place >= shared and any(_same(hose, their) for their in theirs):
                     yield Slip(
                         code="run.same_time",
                         message=f"{both} through `{hose.name}`, and not from the pump on",
                         remedy="let both begin with the hoses they share, in the same order, or give one another hose",
-                        at=(*one.at, "hoses", place),
+                        at=(*run.at, "hoses", place),
                     )
             length = sum(hose.length for hose in ours[:shared])
-            coiled = [min(each.number("on_reel") or 0.0, length) for each in (one, other)]
+            coiled = [min(each.number("on_reel") or 0.0, length) for each in (run, other)]
             if abs(coiled[0] - coiled[1]) > _LEAST_REEL:
                 yield Slip(
                     code="run.same_time",
                     message=f"{both} through `{ours[0].name}`, and leave different lengths of it on its reel",
                     remedy="write the same `on_reel` for both",
-                    at=(*one.at, "on_reel"),
+                    at=(*run.at, "on_reel"),
                 )
 
 
@@ -111,10 +111,10 @@ def _same(hose: HosePiece, other: HosePiece) -> bool:
 def tips_alike(asked: Sequence[Asked], together: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
     """Runs sprayed at once with one tip's name: that there is one for each is assumed."""
     tips = {one.gear.name: one.gear.tip for one in asked}
-    for one in asked:
-        alike = [name for name in (one.gear.name, *together[one.gear.name]) if tips[name] == one.gear.tip]
+    for run in asked:
+        alike = [name for name in (run.gear.name, *together[run.gear.name]) if tips[name] == run.gear.tip]
         if len(alike) > 1 and alike[0] == next(each.gear.name for each in asked if each.gear.name in alike):
-            yield f"{' and '.join(alike)}: a tip {one.gear.tip} for each"
+            yield f"{' and '.join(alike)}: a tip {run.gear.tip} for each"
 
 
 def too_many_guns(runs: Sequence[RunInput], crew: int | None, at: Callable[[str], Location]) -> Iterator[Slip]:

@@ -114,8 +114,8 @@ def _totals(job: JobInput, surfaces: Sequence[SurfaceRunoff], water: dict[str, f
     rows = []
     for chemical in dict.fromkeys(wall.chemical for wall in surfaces):
         same = [wall for wall in surfaces if wall.chemical == chemical]
-        names = {one.surface for one in same}
-        mix, active = sum(one.mix for one in same), sum(one.mix * one.first for one in same)
+        names = {wall.surface for wall in same}
+        mix, active = sum(wall.mix for wall in same), sum(wall.mix * wall.first for wall in same)
         rows.append(_row(job, "in all", chemical, "", mix, active, sum(water.get(name, 0.0) for name in names)))
     return rows
 
@@ -156,6 +156,6 @@ def _outlets(job: JobInput, surfaces: Sequence[SurfaceRunoff], water: dict[str, 
     return Outlets(
         count=count,
         chemical=chemical,
-        volume=sum(one.mix + water.get(one.surface, 0.0) for one in same) / count,
-        active=sum(one.active or 0.0 for one in same) / count,
+        volume=sum(wall.mix + water.get(wall.surface, 0.0) for wall in same) / count,
+        active=sum(wall.active or 0.0 for wall in same) / count,
     )

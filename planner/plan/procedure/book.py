@@ -382,7 +382,7 @@ class Book:
         So many `guns` are opened at once.
         """
         volume = max(self.tops.get(len(self.sprays) + gun, 0.0) for gun in range(guns))
-        tank = next((one for one in self.job.rig.tanks if one.name == line.feed), None)
+        tank = next((tank for tank in self.job.rig.tanks if tank.name == line.feed), None)
         if not volume > 0.0 or tank is None:
             return
         filler = filler_of(self.job, tank)

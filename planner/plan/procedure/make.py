@@ -140,8 +140,8 @@ def _short(asked: Asked, book: Book, made: Made) -> tuple[int, float] | None:
         draft = next(
             (
                 n
-                for n, one in enumerate(book.sprays)
-                if one.start == pumped.act.start and one.detail == pumped.act.detail
+                for n, draft in enumerate(book.sprays)
+                if draft.start == pumped.act.start and draft.detail == pumped.act.detail
             ),
             None,
         )

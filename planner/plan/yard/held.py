@@ -91,7 +91,7 @@ def _mixed_for(job: JobInput, setup: Setup, found: Carried) -> tuple[str, TankHe
     heel = _standing(setup.feed, found)
     if heel is not None:
         return heel.chemical, heel
-    tank = next((one for one in job.rig.tanks if one.name == setup.feed), None)
+    tank = next((tank for tank in job.rig.tanks if tank.name == setup.feed), None)
     return (kept_for(job, tank) if tank is not None else "") or BLEACH, None
 
 

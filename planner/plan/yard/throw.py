@@ -69,7 +69,7 @@ def plan_test(job: JobInput, yard: YardJob) -> ThrowTest | None:
 def bucket_of(job: JobInput, feed: str) -> float:
     """The bucket that is timed [m3]: half of it, and half again, where the tank it is drawn from holds no more."""
     bucket = BUCKET_SI if job.company.units == "si" else BUCKET
-    tank = next((one for one in job.rig.tanks if one.name == feed), None)
+    tank = next((tank for tank in job.rig.tanks if tank.name == feed), None)
     room = tank.volume - tank.dead_volume if tank is not None else inf
     return next((bucket / n for n in (1, 2, 4) if bucket / n <= room), bucket / 4)
 

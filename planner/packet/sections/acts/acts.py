@@ -373,7 +373,7 @@ class Printing:
         for act in acts:
             call = None
             if isinstance(act.detail, Wait) and act.who == "lead":
-                call = next((one for one in calls if over(act, one)), None)
+                call = next((call for call in calls if over(act, call)), None)
             if call is None:
                 kept.append(act)
             else:

@@ -14,7 +14,7 @@ from planner.plan.procedure.acts import StopPoint
 def states_of(reading: Reading, run: RunPlan, heights: tuple[float, ...]) -> Picture | None:
     """How the line stands for water and for mix; nothing where it never carries any."""
     procedure = procedure_of(reading)
-    mix = next((one for one in reading.checked.plan.mixes if one.run.name == run.name), None)
+    mix = next((mix for mix in reading.checked.plan.mixes if mix.run.name == run.name), None)
     if mix is None or procedure is None:
         return None
     stops = [act.detail for act in procedure.acts if isinstance(act.detail, StopPoint)]

@@ -200,7 +200,7 @@ class Bench:
 
     def fed(self, line: Line, volume: float) -> None:
         """So much over the outlet of the tank it draws from, if that has room for it; else filled again, pump off."""
-        tank = next((one for one in self.job.rig.tanks if one.name == self.yard.feed), None)
+        tank = next((tank for tank in self.job.rig.tanks if tank.name == self.yard.feed), None)
         if tank is None:
             return
         holds, room = self.vessels[tank.name], tank.volume - tank.dead_volume

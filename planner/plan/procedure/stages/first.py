@@ -48,7 +48,7 @@ def flush_first(book: Book, line: Line, change: ChangeFlush, set_up: Callable[[L
 
 def _filled(book: Book, name: str, source: str) -> None:
     """A tank for plain water filled again: it takes hands to open the tap, which runs by itself."""
-    tank = next(one for one in book.job.rig.tanks if one.name == name)
+    tank = next(tank for tank in book.job.rig.tanks if tank.name == name)
     volume, hands = tank.volume - tank.dead_volume, book.minutes["fill_hands"]
     tap_free(book, "lead")
     seconds = volume / rate(book, source)
@@ -57,7 +57,7 @@ def _filled(book: Book, name: str, source: str) -> None:
 
 def _tank(book: Book, line: Line, change: ChangeFlush, part: ChangePart, set_up: Callable[[Line], None]) -> None:
     """Drained, then rinsed as often as it takes; together, the last rinse goes out through the line."""
-    tank = next(one for one in book.job.rig.tanks if one.name == part.part)
+    tank = next(tank for tank in book.job.rig.tanks if tank.name == part.part)
     purpose = purpose_of(change, part.leaves)
     # What was drained is always caught: it is the mix itself.
     empty(book, Left(place=tank.name, stock=part.leaves, volume=part.drained, strength=part.strength), "lead", purpose)

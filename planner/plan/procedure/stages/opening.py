@@ -169,7 +169,7 @@ def _mix_tanks(book: Book) -> list[str]:
 
 def _dip(book: Book, name: str, volume: float, *, least: float | None = None, why: str | None = None) -> None:
     """The stick read in a tank that should hold `volume` [m3]; nothing where the tank has no shape."""
-    tank = next((one for one in book.job.rig.tanks if one.name == name), None)
+    tank = next((tank for tank in book.job.rig.tanks if tank.name == name), None)
     depth = depth_of(tank_volumes(tank), volume) if tank is not None else None
     if depth is not None:
         expect = about("dip", "m", depth)

@@ -122,7 +122,7 @@ def sprays(book: Book, line: Line, feed: str) -> Iterator[tuple[Spray, Expect | 
     if line.plan.input.tip.pattern != "surface_cleaner":
         room = _pailful(line) - line.volume - thrown if feed.startswith("pail") else inf
         sizes = [bucket for bucket in _buckets(book) if bucket <= room] or [_buckets(book)[-1]]
-        size = next((one for one in sizes if one <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
+        size = next((size for size in sizes if size <= _LONGEST_BUCKET * line.flow * (1.0 + _NOISE)), sizes[-1])
         # What a rig calls its bucket is a tank of its own: a bucket nobody can tell from it is let go where it fills.
         onto = "ground" if any(tank.name == "bucket" for tank in book.job.rig.tanks) else "bucket"
         yield _spray(line, size, onto, "test"), about("bucket", "s", size / line.flow)

@@ -354,7 +354,7 @@ def _put_away(bench: Bench, line: Line, *, flushed: bool) -> None:
 
 def _watered(bench: Bench, lines: list[Line]) -> None:
     """The tank a pump is tested from, with as much clean water in it as tests and flush draw, or it holds."""
-    tank = next((one for one in bench.job.rig.tanks if one.name == bench.yard.feed), None)
+    tank = next((tank for tank in bench.job.rig.tanks if tank.name == bench.yard.feed), None)
     if tank is None:
         return
     if bench.yard.tank is not None:
