@@ -91,3 +91,8 @@ def test_the_rehearsal_knows_nothing_of_what_made_the_acts(path: Path) -> None:
 def test_a_module_is_short_enough_to_read(path: Path) -> None:
     length = path.read_text(encoding="utf-8").count("\n")
     assert length <= MOST_LINES, f"{length} lines: split it by what it is about"
+
+
+def test_tests_are_short_enough_to_read() -> None:
+    lengths = {path: path.read_text(encoding="utf-8").count("\n") for path in Path(__file__).parent.rglob("*.py")}
+    assert not {path.name: lines for path, lines in lengths.items() if lines > 500}

@@ -43,11 +43,11 @@ def test_a_byte_order_mark_and_carriage_returns_are_fine(loader: Any) -> None:
 
 def test_every_node_knows_its_place_and_its_key(loader: Any) -> None:
     tree = parse_tree("é: [{k: v}]\nb:\n  - x\n  - y: z\n".encode(), "f", loader)
-    inner = tree.mapping["é"].value[0].value["k"]  # type: ignore[index,union-attr,call-overload]
+    inner = tree.mapping["é"].value[0].value["k"]  # type: ignore[call-overload]
     assert (inner.where.line, inner.where.column, inner.where.path) == (1, 9, "é[0].k")
     assert (inner.key.line, inner.key.column) == (1, 6)
-    second = tree.mapping["b"].value[1]  # type: ignore[index]
-    assert (second.where.line, second.where.column, second.where.path) == (4, 5, "b[1]")  # type: ignore[union-attr]
+    second = tree.mapping["b"].value[1]
+    assert (second.where.line, second.where.column, second.where.path) == (4, 5, "b[1]")
 
 
 @pytest.mark.parametrize(

@@ -121,7 +121,7 @@ def _sections(acts: list[dict[str, Any]]) -> Iterator[Known]:
                     yield from some(f"{name}.m3", sum(act["m3"] for act in part), "volume", side, how=how)  # type: ignore[arg-type]
     for wall_name, number in {(name, number) for name, number, _ in sprays}:
         both = [act["seconds"] for use in ("wet", "mix") for act in sprays.get((wall_name, number, use), ())]
-        yield from some(f"acts.wall[{wall_name}].gun", sum(both), "time", "up", "near", how="gun")  # type: ignore[arg-type]
+        yield from some(f"acts.wall[{wall_name}].gun", sum(both), "time", "up", "near", how="gun")
     for wall_name, whole in wetted.items():
         yield from some(f"acts.side[{wall_name}].wet", whole, "volume", "up")
     for wall, start in rinsed.items():

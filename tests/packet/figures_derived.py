@@ -30,7 +30,7 @@ def at_mark(mix: MixPlan) -> float:
     for (low, least), (high, most) in pairwise(points):
         if low <= mark <= high:
             return least + (most - least) * (mark - low) / (high - low)
-    return mix.share
+    return mix.share  # type: ignore[return-value]
 
 
 def derived(checked: CheckedJob, system: System) -> Iterator[Known]:
@@ -200,8 +200,8 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from some(f"derived.work.{key}", held, "volume", how="exact")
     for key in ("wet", "apply", "rinse"):
         # Rows are added up as they are printed, whole minutes each, so that a reader gets the same.
-        held = [-(-getattr(one, key) // 60) * 60 for one in plan.work]
-        yield from some(f"derived.work.{key}", sum(held), "time", how="exact")
+        minutes = [-(-getattr(one, key) // 60) * 60 for one in plan.work]
+        yield from some(f"derived.work.{key}", sum(minutes), "time", how="exact")
     for one in plan.work:
         name = f"derived.work[{one.surface.name}]"
         yield from some(f"{name}.sections", one.sections, "count", how="exact")
@@ -216,11 +216,11 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from some(f"{name}.pace", one.surface.pace_factor, "fraction")
         yield from some(f"{name}.records", one.surface.pace_records, "count", how="exact")
     acts = plan.procedure.acts if plan.procedure is not None else ()
-    parts = {act.section.surface: act.section.of for act in acts if act.section is not None}
+    sections = {act.section.surface: act.section.of for act in acts if act.section is not None}
     for surface in plan.input.surfaces:
-        if surface.name in parts:
-            yield from some(f"derived.section[{surface.name}].count", parts[surface.name], "count", how="exact")
-            yield from some(f"derived.section[{surface.name}].area", surface.area / parts[surface.name], "area", "up")
+        if surface.name in sections:
+            yield from some(f"derived.section[{surface.name}].count", sections[surface.name], "count", how="exact")
+            yield from some(f"derived.section[{surface.name}].area", surface.area / sections[surface.name], "area", "up")
     sprayed = _as_printed([p.mix for m in plan.mixes for p in m.parts], system, round)
     yield from some("derived.mixes.on_the_wall", sprayed or None, "volume", how="exact")
     if plan.beds is not None:
@@ -235,8 +235,8 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
             if plan.input.water.test_flow:
                 yield from some(f"derived.beds.{key}_s", amount / plan.input.water.test_flow, "time", "up")
     yield from _running_off(plan)
-    for one in plan.neutralisers:
-        yield from some(f"derived.neutralise[{one.agent}].volume", one.volume, "volume", "up", "near")
+    for agent in plan.neutralisers:
+        yield from some(f"derived.neutralise[{agent.agent}].volume", agent.volume, "volume", "up", "near")
     tap = open_flow(plan.input)
     if tap:  # one tap, one bucket: as it runs wide open, whatever pressure was left when it was tested
         yield from some("derived.tap.flow", tap, "flow", "down")

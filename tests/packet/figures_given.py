@@ -167,8 +167,8 @@ def wording(sheet: str, system: System) -> Iterator[Known]:
     # The bucket and the jug a figure is told by, and how far a stick may be off: the sections' own round numbers.
     tools = ("5 gal", "1 gal", "1/8 in", "1/4 in") if system == "us" else ("20 L", "10 L", "3 mm", "6 mm")
     for text in tools:
-        family = "length" if text.endswith(("in", "mm")) else "volume"
-        yield Known(name="wording.tool", value=read(text, family), family=family, how="exact")
+        size = "length" if text.endswith(("in", "mm")) else "volume"
+        yield Known(name="wording.tool", value=read(text, size), family=size, how="exact")
 
 
 @lru_cache(maxsize=32)

@@ -17,7 +17,7 @@ from planner.contract.plan import job_json
 from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.locate import data_file
 from planner.packet.blocks import Section, Step
-from planner.packet.book import Book, job_book, owner_book
+from planner.packet.book import Book
 from planner.packet.cautions import MOST_CAUTIONS, cautions, sheet_of
 from planner.plan.procedure.acts import Act
 from planner.remedies.search import with_remedies
@@ -34,6 +34,7 @@ from tests.packet.figures_read import Figure, Printed, figures, names_of, phrase
 from tests.packet.figures_stops import stopped
 from tests.packet.figures_tables import differing
 from tests.packet.figures_yard import benched
+from tests.packet.printing import job_book, owner_book
 from tests.plan.benches import SETUPS
 from tests.plan.test_sanity_cases import ALDER_LANE
 from tests.plan.test_sanity_mixing import FERRIS_COURT, TANNERY_ROW
@@ -195,7 +196,7 @@ def told_where(name: str, system: System) -> Iterator[Known]:
     for one in found:
         sheet = sheet_of(one.at, book.bound.starts)
         numbers.append((f"told[{one.act}].page", book.bound.page(sheet)))
-        here = runs & {one.finding.about}
+        here: set[Any] = runs & {one.finding.about}
         does = {act.id for act in acts if _does(act, one.step) and getattr(act.detail, "run", None) in (here or {getattr(act.detail, "run", None)})}
         steps = [step for section in book.sections if section.key == sheet for step in steps_in(section.blocks)]
         numbers += [(f"told[{one.act}].step", step.number) for step in steps if does & set(step.acts)][:1]

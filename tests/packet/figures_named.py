@@ -241,7 +241,7 @@ def allowed(figure: Figure, row: Named, known: Sequence[Known]) -> list[Known]:
             continue
         who = match.groupdict().get("who")
         under = match.groupdict().get("under")
-        row, column = _plain(figure.row), _plain(figure.column)
-        if (who is None or row.startswith(_plain(who))) and (under is None or column == _plain(under)):
+        at, column = _plain(figure.row), _plain(figure.column)
+        if (who is None or at.startswith(_plain(who))) and (under is None or column == _plain(under)):
             kept.append(one)
     return kept

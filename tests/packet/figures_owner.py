@@ -111,7 +111,7 @@ def _timed(plan: JobPlan, name: str, usual: float) -> float:
     """The bucket a run's flow is timed with [m3], the `usual` one where it is not."""
     for act in plan.procedure.acts if plan.procedure is not None else ():
         if act.expect is not None and act.expect.what == "bucket" and getattr(act.detail, "run", "") == name:
-            return float(act.detail.volume)  # type: ignore[union-attr]
+            return float(act.detail.volume)  # type: ignore[arg-type]
     return usual
 
 
@@ -166,7 +166,7 @@ def summed(plan: JobPlan, system: System) -> Iterator[Known]:
             yield from some(f"sum.left[{lot.name}]", left, "mass", "down", how="scale")
     bath = plan.yard.bath if plan.yard is not None else None
     for agent in {one.agent for one in bath.neutralise} if bath is not None else ():
-        mass = sum(one.carry for one in bath.neutralise if one.agent == agent)  # type: ignore[union-attr]
+        mass = math.fsum(one.carry for one in bath.neutralise if one.agent == agent)
         yield from some(f"sum.agent[{agent}]", mass, "mass", "up", how="scale")
     for key, amount in (("price", get(plan.input.job, "price")), ("pay", get(plan.input.company, "pay"))):
         yield from some(f"input.{key}", amount, "count", how="exact")
@@ -233,7 +233,7 @@ def nearing(checked: CheckedJob, system: System) -> Iterator[Known]:
 
 def spare_of(code: str, text: str) -> Iterator[Known]:
     """`188 W`: test_summary.py holds it to the two figures before it."""
-    number, unit = re.fullmatch(r"([\d,.]+(?: \d+/\d+)?) (.+)", text).groups()  # type: ignore[union-attr]
+    number, unit = re.fullmatch(r"([\d,.]+(?: \d+/\d+)?) (.+)", text).groups()
     for family in families_of(unit):
         if family != "temperature":  # of which a difference is a warming
             value = float(number_of(number))

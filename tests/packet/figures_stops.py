@@ -9,7 +9,7 @@ from planner.checks.model import CheckedJob
 from planner.plan.model import Value
 from planner.units import System, read
 from tests.packet.figures_given import some
-from tests.packet.figures_known import Known
+from tests.packet.figures_known import Known, Toward
 
 _DOWN = ("reach", "low", "given")  # what there is, never more than it is; what is needed goes up
 
@@ -32,6 +32,6 @@ def stopped(checked: CheckedJob, system: System) -> Iterator[Known]:
         for key, value in ((key, value) for change in remedy.changes for key, value in change.values.items()):
             if isinstance(value, Value) and value.dimension != "trade":
                 family = {"height": "length"}.get(value.dimension, value.dimension)
-                sides = ("near",) if key == "standoff" else ("down",) if key in _DOWN else ("up", "near")
+                sides: tuple[Toward, ...] = ("near",) if key == "standoff" else ("down",) if key in _DOWN else ("up", "near")
                 for side in sides:
                     yield from some(f"{name}.{key}", value.amount, family, side)

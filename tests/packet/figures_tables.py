@@ -41,15 +41,15 @@ def differing(plan: JobPlan, system: System) -> Iterator[Known]:
     percent = plan.input.company.percent
     for mix in plan.mixes:
         given = next((one for one in plan.input.lots if mix.lot is not None and one.name == mix.lot.name), None)
-        for row in mix.rows:
+        for tested_at in mix.rows:
             caustic = given.excess_caustic if given is not None else 0.0
-            tested = [*in_percent("table.tested", row.strength, mix.chemical, percent, caustic, ("down",))]
+            tested = [*in_percent("table.tested", tested_at.strength, mix.chemical, percent, caustic, ("down",))]
             yield from tested
             # Rows and columns are headed by the strength as it is printed: two decimals below two, else one.
             fine = 100 if tested and tested[0].value < 2 else 10
             head = f"{math.floor(tested[0].value * fine + 1e-7) / fine:g}" if tested else ""
-            yield from some(f"table.stock[{head}]", row.stock, "volume", "down", how="jug")
-            yield from some(f"table.dial[{head}]", row.dial, "dial", "down")
+            yield from some(f"table.stock[{head}]", tested_at.stock, "volume", "down", how="jug")
+            yield from some(f"table.dial[{head}]", tested_at.dial, "dial", "down")
             if mix.jug_stock and mix.lot is not None and mix.lot.nominal:
-                share = mix.jug_stock * mix.lot.nominal / row.strength
+                share = mix.jug_stock * mix.lot.nominal / tested_at.strength
                 yield from some(f"table.jug[{head}]", share * _jugs(mix), "volume", "down", how="jug")

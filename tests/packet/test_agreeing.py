@@ -13,7 +13,6 @@ import pytest
 from planner.checks.model import CheckedJob
 from planner.cli import main
 from planner.packet.blocks import Picture, Step, Table, walked
-from planner.packet.book import Book, job_book, owner_book
 from planner.packet.sections.crew.safety import forms_of
 from planner.packet.sections.hours import arrives, hours, leaves, on_site
 from planner.packet.sections.mixes import dial_set
@@ -29,7 +28,7 @@ from tests import workspaces
 from tests.packet.builders import INJECTED, ROOF, written
 from tests.packet.figures_jobs import book_of, job_of
 from tests.packet.mixing import BIG_DIAL, CRYSTALS, crew, texts
-from tests.packet.printing import job_packet
+from tests.packet.printing import job_packet, owner_book, worded
 from tests.packet.test_acts import said as words_of
 from tests.packet.test_pours import amount
 
@@ -80,25 +79,15 @@ def demo(name: str) -> str:
     return " ".join(crew(book_of(name, "us").pdf))
 
 
-_BOUND: dict[int, tuple[CheckedJob, Book]] = {}
-
-
-def bound(checked: CheckedJob) -> Book:
-    """The packet of this very job, printed once."""
-    if id(checked) not in _BOUND:
-        _BOUND[id(checked)] = checked, job_book(checked, paper="letter", system="us")
-    return _BOUND[id(checked)][1]
-
-
 def steps(checked: CheckedJob) -> list[Step]:
     """Every box of the job's pages."""
-    book = bound(checked)
+    book = worded(checked)
     return [block for section in book.sections for block in walked(section.blocks) if isinstance(block, Step)]
 
 
 def rows(checked: CheckedJob) -> list[tuple[int, dict[str, str]]]:
     """The rows at the walls: how often each is done, and the words of its cells by their heads."""
-    book = bound(checked)
+    book = worded(checked)
     blocks = next(section.blocks for section in book.sections if section.key == "wash")
     found: list[tuple[int, dict[str, str]]] = []
     for table in (block for block in walked(blocks) if isinstance(block, Table) and block.acts):
@@ -494,7 +483,7 @@ def test_the_stock_of_a_mix_is_one_number_on_card_and_record() -> None:
 
 
 def test_each_drawing_of_a_tank_that_several_mixes_are_made_in_is_titled_by_its_mix() -> None:
-    made = job_book(written(ONE_TANK), paper="letter", system="us")
+    made = worded(written(ONE_TANK))
     (mix,) = [section for section in made.sections if section.key == "mix"]
     told = [one.told for one in walked(mix.blocks) if isinstance(one, Picture)]
     assert [any(name in one for one in told) for name in ("Mix 1: slope", "Mix 2: lower slope")] == [True, True]

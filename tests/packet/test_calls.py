@@ -12,13 +12,14 @@ from random import Random
 
 import pytest
 
+from planner.checks.model import CheckedJob
 from planner.packet.blocks import Block, Hold, Section, Span, Step, Table, walked
-from planner.packet.book import job_book
 from planner.plan.procedure.acts import Act, DrawFrom, Fill, Join, Power, SetDosing, StopPoint, Wait
 from tests import workspaces
 from tests.packet.builders import ACID, INJECTED, ROOF, written
-from tests.packet.figures_jobs import DEMO, book_of, job_of
+from tests.packet.figures_jobs import DEMO, job_of
 from tests.packet.mixing import THREE
+from tests.packet.printing import worded
 from tests.packet.test_acts import acts_printed
 from tests.packet.test_agreeing import ONE_TANK, TWO_MIXES
 from tests.rehearsal import drawn as drawn_jobs
@@ -57,23 +58,21 @@ CREWS = tuple(name for name in EVERY if not str(name).startswith("alone"))
 OFTEN = re.compile(r", (?:(\d+) times|each time, then)")
 
 
-def job(name: str):
+def job(name: str) -> CheckedJob:
     if name in DRAWN:
         return drawn(int(name.partition(" ")[2]))
     return written(*MADE[name]) if name in MADE else job_of(name)
 
 
 @lru_cache(maxsize=8)
-def drawn(seed: int):
+def drawn(seed: int) -> CheckedJob:
     with tempfile.TemporaryDirectory() as folder:
         return workspaces.checked(Path(folder), drawn_jobs.files(Random(seed)), tables=True)
 
 
 @cache
 def sheets(name: str) -> tuple[Section, ...]:
-    own = name in DRAWN or name in MADE
-    made = job_book(job(name), paper="letter", system="us") if own else book_of(name, "us")
-    return tuple(one for one in made.sections if one.role != "owner")
+    return tuple(one for one in worded(job(name)).sections if one.role != "owner")
 
 
 def acts(name: str) -> dict[str, Act]:
@@ -179,14 +178,14 @@ def test_two_pumps_are_called_by_their_names() -> None:
     acid = "2026-06-10/30-kiln-acid"
     assert {"Booster on", "Booster off", "Acid pump on", "Acid pump off"} <= set(called(acid))
     assert not {"On", "Off"} & set(called(acid))
-    rows = [words(row[0]) for block in of(acid, "lead") if isinstance(block, Table) and block.acts for row in block.rows]
+    rows = [words(row[0]) for block in of(acid, "lead") if isinstance(block, Table) and block.acts for row in block.rows]  # type: ignore[arg-type]
     assert rows[0] == "plinth, 3 times: sections 1 to 3; “Acid pump off” while it stands, “Booster on” to rinse"
     assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”, “Acid pump on”"
 
 
 def test_a_suction_is_put_over_with_the_gun_shut() -> None:
     (table,) = [block for block in of("2026-06-10/30-kiln-acid", "lead") if isinstance(block, Table) and block.acts]
-    waters = [words(row[3]) for row in table.rows if words(row[3])]
+    waters = [words(row[3]) for row in table.rows if words(row[3])]  # type: ignore[arg-type]
     assert waters == ["12 s, gun shut"]
 
 
@@ -314,7 +313,7 @@ def test_alone_a_change_to_mix_is_told_once_with_gun_and_pump() -> None:
         "“Water”: Shut the gun. Switch booster off. Set panel to water. Start booster, gun shut. "
         "Open the gun again at the wall." in said
     )
-    rows = [words(row[0]) for block in of("alone", "lead") if isinstance(block, Table) and block.acts for row in block.rows]
+    rows = [words(row[0]) for block in of("alone", "lead") if isinstance(block, Table) and block.acts for row in block.rows]  # type: ignore[arg-type]
     # Whatever is done at a shut gun stands in the row in its order, the tank's filling too.
     assert re.fullmatch(
         r"front, section 1; while it stands: gun shut, booster off, flower beds [\d /]+ gal, booster on; "
@@ -353,7 +352,7 @@ def _words(block: Block) -> str:
 
 
 def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_runs_on() -> None:
-    made = job_book(written(TWO_GUNS), paper="letter", system="us")
+    made = worded(written(TWO_GUNS))
     said = [words(block.spans) for section in made.sections if section.role == "second"
             for block in walked(section.blocks) if isinstance(block, Step)]  # fmt: skip
     rinsed = [step for step in said if "rinse right wall" in step]
@@ -366,7 +365,7 @@ def test_the_second_with_a_gun_knows_how_long_mix_stands_and_when_a_gun_only_run
 
 def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile() -> None:
     checked = written(TWO_GUNS.replace("60 gal", "80 gal").replace("300 ft2", "600 ft2"))
-    base, plan = job_book(checked, paper="letter", system="us"), checked.plan
+    base, plan = worded(checked), checked.plan
     fills = {act.id: act.detail for act in plan.procedure.acts if isinstance(act.detail, Fill)}
     room = {tank.name: tank.volume for tank in plan.input.rig.tanks}
     more = {name for name, fill in fills.items() if fill.into in room and fill.volume > room[fill.into]}
@@ -380,7 +379,7 @@ def test_a_fill_of_more_than_a_tank_holds_says_that_it_is_drawn_from_meanwhile()
 def test_a_stop_point_asks_of_a_line_without_a_pump_whether_its_tap_is_shut() -> None:
     tap = "{job: {surfaces: [{name: wall, kind: vinyl, area: 300 ft2}], chemicals: [{stock: drum, strength: 0.5 %}], hose_runs: {0: {feed: tap, dosing: venturi, pump: }}}}"
     for text, pump, shut in ((tap.replace(", pump: ", ", pump: null"), False, True), ("{}", True, False)):
-        made = job_book(written(text), paper="letter", system="us")
+        made = worded(written(text))
         (coil,) = [words(block.questions) for section in made.sections for block in walked(section.blocks)
                    if isinstance(block, Hold) and block.title.startswith("Before the hose is coiled")]  # fmt: skip
         assert ("Pump off, unplugged?" in coil, "Tap shut?" in coil) == (pump, shut)

@@ -14,7 +14,7 @@ import pytest
 from planner.checks.model import CHECKS, CheckedJob
 from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet.blocks import Step, Verdict
-from planner.packet.book import Book, job_book
+from planner.packet.book import Book
 from planner.packet.cautions import (
     HELD,
     MOST_CAUTIONS,
@@ -28,6 +28,7 @@ from planner.words import spoken as words
 from tests import workspaces
 from tests.checks.test_cases import FOLDER, _at_limit
 from tests.packet import ordinary
+from tests.packet.printing import job_book
 from tests.packet.test_sheets import _words
 
 _LONGEST = 75  # letters of an act before its values are put in
@@ -109,17 +110,6 @@ def demo() -> dict[str, CheckedJob]:
     return {job.plan.id: job for job in checked_jobs(read, Trouble(faults=[]), tables=True)}
 
 
-_BOOKS: dict[tuple[str, str], Book] = {}
-
-
-def book(job: CheckedJob) -> Book:
-    """Printed once: a plan's number stands for all that went into it."""
-    key = (job.plan.id, job.plan.hash)
-    if key not in _BOOKS:
-        _BOOKS[key] = job_book(job, paper="letter", system="us")
-    return _BOOKS[key]
-
-
 def _text(blocks: Any) -> str:
     return " ".join(" ".join(_words(blocks)).replace("\u00a0", " ").split())
 
@@ -142,7 +132,7 @@ AT_ITS_STEP = {
 
 
 def _every_act_is_on_its_sheet(job: CheckedJob) -> None:
-    made = book(job)
+    made = job_book(job)
     for one in cautions(job, "us"):
         at = sheet_of(one.at, made.bound.starts)
         sheet = next(section for section in made.sections if section.key == at)
@@ -154,7 +144,7 @@ def _every_act_is_on_its_sheet(job: CheckedJob) -> None:
 
 
 def test_the_step_a_card_names_does_what_it_says() -> None:
-    made = book(demo()["2026-06-09/10-millrace"])
+    made = job_book(demo()["2026-06-09/10-millrace"])
     pages = {item.title: item.page for item in _verdict(made).items}
     numbers = {title: int(page.rpartition(" ")[2]) for title, page in pages.items() if ", step" in page}
     assert len(numbers) == 2
@@ -216,7 +206,7 @@ def test_a_jet_that_may_be_too_low_is_tried_before_the_wall(
     assert read.end <= walls[0].start
     _every_act_is_on_its_sheet(job)
     _every_step_is_an_act(job)
-    text = _text([section.blocks for section in book(job).sections])
+    text = _text([section.blocks for section in job_book(job).sections])
     assert ("no mix" in text or "mix nothing" in text) == (bool(more))
 
 
@@ -230,11 +220,11 @@ def test_the_card_has_at_most_three_cautions_and_says_how_many_more_and_where(dr
             continue
         acts = cautions(job, "us")
         if job.plan.kind == "yard":  # one person reads it through: no card, its cautions in a line
-            head = _text(book(job).sections[0].blocks)
+            head = _text(job_book(job).sections[0].blocks)
             assert ("Go, with care." if acts else "Go.") in head
             assert all(one.act in head for one in acts)
             continue
-        told = _verdict(book(job))
+        told = _verdict(job_book(job))
         assert len(told.items) == min(len(acts), MOST_CAUTIONS)
         assert all(re.fullmatch(r"page \d+(, step \d+)?", item.page) for item in told.items)
         assert told.word == ("Go, with care" if acts else "Go")

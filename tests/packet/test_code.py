@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 import pytest
 import zxingcpp
 from pypdfium2 import PdfDocument
 
 from planner.packet.pages.code import modules
+from planner.packet.pages.pages import Paper
 from tests.packet.builders import job
 from tests.packet.printing import job_packet
 
@@ -17,11 +19,11 @@ LEAST_MM = 18.0
 
 
 @lru_cache(maxsize=4)
-def printed(paper):
+def printed(paper: Paper) -> bytes:
     return job_packet(job(), paper=paper, system="us")
 
 
-def seen(pdf, dots, sheet=0):
+def seen(pdf: bytes, dots: int, sheet: int = 0) -> Any:
     """The codes a camera finds on a page of so many dots per inch."""
     with PdfDocument(pdf) as document:
         image = document[sheet].render(scale=dots / 72, grayscale=True).to_pil()
@@ -30,13 +32,13 @@ def seen(pdf, dots, sheet=0):
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 @pytest.mark.parametrize("dots", [300, 110])
-def test_the_card_carries_job_and_plan_and_no_address_to_visit(paper, dots):
+def test_the_card_carries_job_and_plan_and_no_address_to_visit(paper: Paper, dots: int) -> None:
     (code,) = seen(printed(paper), dots)
     assert code.format == zxingcpp.BarcodeFormat.QRCode
     assert code.text == "2026-06-09/10-boathouse 7c41-e9b2"
 
 
-def test_the_code_is_large_enough_and_has_white_all_round():
+def test_the_code_is_large_enough_and_has_white_all_round() -> None:
     (code,) = seen(printed("letter"), DOTS)
     place = code.position
     wide = (place.top_right.x - place.top_left.x) / DOTS * 25.4
@@ -53,7 +55,7 @@ def test_the_code_is_large_enough_and_has_white_all_round():
     assert side.getextrema() == (255, 255)
 
 
-def test_only_the_card_has_one():
+def test_only_the_card_has_one() -> None:
     pdf = printed("letter")
     with PdfDocument(pdf) as document:
         count = len(document)
@@ -63,7 +65,7 @@ def test_only_the_card_has_one():
 @pytest.mark.parametrize(
     "text", ["10-case 7c41-e9b2", "2026-06-09/10-Höhe 山 <b> 7c41-e9b2", "2026-06-09/" + "x" * 200 + " 7c41-e9b2"]
 )
-def test_any_name_of_a_job_makes_a_code_that_reads_as_it(text):
+def test_any_name_of_a_job_makes_a_code_that_reads_as_it(text: str) -> None:
     from PIL import Image
 
     rows = modules(text)

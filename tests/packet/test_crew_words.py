@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -11,16 +12,17 @@ import yaml
 
 from planner.locate import data_file, templates
 from planner.packet.blocks import Span, Step, walked
-from planner.packet.book import job_book
 from planner.packet.html import twin
 from planner.packet.sections.acts.framing import cautions_of
 from planner.plan.procedure.acts import Drain, Fill, Pour, WaterBed
 from planner.words.figures import lines_laid
 from planner.words.spelling import spelled
+from tests.packet import printing
 from tests.packet.figures_jobs import DEMO, SANITY, book_of, job_of
 from tests.packet.test_acts import said
-from tests.packet.test_agreeing import GALLON, amount
+from tests.packet.test_agreeing import GALLON
 from tests.packet.test_calls import drawn
+from tests.packet.test_pours import amount
 
 WASHED = tuple(name for name in DEMO if not name.endswith(("09/30-kiln", "90-booster")))
 
@@ -56,8 +58,8 @@ RANDOM = tuple(pytest.param(f"drawn {seed}", marks=pytest.mark.ci) for seed in (
 
 @pytest.mark.parametrize("name", [*DEMO, *SANITY, *RANDOM])
 def test_a_page_in_us_units_is_spelled_as_in_the_united_states(name: str) -> None:
-    book = book_of(name, "us") if name in (*DEMO, *SANITY) else job_book(drawn(int(name.split()[1])), paper="letter", system="us")
-    text = re.sub(r"<[^>]+>", " ", twin(book).decode())
+    checked = job_of(name) if name in (*DEMO, *SANITY) else drawn(int(name.split()[1]))
+    text = re.sub(r"<[^>]+>", " ", twin(printing.worded(checked)).decode())
     assert not [text[found.start() - 30 : found.end() + 10] for found in ELSEWHERE.finditer(text)]
 
 
@@ -128,7 +130,7 @@ def test_hose_told_to_lay_out_is_that_of_the_lines_that_are_joined(name: str) ->
     runs = job_of(name).plan.input.runs
     hoses = {hose.name: hose.length for run in runs for hose in run.hoses}
     told = [one for one in steps_of(name) if said(one).startswith("Lay out ")]
-    feet = sum(float(re.search(r"Lay out (\d+) ft", said(one))[1]) for one in told)  # type: ignore[index]
+    feet = math.fsum(float(re.search(r"Lay out (\d+) ft", said(one))[1]) for one in told)
     left = sum(line.on_reel for line in lines_laid(runs))
     assert feet == pytest.approx((sum(hoses.values()) - left) / 0.3048, abs=1.0)
 

@@ -9,16 +9,17 @@ from dataclasses import fields, is_dataclass
 import pytest
 
 from planner.packet.blocks import Hold, Step, WriteIn
-from planner.packet.book import job_book
 from planner.packet.sections.crew import done
+from planner.units import System
 from tests.packet.builders import written
 from tests.packet.figures_jobs import job_of
-from tests.packet.test_mixing import CASES, crew, printed
+from tests.packet.mixing import CASES, crew, printed
+from tests.packet.printing import worded
 from tests.packet.test_sheets import boxes, reading
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "injected", "three", "names"])
-def test_every_box_has_a_name_of_its_own_that_a_form_can_take(case):
+def test_every_box_has_a_name_of_its_own_that_a_form_can_take(case: str) -> None:
     made = done.section(reading(*CASES[case]))
     names = [cell.name for cell, _, _ in boxes(made.blocks)]
     assert len(names) > 10
@@ -27,7 +28,7 @@ def test_every_box_has_a_name_of_its_own_that_a_form_can_take(case):
     assert {"times.arrived", "times.left", "water.used", "deviations", "after", "signed"} <= set(names)
 
 
-def test_the_planned_figure_stands_right_before_its_box():
+def test_the_planned_figure_stands_right_before_its_box() -> None:
     made = done.section(reading())
     found = {
         cell.name: row[at - 1] for cell, row, at in boxes(made.blocks) if at and not isinstance(row[at - 1], WriteIn)
@@ -44,7 +45,7 @@ def test_the_planned_figure_stands_right_before_its_box():
     assert all(cell.height >= 18 for cell, _, _ in boxes(made.blocks))
 
 
-def test_without_a_clock_the_times_are_counted_from_arrival():
+def test_without_a_clock_the_times_are_counted_from_arrival() -> None:
     job = written("day: {leave_yard: null}")
     entries = {entry.name: entry.planned for entry in done.times(job.plan, "us")}
     assert entries["times.arrived"] == "+0:00"
@@ -53,9 +54,9 @@ def test_without_a_clock_the_times_are_counted_from_arrival():
 
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("case", ["wash", "roof", "injected", "three"])
-def test_what_a_step_reads_is_written_there_against_its_figure_and_asked_for_nowhere_else(case, system):
+def test_what_a_step_reads_is_written_there_against_its_figure_and_asked_for_nowhere_else(case: str, system: System) -> None:
     checked = written(*CASES[case])
-    made = job_book(checked, paper="letter", system=system)
+    made = worded(checked, system=system)
     at_steps = [step for step in steps(made.sections) if step.write is not None]
     assert len(at_steps) > 3
     for step in at_steps:
@@ -84,7 +85,7 @@ def steps(part: object) -> Iterator[Step]:
             yield from steps(getattr(part, field.name))
 
 
-def test_each_of_several_sides_has_boxes_for_its_first_mix_and_its_sections_and_one_alone_no_first_mix():
+def test_each_of_several_sides_has_boxes_for_its_first_mix_and_its_sections_and_one_alone_no_first_mix() -> None:
     names = {cell.name for cell, _, _ in boxes(done.section(reading()).blocks)}
     assert {"sides.1.first_mix", "sides.2.first_mix", "sides.1.sections", "sides.2.sections", "sides.1.dwell"} <= names
     assert not {name for name in names if name.endswith(".wait")}  # its dwell says it
@@ -93,15 +94,15 @@ def test_each_of_several_sides_has_boxes_for_its_first_mix_and_its_sections_and_
     assert "sides.1.first_mix" not in one
 
 
-def test_what_is_left_in_the_jug_is_what_the_second_pours_back():
-    made = job_book(written(), paper="letter", system="us")
+def test_what_is_left_in_the_jug_is_what_the_second_pours_back() -> None:
+    made = worded(written())
     planned = {step.write.name: step.write.planned for step in steps(made.sections) if step.write is not None}
     assert "mixes.1.jug_left" not in {cell.name for cell, _, _ in boxes(done.section(reading()).blocks)}
     assert f"Empty {planned['mixes.1.jug_left']} fl oz from the jug" in " ".join(crew(printed("wash")))
 
 
-def test_what_is_washed_with_water_alone_has_no_box_for_mix_and_a_cleaner_none_for_bucket_or_throw():
-    book = job_book(job_of("2026-06-10/10-slipway"), paper="letter", system="us")
+def test_what_is_washed_with_water_alone_has_no_box_for_mix_and_a_cleaner_none_for_bucket_or_throw() -> None:
+    book = worded(job_of("2026-06-10/10-slipway"))
     (made,) = (section for section in book.sections if section.key == "done")
     names = {cell.name for cell, _, _ in boxes(made.blocks)}
     assert {"sides.1.sections", "sides.2.first_mix", "sides.2.mix", "sides.2.dwell", "readings.treat_flat.throw"} <= names
@@ -109,8 +110,8 @@ def test_what_is_washed_with_water_alone_has_no_box_for_mix_and_a_cleaner_none_f
     assert not [name for name in names if name.startswith("readings.clean_flat")]
 
 
-def test_the_last_stop_point_asks_for_the_strips_of_the_last_flush_alone():
-    book = job_book(job_of("2026-06-10/30-kiln-acid"), paper="letter", system="us")
+def test_the_last_stop_point_asks_for_the_strips_of_the_last_flush_alone() -> None:
+    book = worded(job_of("2026-06-10/30-kiln-acid"))
     asked = [block for section in book.sections for block in section.blocks if isinstance(block, Hold)]
     (coil,) = [hold for hold in asked if hold.title == "Before the hose is coiled"]
     assert "".join(span.text for span in coil.questions).startswith("Last strip at the tip pH 6 to 8? Pump off")

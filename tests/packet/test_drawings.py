@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import itertools
 import math
+from typing import Any
 
 import pytest
+from reportlab.graphics.shapes import Drawing
 
 from planner.packet.drawings.charts import along, meeting
 from planner.packet.drawings.kit import Sheet, nice_step, tick_text
@@ -17,7 +19,7 @@ from planner.packet.drawings.tank import SOAP, STOCK, WATER, Column, Level, dial
 from planner.packet.drawings.wall import elevation
 from planner.packet.pages.fonts import width
 from planner.packet.pages.style import MEASURE
-from planner.units import read
+from planner.units import System, read
 from tests.packet.builders import FT, PSI, run, thing
 from tests.packet.figures_jobs import job_of
 from tests.packet.figures_known import table_step
@@ -48,7 +50,7 @@ PICTURES = {
 }
 
 
-def labels(drawing):
+def labels(drawing: Drawing) -> list[tuple[str, tuple[float, float, float, float], float]]:
     """(text, box) of each label; a letter's height is taken as its x-height to cap band."""
     boxes = []
     for shape in drawing.contents:
@@ -63,7 +65,7 @@ def labels(drawing):
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("case", RUNS)
-def test_labels_lie_on_the_sheet_and_apart(case, picture, system):
+def test_labels_lie_on_the_sheet_and_apart(case: str, picture: Any, system: System) -> None:
     paint, wide, tall = PICTURES[picture]
     found = labels(paint(RUNS[case](), system, wide, tall))
     assert found
@@ -79,7 +81,7 @@ def test_labels_lie_on_the_sheet_and_apart(case, picture, system):
 
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("case", RUNS)
-def test_every_station_has_both_its_values(case, system):
+def test_every_station_has_both_its_values(case: str, system: System) -> None:
     plan = RUNS[case]()
     texts = [text for text, _, _ in labels(schematic(plan, system, 504, 206))]
     for joint in stations(plan):
@@ -87,18 +89,18 @@ def test_every_station_has_both_its_values(case, system):
         for pressure in (joint.open, joint.closed if plan.joints[1].closed is not None else None):
             if pressure is not None:
                 step = table_step("pressure", "psi" if system == "us" else "bar", pressure / scale)
-                number = math.floor(pressure / scale / float(step) + 0.5) * step
+                number = math.floor(pressure / scale / float(step) + 0.5) * step  # type: ignore[arg-type]
                 wanted = f"{float(number):,.{int(step < 1)}f}".replace("-", "−")
                 assert wanted in texts, (joint.name, wanted)
 
 
-def test_nothing_closed_means_no_white_bar():
+def test_nothing_closed_means_no_white_bar() -> None:
     texts = [text for text, _, _ in labels(schematic(RUNS["pond"](), "us", 504, 206))]
     assert "gun open, psi" in texts
     assert "gun closed" not in texts
 
 
-def test_a_long_line_keeps_pump_gauge_and_tip_and_lists_the_rest():
+def test_a_long_line_keeps_pump_gauge_and_tip_and_lists_the_rest() -> None:
     plan = RUNS["12 hoses"]()
     shown, left = stations(plan), unlisted(plan)
     assert len(shown) == MOST_STATIONS
@@ -108,12 +110,12 @@ def test_a_long_line_keeps_pump_gauge_and_tip_and_lists_the_rest():
     assert all(any(joint is other for other in (*shown, *left)) for joint in plan.joints)
 
 
-def test_the_wall_says_needed_jet_and_worst_each_to_its_safe_side():
+def test_the_wall_says_needed_jet_and_worst_each_to_its_safe_side() -> None:
     texts = [text for text, _, _ in labels(elevation(run(nominal=39.9, low=31.9, needed=30.2), "us", 289, 230))]
     assert {"needed 31 ft", "jet 39 ft", "at worst 31 ft", "12 ft"} <= set(texts)
 
 
-def test_a_roof_is_drawn_with_its_eave_below_what_the_jet_must_reach():
+def test_a_roof_is_drawn_with_its_eave_below_what_the_jet_must_reach() -> None:
     roof = run(past_eave=12 * FT, needed=18, nominal=24, low=20)
     for eave, words in ((11 * FT, "roof, to scale"), (None, "roof, eave not to scale")):
         drawing = elevation(roof, "us", 252, 120, eave)
@@ -124,30 +126,30 @@ def test_a_roof_is_drawn_with_its_eave_below_what_the_jet_must_reach():
         assert x0 < x1
 
 
-def test_the_point_where_pump_and_line_meet_is_labelled():
+def test_the_point_where_pump_and_line_meet_is_labelled() -> None:
     texts = [text for text, _, _ in labels(meeting(run(), "us", 246, 172))]
     assert "9.1 gpm, 55 psi" in texts
 
 
 @pytest.mark.parametrize(("span", "most", "step"), [(16, 5, 5), (80, 5, 20), (0.7, 4, 0.2), (1200, 4, 500), (0, 4, 1)])
-def test_scales_step_by_one_two_or_five(span, most, step):
+def test_scales_step_by_one_two_or_five(span: float, most: int, step: float) -> None:
     assert nice_step(span, most) == pytest.approx(step)
 
 
-def test_scale_numbers_have_the_decimals_of_their_step():
+def test_scale_numbers_have_the_decimals_of_their_step() -> None:
     assert tick_text(0.4, 0.2) == "0.4"
     assert tick_text(-20, 20) == "−20"
     assert tick_text(-0.0, 20) == "0"
 
 
-def test_a_label_without_room_is_refused_unless_it_must_stand():
+def test_a_label_without_room_is_refused_unless_it_must_stand() -> None:
     sheet = Sheet(100, 40)
     assert sheet.label("one", (10, 10))
     assert not sheet.label("two", (10, 10))
     assert sheet.label("two", (10, 10), must=True)
 
 
-def apart(drawing, wide, tall):
+def apart(drawing: Drawing, wide: float, tall: float) -> list[str]:
     """Each label lies on the sheet and touches no other."""
     found = labels(drawing)
     for text, (x0, y0, x1, y1), size in found:
@@ -159,7 +161,7 @@ def apart(drawing, wide, tall):
     return [text for text, _, _ in found]
 
 
-def batch(title, *levels):
+def batch(title: str, *levels: Any) -> Column:
     """A batch of (what, inches, readable)."""
     fills = {"water": WATER, "soap": SOAP}
     return Column(title=title, note="80 gal in all", levels=tuple(
@@ -178,7 +180,7 @@ def batch(title, *levels):
         (batch("Batch 1", ("heel", 29.0, False), ("water", 29.2, False), ("stock", 29.4, False), ("soap", 29.5, False)),),
     ],
 )  # fmt: skip
-def test_levels_of_a_tank_are_labelled_on_the_sheet_and_apart(columns, tall, system):
+def test_levels_of_a_tank_are_labelled_on_the_sheet_and_apart(columns: tuple[Column, ...], tall: float, system: System) -> None:
     texts = apart(tank_levels(columns, 30.5 * 0.0254, system, 246, tall), 246, tall)
     for column in columns:
         assert column.title in texts
@@ -186,14 +188,14 @@ def test_levels_of_a_tank_are_labelled_on_the_sheet_and_apart(columns, tall, sys
             assert any(level.what in text for text in texts), level.what
 
 
-def test_a_readable_level_says_its_depth_in_eighths_and_another_its_volume():
+def test_a_readable_level_says_its_depth_in_eighths_and_another_its_volume() -> None:
     columns = (batch("Batch 1", ("water", 14.125, True), ("soap", 14.3, False)),)
     texts = apart(tank_levels(columns, 30.5 * 0.0254, "us", 246, 290), 246, 290)
     assert "14 1/8 in water" in texts
     assert "soap 30 fl oz" in texts
 
 
-def test_the_levels_stand_to_scale():
+def test_the_levels_stand_to_scale() -> None:
     drawing = tank_levels((batch("Batch 1", ("water", 10, True), ("stock", 20, True)),), 0.762, "us", 246, 290)
     fills = [s for s in drawing.contents if type(s).__name__ == "Rect" and s.strokeColor is not None and s.width > 100]
     water, stock = sorted(fills, key=lambda rect: rect.y)[:2]
@@ -201,7 +203,7 @@ def test_the_levels_stand_to_scale():
 
 
 @pytest.mark.parametrize("setting", [1.0, 1.9, 3.0])
-def test_a_dial_shows_its_own_points_and_where_to_set_it(setting):
+def test_a_dial_shows_its_own_points_and_where_to_set_it(setting: float) -> None:
     texts = apart(dial([(1, 0.04), (2, 0.09), (3, 0.16)], setting, f"set {setting}", "us", 203, 84), 203, 84)
     assert {f"set {setting}", "1", "3", "4.0 %", "16.0 %"} <= set(texts)
 
@@ -214,7 +216,7 @@ def test_a_dial_shows_its_own_points_and_where_to_set_it(setting):
         States(kind="paths", water="clean water", mix="acid bucket tank", until="until stop point 4", then="you, at “Mix”"),
     ],
 )
-def test_both_states_say_as_much_when_they_are_small(what, wide, tall):
+def test_both_states_say_as_much_when_they_are_small(what: States, wide: float, tall: float) -> None:
     texts = apart(states(what, wide, tall), wide, tall)
     assert {"Water", "Mix", what.until, what.then} <= set(texts)
     named = [what.mark, "W"] if what.kind == "knob" else [what.water, what.mix]
@@ -231,7 +233,7 @@ def test_both_states_say_as_much_when_they_are_small(what, wide, tall):
     ],
 )
 @pytest.mark.parametrize("least", [False, True])
-def test_each_section_has_its_mark_and_where_there_is_room_its_number(walls, least):
+def test_each_section_has_its_mark_and_where_there_is_room_its_number(walls: tuple[tuple[str, int], ...], least: bool) -> None:
     tall = heights(walls)[least]
     drawing = marks(walls, MEASURE, tall)
     texts = apart(drawing, MEASURE, tall)
@@ -244,7 +246,7 @@ def test_each_section_has_its_mark_and_where_there_is_room_its_number(walls, lea
         assert any(name.startswith(text.rstrip("…")) for text in texts if not text.isdigit())
 
 
-def test_without_the_tap_the_tank_is_dry_when_the_plan_says_so():
+def test_without_the_tap_the_tank_is_dry_when_the_plan_says_so() -> None:
     tank, phases = (supply := job_of("2026-06-09/10-millrace").plan.supply).tanks[0], supply.phases
     points = unfilled(tank, phases)
     assert tank.alone is not None

@@ -17,8 +17,9 @@ from pypdfium2 import PdfDocument, raw
 from planner.contract.plan import document, plan_text
 from planner.inputs.models.base import Written
 from planner.inputs.models.record import Record
+from planner.packet import book as binding
 from planner.packet.blocks import Section, Span, Step
-from planner.packet.book import Book, job_book, notice
+from planner.packet.book import Book, notice
 from planner.packet.fields import boxes_of, hint, named, parts_of
 from planner.packet.pages.attached import UNKEPT, Inside
 from planner.packet.pages.pages import Bound, Masthead, bind
@@ -28,7 +29,7 @@ from planner.packet.sections.reading import Reading
 from planner.plan.days.day import plan_day
 from tests.packet.builders import INJECTED, ROOF, finding, job, run, thing, written
 from tests.packet.figures_jobs import job_of as demo
-from tests.packet.printing import day_packet, job_packet
+from tests.packet.printing import day_packet, job_book, job_packet
 from tests.packet.reading import problems, texts
 
 TWO = """
@@ -96,7 +97,7 @@ def leads_to(model: type[Written], path: list[str]) -> bool:
 
 
 @pytest.mark.parametrize("name", JOBS)
-def test_every_field_is_named_by_the_job_and_a_key_path_of_a_record(name):
+def test_every_field_is_named_by_the_job_and_a_key_path_of_a_record(name: str) -> None:
     found = fields(opened(name))
     assert len(found) > 10
     for full in found:
@@ -109,7 +110,7 @@ def test_every_field_is_named_by_the_job_and_a_key_path_of_a_record(name):
     }
 
 
-def test_a_key_path_no_record_has_would_be_found():
+def test_a_key_path_no_record_has_would_be_found() -> None:
     assert not any(
         leads_to(Record, path.split(".")) for path in ("times.nope", "nope", "mixes.1", "sides.1.throw", "signed.x")
     )
@@ -117,7 +118,7 @@ def test_a_key_path_no_record_has_would_be_found():
 
 
 @pytest.mark.parametrize("name", JOBS)
-def test_every_box_of_the_page_has_its_field_and_every_field_its_box(name):
+def test_every_box_of_the_page_has_its_field_and_every_field_its_box(name: str) -> None:
     boxes = boxes_of(book(name).sections)
     assert {f"2026-06-09/10-case/{box.name}" for box in boxes} == set(fields(opened(name)))
     for full, one in fields(opened(name)).items():
@@ -126,7 +127,7 @@ def test_every_box_of_the_page_has_its_field_and_every_field_its_box(name):
         assert box.label
 
 
-def test_no_level_of_a_name_holds_a_period_and_each_hangs_under_what_its_name_leads_through():
+def test_no_level_of_a_name_holds_a_period_and_each_hangs_under_what_its_name_leads_through() -> None:
     for _, widget in widgets(opened()):
         assert "." not in widget["/T"]
         parent = widget.get("/Parent")
@@ -136,7 +137,7 @@ def test_no_level_of_a_name_holds_a_period_and_each_hangs_under_what_its_name_le
     assert {name for name in written if "/ticks." not in name} == set(fields(opened()))
 
 
-def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned():
+def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned() -> None:
     found = {full.rpartition("/")[2]: str(one["/TU"]) for full, one in fields(opened()).items()}
     assert found["readings.front.gauge_open"] == "Gauge open, in psi; planned 52"
     assert found["readings.front.bucket"] == "5 gal in, so many s; planned 28"
@@ -145,7 +146,7 @@ def test_the_hint_says_what_it_is_in_which_unit_and_what_was_planned():
     assert found["times.arrived"] == "Arrived; planned 7:00 am"
 
 
-def test_a_field_lies_inside_the_box_that_is_printed_for_it():
+def test_a_field_lies_inside_the_box_that_is_printed_for_it() -> None:
     reader = opened()
     with PdfDocument(book().pdf) as paper:
         for page, widget in widgets(reader):
@@ -161,7 +162,7 @@ def test_a_field_lies_inside_the_box_that_is_printed_for_it():
             assert fits, full_name(widget)
 
 
-def test_an_empty_field_paints_nothing_and_leaves_the_box_as_it_was():
+def test_an_empty_field_paints_nothing_and_leaves_the_box_as_it_was() -> None:
     bare = job_packet(written(), paper="letter", system="us")
     with PdfDocument(book().pdf) as document:
         document.init_forms()
@@ -178,12 +179,12 @@ def test_an_empty_field_paints_nothing_and_leaves_the_box_as_it_was():
         assert widget["/F"] == 4  # what is filled in is printed
 
 
-def test_the_boxes_for_many_words_take_several_lines_and_no_other_does():
+def test_the_boxes_for_many_words_take_several_lines_and_no_other_does() -> None:
     tall = {full_name(widget).rpartition("/")[2] for _, widget in to_write(opened()) if widget["/Ff"] & 1 << 12}
     assert tall == {"deviations", "after"}
 
 
-def test_the_tab_key_goes_down_one_group_after_the_other():
+def test_the_tab_key_goes_down_one_group_after_the_other() -> None:
     last = max(n for n, _ in widgets(opened()))
     names = [full_name(widget).rpartition("/")[2] for n, widget in widgets(opened()) if n == last]
     order = [name.rpartition(".")[0] for name in names if not name.startswith("ticks.")]
@@ -192,13 +193,13 @@ def test_the_tab_key_goes_down_one_group_after_the_other():
     assert groups[:2] == ["times", "water"]
 
 
-def test_the_form_is_in_helvetica_which_every_viewer_has():
+def test_the_form_is_in_helvetica_which_every_viewer_has() -> None:
     form = opened().trailer["/Root"]["/AcroForm"]
     assert form["/DR"]["/Font"]["/Helv"]["/BaseFont"] == "/Helvetica"
     assert "/NeedAppearances" not in form
 
 
-def test_hostile_job_ids_and_names_make_a_field_like_any_other():
+def test_hostile_job_ids_and_names_make_a_field_like_any_other() -> None:
     assert parts_of("a..b/times.left") == ["a..b/times", "left"]
     assert parts_of(".x./deviations") == [".x", "/deviations"]
     assert all(".".join(parts_of(name)) == name for name in ("..", "a...b", "x.", ".", "a.b/c.d"))
@@ -209,12 +210,12 @@ def test_hostile_job_ids_and_names_make_a_field_like_any_other():
     assert "2026-06-09/(10) \\ 山 10.5/times.arrived" in fields(reader)
 
 
-def test_runs_that_would_be_spelled_alike_go_by_their_numbers():
+def test_runs_that_would_be_spelled_alike_go_by_their_numbers() -> None:
     names = ["lake side", "Lake Side!", "2", "山", "roof"]
     assert run_keys([run(name) for name in names]) == ["1", "2", "3", "4", "roof"]
 
 
-def test_two_runs_and_two_mixes_have_fields_of_their_own():
+def test_two_runs_and_two_mixes_have_fields_of_their_own() -> None:
     made = boxes_of([section_done(TWO)])
     names = {box.name for box in made}
     assert {
@@ -235,7 +236,7 @@ def section_done(*changes: str) -> Section:
     return made
 
 
-def test_a_held_job_has_no_box_and_its_plan_all_the_same():
+def test_a_held_job_has_no_box_and_its_plan_all_the_same() -> None:
     stop = finding("supply.backflow", "job", "stop", "open")
     pdf = job_packet(job([run()], [stop], rig=thing(name="x")), paper="letter", system="us", plan_json="{}")
     reader = PdfReader(BytesIO(pdf))
@@ -243,7 +244,7 @@ def test_a_held_job_has_no_box_and_its_plan_all_the_same():
     assert list(reader.attachments) == ["plan.json"]
 
 
-def test_the_plan_is_attached_as_check_would_print_it():
+def test_the_plan_is_attached_as_check_would_print_it() -> None:
     reader = opened()
     assert sorted(reader.attachments) == ["boxes.json", "plan.json"]
     inside = json.loads(reader.attachments["plan.json"][0])
@@ -257,12 +258,12 @@ def test_the_plan_is_attached_as_check_would_print_it():
     assert inside["jobs"][0]["plan"] == written().plan.hash
 
 
-def test_the_attached_plan_names_nobodys_folders():
+def test_the_attached_plan_names_nobodys_folders() -> None:
     text = plan_text(written(), "us")
     assert not re.search(r'"[^"]*(?:/tmp|/home|\\\\)[^"]*"', text)
 
 
-def test_what_each_box_is_for_is_attached_too():
+def test_what_each_box_is_for_is_attached_too() -> None:
     inside = json.loads(opened().attachments["boxes.json"][0])
     assert (inside["format"], inside["job"], inside["plan"]) == (1, "2026-06-09/10-case", written().plan.hash)
     assert inside["boxes"]["readings.front.bucket"] == {
@@ -274,14 +275,14 @@ def test_what_each_box_is_for_is_attached_too():
     assert set(inside["boxes"]) == {box.name for box in boxes_of(book().sections)}
 
 
-def test_the_same_plan_gives_the_same_bytes_with_all_that_is_inside():
+def test_the_same_plan_gives_the_same_bytes_with_all_that_is_inside() -> None:
     checked = written()
-    again = job_packet(checked, paper="letter", system="us", plan_json=plan_text(checked, "us"))
+    again = binding.job_book(checked, paper="letter", system="us", plan_json=plan_text(checked, "us")).pdf
     assert again == book().pdf
     assert job_packet(checked, paper="letter", system="us", plan_json="{}") != again
 
 
-def test_covers_and_notices_have_no_form_and_nothing_inside():
+def test_covers_and_notices_have_no_form_and_nothing_inside() -> None:
     one = written()
     cover = day_packet(plan_day([one.plan], frozenset(), frozenset()), [one], paper="letter", system="us")
     for pdf in (cover, notice(one, paper="letter", system="us")):
@@ -299,7 +300,7 @@ def of_every_kind(name: str) -> Book:
 
 
 @pytest.mark.parametrize("name", ALL)
-def test_every_box_that_is_printed_has_a_field_of_its_own(name):
+def test_every_box_that_is_printed_has_a_field_of_its_own(name: str) -> None:
     """Found by what is painted: small squares and frames, not by what the blocks are called."""
     pdf = of_every_kind(name).pdf
     by_page: dict[int, list[list[float]]] = {}
@@ -336,7 +337,7 @@ def _only_stroked(shape: Any) -> bool:
     return fill.value == 0 and bool(stroke.value) and 4 <= raw.FPDFPath_CountSegments(shape) <= 5
 
 
-def test_steps_rounds_rows_and_stop_points_are_named_by_their_numbers():
+def test_steps_rounds_rows_and_stop_points_are_named_by_their_numbers() -> None:
     made = ticks(PdfReader(BytesIO(job_packet(demo("2026-06-09/10-millrace"), paper="letter", system="us"))))
     assert {"ticks.lead.1", "ticks.second.1", "ticks.walk_round.1", "ticks.rows.1.1"} <= set(made)
     rounds = [name for name in made if re.fullmatch(r"ticks\.second\.\d+_\d{3,4}", name)]
@@ -346,7 +347,7 @@ def test_steps_rounds_rows_and_stop_points_are_named_by_their_numbers():
     assert "2026-06-09/10-case/customer" in written
 
 
-def test_a_box_to_tick_is_off_and_says_what_it_is_of():
+def test_a_box_to_tick_is_off_and_says_what_it_is_of() -> None:
     for name, widget in ticks(opened()).items():
         assert widget["/V"] == widget["/AS"] == "/Off"
         assert set(widget["/AP"]["/N"]) == {"/Yes", "/Off"}
@@ -355,7 +356,7 @@ def test_a_box_to_tick_is_off_and_says_what_it_is_of():
     assert len(looks) == 1  # painted once for all of them
 
 
-def test_a_step_that_runs_on_over_a_page_keeps_a_field_for_each_of_its_boxes():
+def test_a_step_that_runs_on_over_a_page_keeps_a_field_for_each_of_its_boxes() -> None:
     rounds = tuple((f"{8 + n // 12}:{n % 12 * 5:02d}", "20 gal") for n in range(160))
     step = Step(spans=(Span(text="Water the beds."),), rounds=rounds, number=4)
     section = Section(key="grounds", title="Beds", place="", blocks=(step,), role="second")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from functools import lru_cache
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -23,8 +24,9 @@ from pypdf.generic import (
 from planner.contract.plan import plan_text
 from planner.faults import Fault
 from planner.packet.filled.filled import Filled, read_filled
+from planner.units import System
 from tests.packet.builders import ROOF, written
-from tests.packet.printing import job_packet
+from tests.packet.printing import Reads, job_packet
 
 JOB = "2026-06-09/10-case"
 DONE = {
@@ -61,7 +63,8 @@ def boxes(made: PdfWriter) -> dict[str, DictionaryObject]:
     for page in made.pages:
         for note in page.get("/Annots", ()):
             field = note.get_object()
-            names, level = [], field
+            names: list[str] = []
+            level = field
             while level is not None:
                 names.insert(0, str(level["/T"]))
                 level = level["/Parent"].get_object() if "/Parent" in level else None
@@ -98,7 +101,7 @@ def filled_in(texts: dict[str, str], content: bytes | None = None) -> bytes:
     return saved(made)
 
 
-def test_a_packet_nobody_filled_says_whose_it_is_and_nothing_else(read):
+def test_a_packet_nobody_filled_says_whose_it_is_and_nothing_else(read: Reads) -> None:
     found = fine(read(printed()))
     assert (found.job, found.plan) == (JOB, written().plan.hash)
     assert (found.fields, found.faults) == ({}, ())
@@ -106,13 +109,13 @@ def test_a_packet_nobody_filled_says_whose_it_is_and_nothing_else(read):
     assert found.document["jobs"][0]["runs"][0]["name"] == "front"
 
 
-def test_what_is_filled_in_comes_back_with_the_units_printed_beside_the_boxes(read):
+def test_what_is_filled_in_comes_back_with_the_units_printed_beside_the_boxes(read: Reads) -> None:
     found = fine(read(filled_in(DONE)))
     assert dict(found.fields) == READ
     assert found.faults == ()
 
 
-def test_a_packet_filled_twice_says_what_was_written_last(read):
+def test_a_packet_filled_twice_says_what_was_written_last(read: Reads) -> None:
     found = fine(read(filled_in({"times.arrived": "7:20", "signed": ""}, filled_in(DONE))))
     assert found.fields["times.arrived"] == "7:20"
     assert "signed" not in found.fields
@@ -151,7 +154,7 @@ def _raw(value: Any) -> str:
     return file.getvalue().decode("latin-1")
 
 
-def test_changes_added_to_the_end_of_the_file_are_read(read):
+def test_changes_added_to_the_end_of_the_file_are_read(read: Reads) -> None:
     wide = "8:02 山".encode("utf-16-be").hex().encode()
     found = fine(read(appended(printed(), "times.arrived", b"<feff" + wide + b">")))
     assert dict(found.fields) == {"times.arrived": "8:02 山"}
@@ -159,7 +162,7 @@ def test_changes_added_to_the_end_of_the_file_are_read(read):
     assert dict(fine(read(twice)).fields) == {"times.arrived": "8:02", "signed": "Bo (lead)"}
 
 
-def test_a_file_that_lost_its_end_is_never_read_as_it_was_before_the_last_saving(read):
+def test_a_file_that_lost_its_end_is_never_read_as_it_was_before_the_last_saving(read: Reads) -> None:
     whole = appended(printed(), "times.arrived", b"(8:02)")
     assert fine(read(whole)).fields
     for lost in (1, 2, 12, 40, 200):
@@ -176,7 +179,7 @@ def test_a_file_that_lost_its_end_is_never_read_as_it_was_before_the_last_saving
         ("50.", "50. psi"), ("fifty", "fifty"), ("broken", "broken"), ("\u202e50\x00\x1b", "50 psi"), ("５0", "５0 psi"),
     ],
 )  # fmt: skip
-def test_a_bare_number_gets_its_unit_and_nothing_else_is_altered(read, text, comes):
+def test_a_bare_number_gets_its_unit_and_nothing_else_is_altered(read: Reads, text: str, comes: Any) -> None:
     assert fine(read(with_value(TextStringObject(text), "readings.front.gauge_open"))).fields == {
         "readings.front.gauge_open": comes
     }
@@ -186,13 +189,13 @@ def test_a_bare_number_gets_its_unit_and_nothing_else_is_altered(read, text, com
     ("text", "comes"),
     [("31", "5 gal in 31 s"), ("31 s", "5 gal in 31 s"), ("2 gal in 12 s", "2 gal in 12 s"), ("no", "no")],
 )
-def test_bare_seconds_are_those_of_the_printed_bucket(read, text, comes):
+def test_bare_seconds_are_those_of_the_printed_bucket(read: Reads, text: str, comes: Any) -> None:
     assert fine(read(with_value(TextStringObject(text), "readings.front.bucket"))).fields == {
         "readings.front.bucket": comes
     }
 
 
-def test_gallons_and_ounces_become_one_amount(tmp_path):
+def test_gallons_and_ounces_become_one_amount(tmp_path: Path) -> None:
     path = tmp_path / "x.pdf"
     small = written("job: {surfaces: [{name: front, kind: vinyl, area: 120 ft2}]}")
     path.write_bytes(job_packet(small, paper="letter", system="us", plan_json=plan_text(small, "us")))
@@ -202,7 +205,7 @@ def test_gallons_and_ounces_become_one_amount(tmp_path):
     assert fine(read_filled(path)).fields == {"mixes.1.stock_used": "1 gal 20 fl oz"}
 
 
-def test_metric_paper_is_read_in_metric_units(tmp_path):
+def test_metric_paper_is_read_in_metric_units(tmp_path: Path) -> None:
     path = tmp_path / "x.pdf"
     path.write_bytes(filled_in({"readings.front.bucket": "35", "water.used": "1,400"}, printed(ROOF, system="si")))
     found = fine(read_filled(path))
@@ -210,7 +213,7 @@ def test_metric_paper_is_read_in_metric_units(tmp_path):
 
 
 @pytest.mark.parametrize(("system", "said"), [("us", "5 gal in 47 s"), ("si", "20 L in 47 s")])
-def test_seconds_in_the_taps_box_are_those_of_its_bucket(tmp_path, system, said):
+def test_seconds_in_the_taps_box_are_those_of_its_bucket(tmp_path: Path, system: System, said: str) -> None:
     path = tmp_path / "x.pdf"
     path.write_bytes(filled_in({"water.tap": "47"}, printed(ROOF, system=system)))
     assert fine(read_filled(path)).fields == {"water.tap": said}
@@ -223,11 +226,11 @@ def test_seconds_in_the_taps_box_are_those_of_its_bucket(tmp_path, system, said)
         TextStringObject("  7:05\r\n"),
     ],
 )  # fmt: skip
-def test_however_a_program_stores_a_text_it_is_the_same_text(read, value):
+def test_however_a_program_stores_a_text_it_is_the_same_text(read: Reads, value: Any) -> None:
     assert fine(read(with_value(value))).fields == {"times.arrived": "7:05"}
 
 
-def test_a_long_text_may_stand_in_a_stream_of_its_own(read):
+def test_a_long_text_may_stand_in_a_stream_of_its_own(read: Reads) -> None:
     made = writer()
     stream = DecodedStreamObject()
     stream.set_data(b"7:05")
@@ -236,12 +239,12 @@ def test_a_long_text_may_stand_in_a_stream_of_its_own(read):
 
 
 @pytest.mark.parametrize("value", [NullObject(), TextStringObject(""), TextStringObject(" \t\r\n\u200b")])
-def test_what_is_blank_was_not_written(read, value):
+def test_what_is_blank_was_not_written(read: Reads, value: Any) -> None:
     found = fine(read(with_value(value)))
     assert (found.fields, found.faults) == ({}, ())
 
 
-def test_a_field_takes_the_value_of_the_level_above_it(read):
+def test_a_field_takes_the_value_of_the_level_above_it(read: Reads) -> None:
     made = writer()
     field = boxes(made)["times.arrived"]
     del field["/V"]
@@ -256,7 +259,7 @@ def test_a_field_takes_the_value_of_the_level_above_it(read):
         (TextStringObject("x" * 4001), "4,000"),
     ],
 )  # fmt: skip
-def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read, value, why):
+def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read: Reads, value: Any, why: str) -> None:
     made = writer()
     boxes(made)["times.arrived"][NameObject("/V")] = value
     boxes(made)["signed"][NameObject("/V")] = TextStringObject("Ana")
@@ -266,7 +269,7 @@ def test_a_box_that_cannot_be_read_is_named_and_the_others_are_kept(read, value,
     assert why in found.faults[0].message
 
 
-def test_ticks_and_notes_are_no_fault_and_no_part_of_the_record(read):
+def test_ticks_and_notes_are_no_fault_and_no_part_of_the_record(read: Reads) -> None:
     made = writer()
     found = boxes(made)
     found["ticks.lead.1"][NameObject("/V")] = NameObject("/Yes")
@@ -278,7 +281,7 @@ def test_ticks_and_notes_are_no_fault_and_no_part_of_the_record(read):
     assert taken.labels["initials.1.lead"].startswith("Stop point 1, ")
 
 
-def test_what_is_only_painted_counts_for_nothing(read):
+def test_what_is_only_painted_counts_for_nothing(read: Reads) -> None:
     made = writer()
     stream = DecodedStreamObject()
     stream.set_data(b"BT /Helv 11 Tf (9:99) Tj ET")

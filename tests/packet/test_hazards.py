@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from reportlab.graphics.shapes import Group
 
+from planner.checks.model import CheckedJob
 from planner.chemistry import acids, hypochlorite
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows, table
@@ -27,18 +30,18 @@ SIGNS = ("corrosion", "exclamation", "environment", "flame_over_circle")
 
 
 @pytest.mark.parametrize("part", PARTS)
-def test_every_row_says_where_it_comes_from(part):
+def test_every_row_says_where_it_comes_from(part: Any) -> None:
     assert rows("hazards", part)
     for row in rows("hazards", part):
         assert len(row["source"]) >= len("from memory"), row
 
 
-def test_every_chemical_a_lot_can_hold_has_a_row_for_its_container():
+def test_every_chemical_a_lot_can_hold_has_a_row_for_its_container() -> None:
     for name in {row.name for row in CHEMICALS.values()}:
         assert hazard_of(name, "stock") is not None, name
 
 
-def test_every_statement_has_its_words_and_every_sign_is_drawn():
+def test_every_statement_has_its_words_and_every_sign_is_drawn() -> None:
     assert {name for row in chemical_hazards() for name in row.signs} == set(SIGNS)
     for row in chemical_hazards():
         assert set(row.says) <= set(statements())
@@ -46,7 +49,7 @@ def test_every_statement_has_its_words_and_every_sign_is_drawn():
         assert row.does
 
 
-def test_signs_follow_from_the_statements():
+def test_signs_follow_from_the_statements() -> None:
     for row in chemical_hazards():
         corrodes = {"H290", "H314", "H318"} & set(row.says)
         assert ("corrosion" in row.signs) == bool(corrodes), row
@@ -56,7 +59,7 @@ def test_signs_follow_from_the_statements():
             assert "exclamation" in row.signs, row
 
 
-def test_a_weak_mix_is_no_drum():
+def test_a_weak_mix_is_no_drum() -> None:
     drum, strong, roof, house, weak = (
         hazard_of("hypochlorite", *form)
         for form in (("stock", 125.0), ("mix", 45.0), ("mix", 30.0), ("mix", 10.0), ("mix", 5.0))
@@ -85,7 +88,7 @@ def test_a_weak_mix_is_no_drum():
         ("oxalic", "mix", 30.0, {"H319"}, {"H318"}),
     ],
 )
-def test_a_limit_is_where_the_next_row_begins(chemical, form, limit, below, at):
+def test_a_limit_is_where_the_next_row_begins(chemical: str, form: str, limit: float | None, below: Any, at: Any) -> None:
     """Limits in the active as sold; the general and harmonised limits they stand for are from memory (see the rows)."""
     weaker, there = hazard_of(chemical, form, limit * 0.999), hazard_of(chemical, form, limit)
     assert there.least == pytest.approx(limit)
@@ -95,7 +98,7 @@ def test_a_limit_is_where_the_next_row_begins(chemical, form, limit, below, at):
     assert hazard_of(chemical, form, limit * (1 - 1e-12)) == there
 
 
-def test_the_limits_stand_for_round_percents_by_weight_and_lie_on_the_safe_side():
+def test_the_limits_stand_for_round_percents_by_weight_and_lie_on_the_safe_side() -> None:
     for strength, percent in ((9.5, 1.0), (24.0, 2.5), (29.0, 3.0), (50.0, 5.0)):
         exact = hypochlorite.from_wt_naocl(percent, 0.0)
         assert 0.97 * exact < strength <= exact
@@ -103,19 +106,19 @@ def test_the_limits_stand_for_round_percents_by_weight_and_lie_on_the_safe_side(
         assert 0.99 * acids.from_label(percent, "wt") < strength <= acids.from_label(percent, "wt")
 
 
-def test_a_strength_nobody_knows_is_taken_for_the_strongest():
+def test_a_strength_nobody_knows_is_taken_for_the_strongest() -> None:
     for name in {row.name for row in CHEMICALS.values()}:
         rows_of = [row for row in chemical_hazards() if row.chemical == name and row.form == "stock"]
         assert hazard_of(name, "stock") == max(rows_of, key=lambda row: row.least)
     assert hazard_of("nothing known", "stock") is None
 
 
-def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
+def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength() -> None:
     weak = "stock: {lots: [{name: jug, chemical: bleach, strength: 4 trade %, container: 1 gal}]}"
     strong = written("job: {chemicals: [{stock: bleach, strength: 1 %}], hose_runs: {0: {dosing: panel}}}")
     house = written(weak, "job: {chemicals: [{stock: bleach, strength: 0.3 %}], hose_runs: {0: {dosing: panel}}}")
 
-    def rows_of(job):
+    def rows_of(job: CheckedJob) -> dict[tuple[Any, ...], Any]:
         return {
             (form, strength): hazard_of(chemical, form, strength).says
             for _, chemical, form, strength in forms_of(job.plan)
@@ -131,7 +134,7 @@ def test_stock_mix_and_heel_are_each_worn_for_by_their_own_strength():
     assert (heel[2], heel[3]) == ("mix", pytest.approx(10.0))
 
 
-def test_a_control_names_only_limits_and_what_the_job_has():
+def test_a_control_names_only_limits_and_what_the_job_has() -> None:
     known = {
         **dict.fromkeys(limit_rows(), Words("1 ft", "us")),
         "chlorine": Words("1 ft", "us"),
@@ -145,13 +148,13 @@ def test_a_control_names_only_limits_and_what_the_job_has():
         assert "{" not in row["hazard"].format(**known) + row["control"].format(**known)
 
 
-def test_first_aid_is_for_what_is_there():
+def test_first_aid_is_for_what_is_there() -> None:
     assert [row["route"] for row in first_aid(frozenset({"all"}))] == ["Eyes", "Skin", "Mouth"]
     assert "Dust" not in [row["route"] for row in first_aid(frozenset({"all", "gas", "chlorine"}))]
 
 
 @pytest.mark.parametrize("name", SIGNS)
-def test_a_sign_is_a_black_frame_with_a_symbol_that_stays_inside_it(name):
+def test_a_sign_is_a_black_frame_with_a_symbol_that_stays_inside_it(name: str) -> None:
     drawn = sign(name, 72.0)
     assert (drawn.width, drawn.height) == (72.0, 72.0)
     frame, *symbol = drawn.contents[0].contents
@@ -166,7 +169,7 @@ def test_a_sign_is_a_black_frame_with_a_symbol_that_stays_inside_it(name):
     assert corners >= 4
 
 
-def test_an_unknown_sign_is_an_error_of_ours():
+def test_an_unknown_sign_is_an_error_of_ours() -> None:
     with pytest.raises(KeyError):
         sign("skull", 20.0)
     assert isinstance(sign("corrosion", 20.0).contents[0], Group)

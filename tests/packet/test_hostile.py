@@ -9,7 +9,10 @@ import builtins
 import os
 import re
 import typing
+from collections.abc import Callable
 from functools import lru_cache
+from pathlib import Path
+from typing import Any
 
 import pytest
 import yaml
@@ -18,10 +21,10 @@ from planner.days.prepare import Trouble, checked_jobs, days_of, loaded
 from planner.inputs.models import Company, Day, Job, Rig, Stock, SurfaceTable, YardJob
 from planner.inputs.models.base import Written
 from planner.inputs.models.quantities import Reads
-from planner.packet.book import notice, owner_book
+from planner.packet.book import notice
 from tests import workspaces
 from tests.packet.mixing import texts
-from tests.packet.printing import day_packet, job_packet
+from tests.packet.printing import day_packet, job_packet, owner_book
 from tests.packet.reading import problems
 
 FILES = (Company, Stock, SurfaceTable, Day, Job, Rig, YardJob)
@@ -138,12 +141,15 @@ def hostile(number: int) -> str:
     return f'<b src="e">&amp;{{{{7*7}}}}%s K{number:02d}Q'
 
 
-def dump(path, part) -> None:
+def dump(path: Path, part: Any) -> None:
     path.write_text(yaml.safe_dump(part, sort_keys=False, allow_unicode=True), encoding="utf-8")
 
 
+Printed = tuple[dict[str, str], list[tuple[str, bytes]]]
+
+
 @lru_cache(maxsize=2)
-def printed(folder, mark) -> tuple[dict[str, str], list[tuple[str, bytes]]]:
+def printed(folder: Path, mark: Callable[[int], str]) -> Printed:
     """What each of somebody's words became, and every file that is printed of the workspace."""
     seen: dict[str, str] = {}
     files = changed(workspaces.as_written(WORKSPACE), mark, seen)
@@ -168,26 +174,29 @@ def closed(text: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def plain(tmp_path_factory):
+def plain(tmp_path_factory: pytest.TempPathFactory) -> Printed:
     return printed(tmp_path_factory.mktemp("plain"), harmless)
 
 
 @pytest.fixture(scope="module")
-def attacked(tmp_path_factory):
+def attacked(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, str], list[tuple[str, bytes]], list[str]]:
     opened: list[str] = []
-    real_open, real_os_open = builtins.open, os.open
+
+    def watched(really: Callable[..., Any]) -> Callable[..., Any]:
+        def opens(file: Any, *rest: Any, **keys: Any) -> Any:
+            opened.append(str(file))
+            return really(file, *rest, **keys)
+
+        return opens
+
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(
-            builtins, "open", lambda file, *rest, **keys: (opened.append(str(file)), real_open(file, *rest, **keys))[1]
-        )
-        patch.setattr(
-            os, "open", lambda file, *rest, **keys: (opened.append(str(file)), real_os_open(file, *rest, **keys))[1]
-        )
+        patch.setattr(builtins, "open", watched(open))
+        patch.setattr(os, "open", watched(os.open))
         made = printed(tmp_path_factory.mktemp("attacked"), hostile)
     return (*made, opened)
 
 
-def test_every_key_that_takes_words_is_written_in_the_workspace_or_has_its_reason():
+def test_every_key_that_takes_words_is_written_in_the_workspace_or_has_its_reason() -> None:
     given = workspaces.as_written(WORKSPACE)
     keys = set(_keys(given))
     for model in FILES:
@@ -206,7 +215,7 @@ def _keys(part: typing.Any) -> typing.Iterator[str]:
             yield from _keys(one)
 
 
-def test_whatever_is_printed_of_somebodys_words_is_printed_as_they_wrote_it(plain, attacked):
+def test_whatever_is_printed_of_somebodys_words_is_printed_as_they_wrote_it(plain: Any, attacked: Any) -> None:
     names, sheets = plain
     hostile_names, hostile_sheets, _ = attacked
     looked_at = 0
@@ -220,14 +229,14 @@ def test_whatever_is_printed_of_somebodys_words_is_printed_as_they_wrote_it(plai
     assert looked_at > 40
 
 
-def test_what_is_never_printed_is_known(plain):
+def test_what_is_never_printed_is_known(plain: Any) -> None:
     names, sheets = plain
     whole = closed(" ".join(" ".join(texts(pdf)) for _, pdf in sheets))
     unprinted = {word for word, name in names.items() if closed(name) not in whole}
     assert unprinted == {"store one", "lore one", "book one"}, unprinted
 
 
-def test_somebodys_words_open_nothing_run_nothing_and_lead_nowhere(attacked):
+def test_somebodys_words_open_nothing_run_nothing_and_lead_nowhere(attacked: Any) -> None:
     _, sheets, opened = attacked
     assert not [name for name in opened if os.path.basename(name) == "e" or ("7*7" in name and "rigs" not in name)]
     for _, pdf in sheets:
@@ -236,6 +245,6 @@ def test_somebodys_words_open_nothing_run_nothing_and_lead_nowhere(attacked):
         assert "49%s" not in " ".join(texts(pdf))
 
 
-def test_somebodys_words_break_no_page(attacked):
+def test_somebodys_words_break_no_page(attacked: Any) -> None:
     for kind, pdf in attacked[1]:
         assert problems(pdf, "letter") == [], kind

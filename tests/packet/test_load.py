@@ -3,40 +3,40 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Any
 
 import pytest
-from reportlab.graphics.shapes import PolyLine, Rect, String
+from reportlab.graphics.shapes import Drawing, PolyLine, Rect, String
 
-from planner.packet.book import owner_book
 from planner.packet.drawings.load import Piece, load_bar, load_height
 from planner.packet.sections.owner.weights import load_figures
 from planner.plan.days.day import plan_day
-from planner.units import read
+from planner.units import System, read
 from tests.packet.builders import written
-from tests.packet.printing import day_packet
+from tests.packet.mixing import texts
+from tests.packet.printing import day_packet, owner_book
 from tests.packet.reading import problems
-from tests.packet.test_mixing import texts
 
 POUND = read("1 lb", "mass")
 WEIGHTS = "rig: {weights: {empty: 2900 lb, rated: 4000 lb}}"
 NO_WEIGHTS = "rig: {weights: null}"
 
 
-def shapes(drawing, kind):
+def shapes(drawing: Drawing, kind: Any) -> list[Any]:
     return [shape for shape in drawing.contents if isinstance(shape, kind)]
 
 
-def words(drawing):
+def words(drawing: Drawing) -> list[str]:
     return [shape.text for shape in shapes(drawing, String)]
 
 
-def bar(*masses, rated=9900.0, caution=0.9, wide=500.0):
+def bar(*masses: float, rated: float = 9900.0, caution: float = 0.9, wide: float = 500.0) -> Drawing:
     names = ("rig, empty", "water", "stock", "other")
     pieces = [Piece(label=name, mass=mass * POUND) for name, mass in zip(names, masses, strict=False)]
     return load_bar(pieces, rated * POUND, caution * rated * POUND, "us", wide, load_height())
 
 
-def test_pieces_lie_end_to_end_to_scale():
+def test_pieces_lie_end_to_end_to_scale() -> None:
     boxes = [box for box in shapes(bar(3200, 2300, 60), Rect) if box.strokeColor is not None]
     assert [box.width for box in boxes] == pytest.approx([boxes[0].width * part / 3200 for part in (3200, 2300, 60)])
     for left, right in pairwise(boxes):
@@ -44,7 +44,7 @@ def test_pieces_lie_end_to_end_to_scale():
 
 
 @pytest.mark.parametrize("masses", [(3200, 2300, 60), (3200, 2300, 4000, 900)])
-def test_the_rating_stands_where_it_belongs(masses):
+def test_the_rating_stands_where_it_belongs(masses: tuple[float, ...]) -> None:
     drawing = bar(*masses)
     boxes = [box for box in shapes(drawing, Rect) if box.strokeColor is not None]
     per_pound = boxes[0].width / masses[0]
@@ -54,7 +54,7 @@ def test_the_rating_stands_where_it_belongs(masses):
     assert heavy.points[0] < drawing.width
 
 
-def test_the_bar_is_labelled_with_values_on_the_safe_side():
+def test_the_bar_is_labelled_with_values_on_the_safe_side() -> None:
     said = words(bar(3200.4, 2300, 60))
     assert "rated 9,900 lb" in said
     assert "caution 8,910 lb" in said
@@ -64,7 +64,7 @@ def test_the_bar_is_labelled_with_values_on_the_safe_side():
 
 @pytest.mark.parametrize("wide", [150.0, 200.0, 500.0])
 @pytest.mark.parametrize("masses", [(3200, 2300, 60), (9000, 3000, 2000, 500), (100, 5, 1, 1)])
-def test_no_word_leaves_the_sheet_and_the_total_is_always_said(wide, masses):
+def test_no_word_leaves_the_sheet_and_the_total_is_always_said(wide: float, masses: tuple[float, ...]) -> None:
     drawing = bar(*masses, wide=wide)
     assert any(word.startswith("total ") for word in words(drawing))
     for shape in shapes(drawing, String):
@@ -75,13 +75,13 @@ def test_no_word_leaves_the_sheet_and_the_total_is_always_said(wide, masses):
         assert high <= load_height() + 0.6
 
 
-def cover(*changes, system="us"):
+def cover(*changes: str, system: System = "us") -> bytes:
     job = written(*changes)
     day = plan_day([job.plan])
     return day_packet(day, [job], paper="letter", system=system)
 
 
-def test_the_cover_says_weight_hazard_number_and_who_decides():
+def test_the_cover_says_weight_hazard_number_and_who_decides() -> None:
     page = " ".join(texts(cover(WEIGHTS)))
     assert problems(cover(WEIGHTS), "letter") == []
     assert "of 4,000 lb rated" in page
@@ -91,19 +91,19 @@ def test_the_cover_says_weight_hazard_number_and_who_decides():
     assert "in its container" in page
 
 
-def test_without_the_rigs_weight_the_cover_says_what_is_aboard_and_asks_for_it():
+def test_without_the_rigs_weight_the_cover_says_what_is_aboard_and_asks_for_it() -> None:
     page = " ".join(texts(cover(NO_WEIGHTS)))
     assert "weigh it" in page
     assert "rated" not in page.replace("generator", "")
 
 
-def test_the_cover_speaks_metric_too():
+def test_the_cover_speaks_metric_too() -> None:
     page = " ".join(texts(cover(WEIGHTS, system="si")))
     assert " lb" not in page
     assert "kg" in page
 
 
-def test_the_worksheet_weighs_everything_aboard():
+def test_the_worksheet_weighs_everything_aboard() -> None:
     job = written(WEIGHTS)
     figures = load_figures(job.plan, "us")
     assert job.plan.load is not None

@@ -169,7 +169,7 @@ def _altered(section: Section, old: str, new: str, at: int) -> Section:
         if isinstance(part, WriteIn):
             return replace(part, planned=change(part.planned))
         if is_dataclass(part) and not isinstance(part, type):
-            return replace(part, **{f.name: change(getattr(part, f.name)) for f in fields(part)})  # type: ignore[type-var]
+            return replace(part, **{f.name: change(getattr(part, f.name)) for f in fields(part)})
         return part
 
     return replace(section, blocks=change(section.blocks))

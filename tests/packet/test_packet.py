@@ -5,15 +5,19 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 from io import BytesIO
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
-from planner.packet.book import job_book, owner_book
-from planner.plan.model import Value
+from planner.checks.model import Finding
+from planner.packet import book as binding
+from planner.packet.pages.pages import Paper
+from planner.plan.model import RunPlan, Value
+from planner.units import System
 from tests.packet.builders import FT, PSI, finding, job, low_only, quiet, run, short, thing, written
 from tests.packet.mixing import texts as in_order
-from tests.packet.printing import job_packet
+from tests.packet.printing import job_book, job_packet, owner_book
 from tests.packet.reading import faces, fold_ticks, pages, problems, sheets, texts
 
 LONG = "An uncommonly long name for a boathouse with three walls, a landing, two gables and a slipway behind the weir"
@@ -22,7 +26,7 @@ ATTACK = '<img src="file:///etc/passwd"> {{ 7*7 }} **x** </para> @wall'
 FAN = thing(name="fan 40", pattern="fan", orifice=None)
 
 
-def power_line():
+def power_line() -> Finding:
     """The stop of a wire 8 ft away, which holds the whole job."""
     return finding(
         "site.power_line", "site", "stop", "stop",
@@ -30,7 +34,7 @@ def power_line():
     )  # fmt: skip
 
 
-def six_runs():
+def six_runs() -> list[RunPlan]:
     """One of each kind of line."""
     return [
         run("lake side"),
@@ -77,53 +81,53 @@ CASES = {
 
 
 @lru_cache(maxsize=64)
-def printed(case, paper="letter", system="us"):
+def printed(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     """A case's packet, printed once for all tests."""
     return job_packet(CASES[case](), paper=paper, system=system)
 
 
 @lru_cache(maxsize=64)
-def owners(case, paper="letter", system="us"):
+def owners(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     """A case's owner's file, printed once for all tests."""
     return owner_book(CASES[case](), paper=paper, system=system).pdf
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_nothing_is_cut_overlaps_or_is_missing(case):
+def test_nothing_is_cut_overlaps_or_is_missing(case: str) -> None:
     assert problems(printed(case), "letter") == []
     assert problems(owners(case), "letter") == []
 
 
 @pytest.mark.parametrize("case", ["held", "12 hoses", "hard names", "no day"])
-def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case):
+def test_nothing_is_cut_on_the_other_paper_in_the_other_units(case: str) -> None:
     assert problems(printed(case, "a4", "si"), "a4") == []
     assert problems(owners(case, "a4", "si"), "a4") == []
 
 
 @pytest.mark.parametrize(("paper", "system"), [("a4", "us"), ("letter", "si")])
-def test_paper_and_units_do_not_hang_together(paper, system):
+def test_paper_and_units_do_not_hang_together(paper: Paper, system: System) -> None:
     assert problems(printed("12 hoses", paper, system), paper) == []
 
 
-def test_the_same_job_gives_the_same_bytes(monkeypatch):
+def test_the_same_job_gives_the_same_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
     first = job_packet(CASES["held"](), paper="letter", system="us")
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
-    assert job_packet(CASES["held"](), paper="letter", system="us") == first
+    assert binding.job_book(CASES["held"](), paper="letter", system="us").pdf == first
 
 
-def test_another_date_gives_other_bytes():
+def test_another_date_gives_other_bytes() -> None:
     other = job_packet(job(date=None), paper="letter", system="us")
     assert other != printed("plain")
 
 
-def test_a_plain_job_is_one_card_and_one_set_up_page():
+def test_a_plain_job_is_one_card_and_one_set_up_page() -> None:
     pdf = printed("plain")
     titles = [text.split("plan 7c41-e9b2")[1].split()[0] for text in texts(pdf)]
     assert titles.count("Job") == titles.count("Set") == 1
     assert not {"Mix", "Wash", "Flush", "Worksheet"} & set(titles)
 
 
-def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
+def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job() -> None:
     pdf = printed("six runs")
     count = len(sheets(pdf))
     for number, (sheet, text) in enumerate(zip(sheets(pdf), texts(pdf), strict=True), start=1):
@@ -133,24 +137,24 @@ def test_every_page_is_numbered_and_names_the_plan_the_rig_and_the_job():
             assert said in text
 
 
-def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go():
+def test_a_job_that_is_not_held_has_no_word_of_it_and_is_told_where_to_go() -> None:
     pages_ = texts(printed("plain"))
     assert not any("Held" in text or "Do not start" in text for text in pages_)
     assert "Then each takes a sheet of their own." in pages_[0]
     assert "Last page for the crew." in pages_[-1]
 
 
-def boxes(page):
+def boxes(page: Any) -> list[Any]:
     """Tick boxes on a page."""
     return [r for r in page.rects if abs(r["width"] - 13) < 0.2 and abs(r["height"] - 13) < 0.2 and not r["fill"]]
 
 
-def initials(page):
+def initials(page: Any) -> list[Any]:
     """Boxes for initials on a page."""
     return [r for r in page.rects if abs(r["width"] - 46) < 0.2 and abs(r["height"] - 24) < 0.2]
 
 
-def test_a_job_that_goes_has_boxes_and_initials():
+def test_a_job_that_goes_has_boxes_and_initials() -> None:
     going = job_packet(written(), paper="letter", system="us")
     assert sum(len(boxes(page)) for page in pages(going)) > 8
     assert sum(len(initials(page)) for page in pages(going)) == 5  # four stop points, one of them for two
@@ -158,7 +162,7 @@ def test_a_job_that_goes_has_boxes_and_initials():
 
 
 
-def test_notes_for_the_worksheet_never_reach_the_card():
+def test_notes_for_the_worksheet_never_reach_the_card() -> None:
     note = finding("pump.curve", "lake side", "caution", "beyond",
                    flow=Value(amount=6e-4, dimension="flow"), last=Value(amount=5e-4, dimension="flow"))  # fmt: skip
     noted = job(findings=[note, *quiet()])
@@ -166,8 +170,8 @@ def test_notes_for_the_worksheet_never_reach_the_card():
     assert any("beyond the curve" in text for text in texts(owner_book(noted, paper="letter", system="us").pdf))
 
 
-def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card():
-    flows = {
+def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_card() -> None:
+    flows: dict[str, Any] = {
         "flow": Value(amount=9e-4, dimension="flow"),
         "last": Value(amount=5e-4, dimension="flow"),
         "pump": "booster",
@@ -175,7 +179,7 @@ def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_
     far = finding("pump.curve", "lake side", "caution", "far_beyond", **flows)
     card = in_order(job_packet(job(findings=[far, *quiet()]), paper="letter", system="us"))[0]
     assert "Go by bucket and gauge: the curve of booster ends at 7.9 gpm" in card
-    more = {
+    more: dict[str, Any] = {
         "rise": Value(amount=4e5, dimension="pressure"),
         "water": Value(amount=360.0, dimension="power"),
         "motor": Value(amount=190.0, dimension="power"),
@@ -185,13 +189,13 @@ def test_a_flow_far_beyond_the_pumps_curve_and_a_curve_no_motor_gives_reach_the_
     assert "its motor has" in texts(held)[0]
 
 
-def test_an_accepted_stop_is_printed_with_its_reason_and_name():
+def test_an_accepted_stop_is_printed_with_its_reason_and_name() -> None:
     card = " ".join(texts(printed("accepted"))[:2])
     assert "1 accepted" in card
     assert "the gable is left out (owner)" in card
 
 
-def test_the_key_figures_are_rounded_to_the_safe_side():
+def test_the_key_figures_are_rounded_to_the_safe_side() -> None:
     tight = job([run(nominal=39.9, low=31.9, needed=30.2)])
     card = texts(job_packet(tight, paper="letter", system="us"))[0]
     for said in ("31 ft", "jet gives 39 ft", "8 ft in hand", "at worst 31 ft", "just enough"):
@@ -200,7 +204,7 @@ def test_the_key_figures_are_rounded_to_the_safe_side():
     assert "32 ft" not in card
 
 
-def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
+def test_a_short_jet_is_shown_at_least_as_short_as_it_is() -> None:
     pdf = job_packet(job([run(nominal=30.9, low=25.9, needed=31)], [short()]), paper="letter", system="us")
     card = texts(pdf)[0]
     assert "In still air the jet gets to 30 ft." in card
@@ -208,23 +212,23 @@ def test_a_short_jet_is_shown_at_least_as_short_as_it_is():
     assert "at worst 25 ft" in card
 
 
-def test_gauge_readings_are_given_open_and_closed_in_the_readers_units():
+def test_gauge_readings_are_given_open_and_closed_in_the_readers_units() -> None:
     assert "Gauge 54 psi at the pump, gun open closed 70 psi" in in_order(printed("plain"))[0]
     metric = " ".join(in_order(printed("plain", "a4", "si")))
     assert "Gauge 3.8 bar at the pump, gun open closed 4.8 bar" in metric
     assert "psi" not in metric
 
 
-def test_paper_always_says_two_minutes_gun_closed():
+def test_paper_always_says_two_minutes_gun_closed() -> None:
     assert "gun shut: at most two minutes" in " ".join(texts(printed("plain")))
 
 
-def test_a_pump_that_nothing_limits_must_never_be_closed():
+def test_a_pump_that_nothing_limits_must_never_be_closed() -> None:
     text = next(t for t in in_order(printed("six runs")) if "Set up at the rig" in t)
     assert text.count("Never shut the gun while booster runs: nothing limits the pressure.") == 1
 
 
-def test_names_are_printed_in_full_and_never_obeyed():
+def test_names_are_printed_in_full_and_never_obeyed() -> None:
     pdf = printed("hard names")
     card, set_up = texts(pdf)[0], texts(pdf)[1]
     assert "Smith <Offices> & Sons" in card
@@ -235,17 +239,17 @@ def test_names_are_printed_in_full_and_never_obeyed():
     assert "Smith <Offices> & Sons" in set_up
 
 
-def test_no_name_of_the_job_is_lost_when_the_running_head_shortens_it():
+def test_no_name_of_the_job_is_lost_when_the_running_head_shortens_it() -> None:
     assert LONG in texts(printed("12 hoses"))[0]
 
 
-def test_every_joint_of_a_long_line_stands_in_the_picture_or_the_table():
+def test_every_joint_of_a_long_line_stands_in_the_picture_or_the_table() -> None:
     set_up = " ".join(texts(printed("12 hoses"))[1:3])
     for n in range(1, 12):
         assert f"red {n} | red {n + 1}" in set_up or f"red {n} | red" in set_up
 
 
-def test_the_card_says_who_when_and_in_what_weather():
+def test_the_card_says_who_when_and_in_what_weather() -> None:
     card = texts(printed("plain"))[0]
     assert "Crew: Ana, Bo." in card
     assert "Leave the yard 7:00 am." in card
@@ -253,7 +257,7 @@ def test_the_card_says_who_when_and_in_what_weather():
     assert "No forecast written" in texts(printed("no day"))[0]
 
 
-def test_emergency_numbers_are_the_companys_or_a_box_to_write_in():
+def test_emergency_numbers_are_the_companys_or_a_box_to_write_in() -> None:
     assert "Poison line 555-0111" in texts(printed("plain"))[0]
     page = pages(job_packet(written(), paper="letter", system="us"))[0]
     assert "Poison line" in (page.extract_text() or "")
@@ -262,26 +266,26 @@ def test_emergency_numbers_are_the_companys_or_a_box_to_write_in():
     assert "Poison line" not in texts(printed("no day"))[0]
 
 
-def test_the_owners_pages_are_a_file_of_their_own_and_say_so():
+def test_the_owners_pages_are_a_file_of_their_own_and_say_so() -> None:
     assert not any("for the owner" in text for text in texts(printed("six runs")))
     marked = ["for the owner, not for the crew" in text for text in texts(owners("six runs"))]
     assert all(marked)
     assert len(marked) >= 6
 
 
-def test_the_crews_packet_makes_none_of_the_owners_sections(monkeypatch):
+def test_the_crews_packet_makes_none_of_the_owners_sections(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("planner.packet.book.OWNERS", None)
-    assert job_packet(job(), paper="letter", system="us") == printed("plain")
+    assert binding.job_book(job(), paper="letter", system="us").pdf == printed("plain")
 
 
-def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it():
+def test_the_crews_packet_speaks_of_no_page_that_is_not_in_it() -> None:
     for case in CASES:
         whole = " ".join(texts(printed(case)))
         assert "orksheet" not in whole, case
         assert "see every check" not in whole, case
 
 
-def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
+def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet() -> None:
     owner = " ".join(texts(owners("cautions")))
     for said in (
         "flow at the tip 9.1 gpm",
@@ -295,9 +299,9 @@ def test_every_figure_with_a_basis_and_every_check_is_on_the_worksheet():
         assert check in owner
 
 
-def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go_with_the_clock():
+def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go_with_the_clock() -> None:
     book = job_book(written(), paper="letter", system="us")
-    own = {"lead": set(), "second": set()}
+    own: dict[str, set[Any]] = {"lead": set(), "second": set()}
     for number, text in enumerate(texts(book.pdf), start=1):
         for role in own:
             if f" {role.capitalize()} of " in text or re.search(rf"\b{role.capitalize()} \d+ of ", text):
@@ -316,17 +320,17 @@ def test_each_stop_point_stands_once_on_the_sheet_of_who_holds_it_and_numbers_go
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_each_page_has_two_fold_ticks_at_half_height(paper):
+def test_each_page_has_two_fold_ticks_at_half_height(paper: Paper) -> None:
     assert all(fold_ticks(page) == 2 for page in pages(printed("plain", paper)))
 
 
-def test_only_source_sans_is_used_and_it_is_embedded():
+def test_only_source_sans_is_used_and_it_is_embedded() -> None:
     assert faces(printed("hard names")) <= {
         "SourceSansPro-Regular", "SourceSansPro-Semibold", "SourceSansPro-Bold", "SourceSansPro-Black",
     }  # fmt: skip
 
 
-def test_the_file_has_an_outline_a_language_a_title_and_no_author():
+def test_the_file_has_an_outline_a_language_a_title_and_no_author() -> None:
     reader = PdfReader(BytesIO(printed("hard names")))
     titles = [entry.title for entry in reader.outline]
     assert titles[0] == "Job sheet"
@@ -339,7 +343,7 @@ def test_the_file_has_an_outline_a_language_a_title_and_no_author():
     assert str(reader.metadata["/CreationDate"]).startswith("D:20260609000000")
 
 
-def test_a_job_without_hose_runs_still_prints():
+def test_a_job_without_hose_runs_still_prints() -> None:
     pdf = job_packet(job([], quiet()), paper="letter", system="us")
     assert "No hose run is planned" in texts(pdf)[0]
     assert problems(pdf, "letter") == []

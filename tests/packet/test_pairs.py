@@ -6,18 +6,19 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 import pytest
 
+from planner.checks.model import CheckedJob
 from planner.inputs.reading.letters import loses, printable
-from planner.packet.book import owner_book
 from tests.packet.builders import low_only, short, written
 from tests.packet.mixing import texts
-from tests.packet.printing import job_packet
+from tests.packet.printing import job_packet, owner_book
 from tests.packet.reading import problems
 
 LONGEST = "Uncommonly long, as names go that somebody types at night: "
-NAMES: Mapping[str, str] = {
+NAMES: Mapping[str, Any] = {
     "plain": "red",
     "longest": LONGEST,
     "scripts": "Λίμνη Öst Łódź Заречье é",
@@ -35,7 +36,7 @@ KINDS: Mapping[str, Sequence[str]] = {
 }
 
 
-def pairs_of(case: Mapping[str, str]) -> set[tuple[tuple[str, str], tuple[str, str]]]:
+def pairs_of(case: Mapping[str, Any]) -> set[tuple[tuple[str, str], tuple[str, str]]]:
     return set(combinations(sorted(case.items()), 2))
 
 
@@ -52,7 +53,7 @@ def chosen() -> list[dict[str, str]]:
         for kind in KINDS:
             if kind not in case:
                 case[kind] = max(
-                    KINDS[kind], key=lambda value, kind=kind: len(pairs_of({**case, kind: value}) & wanted)
+                    KINDS[kind], key=lambda value: len(pairs_of({**case, kind: value}) & wanted)
                 )
         wanted -= pairs_of(case)
         cases.append(case)
@@ -62,7 +63,7 @@ def chosen() -> list[dict[str, str]]:
 CASES = chosen()
 
 
-def name(case: Mapping[str, str], what: str) -> str:
+def name(case: Mapping[str, Any], what: str) -> str:
     """A name of its own for each thing, as long as a name may be where it is the longest.
 
     What names a thing to act on has letters that can be printed, or it is a fault where it is written.
@@ -72,7 +73,7 @@ def name(case: Mapping[str, str], what: str) -> str:
     return (own + "w" * 118)[:118] if case["names"] == "longest" else own
 
 
-def files(case: Mapping[str, str]) -> str:
+def files(case: Mapping[str, Any]) -> str:
     """The change over the house wash of builders.py, as YAML; a name in quotes is doubled as YAML asks."""
 
     def quoted(what: str) -> str:
@@ -109,7 +110,7 @@ stock:
 """
 
 
-def checked(case: Mapping[str, str]):
+def checked(case: Mapping[str, Any]) -> CheckedJob:
     job = written(files(case))
     if case["findings"] == "few":
         return job
@@ -120,7 +121,7 @@ def checked(case: Mapping[str, str]):
     return replace(job, findings=(*job.findings, *more), verdict=job.verdict if job.verdict == "stop" else "caution")
 
 
-def test_every_pair_is_met_and_not_one_case_is_wasted():
+def test_every_pair_is_met_and_not_one_case_is_wasted() -> None:
     met = set().union(*(pairs_of(case) for case in CASES))
     assert len(met) == sum(len(KINDS[a]) * len(KINDS[b]) for a, b in combinations(KINDS, 2))
     assert len(CASES) <= 20
@@ -131,7 +132,7 @@ def test_every_pair_is_met_and_not_one_case_is_wasted():
     [case if n % 6 == 0 else pytest.param(case, marks=pytest.mark.ci) for n, case in enumerate(CASES)],
     ids=["-".join(case[kind] for kind in KINDS) for case in CASES],
 )
-def test_a_hard_job_prints_whole(case):
+def test_a_hard_job_prints_whole(case: Mapping[str, Any]) -> None:
     pdf = job_packet(checked(case), paper=case["paper"], system=case["units"])
     assert problems(pdf, case["paper"]) == []
     assert problems(owner_book(checked(case), paper=case["paper"], system=case["units"]).pdf, case["paper"]) == []

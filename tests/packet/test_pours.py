@@ -48,6 +48,7 @@ def printed(
     reading = Reading(checked=checked, system=system, bound=Bound())
     (mix,) = checked.plan.mixes
     procedure = checked.plan.procedure
+    assert procedure is not None
     telling = Telling(reading, procedure)
     vessels = {batch.tank for batch in mix.batches} or {f"jug {mix.run.name}"}
     makings: list[dict[str, dict[str, Any]]] = [{}]

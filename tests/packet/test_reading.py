@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
+from typing import Any
 
 import pytest
 from reportlab.pdfgen.canvas import Canvas
@@ -11,7 +12,7 @@ from planner.packet.pages.fonts import REGULAR, register
 from tests.packet.reading import problems
 
 
-def _page(draw, tall=792.0):
+def _page(draw: Any, tall: float = 792.0) -> list[str]:
     register()
     file = BytesIO()
     canvas = Canvas(file, pagesize=(612, tall), initialFontName=REGULAR, invariant=1)
@@ -24,8 +25,8 @@ def _page(draw, tall=792.0):
     return problems(file.getvalue(), "letter")
 
 
-def test_a_sound_page_is_passed():
-    def ticks(canvas):
+def test_a_sound_page_is_passed() -> None:
+    def ticks(canvas: Any) -> None:
         canvas.line(6, 396, 16, 396)
         canvas.line(596, 396, 606, 396)
 
@@ -46,5 +47,5 @@ def test_a_sound_page_is_passed():
         (lambda canvas: (canvas.showPage(), canvas.setFont(REGULAR, 11), canvas.drawString(60, 700, "x")), "is empty"),
     ],
 )
-def test_each_fault_of_a_page_is_found(draw, found):
+def test_each_fault_of_a_page_is_found(draw: Any, found: Any) -> None:
     assert any(found in problem for problem in _page(draw))

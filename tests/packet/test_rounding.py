@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.packet.sections.acts.values import at_most, expected
+from planner.packet.sections.acts.expected import at_most, expected
 from planner.plan.procedure.acts import Expect
 from planner.units import read, show
 from planner.words.measures import (

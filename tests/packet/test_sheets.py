@@ -3,31 +3,36 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
+from pathlib import Path
+from typing import Any
 
 import pytest
 from reportlab.platypus import Flowable
 
-from planner.packet.blocks import Hold, Picture, Signs, Step, Table, Two, WriteIn, walked
+from planner.checks.model import CheckedJob
+from planner.packet.blocks import Hold, Picture, Section, Signs, Step, Table, Two, WriteIn, walked
 from planner.packet.blocks import said as said_of
 from planner.packet.cautions import MOST_CAUTIONS, cautions
 from planner.packet.pages.boxes import StepLine
 from planner.packet.pages.columns import Vectors
 from planner.packet.pages.joining import arranged
-from planner.packet.pages.pages import Bound
+from planner.packet.pages.pages import Bound, Paper
 from planner.packet.pages.style import JOINED, MEASURE, columns
 from planner.packet.sections.crew import done, safety, set_up, walk_round
 from planner.packet.sections.reading import Reading
 from planner.plan.mix.lookups import forbidden
+from planner.units import System
 from planner.words.figures import close_call
 from planner.words.spoken import wall_name
 from tests import workspaces
 from tests.packet.builders import ACID, ROOF, run, written
 from tests.packet.figures_jobs import book_of, job_of, packet_of
+from tests.packet.mixing import CASES, crew, owners, printed, texts
 from tests.packet.printing import job_packet
 from tests.packet.reading import is_for_notes, problems, sheets
 from tests.packet.test_acts import acts_printed
-from tests.packet.test_mixing import CASES, crew, owners, printed, texts
 from tests.plan.test_sanity_cases import ALDER_LANE
 
 LADDER = "job: {access: {ladder: 24 ft, on_ladder: true, power_line: 22 ft, slope: steep}}"
@@ -84,12 +89,12 @@ day: {crew: [Ana, Bo], leave_yard: "07:00", drive: {10-case: 20 min}, forecast: 
 """
 
 
-def printed_of(*changes):
+def printed_of(*changes: str) -> bytes:
     """A changed house wash on letter paper."""
     return job_packet(written(*changes), paper="letter", system="us")
 
 
-def alder_files():
+def alder_files() -> dict[str, Any]:
     """Sanity case A as it is written, with what is near it, and an eyewash aboard."""
     files = workspaces.as_written(ALDER_LANE)
     files["rig"]["carried"] = {"eyewash": "6 gal", "spill_kit": "true"}
@@ -98,24 +103,24 @@ def alder_files():
 
 
 @pytest.fixture(scope="module")
-def alder(tmp_path_factory):
+def alder(tmp_path_factory: pytest.TempPathFactory) -> CheckedJob:
     return workspaces.checked(tmp_path_factory.mktemp("alder"), alder_files(), tables=True)
 
 
-def reading(*changes, system="us"):
+def reading(*changes: str, system: System = "us") -> Reading:
     checked = written(*changes)
     return Reading(checked=checked, system=system, bound=Bound())
 
 
 @lru_cache(maxsize=32)
-def said(sheet, *changes, system="us"):
+def said(sheet: str, *changes: str, system: System = "us") -> str:
     """All words of one sheet's blocks, spaces plain."""
     made = {"walk": walk_round, "safety": safety, "done": done}[sheet].section(reading(*changes, system=system))
     text = " ".join(_words(made.blocks)).replace("\u00a0", " ") if made is not None else ""
     return re.sub(r" ([.,:;])", r"\1", " ".join(text.split()))
 
 
-def _words(part):
+def _words(part: Any) -> Iterator[str]:
     if isinstance(part, str):
         yield part
     elif isinstance(part, (tuple, list)):
@@ -127,7 +132,7 @@ def _words(part):
                 yield from _words(getattr(part, name))
 
 
-def boxes(blocks):
+def boxes(blocks: Any) -> Iterator[tuple[WriteIn, Any, int]]:
     """Every box to write in, in order."""
     for block in walked(blocks):
         if isinstance(block, Table):
@@ -142,7 +147,7 @@ def boxes(blocks):
 
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_a_plain_house_wash_is_three_sheets(alder, paper, system):
+def test_a_plain_house_wash_is_three_sheets(alder: CheckedJob, paper: Paper, system: System) -> None:
     pdf = job_packet(alder, paper=paper, system=system)
     assert problems(pdf, paper) == []
     sheets = crew(pdf)
@@ -164,7 +169,7 @@ def test_a_plain_house_wash_is_three_sheets(alder, paper, system):
         ("2026-06-10/30-kiln-acid", 9),  # acid fed by hand, and water on a line of its own; one page is for notes
     ],
 )
-def test_the_demo_s_jobs_are_no_longer_than_they_were(name, most):
+def test_the_demo_s_jobs_are_no_longer_than_they_were(name: str, most: int) -> None:
     assert len(crew(book_of(name, "us").pdf)) <= most
 
 
@@ -177,7 +182,7 @@ def test_the_demo_s_jobs_are_no_longer_than_they_were(name, most):
     ],
     ids=["twelve surfaces and three runs", "roof", "acid"],
 )
-def test_small_jobs_shrink_and_large_ones_grow_by_walls(changes, most):
+def test_small_jobs_shrink_and_large_ones_grow_by_walls(changes: tuple[str, ...], most: int) -> None:
     checked = written(*changes)
     assert checked.verdict != "stop"
     pdf = job_packet(checked, paper="letter", system="us")
@@ -190,7 +195,7 @@ def test_small_jobs_shrink_and_large_ones_grow_by_walls(changes, most):
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
 @pytest.mark.parametrize("crew", [None, ALONE], ids=["two", "alone"])
 @pytest.mark.parametrize("run", list(SMALL))
-def test_one_wall_that_only_gets_water_off_the_tap_is_one_sheet(run, crew, paper, system):
+def test_one_wall_that_only_gets_water_off_the_tap_is_one_sheet(run: Any, crew: Any, paper: Paper, system: System) -> None:
     checked = written(TINY, *SMALL[run], *([crew] if crew else []))
     assert checked.verdict != "stop"
     pdf = job_packet(checked, paper=paper, system=system)
@@ -205,7 +210,7 @@ def test_one_wall_that_only_gets_water_off_the_tap_is_one_sheet(run, crew, paper
 
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
 @pytest.mark.parametrize("changes", [(ALONE,), (ROOF, ALONE), (FED, ALONE)], ids=["house", "roof", "off the tap"])
-def test_somebody_alone_has_three_sheets(changes, paper, system):
+def test_somebody_alone_has_three_sheets(changes: tuple[str, ...], paper: Paper, system: System) -> None:
     pdf = job_packet(written(*changes), paper=paper, system=system)
     assert problems(pdf, paper) == []
     whole = crew(pdf)
@@ -215,34 +220,34 @@ def test_somebody_alone_has_three_sheets(changes, paper, system):
     assert text.index("eftovers before you leave the rig") < text.index("Set up at the rig") < text.index("Mix at the drums")
 
 
-def test_nobody_alone_is_asked_who_else_does_it():
+def test_nobody_alone_is_asked_who_else_does_it() -> None:
     text = " ".join(crew(printed_of(ALONE)))
     for words in ("Who waters it", "The other one with you", "“Stop”", "Second", "second:"):
         assert words not in text, words
 
 
-def test_somebody_alone_has_one_paper_and_no_calls():
+def test_somebody_alone_has_one_paper_and_no_calls() -> None:
     whole = crew(printed_of(ALONE))
     assert all(text.startswith("Lead sheet ") for text in whole)
     for said in ("Second", "“Ready”", "Wait for “Go”", "Call “"):
         assert said not in " ".join(whole), said
 
 
-def test_a_job_for_one_sheet_of_paper_is_both_s_and_has_no_calls():
+def test_a_job_for_one_sheet_of_paper_is_both_s_and_has_no_calls() -> None:
     whole = crew(printed_of(TINY))
     assert all(text.startswith("Both sheet ") for text in whole)
     assert "Call “" not in " ".join(whole)
     assert "drum is opened: " not in " ".join(whole)
 
 
-def steps(*changes):
+def steps(*changes: str) -> list[str]:
     """Steps and stop points of one sheet, as they are read."""
     made = set_up.section(reading(*changes))
     return [re.sub(r" ([.,:;])", r"\1", " ".join(" ".join(_words(one.spans if isinstance(one, Step) else (one.title, one.questions))).split()))
             for one in walked(made.blocks) if isinstance(one, (Step, Hold))]  # fmt: skip
 
 
-def test_water_alone_off_the_tap_reads_as_whoever_holds_the_hose_does_it():
+def test_water_alone_off_the_tap_reads_as_whoever_holds_the_hose_does_it() -> None:
     assert steps(TINY) == [
         "Lay out 100 ft of hose to the wall, no coils, no kinks.",
         "Join red, then tip long throw.",
@@ -263,7 +268,7 @@ def test_water_alone_off_the_tap_reads_as_whoever_holds_the_hose_does_it():
     assert not [words for words in alone if "econd" in words or "Lead" in words]
 
 
-def test_a_small_job_s_pump_is_switched_by_the_second_without_a_call():
+def test_a_small_job_s_pump_is_switched_by_the_second_without_a_call() -> None:
     found = steps(TINY, *SMALL["booster"])
     assert "Second: start booster, gun shut." in found
     assert "Second: start booster, gun shut. Lead: rinse front: 2 min 50 s (33 gal)." in found
@@ -272,7 +277,7 @@ def test_a_small_job_s_pump_is_switched_by_the_second_without_a_call():
     assert found[found.index(shut) + 1].startswith("Before the hose is coiled ")
 
 
-def test_every_act_of_a_job_on_one_sheet_is_printed_once():
+def test_every_act_of_a_job_on_one_sheet_is_printed_once() -> None:
     for change in ((), (ALONE,)):
         for small in SMALL.values():
             checked = written(TINY, *small, *change)
@@ -282,7 +287,7 @@ def test_every_act_of_a_job_on_one_sheet_is_printed_once():
 
 
 @pytest.mark.parametrize(("paper", "system"), [("letter", "us"), ("a4", "si")])
-def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_card_holds_is_no_longer(tmp_path, paper, system):
+def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_card_holds_is_no_longer(tmp_path: Path, paper: Paper, system: System) -> None:
     files = workspaces.merged(alder_files(), workspaces.as_written(USUAL))
     job = workspaces.checked(tmp_path, files, tables=True)
     assert job.verdict == "caution"
@@ -293,7 +298,7 @@ def test_a_plain_house_wash_with_every_usual_hazard_and_more_cautions_than_its_c
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "three", "acid", "names"])
-def test_no_title_stands_alone_at_the_foot_of_a_page(case):
+def test_no_title_stands_alone_at_the_foot_of_a_page(case: str) -> None:
     for sheet in sheets(printed(case)):
         for title in sheet.words:
             if abs(title.size - JOINED[1]) < 0.1:
@@ -301,22 +306,22 @@ def test_no_title_stands_alone_at_the_foot_of_a_page(case):
                 assert sum(len(word.text) for word in below) > 20
 
 
-class Solid(Flowable):
+class Solid(Flowable):  # type: ignore[misc]
     """Something on a page that never breaks."""
 
-    def __init__(self, tall):
+    def __init__(self, tall: float) -> None:
         super().__init__()
         self.height = tall
 
-    def wrap(self, available, _height):
+    def wrap(self, available: float, _height: float) -> tuple[float, float]:
         return available, self.height
 
 
-def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing():
-    def sheet(tall):
+def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing() -> None:
+    def sheet(tall: float) -> tuple[bool, list[Any]]:
         return (False, [Solid(tall / 8) for _ in range(8)])
 
-    def joins(*sheets):
+    def joins(*sheets: Any) -> list[bool]:
         return arranged(sheets, 600.0)
 
     assert joins(sheet(200), sheet(200), sheet(100)) == [False, True, True]
@@ -330,7 +335,7 @@ def test_short_sheets_share_a_page_and_long_ones_do_not_tear_for_nothing():
     assert joins(sheet(100), (True, [Solid(200)]), sheet(300)) == [False, False, True]
 
 
-def test_the_back_of_an_odd_page_is_for_notes_so_that_the_next_person_begins_on_a_front():
+def test_the_back_of_an_odd_page_is_for_notes_so_that_the_next_person_begins_on_a_front() -> None:
     pdf = printed("roof")
     said = texts(pdf)
     blank = [n for n, sheet in enumerate(sheets(pdf), start=1) if is_for_notes(sheet)]
@@ -342,7 +347,7 @@ def test_the_back_of_an_odd_page_is_for_notes_so_that_the_next_person_begins_on_
         assert "Last page" in said[n - 2] or "Then each takes" in said[n - 2]
 
 
-def test_rounds_run_on_over_the_page_and_nothing_else_of_a_step_does():
+def test_rounds_run_on_over_the_page_and_nothing_else_of_a_step_does() -> None:
     step = Step(spans=said_of("Water the bed."), rounds=tuple((f"8:{n:02d}", "1 gal, 1 min") for n in range(10)))
     whole = StepLine(step)
     tall = whole.wrap(MEASURE, 500.0)[1]
@@ -354,12 +359,12 @@ def test_rounds_run_on_over_the_page_and_nothing_else_of_a_step_does():
     assert StepLine(Step(spans=step.spans)).split(MEASURE, 5.0) == []
 
 
-def drawing(*heights, rank=1):
+def drawing(*heights: float, rank: int = 1) -> Vectors:
     return Vectors(Picture(paint=lambda wide, tall: None, heights=heights, rank=rank))
 
 
-def test_a_drawing_is_modest_only_where_that_saves_a_page():
-    def joins(tall, *drawn):
+def test_a_drawing_is_modest_only_where_that_saves_a_page() -> None:
+    def joins(tall: float, *drawn: Any) -> list[bool]:
         return arranged([(False, [Solid(200), *drawn]), (False, [Solid(tall)])], 600.0)
 
     one = drawing(300.0, 100.0)
@@ -369,26 +374,26 @@ def test_a_drawing_is_modest_only_where_that_saves_a_page():
     assert one.most == 300.0
 
 
-def test_where_not_every_drawing_has_room_each_is_kept_or_left_out_by_itself():
+def test_where_not_every_drawing_has_room_each_is_kept_or_left_out_by_itself() -> None:
     six = [drawing(90.0, 0.0) for _ in range(6)]
     assert arranged([(False, [*six, Solid(190)]), (False, [Solid(100)])], 600.0) == [False, True]
     assert [one.most for one in six] == [90.0, 90.0, 90.0, 0.0, 0.0, 0.0]
 
 
-def test_what_must_not_go_has_its_room_before_what_may():
+def test_what_must_not_go_has_its_room_before_what_may() -> None:
     lines, states = drawing(150.0, 0.0, rank=3), drawing(66.0, 48.0, rank=0)
     assert arranged([(False, [lines, states, Solid(300)]), (False, [Solid(150)])], 600.0) == [False, True]
     assert (lines.most, states.most) == (0.0, 66.0)
 
 
-def drawn_on(sections):
+def drawn_on(sections: Iterable[Section]) -> list[tuple[str, Picture]]:
     """Every drawing with the key of its section."""
     return [
         (section.key, block) for section in sections for block in walked(section.blocks) if isinstance(block, Picture)
     ]
 
 
-def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_call_and_else_the_owner_alone():
+def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_call_and_else_the_owner_alone() -> None:
     for name, crew_too in (("2026-06-09/20-granary", True), ("2026-06-09/10-millrace", False)):
         packet = packet_of(name, "us")
         jets = [(key, one) for key, one in drawn_on(packet.sections) if one.told.startswith("Jet at")]
@@ -407,8 +412,8 @@ def test_the_crew_sees_the_jet_drawn_half_a_page_wide_where_reach_is_a_close_cal
     assert "to scale" in " ".join(texts(held_one.pdfs[0]))
 
 
-def test_reach_is_a_close_call_below_fifteen_percent_in_hand_at_worst():
-    def wall(worst):
+def test_reach_is_a_close_call_below_fifteen_percent_in_hand_at_worst() -> None:
+    def wall(worst: Any) -> bool:
         return close_call(run(needed=30.0, low=worst, nominal=60.0))
 
     assert (wall(34.4), wall(34.6)) == (True, False)
@@ -418,11 +423,11 @@ def test_reach_is_a_close_call_below_fifteen_percent_in_hand_at_worst():
 
 
 @pytest.mark.parametrize("name", ["2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-10/30-kiln-acid"])
-def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name):
+def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name: str) -> None:
     packet = packet_of(name, "us")
     (made,) = [one for key, one in drawn_on(packet.sections) if one.title == "The sections in order"]
     numbers = [shape.text for shape in made.paint(MEASURE, made.heights[0]).contents if hasattr(shape, "text")]
-    walls = {}
+    walls: dict[str, Any] = {}
     for act in job_of(name).plan.procedure.acts:
         if act.phase == "wash" and act.section is not None:
             walls.setdefault(act.section.surface, act.section.of)
@@ -434,7 +439,7 @@ def test_the_marks_on_the_wall_are_the_sections_of_the_table_in_its_order(name):
 
 
 @pytest.mark.parametrize("name", ["2026-06-09/10-millrace", "2026-06-09/20-granary", "2026-06-10/30-kiln-acid"])
-def test_every_run_that_changes_between_water_and_mix_has_both_states_drawn(name):
+def test_every_run_that_changes_between_water_and_mix_has_both_states_drawn(name: str) -> None:
     packet = packet_of(name, "us")
     changing = {mix.run.name for mix in job_of(name).plan.mixes}
     drawn = {one.title for key, one in drawn_on(packet.sections) if key in ("set_up", "wash") and one.told.startswith("Water: ")}
@@ -442,13 +447,13 @@ def test_every_run_that_changes_between_water_and_mix_has_both_states_drawn(name
     assert " ".join(texts(packet.pdfs[0])).count("until stop point") == len(changing)
 
 
-def test_the_card_says_when_we_arrive_and_how_long_we_stay():
+def test_the_card_says_when_we_arrive_and_how_long_we_stay() -> None:
     card = texts(printed("wash"))[0]
     assert re.search(r"Arrive 7:\d\d am, on site until \d+:\d\d am \(\d h \d\d min\)\.", card)
     assert "Leave the yard 7:00 am." in card
 
 
-def test_the_clock_bar_ends_where_the_card_says_we_leave(alder):
+def test_the_clock_bar_ends_where_the_card_says_we_leave(alder: CheckedJob) -> None:
     job = written("job: {near: null, surfaces: [{name: front, kind: vinyl, area: 800 ft2}]}")
     card = texts(job_packet(job, paper="a4", system="us"))[0]
     until = re.search(r"on site until (\d+:\d\d [ap]m)", card)[1]
@@ -458,7 +463,7 @@ def test_the_clock_bar_ends_where_the_card_says_we_leave(alder):
 # ------------------------------------------------------------------------------------------------ walk-round
 
 
-def test_the_walk_round_asks_only_what_this_job_can_answer():
+def test_the_walk_round_asks_only_what_this_job_can_answer() -> None:
     plain = said("walk")
     for words in (
         "Paint: rub it",
@@ -478,11 +483,11 @@ def test_the_walk_round_asks_only_what_this_job_can_answer():
     assert "Chalk" not in said("walk", "job: {chemicals: []}")
 
 
-def test_a_note_about_a_wall_is_something_to_look_at_and_prints_as_it_is():
+def test_a_note_about_a_wall_is_something_to_look_at_and_prints_as_it_is() -> None:
     assert "wall: loose <b>face</b> by the door" in said("walk", BRICK)
 
 
-def test_the_sketch_has_everything_near_with_its_distance_and_room_for_what_differs():
+def test_the_sketch_has_everything_near_with_its_distance_and_room_for_what_differs() -> None:
     page = next(text for text in texts(job_packet(written(BOTH), paper="letter", system="us")) if "Walk-round" in text)
     for words in ("fish pond 25 ft", "stream 90 ft", "well 80 ft", "storm drain 40 ft", "cars 30 ft", "rain barrel 10 ft",
                   "dots: 4 downspouts", "hatched: 300 ft2 of beds", "front, hose 100 ft", "N?",
@@ -493,7 +498,7 @@ def test_the_sketch_has_everything_near_with_its_distance_and_room_for_what_diff
 # ------------------------------------------------------------------------------------------------ safety
 
 
-def test_a_house_wash_has_its_own_hazards_and_no_others():
+def test_a_house_wash_has_its_own_hazards_and_no_others() -> None:
     plain = said("safety")
     for words in ("Wires: none written", "Fumes of the mix", "Slips and trips", "Above 10 mph or gusts of 15 mph"):
         assert words in plain
@@ -515,13 +520,13 @@ def test_a_house_wash_has_its_own_hazards_and_no_others():
         ((DRUM,), ("Draw from it as it stands; never lift it.",)),
     ],
 )  # fmt: skip
-def test_a_hazard_comes_with_what_brings_it(changes, words):
+def test_a_hazard_comes_with_what_brings_it(changes: tuple[str, ...], words: str) -> None:
     text = said("safety", *changes)
     for one in words:
         assert one in text, one
 
 
-def test_a_job_with_water_only_gets_only_the_general_half():
+def test_a_job_with_water_only_gets_only_the_general_half() -> None:
     text = said("safety", "job: {chemicals: []}")
     assert "Slips and trips" in text
     assert "Local codes, licensed practice come first." in text
@@ -531,7 +536,7 @@ def test_a_job_with_water_only_gets_only_the_general_half():
         assert words not in text
 
 
-def test_a_mix_is_worn_against_as_a_mix_and_a_drum_as_a_drum():
+def test_a_mix_is_worn_against_as_a_mix_and_a_drum_as_a_drum() -> None:
     made = safety.section(reading(ROOF))
     table = next(block for block in made.blocks if isinstance(block, Table) and block.head[0] == "Sign")
     worn = {"".join(span.text for span in row[1]): (row[0], row[2]) for row in table.rows}
@@ -544,7 +549,7 @@ def test_a_mix_is_worn_against_as_a_mix_and_a_drum_as_a_drum():
 
 
 @pytest.mark.parametrize("case", ["wash", "roof", "acid", "three", "other heel", "crystals"])
-def test_every_forbidden_pair_of_what_is_aboard_is_on_the_page(case):
+def test_every_forbidden_pair_of_what_is_aboard_is_on_the_page(case: str) -> None:
     plan = written(*CASES[case]).plan
     text = said("safety", *CASES[case])
     kinds = safety.aboard(plan)
@@ -555,13 +560,13 @@ def test_every_forbidden_pair_of_what_is_aboard_is_on_the_page(case):
                 assert pair.gives in text, (first, second)
 
 
-def test_the_owner_finds_what_the_labels_statements_mean_and_where_they_come_from():
+def test_the_owner_finds_what_the_labels_statements_mean_and_where_they_come_from() -> None:
     owner = " ".join(texts(owners("wash")))
     assert "H314 Causes severe skin burns and eye damage" in owner
     assert "data sheet decides" in owner
 
 
-def test_distances_and_limits_are_said_in_the_readers_units():
+def test_distances_and_limits_are_said_in_the_readers_units() -> None:
     text = said("safety", LADDER, system="si")
     assert "6.7 m away" in text
     assert "stay 3.1 m clear" in text

@@ -14,12 +14,13 @@ from planner.contract.record import planned_of, record_json
 from planner.faults import Fault
 from planner.inputs.models.quantities import LONGEST_SIDE
 from planner.inputs.record import joined_record, record_of_text
-from planner.packet.book import job_book, owner_book
+from planner.packet.html import twin
 from planner.packet.pages.pages import Paper
 from planner.recording.doubts import doubts
 from planner.recording.questions import questions
 from planner.units import System
 from tests.packet.builders import written
+from tests.packet.printing import job_book, owner_worded
 from tests.packet.reading import problems, texts
 
 TWO_WALLS = """
@@ -50,7 +51,7 @@ def test_every_page_of_the_crew_calls_a_wall_by_its_side(more: tuple[str, ...]) 
     paper = on_paper(job_book(job, paper="letter", system="us").pdf)
     assert "qz" not in paper
     assert job.held or ("street side" in paper and "left gable" in paper)
-    assert "qzback" in on_paper(owner_book(job, paper="letter", system="us").pdf)
+    assert "qzback" in twin(owner_worded(job)).decode()
 
 
 def test_a_job_held_for_a_wall_tells_of_it_by_its_side() -> None:

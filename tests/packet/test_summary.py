@@ -10,19 +10,20 @@ from typing import Any
 import pytest
 import yaml
 
-from planner.checks.evaluate import CHECKS
+from planner.checks.model import CHECKS
 from planner.inputs.models.company import Lot
 from planner.locate import data_file
 from planner.packet.blocks import Span, Table, Verdict
-from planner.packet.book import Book, owner_book
+from planner.packet.book import Book
 from planner.packet.sections.owner.sums import adding_up, cost_of_one
 from planner.units import System, read
 from tests.packet.builders import ROOF, finding, high, job, low_only, quiet, short, written
 from tests.packet.figures_jobs import CASES, job_of, owner_of
 from tests.packet.figures_known import number_of
+from tests.packet.printing import owner_worded
 
 PRICED = "{company: {pay: 30}, job: {price: $640}, stock: {lots: {0: {cost: 4.10 a gal}}}}"
-SOME = [case if n % 2 == n // 2 % 2 else pytest.param(*case, marks=pytest.mark.ci) for n, case in enumerate(CASES)]
+SOME = [case if n % 2 == n // 4 % 2 else pytest.param(*case, marks=pytest.mark.ci) for n, case in enumerate(CASES)]
 """Every job in one of the two systems of units, turn about; in the other in CI."""
 
 
@@ -56,7 +57,7 @@ def _rows(table: Table) -> list[tuple[str, ...]]:
 
 def _sums(book: Book) -> dict[str, str]:
     """Name and figure of every row of the columns of sums."""
-    return dict(row for table in _tables(book) if not table.head for row in _rows(table))
+    return {name: figure for table in _tables(book) if not table.head for name, figure in _rows(table)}
 
 
 @pytest.mark.parametrize(("name", "system"), SOME)
@@ -78,7 +79,7 @@ def test_what_is_left_is_what_a_reader_subtracts(name: str, system: System) -> N
 
 
 def _number(text: str) -> Fraction:
-    return number_of(re.match(r"[\d,.]+(?: \d+/\d+)?", text)[0])  # type: ignore[index]
+    return number_of(re.match(r"[\d,.]+(?: \d+/\d+)?", text)[0])
 
 
 @pytest.mark.parametrize(("name", "system"), SOME)
@@ -104,11 +105,11 @@ def test_parts_are_off_by_less_than_a_step_and_make_the_whole_rounded_up(amounts
 
 def test_stops_come_first_then_cautions_then_what_is_in_order_and_closest() -> None:
     stop, caution = short(), low_only("back wall")
-    book = owner_book(job(findings=[caution, *quiet(), stop]), paper="letter", system="us")
+    book = owner_worded(job(findings=[caution, *quiet(), stop]))
     (table,) = (table for table in _tables(book) if "Limit" in table.head)
     levels = [row[0].level for row in table.rows]
     assert levels[:2] == ["stop", "caution"]
-    assert levels == sorted(levels, key=["stop", "caution", "ok"].index)
+    assert levels == sorted(levels, key=lambda level: ["stop", "caution", "ok"].index(str(level)))
     first, second, *_ = _rows(table)
     assert first[1:4] == ("Reach, lake side", "24 ft", "31 ft")
     assert second[1:4] == ("Reach, back wall", "30 ft", "31 ft")
@@ -119,13 +120,13 @@ def test_more_cautions_than_have_room_are_counted() -> None:
         finding("reach.short", f"wall {n}", "caution", "low_only", reach=high(39), low=high(30 - n), needed=high(31))
         for n in range(14)
     ]
-    book = owner_book(job(findings=many), paper="letter", system="us")
+    book = owner_worded(job(findings=many))
     whole = " ".join(_text(getattr(block, "spans", "")) for block in book.sections[0].blocks)
     assert re.search(r"\d+ more are under every check\.", whole)
 
 
 def test_a_held_job_says_what_holds_it() -> None:
-    book = owner_book(job(findings=[short(), *quiet()]), paper="letter", system="us")
+    book = owner_worded(job(findings=[short(), *quiet()]))
     (verdict,) = _of(book.sections[0].blocks, Verdict)
     assert verdict.word == "Stop"
     assert "The jet stops 2 ft short" in verdict.items[1].text
@@ -133,14 +134,14 @@ def test_a_held_job_says_what_holds_it() -> None:
 
 
 def test_money_is_there_only_where_it_is_written() -> None:
-    bare = " ".join(_sums(owner_book(written(), paper="letter", system="us")))
+    bare = " ".join(_sums(owner_worded(written())))
     assert not re.search(r"price|pay|cost", bare)
-    found = _sums(owner_book(written(PRICED), paper="letter", system="us"))
+    found = _sums(owner_worded(written(PRICED)))
     assert found["price"] == "$640"
-    hours, minutes = re.fullmatch(r"(\d+) h (\d+) min", found["crew of 2"]).groups()  # type: ignore[union-attr]
+    hours, minutes = re.fullmatch(r"(\d+) h (\d+) min", found["crew of 2"]).groups()
     pay = int(found["pay"].removeprefix("$"))
     assert pay - 1 <= 30 * (int(hours) + int(minutes) / 60) <= pay + 0.5
-    used = read(re.match(r"\S+(?: \d+/\d+)? \S+", found["stock used"])[0].replace(" 1/2", ".5"), "volume")  # type: ignore[index]
+    used = read(re.match(r"\S+(?: \d+/\d+)? \S+", found["stock used"])[0].replace(" 1/2", ".5"), "volume")
     cost = int(found["cost of it"].removeprefix("$"))
     assert abs(cost - 4.10 * used / read("1 gal", "volume")) < 1.6
     assert int(found["after pay, chemical"].removeprefix("$")) == 640 - pay - cost
@@ -148,7 +149,7 @@ def test_money_is_there_only_where_it_is_written() -> None:
 
 @pytest.mark.parametrize("change", ["{company: {pay: 30}, job: {price: 640}}", "{job: {price: 640}, stock: {lots: {0: {cost: 4 a gal}}}}"])
 def test_what_is_left_of_a_price_is_not_told_where_pay_or_cost_is_missing(change: str) -> None:
-    found = _sums(owner_book(written(change), paper="letter", system="us"))
+    found = _sums(owner_worded(written(change)))
     assert "price" in found
     assert "after pay, chemical" not in found
 
@@ -181,14 +182,14 @@ def test_only_checks_there_are_have_a_row_and_each_pair_is_met_by_a_finding() ->
 
 
 def test_where_the_figures_come_from_names_what_the_crew_reads() -> None:
-    whole = {row[0]: row[1:] for table in _tables(owner_book(written(), paper="letter", system="us")) if "Known from" in table.head for row in _rows(table)}  # fmt: skip
+    whole = {row[0]: row[1:] for table in _tables(owner_worded(written())) if "Known from" in table.head for row in _rows(table)}  # fmt: skip
     assert whole["Booster as new"] == ("no wear is recorded", "gauge, bucket, jet at the wall")
     assert any(name.startswith("Hypochlorite 10.0 trade %, ") for name in whole)
-    roof = owner_book(written(ROOF), paper="letter", system="us")
+    roof = owner_worded(written(ROOF))
     assert not any("panel" in _text(cell) for table in _tables(roof) for row in table.rows for cell in row)
 
 
 def test_a_strong_span_is_a_figure() -> None:
-    for table in _tables(owner_book(written(), paper="letter", system="us")):
+    for table in _tables(owner_worded(written())):
         if not table.head:
             assert all(isinstance(span, Span) and span.strong for row in table.rows for span in row[1])

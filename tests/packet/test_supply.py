@@ -8,11 +8,11 @@ import re
 import pytest
 
 from planner.packet.blocks import Step, walked
-from planner.packet.book import job_book, owner_book
 from planner.packet.drawings.level import level_chart, stages
 from planner.packet.sections.owner import supply
+from planner.units import System
 from tests.packet.builders import ACID, ROOF, written
-from tests.packet.printing import job_packet
+from tests.packet.printing import job_book, job_packet, owner_book
 from tests.packet.reading import texts
 from tests.packet.test_acts import said
 from tests.packet.test_drawings import labels
@@ -36,7 +36,7 @@ JOBS = {
 
 @pytest.mark.parametrize("system", ["us", "si"])
 @pytest.mark.parametrize("name", JOBS)
-def test_the_levels_labels_lie_on_the_sheet_and_apart(name, system):
+def test_the_levels_labels_lie_on_the_sheet_and_apart(name: str, system: System) -> None:
     plan = written(*JOBS[name]).plan
     for tank in plan.supply.tanks:
         wide, tall = 516.0, 172.0
@@ -53,14 +53,14 @@ def test_the_levels_labels_lie_on_the_sheet_and_apart(name, system):
             assert a1 <= c0 or c1 <= a0 or b1 <= d0 or d1 <= b0, (one, other)
 
 
-def test_a_dry_tank_says_when_and_not_how_low():
+def test_a_dry_tank_says_when_and_not_how_low() -> None:
     plan = written(LARGE, NO_TAP).plan
-    found = [text for text, _, _ in labels(level_chart(plan.supply.main, plan.supply.phases, "us", 516, 172))]
+    found = [text for text, _, _ in labels(level_chart(plan.supply.main, plan.supply.phases, "us", 516, 172))]  # type: ignore[arg-type]
     assert any(text.startswith("dry after") for text in found)
     assert not any(text.startswith("lowest") for text in found)
 
 
-def test_stages_follow_each_other_without_a_gap():
+def test_stages_follow_each_other_without_a_gap() -> None:
     plan = written(ROOF).plan
     made = stages(plan.supply.phases)
     assert (made[0].name, made[0].start, made[0].end) == ("set up", -plan.supply.begins, pytest.approx(0.0))
@@ -69,7 +69,7 @@ def test_stages_follow_each_other_without_a_gap():
         assert after.start == pytest.approx(before.end, abs=1e-6)
 
 
-def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from():
+def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from() -> None:
     checked = written(LARGE, SLOW)
     text = " ".join(texts(owner_book(checked, paper="letter", system="us").pdf))
     assert "The water tank through the job" in text
@@ -78,7 +78,7 @@ def test_the_worksheet_names_the_tank_its_lowest_and_where_the_figures_come_from
     assert "planner explain sources" in text
 
 
-def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time():
+def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time() -> None:
     book = job_book(written(LARGE), paper="letter", system="us")
     (grounds,) = [section for section in book.sections if section.key == "grounds"]
     assert grounds.role == "second"
@@ -91,13 +91,13 @@ def test_each_fill_of_the_tank_is_an_act_of_the_second_with_its_time():
         assert time.replace("\u00a0", " ") in text.replace("\u00a0", " ")
 
 
-def test_where_no_tap_fills_a_tank_nothing_is_said_of_filling():
+def test_where_no_tap_fills_a_tank_nothing_is_said_of_filling() -> None:
     pages = texts(job_packet(written(NO_TAP), paper="letter", system="us"))
     assert not any("Fill the water tank" in page for page in pages)
 
 
-def test_what_stands_between_two_points_lies_on_their_line():
+def test_what_stands_between_two_points_lies_on_their_line() -> None:
     tank = written(LARGE).plan.supply.main
     (before, low), (after, high) = tank.points[0], tank.points[1]
-    assert supply.standing(tank, (before + after) / 2) == pytest.approx((low + high) / 2)
-    assert supply.standing(tank, tank.points[-1][0] + 1.0) == tank.end
+    assert supply.standing(tank, (before + after) / 2) == pytest.approx((low + high) / 2)  # type: ignore[arg-type]
+    assert supply.standing(tank, tank.points[-1][0] + 1.0) == tank.end  # type: ignore[arg-type]

@@ -11,12 +11,14 @@ from typing import Any
 
 import pytest
 
+from planner.packet import book as binding
 from planner.packet.blocks import Code, Picture, Section, Span, WriteIn
-from planner.packet.book import Book, day_book, job_book, owner_book
+from planner.packet.book import Book, day_book
 from planner.packet.html import twin
 from tests.packet.builders import finding, job, quiet, run, short, written
 from tests.packet.figures_jobs import book_of, job_of, owner_of
 from tests.packet.figures_read import numbers_painted
+from tests.packet.printing import job_book, owner_book
 from tests.packet.test_packet import ATTACK, CASES
 
 DEMO = ("2026-06-09/10-millrace", "2026-06-10/30-kiln-acid", "2026-06-09/30-kiln", "Ferris Court")
@@ -242,7 +244,7 @@ def test_what_somebody_wrote_is_words_and_nothing_else() -> None:
 
 
 def test_the_same_book_gives_the_same_bytes_and_lets_nothing_in_from_outside() -> None:
-    again = job_book(job_of(DEMO[0]), paper="letter", system="us")
+    again = binding.job_book(job_of(DEMO[0]), paper="letter", system="us")
     assert twin(again) == twin(book(DEMO[0]))
     policy = [found["content"] for tag, found in read(DEMO[0]).tags if found.get("http-equiv")]
     assert policy == ["default-src 'none'; style-src 'unsafe-inline'"]

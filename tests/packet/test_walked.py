@@ -30,7 +30,7 @@ _RATIO = re.compile(
 
 
 def book(name: str, system: str = "us") -> Book:
-    return book_of(name, system)  # type: ignore[arg-type]
+    return book_of(name, system)
 
 
 def words(spans: tuple[Span, ...]) -> str:

@@ -9,14 +9,14 @@ import pytest
 from planner.packet.blocks import Table
 from planner.packet.sections.owner.sensitivity import sensitivity_blocks, worn_values
 from planner.plan.model import Change, JobPlan, RunPlan
-from planner.units import read
+from planner.units import System, read
 from tests.packet.builders import written
 
 NO_WEAR = "job: {hose_runs: {0: {pump: washer, dosing: null}}, chemicals: []}"
 SWITCHED = "job: {hose_runs: {0: {pump: transfer, dosing: null}}, chemicals: []}"
 
 
-def _rows(plan: JobPlan, run: RunPlan, system: str) -> list[tuple[str, ...]]:
+def _rows(plan: JobPlan, run: RunPlan, system: System) -> list[tuple[str, ...]]:
     (table,) = [block for block in sensitivity_blocks(plan, run, system) if isinstance(block, Table)]
     return [
         tuple(cell if isinstance(cell, str) else "".join(s.text for s in cell) for cell in row) for row in table.rows
@@ -24,7 +24,7 @@ def _rows(plan: JobPlan, run: RunPlan, system: str) -> list[tuple[str, ...]]:
 
 
 @pytest.mark.parametrize("system", ["us", "si"])
-def test_the_signs_of_wear_are_printed_towards_calling_the_pump_worn(system: str) -> None:
+def test_the_signs_of_wear_are_printed_towards_calling_the_pump_worn(system: System) -> None:
     plan = written().plan
     (signs,) = worn_values(plan, system)
     worn = plan.differs[0].worn
@@ -44,7 +44,7 @@ def test_a_piston_pump_has_no_line_and_a_switch_takes_the_gauge_out_of_it() -> N
 
 
 @pytest.mark.parametrize(("system", "hose"), [("us", "50 ft more hose"), ("si", "15.2 m more hose")])
-def test_each_change_has_its_row_below_the_plans_own(system: str, hose: str) -> None:
+def test_each_change_has_its_row_below_the_plans_own(system: System, hose: str) -> None:
     plan = written().plan
     rows = _rows(plan, plan.runs[0], system)
     assert rows[0][0] == "as planned"

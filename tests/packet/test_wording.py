@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
-from planner.packet.blocks import Bullet, Caution, Heading, Hold, Span, Step, Text, Two, said
+from planner.faults import Fault
+from planner.packet.blocks import Bullet, Caution, Heading, Hold, Section, Span, Step, Text, Two, said
 from planner.packet.sandbox import TemplateRefused, escaped, filled
 from planner.packet.wording import section_from
 
 
-def page(source, values=None, places=None):
+def page(source: str, values: dict[str, Any] | None = None, places: Any = None) -> Section:
     return section_from("trial", f"# Trial: here\n\n{source}", values or {}, places or {})
 
 
-def refusal(source, values=None):
+def refusal(source: str, values: dict[str, Any] | None = None) -> Fault:
     with pytest.raises(TemplateRefused) as caught:
         page(source, values)
     return caught.value.fault
 
 
-def test_a_step_keeps_its_number_and_its_caution():
+def test_a_step_keeps_its_number_and_its_caution() -> None:
     blocks = page("- [ ] Fill to **14 1/4 in**.\n  > Never over the mark.\n").blocks
     expected = (Span(text="Fill to "), Span(text="14 1/4 in", strong=True), Span(text="."))
     assert blocks == (Step(spans=expected, caution=said("Never over the mark.")),)
 
 
-def test_every_mark_of_the_template_becomes_its_block():
+def test_every_mark_of_the_template_becomes_its_block() -> None:
     source = "## Head\n\nWords\nrun on.\n\n> Mind it.\n\n- read me\n- [ ] tick me\n"
     source += "- [hold] Before power: Primed? **2 min** run?\n"
     blocks = page(source).blocks
@@ -41,12 +44,12 @@ def test_every_mark_of_the_template_becomes_its_block():
     )
 
 
-def test_the_sheet_takes_its_name_and_place_from_the_first_line():
+def test_the_sheet_takes_its_name_and_place_from_the_first_line() -> None:
     section = page("Words.")
     assert (section.title, section.place) == ("Trial", "here")
 
 
-def test_columns_and_drawings_stand_where_the_template_puts_them():
+def test_columns_and_drawings_stand_where_the_template_puts_them() -> None:
     places = {"wall": (Text(spans=said("wall")),)}
     blocks = page("@two 7 5\n\n@wall\n\n@beside\n\nright\n\n@end\n", places=places).blocks
     assert blocks == (Two(left=places["wall"], right=(Text(spans=said("right")),), split=(7, 5)),)
@@ -60,7 +63,7 @@ HOSTILE = [
 
 
 @pytest.mark.parametrize("name", HOSTILE)
-def test_what_somebody_wrote_is_printed_and_never_obeyed(name):
+def test_what_somebody_wrote_is_printed_and_never_obeyed(name: str) -> None:
     plain = " ".join(name.split())
     assert page("{{ name }}\n", {"name": name}, {"wall": ()}).blocks == (Text(spans=said(plain)),)
     assert page("- [ ] Call {{ name }}.\n", {"name": name}).blocks == (Step(spans=said(f"Call {plain}.")),)
@@ -73,14 +76,14 @@ def test_what_somebody_wrote_is_printed_and_never_obeyed(name):
         "@two 7 6\n", "@two 7 5\n\nleft\n", "@end\n", "> - list in a caution\n", "- [ ] a\n\n      > far\n\n  more\n",
     ],
 )  # fmt: skip
-def test_what_a_page_has_no_use_for_is_refused_by_the_name_of_the_template(source):
+def test_what_a_page_has_no_use_for_is_refused_by_the_name_of_the_template(source: str) -> None:
     fault = refusal(source)
     assert fault.code == "template.wording"
     assert fault.where.file == "trial.md"
     assert fault.remedy
 
 
-def test_html_and_pictures_in_a_template_are_only_letters():
+def test_html_and_pictures_in_a_template_are_only_letters() -> None:
     source = '<b>x</b> <img src="file:///etc/passwd"> ![p](file:///etc/passwd) [l](http://x)\n'
     (block,) = page(source).blocks
     assert block == Text(spans=said(source.strip()))
@@ -107,34 +110,34 @@ def test_html_and_pictures_in_a_template_are_only_letters():
         "{{ " + "(" * 3000 + "1" + ")" * 3000 + " }}", "x" * 64_001, "{{ - name }}", "{{ caller() }}", "{{ varargs }}",
     ],
 )  # fmt: skip
-def test_a_hostile_template_is_refused(attack):
+def test_a_hostile_template_is_refused(attack: str) -> None:
     fault = refusal(attack, {"name": "abc", "things": [1, 2], "run": {"a": 1}})
     assert fault.where.file == "trial.md"
     assert "passwd" not in fault.message or "include" in fault.message
 
 
-def test_a_page_that_would_never_end_is_refused():
+def test_a_page_that_would_never_end_is_refused() -> None:
     block = "x" * 51
     source = "{% for n in range(200) %}{% for m in range(20) %}" + block + "{% endfor %}{% endfor %}"
     with pytest.raises(TemplateRefused, match="too long"):
         filled("trial", source, {})
 
 
-def test_arithmetic_on_numbers_and_counted_loops_work():
+def test_arithmetic_on_numbers_and_counted_loops_work() -> None:
     source = "{% for n in range(1, 4) %}{{ n * 2 + 1 }}{% if not loop.last %}, {% endif %}{% endfor %}"
     assert filled("trial", source, {}) == "3, 5, 7"
 
 
-def test_a_refusal_names_the_line():
+def test_a_refusal_names_the_line() -> None:
     fault = refusal("Words.\n\n{% set a = 1 %}\n")
     assert fault.where.line == 5
 
 
-def test_escaping_leaves_letters_alone():
+def test_escaping_leaves_letters_alone() -> None:
     assert escaped("Æ 12 ft") == "Æ 12 ft"
 
 
-def test_a_directive_right_under_a_step_is_still_one():
+def test_a_directive_right_under_a_step_is_still_one() -> None:
     places = {"wall": (Text(spans=said("wall")),)}
     assert page("- [ ] one\n  > mind\n@wall\n", places=places).blocks == (
         Step(spans=said("one"), caution=said("mind")), places["wall"][0],

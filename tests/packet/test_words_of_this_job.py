@@ -18,7 +18,8 @@ from tests import workspaces
 from tests.packet import ordinary
 from tests.packet.builders import ACID as ACID_JOB
 from tests.packet.builders import ROOF, written
-from tests.packet.test_cautions import book, demo
+from tests.packet.printing import worded
+from tests.packet.test_cautions import demo
 from tests.packet.test_sheets import ALONE, SMALL, TINY, _words
 from tests.rehearsal import drawn as rigs
 
@@ -173,7 +174,8 @@ def _names(plan: JobPlan) -> list[str]:
     rig, job = plan.input.rig, plan.input.job
     found = [plan.title, *(lot.name for lot in plan.input.lots), *(surface.name for surface in plan.input.surfaces)]
     found += [run.name for run in plan.input.runs]
-    found += [one.name for one in (*rig.tanks, *rig.pumps, *rig.hoses, *rig.tips, *rig.dosing)]
+    parts: tuple[Any, ...] = (*rig.tanks, *rig.pumps, *rig.hoses, *rig.tips, *rig.dosing)
+    found += [one.name for one in parts]
     found += [str(note) for surface in job.surfaces or () if (note := getattr(surface, "notes", None))]
     # `water` and `mix` are names and words alike: what is said beside them counts.
     return sorted({name for name in found if name not in ("water", "mix", "panel")}, key=len, reverse=True)
@@ -190,7 +192,7 @@ def _said(section: Section, plan: JobPlan) -> str:
 def strays(job: CheckedJob) -> Iterator[str]:
     """Words on a sheet that nothing of the job gives reason for, with what stands around them."""
     plan = job.plan
-    for section in book(job).sections:
+    for section in worded(job).sections:
         if section.owner:
             continue
         text = _said(section, plan)

@@ -16,16 +16,18 @@ from planner.contract.plan import job_json, plan_text
 from planner.contract.record import planned_of, record_json
 from planner.inputs.record import joined_record
 from planner.packet.blocks import Hold, Step, walked
-from planner.packet.book import Book, job_book, owner_book
+from planner.packet.book import Book
 from planner.packet.fields import boxes_of
 from planner.packet.filled.filled import Filled, read_filled
 from planner.packet.html import twin
 from planner.packet.pages.attached import UNKEPT
+from planner.packet.pages.pages import Paper
 from planner.recording.questions import questions
 from planner.recording.sources import from_answers
 from planner.units import System
 from tests import workspaces
 from tests.packet.figures_jobs import CASES, job_of, packet_of
+from tests.packet.printing import job_book, owner_worded, worded
 from tests.packet.test_numbers import named_figures, passes_one_step_off
 from tests.plan.benches import SETUPS
 
@@ -43,18 +45,18 @@ def _checked(text: str) -> CheckedJob:
 
 
 @lru_cache(maxsize=64)
-def _book(text: str = "{}", paper: str = "letter", system: System = "us") -> Book:
-    return job_book(_checked(text), paper=paper, system=system)  # type: ignore[arg-type]
+def _book(text: str = "{}", paper: Paper = "letter", system: System = "us") -> Book:
+    return job_book(_checked(text), paper=paper, system=system)
 
 
 @lru_cache(maxsize=64)
 def words(text: str = "{}", system: System = "us") -> str:
-    return _words(_book(text, system=system))
+    return _words(worded(_checked(text), system=system))
 
 
 @lru_cache(maxsize=64)
 def owner_words(text: str = "{}", system: System = "us") -> str:
-    return _words(owner_book(_checked(text), paper="letter", system=system))
+    return _words(owner_worded(_checked(text), system=system))
 
 
 def _words(book: Book) -> str:
@@ -66,7 +68,7 @@ def sheets(book: Book) -> list[str]:
 
 
 def test_a_strip_down_has_its_sheets_in_the_order_of_the_work() -> None:
-    assert sheets(_book()) == ["yard_test", "yard_bath", "yard_up", "yard_done"]
+    assert sheets(worded(_checked("{}"))) == ["yard_test", "yard_bath", "yard_up", "yard_done"]
 
 
 @pytest.mark.parametrize(
@@ -74,7 +76,7 @@ def test_a_strip_down_has_its_sheets_in_the_order_of_the_work() -> None:
     [("test", {"yard_test"}), ("rebuild", {"yard_test", "yard_up"}), ("descale", {"yard_test", "yard_bath", "yard_up"})],
 )  # fmt: skip
 def test_what_is_not_asked_for_has_no_sheet(work: str, there: set[str]) -> None:
-    found = set(sheets(_book(f"job: {{work: {work}}}")))
+    found = set(sheets(worded(_checked(f"job: {{work: {work}}}"))))
     assert found & {"yard_test", "yard_bath", "yard_up"} == there
 
 
@@ -220,7 +222,7 @@ def test_there_are_as_many_lines_as_stages_and_all_fit(stages: int, paper: str) 
 
 
 def test_a_pump_whose_stages_nobody_wrote_has_lines_to_number_by_hand() -> None:
-    names = {box.name for box in boxes_of(_book().sections)}
+    names = {box.name for box in boxes_of(worded(_checked("{}")).sections)}
     assert {f"pump.stages.{n}.part" for n in range(1, 9)} <= names
     assert "pump.stages.9.part" not in names
 
@@ -243,13 +245,13 @@ def test_a_held_yard_job_tempts_nobody_to_pour() -> None:
     assert "fl oz" not in told
 
 
-DIRTY = ("2026-06-10/90-booster", "us")
+DIRTY: tuple[str, System] = ("2026-06-10/90-booster", "us")
 
 
 @pytest.mark.parametrize("text", ["{}", "job: {work: test}", "job: {pump: washer, work: [rebuild, test]}", ACID_PUMP])
 def test_steps_are_numbered_from_the_first_page_to_the_last(text: str) -> None:
     numbers = [
-        step.number for section in _book(text).sections for step in walked(section.blocks) if isinstance(step, Step)
+        step.number for section in worded(_checked(text)).sections for step in walked(section.blocks) if isinstance(step, Step)
     ]
     assert numbers == list(range(1, len(numbers) + 1))
 
@@ -398,7 +400,7 @@ def test_every_box_of_the_paper_is_asked_for_on_the_terminal() -> None:
     checked = _checked("{rig: {pumps: {0: {stages: 3}}}}")
     plan = job_json(checked, "us")
     asked = {question.path for question in questions(plan, planned_of(plan), "us")}
-    boxes = {box.name for box in boxes_of(_book("{rig: {pumps: {0: {stages: 3}}}}").sections)}
+    boxes = {box.name for box in boxes_of(worded(_checked("{rig: {pumps: {0: {stages: 3}}}}")).sections)}
     # What was ticked, initialed or noted on the way is not asked after.
     assert {box for box in boxes if box.partition(".")[0] not in (*UNKEPT, "initials", "customer")} <= asked
 

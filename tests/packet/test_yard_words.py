@@ -12,10 +12,11 @@ import yaml
 from planner.commands.check import yard_lines
 from planner.days.prepare import Trouble, checked_jobs, days_of
 from planner.inputs.workspace import load
-from planner.packet.book import day_book, job_book
+from planner.packet.book import day_book
 from planner.packet.html import twin
 from planner.packet.sections.yard.safety import _AT_ITS_STEP
 from tests import workspaces
+from tests.packet.printing import worded
 from tests.packet.test_yard_paper import _book, _checked, owner_words, words
 from tests.plan.benches import SETUPS, YARD
 
@@ -146,7 +147,7 @@ def test_a_wash_tells_of_heat_where_lime_ends_its_leftovers(agent: str, said: st
     files["stock"] = {"lots": [yaml.safe_load(ACID), {"name": "bag", "chemical": agent, "on_hand": "40 lb"}]}
     with TemporaryDirectory() as folder:
         job = workspaces.checked(Path(folder), files, tables=True)
-        text = " ".join(twin(job_book(job, paper="letter", system="us")).decode().split())
+        text = " ".join(twin(worded(job)).decode().split())
     assert said in text
     assert never not in text
 
@@ -211,15 +212,15 @@ def test_a_pump_of_one_stage_is_not_spoken_of_in_many() -> None:
 
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_a_throw_written_on_the_job_is_how_the_pump_stands_everywhere(system: str) -> None:
-    text = words("job: {throw: 50 ft}", system)  # type: ignore[arg-type]
+    text = words("job: {throw: 50 ft}", system)
     told = "50 ft" if system == "us" else "15.2 m"
     before = text.partition("Test before")[2].partition("Pace out where most landed.")[2]
     assert before.startswith(f"</th><td>{told} ("), "where it is paced out"
-    text = words("job: {throw: 50 ft, work: test}", system)  # type: ignore[arg-type]
+    text = words("job: {throw: 50 ft, work: test}", system)
     assert f"now throws {told}" in terminal("job: {throw: 50 ft}", system)
-    (low, high) = re.search(r"the throw of a pump with (\d+) % to (\d+) % of its head", text).groups()  # type: ignore[union-attr]
+    (low, high) = re.search(r"the throw of a pump with (\d+) % to (\d+) % of its head", text).groups()
     assert int(low) < 50 < int(high) < 85, "a range, and outside what jets differ by"
-    assert f"{low} % to {high} %" in owner_words("job: {throw: 50 ft}", system), "the same for the owner"  # type: ignore[arg-type]
+    assert f"{low} % to {high} %" in owner_words("job: {throw: 50 ft}", system), "the same for the owner"
 
 
 def test_a_throw_near_a_sound_pumps_claims_no_wear_and_is_never_over_sound() -> None:
@@ -235,12 +236,12 @@ def test_a_throw_near_a_sound_pumps_claims_no_wear_and_is_never_over_sound() -> 
 
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_a_gauge_of_that_morning_is_how_the_pump_stands(system: str) -> None:
-    text = words("job: {gauge: 58 psi, throw: 61 ft, work: test}", system)  # type: ignore[arg-type]
+    text = words("job: {gauge: 58 psi, throw: 61 ft, work: test}", system)
     assert "Gauge shut before:" in text
     assert re.search(r"that of a pump with 8\d % of its head", text)
     assert "within what jets differ" in text
     assert "Read the gauge shut" not in text, "it was read"
-    bucket = words("job: {bucket: 5 gal in 60 s, work: test}", system)  # type: ignore[arg-type]
+    bucket = words("job: {bucket: 5 gal in 60 s, work: test}", system)
     assert "By bucket before:" in bucket
 
 
@@ -276,9 +277,9 @@ def test_what_lay_in_acid_ends_on_a_strip_and_is_told_of_before_bleach_goes_thro
         (path.parent / "20-house.yaml").write_text(yaml.safe_dump(house), encoding="utf-8")
         read = load([path.parent])
         jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
-        bench = " ".join(twin(job_book(jobs[0], paper="letter", system="us")).decode().split())
+        bench = " ".join(twin(worded(jobs[0])).decode().split())
         assert "Read a pH strip in its last drops" in bench.partition("Up again: at the bench</h2>")[2]
-        text = " ".join(twin(job_book(jobs[1], paper="letter", system="us")).decode().split())
+        text = " ".join(twin(worded(jobs[1])).decode().split())
         assert "lay in acid" in text
         ((day, of_day),) = days_of(read, jobs)
         cover = " ".join(twin(day_book(day, of_day, paper="letter", system="us")).decode().split())

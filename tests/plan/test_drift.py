@@ -96,4 +96,4 @@ def test_paper_and_finding_take_the_same_stop_for_wind(change: dict[str, Any], l
     job = _checked(tmp_path, change)
     assert wind_stop(job.plan) == limit
     (finding,) = [finding for finding in job.findings if finding.code == "weather.wind"]
-    assert finding.values["stop"].amount == job.plan.input.limits[limit]  # type: ignore[union-attr]
+    assert finding.values["stop"].amount == job.plan.input.limits[limit]

@@ -138,7 +138,7 @@ def test_the_band_of_a_throw_is_on_the_jet_above_the_tip() -> None:
     seen = signs(job, run, 0.9).throw
     (read,) = plan_inverse(job, run, Measured(throw=seen)).reads
     jet = seen - run.input.tip_height
-    assert signs(job, run, read.low).throw - run.input.tip_height == pytest.approx(jet / 1.15, abs=1e-5)
+    assert signs(job, run, read.low).throw - run.input.tip_height == pytest.approx(jet / 1.15, abs=1e-5)  # type: ignore[arg-type]
     assert plan_inverse(job, run, Measured(throw=0.9 * seen)).reads[0].high > read.share
 
 
@@ -147,8 +147,8 @@ def test_the_bands_of_bucket_and_gauge_are_their_stated_errors() -> None:
     run = job.runs[0]
     seen = signs(job, run, 0.8)
     bucket, gauge = plan_inverse(job, run, replace(seen, throw=None)).reads
-    assert signs(job, run, bucket.low).flow == pytest.approx(seen.flow / (1 + default("bucket_error")), rel=1e-7)
-    assert signs(job, run, gauge.high).closed == pytest.approx(seen.closed / (1 - default("gauge_error")), rel=1e-7)
+    assert signs(job, run, bucket.low).flow == pytest.approx(seen.flow / (1 + default("bucket_error")), rel=1e-7)  # type: ignore[arg-type]
+    assert signs(job, run, gauge.high).closed == pytest.approx(seen.closed / (1 - default("gauge_error")), rel=1e-7)  # type: ignore[arg-type]
     assert gauge.low < 0.8 < gauge.high < bucket.high
 
 

@@ -124,8 +124,7 @@ def test_a_container_is_what_is_written_else_what_is_on_hand_else_what_is_loaded
 
 def test_more_water_more_stock_and_more_rig_never_weigh_less(tmp_path: Path) -> None:
     lighter = _load(tmp_path / "a", {"job": BLEACH}, WEIGHED)
-    for n, change in enumerate(
-        (
+    changes: tuple[dict[str, Any], ...] = (
             {"job": {"surfaces": {0: {"area": "900 ft2"}}}},
             {"rig": {"tanks": {0: {"volume": "120 gal"}}}},
             {"rig": {"weights": {"empty": "1001 lb"}}},
@@ -133,7 +132,7 @@ def test_more_water_more_stock_and_more_rig_never_weigh_less(tmp_path: Path) -> 
             {"stock": {"lots": {0: {"container": "55 gal"}}}},
             {"stock": {"lots": {0: {"strength": "14 trade %"}}}},
         )
-    ):
+    for n, change in enumerate(changes):
         heavier = _load(tmp_path / str(n), {"job": BLEACH}, WEIGHED, change)
         assert heavier.out.total is not None
         assert lighter.out.total is not None

@@ -28,7 +28,7 @@ def _job(target: float, area: float, soap: float, **run: str) -> dict[str, Any]:
         chemicals.append({"stock": "soap", "dose": f"{soap:.3f} fl oz/gal"})
     change = {"job": {"surfaces": [{"name": "wall", "kind": "vinyl", "area": f"{area:.1f} ft2"}], "chemicals": chemicals,
                       "hose_runs": {0: run}}}  # fmt: skip
-    return workspaces.merged(workspaces.base(), change)  # type: ignore[no-any-return]
+    return workspaces.merged(workspaces.base(), change)
 
 
 @settings(max_examples=40, deadline=None)
@@ -168,7 +168,7 @@ def _crystals(heel: dict[str, str], chemical: str = "oxalic", strength: str = "3
                 "surfaces": [{"name": "deck", "kind": "bare_wood", "area": "1000 ft2"}],
                 "hose_runs": {0: {"feed": "mix", "dosing": "premix"}}},
     }  # fmt: skip
-    return workspaces.merged(workspaces.base(), change)  # type: ignore[no-any-return]
+    return workspaces.merged(workspaces.base(), change)
 
 
 @pytest.mark.parametrize(

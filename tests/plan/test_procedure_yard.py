@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
@@ -131,9 +132,9 @@ def test_acid_goes_into_water_and_no_water_comes_after_it(plan: JobPlan) -> None
     assert len(filled) == 1
     assert poured
     assert filled[0] < poured[0]
-    assert sum(acts[n].detail.volume or acts[n].detail.mass for n in poured) == pytest.approx(
+    assert math.fsum(acts[n].detail.volume or acts[n].detail.mass for n in poured) == pytest.approx(  # type: ignore[misc]
         bath.stock or bath.stock_mass
-    )  # type: ignore[union-attr]
+    )
     assert all(acts[n].stop_point is not None for n in poured)
 
 
@@ -153,7 +154,7 @@ def test_a_pump_is_opened_only_behind_its_flush_its_strip_and_its_stop_point(pla
         assert flushes
     down = [n for n, act in enumerate(acts) if act.phase == "take_down" and act.stop_point is not None]
     assert min(down) > at
-    assert {"residual", "power_off", "no_pressure", "locked"} <= set(acts[at].detail.asks)  # type: ignore[union-attr]
+    assert {"residual", "power_off", "no_pressure", "locked"} <= set(acts[at].detail.asks)
 
 
 def test_what_is_poured_away_was_neutralized_before(plan: JobPlan) -> None:
@@ -235,7 +236,7 @@ def test_vessels_tank_and_lots_balance_and_none_runs_over_or_dry(plan: JobPlan) 
     dead = {tank.name: tank.dead_volume for tank in job.rig.tanks}
     feed, air = "", 0.0
     for run in plan.yard.runs[:1] if plan.yard is not None else ():
-        air = sum(
+        air = math.fsum(
             one for name, one in hoses_of(run, plan.yard.runs).items() if procedure.begin.hoses[name].stock == "air"
         )
     for act in procedure.acts:
@@ -281,7 +282,7 @@ def test_a_line_is_joined_primed_and_powered_with_its_gun_shut_and_coiled_at_the
                 pass
             case Spray(run=run, seconds=seconds, volume=volume):
                 assert run == joined
-                flow = next(one.flow for one in plan.yard.runs if one.name == run)  # type: ignore[union-attr]
+                flow = next(one.flow for one in plan.yard.runs if one.name == run)
                 assert volume == pytest.approx(seconds * flow, rel=1e-9)
                 opened = True
             case Shut():
@@ -308,7 +309,7 @@ def test_the_demo_takes_about_three_hours_in_the_words_of_its_clock() -> None:
         "drive": 20, "test before": 32, "take down": 30, "mix the bath": 11, "soak": 15, "wipe and rinse": 20,
         "neutralise": 16, "build up": 60, "test after": 17,
     }  # fmt: skip
-    asked = {act.detail.before: act.detail.asks for act in acts_of(plan, StopPoint)}  # type: ignore[union-attr]
+    asked = {act.detail.before: act.detail.asks for act in acts_of(plan, StopPoint)}
     assert set(asked) == {"power", "open", "acid", "coil"}
     assert {"acid_gloves", "face_shield", "no_aluminium", "eyewash", "lot_read", "company"} <= set(asked["acid"])
 
@@ -316,27 +317,27 @@ def test_the_demo_takes_about_three_hours_in_the_words_of_its_clock() -> None:
 def test_a_crew_of_one_tells_the_office_and_nobody_else_is_in_it(tmp_path: Path) -> None:
     plan = JOBS["citric, alone"](tmp_path)
     assert {act.who for act in plan.procedure.acts} == {"lead"}
-    (acid,) = [act.detail for act in acts_of(plan, StopPoint) if act.detail.before == "acid"]  # type: ignore[union-attr]
-    assert "office_knows" in acid.asks  # type: ignore[union-attr]
-    assert "company" not in acid.asks  # type: ignore[union-attr]
+    (acid,) = [act.detail for act in acts_of(plan, StopPoint) if act.detail.before == "acid"]
+    assert "office_knows" in acid.asks
+    assert "company" not in acid.asks
     (pour,) = acts_of(plan, Pour)
-    assert pour.detail.mass == pytest.approx(plan.yard.bath.stock_mass)  # type: ignore[union-attr]
+    assert pour.detail.mass == pytest.approx(plan.yard.bath.stock_mass)
 
 
 def test_two_dress_together_and_everything_else_is_one_persons(tmp_path: Path) -> None:
     plan = JOBS["three people, liters"](tmp_path)
-    both = {act.detail.verb for act in acts_of(plan, Mark) if act.who == "both"}  # type: ignore[union-attr]
+    both = {act.detail.verb for act in acts_of(plan, Mark) if act.who == "both"}
     assert both == {"wear"}
     assert not [act for act in plan.procedure.acts if act.who == "second"]
-    (bucket, _) = [act for act in acts_of(plan, Spray) if act.detail.onto == "bucket"]  # type: ignore[union-attr]
-    assert bucket.detail.volume == pytest.approx(0.010)  # type: ignore[union-attr]
+    (bucket, _) = [act for act in acts_of(plan, Spray) if act.detail.onto == "bucket"]
+    assert bucket.detail.volume == pytest.approx(0.010)
 
 
 def test_what_is_known_to_be_in_it_goes_into_pails_before_anything_is_thrown(tmp_path: Path) -> None:
     plan = dirty(tmp_path)
     assert plan.procedure.begin.hoses["red"].stock == "muriatic"
     first, *_ = acts_of(plan, Spray)
-    assert (first.detail.use, first.detail.onto) == ("flush", "pail 1")  # type: ignore[union-attr]
+    assert (first.detail.use, first.detail.onto) == ("flush", "pail 1")
     strips = [act.expect.what for act in plan.procedure.acts if act.expect is not None and "strip" in act.expect.what]
     assert strips == ["strip_chlorine", "strip_ph"]
     assert plan.procedure.end.hoses["red"].stock == "air"
@@ -346,22 +347,22 @@ def test_what_comes_out_strong_is_thinned_in_its_pails_and_kept_where_nothing_en
     ended, kept = (
         JOBS[name](tmp_path / f"{n}") for n, name in enumerate(("unflushed bleach", "unflushed, nothing to end it"))
     )
-    thinned = {act.detail.into for act in acts_of(ended, Fill) if act.detail.into.startswith("pail ")}  # type: ignore[union-attr]
-    treated = {act.detail.what for act in acts_of(ended, Neutralise)}  # type: ignore[union-attr]
+    thinned = {act.detail.into for act in acts_of(ended, Fill) if act.detail.into.startswith("pail ")}
+    treated = {act.detail.what for act in acts_of(ended, Neutralise)}
     assert len(thinned) > 2
     assert thinned == treated
     assert not acts_of(kept, Neutralise)
-    assert {act.detail.to for act in acts_of(kept, Drain)} >= {"carried_home"}  # type: ignore[union-attr]
+    assert {act.detail.to for act in acts_of(kept, Drain)} >= {"carried_home"}
 
 
 def test_any_clean_tank_in_reach_is_drawn_from_before_a_mix_tank_is_emptied_for_it(tmp_path: Path) -> None:
     clean, dry, foul = (
         JOBS[name](tmp_path / f"{n}") for n, name in enumerate(("diaphragm", "dry mix tank", "foul mix tank"))
     )
-    assert {act.detail.feed for act in acts_of(clean, DrawFrom)} == {"water"}  # type: ignore[union-attr]
-    assert [act.detail.what for act in dry.procedure.acts[:2]] == ["gloves_goggles", "dry mix"]  # type: ignore[union-attr]
-    assert {act.detail.feed for act in acts_of(dry, DrawFrom)} == {"mix"}  # type: ignore[union-attr]
-    given = [act for act in acts_of(foul, Drain) if act.detail.to == "mix"]  # type: ignore[union-attr]
+    assert {act.detail.feed for act in acts_of(clean, DrawFrom)} == {"water"}
+    assert [act.detail.what for act in dry.procedure.acts[:2]] == ["gloves_goggles", "dry mix"]
+    assert {act.detail.feed for act in acts_of(dry, DrawFrom)} == {"mix"}
+    given = [act for act in acts_of(foul, Drain) if act.detail.to == "mix"]
     assert [act.phase for act in given] == ["leave", "leave"]
     left = foul.procedure.end.tanks["mix"]
     assert left.volume == pytest.approx(foul.procedure.begin.tanks["mix"].volume)
@@ -430,7 +431,7 @@ def test_a_pump_of_which_nobody_knows_what_it_held_is_flushed_low_by_people_dres
     strip = next(n for n, act in enumerate(acts) if act.expect is not None and act.expect.what == "strip_chlorine")
     first = [acts[n].detail for n in sprays if n < strip]
     assert first
-    assert all(one.use == "flush" and one.onto.startswith("pail ") for one in first)  # type: ignore[union-attr]
+    assert all(one.use == "flush" and one.onto.startswith("pail ") for one in first)
     worn = next(n for n, act in enumerate(acts) if isinstance(act.detail, Mark) and act.detail.verb == "wear")
     assert worn < sprays[0]
     for spoiled, says in (
@@ -438,8 +439,10 @@ def test_a_pump_of_which_nobody_knows_what_it_held_is_flushed_low_by_people_dres
         ([one for one in acts if not isinstance(one.detail, Mark) or one.detail.verb != "wear"], "dressed"),
     ):
         spoiled = [one for one in spoiled if one.expect is None or one.expect.what != "strip_chlorine"]
-        found = rehearse(setting_of(plan, matrix(), usual_flow(plan.input)),
-                         replace(plan.procedure, acts=tuple(spoiled)))  # fmt: skip
+        assert plan.procedure is not None
+        found = rehearse(
+            setting_of(plan, matrix(), usual_flow(plan.input)), replace(plan.procedure, acts=tuple(spoiled))
+        )
         assert any(says in one.state for one in found), says
 
 
@@ -448,7 +451,7 @@ def test_what_a_flush_is_said_to_have_taken_out_is_flushed_out_here_too(tmp_path
     first = [make_plan(job, replace(tonight(job), parts=MappingProxyType({"washer": "hypochlorite"} if held else {})),
                        tables=False) for held in (True, False)]  # fmt: skip
     sprays = [acts_of(plan, Spray)[0].detail for plan in first]
-    assert [(one.use, one.onto) for one in sprays] == [("flush", "pail 1"), ("line", "ground")]  # type: ignore[union-attr]
+    assert [(one.use, one.onto) for one in sprays] == [("flush", "pail 1"), ("line", "ground")]
 
 
 @pytest.mark.parametrize("work", ["test", ["rebuild"], ["rebuild", "test"]])
@@ -457,26 +460,26 @@ def test_a_tank_too_small_for_all_the_tests_is_filled_again(work: Any, volume: s
     small = rig(dedicated="muriatic", holds="muriatic")
     small["rig"]["tanks"] = {"1": {"holds": "muriatic", "volume": volume, "dead_volume": "1 qt"}}
     plan = plan_of(tmp_path, {"pump": "transfer", "work": work, "bath": None}, small)
-    assert {act.detail.feed for act in acts_of(plan, DrawFrom)} == {"mix"}  # type: ignore[union-attr]
-    found = rehearse(setting_of(plan, matrix(), usual_flow(plan.input)), plan.procedure)
+    assert {act.detail.feed for act in acts_of(plan, DrawFrom)} == {"mix"}
+    found = rehearse(setting_of(plan, matrix(), usual_flow(plan.input)), plan.procedure)  # type: ignore[arg-type]
     assert not found, "\n".join(str(one) for one in found)
-    fills = [act for act in acts_of(plan, Fill) if act.detail.into == "mix"]  # type: ignore[union-attr]
+    fills = [act for act in acts_of(plan, Fill) if act.detail.into == "mix"]
     assert len(fills) > (2 if volume != "15 gal" or work == ["rebuild", "test"] else 1), "rinsed, filled, filled again"
 
 
 @pytest.mark.parametrize("job", ["demo", "unflushed bleach", "kept for acid"])
 def test_every_pail_the_strong_water_may_come_into_gets_agent_for_all_of_it(job: str, tmp_path: Path) -> None:
     plan = JOBS[job](tmp_path)
-    flushed = [act.detail for act in acts_of(plan, Spray) if act.detail.use == "flush"]  # type: ignore[union-attr]
-    test, pump = plan.yard.test, plan.yard.pump  # type: ignore[union-attr]
+    flushed = [act.detail for act in acts_of(plan, Spray) if act.detail.use == "flush"]
+    test, pump = plan.yard.test, plan.yard.pump
     assert test is not None
-    held = sum(hoses_of(plan.yard.runs[0], plan.yard.runs).values()) + 5 * pump.wetted_volume  # type: ignore[union-attr]
+    held = math.fsum(hoses_of(plan.yard.runs[0], plan.yard.runs).values()) + 5 * pump.wetted_volume
     past, reached = 0.0, []
     for one in flushed:
-        reached += [one.onto] if past < held - 1e-9 else []  # type: ignore[union-attr]
-        past += one.volume  # type: ignore[union-attr]
-    doses = {act.detail.what: act.detail.mass for act in acts_of(plan, Neutralise) if act.phase == "test"}  # type: ignore[union-attr]
-    home = {act.detail.source for act in acts_of(plan, Drain) if act.detail.to == "carried_home"}  # type: ignore[union-attr]
+        reached += [one.onto] if past < held - 1e-9 else []
+        past += one.volume
+    doses = {act.detail.what: act.detail.mass for act in acts_of(plan, Neutralise) if act.phase == "test"}
+    home = {act.detail.source for act in acts_of(plan, Drain) if act.detail.to == "carried_home"}
     assert set(reached) == set(doses) or set(reached) <= home
     assert len(reached) == (2 if job == "demo" else len(reached)) > 0
-    assert len({round(dose, 12) for dose in doses.values()}) <= 1, "the first is no weaker than the next"
+    assert len({round(dose, 12) for dose in doses.values()}) <= 1, "the first is no weaker than the next"  # type: ignore[arg-type]

@@ -442,7 +442,7 @@ def _days(pool: Pool, count: int, seed: int) -> None:
 
 
 def test_what_must_not_meet_is_held_or_flushed_apart_on_any_day(pool: Pool) -> None:
-    _days(pool, 60, 5)
+    _days(pool, 30, 5)
 
 
 @pytest.mark.ci

@@ -16,12 +16,12 @@ from planner.inputs.models import Near
 from planner.inputs.tables.chemicals import CHEMICALS, KINDS
 from planner.inputs.tables.controls import controls
 from planner.inputs.tables.whole import limit_rows
-from planner.packet.book import job_book
 from planner.packet.html import twin
 from planner.plan.between.runoff import ph_of, remains_of
 from planner.plan.model import JobPlan
 from planner.words import spoken as words
 from tests import workspaces
+from tests.packet.printing import job_book
 
 GALLON, POUND = 3.785411784e-3, 0.45359237
 PROPERTY = settings(max_examples=25, deadline=None, derandomize=True, database=None)

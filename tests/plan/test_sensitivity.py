@@ -58,8 +58,8 @@ def test_more_hose_wear_and_narrower_hose_cost_reach_and_their_opposites_give_it
     found = changes(plan)
     assert plan.runs[0].reach is not None
     planned_reach = plan.runs[0].reach.nominal
-    assert max(found[kind].reach for kind in ("longer", "wear", "narrower")) < planned_reach
-    assert min(found[kind].reach for kind in ("shorter", "wider")) > planned_reach
+    assert max(found[kind].reach for kind in ("longer", "wear", "narrower")) < planned_reach  # type: ignore[type-var]
+    assert min(found[kind].reach for kind in ("shorter", "wider")) > planned_reach  # type: ignore[type-var]
 
 
 @pytest.mark.parametrize(

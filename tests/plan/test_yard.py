@@ -70,7 +70,7 @@ def test_nothing_written_is_five_gallons_of_fifteen_percent_and_said(tmp_path: P
     assert bath.volume == pytest.approx(5 * GAL)
     assert {"bath: 15 vol % muriatic", "tub: 5.0 gal of bath"} <= set(assumed_words(job.plan, "us"))
     assert "tub: 18.9 L of bath" in assumed_words(job.plan, "si"), "in the reader's units"
-    assert checked(tmp_path / "test", {"bath": None, "work": "test"}).plan.yard.bath is None  # type: ignore[union-attr]
+    assert checked(tmp_path / "test", {"bath": None, "work": "test"}).plan.yard.bath is None
 
 
 def test_levels_stand_by_the_tubs_own_width(tmp_path: Path) -> None:

@@ -146,5 +146,5 @@ def test_the_next_job_finds_the_tank_and_the_hoses_as_the_bench_left_them(tmp_pa
     assert wash.plan.procedure is not None
     end, begin = yard.plan.procedure.end, wash.plan.procedure.begin
     assert end.tanks["water"].volume == pytest.approx(begin.tanks["water"].volume)
-    assert end.tanks["water"].volume < yard.plan.procedure.begin.tanks["water"].volume - 0.09  # type: ignore[operator]
+    assert end.tanks["water"].volume < yard.plan.procedure.begin.tanks["water"].volume - 0.09
     assert end.hoses["red"].stock == begin.hoses["red"].stock == "air"

@@ -36,7 +36,7 @@ def only_mix(**more: Any) -> dict[str, Any]:
 
 def yard_of(job: Any) -> YardPlan:
     assert job.plan.yard is not None
-    return job.plan.yard  # type: ignore[no-any-return]
+    return job.plan.yard
 
 
 def held(job: Any) -> list[tuple[str, str]]:
@@ -62,7 +62,7 @@ def test_a_pump_a_setup_sends_mix_through_may_hold_bleach_of_another_day(tmp_pat
         "transfer, bleach": ("caution", "bench_setup"),
         "mix": ("caution", "bench_tank_mixed"),
     }
-    heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
+    heel: dict[str, Any] = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
     stands = checked(tmp_path / "stands", OPEN, only_mix(**heel))
     assert told(stands, "flush.needed")["mix"] == ("caution", "bench_tank_stands")
     panel = checked(tmp_path / "panel", {"work": ["rebuild", "test"], "bath": None})
@@ -96,7 +96,7 @@ def test_what_the_day_sent_through_counts_and_what_no_flush_took_out_or_may_yet_
 
 
 def test_a_clean_tank_in_reach_is_drawn_from_whatever_the_setups_own_holds(tmp_path: Path) -> None:
-    heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
+    heel: dict[str, Any] = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "1 gal"}}}}
     job = checked(tmp_path, OPEN, rig(**heel))
     assert (yard_of(job).feed, yard_of(job).tank) == ("water", None)
     assert "mix" not in told(job, "flush.needed")
@@ -104,7 +104,7 @@ def test_a_clean_tank_in_reach_is_drawn_from_whatever_the_setups_own_holds(tmp_p
 
 
 def test_after_the_test_a_mix_tank_has_its_own_back_and_a_water_tank_holds_water(tmp_path: Path) -> None:
-    heel = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "6 gal"}}}}
+    heel: dict[str, Any] = {"day": {"heels": {"mix": {"stock": "bleach", "strength": "4 %", "volume": "6 gal"}}}}
     job = checked(tmp_path / "mix", OPEN, only_mix(**heel))
     before, left = job.plan.found.tanks["mix"], job.plan.left.tanks["mix"]
     assert (left.chemical, left.volume) == (before.chemical, pytest.approx(before.volume))

@@ -156,7 +156,7 @@ def test_a_line_is_primed_and_asked_about_before_its_pump_has_power_and_ends_shu
         kinds.index(SetDosing) < kinds.index(Prime) < kinds.index(StopPoint) < kinds.index(Power) < kinds.index(Spray)
     )
     point = next(act for act in acts if isinstance(act.detail, StopPoint))
-    assert point.detail.asks == ("primed", "gun front")  # type: ignore[union-attr]
+    assert point.detail.asks == ("primed", "gun front")
     first = next(act for act in acts if isinstance(act.detail, Power))
     assert (first.stop_point, first.start) == (1, pytest.approx(point.end))
     assert (line.joined, line.tested, line.on, line.open, line.feed) == (True, True, False, False, "water")
@@ -215,7 +215,7 @@ def test_a_surface_cleaner_has_no_bucket_held_under_it(tmp_path: Path) -> None:
 def test_the_second_reads_the_gauge_and_alone_it_is_read_where_the_pump_bears_the_walk(tmp_path: Path) -> None:
     two = _open(_book(tmp_path))
     assert _read(two, "gauge_closed").who == "second"
-    assert _read(two, "gauge_open").detail.onto == "ground"  # type: ignore[union-attr]
+    assert _read(two, "gauge_open").detail.onto == "ground"
     far = {"rig": {"hoses": {0: {"length": "400 ft"}}}, "job": {"hose_runs": {0: {"tip": "fan", "target": "6 ft"}}}}
     alone = _open(_book(tmp_path, far, ALONE))
     assert not [act for act in alone if act.expect is not None and act.expect.what.startswith("gauge")]
@@ -240,7 +240,7 @@ def test_straight_from_the_tap_nothing_is_primed_and_the_tap_opens_past_its_stop
     (point,) = _of(acts, StopPoint)
     assert (point.before, point.asks) == ("power", ("people_clear", "gun front"))
     (opened,) = [act for act in acts if isinstance(act.detail, Tap)]
-    assert (opened.detail.on, opened.stop_point) == (True, point.number)  # type: ignore[union-attr]
+    assert (opened.detail.on, opened.stop_point) == (True, point.number)
     assert opened.end <= next(act for act in acts if isinstance(act.detail, Spray)).start
     # No gauge hangs on a house's tap: a bucket says what comes.
     assert {act.expect.what for act in acts if act.expect is not None} == {"bucket"}
