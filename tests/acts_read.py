@@ -80,7 +80,13 @@ def _held(one: dict[str, Any]) -> Held:
 
 def _detail(one: dict[str, Any]) -> Detail:
     verb = one["act"]
-    plain: dict[str, Callable[..., Detail]] = {"join": Join, "part": Parting, "prime": Prime, "shut": Shut, "relieve": Relieve}
+    plain: dict[str, Callable[..., Detail]] = {
+        "join": Join,
+        "part": Parting,
+        "prime": Prime,
+        "shut": Shut,
+        "relieve": Relieve,
+    }
     if verb in plain:
         return plain[verb](run=one["run"])
     if verb == "stop_point":

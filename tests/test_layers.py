@@ -17,10 +17,25 @@ MOST_LINES = 550
 #   <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
 RANK = {
     name: rank
-    for rank, names in enumerate((
-        "locate __init__", "faults units exits terminal writing", "inputs physics chemistry", "plan", "rehearsal checks",
-        "remedies", "words", "contract", "packet archive", "days", "recording", "interview", "commands", "cli", "__main__",
-    ))
+    for rank, names in enumerate(
+        (
+            "locate __init__",
+            "faults units exits terminal writing",
+            "inputs physics chemistry",
+            "plan",
+            "rehearsal checks",
+            "remedies",
+            "words",
+            "contract",
+            "packet archive",
+            "days",
+            "recording",
+            "interview",
+            "commands",
+            "cli",
+            "__main__",
+        )
+    )
     for name in names.split()
 }
 BARE = {"physics": {"physics"}, "chemistry": {"chemistry"}}

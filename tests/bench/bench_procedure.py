@@ -78,9 +78,7 @@ def main() -> None:
             plan = make_plan(job, tables=tables)
             spent: list[float] = []
             with _timed(spent):
-                planning = _best(
-                    partial(make_plan, job, tables=tables), partial(spent.append, 0.0)
-                )
+                planning = _best(partial(make_plan, job, tables=tables), partial(spent.append, 0.0))
             checked = check_plan(plan)
             playing = _best(partial(rehearsed, checked))
             row = [planning, min(spent), playing]

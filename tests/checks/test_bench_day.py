@@ -13,7 +13,7 @@ from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
 from planner.words import spoken as words
 from tests import workspaces
-from tests.plan.benches import SETUPS, checked, told
+from tests.plan.yard.benches import SETUPS, checked, told
 
 COLD = {"day": {"forecast": {"low": "20 F", "high": "34 F", "wind": "30 mph", "gust": "45 mph"}}}
 

@@ -35,9 +35,7 @@ def test_100_lb_of_naocl_is_91_3_gal_of_twelve_and_a_half_trade_percent() -> Non
     limit = limit_rows()["reportable_hypochlorite"].value
     assert limit == pytest.approx(100 * POUND)
     assert limit / (listed("hypochlorite").times * 125.0) / GALLON == pytest.approx(91.3, abs=0.05)
-    assert listed("hypochlorite").times == pytest.approx(
-        Formula("NaOCl").mass / Formula("Cl2").mass, rel=1e-5
-    )
+    assert listed("hypochlorite").times == pytest.approx(Formula("NaOCl").mass / Formula("Cl2").mass, rel=1e-5)
     assert listed("muriatic").times == 1.0
 
 

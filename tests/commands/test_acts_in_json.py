@@ -17,7 +17,7 @@ from planner.contract.plan import job_json
 from planner.days.rehearsing import rehearsed
 from planner.plan.mix.model import FlushPlan
 from tests import workspaces
-from tests.plan import benches
+from tests.plan.yard import benches
 
 PANEL: dict[str, Any] = {
     "day": {"crew": "2"},

@@ -99,7 +99,9 @@ def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said:
         (["--run", "hose", "--gauge", "60 psi"], "measured.run", "no hose run is named `hose`; there is `house`"),
     ],
 )
-def test_a_slip_on_the_command_line_is_a_fault_with_a_remedy(said: Said, args: list[str], code: str, words: str) -> None:
+def test_a_slip_on_the_command_line_is_a_fault_with_a_remedy(
+    said: Said, args: list[str], code: str, words: str
+) -> None:
     exit_code, out, err = said(MILLRACE, *args)
     assert exit_code == 2
     assert f": {code} " in err

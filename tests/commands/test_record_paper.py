@@ -145,7 +145,15 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
     flow = 1000 * plan["water"]["tap_m3_per_s"]
     record = {"water": {"used_m3": None, "tap_m3": 0.02, "tap_s": 20.0 / flow / 2.0}}
     times = dict.fromkeys(("arrived_s", "left_s"))
-    of: dict[str, Any] = {"readings": [], "mixes": [], "sides": [], "times": times, "pump": None, "cost": None, "spent": None}
+    of: dict[str, Any] = {
+        "readings": [],
+        "mixes": [],
+        "sides": [],
+        "times": times,
+        "pump": None,
+        "cost": None,
+        "spent": None,
+    }
     of |= {"flush": {"residual_mg_per_l": None, "ph": None}, "signed_at": None}
     for tested in (True, False):
         planned = {**plan, "water": {**plan["water"], "tap_tested": tested}}
@@ -153,7 +161,14 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
         assert ("water.tap" in found) == tested
 
 
-JUGS = ("2026-06-09/10-millrace", "2026-06-10/10-slipway", "2026-06-10/20-millrace-mid", "wash", "wash, metric", "injected")
+JUGS = (
+    "2026-06-09/10-millrace",
+    "2026-06-10/10-slipway",
+    "2026-06-10/20-millrace-mid",
+    "wash",
+    "wash, metric",
+    "injected",
+)
 
 
 def _should(step: Step) -> str:
@@ -168,7 +183,9 @@ def fluid(text: str) -> float:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", JUGS)
-def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_is_said(name: str, system: System) -> None:
+def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_is_said(
+    name: str, system: System
+) -> None:
     checked = jobs()[name]
     procedure = checked.plan.procedure
     assert procedure is not None
@@ -177,7 +194,10 @@ def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_
     amounts = r"([\d.,]+ (?:fl oz|mL|L))"
     steps = list(every(Step, worded(checked, system=system).sections))
     said = " ".join("".join(span.text for span in step.spans).replace("\u00a0", " ") for step in steps)
-    start = sum(fluid(one) for one in re.findall(rf"(?:Pour|Fill the jug[^:]*:) {amounts} (?:of lot \S+ into the jug|of water)", said))
+    start = sum(
+        fluid(one)
+        for one in re.findall(rf"(?:Pour|Fill the jug[^:]*:) {amounts} (?:of lot \S+ into the jug|of water)", said)
+    )
     (read,) = [step for step in steps if "left in the jug" in "".join(span.text for span in step.spans)]
     left, low, high = re.fullmatch(rf"{amounts} \((\S+) to (\S+)\)", _should(read)).groups()
     unit = left.partition(" ")[2]

@@ -155,7 +155,9 @@ def test_a_text_of_any_length_is_one_fault_at_its_place(loader: Any) -> None:
 
 def test_too_many_values_are_one_fault(loader: Any) -> None:
     assert not parse_tree(b"a: [" + b"x," * (MOST_VALUES - 2) + b"]", "f", loader).faults
-    assert [fault.code for fault in parse_tree(b"a: [" + b"x," * MOST_VALUES + b"]", "f", loader).faults] == ["file.size"]
+    assert [fault.code for fault in parse_tree(b"a: [" + b"x," * MOST_VALUES + b"]", "f", loader).faults] == [
+        "file.size"
+    ]
 
 
 def test_the_faults_that_are_not_told_are_counted() -> None:

@@ -198,7 +198,9 @@ def test_a_suction_that_stood_in_acid_is_flushed_out_of_a_pail_that_never_runs_d
     run = {**PREMIX, "pump": "transfer"}
     plan = planned(tmp_path, {**WALL, "chemicals": ACID, "hose_runs": {0: run}}, day={"crew": crew})
     sprays = flushes(plan)
-    assert math.fsum(one.detail.volume for one in sprays) == pytest.approx(sum(part.volume or 0.0 for part in plan.flushes))  # type: ignore[misc]
+    assert math.fsum(one.detail.volume for one in sprays) == pytest.approx(  # type: ignore[misc]
+        sum(part.volume or 0.0 for part in plan.flushes)
+    )
     feeds = [one for one in acts(plan, DrawFrom) if one.start <= sprays[0].start]
     pail = feeds[-1].detail.feed
     assert pail.startswith("pail ")

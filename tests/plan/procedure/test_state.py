@@ -139,7 +139,13 @@ def test_a_hose_holds_what_went_in_last_until_it_is_drained() -> None:
         return Spray(run="front", seconds=10.0, volume=volume, onto="section", use="mix")
 
     mark = SetDosing(run="front", to="mark", draws=(Draw(source="drum", share=0.1),))
-    done: list[Detail] = [DrawFrom(run="front", feed="water"), mark, spray(0.02), SetDosing(run="front", to="water"), spray(0.005)]
+    done: list[Detail] = [
+        DrawFrom(run="front", feed="water"),
+        mark,
+        spray(0.02),
+        SetDosing(run="front", to="water"),
+        spray(0.005),
+    ]
     found = end(BEFORE, in_turn(*done), RIG)
     assert found.hoses["red"] == Held(stock="hypochlorite", strength=near(5.0))
     assert found.hoses["blue"] == Held(stock="hypochlorite", strength=near(10.0))
