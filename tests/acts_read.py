@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -79,7 +80,13 @@ def _held(one: dict[str, Any]) -> Held:
 
 def _detail(one: dict[str, Any]) -> Detail:
     verb = one["act"]
-    plain = {"join": Join, "part": Parting, "prime": Prime, "shut": Shut, "relieve": Relieve}
+    plain: dict[str, Callable[..., Detail]] = {
+        "join": Join,
+        "part": Parting,
+        "prime": Prime,
+        "shut": Shut,
+        "relieve": Relieve,
+    }
     if verb in plain:
         return plain[verb](run=one["run"])
     if verb == "stop_point":

@@ -5,11 +5,26 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
+from xdist.scheduler import LoadScopeScheduling
 
 # Pages are trees of small things: looking through all of them for cycles every 700 new ones takes time and frees little.
 gc.set_threshold(100_000, 20, 50)
+
+
+class _ByFile(LoadScopeScheduling):  # type: ignore[misc]
+    """A file's tests in one process, which prints what they share once; packets' together, for they share across files."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.partition("::")[0]
+        return "tests/packet" if file.startswith("tests/packet/") else file
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeScheduling | None:
+    return _ByFile(config, log) if config.getvalue("dist") == "loadscope" else None
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -20,8 +20,6 @@ from itertools import count
 from math import pi
 from pathlib import Path
 
-from wntr.epanet.toolkit import ENepanet
-
 from planner.physics.constants import GRAVITY
 from planner.physics.lines import Branch, Fluid, Fork, Line
 from planner.physics.parts import DevicePart, HosePart, MinorPart, Part
@@ -245,6 +243,8 @@ def _run(
     with tempfile.TemporaryDirectory() as folder:
         base = Path(folder)
         (base / "line.inp").write_text(inp(line, fed=fed, held=held, idle=idle, pump=pump))
+        from wntr.epanet.toolkit import ENepanet  # with all it brings it takes a second to load
+
         engine = ENepanet(version=2.2)
         engine.ENopen(str(base / "line.inp"), str(base / "line.rpt"), str(base / "line.bin"))
         try:

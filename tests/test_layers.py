@@ -18,10 +18,25 @@ MOST_MODULES = 14
 #   <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
 RANK = {
     name: rank
-    for rank, names in enumerate((
-        "locate __init__", "faults units exits terminal writing", "inputs physics chemistry", "plan", "rehearsal checks",
-        "remedies", "words", "contract", "packet archive", "days", "recording", "interview", "commands", "cli", "__main__",
-    ))
+    for rank, names in enumerate(
+        (
+            "locate __init__",
+            "faults units exits terminal writing",
+            "inputs physics chemistry",
+            "plan",
+            "rehearsal checks",
+            "remedies",
+            "words",
+            "contract",
+            "packet archive",
+            "days",
+            "recording",
+            "interview",
+            "commands",
+            "cli",
+            "__main__",
+        )
+    )
     for name in names.split()
 }
 BARE = {"physics": {"physics"}, "chemistry": {"chemistry"}}
@@ -98,3 +113,8 @@ def test_a_module_is_short_enough_to_read(path: Path) -> None:
 def test_a_folder_answers_one_question(folder: Path) -> None:
     count = len(list(folder.glob("*.py")))
     assert count <= MOST_MODULES, f"{count} modules: bring together what was only split to stay short"
+
+
+def test_tests_are_short_enough_to_read() -> None:
+    lengths = {path: path.read_text(encoding="utf-8").count("\n") for path in Path(__file__).parent.rglob("*.py")}
+    assert not {path.name: lines for path, lines in lengths.items() if lines > 500}

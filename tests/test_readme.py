@@ -56,7 +56,7 @@ def test_every_command_of_the_tour_runs(line: str, tmp_path: Path, monkeypatch: 
 
 
 def test_the_tour_shows_every_command() -> None:
-    (choices,) = [a.choices for a in parser()._subparsers._group_actions]  # type: ignore[union-attr]
+    (choices,) = [a.choices for a in parser()._subparsers._group_actions]
     assert {line.split()[1] for line in _tour()} == set(choices or ())
 
 

@@ -242,7 +242,7 @@ def test_rounding_to_the_safe_side_moves_by_a_real_difference_and_never_by_float
     assert show(30.999999999 * FT, "length", "us", toward="down") == "30 ft"
     for whole in range(1, 2000):
         for toward in ("near", "up", "down"):
-            assert show(read(f"{whole} ft", "length"), "length", "us", toward=toward) == f"{whole:,} ft"  # type: ignore[arg-type]
+            assert show(read(f"{whole} ft", "length"), "length", "us", toward=toward) == f"{whole:,} ft"
 
 
 def test_the_number_and_its_unit_come_apart() -> None:

@@ -34,7 +34,7 @@ def empty_record(plan: Mapping[str, Any]) -> Json:
     return record_json(done, planned_of(plan), "2026-06-09", plan["plan"])
 
 
-def reading(run: str, **read: float) -> Json:
+def reading(run: str, **read: float | None) -> Json:
     """What one run showed, all else not written down."""
     keys = ("gauge_open_pa", "gauge_closed_pa", "bucket_m3", "bucket_s", "jet_m", "throw_m", "standoff_m")
     return {"run": run, **dict.fromkeys(keys), **read}

@@ -235,8 +235,13 @@ def test_a_bench_jobs_time_speaks_of_the_bench(yard: dict[str, Any]) -> None:
 def test_what_stages_cost_is_summed_where_the_job_says_no_sum(yard: dict[str, Any]) -> None:
     def spent(whole: float | None) -> float | None:
         pair = bench(yard, 0)
-        rows = [{"number": 1, "spent": 12.5}, {"number": 2, "spent": None}, {"number": 3, "spent": 30.1}]
-        pair.record["pump"]["stages"] = [{**dict.fromkeys(("part", "spacer", "plate", "cost")), **row} for row in rows]
+        rows: list[dict[str, Any]] = [
+            {"number": 1, "spent": 12.5},
+            {"number": 2, "spent": None},
+            {"number": 3, "spent": 30.1},
+        ]
+        bare: dict[str, Any] = dict.fromkeys(("part", "spacer", "plate", "cost"))
+        pair.record["pump"]["stages"] = [{**bare, **row} for row in rows]
         pair.record["spent"] = whole
         (one,) = compared([pair]).jobs
         return one.spent

@@ -37,7 +37,7 @@ def jet(plan: dict[str, Any], ratio: float, share: float = 1.0) -> float:
     return float(wear["tip_m"]) + ratio * (thrown - float(wear["tip_m"]))
 
 
-def measured(plan: dict[str, Any], ratios: Sequence[float], **also: float) -> list[Any]:
+def measured(plan: dict[str, Any], ratios: Sequence[float], **also: float | None) -> list[Any]:
     """A season of jets at the wall, each at its ratio of the model's, the gauge saying that the pump is sound."""
     run = plan["runs"][0]["name"]
     also = {"gauge_closed_pa": seasons.as_share(plan, 1.0)["gauge_closed_pa"]} | also

@@ -79,7 +79,7 @@ def test_plans_and_records_kept_before_the_tap_was_asked_for_say_nothing_of_it(p
     old = {key: value for key, value in plan.items() if key != "address"}
     old["water"] = {"need_m3": plan["water"]["need_m3"]}
     (pair,) = season(plan, [60.0])
-    before = seasons.pair(old, pair.record)
+    before = seasons.pair(old, dict(pair.record))
     assert tap_row(before).sign is None
     assert learned([before]) == []
     empty = {**seasons.empty_record(plan), "water": {"used_m3": 1.0}}

@@ -111,9 +111,13 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str
     return code, said.out, said.err
 
 
-@pytest.mark.parametrize("rounds", [60, pytest.param(200, marks=pytest.mark.ci)])
+@pytest.mark.parametrize("rounds", [30, pytest.param(200, marks=pytest.mark.ci)])
 def test_nothing_in_an_archive_keeps_the_sound_jobs_from_being_compared(
-    rounds: int, plan: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    rounds: int,
+    plan: dict[str, Any],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     monkeypatch.delenv("PLANNER_ARCHIVE")
     seasons.plan_of(tmp_path)

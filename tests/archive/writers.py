@@ -40,7 +40,7 @@ def _forked(work: object) -> tuple[int, int]:
     if child == 0:
         os.close(out)
         try:
-            work(into)  # type: ignore[operator]
+            work(into)
         finally:
             os._exit(0)
     os.close(into)
@@ -125,4 +125,4 @@ if __name__ == "__main__":
         done = killed(*where, int(rest[0]), int(rest[1]), rest[2] or None)
     else:
         done = side_by_side(*where, int(rest[0]), int(rest[1]))
-    sys.__stdout__.write(json.dumps(done) + "\n")  # type: ignore[union-attr]
+    sys.__stdout__.write(json.dumps(done) + "\n")

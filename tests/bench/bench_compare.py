@@ -7,6 +7,7 @@ about 2.5 GB of disk.
 
 from __future__ import annotations
 
+import datetime
 import json
 import resource
 import sys
@@ -31,13 +32,13 @@ _IN_ONE_GO = 500
 
 def fill(archive: Opened, plan: dict[str, object], first: int, last: int) -> None:
     """Jobs `first` to `last`, ten a day, the pump worn down and serviced by turns."""
-    run = plan["runs"][0]  # type: ignore[index]
-    part = plan["mixes"][0]["parts"][0]  # type: ignore[index]
+    run = plan["runs"][0]
+    part = plan["mixes"][0]["parts"][0]
     for begin in range(first, last, _IN_ONE_GO):
         plans, records = [], []
         for number in range(begin, min(last, begin + _IN_ONE_GO)):
             day = (seasons.START.toordinal() - 5000) + number // 10
-            date = seasons.datetime.date.fromordinal(day).isoformat()
+            date = datetime.date.fromordinal(day).isoformat()
             job = f"{date}/{number % 10}0-house"
             text = text_of({**plan, "id": job})
             name = hash_of(text)

@@ -25,7 +25,7 @@ from html import escape
 from importlib.resources import files
 from pathlib import Path
 from statistics import median
-from typing import Any
+from typing import Any, get_args
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
@@ -34,8 +34,8 @@ from reportlab.graphics import renderSVG
 from planner.checks.model import CheckedJob
 from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet import blocks as b
-from tests.packet.figures_read import printed
-from tests.packet.printing import job_packet
+from planner.packet.book import job_book
+from planner.units import System
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = "2026-06-09/10-millrace"
@@ -71,14 +71,14 @@ def main() -> None:
 def _many(jobs: Sequence[CheckedJob]) -> None:
     """A hundred packets of the demo's jobs in one process, and what they leave in memory."""
     wash = [job for job in jobs if job.plan.kind == "wash"]
-    turns = [(job, system) for system in ("us", "si") for job in wash]
+    turns = [(job, system) for system in get_args(System) for job in wash]
     for job, system in turns[:1]:
-        job_packet(job, paper="letter", system=system)
+        job_book(job, paper="letter", system=system)
     print(f"{'packets':>8} {'seconds':>8} {'a second':>9} {'peak rss MB':>12}")
     start = time.perf_counter()
     for n in range(1, MANY + 1):
         job, system = turns[n % len(turns)]
-        job_packet(job, paper="letter", system=system)
+        job_book(job, paper="letter", system=system)
         if n in (1, MANY // 2, MANY):
             took = time.perf_counter() - start
             peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
@@ -89,7 +89,7 @@ def _many(jobs: Sequence[CheckedJob]) -> None:
     print(f"\n{'packets':>8} {'held MB':>8} {'peak MB':>8}")
     for n in range(1, 2 * len(turns) + 1):
         job, system = turns[n % len(turns)]
-        job_packet(job, paper="letter", system=system)
+        job_book(job, paper="letter", system=system)
         if n in (1, len(turns), 2 * len(turns)):
             gc.collect()
             held, peak = tracemalloc.get_traced_memory()
@@ -99,7 +99,7 @@ def _many(jobs: Sequence[CheckedJob]) -> None:
 
 def _beside(job: CheckedJob, weasyprint: Any) -> None:
     """One packet and the same words as HTML, turn and turn about."""
-    page, left_out = html_of(printed(job, paper="letter", system="us").sections)
+    page, left_out = html_of(job_book(job, paper="letter", system="us").sections)
     fonts = weasyprint.text.fonts.FontConfiguration()
     sheet = weasyprint.CSS(string=_faces() + STYLE.replace("sans;", "Packet;"), font_config=fonts)
 
@@ -108,7 +108,7 @@ def _beside(job: CheckedJob, weasyprint: Any) -> None:
         return content
 
     def ours() -> bytes:
-        return job_packet(job, paper="letter", system="us")
+        return job_book(job, paper="letter", system="us").pdf
 
     ours(), theirs()
     pairs = [(_timed(ours), _timed(theirs)) for _ in range(ROUNDS)]

@@ -10,6 +10,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -59,9 +60,9 @@ def main() -> None:
             assert not read.faults, read.faults
             job = read.jobs[0]
             plan = make_plan(job)
-            reading = _best(lambda path=path: load([path]))
-            planning = _best(lambda job=job: make_plan(job, tables=False))
-            checking = _best(lambda plan=plan: check_plan(plan))
+            reading = _best(partial(load, [path]))
+            planning = _best(partial(make_plan, job, tables=False))
+            checking = _best(partial(check_plan, plan))
             base = base or planning
             print(
                 f"{surfaces:>8} {runs:>5} {reading * 1e3:>8.2f} {planning * 1e3:>8.2f} {checking * 1e3:>9.2f}"

@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -77,11 +78,9 @@ def main() -> None:
             plan = make_plan(job, tables=tables)
             spent: list[float] = []
             with _timed(spent):
-                planning = _best(
-                    lambda job=job, tables=tables: make_plan(job, tables=tables), lambda spent=spent: spent.append(0.0)
-                )
+                planning = _best(partial(make_plan, job, tables=tables), partial(spent.append, 0.0))
             checked = check_plan(plan)
-            playing = _best(lambda checked=checked: rehearsed(checked))
+            playing = _best(partial(rehearsed, checked))
             row = [planning, min(spent), playing]
             sums = [one + more for one, more in zip(sums, row, strict=True)]
             acts = len(plan.procedure.acts) if plan.procedure is not None else 0

@@ -13,6 +13,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -83,8 +84,8 @@ def main() -> None:
         for number, (hoses, tips, runs, target) in enumerate(cases):
             checked = workspaces.checked(Path(folder) / str(number), _files(hoses, tips, runs, target))
             job = checked.plan.input
-            planning = _best(lambda job=job: make_plan(job, tables=False))
-            searching = _best(lambda checked=checked: with_remedies(checked))
+            planning = _best(partial(make_plan, job, tables=False))
+            searching = _best(partial(with_remedies, checked))
             looks, plans, found = _counted(checked)
             print(
                 f"{hoses:>6} {tips:>5} {runs:>5} {target:>7} {planning * 1e3:>8.1f} {searching * 1e3:>10.1f}"

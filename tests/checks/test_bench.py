@@ -9,7 +9,7 @@ import pytest
 
 from planner.words import spoken as words
 from tests import workspaces
-from tests.plan.benches import bath_of, checked, told
+from tests.plan.yard.benches import bath_of, checked, told
 
 
 def test_aluminium_zinc_and_galvanised_parts_stop_and_say_how_much_hydrogen(tmp_path: Path) -> None:

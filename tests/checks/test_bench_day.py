@@ -13,7 +13,7 @@ from planner.days.prepare import Trouble, checked_jobs
 from planner.inputs.workspace import load
 from planner.words import spoken as words
 from tests import workspaces
-from tests.plan.benches import SETUPS, checked, told
+from tests.plan.yard.benches import SETUPS, checked, told
 
 COLD = {"day": {"forecast": {"low": "20 F", "high": "34 F", "wind": "30 mph", "gust": "45 mph"}}}
 
@@ -100,7 +100,7 @@ def test_a_job_takes_no_pump_for_sound_that_the_days_yard_job_found_worn(tmp_pat
         assert "`condition: 0.7" in cure or "`condition: 0.8" in cure
         then, now = finding.values["then"], jobs[path.stem].plan.runs[0].reach
         assert now is not None
-        assert then.amount < now.nominal  # type: ignore[union-attr]
+        assert then.amount < now.nominal
 
 
 def test_what_is_written_close_to_it_is_left_alone_and_what_is_not_is_told(tmp_path: Path) -> None:

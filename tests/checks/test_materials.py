@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from planner.checks.model import CheckedJob
 from planner.inputs.tables.chemicals import CHEMICALS
@@ -160,7 +161,7 @@ def test_a_company_kind_says_what_it_is_made_of(tmp_path: Path) -> None:
     for name, more in (("unsaid", {}), ("said", {"material": "lime stone"})):
         folder = tmp_path / name
         folder.mkdir()
-        (folder / "surfaces.yaml").write_text(workspaces.yaml.safe_dump({"surfaces": [{**row, **more}]}))
+        (folder / "surfaces.yaml").write_text(yaml.safe_dump({"surfaces": [{**row, **more}]}))
         read = workspaces.loaded(folder, files)
         if more:
             job = workspaces.checked(folder, files)

@@ -41,7 +41,7 @@ def _files(chemicals: list[dict[str, Any]], kind: str = "bare_wood", **more: Any
         "job": {"surfaces": [{"name": "deck", "kind": kind, "area": "600 ft2"}], "chemicals": chemicals,
                 "hose_runs": {0: PREMIX}},
     }  # fmt: skip
-    return workspaces.merged(workspaces.merged(workspaces.base(), change), more)  # type: ignore[no-any-return]
+    return workspaces.merged(workspaces.merged(workspaces.base(), change), more)
 
 
 def _stops(job: CheckedJob, code: str) -> dict[str, Finding]:

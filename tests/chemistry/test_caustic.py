@@ -44,7 +44,9 @@ def test_up_to_fifteen_percent_the_factor_of_20_c_holds_within_a_fifth(celsius: 
 
 @given(st.floats(0.0, 0.5))
 def test_strength_and_mass_fraction_are_each_other_turned_round(fraction: float) -> None:
-    assert solutions.mass_fraction(LYE.rows, solutions.strength(LYE.rows, fraction)) == pytest.approx(fraction, rel=1e-9, abs=1e-12)
+    assert solutions.mass_fraction(LYE.rows, solutions.strength(LYE.rows, fraction)) == pytest.approx(
+        fraction, rel=1e-9, abs=1e-12
+    )
 
 
 def test_labels_come_to_one_strength() -> None:

@@ -28,7 +28,8 @@ def test_the_house_job_sets_its_panel_between_one_and_two() -> None:
     setup = metered(target=8, stock_strength=105, points=PANEL)
     assert setup.stock == pytest.approx(0.076, abs=5e-4)
     assert setup.stock * 71 == pytest.approx(5.4, abs=0.05)
-    assert setup.dial == Dial(setting=pytest.approx(1.724, abs=1e-3), outside=None)
+    assert setup.dial.outside is None
+    assert setup.dial.setting == pytest.approx(1.724, abs=1e-3)
     assert setup.stock + setup.soap + setup.water == pytest.approx(1)
     assert (setup.dial_low, setup.dial_high) == pytest.approx((4.2, 16.8))
 

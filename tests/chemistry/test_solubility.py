@@ -8,9 +8,8 @@ import pytest
 from molmass import Formula
 
 from planner.chemistry.solutions import solubility
-from planner.inputs.tables.chemicals import CHEMICALS
+from planner.inputs.tables.chemicals import CHEMICALS, DRY
 from planner.inputs.tables.rows import rows
-from planner.plan.mix.mixing import DRY
 
 # g of anhydrous substance in 100 g of water at 0, 10, 20, 30 C, as handbooks print them (from memory).
 OXALIC = {0: 3.5, 10: 6.1, 20: 9.5, 30: 14.2}

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from molmass import Formula
 
-from planner.chemistry import hypochlorite, transport
+from planner.chemistry import transport
+from planner.chemistry.constants import WATER_AT_ROOM
 from planner.inputs.tables.chemicals import CHEMICALS
 from planner.inputs.tables.rows import rows
 from planner.inputs.tables.transport import listed, tares
@@ -34,9 +35,7 @@ def test_100_lb_of_naocl_is_91_3_gal_of_twelve_and_a_half_trade_percent() -> Non
     limit = limit_rows()["reportable_hypochlorite"].value
     assert limit == pytest.approx(100 * POUND)
     assert limit / (listed("hypochlorite").times * 125.0) / GALLON == pytest.approx(91.3, abs=0.05)
-    assert listed("hypochlorite").times == pytest.approx(
-        Formula("NaOCl").mass / Formula("Cl2").mass, rel=1e-5
-    )
+    assert listed("hypochlorite").times == pytest.approx(Formula("NaOCl").mass / Formula("Cl2").mass, rel=1e-5)
     assert listed("muriatic").times == 1.0
 
 
@@ -122,4 +121,4 @@ def test_stronger_stock_is_heavier(chemical: str, strength: float, more: float) 
 def test_water_to_leave_out_is_what_is_too_much() -> None:
     assert transport.water_less(998.2071) == pytest.approx(1.0)
     assert transport.water_less(-5.0) == 0.0
-    assert pytest.approx(998.2071) == hypochlorite.WATER_AT_ROOM
+    assert pytest.approx(998.2071) == WATER_AT_ROOM

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
-from scipy.stats import poisson
 
 from planner.chemistry.washout import (
     Part,
@@ -57,6 +56,8 @@ def test_the_series_is_the_balance_of_its_tanks_integrated(tanks: int) -> None:
 @given(st.floats(0, 8), st.integers(1, 200))
 @PROPERTY
 def test_the_series_is_poissons_sum(turnovers: float, tanks: int) -> None:
+    from scipy.stats import poisson  # takes a second to load
+
     expected = float(poisson.cdf(tanks - 1, tanks * turnovers))
     assert series_left(turnovers, tanks) == pytest.approx(expected, rel=1e-8, abs=1e-300)
 

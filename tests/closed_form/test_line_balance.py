@@ -77,6 +77,11 @@ def test_pump_head_is_the_difference_of_its_gauges(seed: int) -> None:
         assert point.pump_head == pytest.approx(line.pump.curve(point.pump_flow), rel=1e-6)
 
 
+def _guns(line: Line) -> tuple[Branch, ...]:
+    """The guns of a line, none of which is forked."""
+    return tuple(branch for branch in line.branches if isinstance(branch, Branch))
+
+
 def _longer(branch: Branch, extra: float) -> Branch:
     first = next(part for part in branch.parts if isinstance(part, HosePart))
     hose = Hose(bore=first.hose.bore, length=extra, roughness=first.hose.roughness)
@@ -87,7 +92,7 @@ def _longer(branch: Branch, extra: float) -> Branch:
 @given(SEEDS, st.floats(min_value=0.01, max_value=200.0))
 def test_more_hose_never_raises_flow(seed: int, extra: float) -> None:
     line = _line(seed)
-    longer = replace(line, branches=(_longer(line.branches[0], extra), *line.branches[1:]))
+    longer = replace(line, branches=(_longer(_guns(line)[0], extra), *line.branches[1:]))
     before, after = solve(line), solve(longer)
     assert after.flows[0] <= before.flows[0] * A_HAIR
     assert after.pump_flow <= before.pump_flow * A_HAIR
@@ -116,7 +121,8 @@ def test_more_loss_never_raises_the_tip_pressure_behind_it(seed: int, k: float, 
 @given(SEEDS, st.floats(min_value=0.0, max_value=30.0))
 def test_a_higher_tip_never_gets_more(seed: int, higher: float) -> None:
     line = _line(seed)
-    first = replace(line.branches[0], tip_height=line.branches[0].tip_height + higher)
+    gun = _guns(line)[0]
+    first = replace(gun, tip_height=gun.tip_height + higher)
     raised = replace(line, branches=(first, *line.branches[1:]))
     assert solve(raised).flows[0] <= solve(line).flows[0] * A_HAIR
 
@@ -126,7 +132,7 @@ def test_a_higher_tip_never_gets_more(seed: int, higher: float) -> None:
 def test_a_second_gun_never_helps_the_first(seed: int, kind: Kind) -> None:
     line = _line(seed, kind)
     alone = replace(line, branches=line.branches[:1])
-    two = replace(line, branches=(line.branches[0], replace(line.branches[0], name="second gun")))
+    two = replace(line, branches=(line.branches[0], replace(_guns(line)[0], name="second gun")))
     one_gun, two_guns = solve(alone), solve(two)
     assert two_guns.flows[0] <= one_gun.flows[0] * A_HAIR
     assert two_guns.flows[0] == pytest.approx(two_guns.flows[1], rel=1e-9)
@@ -159,7 +165,7 @@ def test_a_switch_or_unloader_holds_the_outlet_at_its_setting(seed: int) -> None
 def test_a_piston_pump_without_an_unloader_pushes_its_whole_flow_through_any_tip() -> None:
     line = _line(3, "piston")
     assert isinstance(line.pump, PistonPump)
-    small = tuple(replace(branch, coefficient=branch.coefficient / 20.0) for branch in line.branches)
+    small = tuple(replace(branch, coefficient=branch.coefficient / 20.0) for branch in _guns(line))
     point = solve(replace(line, pump=replace(line.pump, unloader=None), branches=small))
     assert sum(point.flows) == pytest.approx(line.pump.flow * (1.0 + line.draw), rel=1e-9)
     assert not point.bypassing
@@ -167,7 +173,7 @@ def test_a_piston_pump_without_an_unloader_pushes_its_whole_flow_through_any_tip
 
 def test_a_tip_above_what_the_pump_can_lift_passes_nothing_and_says_by_how_much() -> None:
     line = _line(1, "centrifugal")
-    high = replace(line, branches=(replace(line.branches[0], tip_height=500.0),))
+    high = replace(line, branches=(replace(_guns(line)[0], tip_height=500.0),))
     point = solve(high)
     assert point.flows == (0.0,)
     assert point.pump_flow == 0.0

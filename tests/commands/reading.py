@@ -11,7 +11,7 @@ import yaml
 class _Editor(yaml.SafeLoader):
     """The core schema of YAML 1.2: `07:00`, `yes` and dates are text, `4` is a number, `true` a truth value."""
 
-    yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}
+    yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}  # type: ignore[misc]
 
 
 _Editor.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|True|TRUE|false|False|FALSE)$"), None)

@@ -17,7 +17,7 @@ from planner.contract.plan import job_json
 from planner.days.rehearsing import rehearsed
 from planner.plan.mix.model import FlushPlan
 from tests import workspaces
-from tests.plan import benches
+from tests.plan.yard import benches
 
 PANEL: dict[str, Any] = {
     "day": {"crew": "2"},
@@ -196,8 +196,8 @@ def test_the_soap_printed_is_the_soap_poured(changes: tuple[dict[str, Any], ...]
 
 @pytest.mark.parametrize("soap", [False, True])
 def test_a_jug_that_needs_all_its_stock_gets_it_neat(soap: bool, tmp_path: Path) -> None:
-    short = {"stock": "bleach", "strength": "0.9 %" if soap else "1.0 %"}
-    short = {"job": {"chemicals": [short, *SOAPED["job"]["chemicals"][1 if soap else 2 :]]}}
+    bleach = {"stock": "bleach", "strength": "0.9 %" if soap else "1.0 %"}
+    short = {"job": {"chemicals": [bleach, *SOAPED["job"]["chemicals"][1 if soap else 2 :]]}}
     found = told(tmp_path, VENTURI, SOAPED, short)
     (mix,), acts = found["mixes"], found["procedure"]["acts"]
     assert not mix["reachable"] or mix["wall_g_per_l"] < mix["target_g_per_l"]

@@ -228,7 +228,9 @@ def test_our_own_error_is_one_line_and_a_log(
     assert "a slip of ours" in log.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("command", ["packet", *(pytest.param(one, marks=pytest.mark.ci) for one in ("start", "check", "explain", "schema"))])
+@pytest.mark.parametrize(
+    "command", ["packet", *(pytest.param(one, marks=pytest.mark.ci) for one in ("start", "check", "explain", "schema"))]
+)
 def test_commands_never_import_scipy(command: str, tmp_path: Path) -> None:
     job = str(DEMO / "2026-06-09" / "10-millrace.yaml")
     args = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -20,8 +21,11 @@ YARD = str(jobs() / "2026-06-10" / "90-booster.yaml")
 ALL_THREE = ["--throw", "36 ft", "--bucket", "5 gal in 34 s", "--gauge", "60 psi"]
 
 
+Said = Callable[..., tuple[int, str, str]]
+
+
 @pytest.fixture
-def said(capsys: pytest.CaptureFixture[str]):
+def said(capsys: pytest.CaptureFixture[str]) -> Said:
     def run(*args: str) -> tuple[int, str, str]:
         code = main(["check", *args])
         out = capsys.readouterr()
@@ -34,7 +38,7 @@ def _written(folder: Path, **change: Any) -> str:
     return str(workspaces.write(folder, workspaces.merged(workspaces.base(), change)))
 
 
-def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_with_it(said) -> None:
+def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_with_it(said: Said) -> None:
     code, out, err = said(MILLRACE, *ALL_THREE)
     assert (code, err) == (0, "")
     assert "Scaled or worn: booster has 84 % of a sound pump's head left." in out
@@ -45,27 +49,27 @@ def test_all_three_measurements_give_a_condition_to_write_and_what_is_reached_wi
         assert figure in out, figure
 
 
-def test_the_answer_is_printed_in_the_readers_units(said) -> None:
+def test_the_answer_is_printed_in_the_readers_units(said: Said) -> None:
     _, out, _ = said(MILLRACE, "--throw", "11 m", "--units", "si")
     assert "11.0 m" in out
     assert "tip held 1.2 m up and 3.0 m from the wall" in out
     assert " ft" not in out.split("house ")[-1]
 
 
-def test_a_held_job_still_exits_1_with_its_measurement(said) -> None:
+def test_a_held_job_still_exits_1_with_its_measurement(said: Said) -> None:
     code, out, _ = said(KILN, "--run", "Lean-To", "--gauge", "70 psi")
     assert code == 1
     assert "Sound with the gun closed" in out
     assert "What is written, `condition: 1`, fits: leave it." in out
 
 
-def test_a_run_named_once_in_a_day_is_found_in_its_job(said) -> None:
+def test_a_run_named_once_in_a_day_is_found_in_its_job(said: Said) -> None:
     code, out, _ = said(DAY, "--run", "ridge", "--bucket", "5 gal in 124 s")
     assert code == 1
     assert "what a sound roof pump gives" in out
 
 
-def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said) -> None:
+def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said: Said) -> None:
     code, out, _ = said("--json", DAY, "--run", "house", *ALL_THREE)
     assert code == 1
     found = {job["id"]: job["measured"] for job in json.loads(out)["jobs"]}
@@ -95,7 +99,9 @@ def test_json_carries_the_answer_in_si_and_null_where_nothing_was_measured(said)
         (["--run", "hose", "--gauge", "60 psi"], "measured.run", "no hose run is named `hose`; there is `house`"),
     ],
 )
-def test_a_slip_on_the_command_line_is_a_fault_with_a_remedy(said, args: list[str], code: str, words: str) -> None:
+def test_a_slip_on_the_command_line_is_a_fault_with_a_remedy(
+    said: Said, args: list[str], code: str, words: str
+) -> None:
     exit_code, out, err = said(MILLRACE, *args)
     assert exit_code == 2
     assert f": {code} " in err
@@ -103,52 +109,52 @@ def test_a_slip_on_the_command_line_is_a_fault_with_a_remedy(said, args: list[st
     assert "Millrace Row" in out
 
 
-def test_what_was_measured_is_read_as_in_a_records_boxes(said) -> None:
+def test_what_was_measured_is_read_as_in_a_records_boxes(said: Said) -> None:
     code, plain, _ = said(MILLRACE, "--bucket", "5 gal in 34 s", "--gauge", "60 psi")
     assert code in (0, 1)
     assert said(MILLRACE, "--bucket", "5 gal/34 s", "--gauge", "60 lb")[1] == plain
 
 
-def test_every_slip_is_told_at_once_and_in_json_too(said) -> None:
+def test_every_slip_is_told_at_once_and_in_json_too(said: Said) -> None:
     code, out, _ = said("--json", MILLRACE, "--throw", "36", "--gauge", "60", "--run", "nowhere")
     assert code == 2
     assert sorted(fault["where"]["path"] for fault in json.loads(out)["faults"]) == ["--gauge", "--run", "--throw"]
     assert json.loads(out)["jobs"][0]["measured"] is None
 
 
-def test_several_runs_want_a_name_and_are_listed(said) -> None:
+def test_several_runs_want_a_name_and_are_listed(said: Said) -> None:
     code, _, err = said(KILN, "--gauge", "60 psi")
     assert code == 2
     assert "several hose runs: `lean-to`, `plinth`, `plinth water`" in err
     assert "--run 'lean-to'" in err
 
 
-def test_several_jobs_with_such_a_run_want_one_job(said) -> None:
+def test_several_jobs_with_such_a_run_want_one_job(said: Said) -> None:
     code, _, err = said(MILLRACE, str(jobs() / "2026-06-10" / "20-millrace-mid.yaml"), "--throw", "36 ft")
     assert code == 2
     assert "measured.job" in err
 
 
-def test_yard_work_has_nothing_to_measure(said) -> None:
+def test_yard_work_has_nothing_to_measure(said: Said) -> None:
     code, _, err = said(YARD, "--throw", "36 ft")
     assert code == 2
     assert "no hose run here to measure" in err
 
 
-def test_a_job_that_cannot_be_read_says_only_that(said, tmp_path: Path) -> None:
+def test_a_job_that_cannot_be_read_says_only_that(said: Said, tmp_path: Path) -> None:
     code, _, err = said(str(tmp_path / "none.yaml"), "--throw", "36 ft")
     assert code == 2
     assert "measured." not in err
 
 
-def test_a_fan_is_not_asked_how_far_it_throws(said, tmp_path: Path) -> None:
+def test_a_fan_is_not_asked_how_far_it_throws(said: Said, tmp_path: Path) -> None:
     job = _written(tmp_path, job={"hose_runs": {0: {"tip": "fan"}}})
     code, _, err = said(job, "--throw", "36 ft")
     assert code == 2
     assert "tip `fan` throws no solid jet" in err
 
 
-def test_no_throw_is_told_of_a_fan_though_its_pump_wears(said, tmp_path: Path) -> None:
+def test_no_throw_is_told_of_a_fan_though_its_pump_wears(said: Said, tmp_path: Path) -> None:
     """What `compare` holds a throw on record against, and what a measured pump then reaches: a solid jet's alone."""
     fan = {"name": "rinse", "pump": "booster", "feed": "water", "hoses": ["red"], "tip": "fan", "target": "8 ft", "on_reel": "0 ft",
            "tip_height": "4 ft", "uphill": "0 ft", "standoff": "3 ft", "surfaces": ["wall"]}  # fmt: skip
@@ -165,28 +171,28 @@ def test_no_throw_is_told_of_a_fan_though_its_pump_wears(said, tmp_path: Path) -
     assert "rinse reaches" not in out
 
 
-def test_a_piston_pump_without_an_unloader_is_not_asked_for_a_closed_gauge(said, tmp_path: Path) -> None:
+def test_a_piston_pump_without_an_unloader_is_not_asked_for_a_closed_gauge(said: Said, tmp_path: Path) -> None:
     job = _written(tmp_path, rig={"pumps": {1: {"unloader": None}}}, job={"hose_runs": {0: {"pump": "washer"}}})
     code, _, err = said(job, "--gauge", "2800 psi")
     assert code == 2
     assert "washer has no unloader" in err
 
 
-def test_what_no_condition_gives_is_said_plainly(said, tmp_path: Path) -> None:
+def test_what_no_condition_gives_is_said_plainly(said: Said, tmp_path: Path) -> None:
     code, out, _ = said(_written(tmp_path), "--gauge", "95 psi", "--bucket", "5 gal in 200 s")
     assert code == 0
     assert "No state of this pump gives 95.0 psi: a sound one gives" in out
     assert "is less than this pump gives with 30 % of itself left" in out
 
 
-def test_a_piston_pump_is_written_by_its_flow(said, tmp_path: Path) -> None:
+def test_a_piston_pump_is_written_by_its_flow(said: Said, tmp_path: Path) -> None:
     job = _written(tmp_path, job={"hose_runs": {0: {"pump": "washer"}}})
     _, out, _ = said(job, "--bucket", "5 gal in 75 s")
     assert "Write `flow: 4.00 gpm` under washer" in out
     assert "share of flow" in out
 
 
-def test_a_tap_with_an_assumed_pressure_is_named_as_such(said, tmp_path: Path) -> None:
+def test_a_tap_with_an_assumed_pressure_is_named_as_such(said: Said, tmp_path: Path) -> None:
     job = _written(
         tmp_path, job={"water": None, "tap": "5 gal in 40 s", "hose_runs": {0: {"pump": None, "feed": "tap"}}}
     )
@@ -195,7 +201,7 @@ def test_a_tap_with_an_assumed_pressure_is_named_as_such(said, tmp_path: Path) -
     assert "static pressure is assumed" in out
 
 
-def test_a_run_sprayed_with_another_is_taken_as_measured_together(said, tmp_path: Path) -> None:
+def test_a_run_sprayed_with_another_is_taken_as_measured_together(said: Said, tmp_path: Path) -> None:
     first = workspaces.base()["job"]["hose_runs"][0]
     runs = [{**first, "same_time": ["back"]}, {**first, "name": "back", "hoses": ["red"], "same_time": ["front"]}]
     job = _written(tmp_path, job={"hose_runs": runs})

@@ -7,15 +7,16 @@ import os
 import shutil
 import subprocess
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import pdfplumber
 import pytest
 
 import planner
 from planner.locate import templates
 from tests import workspaces
+from tests.packet.mixing import texts
 
 LOBE = """
   - kind: lobe
@@ -72,76 +73,107 @@ def _files(folder: Path, job: dict[str, Any], **pump: str | None) -> str:
     return str(workspaces.write(folder, files))
 
 
-def _run(tree: Path, *args: str) -> subprocess.CompletedProcess[str]:
-    archive = str(tree / "archive.db")
-    env = {**os.environ, "PYTHONPATH": str(tree), "PLANNER_ARCHIVE": archive}
-    return subprocess.run(
-        [sys.executable, "-m", "planner", *args], cwd=tree, env=env, capture_output=True, text=True, check=False
-    )
+@dataclass(frozen=True)
+class Done:
+    """How one command ended, what it said, and where it printed."""
+
+    code: int
+    said: str
+    out: Path
+
+
+_MAIN = """
+import contextlib, io, json, sys
+from planner.cli import main
+told = []
+for args in json.load(sys.stdin):
+    said = io.StringIO()
+    with contextlib.redirect_stdout(said), contextlib.redirect_stderr(said):
+        code = main(args)
+    told.append((code, said.getvalue()))
+print(json.dumps(told))
+"""
+WASH = {"hose_runs": {0: RUN}}
+YARD = {"job": "Lobes", "kind": "yard", "pump": "lobes", "work": ["rebuild", "test"]}
+CALLS: dict[str, tuple[list[str], dict[str, Any], dict[str, str | None]]] = {
+    "told": (["check", "--json"], WASH, {}),
+    "printed": (["packet"], WASH, {}),
+    "bucket": (["check", "--bucket", "5 gal in 60 s"], WASH, {}),
+    "no relief": (["check"], WASH, {"unloader": None}),
+    "bench": (["packet"], YARD, {}),
+    "misspelled": (["check"], WASH, {"kind": "lobes"}),
+    "another's keys": (["check"], WASH, {"flow": None, "cut_off": "60 psi"}),
+    "impossible": (["check"], WASH, {"flow": "300 gpm"}),
+}
+
+
+@pytest.fixture(scope="module")
+def done(tree: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Done]:
+    """Every command that is asked of here, run by one start of that planner."""
+    folders = {name: tmp_path_factory.mktemp("case") for name in CALLS}
+    calls = []
+    for name, (words, job, pump) in CALLS.items():
+        out = ["-o", str(folders[name] / "out")] if words == ["packet"] else []
+        calls.append([words[0], _files(folders[name], job, **pump), *words[1:], *out])
+    env = {**os.environ, "PYTHONPATH": str(tree), "PLANNER_ARCHIVE": str(tree / "archive.db")}
+    ran = subprocess.run([sys.executable, "-c", _MAIN], input=json.dumps(calls), cwd=tree, env=env, capture_output=True,
+                         text=True, check=False)  # fmt: skip
+    assert ran.returncode == 0, ran.stderr
+    return {name: Done(code, said, folders[name] / "out")
+            for name, (code, said) in zip(CALLS, json.loads(ran.stdout), strict=True)}  # fmt: skip
 
 
 def _text(folder: Path) -> str:
-    found = []
-    for path in sorted(folder.rglob("*.pdf")):
-        with pdfplumber.open(path) as pdf:
-            found += [page.extract_text() for page in pdf.pages]
-    return " ".join(" ".join(found).split())
+    return " ".join(" ".join(" ".join(texts(path.read_bytes())) for path in sorted(folder.rglob("*.pdf"))).split())
 
 
-WASH = {"hose_runs": {0: RUN}}
-YARD = {"job": "Lobes", "kind": "yard", "pump": "lobes", "work": ["rebuild", "test"]}
-
-
-def test_a_wash_job_with_it_is_checked_and_printed(tree: Path, tmp_path: Path) -> None:
-    job = _files(tmp_path, WASH)
-    done = _run(tree, "check", "--json", job)
-    assert done.returncode == 0, done.stdout + done.stderr
-    findings = json.loads(done.stdout)["jobs"][0]["findings"]
+def test_a_wash_job_with_it_is_checked_and_printed(done: dict[str, Done]) -> None:
+    told = done["told"]
+    assert told.code == 0, told.said
+    findings = json.loads(told.said)["jobs"][0]["findings"]
     found = {(one["code"], one["about"]): one["message"] for one in findings}
     assert found["pump.unloader", "drive"].startswith("Relief valve set to 90"), found
     assert found["pump.wear", "drive"] == "A lobe pump's wear shows in a bucket, not in its head."
     assert "goes round through its relief valve: 2 min at most" in found["pump.shut_off", "drive"]
     assert "value.unusual" not in {one["code"] for one in findings if one["level"] == "caution"}
-    printed = _run(tree, "packet", job, "-o", str(tmp_path / "out"))
-    assert printed.returncode == 0, printed.stdout + printed.stderr
-    assert "Open the suction of lobes; it draws by" in _text(tmp_path / "out")
+    printed = done["printed"]
+    assert printed.code == 0, printed.said
+    assert "Open the suction of lobes; it draws by" in _text(printed.out)
 
 
-def test_its_wear_is_told_by_a_bucket_and_written_as_flow(tree: Path, tmp_path: Path) -> None:
-    done = _run(tree, "check", _files(tmp_path, WASH), "--bucket", "5 gal in 60 s")
-    assert "lobes and end plates are worn, a belt slips, the relief valve leaks back" in done.stdout, done.stderr
-    assert "Write `flow: 5.00 gpm` under lobes" in done.stdout
+def test_its_wear_is_told_by_a_bucket_and_written_as_flow(done: dict[str, Done]) -> None:
+    said = done["bucket"].said
+    assert "lobes and end plates are worn, a belt slips, the relief valve leaks back" in said
+    assert "Write `flow: 5.00 gpm` under lobes" in said
 
 
-def test_without_its_relief_valve_the_job_is_held(tree: Path, tmp_path: Path) -> None:
-    done = _run(tree, "check", _files(tmp_path, WASH, unloader=None))
-    assert done.returncode == 1, done.stdout + done.stderr
-    said = " ".join(done.stdout.split())
+def test_without_its_relief_valve_the_job_is_held(done: dict[str, Done]) -> None:
+    held = done["no relief"]
+    assert held.code == 1, held.said
+    said = " ".join(held.said.split())
     assert "Lobe pump lobes has no relief valve." in said
     assert "Fit a relief valve and write its setting" in said
 
 
-def test_on_the_bench_it_has_its_own_words(tree: Path, tmp_path: Path) -> None:
-    printed = _run(tree, "packet", _files(tmp_path, YARD), "-o", str(tmp_path / "out"))
-    assert printed.returncode == 0, printed.stdout + printed.stderr
-    text = _text(tmp_path / "out")
+def test_on_the_bench_it_has_its_own_words(done: dict[str, Done]) -> None:
+    printed = done["bench"]
+    assert printed.code == 0, printed.said
+    text = _text(printed.out)
     for words in ("Cover off, lobes drawn as a pair.", "Mark how the lobes mesh.", "Lobes in mesh as marked.",
                   "Lobes: no score that a nail finds.", "Turn it by hand: nothing touches."):  # fmt: skip
         assert words in text, words
 
 
 @pytest.mark.parametrize(
-    ("pump", "told"),
+    ("call", "told"),
     [
-        ({"kind": "lobes"}, ["`lobe` if that was meant"]),
-        ({"flow": None, "cut_off": "60 psi"}, ["a lobe pump has one", "a lobe pump has no `cut_off`"]),
-        ({"flow": "300 gpm"}, ["`300 gpm` cannot be meant"]),
+        ("misspelled", ["`lobe` if that was meant"]),
+        ("another's keys", ["a lobe pump has one", "a lobe pump has no `cut_off`"]),
+        ("impossible", ["`300 gpm` cannot be meant"]),
     ],
 )
-def test_a_slip_in_it_is_told_like_any_other(
-    tree: Path, tmp_path: Path, pump: dict[str, str | None], told: list[str]
-) -> None:
-    done = _run(tree, "check", _files(tmp_path, WASH, **pump))
-    assert done.returncode == 2, done.stdout
-    said = " ".join((done.stdout + done.stderr).split())
+def test_a_slip_in_it_is_told_like_any_other(done: dict[str, Done], call: str, told: list[str]) -> None:
+    slip = done[call]
+    assert slip.code == 2, slip.said
+    said = " ".join(slip.said.split())
     assert all(words in said for words in told), said

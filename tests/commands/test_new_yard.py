@@ -114,7 +114,7 @@ def test_the_check_at_the_end_is_given_what_its_own_command_line_gives(
     demo: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     given: list[argparse.Namespace] = []
-    monkeypatch.setattr(check, "run", lambda args: given.append(args) or 0)
+    monkeypatch.setattr(check, "run", lambda args: (given.append(args), 0)[1])  # type: ignore[func-returns-value]
     assert new(f"{DAY}/50-alder", [*ANSWERS, "y"], monkeypatch, "--units", "si") == 0
     (args,) = given
     own = parser().parse_args(["check", f"{DAY}/50-alder.yaml", "--units", "si"])

@@ -289,7 +289,7 @@ def test_an_unknown_plan_comes_from_the_packet_itself_or_is_a_caution(
     ],
 )
 def test_only_a_plan_that_can_be_compared_is_taken_from_a_packet(changed: dict[str, Any], printed: Path) -> None:
-    inside = {**read_filled(printed).document["jobs"][0], **changed}  # type: ignore[index, union-attr]
+    inside = {**read_filled(printed).document["jobs"][0], **changed}
     assert is_plan(inside, inside["id"], inside["plan"]) is not bool(changed)
     assert not is_plan(inside, inside["id"], "another")
 

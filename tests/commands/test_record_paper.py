@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import pytest
 
@@ -17,7 +17,6 @@ from planner.contract.record import planned_of, record_json
 from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.inputs.record import joined_record, record_of_text
 from planner.packet.blocks import Step, WriteIn
-from planner.packet.book import job_book
 from planner.plan.procedure.totals import jug_tests
 from planner.recording.doubts import doubts
 from planner.recording.questions import Question, questions
@@ -25,7 +24,8 @@ from planner.units import System
 from planner.words.jugs import rest
 from planner.words.measures import printed, rounded
 from tests.packet.builders import written
-from tests.packet.test_mixing import CASES
+from tests.packet.mixing import CASES
+from tests.packet.printing import worded
 
 Part = TypeVar("Part")
 JOBS = Path(__file__).parents[2] / "jobs"
@@ -49,7 +49,7 @@ def asked(name: str, system: System) -> dict[str, tuple[WriteIn, Question]]:
     of = {one.path: one for one in questions(plan, planned_of(plan), system, checked.plan.input.company.percent)}
     runs = {run["name"].replace(" ", "_"): str(n) for n, run in enumerate(plan["runs"], 1)}
     found = {}
-    for box in boxes(job_book(checked, paper="letter", system=system).sections):
+    for box in boxes(worded(checked, system=system).sections):
         head, _, rest = box.name.partition(".")
         run, _, key = rest.partition(".")
         path = f"readings.{runs.get(run, run)}.{key}" if head == "readings" else box.name
@@ -145,7 +145,15 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
     flow = 1000 * plan["water"]["tap_m3_per_s"]
     record = {"water": {"used_m3": None, "tap_m3": 0.02, "tap_s": 20.0 / flow / 2.0}}
     times = dict.fromkeys(("arrived_s", "first_mix_s", "flushed_s", "left_s"))
-    of = {"readings": [], "mixes": [], "sides": [], "times": times, "pump": None, "cost": None, "spent": None}
+    of: dict[str, Any] = {
+        "readings": [],
+        "mixes": [],
+        "sides": [],
+        "times": times,
+        "pump": None,
+        "cost": None,
+        "spent": None,
+    }
     of |= {"flush": {"residual_mg_per_l": None, "ph": None}, "signed_at": None}
     for tested in (True, False):
         planned = {**plan, "water": {**plan["water"], "tap_tested": tested}}
@@ -153,7 +161,14 @@ def test_a_tap_is_held_as_tight_only_where_it_was_tested() -> None:
         assert ("water.tap" in found) == tested
 
 
-JUGS = ("2026-06-09/10-millrace", "2026-06-10/10-slipway", "2026-06-10/20-millrace-mid", "wash", "wash, metric", "injected")
+JUGS = (
+    "2026-06-09/10-millrace",
+    "2026-06-10/10-slipway",
+    "2026-06-10/20-millrace-mid",
+    "wash",
+    "wash, metric",
+    "injected",
+)
 
 
 def _should(step: Step) -> str:
@@ -168,18 +183,23 @@ def fluid(text: str) -> float:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("name", JUGS)
-def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_is_said(name: str, system: System) -> None:
+def test_what_was_poured_less_what_the_test_draws_is_what_is_left_everywhere_it_is_said(
+    name: str, system: System
+) -> None:
     checked = jobs()[name]
     procedure = checked.plan.procedure
     assert procedure is not None
     ((jug, (test,)),) = jug_tests(procedure).items()
     (number,) = [n for n, mix in enumerate(checked.plan.mixes, 1) if jug == f"jug {mix.run.name}"]
     amounts = r"([\d.,]+ (?:fl oz|mL|L))"
-    steps = list(every(Step, job_book(checked, paper="letter", system=system).sections))
+    steps = list(every(Step, worded(checked, system=system).sections))
     said = " ".join("".join(span.text for span in step.spans).replace("\u00a0", " ") for step in steps)
-    start = sum(fluid(one) for one in re.findall(rf"(?:Pour|Fill the jug[^:]*:) {amounts} (?:of lot \S+ into the jug|of water)", said))
+    start = sum(
+        fluid(one)
+        for one in re.findall(rf"(?:Pour|Fill the jug[^:]*:) {amounts} (?:of lot \S+ into the jug|of water)", said)
+    )
     (read,) = [step for step in steps if "left in the jug" in "".join(span.text for span in step.spans)]
-    left, low, high = re.fullmatch(rf"{amounts} \((\S+) to (\S+)\)", _should(read)).groups()  # type: ignore[union-attr]
+    left, low, high = re.fullmatch(rf"{amounts} \((\S+) to (\S+)\)", _should(read)).groups()
     unit = left.partition(" ")[2]
     down = fluid(" ".join(rounded(test.down, "poured", system)))
     assert fluid(left) == pytest.approx(start - down)

@@ -7,7 +7,7 @@ import io
 import os
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +18,14 @@ from planner.archive.kept.refused import refused
 from planner.cli import main
 from planner.recording import drafts as record_drafts
 from planner.units import read
+from planner.writing import write_whole
 from tests.commands.recording import WHOLE, fill, records, rows, yaml
 
 pytestmark = pytest.mark.usefixtures("own_archive")
 
 
 @pytest.fixture
-def typed(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
+def typed(monkeypatch: pytest.MonkeyPatch) -> Callable[[dict[str, list[str] | type[BaseException]]], list[str]]:
     """A terminal at which these answers are typed, by what the question begins with; everything else is left blank."""
 
     class Terminal(io.StringIO):
@@ -106,7 +107,7 @@ def test_a_draft_that_finds_no_room_beside_job_or_packet_lies_where_the_command_
     job: Path, printed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     filled = fill(printed, {"water.used": "240", "times.arrived": "early"})
-    write, here = record_drafts.write_whole, tmp_path / "here"
+    write, here = write_whole, tmp_path / "here"
 
     def not_there(path: Path, content: bytes) -> None:
         if path.parent in (job.parent, filled.parent):

@@ -13,6 +13,8 @@ from pypdf import PdfReader
 from planner.cli import main
 from planner.days import rehearsing
 from planner.rehearsal.breach import Breach
+from planner.rehearsal.ending import day as rehearsed_day
+from planner.rehearsal.play import rehearse
 
 DEMO = Path(__file__).parents[2] / "jobs"
 
@@ -27,7 +29,7 @@ def day(tmp_path: Path) -> Path:
 @pytest.fixture
 def refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """The rehearsal finds something wrong with every roof."""
-    play = rehearsing.rehearse
+    play = rehearse
 
     def found(setting: Any, procedure: Any) -> tuple[Breach, ...]:
         if "ridge" in setting.runs:
@@ -69,7 +71,7 @@ def test_each_job_is_held_against_the_whole_day_before_it(
     day: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     seen: list[list[str]] = []
-    real = rehearsing.day
+    real = rehearsed_day
 
     def noted(procedures: Any) -> Any:
         seen.append(list(procedures))

@@ -68,7 +68,9 @@ def wrong(value: Any, kind: Any, path: str, seen: Seen) -> Iterator[str]:
         if value not in of:
             yield f"{path} is {value!r}"
     elif kind in (str, int, bool, float):
-        sound = isinstance(value, (int, float)) and not isinstance(value, bool) if kind is float else type(value) is kind
+        sound = (
+            isinstance(value, (int, float)) and not isinstance(value, bool) if kind is float else type(value) is kind
+        )
         if not sound:
             yield f"{path} is {value!r}, no {kind.__name__}"
 
@@ -92,7 +94,9 @@ def test_what_compare_writes_has_the_keys_of_its_types(
 ) -> None:
     monkeypatch.delenv("PLANNER_ARCHIVE")
     plan = seasons.plan_of(tmp_path)
-    seasons.keep(tmp_path, seasons.season(plan, 6, lambda n, record: record["readings"].append(seasons.as_share(plan, 0.9))))
+    seasons.keep(
+        tmp_path, seasons.season(plan, 6, lambda n, record: record["readings"].append(seasons.as_share(plan, 0.9)))
+    )
     for words in (["--apply"], ["--json"]):
         assert main(["compare", str(tmp_path), *words]) == 0
     told = json.loads(capsys.readouterr().out.rpartition("\n{\n")[2].join(("{", "")))
@@ -139,7 +143,9 @@ def test_a_record_altered_by_hand_says_nothing_of_what_tanks_and_lines_hold(tmp_
 def test_a_record_of_the_first_version_is_read() -> None:
     """Its keys as they were: none of those that came since."""
     strength = {"amount": 10.0, "basis": "trade", "g_per_l": 100.0}
-    reading = dict.fromkeys(("gauge_open_pa", "gauge_closed_pa", "bucket_m3", "bucket_s", "jet_m", "throw_m", "standoff_m"))
+    reading = dict.fromkeys(
+        ("gauge_open_pa", "gauge_closed_pa", "bucket_m3", "bucket_s", "jet_m", "throw_m", "standoff_m")
+    )
     mix = dict.fromkeys(("dial", "batches", "stock_m3", "stock_kg", "mix_m3", "left_m3", "water_m3"))
     first = {
         "format": 1, "job": "2026-03-02/10-house", "plan": "aaaa-0001", "date": "2026-03-02", "water": {"used_m3": 1.0},

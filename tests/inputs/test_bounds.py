@@ -153,8 +153,8 @@ def test_every_key_with_a_figure_has_its_row() -> None:
             if not any((name, owner) in known for owner in owners):
                 missing.add((model.what, name))
     assert not missing
-    kinds = {*pump_kinds(), "hypochlorite", "muriatic"}
-    assert {name for row in bounds.bound_rows() for name in row.of} <= named | kinds
+    besides = {*pump_kinds(), "hypochlorite", "muriatic"}
+    assert {name for row in bounds.bound_rows() for name in row.of} <= named | besides
     assert record.Record.what
     assert yard.YardJob.what
 

@@ -197,7 +197,7 @@ def usual(key: str, text: str) -> bool:
         bare = dimension in ("trade", "wt", "wt_naocl", "wt_cl2", "g_l_cl2", "g_l", "degbe", "vol", "normal", "bare")
         written = f"{written} V" if dimension == "voltage" and written[-1:].isdigit() else written
         written = written.replace(" wt %", " %") if dimension == "fraction" else written
-        return read(re.match(r"[0-9.]*", written)[0] if bare else written, "number" if bare else dimension)  # type: ignore[index]
+        return read(re.match(r"[0-9.]*", written)[0] if bare else written, "number" if bare else dimension)
 
     dimensions = dict.fromkeys(row["dimension"] for row in BOUNDS if row["key"] == key)
     if "volume" in dimensions and "time" in dimensions and " in " in text:

@@ -51,7 +51,7 @@ def test_every_keys_own_example_can_be_written_as_it_stands(model: type[Written]
 
     from planner.inputs.reading.tree import parse_tree
 
-    example = model.model_fields[name].examples[0]  # type: ignore[index]
+    example = model.model_fields[name].examples[0]
     tree = parse_tree(f"{name}: {example}\n".encode(), "f")
     assert not tree.faults, example
     assert tree.root is not None

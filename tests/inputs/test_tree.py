@@ -43,11 +43,11 @@ def test_a_byte_order_mark_and_carriage_returns_are_fine(loader: Any) -> None:
 
 def test_every_node_knows_its_place_and_its_key(loader: Any) -> None:
     tree = parse_tree("é: [{k: v}]\nb:\n  - x\n  - y: z\n".encode(), "f", loader)
-    inner = tree.mapping["é"].value[0].value["k"]  # type: ignore[index,union-attr,call-overload]
+    inner = tree.mapping["é"].value[0].value["k"]  # type: ignore[call-overload]
     assert (inner.where.line, inner.where.column, inner.where.path) == (1, 9, "é[0].k")
     assert (inner.key.line, inner.key.column) == (1, 6)
-    second = tree.mapping["b"].value[1]  # type: ignore[index]
-    assert (second.where.line, second.where.column, second.where.path) == (4, 5, "b[1]")  # type: ignore[union-attr]
+    second = tree.mapping["b"].value[1]
+    assert (second.where.line, second.where.column, second.where.path) == (4, 5, "b[1]")
 
 
 @pytest.mark.parametrize(
@@ -155,7 +155,9 @@ def test_a_text_of_any_length_is_one_fault_at_its_place(loader: Any) -> None:
 
 def test_too_many_values_are_one_fault(loader: Any) -> None:
     assert not parse_tree(b"a: [" + b"x," * (MOST_VALUES - 2) + b"]", "f", loader).faults
-    assert [fault.code for fault in parse_tree(b"a: [" + b"x," * MOST_VALUES + b"]", "f", loader).faults] == ["file.size"]
+    assert [fault.code for fault in parse_tree(b"a: [" + b"x," * MOST_VALUES + b"]", "f", loader).faults] == [
+        "file.size"
+    ]
 
 
 def test_the_faults_that_are_not_told_are_counted() -> None:

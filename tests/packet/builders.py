@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 import math
 import tempfile
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -201,7 +201,7 @@ def job(runs: list[RunPlan] | None = None, findings: list[Finding] | None = None
         day=day if date else None,
         tables=MappingProxyType({"minutes": {"walk_pace": 0.254, "power": 5.0}}), date=date, place_in_day=(1, 3) if date else None, runs=tuple(r.input for r in runs), surfaces=(), water=water,
         accept=(), limits=LIMITS, where=HERE,
-    )  # type: ignore[arg-type]  # fmt: skip
+    )  # fmt: skip
     plan = JobPlan(
         id=given.id, title=title, kind="wash", input=given, runs=tuple(runs), shelf=(), mixes=(), work=(),
         water=WaterPlan(pre_wet=0.0, mix=0.0, rinse=0.0, clean=0.0, flush=0.0, beds=0.0, seconds={}), beds=None,
@@ -267,7 +267,7 @@ def _without_nulls(part: Any) -> Any:
     return None if part == "null" else part
 
 
-@lru_cache(maxsize=64)
+@cache
 def written(*changes: str) -> CheckedJob:
     """A job as YAML says it: the workspace of tests/workspaces.py, the house wash, then each change over it."""
     files = base()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -13,7 +13,7 @@ from planner.packet.filled.filled import Filled, read_filled
 
 
 @pytest.fixture(autouse=True, scope="package")
-def _seldom_collected():
+def _seldom_collected() -> Iterator[None]:
     before = gc.get_threshold()
     gc.set_threshold(200_000, 50, 100)
     yield

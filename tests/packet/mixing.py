@@ -6,9 +6,10 @@ from functools import lru_cache
 
 from pypdfium2 import PdfDocument
 
-from planner.packet.book import owner_book
+from planner.packet.pages.pages import Paper
+from planner.units import System
 from tests.packet.builders import ACID, INJECTED, ROOF, written
-from tests.packet.printing import job_packet
+from tests.packet.printing import job_packet, owner_book
 
 WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
 ATTACK = '<img src="file:///etc/passwd"> {{ 7*7 }} **x** @never'
@@ -95,34 +96,34 @@ HELD = ("short", "out of dial", "no stock", "other heel")
 
 
 @lru_cache(maxsize=128)
-def printed(case, paper="letter", system="us"):
+def printed(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     """A case's packet, printed once for all tests."""
     return job_packet(written(*CASES[case]), paper=paper, system=system)
 
 
 @lru_cache(maxsize=128)
-def owners(case, paper="letter", system="us"):
+def owners(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     """The same of its owner's file."""
     return owner_book(written(*CASES[case]), paper=paper, system=system).pdf
 
 
 @lru_cache(maxsize=128)
-def texts(pdf):
+def texts(pdf: bytes) -> list[str]:
     """Each page's text in the order it is set, so that columns stay apart; spaces plain."""
     with PdfDocument(pdf) as document:
         return [" ".join(sheet.get_textpage().get_text_range().replace("\u00a0", " ").split()) for sheet in document]
 
 
-def page(case, title, system="us"):
+def page(case: str, title: str, system: System = "us") -> str:
     """All pages that one section stands on, as text."""
     return " ".join(text for text in texts(printed(case, "letter", system)) if f" {title} {PLACES[title]}" in text)
 
 
-def sheet(case, role, system="us"):
+def sheet(case: str, role: str, system: System = "us") -> str:
     """All pages of one person, as text: the tab in the head says whose they are."""
     return " ".join(text for text in texts(printed(case, "letter", system)) if text.startswith(f"{role} sheet "))
 
 
-def crew(pdf):
+def crew(pdf: bytes) -> list[str]:
     """The crew's pages, as text."""
     return [text for text in texts(pdf) if "for the owner, not for the crew" not in text]

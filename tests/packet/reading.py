@@ -117,7 +117,7 @@ def pages(pdf: bytes) -> tuple[Any, ...]:
 def problems(pdf: bytes, paper: str) -> list[str]:
     """Everything about the printed pages that nobody should have to see."""
     found: list[str] = []
-    wide, tall, left = PAPERS[paper]  # type: ignore[index]
+    wide, tall, left = PAPERS[paper]
     for number, sheet in enumerate(sheets(pdf), start=1):
         assert (sheet.wide, sheet.tall) == (wide, tall)
         bare = sum(len(word.text) for word in sheet.words if 84 < word.top < tall - 32) < 20
@@ -184,7 +184,7 @@ def _widows(sheet: Sheet) -> list[Word]:
     heads: list[Word] = []
     for before, word in pairwise((None, *sheet.words)):
         is_head = word.top > 60 and any(abs(word.size - size) < 0.05 for size in HEADS)
-        if is_head and (before is None or (before.top, before.size) != (word.top, word.size)):
+        if word is not None and is_head and (before is None or (before.top, before.size) != (word.top, word.size)):
             heads.append(word)
     return [head for head in heads if not any(follows(head, box) for box in below)]
 
@@ -221,7 +221,7 @@ def faces(pdf: bytes) -> set[str]:
     """Names of the typefaces in the file, without the subset's mark, and `not embedded` where one is not."""
     names: set[str] = set()
     for page in PdfReader(BytesIO(pdf)).pages:
-        for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
+        for font in page["/Resources"]["/Font"].values():
             face = font.get_object()
             embedded = "/FontDescriptor" in face and "/FontFile2" in face["/FontDescriptor"]
             names.add(

@@ -66,7 +66,7 @@ def test_what_a_run_takes_from_a_joint_is_the_root_brentq_finds(seed: int) -> No
     for which, branch in enumerate(line.branches):
         for head in (0.5, 5.0, 40.0):
             joint = (head + branch.tip_height - line.pump_height) * line.sprayed.density * GRAVITY
-            ours = branch_flow(branch, head + branch.tip_height, line.sprayed.kinematic)
+            ours = branch_flow(branch, head + branch.tip_height, line.sprayed.kinematic)  # type: ignore[arg-type]
             assert ours == pytest.approx(_run_flow(line, which, joint), rel=1e-9)
 
 

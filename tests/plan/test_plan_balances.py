@@ -131,7 +131,7 @@ def test_gauges_fall_from_pump_to_tip_and_closed_ones_only_by_height(tmp_path: P
     assert gauges[-1].open == pytest.approx(run.tip_pressure, rel=1e-9)
     for joint in gauges:
         assert joint.closed is not None
-        fallen = gauges[0].closed - joint.closed  # type: ignore[operator]
+        fallen = gauges[0].closed - joint.closed
         assert fallen == pytest.approx(run.liquid.density * GRAVITY * (joint.height - gauges[0].height), abs=1e-6)
 
 
@@ -189,7 +189,7 @@ def test_what_a_shared_hose_loses_with_its_fittings_and_reel_adds_up(tmp_path: P
         "on_reel": "30 ft",
     }
     own = {"bore": "5/8 in", "length": "50 ft"}
-    runs = [
+    runs: list[dict[str, Any]] = [
         {"name": "front", **run, "hoses": ["red", own], "same_time": ["back", "side"]},
         {"name": "side", **run, "hoses": [{"bore": "1/2 in", "length": "40 ft"}]},
         {"name": "back", **run, "hoses": ["red"], "uphill": "3 ft"},

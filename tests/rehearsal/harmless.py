@@ -92,9 +92,9 @@ def _swapped(one: Spoiled) -> str | None:
         return "a look, reading or wait a little earlier or later, and no stop point between them"
     if all(isinstance(detail, of.Spray) for detail in kinds):
         return _sprays(one, first, second)
-    if {type(detail) for detail in kinds} == {of.SetDosing, of.DrawFrom}:
+    if {*map(type, kinds)} == {of.SetDosing, of.DrawFrom}:
         return "dosing and suction are set before anything is primed, whichever comes first"
-    if {type(detail) for detail in kinds} == {of.Power, of.DrawFrom} and one.setting.pumps[_pump(one, kinds)].switched:
+    if {*map(type, kinds)} == {of.Power, of.DrawFrom} and one.setting.pumps[_pump(one, kinds)].switched:
         return "a pump that stops itself stands still with its gun shut while its suction is moved"
     if first.detail == second.detail:
         return "the same thing twice"
@@ -104,7 +104,7 @@ def _swapped(one: Spoiled) -> str | None:
         return "the pails parts are rinsed in, in another order"
     if not _touched(first) & _touched(second):
         return "they have nothing in common but who does them"
-    if {type(detail) for detail in kinds} == {of.Fill, of.Drain}:
+    if {*map(type, kinds)} == {of.Fill, of.Drain}:  # type: ignore[arg-type]
         return "a pail is thinned before or after the rest comes into it, and before its agent does"
     return None
 

@@ -246,8 +246,8 @@ def test_what_stands_in_a_line_after_a_wall_that_is_left_goes_on_the_next(tmp_pa
     job = played(tmp_path, _ROOF, {"job": {"surfaces": [*walls, {**walls[0], "name": "c", "rinse": "now"}]}})
     assert job.plan.procedure is not None
     acts = [act for act in job.plan.procedure.acts if isinstance(act.detail, Spray) and act.phase == "wash"]
-    mixes = [n for n, act in enumerate(acts) if act.section is not None and act.detail.use == "mix"]  # type: ignore[union-attr]
-    last = next(n for n in mixes if acts[n].section.surface == "c")  # type: ignore[union-attr]
+    mixes = [n for n, act in enumerate(acts) if act.section is not None and act.detail.use == "mix"]
+    last = next(n for n in mixes if acts[n].section.surface == "c")
     assert all(act.section is not None for act in acts[mixes[0] : last]), "nothing goes into a pail between them"
 
 
@@ -261,7 +261,7 @@ def test_a_pail_that_a_suction_is_in_takes_no_more_than_a_pail_unless_somebody_s
     procedure = job.plan.procedure
     assert procedure is not None
     fills = [act for act in procedure.acts if isinstance(act.detail, Fill) and act.detail.into == "pail 1"]
-    more = [act for act in fills if act.detail.volume > PAIL]  # type: ignore[union-attr]
+    more = [act for act in fills if act.detail.volume > PAIL]
     assert fills
     assert bool(more) == (crew == "2")
     for act in more:

@@ -79,8 +79,9 @@ def test_what_the_beds_are_owed_while_mix_is_out_is_no_sum_of_what_they_get() ->
 
     def less(act: Act) -> Act:
         bed = act.detail
-        short = isinstance(bed, of.WaterBed) and act.phase == "grounds" and act.id != "g.13"
-        return replace(act, detail=replace(bed, volume=0.01)) if short else act  # type: ignore[type-var]
+        if isinstance(bed, of.WaterBed) and act.phase == "grounds" and act.id != "g.13":
+            return replace(act, detail=replace(bed, volume=0.01))
+        return act
 
     gone = setting.beds.during - 0.11
     printed = replace(setting, beds=replace(setting.beds, during=0.11), water_need=setting.water_need - gone)

@@ -88,11 +88,11 @@ def _worse(before: CheckedJob, after: CheckedJob, finding: Finding) -> bool:
             return True
     levels = ("stop",) if finding.level == "stop" else HARD
     for some in (("stop",), levels):
-        had = Counter(
+        before_it = Counter(
             f.code for f in before.findings if f.about not in runs and f.level in some and card(f) and f != finding
         )
         has = Counter(f.code for f in after.findings if f.about not in runs and f.level in some and card(f))
-        if has - had:
+        if has - before_it:
             return True
     return False
 

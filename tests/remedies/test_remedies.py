@@ -115,7 +115,7 @@ def test_each_remedy_written_into_the_files_gives_the_figures_it_was_told_with(c
         assert _level(by_hand, code) == remedy.after.level
         assert LEVELS.index(remedy.after.level) > LEVELS.index(
             next(f.level for f in checked.findings if f.code == code)
-        )  # type: ignore[arg-type]
+        )
         planned = by_hand.plan.runs[0]
         assert remedy.run is not None
         assert remedy.run.flow == pytest.approx(planned.flow, rel=1e-6)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -197,7 +198,9 @@ def test_a_suction_that_stood_in_acid_is_flushed_out_of_a_pail_that_never_runs_d
     run = {**PREMIX, "pump": "transfer"}
     plan = planned(tmp_path, {**WALL, "chemicals": ACID, "hose_runs": {0: run}}, day={"crew": crew})
     sprays = flushes(plan)
-    assert sum(one.detail.volume for one in sprays) == pytest.approx(sum(part.volume or 0.0 for part in plan.flushes))
+    assert math.fsum(one.detail.volume for one in sprays) == pytest.approx(  # type: ignore[misc]
+        sum(part.volume or 0.0 for part in plan.flushes)
+    )
     feeds = [one for one in acts(plan, DrawFrom) if one.start <= sprays[0].start]
     pail = feeds[-1].detail.feed
     assert pail.startswith("pail ")
@@ -278,10 +281,10 @@ def test_a_tank_is_drained_into_pails_and_rinsed_as_often_as_the_plan_says_befor
     swills = [one for one in acts(plan, Stir, "flush_first") if one.detail.tank == "mix"]
     fills = [one for one in acts(plan, Fill, "flush_first") if one.detail.into == "mix"]
     assert len(swills) == len(fills) == tank.rinses
-    assert sum(one.detail.volume for one in fills) == pytest.approx(tank.volume)
+    assert math.fsum(one.detail.volume for one in fills) == pytest.approx(tank.volume)  # type: ignore[misc]
     caught = [one for one in acts(plan, Drain, "flush_first") if one.detail.source == "mix"]
     assert caught[0].detail.to.startswith("pail ")
-    assert sum(one.detail.volume for one in caught) == pytest.approx(tank.drained + (tank.volume or 0.0))
+    assert math.fsum(one.detail.volume for one in caught) == pytest.approx(tank.drained + (tank.volume or 0.0))  # type: ignore[misc]
     poured = [one for one in acts(plan, Mark) if one.detail.what == "lot_read"]
     (strip,) = acts(plan, Read, "flush_first")
     assert strip.expect is not None

@@ -47,6 +47,11 @@ BEFORE = State(
 )
 
 
+def near(value: float) -> Any:
+    """A figure of a state that is compared whole."""
+    return pytest.approx(value)
+
+
 def in_turn(*details: Detail) -> tuple[Act, ...]:
     """Acts one after another, a minute each."""
     return tuple(
@@ -116,7 +121,7 @@ def test_soap_alone_is_called_soap_and_crystals_take_no_room() -> None:
     soapy = end(BEFORE, in_turn(fill, Pour(lot="soap", into="mix", volume=0.001, mass=None, order=2)), RIG)
     assert (soapy.tanks["mix"].stock, soapy.tanks["mix"].volume) == ("surfactant", pytest.approx(0.101))
     sour = end(BEFORE, in_turn(fill, Pour(lot="crystals", into="mix", volume=None, mass=0.5, order=2)), RIG)
-    assert sour.tanks["mix"] == Held(stock="oxalic", strength=pytest.approx(5.0), volume=pytest.approx(0.1))
+    assert sour.tanks["mix"] == Held(stock="oxalic", strength=near(5.0), volume=near(0.1))
     assert sour.lots["crystals"] == pytest.approx(1.5)
 
 
@@ -134,10 +139,16 @@ def test_a_hose_holds_what_went_in_last_until_it_is_drained() -> None:
         return Spray(run="front", seconds=10.0, volume=volume, onto="section", use="mix")
 
     mark = SetDosing(run="front", to="mark", draws=(Draw(source="drum", share=0.1),))
-    done = [DrawFrom(run="front", feed="water"), mark, spray(0.02), SetDosing(run="front", to="water"), spray(0.005)]
+    done: list[Detail] = [
+        DrawFrom(run="front", feed="water"),
+        mark,
+        spray(0.02),
+        SetDosing(run="front", to="water"),
+        spray(0.005),
+    ]
     found = end(BEFORE, in_turn(*done), RIG)
-    assert found.hoses["red"] == Held(stock="hypochlorite", strength=pytest.approx(5.0))
-    assert found.hoses["blue"] == Held(stock="hypochlorite", strength=pytest.approx(10.0))
+    assert found.hoses["red"] == Held(stock="hypochlorite", strength=near(5.0))
+    assert found.hoses["blue"] == Held(stock="hypochlorite", strength=near(10.0))
     assert found.tanks["water"].volume == pytest.approx(1.0 - 0.018 - 0.005)
     chased = end(BEFORE, in_turn(*done, spray(0.005)), RIG)
     assert (chased.hoses["red"].stock, chased.hoses["blue"].stock) == ("water", "hypochlorite")
@@ -166,7 +177,7 @@ def test_a_pail_that_nobody_empties_is_left_and_its_agent_makes_it_harmless() ->
         Drain(source="pail 1", to="pail 2", volume=0.001),
     ]
     left = end(BEFORE, in_turn(*done), RIG).pails
-    assert left == {"pail 2": Held(stock="hypochlorite", strength=pytest.approx(20.0), volume=pytest.approx(0.005))}
+    assert left == {"pail 2": Held(stock="hypochlorite", strength=near(20.0), volume=near(0.005))}
     dosed = end(BEFORE, in_turn(*done, Neutralise(what="pail 2", lot="thio", mass=0.2)), RIG)
     assert dosed.pails["pail 2"].stock == "water"
     assert dosed.lots["thio"] == pytest.approx(2.8)
@@ -175,7 +186,7 @@ def test_a_pail_that_nobody_empties_is_left_and_its_agent_makes_it_harmless() ->
 def test_a_job_begins_with_full_water_and_a_dry_mix_tank_unless_the_day_says_otherwise(tmp_path: Path) -> None:
     files = merged(base(), PREMIX)
     found = begin(book_of(loaded(tmp_path / "a", files).jobs[0]).asked, ())
-    assert found.tanks["water"] == Held(stock="water", volume=pytest.approx(0.37854117839999996))
+    assert found.tanks["water"] == Held(stock="water", volume=near(0.37854117839999996))
     assert found.tanks["mix"] == Held(stock="air", volume=0.0)
     assert found.hoses == {"red": Held(stock="air")}
     files = merged(files, {"day": {"heels": {"mix": {"stock": "bleach", "strength": "1 %", "volume": "5 gal"},
@@ -218,4 +229,4 @@ def test_an_unflushed_hose_begins_with_what_last_went_through(tmp_path: Path) ->
 
 def test_a_tank_that_gives_a_line_its_plain_water_is_full_whatever_it_is_kept_for(tmp_path: Path) -> None:
     asked = book_of(loaded(tmp_path, merged(base(), {"job": {"hose_runs": {"0": {"feed": "mix"}}}})).jobs[0]).asked
-    assert begin(asked, ()).tanks["mix"] == Held(stock="water", volume=pytest.approx(50 * 231 * 0.0254**3))
+    assert begin(asked, ()).tanks["mix"] == Held(stock="water", volume=near(50 * 231 * 0.0254**3))
