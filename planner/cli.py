@@ -11,6 +11,7 @@ from typing import NoReturn
 
 from planner import __version__
 from planner.exits import OK, OURS, apologise
+from planner.terminal import guarded
 
 _EXIT_CODES = (
     "exit codes: 0 no stop; 1 at least one stop; 2 faults in what was written, or wrong usage; 3 our own error"
@@ -22,9 +23,15 @@ SCHEMAS = ("company", "rig", "stock", "surfaces", "day", "job", "yard", "record"
 """The files that have a schema; named here so that `--help` need not read the models."""
 
 
+class _Parser(argparse.ArgumentParser):
+    """Without the colors that later versions of Python write: they are escapes, and of those we print none."""
+
+    color = property(lambda self: False, lambda self, wanted: None)
+
+
 def parser() -> argparse.ArgumentParser:
     """The whole command line as argparse knows it."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="planner",
         description="Settle tomorrow's washing jobs tonight: check the numbers, print the crew's packet.",
         epilog=_EXIT_CODES,
@@ -142,6 +149,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         # A pipe of another encoding gets a substitute for what it can't hold, never a traceback.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
+    with guarded():
+        return _run(argv)
+
+
+def _run(argv: Sequence[str] | None) -> int:
     args = parser().parse_args(argv)
     try:
         module = import_module(f"planner.commands.{args.command}")

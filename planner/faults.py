@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final, TypedDict
 
+from planner.terminal import on_one_line
+
 MOST_TOLD: Final = 100
 """Faults of one file on a terminal (our choice)."""
 
@@ -91,9 +93,9 @@ def printed(faults: Iterable[Fault]) -> str:
     for file, of_file in groupby(in_order(faults), lambda fault: fault.where.file):
         told = list(of_file)
         for fault in told[:MOST_TOLD]:
-            lines.append(f"{fault.where} {fault.code} {fault.message}")
+            lines.append(on_one_line(f"{fault.where} {fault.code} {fault.message}"))
             at = f"at {fault.where.path}: " if fault.where.path and fault.where.lines else ""
-            lines.append(f"    {at}{fault.remedy}")
+            lines.append(on_one_line(f"    {at}{fault.remedy}"))
         if len(told) > MOST_TOLD:
-            lines.append(f"{file}: and {len(told) - MOST_TOLD:,} more; put these right first")
+            lines.append(f"{on_one_line(file)}: and {len(told) - MOST_TOLD:,} more; put these right first")
     return "\n".join(lines)

@@ -14,14 +14,14 @@ ROOT = Path(planner.__file__).parent
 MOST_LINES = 550
 MOST_MODULES = 14
 
-# faults, units, exits, terminal, writing <- inputs | physics | chemistry <- plan <- rehearsal | checks <- remedies
+# terminal <- faults, units, exits, writing <- inputs | physics | chemistry <- plan <- rehearsal | checks <- remedies
 #   <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
 RANK = {
     name: rank
     for rank, names in enumerate(
         (
-            "locate __init__",
-            "faults units exits terminal writing",
+            "locate terminal __init__",
+            "faults units exits writing",
             "inputs physics chemistry",
             "plan",
             "rehearsal checks",

@@ -21,7 +21,7 @@ from planner.plan.model import JobPlan, RunPlan, Value
 from planner.plan.road.model import LoadPlan
 from planner.plan.water.timing import arrival_of, end_of
 from planner.plan.yard.model import BathPlan, BenchPoint, ThrowTest
-from planner.terminal import table
+from planner.terminal import on_one_line, table
 from planner.units import System, Toward, show
 from planner.words import cures
 from planner.words import spoken as words
@@ -95,7 +95,7 @@ def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None
 def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
     plan = checked.plan
     verdict = _VERDICT["stop" if checked.held else checked.verdict]
-    print(f"{plan.id}  {plan.title}: {verdict}   (plan {plan.hash})")
+    print(f"{on_one_line(f'{plan.id}  {plan.title}')}: {verdict}   (plan {plan.hash})")
     for line in yard_lines(plan, system, held=checked.held):
         print(line)
     if plan.runs:

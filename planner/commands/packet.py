@@ -21,7 +21,7 @@ from planner.packet.html import twin
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections.facts import rig_name
 from planner.plan.days.day import DayPlan
-from planner.terminal import progress
+from planner.terminal import on_one_line, progress
 from planner.writing import write_whole
 
 
@@ -44,8 +44,8 @@ def run(args: argparse.Namespace) -> int:
     kept: list[Kept] = []
     with progress("packets", len(prints)) as step:
         for one in sorted(prints, key=lambda one: one.target.with_suffix("")):
-            for target, content in _printed(one, trouble).items():
-                print(f"{target}{'  HELD' if one.held else ''}")
+            for target, content in _printed(root, one, trouble).items():
+                print(f"{on_one_line(str(target))}{'  HELD' if one.held else ''}")
                 if one.job is not None and target == one.target:
                     kept.append(Kept(job=one.job, file=target.relative_to(root).as_posix(), packet=content))
             step()
@@ -125,7 +125,7 @@ def _files(book: Book, *, html: bool) -> dict[str, bytes]:
     return {".pdf": book.pdf, **({".html": twin(book)} if html else {})}
 
 
-def _printed(one: _Print, trouble: Trouble) -> dict[Path, bytes]:
+def _printed(root: Path, one: _Print, trouble: Trouble) -> dict[Path, bytes]:
     """Make and write one file and its twin; gives what was written, and where.
 
     What goes wrong is a fault, or an apology of ours, and the others go on.
@@ -134,7 +134,7 @@ def _printed(one: _Print, trouble: Trouble) -> dict[Path, bytes]:
     try:
         for ending, content in one.make().items():
             target = one.target.with_name(f"{one.target.stem}{ending}")
-            write_whole(target, content)
+            write_whole(target, content, root)
             written[target] = content
     except TemplateRefused as refused:
         # The wording serves every job: the fault is told once.

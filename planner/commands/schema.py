@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from planner.exits import FAULTY, OK
 from planner.faults import Fault, Where, printed
 from planner.inputs.schema import FILES, file_name, schema_text
+from planner.writing import write_whole
 
 
 def run(args: argparse.Namespace) -> int:
@@ -34,9 +34,8 @@ def run(args: argparse.Namespace) -> int:
 
 
 def write_all(folder: Path) -> list[Path]:
-    """Write every schema beside its place and rename them there once all are whole. Raises OSError."""
-    folder.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(dir=folder, prefix=".planner-schema-") as stage:
-        for name in FILES:
-            (Path(stage) / file_name(name)).write_text(schema_text(name), encoding="utf-8", newline="\n")
-        return [(Path(stage) / file_name(name)).replace(folder / file_name(name)) for name in FILES]
+    """Write every schema into its place, each of them whole. Raises OSError."""
+    written = {folder / file_name(name): schema_text(name).encode("utf-8") for name in FILES}
+    for path, text in written.items():
+        write_whole(path, text)
+    return list(written)

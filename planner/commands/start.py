@@ -7,13 +7,13 @@ import os
 import shlex
 import shutil
 import sys
-import tempfile
 from pathlib import Path
 from typing import Final
 
 from planner import locate
 from planner.exits import FAULTY, OK
 from planner.faults import Fault, Where, printed
+from planner.writing import beside, clear
 
 DEMO: Final = (
     ".schema/company.json",
@@ -78,7 +78,9 @@ def _in_the_way(folder: Path) -> Fault | None:
     try:
         if not folder.is_dir():
             return _fault("start.file", folder, "this is no folder", "name a folder that is not there yet")
-        if any(folder.iterdir()):
+        target = folder.resolve()
+        clear(target)
+        if any(target.iterdir()):
             return _fault(
                 "start.not_empty",
                 folder,
@@ -104,21 +106,18 @@ def copy_demo(folder: Path) -> None:
     there = target.is_dir()
     made = [] if there else [path for path in (target.parent, *target.parents[1:]) if not path.exists()]
     placed: list[Path] = []
-    stage: Path | None = None
     try:
         if not there:
             target.parent.mkdir(parents=True, exist_ok=True)
-        stage = Path(tempfile.mkdtemp(dir=target if there else target.parent, prefix=".planner-start-"))
-        _write_demo(stage)
-        if there:
-            for entry in sorted(stage.iterdir()):
-                placed.append(entry.rename(target / entry.name))
-            stage.rmdir()
-        else:
-            os.chmod(stage, 0o755)
-            stage.rename(target)
+        with beside(target, target if there else None) as stage:
+            _write_demo(stage)
+            if there:
+                for entry in sorted(stage.iterdir()):
+                    placed.append(entry.rename(target / entry.name))
+            else:
+                stage.rename(target)
     except BaseException:
-        for entry in (*placed, *([stage] if stage is not None else [])):
+        for entry in placed:
             shutil.rmtree(entry, ignore_errors=True) if entry.is_dir() else entry.unlink(missing_ok=True)
         for path in made:
             if path.is_dir():

@@ -25,10 +25,12 @@ from planner.inputs.joined import JobInput
 from planner.inputs.models import Rig
 from planner.inputs.reading.addresses import same_place, telling_word
 from planner.inputs.reading.files import astray, days_below, in_working_order, is_day, plain_name
+from planner.inputs.reading.tree import LARGEST_FILE
 from planner.inputs.tables.chemicals import ACIDS, BLEACH
 from planner.inputs.workspace import Loaded, date_of
 from planner.plan.between.heels import water_of
 from planner.plan.days.pending import parts_of_run
+from planner.writing import read_ordinary
 
 if TYPE_CHECKING:
     from planner.contract.record import RecordJson
@@ -258,8 +260,11 @@ def _days_before(workspace: Path, first: datetime.date, end: datetime.date) -> l
 def _text(path: Path) -> str | None:
     """A file's text in one case and without accents; None where it cannot be read, or is not there."""
     try:
-        text = unicodedata.normalize("NFKD", path.read_text(encoding="utf-8"))
+        content = read_ordinary(path, LARGEST_FILE + 1)
+        text = unicodedata.normalize("NFKD", content.decode("utf-8"))
     except (OSError, ValueError):
+        return None
+    if len(content) > LARGEST_FILE:
         return None
     return "".join(letter for letter in text if not unicodedata.combining(letter)).casefold()
 

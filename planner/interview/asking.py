@@ -14,6 +14,8 @@ from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal, TypeVar
 
+from planner.terminal import on_one_line
+
 Made = TypeVar("Made")
 Walk = Generator["Question", Any, Made]
 """Questions that come to something."""
@@ -243,7 +245,7 @@ def typed() -> bool:
 def line_of(prompt: str) -> str:
     """One line, without its end and the spaces around it. Raises Ended."""
     try:
-        text = input(prompt).replace("\t", " ").strip()
+        text = input(on_one_line(prompt)).replace("\t", " ").strip()
     except KeyboardInterrupt:
         print()
         raise Ended(how="broken off") from None

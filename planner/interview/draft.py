@@ -60,10 +60,4 @@ def keep(draft: Path, text: str) -> None:
 
 def write_new(target: Path, content: bytes) -> None:
     """Write a file that is not there yet, whole or not at all. Raises FileExistsError, OSError."""
-    with target.open("xb"):
-        pass  # the name is ours from here on: nobody else's file is overwritten
-    try:
-        write_whole(target, content)
-    except BaseException:
-        target.unlink(missing_ok=True)
-        raise
+    write_whole(target, content, new=True)

@@ -20,6 +20,7 @@ from planner.inputs.reading.places import Refused, made
 from planner.inputs.reading.sizes import surface_names
 from planner.inputs.reading.tree import Tree, parse_tree
 from planner.interview.answers import Here
+from planner.writing import read_ordinary
 
 WIDEST: Final = 112
 
@@ -138,7 +139,7 @@ def _plain(text: str) -> str:
 def _words(path: Path) -> str:
     """A file's text, to pass over quickly what cannot be meant; a job like another may not write its address."""
     try:
-        return path.read_bytes()[: 1 << 20].decode("utf-8", "replace")
+        return read_ordinary(path, 1 << 20).decode("utf-8", "replace")
     except OSError:
         return ""
 

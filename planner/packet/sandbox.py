@@ -25,6 +25,10 @@ MOST_TURNS = 5_000
 LONGEST_SOURCE = 64_000
 LONGEST_OUTPUT = 200_000
 LARGEST_NUMBER = 1e12
+LONGEST_TAG = 40
+"""Words and marks between `{{` and `}}`; the longest of ours has 26 (our choice)."""
+DEEPEST = 15
+"""Loops and choices in one another; ours go to eight, and Python takes no more than twenty loops (our choice)."""
 NUMBER = (int, float)
 
 _ALLOWED: tuple[type[nodes.Node], ...] = (
@@ -49,6 +53,14 @@ def refused(name: str, line: int, message: str, remedy: str) -> TemplateRefused:
     """The refusal of a template at a line of it."""
     where = Where(file=f"{name}.md", line=max(1, line))
     return TemplateRefused(Fault(code="template.wording", message=message, remedy=remedy, where=where))
+
+
+def _brief(error: TemplateError) -> str:
+    return " ".join((error.message or "").split())[:200]
+
+
+def _too_deep(name: str, line: int) -> TemplateRefused:
+    return refused(name, line, "this is nested too deeply", "Write it shorter, or one part after the other.")
 
 
 def escaped(text: str) -> str:
@@ -142,6 +154,23 @@ def _environment(budget: _Budget) -> _Environment:
     return environment
 
 
+def _refuse_depth(environment: _Environment, name: str, source: str) -> None:
+    """What the parser would go into level by level until Python gives up is refused by its words alone."""
+    words = depth = 0
+    inside = ""
+    for line, kind, word in environment.lex(source, name):
+        if kind in ("variable_begin", "block_begin"):
+            words, inside = 0, kind
+        elif kind not in ("data", "whitespace"):
+            words += 1
+        if words > LONGEST_TAG:
+            raise refused(name, line, "this is too long for one pair of braces", "Write it shorter, or in two parts.")
+        if words == 1 and kind == "name" and inside == "block_begin":
+            depth += 0 if word in ("else", "elif", "include", "set") else -1 if word.startswith("end") else 1
+        if depth > DEEPEST:
+            raise _too_deep(name, line)
+
+
 def _checked(tree: nodes.Template, name: str) -> nodes.Template:
     """The syntax tree with only what a template may hold, its loops counted."""
 
@@ -170,6 +199,7 @@ def _prepared(name: str, source: str) -> tuple[Any, _Budget]:
     """A template checked and compiled once, with the budget that each filling starts anew."""
     budget = _Budget()
     environment = _environment(budget)
+    _refuse_depth(environment, name, source)
     tree = _checked(environment.parse(source, name=name), name)
     return environment.from_string(tree), budget
 
@@ -200,13 +230,17 @@ def filled(name: str, source: str, values: Mapping[str, Any]) -> str:
     except TemplateRefused:
         raise
     except UndefinedError as error:
-        raise refused(name, 1, f"a value it asks for is not there: {error}", "Use a name listed at its head.") from None
+        raise refused(
+            name, 1, f"a value it asks for is not there: {_brief(error)}", "Use a name listed at its head."
+        ) from None
     except TemplateError as error:
         line = getattr(error, "lineno", 1) or 1
         raise refused(
-            name, line, f"it cannot be filled in: {error}", "Compare it with the one that came along."
+            name, line, f"it cannot be filled in: {_brief(error)}", "Compare it with the one that came along."
         ) from None
-    except (ArithmeticError, ValueError, TypeError, LookupError, RecursionError, MemoryError) as error:
+    except (RecursionError, MemoryError):
+        raise _too_deep(name, 1) from None
+    except (ArithmeticError, ValueError, TypeError, LookupError, SyntaxError) as error:
         text = f"it cannot be filled in: {type(error).__name__}"
         raise refused(name, 1, text, "Compare it with the one that came along.") from None
     return "".join(pieces)

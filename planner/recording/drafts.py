@@ -14,7 +14,7 @@ from planner.faults import Fault, Where, in_order
 from planner.inputs.reading.files import read_file, shown
 from planner.inputs.reading.tree import LARGEST_FILE
 from planner.recording.sources import Source, nested, yaml_text
-from planner.writing import write_whole
+from planner.writing import read_ordinary, write_whole
 
 _MOST_DRAFTS = 100
 DRAFT: Final = ".record.draft"
@@ -43,7 +43,7 @@ def drafts_beside(file: Path) -> Iterator[Draft]:
             continue
         tree = read_file(path)
         try:
-            text = path.read_text(encoding="utf-8", errors="replace")[:LARGEST_FILE]
+            text = read_ordinary(path, LARGEST_FILE).decode("utf-8", "replace")
             written = datetime.datetime.fromtimestamp(path.stat().st_mtime, datetime.UTC)
         except OSError:
             continue  # taken away just now
@@ -62,8 +62,7 @@ def is_draft(path: Path) -> bool:
     if DRAFT not in path.name:
         return False
     try:
-        with path.open(encoding="utf-8", errors="replace") as file:
-            return file.read(len(_HEAD)) == _HEAD
+        return read_ordinary(path, len(_HEAD)) == _HEAD.encode()
     except OSError:
         return False
 
@@ -141,7 +140,7 @@ def _written(beside: Sequence[Path], text: str, over: Path | None) -> tuple[Path
                 if not target.exists():
                     write_whole(target, content)
                     return target, None
-                if target.read_bytes() == content:
+                if read_ordinary(target, LARGEST_FILE + 1) == content:
                     return target, None
             except OSError as error:
                 unwritten = unwritten or Fault(

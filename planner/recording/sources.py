@@ -11,6 +11,7 @@ from typing import Any
 from planner.faults import Fault, Where
 from planner.inputs.reading.files import file_fault, shown
 from planner.inputs.record import ReadRecord, read_record, record_of_text
+from planner.writing import read_ordinary
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,8 +39,7 @@ class Source:
 def from_file(path: Path) -> Source | list[Fault]:
     """A filled packet or a YAML record, told apart by how it begins; or why it can't be read at all."""
     try:
-        with path.open("rb") as file:
-            begins = file.read(1024)
+        begins = read_ordinary(path, 1024)
     except OSError:
         begins = b""  # the strict reader says what is wrong with it
     if b"%PDF-" in begins:

@@ -94,7 +94,7 @@ def test_a_damaged_draft_is_put_aside_not_died_of(
 def test_answers_nowhere_can_be_kept_are_printed(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def full(*_: object) -> None:
+    def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(new_draft, "write_whole", full)

@@ -5,9 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
-import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import closing
 from pathlib import Path
@@ -21,9 +19,13 @@ from planner.archive.kept.content import hash_of, text_of
 from planner.archive.kept.opening import Opened, opened
 from planner.archive.kept.refused import ArchiveRefused, as_refused, refused
 from planner.archive.kept.tables import CORRECTIONS, KEPT, PLANS, RECORDS
+from planner.writing import beside, ordinary, read_ordinary
 
 FORMAT: Final = 1
 _HEAD: Final = "archive.json"
+_LONGEST_HEAD: Final = 1 << 16
+_DEEPEST: Final = 60
+"""Levels of a row's JSON; a plan of ours has less than twenty (our choice)."""
 _IN_ONE_GO: Final = 500
 """Rows read or written at a time: a season need not fit the memory."""
 _JSON_COLUMNS: Final = frozenset({"json"})
@@ -45,18 +47,15 @@ def export(archive: Opened, folder: Path) -> Counts:
                 "not_empty", where, "this folder is not empty, and nothing in it is touched", "name a new one"
             )
         folder.parent.mkdir(parents=True, exist_ok=True)
-        stage = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}-"))
-        try:
+        with beside(folder) as stage:
+            stage.mkdir()
             with archive.reading() as connection:
                 counts = {table.name: _write_table(connection, table, stage) for table in KEPT}
             head = {"format": FORMAT, "program": __version__, "tables": counts}
             (stage / _HEAD).write_text(json.dumps(head, indent=2) + "\n", encoding="utf-8")
-            os.chmod(stage, 0o755)
             if folder.exists():
                 folder.rmdir()
             stage.rename(folder)
-        finally:
-            shutil.rmtree(stage, ignore_errors=True)
     except OSError as error:
         raise _unwritten(where, error) from None
     return counts
@@ -133,7 +132,7 @@ def take_in(archive: Opened, folder: Path) -> Counts:
 def _head(folder: Path) -> Mapping[str, Any]:
     path = folder / _HEAD
     try:
-        head = json.loads(path.read_text(encoding="utf-8"))
+        head = json.loads(read_ordinary(path, _LONGEST_HEAD).decode("utf-8"))
         if head["format"] > FORMAT:
             raise refused("newer", str(path), "a newer version of this program wrote this export", "install that one")
         if not isinstance(head["tables"], dict):
@@ -142,7 +141,7 @@ def _head(folder: Path) -> Mapping[str, Any]:
         raise refused(
             "missing", str(path), f"this cannot be read: {error.strerror}", "name a folder made by `archive export`"
         ) from None
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise _torn(path, "its head cannot be read") from None
     return dict(head)
 
@@ -151,6 +150,7 @@ def _take_table(connection: Connection, table: Table, path: Path) -> tuple[int, 
     """How many rows were new, and how many were read."""
     new = read = 0
     try:
+        ordinary(path)
         with path.open(encoding="utf-8") as lines:
             for number, line in enumerate(lines, 1):
                 new += _take_row(connection, table, _row(table, line, path, number), path, number)
@@ -164,7 +164,7 @@ def _row(table: Table, line: str, path: Path, number: int) -> dict[str, Any]:
     """One line as a row that the table takes. Raises ArchiveRefused."""
     try:
         row = json.loads(line)
-        if set(row) != set(table.columns.keys()):
+        if _deeper(row, _DEEPEST) or set(row) != set(table.columns.keys()):
             raise ValueError
         for column in table.columns:
             value = row[column.name]
@@ -172,11 +172,24 @@ def _row(table: Table, line: str, path: Path, number: int) -> dict[str, Any]:
                 row[column.name] = text_of(value)
             elif not (value is None and column.nullable) and not _fits(value, column.type.python_type):
                 raise ValueError
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         raise _torn(path, f"line {number} is no row of it") from None
     if table in (PLANS, CORRECTIONS) and row["sha256"] != hash_of(row["json"]):
         raise _torn(path, f"line {number} was changed: its hash is another")
     return dict(row)
+
+
+def _deeper(value: Any, most: int) -> bool:
+    """Whether JSON is nested more than so many levels deep."""
+    level = [value]
+    for _ in range(most):
+        level = [
+            inner
+            for outer in level
+            if isinstance(outer, dict | list)
+            for inner in (outer.values() if isinstance(outer, dict) else outer)
+        ]
+    return bool(level)
 
 
 def _fits(value: Any, kind: type) -> bool:
@@ -216,12 +229,12 @@ def copy(archive: Opened, target: Path) -> None:
         _copied_rows(archive, target)
     else:
         source = archive.path
-        sqlite_file.make_whole(target, lambda beside: _copied_file(source, beside))
+        sqlite_file.make_whole(target, lambda part: _copied_file(source, part))
 
 
-def _copied_file(source: Path, beside: Path) -> None:
+def _copied_file(source: Path, part: Path) -> None:
     try:
-        with closing(sqlite_file.to_read(source)) as origin, closing(sqlite3.connect(beside)) as copied:
+        with closing(sqlite_file.to_read(source)) as origin, closing(sqlite3.connect(part)) as copied:
             origin.backup(copied)
     except sqlite3.Error as error:
         told = as_refused(error, str(source))
@@ -232,16 +245,12 @@ def _copied_file(source: Path, beside: Path) -> None:
 
 def _copied_rows(archive: Opened, target: Path) -> None:
     """From a server: every row of one look at it, into a file."""
-    beside = target.with_name(f".{target.stem}-{os.getpid()}.part")
-    try:
-        with opened(str(beside), target.parent) as copied, archive.reading() as source, copied.writing() as sink:
+    with beside(target.with_name("rows")) as rows:
+        with opened(str(rows), rows.parent) as copied, archive.reading() as source, copied.writing() as sink:
             for table in KEPT:
                 for row in _rows(source, table):
                     sink.execute(insert(table).values(**row))
-        sqlite_file.make_whole(target, lambda stage: _copied_file(beside, stage))
-    finally:
-        for left in (beside, *(beside.with_name(beside.name + end) for end in ("-wal", "-shm"))):
-            left.unlink(missing_ok=True)
+        sqlite_file.make_whole(target, lambda part: _copied_file(rows, part))
 
 
 def _torn(path: Path, what: str) -> ArchiveRefused:

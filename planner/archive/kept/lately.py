@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from planner.archive.kept.address import APPLICATION_ID, FILE
+from planner.writing import ordinary
 
 if TYPE_CHECKING:
     from planner.contract.record import RecordJson
@@ -32,8 +33,10 @@ def records_between(address: str | None, folder: Path, first: str, end: str) -> 
     if "://" in written and not written.startswith("sqlite:///"):
         return _from_server(address, folder, first, end)
     path = folder / Path(written.removeprefix("sqlite:///") or FILE).expanduser()
+    path = path.resolve() if path.is_symlink() else path  # its log lies where the file is
     if not path.exists():
         return {}
+    ordinary(path)
     # Without a log beside it the file is all there is, and reading it needs no leave to write.
     mode = "mode=ro" if path.with_name(path.name + "-wal").exists() else "mode=ro&immutable=1"
     try:

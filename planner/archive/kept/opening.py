@@ -18,6 +18,7 @@ from planner.archive.kept.address import APPLICATION_ID, COMPANY, FILE, written_
 from planner.archive.kept.migrations import Migration
 from planner.archive.kept.refused import ArchiveRefused, as_refused, foreign, refused
 from planner.archive.kept.tables import KEPT, MIGRATIONS
+from planner.writing import followed
 
 
 class Opened:
@@ -65,7 +66,7 @@ def opened(
     """
     url = url_of(address, folder)
     if url.get_backend_name() == "sqlite":
-        archive = _file(Path(str(url.database)), known, write=write)
+        archive = _file(_followed(Path(str(url.database)), folder, write=write), known, write=write)
     else:
         archive = _server(url)
         _up_to_date(archive, known, write=write)
@@ -73,6 +74,21 @@ def opened(
         yield archive
     finally:
         archive.engine.dispose()
+
+
+def _followed(path: Path, folder: Path, *, write: bool) -> Path:
+    """Where the file itself is, and its log beside it. Raises ArchiveRefused for a link out of the workspace."""
+    try:
+        return followed(path, folder if path.is_relative_to(folder) else path.parent) if write else _end(path)
+    except OSError as error:
+        raise refused(
+            "link", str(path), f"the archive cannot be written: {error.strerror}",
+            f"write where it is under `archive` of {COMPANY}, or put the file in its place",
+        ) from None  # fmt: skip
+
+
+def _end(path: Path) -> Path:
+    return path.resolve() if path.is_symlink() else path
 
 
 def url_of(address: str | None, folder: Path) -> URL:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import os
 import sqlite3
-import tempfile
 import time
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Final, Literal
 
@@ -24,6 +23,7 @@ from planner.archive.kept.refused import (
     refused,
 )
 from planner.faults import Fault, Where
+from planner.writing import beside, place_new
 
 PATIENCE: Final = 20.0
 """Seconds a program waits for another to finish writing."""
@@ -139,33 +139,16 @@ def make_whole(path: Path, fill: Callable[[Path], None]) -> None:
     Where another program put one there meanwhile, that one is kept. Raises ArchiveRefused.
     """
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem}-", suffix=".part")
+        with beside(path) as part:
+            part.touch()  # SQLite is told to open, never to make one
+            fill(part)
+            with part.open("rb") as file:
+                os.fsync(file.fileno())
+            with suppress(FileExistsError):
+                place_new(part, path)
+            _flushed(path.parent)
     except OSError as error:
         raise _unmade(path, error) from None
-    beside = Path(name)
-    try:
-        os.close(handle)
-        fill(beside)
-        with beside.open("rb") as file:
-            os.fsync(file.fileno())
-        os.chmod(beside, 0o644)
-        _placed(beside, path)
-        _flushed(path.parent)
-    except OSError as error:
-        raise _unmade(path, error) from None
-    finally:
-        for left in (beside, *(beside.with_name(beside.name + end) for end in ("-wal", "-shm", "-journal"))):
-            left.unlink(missing_ok=True)
-
-
-def _placed(beside: Path, path: Path) -> None:
-    try:
-        os.link(beside, path)  # unlike a rename, a link never covers what another program put there
-    except FileExistsError:
-        return
-    except OSError:
-        if not path.exists():  # a disk without links
-            os.rename(beside, path)
 
 
 def _flushed(folder: Path) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from planner.faults import Fault, Where
 from planner.inputs.reading.tree import LARGEST_FILE, Tree, parse_tree
+from planner.writing import read_ordinary
 
 YAML_ENDINGS = (".yaml", ".yml")
 
@@ -41,8 +42,7 @@ def read_file(path: Path) -> Tree:
                 "file.unreadable", path, "this is no ordinary file", "put a plain text file in its place"
             )
         else:
-            with path.open("rb") as opened:
-                return parse_tree(opened.read(LARGEST_FILE + 1), name)
+            return parse_tree(read_ordinary(path, LARGEST_FILE + 1), name, size=path.stat().st_size)
     except (OSError, RuntimeError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "it cannot be opened"
         fault = file_fault(
@@ -172,8 +172,7 @@ def looks_like_a_job(path: Path) -> bool:
     if right_ending(path).stem.casefold() == "day":
         return True
     try:
-        with path.open("rb") as opened:
-            head = opened.read(1 << 16) if path.is_file() else b""
+        head = read_ordinary(path, 1 << 16)
     except (OSError, RuntimeError, ValueError):
         return re.match(r"[0-9]+-", path.name) is not None
     return re.search(rb"^job\s*:", head, re.MULTILINE) is not None and _JOB_KEYS.search(head) is not None

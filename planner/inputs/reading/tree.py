@@ -83,14 +83,13 @@ class _Frame:
     key_where: Where | None = None
 
 
-def parse_tree(data: bytes, file: str, loader: Any = _Loader) -> Tree:
-    """The tree of one file's bytes; `file` is the name its places carry."""
+def parse_tree(data: bytes, file: str, loader: Any = _Loader, *, size: int = 0) -> Tree:
+    """The tree of one file's bytes; `file` is the name its places carry, `size` all of it where only part was read."""
     reading = Reading(file=file)
     root: Node | None = None
     if len(data) > LARGEST_FILE:
-        reading.fault(
-            "file.size", "the file holds more than 1 MiB", "keep a file under that: split it", reading.where(1, 1)
-        )
+        message = f"the file holds {max(size, len(data)):,} bytes, more than the {LARGEST_FILE:,} that are read"
+        reading.fault("file.size", message, "keep a file under that: split it", reading.where(1, 1))
     elif decode(reading, data):
         take_out_control(reading)
         take_out_tabs(reading, loader)
@@ -269,9 +268,10 @@ def _refuse_marks(reading: Reading, event: Any, where: Where, path: str) -> None
         )
 
 
-def _begun(text: str) -> str:
+def _begun(text: Any) -> str:
     """A word of the file as a message may hold it."""
-    return text if len(text) <= LONGEST_KEY else f"{text[:LONGEST_KEY]}..."
+    words = str(text)
+    return words if len(words) <= LONGEST_KEY else f"{words[:LONGEST_KEY]}..."
 
 
 def _scalar(reading: Reading, event: Any, where: Where, path: str, stack: list[_Frame]) -> str:

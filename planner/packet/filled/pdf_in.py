@@ -16,6 +16,8 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
 
+from planner.writing import ordinary, read_ordinary
+
 MOST_BYTES: Final = 64_000_000
 """No packet comes near it (our choice)."""
 LONGEST: Final = 4000
@@ -66,12 +68,13 @@ def opened(path: Path, wanted: frozenset[str]) -> Opened:
 
 def _content(path: Path) -> bytes:
     try:
-        if path.is_file() and path.stat().st_size > MOST_BYTES:
+        if (size := ordinary(path)) > MOST_BYTES:
             raise Unfit(
-                "filled.large", f"the file has more than {MOST_BYTES // 1_000_000} MB: no packet is that large",
+                "filled.large",
+                f"the file holds {size:,} bytes, more than the {MOST_BYTES:,} that are read: no packet is that large",
                 "Name the packet that was filled, not a scan or a collection.",
             )  # fmt: skip
-        content = path.read_bytes()
+        content = read_ordinary(path, MOST_BYTES)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "its name is none"
         raise Unfit(

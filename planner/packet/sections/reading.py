@@ -11,10 +11,11 @@ from planner.faults import Fault, Where
 from planner.inputs.models.site import Access
 from planner.locate import templates
 from planner.packet.pages.pages import Bound
-from planner.packet.sandbox import TemplateRefused
+from planner.packet.sandbox import LONGEST_SOURCE, TemplateRefused
 from planner.plan.model import JobPlan, RunPlan
 from planner.units import System, show, show_number
 from planner.words.figures import close_call, reaches, tightest
+from planner.writing import read_ordinary
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +32,7 @@ def template(name: str) -> str:
     """The text of a template. Raises TemplateRefused where there is none to read."""
     path = templates() / f"{name}.md"
     try:
-        return path.read_text(encoding="utf-8")
+        return read_ordinary(path, 4 * LONGEST_SOURCE).decode("utf-8")
     except (OSError, UnicodeDecodeError):
         raise TemplateRefused(
             Fault(
