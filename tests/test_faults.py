@@ -1,6 +1,10 @@
 """Faults: one printer, one JSON form, one order."""
 
+import pytest
+
 from planner.faults import MOST_TOLD, Fault, Where, in_order, printed
+
+pytestmark = pytest.mark.short
 
 
 def fault(file: str, line: int, column: int, path: str = "", code: str = "quantity.unit") -> Fault:

@@ -24,6 +24,8 @@ from planner.units import (
 from planner.units.scale import scale
 from planner.units.table import unit_key
 
+pytestmark = pytest.mark.short
+
 FT, INCH, GAL, LB, PSI = 0.3048, 0.0254, 3.785411784e-3, 0.45359237, 6894.757293168361
 
 

@@ -18,6 +18,8 @@ from planner.archive.kept.opening import opened, url_of
 from planner.archive.kept.refused import ArchiveRefused
 from planner.archive.kept.store import keep_record, latest_records, record_of
 
+pytestmark = pytest.mark.short
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

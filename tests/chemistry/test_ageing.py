@@ -21,6 +21,8 @@ from planner.chemistry.hypochlorite import (
     strength_since_test,
 )
 
+pytestmark = pytest.mark.short
+
 PROPERTY = settings(max_examples=100, deadline=None, derandomize=True, database=None)
 
 DAY = 86400.0

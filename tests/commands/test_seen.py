@@ -156,6 +156,7 @@ def test_answers_and_drafts_are_seen_whole(demo: Path, screen: Screen, monkeypat
         assert unseen("".join(capsys.readouterr())) == set()
 
 
+@pytest.mark.short
 @pytest.mark.parametrize("words", [("check", "{job}"), ("check", "{day}"), ("explain", HARM), ("new", "{day}/30-" + BIDI)])
 def test_a_real_terminal_is_given_no_escapes_but_ours(words: tuple[str, ...], odd: Path) -> None:
     call = [word.replace("{job}", str(odd)).replace("{day}", str(odd.parent)) for word in words]

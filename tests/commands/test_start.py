@@ -12,6 +12,8 @@ from planner import locate
 from planner.cli import main
 from planner.commands import start
 
+pytestmark = pytest.mark.short
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

@@ -14,6 +14,8 @@ from planner.inputs.reading.sizes import sides_alike, sides_misspelled
 from planner.inputs.workspace import load
 from tests import workspaces
 
+pytestmark = pytest.mark.short
+
 NAMED: list[Any] = [
     {"stock": {"lots": {0: {"name": "@"}}}},
     {"rig": {"tanks": {0: {"name": "@"}}}},

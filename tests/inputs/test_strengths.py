@@ -9,6 +9,8 @@ from planner.inputs.tables.chemicals import CHEMICALS
 from planner.plan.mix.lots import active
 from planner.units import Unreadable
 
+pytestmark = pytest.mark.short
+
 
 @pytest.mark.parametrize(
     ("text", "amount", "basis"),

@@ -13,6 +13,8 @@ from planner.physics import jets
 from planner.physics.constants import GRAVITY
 from planner.physics.liquids import REFERENCE_DENSITY
 
+pytestmark = pytest.mark.short
+
 FOOT = 0.3048
 INCH = 0.0254
 PSI = 6894.757293168

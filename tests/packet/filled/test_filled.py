@@ -28,6 +28,8 @@ from planner.units import System
 from tests.packet.builders import ROOF, written
 from tests.packet.printing import Reads, job_packet
 
+pytestmark = pytest.mark.short
+
 JOB = "2026-06-09/10-case"
 DONE = {
     "times.arrived": "7:05", "readings.front.gauge_open": "50", "readings.front.bucket": "31", "mixes.1.stock_test": "9.5",

@@ -11,6 +11,8 @@ from planner.packet.blocks import Bullet, Caution, Heading, Hold, Section, Span,
 from planner.packet.sandbox import TemplateRefused, escaped, filled
 from planner.packet.wording import section_from
 
+pytestmark = pytest.mark.short
+
 
 def page(source: str, values: dict[str, Any] | None = None, places: Any = None) -> Section:
     return section_from("trial", f"# Trial: here\n\n{source}", values or {}, places or {})
