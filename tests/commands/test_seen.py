@@ -150,6 +150,19 @@ def test_what_is_imported_is_seen_whole(whole: Path, tmp_path: Path, screen: Scr
     screen("compare", str(other), code=(0, 2))
 
 
+@pytest.mark.parametrize("depth", [100, 900, 100_000])
+def test_deeply_nested_rows_are_not_imported_nor_any_other(depth: int, whole: Path, tmp_path: Path, screen: Screen) -> None:
+    assert main(["archive", "export", str(tmp_path / "export"), "--workspace", str(whole.parents[1])]) == 0
+    path = tmp_path / "export" / "records.json"
+    text = path.read_text(encoding="utf-8").replace('"json":{', '"json":{"deep":' + "[" * depth + "]" * depth + ",", 1)
+    path.write_text(text, encoding="utf-8")
+    other = tmp_path / "other"
+    shutil.copytree(whole.parents[1], other, ignore=shutil.ignore_patterns("archive.db*"))
+    assert "archive.torn" in screen("archive", "import", str(tmp_path / "export"), "--workspace", str(other), code=(2,))
+    with closing(sqlite3.connect(other / "archive.db")) as database:
+        assert database.execute("SELECT COUNT(*) FROM plans").fetchone() == (0,)
+
+
 def test_answers_and_drafts_are_seen_whole(demo: Path, screen: Screen, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     for answers in ([f"Alder{BIDI}", HARM], ["", "", ""]):
         assert new(f"{DAY}/40-{BIDI}", answers, monkeypatch) in (0, 1, 2)

@@ -19,8 +19,15 @@ from planner.inputs.models.record import (
     TimesDone,
     WaterDone,
 )
-from planner.inputs.reading.handwriting import is_blank, with_unit
-from planner.units import read
+from planner.inputs.reading.handwriting import is_blank, read_bucket_text, read_gauge, read_time, read_volume, with_unit
+from planner.units import Unreadable, read
+
+
+@pytest.mark.parametrize("reader", [read_bucket_text, read_gauge, read_time, read_volume])
+@pytest.mark.parametrize("text", ["9" * 200_000, "9," * 100_000, "5 gal in " + "9" * 200_000 + " s"])
+def test_what_is_far_too_long_is_told_at_once(reader: Any, text: str) -> None:
+    with pytest.raises(Unreadable, match="characters long"):
+        reader(text)
 
 
 def value(model: Any, key: str, text: str) -> Any:

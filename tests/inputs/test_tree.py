@@ -108,6 +108,7 @@ def test_what_is_not_utf8_is_refused_at_its_byte(data: bytes, line: int, column:
 
 def test_a_file_over_one_mebibyte_is_refused_and_one_just_under_is_read() -> None:
     assert found(parse_tree(b"#" * (LARGEST_FILE + 1), "f")) == [("file.size", 1, 1)]
+    assert "104,857,600 bytes" in parse_tree(b"#" * (LARGEST_FILE + 1), "f", size=100 << 20).faults[0].message
     tree = parse_tree(b"a: b\n#" + b"x" * (LARGEST_FILE - 6), "f")
     assert not tree.faults
 

@@ -36,7 +36,10 @@ def records_between(address: str | None, folder: Path, first: str, end: str) -> 
     path = path.resolve() if path.is_symlink() else path  # its log lies where the file is
     if not path.exists():
         return {}
-    ordinary(path)
+    try:
+        ordinary(path)
+    except OSError as error:
+        raise OSError(error.strerror) from None  # its place is told where it is told
     # Without a log beside it the file is all there is, and reading it needs no leave to write.
     mode = "mode=ro" if path.with_name(path.name + "-wal").exists() else "mode=ro&immutable=1"
     try:

@@ -108,12 +108,25 @@ def with_unit(text: str, unit: str, lead: str = "") -> str:
     return f"{text} {unit}"
 
 
+_LONGEST: Final = 200
+"""Characters of a measure and the words around it (our choice)."""
+
+
+def _refuse_long(text: str, article: str) -> None:
+    if len(text) > _LONGEST:
+        raise Unreadable(
+            "quantity.long", f"`{text[:30]}...` is {len(text):,} characters long, far more than {article} takes",
+            "write the figure that was read, and its unit",
+        )  # fmt: skip
+
+
 def plain(text: str, article: str, *, parts: bool = False) -> str:
     """A measure without `about`; two figures and bounds are told from one. Raises Unreadable.
 
     `parts`: less than one may be written as a fraction, as of a jug or a dial; elsewhere `52/54` and `7/8` are two
     readings, and a fraction follows a whole number.
     """
+    _refuse_long(text, article)
     slashed = _SLASHED.search(text)
     if slashed and not _is_part(slashed, alone=parts):
         raise Unreadable(
@@ -220,6 +233,7 @@ def read_time(text: str, *, watch: bool = True) -> float:
 def read_bucket_done(text: str) -> Bucket:
     """A bucket test as crews write it: `5 gal in 38`, `5 gal/38 s`, `38 sec for 5 gal`. Raises Unreadable."""
     article, example = "a bucket test", "`5 gal in 38 s`"
+    _refuse_long(text, article)
     words = re.sub(r"\b(?:bucket|pail)\b:? ?", "", _ABOUT.sub("", " ".join(text.split())), flags=re.IGNORECASE)
     words = re.sub(r" in (?:~|about |ca\.? )", " in ", words)
     match = _VOLUME_FIRST.fullmatch(words) or _TIME_FIRST.fullmatch(words)
