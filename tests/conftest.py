@@ -1,4 +1,4 @@
-"""What every test shares: an archive of its own, so that printing the demo leaves nothing in `jobs/`."""
+"""What every test shares: the process it runs in, and an archive that leaves nothing in `jobs/`."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 from xdist.scheduler import LoadScopeScheduling
 
-# Pages are trees of small things: looking through all of them for cycles every 700 new ones takes time and frees little.
+# Pages are trees of small things: to look through all of them for cycles every 700 new ones frees little.
 gc.set_threshold(100_000, 20, 50)
 
 
 class _ByFile(LoadScopeScheduling):  # type: ignore[misc]
-    """A file's tests in one process, which prints what they share once; packets' together, for they share across files."""
+    """A file's tests in one process, which prints once what they share; packets' in one, as they share across files."""
 
     def _split_scope(self, nodeid: str) -> str:
         file = nodeid.partition("::")[0]
@@ -37,3 +37,12 @@ def _archive_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         del os.environ["PLANNER_ARCHIVE"]
     else:
         os.environ["PLANNER_ARCHIVE"] = before
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Programs that tests start find each other's bytecode, also where the machine keeps none beside the code."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("bytecode")))
+        yield

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.archive.compare.causes import cause_of
-from planner.archive.compare.comparison import MOST_KEPT, Unread, compared
+from planner.archive.compare.comparison import MOST_KEPT, Unread, compared  # type: ignore[attr-defined]
 from planner.archive.compare.differences import Difference, differences
 from planner.archive.compare.figures import CauseRow, causes, figures
 from planner.archive.compare.pairs import Chosen, Pair, pairs

@@ -44,7 +44,7 @@ def same_content(one: Opened, other: Opened) -> bool:
 
 def record(place: Place, content: object, plan: object = PLAN) -> Stored:
     with opened(place.address, place.folder) as archive:
-        return keep_record(archive, content, plan=plan, plan_number="aaaa-0001", source="f.yaml")  # type: ignore[arg-type]
+        return keep_record(archive, content, plan=plan, plan_number="aaaa-0001", source="f.yaml")
 
 
 def test_the_same_record_twice_changes_nothing_and_another_is_a_revision(place: Place) -> None:

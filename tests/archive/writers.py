@@ -85,7 +85,7 @@ def killed(address: str | None, folder: Path, rounds: int, seed: int, job_file: 
                 assert found[job]["n"] >= max(numbers), (turn, job)
         if "command" in wanted:
             (mark,) = [one["deviations"] for one in found.values() if "deviations" in one]
-            turned, number = mark.removeprefix("mark ").split("-")
+            turned, number = mark.removeprefix("mark ").split("-")  # type: ignore[attr-defined]
             assert int(turned) * 1000 + int(number) >= max(wanted["command"]), (turn, mark)
     return {"rounds": rounds, "acknowledged": sum(map(len, wanted.values()))}
 

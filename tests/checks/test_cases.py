@@ -30,7 +30,7 @@ def _cases() -> list[Any]:
 
 def _at_limit(folder: Path, files: dict[str, Any], at: dict[str, Any]) -> dict[str, Any]:
     """Plan once, then write one of the plan's own figures, or several added up, to the last digit, as the limit."""
-    subject = job_json(workspaces.checked(folder, files), "si")[at.get("of", "runs")]
+    subject = job_json(workspaces.checked(folder, files), "si")[at.get("of", "runs")]  # type: ignore[literal-required]
     subject = subject[0] if isinstance(subject, list) else subject
     figure = sum(_figure(subject, name) for name in ([at["figure"]] if isinstance(at["figure"], str) else at["figure"]))
     *parents, last = at["sets"]

@@ -125,7 +125,7 @@ def test_a_record_of_another_shape_is_told(key: str, value: object, tmp_path: Pa
     test = {"amount": 10.0, "basis": "trade", "g_per_l": 100.0}
     record["heels"] = [{"tank": "tank", "stock": "hypochlorite", "volume_m3": 0.1, "strength": test}]
     assert record_of(record) is record
-    test[key] = value  # type: ignore[assignment]
+    test[key] = value
     with pytest.raises(MALFORMED):
         record_of(record)
 
@@ -147,7 +147,7 @@ def test_a_record_of_the_first_version_is_read() -> None:
         ("gauge_open_pa", "gauge_closed_pa", "bucket_m3", "bucket_s", "jet_m", "throw_m", "standoff_m")
     )
     mix = dict.fromkeys(("dial", "batches", "stock_m3", "stock_kg", "mix_m3", "left_m3", "water_m3"))
-    first = {
+    first = {  # type: ignore[var-annotated]
         "format": 1, "job": "2026-03-02/10-house", "plan": "aaaa-0001", "date": "2026-03-02", "water": {"used_m3": 1.0},
         "times": dict.fromkeys(("arrived_s", "first_mix_s", "flushed_s", "left_s"), 3e4),
         "readings": [{"run": "front", **reading}],

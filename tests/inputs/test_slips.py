@@ -272,6 +272,6 @@ def test_what_lies_at_or_below_a_refused_path_is_not_judged_again() -> None:
     assert Refused(paths=frozenset({("f", "")})).covers(Where(file="f", path="any.where"))
 
 
-def test_all_that_is_near_with_a_distance_is_among_the_distances():
+def test_all_that_is_near_with_a_distance_is_among_the_distances() -> None:
     far = [name for name, field in Near.model_fields.items() if "Distance" in (field.description or "")]
     assert set(Near.model_validate(dict.fromkeys(far, "25 ft")).distances) == set(far)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 from pypdfium2 import PdfDocument
 
@@ -95,19 +95,17 @@ LAID_OUT_TOO = ("three", "other heel")
 HELD = ("short", "out of dial", "no stock", "other heel")
 
 
-@lru_cache(maxsize=128)
 def printed(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     """A case's packet, printed once for all tests."""
     return job_packet(written(*CASES[case]), paper=paper, system=system)
 
 
-@lru_cache(maxsize=128)
 def owners(case: str, paper: Paper = "letter", system: System = "us") -> bytes:
     """The same of its owner's file."""
     return owner_book(written(*CASES[case]), paper=paper, system=system).pdf
 
 
-@lru_cache(maxsize=128)
+@cache
 def texts(pdf: bytes) -> list[str]:
     """Each page's text in the order it is set, so that columns stay apart; spaces plain."""
     with PdfDocument(pdf) as document:

@@ -179,7 +179,7 @@ def known_of(name: str, system: System) -> tuple[Known, ...]:
     plan = checked.plan
     told = job_json(checked, system)
     return (
-        *from_json(told), *acted(told, system), *given.inputs(plan), *given.laid_out(plan), *given.limits(plan), *given.counts(checked),
+        *from_json(told), *acted(told, system), *given.inputs(plan), *given.laid_out(plan), *given.limits(plan), *given.counts(checked),  # type: ignore[arg-type]
         *derived(checked, system), *differing(plan, system), *supplied(plan), *powered(plan), *changed(plan, system), *weighed(plan),
         *benched(plan, system), *stopped(checked, system), *summed(plan, system), *nearing(checked, system),
         *told_where(name, system),

@@ -214,7 +214,7 @@ def test_the_line_s_picture_reads_each_joint_of_the_json_in_order(name: str, sys
     readings = [joint[key] for joint in run["joints"] for key in ("open_pa", "closed_pa")]
     assert len(said) == len(readings)
     for figure, reading in zip(said, readings, strict=True):
-        assert says(figure, Known(name="", value=reading, family="pressure")), f"{figure} for {reading:.0f} Pa"
+        assert says(figure, Known(name="", value=reading, family="pressure")), f"{figure} for {reading:.0f} Pa"  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("framed", [False, True])

@@ -218,7 +218,7 @@ def test_a_line_two_mixes_of_one_chemical_went_through_is_flushed_once_of_the_st
             "chemicals": [{"stock": "bleach", "strength": strength, "surfaces": [name]} for name, strength in walls],
             "hose_runs": {0: {"dosing": "panel", "surfaces": [name for name, _ in walls]}},
         }
-        return job_json(workspaces.checked(tmp_path / folder, workspaces.merged(workspaces.base(), {"job": job})), "us")
+        return job_json(workspaces.checked(tmp_path / folder, workspaces.merged(workspaces.base(), {"job": job})), "us")  # type: ignore[return-value]
 
     both = flushed("both", ("wall", "0.6 %"), ("gable", "1.2 %"))
     alone = flushed("alone", ("gable", "1.2 %"))
@@ -240,8 +240,8 @@ def test_json_has_each_part_with_when_it_is_flushed(tmp_path: Path) -> None:
         ("red", "after", "soda_ash", "water"),
     ]
     tank = job["flushes"][0]
-    assert tank["volume_m3"] == pytest.approx((tank["rinses"] - 1) * tank["each_m3"] + tank["last_m3"])
-    assert job["water"]["by_use_m3"]["flush"] == pytest.approx(sum(row["volume_m3"] for row in job["flushes"]))
+    assert tank["volume_m3"] == pytest.approx((tank["rinses"] - 1) * tank["each_m3"] + tank["last_m3"])  # type: ignore[typeddict-item]
+    assert job["water"]["by_use_m3"]["flush"] == pytest.approx(sum(row["volume_m3"] for row in job["flushes"]))  # type: ignore[misc]
 
 
 def test_what_may_be_left_of_acid_leaves_soft_water_neutral_and_frees_next_to_no_chlorine() -> None:

@@ -128,7 +128,7 @@ def _day(folder: Path, *jobs: dict[str, Any]) -> tuple[DayPlan, list[CheckedJob]
     assert not read.faults, "\n".join(str(fault) for fault in read.faults)
     made = list(checked_jobs(read, Trouble(faults=[])))
     ((day, of_day),) = days_of(read, made)
-    return day, of_day, document(of_day, [], "us", [(day, of_day)])["days"][0]
+    return day, of_day, document(of_day, [], "us", [(day, of_day)])["days"][0]  # type: ignore[return-value]
 
 
 def test_two_bleach_jobs_together_save_the_flushes_between(tmp_path: Path) -> None:

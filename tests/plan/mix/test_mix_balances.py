@@ -96,7 +96,7 @@ def test_soap_in_the_heel_is_not_poured_again(active: dict[str, str] | None, tmp
     (mix,) = job_json(workspaces.checked(tmp_path, workspaces.merged(workspaces.base(), change)), "us")["mixes"]
     assert len(mix["batches"]) > 1
     assert mix["soap_m3"] == pytest.approx(2.0 / 128.0 * (mix["mix_m3"] - left))
-    poured = [sum(one["m3"] for one in batch["additions"] if one["what"] == "soap") for batch in mix["batches"]]
+    poured = [sum(one["m3"] for one in batch["additions"] if one["what"] == "soap") for batch in mix["batches"]]  # type: ignore[misc]
     assert sum(poured) == pytest.approx(mix["soap_m3"])
 
 

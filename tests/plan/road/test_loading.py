@@ -145,7 +145,7 @@ def test_without_weights_all_but_the_total_is_told(tmp_path: Path) -> None:
     assert told["total_kg"] is None
     assert told["rated_kg"] is None
     assert told["hazmat_kg"] > 0.0
-    assert told["carried_kg"] == pytest.approx(sum(item["kg"] for item in told["items"]), abs=1e-9)
+    assert told["carried_kg"] == pytest.approx(sum(item["kg"] for item in told["items"]), abs=1e-9)  # type: ignore[misc]
     assert level(job, "load.weight") == "none"
 
 

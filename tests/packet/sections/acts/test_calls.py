@@ -179,10 +179,10 @@ def test_two_pumps_are_called_by_their_names() -> None:
     assert {"Booster on", "Booster off", "Acid pump on", "Acid pump off"} <= set(called(acid))
     assert not {"On", "Off"} & set(called(acid))
     rows = [
-        words(row[0])
+        words(row[0])  # type: ignore[arg-type]
         for block in of(acid, "lead")
         if isinstance(block, Table) and block.acts
-        for row in block.rows  # type: ignore[arg-type]
+        for row in block.rows
     ]
     assert rows[0] == "plinth, 3 times: sections 1 to 3; “Acid pump off” while it stands, “Booster on” to rinse"
     assert rows[1] == "plinth (water), each time, then: sections 2 to 4; then “Booster off”, “Acid pump on”"
@@ -323,10 +323,10 @@ def test_alone_a_change_to_mix_is_told_once_with_gun_and_pump() -> None:
         "Open the gun again at the wall." in said
     )
     rows = [
-        words(row[0])
+        words(row[0])  # type: ignore[arg-type]
         for block in of("alone", "lead")
         if isinstance(block, Table) and block.acts
-        for row in block.rows  # type: ignore[arg-type]
+        for row in block.rows
     ]
     # Whatever is done at a shut gun stands in the row in its order, the tank's filling too.
     assert re.fullmatch(
