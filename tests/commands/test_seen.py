@@ -126,12 +126,16 @@ def _spoil(job: Path) -> None:
     with closing(sqlite3.connect(job.parents[1] / "archive.db")) as database, database:
         for table in ("plans", "records"):
             for row, text in database.execute(f"SELECT rowid, json FROM {table}").fetchall():
-                database.execute(f"UPDATE {table} SET json = ? WHERE rowid = ?", (json.dumps(spoilt(json.loads(text))), row))
+                database.execute(
+                    f"UPDATE {table} SET json = ? WHERE rowid = ?", (json.dumps(spoilt(json.loads(text))), row)
+                )
         database.execute("UPDATE records SET source = source || ?", (HARM,))
 
 
 @pytest.mark.parametrize("words", [("compare",), ("compare", "--apply"), ("record", "{job}"), ("check", "{job}")])
-def test_a_database_is_seen_whole(words: tuple[str, ...], whole: Path, screen: Screen, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_database_is_seen_whole(
+    words: tuple[str, ...], whole: Path, screen: Screen, monkeypatch: pytest.MonkeyPatch
+) -> None:
     _spoil(whole)
     monkeypatch.chdir(whole.parents[1])
     screen(*(word.replace("{job}", str(whole)) for word in words))
@@ -151,7 +155,9 @@ def test_what_is_imported_is_seen_whole(whole: Path, tmp_path: Path, screen: Scr
 
 
 @pytest.mark.parametrize("depth", [100, 900, 100_000])
-def test_deeply_nested_rows_are_not_imported_nor_any_other(depth: int, whole: Path, tmp_path: Path, screen: Screen) -> None:
+def test_deeply_nested_rows_are_not_imported_nor_any_other(
+    depth: int, whole: Path, tmp_path: Path, screen: Screen
+) -> None:
     assert main(["archive", "export", str(tmp_path / "export"), "--workspace", str(whole.parents[1])]) == 0
     path = tmp_path / "export" / "records.json"
     text = path.read_text(encoding="utf-8").replace('"json":{', '"json":{"deep":' + "[" * depth + "]" * depth + ",", 1)
@@ -163,14 +169,18 @@ def test_deeply_nested_rows_are_not_imported_nor_any_other(depth: int, whole: Pa
         assert database.execute("SELECT COUNT(*) FROM plans").fetchone() == (0,)
 
 
-def test_answers_and_drafts_are_seen_whole(demo: Path, screen: Screen, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_answers_and_drafts_are_seen_whole(
+    demo: Path, screen: Screen, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     for answers in ([f"Alder{BIDI}", HARM], ["", "", ""]):
         assert new(f"{DAY}/40-{BIDI}", answers, monkeypatch) in (0, 1, 2)
         assert unseen("".join(capsys.readouterr())) == set()
 
 
 @pytest.mark.short
-@pytest.mark.parametrize("words", [("check", "{job}"), ("check", "{day}"), ("explain", HARM), ("new", "{day}/30-" + BIDI)])
+@pytest.mark.parametrize(
+    "words", [("check", "{job}"), ("check", "{day}"), ("explain", HARM), ("new", "{day}/30-" + BIDI)]
+)
 def test_a_real_terminal_is_given_no_escapes_but_ours(words: tuple[str, ...], odd: Path) -> None:
     call = [word.replace("{job}", str(odd)).replace("{day}", str(odd.parent)) for word in words]
     ours, theirs = pty.openpty()
