@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from functools import lru_cache
 from pathlib import Path
 from string import Formatter
 from typing import Any
@@ -12,7 +11,6 @@ from typing import Any
 import pytest
 
 from planner.checks.model import CHECKS, CheckedJob
-from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet.blocks import Step, Verdict
 from planner.packet.book import Book
 from planner.packet.cautions import (
@@ -28,6 +26,7 @@ from planner.words import spoken as words
 from tests import workspaces
 from tests.checks.test_cases import FOLDER, _at_limit
 from tests.packet import ordinary
+from tests.packet.figures.jobs import DEMO, job_of
 from tests.packet.printing import job_book
 from tests.packet.sections.said import each_word
 
@@ -104,10 +103,8 @@ def _all_said(job: CheckedJob) -> None:
             assert not isinstance(card_of(told.finding), str)
 
 
-@lru_cache(maxsize=1)
 def demo() -> dict[str, CheckedJob]:
-    read = loaded([str(ordinary.ROOT / "jobs")])
-    return {job.plan.id: job for job in checked_jobs(read, Trouble(faults=[]), tables=True)}
+    return {name: job_of(name) for name in DEMO}
 
 
 def _text(blocks: Any) -> str:
