@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import io
 import sys
 from collections.abc import Sequence
@@ -157,6 +158,9 @@ def _run(argv: Sequence[str] | None) -> int:
     args = parser().parse_args(argv)
     try:
         module = import_module(f"planner.commands.{args.command}")
+        if not gc.isenabled():
+            gc.freeze()
+            gc.enable()
         return int(module.run(args))
     except BrokenPipeError:
         # Whoever read our output has seen enough; a second error at exit would only confuse.
@@ -172,4 +176,5 @@ def _run(argv: Sequence[str] | None) -> int:
 
 def entry() -> NoReturn:
     """The console script."""
+    gc.disable()  # what is loaded stays: `main` never looks for garbage in it
     sys.exit(main())

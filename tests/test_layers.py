@@ -14,14 +14,14 @@ ROOT = Path(planner.__file__).parent
 MOST_LINES = 550
 MOST_MODULES = 14
 
-# terminal <- faults, units, exits, writing <- inputs | physics | chemistry <- plan <- rehearsal | checks <- remedies
-#   <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
+# terminal <- faults, units, exits, writing, processes <- inputs | physics | chemistry <- plan <- rehearsal | checks
+#   <- remedies <- words <- contract <- packet | archive <- days <- recording <- interview <- commands <- cli
 RANK = {
     name: rank
     for rank, names in enumerate(
         (
-            "locate terminal __init__",
-            "faults units exits writing",
+            "locate light terminal __init__",
+            "faults units exits writing processes",
             "inputs physics chemistry",
             "plan",
             "rehearsal checks",
@@ -39,8 +39,8 @@ RANK = {
     )
     for name in names.split()
 }
-BARE = {"physics": {"physics"}, "chemistry": {"chemistry"}}
-"""Equations know no files, no faults and no units library: they import only their own package."""
+BARE = {"physics": {"physics", "light"}, "chemistry": {"chemistry", "light"}}
+"""Equations know no files, no faults and no units library: they import only their own package, and fluids lightly."""
 
 REHEARSED = {
     "planner.plan.procedure.acts", "planner.plan.model", "planner.plan.mix.model", "planner.plan.water.model",

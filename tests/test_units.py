@@ -21,7 +21,7 @@ from planner.units import (
     show,
     show_number,
 )
-from planner.units.scale import scale
+from planner.units.scale import by_pint, known, scale
 from planner.units.table import unit_key
 
 pytestmark = pytest.mark.short
@@ -302,9 +302,26 @@ def test_what_is_printed_reads_back_within_its_rounding(
 def test_conversion_never_loads_scipy_and_the_grammar_alone_not_even_pint() -> None:
     code = (
         "import sys; import planner.units as u\n"
-        "assert 'pint' not in sys.modules\n"
         "u.read('31 ft', 'length')\n"
-        "assert 'pint' in sys.modules and 'scipy' not in sys.modules\n"
+        "assert 'pint' not in sys.modules\n"
+        "u.read('62 lb/ft3', 'density')\n"
+        "assert 'pint' in sys.modules and not {'numpy', 'scipy'} & set(sys.modules)\n"
         "import scipy\n"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_what_stands_in_the_table_of_scales_is_what_pint_says_to_the_last_digit() -> None:
+    assert {row: by_pint(*row) for row in known()} == known()
+
+
+def test_every_unit_that_is_no_ratio_stands_in_the_table_of_scales() -> None:
+    units = {(unit, kind.si) for kind in DIMENSIONS.values() for unit in kind.spellings.values() if ") / (" not in unit}
+    assert units - known().keys() == set()
+
+
+def test_every_unit_that_is_printed_stands_in_the_table_of_scales() -> None:
+    printed = {
+        (kind.spellings[unit_key(unit)], kind.si) for kind in DIMENSIONS.values() for unit in (kind.us, kind.metric)
+    }
+    assert printed - known().keys() == set()

@@ -6,16 +6,13 @@ import argparse
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import lru_cache
 from typing import Any, TypedDict
-
-import yaml
 
 from planner.checks.model import CheckedJob
 from planner.faults import Fault, Where
 from planner.inputs.reading.handwriting import plain, read_bucket_text, read_gauge
+from planner.inputs.tables import rows
 from planner.inputs.tables.defaults import default
-from planner.locate import data_file
 from planner.physics.lines import SolveError
 from planner.plan.line.throw import model_low
 from planner.plan.model import RunPlan
@@ -165,13 +162,9 @@ def _unfit(run: RunPlan, measured: Measured, system: System) -> list[Fault]:
     return faults
 
 
-@lru_cache(maxsize=1)
 def wording() -> dict[str, dict[str, Any]]:
     """The rows of data/measured.yaml."""
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    with data_file("measured.yaml").open(encoding="utf-8") as file:
-        rows: dict[str, dict[str, Any]] = yaml.load(file, Loader=loader)
-    return rows
+    return rows.table("measured")
 
 
 def sentences(job: CheckedJob, inverse: Inverse, system: System) -> tuple[list[str], str]:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass, field
 from functools import partial
+from itertools import groupby
 from pathlib import Path
+from typing import Final
 
 from planner.checks.model import CheckedJob
 from planner.contract.plan import plan_text
@@ -18,11 +21,17 @@ from planner.exits import apologise
 from planner.faults import Fault, Where
 from planner.packet.book import Book, day_book, job_book, notice, owner_book, rig_book
 from planner.packet.html import twin
+from planner.packet.pages.pages import Paper
 from planner.packet.sandbox import TemplateRefused
 from planner.packet.sections.facts import rig_name
 from planner.plan.days.day import DayPlan
+from planner.processes import cores, spread
 from planner.terminal import on_one_line, progress
+from planner.units import System
 from planner.writing import write_whole
+
+_FEW: Final = 24
+"""So many files are made one after another and told one by one; more by all cores, a line a day (our choice)."""
 
 
 def run(args: argparse.Namespace) -> int:
@@ -41,15 +50,7 @@ def run(args: argparse.Namespace) -> int:
             prints += _of_job(root, *clocked.get(job.plan.id, (job, [])), args)
     if args.rig_card:
         prints += _rig_cards(root, jobs, args)
-    kept: list[Kept] = []
-    with progress("packets", len(prints)) as step:
-        for one in sorted(prints, key=lambda one: one.target.with_suffix("")):
-            for target, content in _printed(root, one, trouble).items():
-                print(f"{on_one_line(str(target))}{'  HELD' if one.held else ''}")
-                if one.job is not None and target == one.target:
-                    kept.append(Kept(job=one.job, file=target.relative_to(root).as_posix(), packet=content))
-            step()
-    archive_printed(kept)
+    _print_all(root, sorted(prints, key=lambda one: one.target.with_suffix("")), trouble)
     report(trouble.faults)
     return exit_code(jobs, trouble)
 
@@ -61,58 +62,114 @@ class _Print:
     target: Path
     held: bool
     make: Callable[[], dict[str, bytes]]
-    """By the ending of the file's name."""
+    """By the ending of the file's name. Another process may be sent it."""
     job: CheckedJob | None = None
     """Whose packet it is."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Made:
+    """The bytes of a print by the ending of its file's name; none where its fault is told, or where it is ours."""
+
+    files: dict[str, bytes] = field(default_factory=dict)
+    fault: Fault | None = None
+
+
+def _print_all(root: Path, prints: Sequence[_Print], trouble: Trouble) -> None:
+    """Make and write them in order, one by one or day by day; what was not written of many is named at the end."""
+    many = len(prints) > _FEW
+    by_turn = [list(turn) for _, turn in groupby(prints, key=lambda one: one.target.parent if many else one.target)]
+    works = [partial(_made, [(str(one.target), one.make) for one in turn]) for turn in by_turn]
+    missing: list[Path] = []
+    kept: list[Kept] = []
+    cautions: dict[str, None] = {}
+    with progress("packets", len(prints)) as step, closing(spread(works, cores() if many else 1)) as results:
+        for turn, result in zip(by_turn, results, strict=True):
+            written: list[str] = []
+            for one, made in zip(turn, result or [_Made()] * len(turn), strict=True):
+                files = _written(root, one, made, trouble)
+                written += [
+                    f"{on_one_line(file.name if many else str(file))}{'  HELD' if one.held else ''}" for file in files
+                ]
+                missing += [] if one.target in files else [one.target]
+                if one.job is not None and one.target in files:
+                    file = one.target.relative_to(root).as_posix()
+                    kept.append(Kept(job=one.job, file=file, packet=made.files[".pdf"]))
+                step()
+            if many and written:
+                print(f"{on_one_line(str(turn[0].target.parent))}: {', '.join(written)}")
+            elif written:
+                print("\n".join(written))
+            if len(kept) > _FEW:
+                cautions |= dict.fromkeys(archive_printed(kept))
+                kept = []
+    for said in cautions | dict.fromkeys(archive_printed(kept)):
+        print(said, file=sys.stderr)
+    if many and missing:
+        print(f"not printed: {', '.join(on_one_line(str(target)) for target in missing)}", file=sys.stderr)
+
+
+def _made(prints: Sequence[tuple[str, Callable[[], dict[str, bytes]]]]) -> list[_Made]:
+    """Make the bytes of each. What goes wrong is a fault, or an apology of ours, and the others go on."""
+
+    def made(target: str, make: Callable[[], dict[str, bytes]]) -> _Made:
+        try:
+            return _Made(files=make())
+        except TemplateRefused as refused:
+            # The wording serves every job: the fault is told once.
+            return _Made(fault=refused.fault)
+        except Exception:
+            apologise(target)
+            return _Made()
+
+    return [made(target, make) for target, make in prints]
+
+
+def _written(root: Path, one: _Print, made: _Made, trouble: Trouble) -> list[Path]:
+    """Write what was made, here alone: a process that is killed leaves nothing half-written."""
+    written: list[Path] = []
+    trouble.ours |= not made.files and made.fault is None
+    trouble.faults += [made.fault] if made.fault is not None else []
+    try:
+        for ending, content in made.files.items():
+            target = one.target.with_name(f"{one.target.stem}{ending}")
+            write_whole(target, content, root)
+            written.append(target)
+    except OSError as error:
+        trouble.faults.append(_unwritable(one.target, error))
+    return written
+
+
 def _of_day(root: Path, day: DayPlan, jobs: list[CheckedJob], args: argparse.Namespace) -> _Print:
     company = jobs[0].plan.input.company
-    paper, system = args.paper or company.page, args.units or company.units
-    return _Print(
-        target=root / day.name / "00-day.pdf",
-        held=False,
-        make=lambda: _files(day_book(day, jobs, paper=paper, system=system), html=args.html),
-    )
+    book = partial(day_book, day, jobs, paper=args.paper or company.page, system=args.units or company.units)
+    return _Print(target=root / day.name / "00-day.pdf", held=False, make=partial(_files, book, html=args.html))
 
 
-def _of_job(root: Path, job: CheckedJob, day: list[CheckedJob], args: argparse.Namespace) -> list[_Print]:
+def _of_job(root: Path, job: CheckedJob, day: list[CheckedJob], args: argparse.Namespace) -> Iterator[_Print]:
     company = job.plan.input.company
     paper, system = args.paper or company.page, args.units or company.units
     target = packet_path(root, job)
     held = job.verdict == "stop"
-
-    def make() -> dict[str, bytes]:
-        book = job_book(job, paper=paper, system=system, plan_json=plan_text(job, system), day=day)
-        return _files(book, html=args.html)
-
-    prints = [_Print(target=target, held=held, make=make, job=job)]
+    book = partial(_crews_book, job, day, paper, system)
+    yield _Print(target=target, held=held, make=partial(_files, book, html=args.html), job=job)
     if args.owner or company.owner_pages == "always":
         # A held job's too: on paper its figures are here alone.
         owners = target.with_name(f"{target.stem}-owner.pdf")
-        prints.append(
-            _Print(
-                target=owners,
-                held=held,
-                make=lambda: _files(owner_book(job, paper=paper, system=system), html=args.html),
-            )
-        )
+        book = partial(owner_book, job, paper=paper, system=system)
+        yield _Print(target=owners, held=held, make=partial(_files, book, html=args.html))
     if args.notice and job.plan.kind == "wash":
         beside = target.with_name(f"{target.stem}-notice.pdf")
-        prints.append(_Print(target=beside, held=False, make=lambda: {".pdf": notice(job, paper=paper, system=system)}))
-    return prints
+        yield _Print(target=beside, held=False, make=partial(_notice, job, paper, system))
 
 
 def _rig_cards(root: Path, jobs: list[CheckedJob], args: argparse.Namespace) -> Iterator[_Print]:
     """One for each rig that the jobs name; it says nothing of any job."""
     for name, job in {rig_name(job.plan): job for job in reversed(jobs)}.items():
         company = job.plan.input.company
-        make = partial(rig_book, job.plan, paper=args.paper or company.page, system=args.units or company.units)
-        yield _Print(
-            target=root / f"rig-{_in_file_name(name)}.pdf",
-            held=False,
-            make=lambda make=make: _files(make(), html=args.html),  # type: ignore[misc]
-        )
+        book = partial(rig_book, job.plan, paper=args.paper or company.page, system=args.units or company.units)
+        target = root / f"rig-{_in_file_name(name)}.pdf"
+        yield _Print(target=target, held=False, make=partial(_files, book, html=args.html))
 
 
 def _in_file_name(name: str) -> str:
@@ -120,31 +177,18 @@ def _in_file_name(name: str) -> str:
     return re.sub(r"[^\w.]+", "-", name).strip("-.") or "card"
 
 
-def _files(book: Book, *, html: bool) -> dict[str, bytes]:
+def _crews_book(job: CheckedJob, day: list[CheckedJob], paper: Paper, system: System) -> Book:
+    return job_book(job, paper=paper, system=system, plan_json=plan_text(job, system), day=day)
+
+
+def _notice(job: CheckedJob, paper: Paper, system: System) -> dict[str, bytes]:
+    return {".pdf": notice(job, paper=paper, system=system)}
+
+
+def _files(make: Callable[[], Book], *, html: bool) -> dict[str, bytes]:
     """The book's bytes, and its twin's for screen readers."""
+    book = make()
     return {".pdf": book.pdf, **({".html": twin(book)} if html else {})}
-
-
-def _printed(root: Path, one: _Print, trouble: Trouble) -> dict[Path, bytes]:
-    """Make and write one file and its twin; gives what was written, and where.
-
-    What goes wrong is a fault, or an apology of ours, and the others go on.
-    """
-    written: dict[Path, bytes] = {}
-    try:
-        for ending, content in one.make().items():
-            target = one.target.with_name(f"{one.target.stem}{ending}")
-            write_whole(target, content, root)
-            written[target] = content
-    except TemplateRefused as refused:
-        # The wording serves every job: the fault is told once.
-        trouble.faults.append(refused.fault)
-    except OSError as error:
-        trouble.faults.append(_unwritable(one.target, error))
-    except Exception:
-        apologise(str(one.target))
-        trouble.ours = True
-    return written
 
 
 def packet_path(root: Path, job: CheckedJob) -> Path:

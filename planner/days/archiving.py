@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -67,8 +66,8 @@ def pages_in(packet: bytes) -> int:
     return len(_PAGE.findall(packet))
 
 
-def archive_printed(kept: Sequence[Kept]) -> None:
-    """Archive what was printed. Paper comes first: whatever keeps it from the archive is one caution, no fault."""
+def archive_printed(kept: Sequence[Kept]) -> Iterator[str]:
+    """Archive what was printed. Paper comes first: whatever keeps it from the archive is a caution, no fault."""
     by_folder: dict[Path, list[Kept]] = {}
     for one in kept:
         folder = workspace_of(Path(one.job.plan.input.where.file))
@@ -76,7 +75,7 @@ def archive_printed(kept: Sequence[Kept]) -> None:
             by_folder.setdefault(folder, []).append(one)
     for folder, printed in by_folder.items():
         if trouble := _archived(folder, printed):
-            print(f"caution: printed, but not archived: {trouble}", file=sys.stderr)
+            yield f"caution: printed, but not archived: {trouble}"
 
 
 def _archived(folder: Path, printed: Sequence[Kept]) -> str | None:

@@ -175,14 +175,15 @@ def _printed(
     inside: Callable[[Sequence[Section]], Inside] = lambda _: NOTHING_INSIDE,
 ) -> Book:  # fmt: skip
     bound = Bound()
-    content, sections = b"", list[Section]()
+    content: Callable[[], bytes] = bytes
+    sections = list[Section]()
     for _ in range(_MOST_PRINTINGS):
         sections = named(_numbered(make(bound)))
         before, (content, bound) = bound, bind(sections, masthead, paper, bound, inside(sections))
         bound.steps = _steps_of(sections)
         if bound == before:
             break
-    return Book(pdf=content, sections=tuple(sections), masthead=masthead, bound=bound)
+    return Book(pdf=content(), sections=tuple(sections), masthead=masthead, bound=bound)
 
 
 def _steps_of(sections: Sequence[Section]) -> dict[str, int]:

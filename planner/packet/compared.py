@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -69,12 +70,12 @@ def compared_pdf(page: ComparedPage, paper: Paper) -> bytes:
     masthead = Masthead(
         job=page.company, line=page.line, plan="", program=f"planner {__version__}", date=page.date,
     )  # fmt: skip
-    content = b""
+    content: Callable[[], bytes] = bytes
     for most in _TRIES:
         content, bound = bind([_section(page, *most)], masthead, paper, Bound())
         if bound.total <= 1:
             break
-    return content
+    return content()
 
 
 def _section(

@@ -6,19 +6,16 @@ mark half a percent above is that mark); the bucket at the tip shows what the pr
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any
-
-import yaml
 
 from planner.chemistry import acids, hypochlorite, solutions
 from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
-from planner.locate import data_file
+from planner.inputs.tables.rows import table
 from planner.units import System, Toward, read, show, show_number
 
 GALLON = read("1 gal", "volume")
@@ -44,25 +41,18 @@ class Row:
     step: Fraction
 
 
-@lru_cache(maxsize=1)
-def _table() -> Mapping[str, Mapping[str, Any]]:
-    with data_file("rounding.yaml").open(encoding="utf-8") as file:
-        rows: Mapping[str, Mapping[str, Any]] = yaml.load(file, Loader=yaml.BaseLoader)["rounding"]
-    return rows
-
-
 @lru_cache(maxsize=64)
 def rows_of(quantity: str, system: System) -> Sequence[Row]:
     """The rows of a quantity, from small to large."""
-    table = _table()[quantity]
-    dimension = table.get("dimension", "")
+    found = table("rounding")["rounding"][quantity]
+    dimension = found.get("dimension", "")
 
     def size(text: str) -> float:
         return read(text, dimension) if dimension else float(text)
 
     return tuple(
         Row(below=None if below == "~" else size(below), unit=unit, one=size(f"1 {unit}".strip()), step=Fraction(step))
-        for below, unit, step in table.get(system) or table["us"]
+        for below, unit, step in found.get(system) or found["us"]
     )
 
 

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import lru_cache
 from math import ceil, floor
 from typing import Any
 
-import yaml
-
 from planner.checks.model import CheckedJob, Finding
 from planner.inputs.tables.chemicals import words_of
+from planner.inputs.tables.rows import table
 from planner.inputs.tables.whole import limit_rows
-from planner.locate import data_file
 from planner.plan.mix.model import MixPlan, clash, told_apart, walls_of
 from planner.plan.model import JobPlan, Value
 from planner.units import System, show
@@ -146,22 +143,14 @@ class Words:
         return show(self._value.amount, self._value.dimension, self._system)
 
 
-@lru_cache(maxsize=1)
 def wording() -> Mapping[str, Any]:
     """The rows of data/findings.yaml by code."""
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    with data_file("findings.yaml").open(encoding="utf-8") as file:
-        rows: Mapping[str, Any] = yaml.load(file, Loader=loader)
-    return rows
+    return table("findings")
 
 
-@lru_cache(maxsize=1)
 def sources() -> Mapping[str, Mapping[str, str]]:
     """The rows of data/sources.yaml by the key the plan names."""
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    with data_file("sources.yaml").open(encoding="utf-8") as file:
-        rows: Mapping[str, Mapping[str, str]] = yaml.load(file, Loader=loader)
-    return rows
+    return table("sources")
 
 
 def title(code: str) -> str:

@@ -21,6 +21,7 @@ import time
 import tracemalloc
 from collections import Counter
 from collections.abc import Callable, Sequence
+from functools import partial
 from html import escape
 from importlib.resources import files
 from pathlib import Path
@@ -35,6 +36,7 @@ from planner.checks.model import CheckedJob
 from planner.days.prepare import Trouble, checked_jobs, loaded
 from planner.packet import blocks as b
 from planner.packet.book import job_book
+from planner.processes import cores, spread
 from planner.units import System
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -60,6 +62,7 @@ def main() -> None:
     jobs = list(checked_jobs(read, Trouble(faults=list(read.faults)), tables=True))
     job = next((one for one in jobs if one.plan.id == JOB), jobs[0])
     _many(jobs)
+    _spread(jobs)
     try:
         import weasyprint
     except (ImportError, OSError) as error:
@@ -95,6 +98,27 @@ def _many(jobs: Sequence[CheckedJob]) -> None:
             held, peak = tracemalloc.get_traced_memory()
             print(f"{n:>8} {held / 1e6:>8.2f} {peak / 1e6:>8.2f}")
     tracemalloc.stop()
+
+
+def _spread(jobs: Sequence[CheckedJob]) -> None:
+    """The same hundred, four to a day, by one process and by one for each core that has yet to begin, turn about."""
+    wash = [job for job in jobs if job.plan.kind == "wash"]
+    turns = [wash[n % len(wash)] for n in range(MANY)]
+    works = [partial(_day, turns[first : first + 4]) for first in range(0, MANY, 4)]
+
+    def seconds(processes: int) -> float:
+        start = time.perf_counter()
+        list(spread(works, processes))
+        return time.perf_counter() - start
+
+    pairs = [(seconds(1), seconds(cores())) for _ in range(3)]
+    one, all_cores = (median(pair[n] for pair in pairs) for n in (0, 1))
+    print(f"\n{MANY} packets, {cores()} processes: {MANY / one:.1f} a second by one, {MANY / all_cores:.1f} by all,"
+          f" {median(pair[0] / pair[1] for pair in pairs):.2f} times as fast")  # fmt: skip
+
+
+def _day(jobs: Sequence[CheckedJob]) -> list[bytes]:
+    return [job_book(job, paper="letter", system="us").pdf for job in jobs]
 
 
 def _beside(job: CheckedJob, weasyprint: Any) -> None:

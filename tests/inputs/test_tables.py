@@ -8,6 +8,8 @@ from pathlib import Path
 import fluids
 import pytest
 
+from planner.inputs.reading.tree import parse_tree
+from planner.inputs.tables import rows as of_rows
 from planner.inputs.tables.chemicals import CHEMICALS, chemical_named
 from planner.inputs.tables.defaults import default, default_list
 from planner.inputs.tables.rows import rows
@@ -21,6 +23,7 @@ from planner.inputs.tables.whole import (
     roughness,
     surface_rows,
 )
+from planner.locate import data_file
 from planner.units import read
 
 
@@ -30,6 +33,14 @@ def test_every_row_has_a_source() -> None:
             assert row.get("source"), (table, row)
     for under in ("streets", "directions", "units", "words"):
         assert all(row["source"] for row in rows("addresses", under))
+
+
+@pytest.mark.parametrize("name", sorted(path.stem for path in data_file("").glob("*.yaml")))
+def test_every_table_is_what_the_strict_reader_reads_of_it(name: str) -> None:
+    tree = parse_tree(data_file(f"{name}.yaml").read_bytes(), name)
+    assert tree.faults == ()
+    assert tree.root is not None
+    assert of_rows.table(name) == tree.root.plain()
 
 
 def test_valve_resistances_are_cranes() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 from typing import Any, Literal, TypeAlias
@@ -271,8 +271,9 @@ class _Book(BaseDocTemplate):  # type: ignore[misc]
 
 def bind(
     sections: Sequence[Section], masthead: Masthead, paper: Paper, before: Bound, inside: Inside = NOTHING_INSIDE
-) -> tuple[bytes, Bound]:
-    """Print the sections once. `before` is what the last printing found; print until the two agree.
+) -> tuple[Callable[[], bytes], Bound]:
+    """Lay out the sections once. `before` is what the last time found: lay them out until the two agree, then ask for
+    the file's bytes, once.
 
     `inside` is what the file carries beside its pages: a form over its boxes to write in, and attached files.
     """
@@ -296,15 +297,24 @@ def bind(
             story.append(NextPageTemplate(section.key))
         story.extend(parts)
 
+    saves: list[Callable[[], None]] = []
+
     def canvas(*args: Any, **keys: Any) -> Any:
         made = _dated(Canvas(*args, **{**keys, "initialFontName": REGULAR}), masthead.date)
         if inside.job:
             made.form = Form(made, inside.job)
         attach(made, inside.files)
+        saves.append(made.save)
+        made.save = lambda: None  # a file is made of the last layout alone
         return made
 
+    def written() -> bytes:
+        for save in saves:
+            save()
+        return file.getvalue()
+
     book.build(story, canvasmaker=canvas)
-    return file.getvalue(), book.now
+    return written, book.now
 
 
 def _dated(canvas: Any, date: datetime.date | None) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -25,6 +25,8 @@ class Reading:
     checked: CheckedJob
     system: System
     bound: Bound
+    made: dict[str, Any] = field(default_factory=dict, compare=False)
+    """What several sections are made of, made once."""
 
 
 @lru_cache(maxsize=32)

@@ -363,7 +363,8 @@ def test_a_step_that_runs_on_over_a_page_keeps_a_field_for_each_of_its_boxes() -
     step = Step(spans=(Span(text="Water the beds."),), rounds=rounds, number=4)
     section = Section(key="grounds", title="Beds", place="", blocks=(step,), role="second")
     head = Masthead(job="j", line="", plan="", program="", date=None)
-    content, _ = bind(named([section]), head, "letter", Bound(), Inside(job="d/j"))
+    written, _ = bind(named([section]), head, "letter", Bound(), Inside(job="d/j"))
+    content = written()
     made = set(ticks(PdfReader(BytesIO(content))))
     assert {"ticks.second.4", "ticks.second.4_on1", "ticks.second.4_800", "ticks.second.4_2115"} <= made
     assert len(made) == 160 + len(PdfReader(BytesIO(content)).pages)

@@ -481,4 +481,6 @@ def headed(steps: Sequence[Block]) -> tuple[Block, ...]:
 def printing_of(reading: Reading) -> Printing | None:
     """The procedure of a wash that is not held, ready to be printed; a yard job's is yard_acts.yard_printing's."""
     procedure = procedure_of(reading) if reading.checked.plan.kind == "wash" else None
-    return Printing(reading, procedure) if procedure is not None else None
+    if procedure is not None and "printing" not in reading.made:
+        reading.made["printing"] = Printing(reading, procedure)
+    return reading.made.get("printing")

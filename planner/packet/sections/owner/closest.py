@@ -6,13 +6,10 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
 from typing import Any
 
-import yaml
-
 from planner.checks.model import Finding
-from planner.locate import data_file
+from planner.inputs.tables.rows import table
 from planner.packet.blocks import Cell, Span, State, Table
 from planner.packet.cautions import RIG_CARD, SHEETS, card_of
 from planner.packet.findings import headed, remedy_of, worst_first
@@ -36,17 +33,9 @@ class Near:
     spare: str
 
 
-@lru_cache(maxsize=1)
-def _pairs() -> Mapping[str, Sequence[Mapping[str, Any]]]:
-    rows: Mapping[str, Sequence[Mapping[str, Any]]] = yaml.safe_load(
-        data_file("closest.yaml").read_text(encoding="utf-8")
-    )
-    return rows
-
-
 def near(finding: Finding, system: System) -> Near | None:
     """How near a check's figure comes to its limit; None where it compares no two figures."""
-    found = [_near(finding, pair, system) for pair in _pairs().get(finding.code, ())]
+    found = [_near(finding, pair, system) for pair in table("closest").get(finding.code, ())]
     return max((one for one in found if one is not None), key=lambda one: one.share, default=None)
 
 
