@@ -46,7 +46,7 @@ def test_files_words_and_code_are_those_of_one_process(
 
 
 def _prints(root: Path, **makers: object) -> list[packet._Print]:
-    return [packet._Print(target=root / f"{name}/10.pdf", held=False, make=make) for name, make in makers.items()]  # type: ignore[arg-type]
+    return [packet._Print(target=root / f"{name}/10.pdf", held=False, make=make) for name, make in makers.items()]
 
 
 def test_what_fails_in_another_process_is_named_and_the_rest_is_printed(
