@@ -49,7 +49,7 @@ def unpainted(make: Callable[..., Book]) -> Callable[..., Book]:
     """What makes the same book and paints none of it."""
 
     def made(checked: CheckedJob, **how: Any) -> Book:
-        with mock.patch.object(book, "bind", lambda sections, masthead, paper, bound, inside: (b"", bound)):
+        with mock.patch.object(book, "bind", lambda sections, masthead, paper, bound, inside: (bytes, bound)):
             return make(checked, **how)
 
     return made
