@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator
 from typing import Any
 
+import fluids  # noqa: F401 - whole, before the planner loads it without numpy: libraries beside it here want that
 import pytest
 from xdist.scheduler import LoadScopeScheduling
 
