@@ -90,9 +90,24 @@ def reach_short(plan: JobPlan) -> Iterator[Finding]:
             values["low"] = Value(run.reach.low, "height")
             values["wind"] = Value(run.reach.wind, "speed")
             values["missing"] = Value(max((run.needed or 0.0) - run.reach.nominal, 0.0), "height")
+            by_plate = _by_plate(plan, run)
+            if by_plate is not None:
+                values |= {
+                    "by_plate": Value(by_plate, "height"),
+                    "plate_band": Value(plan.input.limits["plate_band"], "fraction"),
+                }
             values["missing_low"] = Value(max((run.needed or 0.0) - run.reach.low, 0.0), "height")
         level, case = _reach_level(plan, run)
         yield Finding(code="reach.short", about=run.name, level=level, case=case, values=values, where=run.input.where)
+
+
+def _by_plate(plan: JobPlan, run: RunPlan) -> float | None:
+    """The low reach [m] of a pump at the low end of its plate's band; None of one whose curve is written."""
+    if run.reach is None:
+        return None
+    changes = (change for one in plan.sensitivity if one.run == run.name for change in one.changes)
+    change = next((change for change in changes if change.kind == "plate"), None)
+    return None if change is None else (change.reach or 0.0) * run.reach.low / run.reach.nominal
 
 
 def _reach_level(plan: JobPlan, run: RunPlan) -> tuple[Level, str]:
@@ -104,7 +119,8 @@ def _reach_level(plan: JobPlan, run: RunPlan) -> tuple[Level, str]:
     if run.reach is None:
         return "stop", "fan" if run.input.tip.pattern != "solid" else "falls_short"
     if not under(run.reach.low, run.needed):
-        return "ok", "ok"
+        by_plate = _by_plate(plan, run)
+        return ("caution", "plate") if by_plate is not None and under(by_plate, run.needed) else ("ok", "ok")
     return ("stop", "short") if under(run.reach.nominal, run.needed) else ("caution", "low_only")
 
 

@@ -142,7 +142,7 @@ def make_plan(
         neutralisers=neutralisers,
         agents=agents_needed(job, neutralisers, taken, carried.taken),
         differs=plan_differences(job, runs) if tables else (),
-        sensitivity=plan_sensitivity(job, runs) if tables else (),
+        sensitivity=plan_sensitivity(job, runs, whole=tables),
         time=time,
         looks=looks,
         procedure=procedure,

@@ -152,6 +152,11 @@ class Written(BaseModel):
         return value
 
     @classmethod
+    def spelled_out(cls, raw: dict[Any, Any]) -> dict[Any, Any]:
+        """The same with what one key says by another one, such as `yes`, in figures; its faults are those of `raw`."""
+        return raw
+
+    @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
         """What must hold between keys; `raw` is as written, and what cannot be read there is not judged again."""
         yield from ()
@@ -161,7 +166,7 @@ class Written(BaseModel):
     def _all_at_once(cls, raw: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
         slips = list(cls.rules(raw)) if isinstance(raw, dict) else []
         try:
-            made = handler(raw)
+            made = handler(cls.spelled_out(raw) if isinstance(raw, dict) else raw)
         except ValidationError as error:
             slips = [cls._in_words(found) for found in error.errors(include_url=False)] + slips
         # A key misspelt is one slip: what its right name would cure is not told as well.

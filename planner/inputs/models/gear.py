@@ -11,6 +11,8 @@ from pydantic import Discriminator, Tag
 from planner.inputs.models.base import KEYS_TAG, SOME, TEXT_TAG, Slip, Written, key, key_from, needs, only_one
 from planner.inputs.models.lists import Curve
 from planner.inputs.models.quantities import (
+    Best,
+    BestText,
     Bore,
     Called,
     Current,
@@ -32,6 +34,7 @@ from planner.inputs.models.quantities import (
     Volts,
     Volume,
     YesNo,
+    read_best,
 )
 from planner.inputs.reading.letters import alike
 from planner.inputs.tables.defaults import default
@@ -42,6 +45,7 @@ if TYPE_CHECKING:
     PumpKindName = str
 else:
     PumpKindName = Literal[tuple(pump_kinds())]
+Drive = Literal["battery", "mains", "engine"]
 HoseMaterial = Literal["plastic", "rubber", "worn"]
 Backflow = Literal["air_gap", "rpz", "vacuum_breaker", "none"]
 
@@ -54,6 +58,20 @@ def quietly(text: object, dimension: str) -> float | None:
         return read(text, dimension) if isinstance(text, str) else None
     except Unreadable:
         return None
+
+
+def quietly_best(text: object) -> Best | None:
+    """The same of a best point."""
+    if isinstance(text, Best):
+        return text
+    try:
+        return read_best(text) if isinstance(text, str) else None
+    except Unreadable:
+        return None
+
+
+def _is_yes(written: object) -> bool:
+    return written is True or (isinstance(written, str) and written.strip().lower() in ("yes", "true", "on"))
 
 
 def not_above(raw: Mapping[str, Any], low: str, high: str, dimension: str, message: str) -> Iterator[Slip]:
@@ -213,7 +231,12 @@ class Pump(Written):
     bounded_by: ClassVar[str] = "kind"
     name: Called = key("What the crew calls it", "booster")
     kind: PumpKindName = key("How it works", "centrifugal")
-    curve: Curve | None = key("Rise by flow on water at 68 F", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None)
+    curve: Curve | None = key(
+        "Rise by flow on water at 68 F; left out, from its plate", "[[0 gpm, 70 psi], [8 gpm, 58 psi]]", None
+    )
+    shut_off: PositivePressure | None = key("By its plate: pressure with its outlet shut", "60 psi", None)
+    best: BestText | None = key("By a centrifugal pump's plate: its best point", "10 gpm at 45 psi", None)
+    pressure: PositivePressure | None = key("By a piston pump's plate: the pressure it is rated for", "3000 psi", None)
     curve_speed: Rotation | None = key("Speed the curve was measured at", "3450 rpm", None)
     speed: Rotation | None = key("Speed it runs at", "3450 rpm", None)
     condition: PositiveNumber = key("Head left of a new pump's, from throw and bucket tests", "1.0", 1.0)
@@ -225,10 +248,13 @@ class Pump(Written):
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[stainless, plastic]", ())
     height: Height = key("Above the ground the rig stands on", "2 ft", 0.0)
     suction: Suction | None = key("Its suction line; left out, lossless", "{bore: 1 in, length: 6 ft}", None)
+    drive: Drive | None = key("What turns it; left out, by its motor, or as is usual for its kind", "engine", None)
     motor: Motor | None = key("Its electric motor", "{power: 0.75 hp, volts: 115}", None)
     stages: PositiveCount | None = key("Stages, for a yard job", "7", None)
-    flow: PositiveFlow | None = key("What it delivers, of a kind without a curve", "5.5 gpm", None)
-    unloader: PositivePressure | None = key("Where its unloader or relief valve opens, at its outlet", "3000 psi", None)
+    flow: PositiveFlow | None = key("What it delivers by its plate, with nothing against it", "5.5 gpm", None)
+    unloader: PositivePressure | None = key(
+        "Where its unloader or relief valve opens, at its outlet; `yes`, at `pressure`", "3000 psi", None
+    )
     cut_off: PositivePressure | None = key("Where its pressure switch stops it", "60 psi", None)
     dedicated: Name | None = key("The one chemical this pump is kept for", "muriatic", None)
     bypass: YesNo = key("Whether water goes back to the tank while its gun is shut", "true", False)
@@ -237,8 +263,15 @@ class Pump(Written):
     )
 
     @classmethod
+    def spelled_out(cls, raw: dict[Any, Any]) -> dict[Any, Any]:
+        """`unloader: yes` is one set to the plate's pressure."""
+        if _is_yes(raw.get("unloader")) and "pressure" in raw:
+            return raw | {"unloader": raw["pressure"]}
+        return raw
+
+    @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
-        """A curve or a flow by kind; nothing that belongs to another kind."""
+        """A curve, or its plate's figures, by kind; nothing that belongs to another kind."""
         if ("speed" in raw) != ("curve_speed" in raw):
             lone, other = ("speed", "curve_speed") if "speed" in raw else ("curve_speed", "speed")
             yield Slip(
@@ -250,16 +283,86 @@ class Pump(Written):
         kind = pump_kinds().get(written) if isinstance(written := raw.get("kind"), str) else None
         if kind is None:
             return
-        examples = {"curve": "[[0 gpm, 70 psi], [8 gpm, 58 psi], [16 gpm, 31 psi]]", "flow": "5.5 gpm"}
-        yield from needs(raw, (kind.gives,), f"a {kind.kind} pump has one", examples)
-        for name in ("flow", "unloader", "cut_off", "curve"):
-            if name in raw and name not in (kind.gives, kind.relief):
+        yield from cls._plate(raw, kind)
+        if _is_yes(raw.get("unloader")) and kind.relief == "unloader":
+            yield from needs(raw, ("pressure",), "`unloader: yes` opens at its plate's", {"pressure": "3000 psi"})
+        yield from cls._driven(raw)
+        for name in ("flow", "unloader", "cut_off", "curve", "shut_off", "best", "pressure"):
+            if name in raw and name not in (*kind.gives, *kind.plate, kind.relief):
                 yield Slip(
                     code="key.clash",
                     message=f"a {kind.kind} pump has no `{name}`",
                     remedy=f"take `{name}` out, or check `kind`",
                     at=(name,),
                 )
+
+    @classmethod
+    def _plate(cls, raw: Mapping[str, Any], kind: PumpKind) -> Iterator[Slip]:
+        """Its curve, or else all that a plate of its kind says."""
+        examples = {
+            "curve": "[[0 gpm, 70 psi], [8 gpm, 58 psi], [16 gpm, 31 psi]]",
+            "flow": "5.5 gpm", "shut_off": "60 psi", "best": "10 gpm at 45 psi",
+        }  # fmt: skip
+        plate = [name for name in kind.plate if name != "pressure"]
+        written = [name for name in plate if name in raw]
+        if "curve" in raw and written and "curve" in kind.gives:
+            yield Slip(
+                code="key.clash", message=f"`curve` and `{written[0]}` both say what it gives",
+                remedy=f"keep the curve, and take `{written[0]}` out", at=(written[0],),
+            )  # fmt: skip
+        elif written and "curve" not in raw:
+            yield from needs(raw, plate, f"with `{written[0]}` it gives the curve", examples)
+        elif "curve" in kind.gives and "curve" not in raw:
+            both = " and ".join(f"`{name}: {examples[name]}`" for name in plate)
+            yield Slip(
+                code="key.missing", message=f"`curve` is missing: a {kind.kind} pump has one",
+                remedy=f"add `curve: {examples['curve']}`, or by its plate {both}", at=("curve",),
+                cured_by=("curve", *plate),
+            )  # fmt: skip
+        elif "curve" not in kind.gives:
+            yield from needs(raw, kind.gives, f"a {kind.kind} pump has one", examples)
+        best = quietly_best(raw.get("best"))
+        shut = quietly(raw.get("shut_off"), "pressure")
+        if best is not None and shut is not None and best.pressure is not None and best.pressure >= shut:
+            yield Slip(
+                code="key.clash", message="no pump presses more at its best point than with its outlet shut",
+                remedy="look for a slip in `best` or `shut_off`", at=("best",),
+            )  # fmt: skip
+
+    @classmethod
+    def _driven(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
+        """What turns it and its motor say the same; a motor on mains has a plate to read."""
+        drive, motor = raw.get("drive"), raw.get("motor")
+        written = str(motor.get("volts", "")).removesuffix("V").strip() if isinstance(motor, dict) else ""
+        volts = quietly(f"{written} V", "voltage")
+        low = volts is not None and volts < default("mains_from")
+        if drive == "mains" and motor is None:
+            because = "cord, breaker and generator are held against it"
+            yield from needs(raw, ("motor",), because, {"motor": "{power: 0.75 hp, volts: 115}"})
+        told = (drive == "engine" and isinstance(motor, dict)) or (
+            volts is not None and ((drive == "battery" and not low) or (drive == "mains" and low))
+        )
+        if told:
+            yield Slip(
+                code="key.clash", message=f"`drive: {drive}` does not go with its motor",
+                remedy="look at what turns it, and take the other out", at=("drive",),
+            )  # fmt: skip
+
+    @property
+    def driven_by(self) -> Drive | None:
+        """What turns it: as written, by its motor's volts, or as is usual for its kind; None where nobody says."""
+        if self.drive is not None:
+            return self.drive
+        if self.motor is not None:
+            low = self.motor.volts is not None and self.motor.volts < default("mains_from")
+            return "battery" if low else "mains"
+        usual = self.of_kind.driven_by
+        return None if usual == "motor" else usual
+
+    @property
+    def by_plate(self) -> bool:
+        """Whether its curve is made from what its plate says."""
+        return self.curve is None and self.shut_off is not None
 
     @property
     def of_kind(self) -> PumpKind:

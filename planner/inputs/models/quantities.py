@@ -21,7 +21,7 @@ from planner.inputs.reading.letters import hidden, lost
 from planner.inputs.reading.strengths import EXAMPLES, Strength, read_strength
 from planner.inputs.tables.materials import refused
 from planner.inputs.tables.rows import table
-from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_rectangle
+from planner.units import DIMENSIONS, Bucket, Unreadable, read, read_head_or_pressure, read_rectangle
 
 LONGEST_WORDS = 2000
 LONGEST_SIDE = 40  # characters, as much as a row of the wash table takes in two lines (our choice)
@@ -232,6 +232,28 @@ def read_date(text: str) -> datetime.date:
         ) from None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Best:
+    """A pump's best point on its plate: `flow` [m3/s], and the rise as `pressure` [Pa] or `head` [m]."""
+
+    flow: float
+    pressure: float | None
+    head: float | None
+
+
+def read_best(text: str) -> Best:
+    """`10 gpm at 45 psi`, or at a head. Raises Unreadable."""
+    flow, joined, rise = (part.strip() for part in re.sub(r"\s+(?:at|@)\s+", "\0", text, count=1).partition("\0"))
+    if not joined:
+        message, remedy = f"`{text[:40]}` is no flow at a pressure", "write both, such as `10 gpm at 45 psi`"
+        raise Unreadable("quantity.range", message, remedy)
+    lift = read_head_or_pressure(rise)
+    found = Best(flow=read(flow, "flow"), pressure=lift.pressure, head=lift.head)
+    if found.flow <= 0.0 or (found.pressure or found.head or 0.0) <= 0.0:
+        raise Unreadable("quantity.range", f"`{text[:40]}` is nothing", "write both, such as `10 gpm at 45 psi`")
+    return found
+
+
 def _rectangle(text: str) -> tuple[float, float]:
     sides = read_rectangle(text)
     if min(sides) <= 0:
@@ -315,6 +337,7 @@ WeightShare = Annotated[float, Reads(_weight_share, (float, int), "a percent by 
 AmountText = Annotated[Amount, Reads(_amount, (Amount,), "a volume or a mass", "`12 gal` or `50 lb`")]
 RainText = Annotated[Rain, Reads(_rain, (Rain,), "rain", "`none`, `30 %` or `40 % from 14:00`")]
 BucketText = Annotated[Bucket, Reads(read_bucket_text, (Bucket,), "a bucket test", "`5 gal in 50 s`")]
+BestText = Annotated[Best, Reads(read_best, (Best,), "a flow at a pressure", "`10 gpm at 45 psi`")]
 Rectangle = Annotated[tuple[float, float], Reads(_rectangle, (tuple,), "two sides", "`35 ft x 9 ft`")]
 Footprint = Annotated[float, Reads(_footprint, (float, int), "an area or two sides", "`40 ft x 30 ft` or `1200 ft2`")]
 

@@ -32,9 +32,15 @@ class PumpKind:
     source: str
 
     @property
-    def gives(self) -> Literal["curve", "flow"]:
+    def gives(self) -> tuple[str, ...]:
         """The key of the rig that says what it gives."""
-        return "flow" if self.curve == "constant" else "curve"
+        return ("flow",) if self.curve == "constant" else ("curve",)
+
+    @property
+    def plate(self) -> tuple[str, ...]:
+        """The keys of the rig that its plate fills, instead of a curve or beside a flow."""
+        by_curve = {"constant": ("flow", "pressure"), "straight": ("flow", "shut_off"), "bent": ("shut_off", "best")}
+        return by_curve[self.curve]
 
     @property
     def reliever(self) -> str:

@@ -102,6 +102,26 @@ def available_chlorine(strength: Strength) -> float:
     return 0.0
 
 
+def curve_points(pump: Pump) -> tuple[tuple[float, float], ...]:
+    """Flow [m3/s] and head [m] of water at 68 F along a pump's curve: as written, or from its plate.
+
+    A plate's curve is straight from shut-off to open flow; of a centrifugal pump a parabola through shut-off and best
+    point, H = H0 - k Q^2 (textbook form, from memory), to `plate_runs_to` times its best flow.
+    """
+    if pump.curve is not None:
+        return tuple(
+            (point.flow, point.head if point.head is not None else (point.pressure or 0.0) / _WEIGHT)
+            for point in pump.curve
+        )
+    shut, best = (pump.shut_off or 0.0) / _WEIGHT, pump.best
+    if best is None:
+        return ((0.0, shut), (pump.flow or 0.0, 0.0))
+    head = best.head if best.head is not None else (best.pressure or 0.0) / _WEIGHT
+    runs_dry = (shut / (shut - head)) ** 0.5
+    shares = (0.0, 0.25, 0.5, 0.75, 1.0, min(default("plate_runs_to"), runs_dry))
+    return tuple((share * best.flow, shut - (shut - head) * share**2) for share in shares)
+
+
 def pump_of(run: RunInput) -> HeadPump | PistonPump | None:
     """The run's pump as it runs today: its speed and condition are in the curve."""
     return pump_alone(run.pump) if run.pump is not None else None
@@ -113,12 +133,8 @@ def pump_alone(pump: Pump) -> HeadPump | PistonPump:
     if pump.of_kind.curve == "constant":
         assert pump.flow is not None
         return PistonPump(flow=pump.flow * ratio, unloader=pump.unloader)
-    points = [
-        (point.flow, point.head if point.head is not None else (point.pressure or 0.0) / _WEIGHT)
-        for point in pump.curve or ()
-    ]
     shape = pumps.centrifugal if pump.of_kind.curve == "bent" else pumps.diaphragm
-    return shape(points, cut_off=pump.cut_off, speed_ratio=ratio, condition=pump.condition)
+    return shape(curve_points(pump), cut_off=pump.cut_off, speed_ratio=ratio, condition=pump.condition)
 
 
 def source_of(run: RunInput, water: WaterInput, carried: Fluid) -> Source:

@@ -97,5 +97,5 @@ def _rule(job: JobInput, pump: Pump) -> PumpRule:
         shut=shut,
         seconds=seconds,
         highest=highest,
-        engine=pump.of_kind.driven_by == "engine" and pump.motor is None,
+        engine=pump.driven_by == "engine",
     )

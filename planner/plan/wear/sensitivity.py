@@ -27,13 +27,19 @@ _WEAR: Final = 0.10
 """Steps of the table: 50 ft or 15 m of hose, 10 psi or 0.7 bar of tap, a tenth of the pump (our choice)."""
 
 
-def plan_sensitivity(job: JobInput, runs: Sequence[RunPlan]) -> tuple[Sensitivity, ...]:
-    """One table for each run whose jet is asked to reach."""
-    return tuple(Sensitivity(run=run.name, changes=tuple(_changes(job, run))) for run in runs if run.reach is not None)
+def plan_sensitivity(job: JobInput, runs: Sequence[RunPlan], *, whole: bool) -> tuple[Sensitivity, ...]:
+    """One table for each run whose jet is asked to reach; not `whole`, only what a pump's plate leaves open."""
+    asked = (run for run in runs if run.reach is not None)
+    return tuple(Sensitivity(run=run.name, changes=tuple(_changes(job, run, whole))) for run in asked)
 
 
-def _changes(job: JobInput, run: RunPlan) -> Iterator[Change]:
-    units = job.company.units
+def _changes(job: JobInput, run: RunPlan, whole: bool) -> Iterator[Change]:
+    pump, units = run.input.pump, job.company.units
+    if pump is not None and pump.by_plate:
+        band = job.limits["plate_band"]
+        yield _change(job, run, "plate", band, with_share(run.input, pump.share * (1.0 - band)))
+    if not whole:
+        return
     for steps in (1, -1):
         hoses = _other_bore(run.input.hoses, steps)
         if hoses is not None:
@@ -48,7 +54,6 @@ def _changes(job: JobInput, run: RunPlan) -> Iterator[Change]:
         less, residual = _TAP[units], job.water.residual
         water = replace(job.water, static=static - less, residual=None if residual is None else residual - less)
         yield _change(replace(job, water=water), run, "tap", less, run.input)
-    pump = run.input.pump
     if pump is not None:
         yield _change(job, run, "wear", _WEAR, with_share(run.input, pump.share * (1.0 - _WEAR)))
 

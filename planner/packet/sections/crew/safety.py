@@ -144,8 +144,7 @@ def _pumps(plan: JobPlan) -> dict[str, dict[str, Value | str]]:
 
 
 def _engine(pump: Pump | None) -> bool:
-    """Whether an engine drives it: its kind has one where no motor is written."""
-    return pump is not None and pump.of_kind.driven_by == "engine" and pump.motor is None
+    return pump is not None and pump.driven_by == "engine"
 
 
 def _live(plan: JobPlan) -> bool:

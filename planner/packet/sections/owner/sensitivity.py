@@ -56,6 +56,8 @@ def _named(change: Change, run: RunPlan, system: System) -> str:
         return f"{show(change.step, 'length', system)} {'more' if change.kind == 'longer' else 'less'} hose"
     if change.kind == "tap":
         return f"tap {show(change.step, 'pressure', system)} weaker"
+    if change.kind == "plate":
+        return f"pump {100 * change.step:.0f} % under its plate"
     return f"pump {100 * change.step:.0f} % worn"
 
 

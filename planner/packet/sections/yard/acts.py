@@ -123,7 +123,7 @@ class YardTelling(Telling):
             if yard.stages == 1
             else f"Lift the stages off one by one, {count} from the root",
             "new": f"New parts in, wear parts first{replaced}. " if "rebuild" in yard.works or yard.replace else "",
-            "battery": ", the battery's lead too" if kind.driven_by == "battery" else "",
+            "battery": ", the battery's lead too" if yard.pump.driven_by == "battery" else "",
             "blocked": blocked,
             "blocked_ask": "Shaft blocked, nothing can fall?" if kind.shaft else "",
             "unloader": f"; its gauge never over {gauge(unloader, self.system)}"

@@ -135,7 +135,7 @@ def hazards_of(plan: JobPlan, yard: YardPlan) -> dict[str, dict[str, Value | str
     motor = pump.motor
     if motor is not None and on_mains(motor.volts):
         hazards["shock"] = {}
-    if pump.of_kind.driven_by == "engine" and motor is None:
+    if pump.driven_by == "engine":
         hazards["exhaust"] = {}
     if yard.bath is not None:
         hazards["wind"] = {"wind_stop": Value(plan.input.limits["wind_stop_strong"], "speed")}
