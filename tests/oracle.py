@@ -20,8 +20,8 @@ from itertools import count
 from math import pi
 from pathlib import Path
 
-from planner.physics.constants import GRAVITY
 from planner.physics.lines import Branch, Fluid, Fork, Line
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import DevicePart, HosePart, MinorPart, Part
 from planner.physics.pumps import HeadPump, PistonPump
 

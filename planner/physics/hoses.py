@@ -25,7 +25,7 @@ from typing import Final
 from fluids.fittings import contraction_sharp, entrance_sharp, ft_Crane
 from fluids.friction import Clamond, friction_factor_curved, helical_Re_crit
 
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 
 LAMINAR_END: Final = 2000.0
 TURBULENT_START: Final = 4000.0

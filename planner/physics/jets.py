@@ -25,7 +25,7 @@ from typing import Final
 from fluids.drag import drag_sphere, v_terminal
 from fluids.numerics import brenth
 
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 
 _STEP: Final = 0.04
 """Time step of the integration [s]; halving it moves heights by less than a millimetre (tested)."""

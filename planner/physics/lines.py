@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 from fluids.numerics import brenth
 
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import Part, total_head
 from planner.physics.pumps import HeadPump, PistonPump
 from planner.physics.supply import Tap

@@ -12,7 +12,11 @@ from typing import Final
 
 from fluids.atmosphere import ATMOSPHERE_1976
 
-from planner.physics.constants import REFERENCE_TEMPERATURE
+GRAVITY: Final = 9.80665
+"""Standard acceleration of gravity [m/s2] (ISO 80000-3)."""
+
+REFERENCE_TEMPERATURE: Final = 293.15
+"""Temperature [K] of the water on which pump curves, rated tips and device losses are stated: 68 F."""
 
 _R: Final = 0.46151805
 """Specific gas constant of water [kJ/(kg K)], IAPWS SR6-08."""

@@ -19,8 +19,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from planner.physics.constants import GRAVITY
 from planner.physics.interpolation import MonotoneCurve, monotone_cubic, straight
+from planner.physics.liquids import GRAVITY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

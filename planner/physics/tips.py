@@ -9,9 +9,8 @@ from __future__ import annotations
 from math import pi, sqrt
 from typing import Final
 
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import area
-from planner.physics.liquids import REFERENCE_DENSITY
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY
 
 _SIZE_FLOW: Final = 231 * 0.0254**3 / 60
 _SIZE_PRESSURE: Final = 4000 * 6894.757293168

@@ -12,7 +12,7 @@ from planner.inputs.joining import regear
 from planner.inputs.models import Rig, Tip
 from planner.inputs.tables.chemicals import BLEACH
 from planner.physics import tips
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import total_head
 from planner.plan.line import apparatus
 from planner.plan.mix.dosed import needed_strength

@@ -14,8 +14,8 @@ from typing import Final
 from planner.checks.evaluate import check_plan
 from planner.checks.model import LEVELS, NEVER_ON_THE_CARD, CheckedJob, Finding, Level, Remedy, under
 from planner.inputs.joined import JobInput, RunInput
-from planner.physics.constants import GRAVITY
 from planner.physics.lines import SolveError
+from planner.physics.liquids import GRAVITY
 from planner.plan.between.heels import after_mix
 from planner.plan.line.hydraulics import solved
 from planner.plan.make import make_plan

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import Hose
 from planner.physics.lines import Branch, Line, Operating, solve
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import HosePart, MinorPart, Part, total_head
 from planner.physics.pumps import HeadPump, PistonPump
 from tests.random_lines import Kind, draw

@@ -9,11 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.physics import tips
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import Hose, velocity
 from planner.physics.jets import highest_at
 from planner.physics.lines import Branch, Fluid, Line, Operating, Source, solve
-from planner.physics.liquids import REFERENCE_DENSITY, water_viscosity
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY, water_viscosity
 from planner.physics.parts import DevicePart, HosePart, MinorPart
 from planner.physics.pumps import centrifugal, diaphragm
 from planner.physics.supply import Tap

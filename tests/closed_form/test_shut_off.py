@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from iapws import IAPWS97
 
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from planner.physics.pumps import HEAT_CAPACITY, best_power, centrifugal, heating_time
 
 

@@ -8,8 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from planner.inputs.models import Pump
-from planner.physics.constants import GRAVITY
-from planner.physics.liquids import REFERENCE_DENSITY
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY
 from planner.plan.line.apparatus import curve_points, pump_alone
 
 PSI, GPM = 6894.757293168, 3.785411784e-3 / 60.0

@@ -12,7 +12,7 @@ from math import inf
 import pytest
 from scipy.optimize import brentq
 
-from planner.physics.injectors import BackPressure, drawn_share, ratio_at, suction_draw
+from planner.physics.metering import BackPressure, drawn_share, ratio_at, suction_draw
 
 PSI = 6894.757
 GPM = 3.785411784e-3 / 60.0

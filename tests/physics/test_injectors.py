@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.inputs.tables.defaults import default
-from planner.physics.injectors import BackPressure, back_pressure
+from planner.physics.metering import BackPressure, back_pressure
 
 PSI, GPM = 6894.757293168, 6.30901964e-5
 NOZZLE, THROAT = 0.05, 0.20

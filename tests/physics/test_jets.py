@@ -10,8 +10,7 @@ from scipy.optimize import minimize_scalar
 
 from planner.inputs.tables.whole import limit_rows
 from planner.physics import jets
-from planner.physics.constants import GRAVITY
-from planner.physics.liquids import REFERENCE_DENSITY
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY
 
 pytestmark = pytest.mark.short
 

@@ -6,7 +6,7 @@ import pytest
 from iapws import IAPWS97
 
 from planner.physics import liquids
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from planner.physics.pumps import npsh_available
 
 FOOT = 0.3048

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.physics.panels import (
+from planner.physics.metering import (
     Leg,
     NoPanel,
     PanelTest,

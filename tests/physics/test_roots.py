@@ -10,8 +10,8 @@ import pytest
 from scipy.optimize import brentq
 
 from planner.physics import jets
-from planner.physics.constants import GRAVITY
 from planner.physics.lines import Line, branch_flow, solve
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import total_head
 from planner.physics.pumps import HeadPump
 from tests.random_lines import Kind, draw

@@ -9,7 +9,7 @@ import pytest
 from astral import Observer
 from astral.sun import azimuth, elevation, sunrise, sunset
 
-from planner.physics.sun import daylight, on_surface, position, solar_time
+from planner.physics.drying import daylight, on_surface, position, solar_time
 
 JUNE, SEPTEMBER = date(2025, 6, 21), date(2025, 9, 21)
 SOUTH, WEST, EAST, NORTH = pi, 1.5 * pi, 0.5 * pi, 0.0

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from planner.plan.line import apparatus
 from planner.plan.line.hydraulics import line_of
 from planner.plan.model import RunPlan

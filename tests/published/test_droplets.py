@@ -9,7 +9,7 @@ from fluids.drag import drag_sphere
 from scipy.integrate import solve_ivp
 
 from planner.physics import jets
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from tests.published.tables import rows
 
 FOOT, MPH = 0.3048, 0.44704

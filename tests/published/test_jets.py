@@ -8,7 +8,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from planner.physics import jets
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from tests.published.tables import half_last_digit, rows
 
 FOOT = 0.3048

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from planner.physics import tips
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import Hose, straight_head
 from planner.physics.lines import Branch, Fluid, Line, Operating, Source, solve
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import HosePart, MinorPart, Part
 from planner.physics.pumps import HeadPump, centrifugal, diaphragm
 from planner.physics.supply import FLOW_TEST_EXPONENT

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.physics import tips
-from planner.physics.constants import GRAVITY
-from planner.physics.liquids import REFERENCE_DENSITY, water_density
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY, water_density
 from tests.published.tables import half_last_digit, rows
 
 GPM = 6.30901964e-5

@@ -17,7 +17,7 @@ import pytest
 from planner.checks.evaluate import check_plan
 from planner.checks.model import LEVELS, CheckedJob, Remedy
 from planner.physics import jets
-from planner.physics.constants import GRAVITY
+from planner.physics.liquids import GRAVITY
 from planner.plan.line.apparatus import tip_orifice
 from planner.plan.make import make_plan
 from planner.plan.model import Value

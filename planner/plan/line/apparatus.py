@@ -17,10 +17,10 @@ from planner.inputs.reading.strengths import Strength
 from planner.inputs.tables.chemicals import BLEACH, CHEMICALS
 from planner.inputs.tables.defaults import default
 from planner.physics import pumps, tips
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import Hose, crane_k, entrance_k, reducer_k
 from planner.physics.lines import Branch, Fluid, Fork, Line, Operating, SolveError, Source, taken
 from planner.physics.liquids import (
+    GRAVITY,
     REFERENCE_DENSITY,
     mix_density,
     water_density,

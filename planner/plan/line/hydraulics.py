@@ -13,10 +13,9 @@ from dataclasses import dataclass
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import tips
-from planner.physics.constants import GRAVITY
-from planner.physics.injectors import back_pressure
 from planner.physics.lines import Line, Operating, solve
-from planner.physics.liquids import atmospheric_pressure
+from planner.physics.liquids import GRAVITY, atmospheric_pressure
+from planner.physics.metering import back_pressure
 from planner.physics.pumps import HeadPump, PistonPump, npsh_available
 from planner.plan.line import apparatus
 from planner.plan.line.apparatus import delivery_curve, system_curve

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from planner.inputs.joined import RunInput
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import reynolds, velocity
 from planner.physics.lines import Line, Operating, paths
+from planner.physics.liquids import GRAVITY
 from planner.physics.parts import CoilPart, HosePart, MinorPart
 from planner.physics.pumps import HeadPump, PistonPump
 from planner.plan.model import Joint, LossPart

@@ -9,8 +9,7 @@ from typing import Literal
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.models.gear import Pump
-from planner.physics.constants import GRAVITY
-from planner.physics.liquids import REFERENCE_DENSITY, water_density
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY, water_density
 from planner.physics.pumps import PistonPump
 from planner.plan.line.apparatus import pump_alone
 from planner.plan.line.strain import shut_off_of

@@ -12,9 +12,8 @@ from planner.inputs.joined import JobInput, RunInput
 from planner.inputs.joining.runs import fittings_of, hose_piece
 from planner.inputs.models import Tank
 from planner.inputs.tables.chemicals import ACIDS, chemical_named
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import Hose, crane_k
-from planner.physics.liquids import water_density, water_viscosity
+from planner.physics.liquids import GRAVITY, water_density, water_viscosity
 from planner.physics.parts import HosePart, MinorPart, Part, total_head
 from planner.physics.supply import Tap
 from planner.physics.tanks import full_depth

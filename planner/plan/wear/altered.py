@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from planner.inputs.joined import JobInput, RunInput
 from planner.physics import jets
-from planner.physics.constants import GRAVITY
 from planner.physics.lines import Branch, Fork, Line, Operating, solve
+from planner.physics.liquids import GRAVITY
 from planner.physics.pumps import HeadPump
 from planner.plan.line import apparatus
 from planner.plan.line.hydraulics import line_of

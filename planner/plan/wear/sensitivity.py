@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Final
 
 from planner.inputs.joined import HosePiece, JobInput, RunInput
-from planner.physics.constants import GRAVITY
 from planner.physics.lines import SolveError
+from planner.physics.liquids import GRAVITY
 from planner.plan.line.throw import still_reach
 from planner.plan.model import Change, RunPlan, Sensitivity
 from planner.plan.wear.altered import solve_altered, with_share

@@ -10,9 +10,8 @@ from typing import Any
 import pytest
 
 from planner.inputs.tables.whole import hose_walls
-from planner.physics.constants import GRAVITY
 from planner.physics.hoses import wave_speed
-from planner.physics.liquids import REFERENCE_DENSITY, atmospheric_pressure
+from planner.physics.liquids import GRAVITY, REFERENCE_DENSITY, atmospheric_pressure
 from planner.physics.pumps import HEAT_CAPACITY
 from planner.plan.line.strain import wall_of
 from planner.plan.model import RunPlan
