@@ -1,8 +1,8 @@
 """What was written about pumps, hoses and tips, turned into the apparatus that physics knows.
 
-A panel's loss stands on the pressure side, as the JSON contract has it, although it sits before the pump; flow and tip
-pressure are the same either way. Fed by a tap, a pump's water goes through the supply hose and then its own suction;
-the sharp entrance belongs to tanks and ponds only. Lye alone changes a run's viscosity.
+A panel's loss stands on the suction side, where it takes from what the pump's inlet has; an injector's at the outlet.
+Fed by a tap, a pump's water goes through the supply hose and then its own suction; the sharp entrance belongs to tanks
+and ponds only. Lye alone changes a run's viscosity.
 """
 
 from __future__ import annotations
@@ -147,6 +147,7 @@ def source_of(run: RunInput, water: WaterInput, carried: Fluid) -> Source:
         bore = fitting.bore or min(bores, default=0.0)
         if bore > 0.0:
             parts.append(MinorPart(name=fitting.kind, k=_k(fitting, bore, bores), bore=bore))
+    parts += _device(run, "metered")
     if run.feed == "tap":
         return Source(fluid=carried, tap=tap_of(water), parts=tuple(parts))
     return Source(fluid=carried, level=run.feed_head, parts=tuple(parts))
@@ -158,9 +159,14 @@ def tap_of(water: WaterInput) -> Tap:
 
 
 def trunk_of(run: RunInput) -> tuple[Part, ...]:
-    """The panel or injector at the pump's outlet, which every run sprayed at once shares."""
+    """The injector at the pump's outlet, which every run sprayed at once shares."""
+    return _device(run, "injector")
+
+
+def _device(run: RunInput, kind: str) -> tuple[Part, ...]:
+    """What a dosing of this kind costs, where it says so."""
     dosing = run.dosing
-    if dosing is None or dosing.loss is None:
+    if dosing is None or dosing.kind != kind or dosing.loss is None:
         return ()
     loss = dosing.loss
     return (DevicePart(name=dosing.name, rated_head=loss.pressure / _WEIGHT, rated_flow=loss.flow),)
