@@ -184,6 +184,37 @@ def _lot(mix: MixPlan) -> str:
     return mix.lot.name if mix.lot is not None else "none"
 
 
+@check("metered.level")
+def metered_level(plan: JobPlan) -> Iterator[Finding]:
+    """What a panel's share comes to as its water tank falls, if its dial stays where it was set."""
+    for mix in plan.mixes:
+        panel = mix.panel
+        strength = mix.lot.nominal if mix.lot is not None else None
+        if mix.kind != "metered" or panel is None:
+            yield mix_finding("metered.level", mix, "none", "no_panel")
+            continue
+        device = mix.run.dosing
+        named: dict[str, Value | str] = {"device": device.name if device is not None else "panel", "tank": tank_of(mix)}
+        if panel.untold is not None:
+            level: Level = "stop" if panel.untold in ("tests", "dry") else "caution"
+            yield mix_finding("metered.level", mix, level, panel.untold, **named)
+            continue
+        if not strength or mix.target <= 0.0 or mix.dial is None:
+            yield mix_finding("metered.level", mix, "none", "no_strength", **named)
+            continue
+        wanted, most = mix.target / strength, plan.input.limits["metered_drift"]
+        kept = panel.kept(wanted)
+        named |= {
+            "first": Value(wanted, "fraction"), "last": Value(wanted * kept, "fraction"),
+            "lands": strength_of(mix, mix.target * kept), "target": strength_of(mix, mix.target),
+            "limit": Value(most, "fraction"),
+        }  # fmt: skip
+        drifts = over(abs(kept - 1.0), most)
+        stuck = drifts and None in panel.dials(wanted)
+        case = "stuck" if stuck else "drifts" if drifts else "ok"
+        yield mix_finding("metered.level", mix, "caution" if drifts else "ok", case, **named)
+
+
 @check("mix.strength")
 def mix_strength(plan: JobPlan) -> Iterator[Finding]:
     """The strength on each wall against the table's range, and against what people outside the trade advise.

@@ -97,8 +97,14 @@ class BatchJson(TypedDict):
     additions: list[AdditionJson]
 
 
+class LevelJson(TypedDict):
+    tank: float
+    dial: float | None
+
+
 class SettingJson(TypedDict, total=False):
     dial: float | None
+    by_level: list[LevelJson]
     share: float | None
     water_to_stock: float | None
     jug_stock: float | None
@@ -380,7 +386,10 @@ def _addition(addition: Addition) -> AdditionJson:
 def _setting(mix: MixPlan) -> SettingJson:
     """How the dosing is set: a dial and its share, or what goes in an injector's jug; empty for a tank."""
     if mix.kind == "metered":
-        return {"dial": mix.dial, "share": mix.share}
+        setting: SettingJson = {"dial": mix.dial, "share": mix.share}
+        if mix.by_level:
+            setting["by_level"] = [{"tank": left, "dial": dial} for left, dial in mix.by_level]
+        return setting
     if mix.kind == "injector":
         ratio = mix.run.dosing.water_to_stock if mix.run.dosing is not None else None
         return {"water_to_stock": ratio, "jug_stock": mix.jug_stock, "jug_soap": mix.jug_soap, "share": mix.share}

@@ -78,7 +78,7 @@ def setting_of(
             )
             for pump in job.rig.pumps
         },
-        runs={run.name: _run(run, names) for run in plan.lines},
+        runs={run.name: _run(plan, run, names) for run in plan.lines},
         lots=_lots(plan),
         matrix=matrix,
         agents=agents_of(CHEMICALS.values()),
@@ -185,8 +185,11 @@ def _chemical(plan: JobPlan, name: str | None) -> str | None:
     return known.name if known is not None else name
 
 
-def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
+def _run(plan: JobPlan, run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
     device = run.input.dosing
+    # What each mark draws with the tank full, where its levels are known; else as it was tested.
+    panels = [mix.panel for mix in plan.mixes if mix.run.name == run.name and mix.panel is not None]
+    marks = panels[0].marks[0] if panels and panels[0].marks else ()
     dosing: Dosing = "premix" if run.input.premix else "water"
     if device is not None:
         dosing = "injector" if device.kind == "injector" else "metered"
@@ -199,7 +202,7 @@ def _run(run: RunPlan, names: Mapping[tuple[str, int], str]) -> Run:
         flow=run.flow,
         pump_flow=run.pump_flow,
         ratio=device.water_to_stock if device is not None and dosing == "injector" else None,
-        dial=tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial or ())
+        dial=marks or tuple(DialPoint(setting=one.setting, share=one.share) for one in device.dial or ())
         if device is not None and dosing == "metered"
         else (),
         shut_off=run.shut_off.seconds if run.shut_off is not None else None,

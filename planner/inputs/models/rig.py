@@ -27,6 +27,7 @@ from planner.inputs.models.quantities import (
     PositivePressure,
     Power,
     Pressure,
+    Share,
     Volts,
     Volume,
     YesNo,
@@ -42,6 +43,25 @@ class Loss(Written):
     flow: PositiveFlow = key("At this flow", "8 gpm")
 
 
+_OF_PANELS = ("at", "again", "vacuum", "height")
+
+
+class PanelLevels(Written):
+    """How high the tanks stood over a panel at a test [m], and the flow at the tip then [m3/s]."""
+
+    what: ClassVar[str] = "a panel's test"
+    water: Height = key("Surface of the water over the panel", "3 ft")
+    stock: Height = key("Surface of the stock over the panel", "1 ft")
+    flow: PositiveFlow = key("Flow at the tip then", "8 gpm")
+
+
+class PanelTest(PanelLevels):
+    """A second test of one mark, near empty."""
+
+    dial: Number = key("The mark it was at", "2")
+    share: Share = key("Share of stock in the flow", "12 %")
+
+
 class Dosing(Written):
     """How stock gets into the water on the way: a metered panel before the pump, or an injector after it."""
 
@@ -50,6 +70,18 @@ class Dosing(Written):
     kind: Literal["metered", "injector"] = key("How it works", "metered")
     pump: Name | None = key("The pump a panel is plumbed to", "booster", None)
     dial: Dial | None = key("Bucket-tested settings and the share of stock in the flow", "[[1, 4 %], [2, 9 %]]", None)
+    at: PanelLevels | None = key(
+        "Levels and flow at which the dial was tested", "{water: 3 ft, stock: 1 ft, flow: 8 gpm}", None
+    )
+    again: PanelTest | None = key(
+        "One mark tested again with the tank near empty",
+        "{dial: 2, share: 12 %, water: 0.5 ft, stock: 1 ft, flow: 8 gpm}",
+        None,
+    )
+    vacuum: PositivePressure | None = key(
+        "A vacuum gauge at the panel during that test, at a middle mark", "2 psi", None
+    )
+    height: Height | None = key("Panel above the ground the rig stands on; default its pump's", "2 ft", None)
     wetted_volume: Volume = key("Liquid in it", "0.1 gal", 0.0)
     wetted: tuple[MaterialName, ...] = key("What the liquid touches", "[plastic]", ())
     loss: Loss | None = key("Pressure it costs", "{pressure: 1 psi, flow: 8 gpm}", None)
@@ -71,12 +103,18 @@ class Dosing(Written):
         if kind == "injector":
             yield from needs(raw, ("water_to_stock",), "an injector has one", {"water_to_stock": "10"})
             yield from cls._cannot_be(raw)
-        wrong = {"metered": ("water_to_stock", "max_back_pressure", "full_draw"), "injector": ("dial", "pump")}
+        wrong = {
+            "metered": ("water_to_stock", "max_back_pressure", "full_draw"),
+            "injector": ("dial", "pump", *_OF_PANELS),
+        }
         for name in wrong.get(kind, ()) if isinstance(kind, str) else ():
             if name in raw:
                 yield Slip(
                     code="key.clash", message=f"`{kind}` has no `{name}`", remedy=f"take `{name}` out", at=(name,)
                 )
+        if ("again" in raw or "vacuum" in raw) and "at" not in raw:
+            because = "the second look tells nothing without the first one's levels"
+            yield from needs(raw, ("at",), because, {"at": "{water: 3 ft, stock: 1 ft, flow: 8 gpm}"})
         own = raw.get("name")
         if isinstance(own, str) and own.strip().casefold() in ("premix", "none"):
             yield Slip(

@@ -157,6 +157,20 @@ def dial_text(setting: float, mix: MixPlan) -> str:
     return dial_number(setting, long=longest > 30)
 
 
+_LEFT = {0.75: "3/4 full", 0.5: "half full", 0.25: "1/4 full"}
+
+
+def by_level_text(mix: MixPlan) -> str:
+    """Where the dial goes as the water tank falls; nothing where it stays. A mark that no test reaches stays too."""
+    told, last = [], dial_set(mix)
+    for left, setting in mix.by_level[1:]:
+        mark = dial_text(setting, mix) if setting is not None else last
+        if mark != last:
+            told.append(f"{_LEFT[left]} {mark}")
+        last = mark
+    return ", ".join(told)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JugParts:
     """What an injector's jugs are made of in all [m3]: water, stock, soap."""

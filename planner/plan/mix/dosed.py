@@ -21,8 +21,17 @@ def draws_between(base: MixPlan) -> tuple[float, float]:
     device = base.run.dosing
     if device is None or device.kind == "metered" or device.water_to_stock is None:
         off = default("panel_share_off")
-        return 1.0 - off, 1.0 + off
+        least, most = _by_level(base)
+        return least * (1.0 - off), most * (1.0 + off)
     return dosing.share_band(device.water_to_stock, *base.ratio_band)
+
+
+def _by_level(base: MixPlan) -> tuple[float, float]:
+    """What the tank's level makes of a panel's share although its dial is moved by the card, as parts of it [-]."""
+    strength = base.lot.nominal if base.lot is not None else None
+    if base.panel is None or base.panel.untold is not None or not strength or base.target <= 0.0:
+        return 1.0, 1.0
+    return base.panel.moved(base.target / strength)
 
 
 def over_as_tested(mix: MixPlan) -> float:
@@ -54,6 +63,8 @@ def _panel(base: MixPlan, strength: float) -> dosing.Metered:
     device = base.run.dosing
     assert device is not None
     points = [dosing.DialPoint(setting=point.setting, share=point.share) for point in device.dial or ()]
+    if base.panel is not None and base.panel.untold is None:
+        points = list(base.panel.marks[0])
     return dosing.metered(target=base.target, stock_strength=strength, points=points, soap_share=base.soap_share)
 
 

@@ -25,6 +25,7 @@ from planner.plan.line.apparatus import available_chlorine
 from planner.plan.mix.dosed import can_pour, injected, metered
 from planner.plan.mix.lots import Offer, Shelf, active, first_lot, lots_of, offers, soaps_for, use_on
 from planner.plan.mix.model import AcidMix, Carried, LotToday, MixPlan, SurfaceMix, TankHeel, told_apart
+from planner.plan.mix.panel import plan_panel
 from planner.plan.mix.pouring import premixed
 from planner.plan.mix.weighing import soaped, weighed
 from planner.plan.model import RunPlan
@@ -199,6 +200,8 @@ def _mix(
         heel_held=held.volume if held is not None else 0.0,
         heel_strength=held.strength if held is not None else 0.0,
     )
+    if kind == "metered":
+        base = replace(base, panel=plan_panel(job, run, base.lot.nominal if base.lot is not None else None, chemical))
     made = _made(base, run, lots, held, job.water.temperature, lambda able, of: offers(able, shelf, found, of))
     return replace(made, soaps=soaps_for(job, made, shelf, found), acid=acid_of(made))
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
+from planner.chemistry import dosing
 from planner.faults import Where
 from planner.inputs.joined import ChemicalInput, RunInput, Surface
 from planner.plan.days.pending import Benched, Pending
@@ -195,6 +196,52 @@ class SurfaceMix:
     mix: float
 
 
+QUARTERS: Final = (1.0, 0.75, 0.5, 0.25)
+"""How full the water tank is in the columns of the card; each holds until the next."""
+
+Untold = Literal["levels", "shape", "loss", "tests", "dry"]
+"""What is not known or cannot be: levels of the test, the tank's shape, the water leg's loss, tests no panel gives, and
+a stock leg that draws nothing from where it stands."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelPlan:
+    """One panel on one run. `untold` says why its levels cannot be reckoned with; then nothing else is told.
+
+    `marks` are, for each of QUARTERS and then for an empty tank, what every mark of the dial draws there.
+    `head` [Pa] is what the water leg takes at the run's flow.
+    """
+
+    untold: Untold | None = None
+    marks: tuple[tuple[dosing.DialPoint, ...], ...] = ()
+    head: float = 0.0
+
+    def dials(self, wanted: float) -> tuple[float | None, ...]:
+        """Where the dial goes for the share `wanted` [-] at each of QUARTERS; None where no tested mark draws it."""
+        return tuple(dosing.dial_for(wanted, points).setting for points in self.marks[:-1])
+
+    def kept(self, wanted: float) -> float:
+        """What the share comes to [-], as part of what is `wanted`, with the tank empty and the dial never moved."""
+        first = dosing.dial_for(wanted, self.marks[0]).setting
+        return 1.0 if first is None else (dosing.share_at(first, self.marks[-1]) or 0.0) / wanted
+
+    def moved(self, wanted: float) -> tuple[float, float]:
+        """The least and most of the share [-], as parts of what is `wanted`, where the dial is moved at each quarter.
+
+        A mark that no test reaches stays where it was.
+        """
+        least = most = 1.0
+        standing = self.dials(wanted)[0]
+        for here, after in zip(self.marks, self.marks[1:], strict=False):
+            standing = dosing.dial_for(wanted, here).setting or standing
+            if standing is None:
+                continue
+            for points in (here, after):
+                part = (dosing.share_at(standing, points) or 0.0) / wanted
+                least, most = min(least, part), max(most, part)
+        return least, most
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixPlan:
     """One mix of one run. Volumes in m3, strengths in kg/m3, None where nothing can be said.
@@ -260,6 +307,15 @@ class MixPlan:
     ratio_band: tuple[float, float] = (1.0, 1.0)
     ratio_tested: bool = True
     draws_over: float = 0.0
+    panel: PanelPlan | None = None
+
+    @property
+    def by_level(self) -> tuple[tuple[float, float | None], ...]:
+        """The first lot's dial with the water tank so full [-]; empty where its level changes nothing that is known."""
+        strength = self.lot.nominal if self.lot is not None else None
+        if self.panel is None or self.panel.untold is not None or not strength or self.dial is None:
+            return ()
+        return tuple(zip(QUARTERS, self.panel.dials(self.target / strength), strict=True))
 
     @property
     def spare_loaded(self) -> float:

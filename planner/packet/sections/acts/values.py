@@ -13,7 +13,7 @@ from planner.packet.blocks import Spans
 from planner.packet.findings import message_of
 from planner.packet.sections.acts.expected import at_most, expected
 from planner.packet.sections.acts.words import holds_before, spoken_spans
-from planner.packet.sections.mixes import dial_set, dial_text, tank_name
+from planner.packet.sections.mixes import by_level_text, dial_set, dial_text, tank_name
 from planner.packet.sections.reading import Reading
 from planner.physics.tanks import depth_of
 from planner.plan.mix.model import Addition, MixPlan
@@ -472,6 +472,9 @@ class Telling:
         values["source"] = " and ".join(place_words(draw.source, self.reading) for draw in detail.draws)
         if detail.to == "mark" and mix is not None:
             values["mark"] = dial_text(detail.mark, mix) if detail.mark is not None else dial_set(mix)
+            first = next(act.detail for act in self.procedure.acts if isinstance(act.detail, SetDosing)
+                         and (act.detail.run, act.detail.to) == (detail.run, "mark"))  # fmt: skip
+            values["falls"] = by_level_text(mix) if first is detail else ""
         return values
 
     def _spray(self, act: Act, detail: Spray) -> dict[str, Any]:
