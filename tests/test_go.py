@@ -15,7 +15,8 @@ PLAIN = """
 rig:
   pumps: {0: {wetted: [plastic], wetted_volume: 1 gal}}
   hoses: {0: {couplings: [stainless]}}
-  dosing: {0: {wetted: [plastic]}}
+  tanks: {0: {shape: {kind: upright_cylinder, diameter: 40 in}}}
+  dosing: {0: {wetted: [plastic], at: {water: 1 ft, stock: 1 ft, flow: 8 gpm}, loss: {pressure: 5 psi, flow: 8 gpm}}}
 stock: {lots: {0: {container: 5 gal}}}
 day: {crew: [Ana, Bo], leave_yard: "07:00", drive: {10-case: 10 min, home: 10 min},
   forecast: {wind: 4 mph, gust: 9 mph, low: 58 F, high: 76 F, rain: 0 %}}
@@ -49,5 +50,5 @@ def test_it_goes_on_every_paper(day: str, tmp_path: Path) -> None:
     assert "\nGo\nthe rig card's rules hold\n" in job
     assert "Verdict: Go." in cover
     assert "\nGo\nBack in the yard" in cover
-    assert "\nGo\nChecks: 33 ok, no cautions, no stops" in owner
+    assert "\nGo\nChecks: 34 ok, no cautions, no stops" in owner
     assert not [name for name, text in pages.items() if "with care" in text]

@@ -29,7 +29,18 @@ from planner.inputs.models.record import (
     TimesDone,
     WaterDone,
 )
-from planner.inputs.models.rig import Carried, Dosing, Loss, Rig, RigPower, Setup, SupplyHose, Weights
+from planner.inputs.models.rig import (
+    Carried,
+    Dosing,
+    Loss,
+    PanelLevels,
+    PanelTest,
+    Rig,
+    RigPower,
+    Setup,
+    SupplyHose,
+    Weights,
+)
 from planner.inputs.models.site import Accept, Access, Building, Near, RoofWork, Site
 from planner.inputs.models.yard import Bath, YardJob
 
@@ -70,6 +81,8 @@ __all__ = [
     "MixDone",
     "Motor",
     "Near",
+    "PanelLevels",
+    "PanelTest",
     "Pump",
     "PumpWork",
     "Rain",
