@@ -44,10 +44,13 @@ def parser() -> argparse.ArgumentParser:
     start.add_argument("folder", type=_path, metavar="DIR", help="a new folder, or an empty one")
 
     new = commands.add_parser(
-        "new", help="ask for a job question by question, write it, and check it", epilog=_EXIT_CODES
+        "new", help="ask for a job or a rig question by question, write it, and check it", epilog=_EXIT_CODES
     )
     new.add_argument(
-        "file", type=_path, metavar="FILE", help="the file to be, such as 2026-06-11/10-alder, or its day's folder"
+        "file",
+        type=_path,
+        metavar="FILE",
+        help="the file to be, such as 2026-06-11/10-alder, or its day's folder; rigs/heron for a rig",
     )
     _units(new)
 

@@ -63,7 +63,7 @@ def run(args: argparse.Namespace) -> int:
             if n:
                 print()
             system = args.units or job.plan.input.company.units
-            _print_job(job, system, everything=args.all)
+            print_job(job, system, everything=args.all)
             if told_of is not None and job.plan.id == told_of.job:
                 measured.print_answer(job, told_of.inverse, system)
         for day, of_day in days_of(read, jobs):
@@ -92,7 +92,8 @@ def _print_day(day: DayPlan, jobs: Sequence[CheckedJob], system: System) -> None
         print(f"  {name.ljust(wide)}  {said}")
 
 
-def _print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
+def print_job(checked: CheckedJob, system: System, *, everything: bool) -> None:
+    """One job's table."""
     plan = checked.plan
     verdict = _VERDICT["stop" if checked.held else checked.verdict]
     print(f"{on_one_line(f'{plan.id}  {plan.title}')}: {verdict}   (plan {plan.hash})")

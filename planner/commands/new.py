@@ -1,4 +1,4 @@
-"""`planner new`: a job asked for question by question, written, and checked as `planner check` would."""
+"""`planner new`: a job or a rig asked for question by question, written, and checked as `planner check` would."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from planner.interview.text import Written
 
 
 def run(args: argparse.Namespace) -> int:
-    """Ask for one job and write it."""
+    """Ask for one job, or one rig, and write it."""
     here = here_of(args.file, args.units)
     if isinstance(here, list):
         return _faulty(here)
@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     asking = Asking(keep=kept.keep)
     try:
         _open(here, asking)
-        made = asking.through(lambda: whole(here))
+        made = asking.through(lambda: _walk(here))
     except Ended as ended:
         if ended.how != "input" or typed():
             return kept.told(asking, OK)
@@ -40,14 +40,30 @@ def run(args: argparse.Namespace) -> int:
         _faulty([fault])
         return kept.told(asking, FAULTY)
     kept.drop()
+    if here.of_rig:
+        from planner.commands.new_rig import told
+
+        return told(here, made, args)
     return _checked(here, made, args)
+
+
+def _walk(here: Here) -> Walk[Written]:
+    if here.of_rig:
+        from planner.interview.rig.questions import whole_rig
+
+        return whole_rig(here)
+    return whole(here)
 
 
 def _nothing_to_go_by(here: Here) -> list[Fault]:
     """What keeps any job from being asked for: without a rig there is nothing to spray with."""
     desk = here.desk
+    if here.of_rig:
+        return []
     if desk.rows is None or not any(map(here.sprays, desk.rig_files())):
-        remedy = "write the rig's file in the folder rigs first, with setups; `planner start DIR` shows one"
+        remedy = (
+            f"begin with the rig, question by question: `{command('new', shown(here.workspace / 'rigs' / 'NAME'))}`"
+        )
         message = "no rig that can be read, with setups or hoses, is written here"
         return [*desk.faults, file_fault("new.rig", here.workspace / "rigs", message, remedy)]
     if here.dated and not here.asks_day:
@@ -67,8 +83,10 @@ def workspace_faults(desk: Desk) -> list[Fault]:
 
 def _open(here: Here, asking: Asking) -> None:
     """Say how it goes, and take up a draft where one lies here."""
-    place = f"{here.day.name}, " if here.dated else ""
-    print(f"A job for {place}asked question by question. A number alone takes the unit in brackets; Enter takes")
+    for_day = f" for {here.day.name}," if here.dated else ","
+    if here.of_rig:
+        print("A rig off its plates and prints: have the pump's plate, the hose's print and a tape at hand.")
+    print(f"A {here.what}{for_day} asked question by question. A number alone takes the unit in brackets; Enter takes")
     print(f"what stands after it. `{HELP}` explains, `{BACK}` goes to the question before, `{STOP}` keeps the answers.")
     if faults := workspace_faults(here.desk):
         count = len(faults)
@@ -113,7 +131,7 @@ class _Kept:
 
     def keep(self, answers: Mapping[str, str]) -> None:
         """Keep the answers so far, where something can be written."""
-        text = draft_text(answers, _command("new", self._here.written))
+        text = draft_text(answers, command("new", self._here.written), self._here.what)
         for path in [self._draft] if self._draft is not None else self._paths:
             try:
                 keep(path, text)
@@ -124,7 +142,7 @@ class _Kept:
         self._draft = None
 
     def drop(self) -> None:
-        """The job is written: its draft goes."""
+        """All is written: its draft goes."""
         for path in {draft_of(self._here), self._draft} - {None}:
             assert path is not None
             try:
@@ -143,17 +161,17 @@ class _Kept:
         if self._draft is None:
             self.keep(kept)
         count = f"{len(kept)} answer{'s are' if len(kept) > 1 else ' is'}"
-        command = _command("new", self._here.written)
+        call = command("new", self._here.written)
         if self._draft is None:
             print("The draft could not be written. These are the answers; keep them:", file=sys.stderr)
-            print(draft_text(kept, command), file=sys.stderr)
+            print(draft_text(kept, call, self._here.what), file=sys.stderr)
         else:
-            print(f"No job is written yet; {count} kept in {shown(self._draft)}. To go on:\n\n  {command}")
+            print(f"No {self._here.what} is written yet; {count} kept in {shown(self._draft)}. To go on:\n\n  {call}")
         return code
 
 
 def _put(here: Here, made: Written) -> Fault | None:
-    """Write the day's page and the job, both or neither."""
+    """Write the day's page and the job, both or neither; or the rig."""
     new_folder = not is_folder(here.day)
     page = False
     try:
@@ -168,7 +186,9 @@ def _put(here: Here, made: Written) -> Fault | None:
         if new_folder and is_folder(here.day) and not any(here.day.iterdir()):
             here.day.rmdir()
         remedy = "name a file that is not there yet, in a folder you may write to"
-        return file_fault("new.unwritable", made.file, f"the job could not be written: {error.strerror}", remedy)
+        return file_fault(
+            "new.unwritable", made.file, f"the {here.what} could not be written: {error.strerror}", remedy
+        )
     return None
 
 
@@ -196,15 +216,16 @@ def _checked(here: Here, made: Written, args: argparse.Namespace) -> int:
     )
     where = shown(here.day if here.dated else made.file)
     if code == FAULTY:
-        print(f"\nPut that right, then:\n\n  {_command('check', shown(made.file))}")
+        print(f"\nPut that right, then:\n\n  {command('check', shown(made.file))}")
     elif code == OK:
-        print(f"\nTo print it:\n\n  {_command('packet', where)} -o packets")
+        print(f"\nTo print it:\n\n  {command('packet', where)} -o packets")
     else:
-        print(f"\nIt is held. Edit {shown(made.file)}, and look again:\n\n  {_command('check', shown(made.file))}")
+        print(f"\nIt is held. Edit {shown(made.file)}, and look again:\n\n  {command('check', shown(made.file))}")
     return code
 
 
-def _command(name: str, path: str) -> str:
+def command(name: str, path: str) -> str:
+    """A call of the planner as somebody would type it."""
     return f"planner {name} {shlex.quote(path)}"
 
 

@@ -44,7 +44,7 @@ DEMO: Final = (
 
 _EDIT_FIRST: Final = (
     ("company.yaml", "your company's name and phones, paper and units"),
-    ("rigs/bittern.yaml", "your rig: its own tanks, pumps, hoses and tips, measured"),
+    ("rigs/bittern.yaml", "your rig; `planner new rigs/NAME` asks for it, off its plates"),
     ("stock.yaml", "your shelf: every drum with its date, its strength and what is left in it"),
     ("2026-06-09/10-millrace.yaml", "then a job; this is the shortest, each line of it explained"),
 )

@@ -1,4 +1,4 @@
-"""Where a new job goes: its workspace, its day and its file, from what somebody typed; nothing there is overwritten."""
+"""Where a new job or rig goes: its workspace, its day and its file, as somebody typed it; nothing is overwritten."""
 
 from __future__ import annotations
 
@@ -20,6 +20,8 @@ from planner.inputs.reading.files import (
     is_day,
     is_folder,
     is_there,
+    listed_files,
+    plain_name,
     reserved,
     shown,
 )
@@ -31,13 +33,14 @@ from planner.interview.asking import Unfit, with_unit
 from planner.units import System, show_number
 
 _YARD: Final = 90
-_NOT_DAYS: Final = ("rigs", "records", ".schema")
+_RIGS: Final = "rigs"
+_NOT_DAYS: Final = (_RIGS, "records", ".schema")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Here:
-    """A desk and the place on it: `day` is the folder the job goes into, `stem` its file's name, empty where only the
-    folder was named. `dated` where that folder is a day's; `written` as it was typed."""
+    """A desk and the place on it: `day` is the folder the job or rig goes into, `stem` its file's name, empty where
+    only the folder was named. `dated` where that folder is a day's; `written` as it was typed."""
 
     desk: Desk
     day: Path
@@ -51,6 +54,16 @@ class Here:
     def workspace(self) -> Path:
         """The folder company.yaml lies in."""
         return self.desk.folder
+
+    @property
+    def of_rig(self) -> bool:
+        """Whether a rig is asked for, not a job."""
+        return self.day == self.workspace / _RIGS
+
+    @property
+    def what(self) -> str:
+        """What is asked for."""
+        return "rig" if self.of_rig else "job"
 
     @property
     def page(self) -> Path:
@@ -83,7 +96,7 @@ class Here:
 
 
 def here_of(written: str, units: System | None) -> Here | list[Fault]:
-    """The place a path names, or why no job can be written there."""
+    """The place a path names, or why nothing can be written there."""
     path = Path(written)
     try:
         full = path.absolute().resolve()
@@ -94,7 +107,7 @@ def here_of(written: str, units: System | None) -> Here | list[Fault]:
     if workspace is None:
         remedy = "name a file in a workspace, such as `jobs/2026-06-11/10-alder.yaml`; `planner start DIR` begins one"
         return [file_fault("workspace.missing", path, "no company.yaml lies in this folder or in any above it", remedy)]
-    alone = is_folder(full) or (date_of(full) is not None and not is_there(full))
+    alone = is_folder(full) or ((date_of(full) is not None or full == workspace / _RIGS) and not is_there(full))
     ending = full.suffix if full.suffix in YAML_ENDINGS else YAML_ENDINGS[0]
     stem = "" if alone else full.name.removesuffix(ending) if full.suffix in YAML_ENDINGS else full.name
     day = full if alone else full.parent
@@ -116,6 +129,8 @@ def here_of(written: str, units: System | None) -> Here | list[Fault]:
 def _misplaced(path: Path, workspace: Path, day: Path, stem: str) -> Fault | None:
     example = "name a day's folder and the job, such as `2026-06-11/10-alder.yaml`"
     inside = day.relative_to(workspace).parts if day.is_relative_to(workspace) else ()
+    if day == workspace / _RIGS:
+        return _rig_misplaced(path, workspace, stem)
     if not stem and date_of(day) is None and not is_day(day):
         return file_fault("file.folder", path, "this folder is no day", example)
     if any(part in _NOT_DAYS for part in inside):
@@ -130,14 +145,30 @@ def _misplaced(path: Path, workspace: Path, day: Path, stem: str) -> Fault | Non
     return taken(day, stem) if stem else None
 
 
+def _rig_misplaced(path: Path, workspace: Path, stem: str) -> Fault | None:
+    rigs = workspace / _RIGS
+    if is_there(rigs) and not is_folder(rigs):
+        return file_fault("new.place", rigs, "this is no folder", "rename this file: rigs lie in a folder of that name")
+    if not stem:
+        return None
+    if wrong := name_fault(stem):
+        return file_fault("new.name", path, wrong[0], "use letters, digits, spaces, dots and dashes, such as `heron`")
+    return taken(rigs, stem)
+
+
 def taken(day: Path, stem: str) -> Fault | None:
-    """The fault of a name that is taken already."""
-    for ending in YAML_ENDINGS:
-        file = day / f"{stem}{ending}"
-        if is_there(file):
-            remedy = f"open it in an editor, or name another, such as `{next_number(day)}-{bare(stem)}-2`"
-            return file_fault("new.exists", file, "this file is there already, and nothing is overwritten", remedy)
-    return None
+    """The fault of a name that is taken already; a rig's is however its case and spaces are written."""
+    if day.name == _RIGS:
+        files = [path for path in listed_files(day) if path.suffix in YAML_ENDINGS]
+        found = next((path for path in files if plain_name(path.stem) == plain_name(stem)), None)
+        other = f"{stem}-2"
+    else:
+        found = next((file for ending in YAML_ENDINGS if is_there(file := day / f"{stem}{ending}")), None)
+        other = f"{next_number(day)}-{bare(stem)}-2"
+    if found is None:
+        return None
+    remedy = f"open it in an editor, or name another, such as `{other}`"
+    return file_fault("new.exists", found, "this file is there already, and nothing is overwritten", remedy)
 
 
 def name_fault(stem: str) -> tuple[str, str] | None:

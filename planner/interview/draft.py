@@ -1,4 +1,4 @@
-"""The answers to a job not written yet, kept after each of them, so that nothing typed is ever lost."""
+"""The answers to what is not written yet, kept after each of them, so that nothing typed is ever lost."""
 
 from __future__ import annotations
 
@@ -43,9 +43,9 @@ def put_aside(draft: Path) -> Path:
     raise FileExistsError(17, "there are a thousand drafts of it already", str(draft))
 
 
-def draft_text(answers: Mapping[str, str], command: str) -> str:
+def draft_text(answers: Mapping[str, str], command: str, what: str) -> str:
     """Answers as the draft holds them."""
-    lines = ["# Answers to a job that is not written yet. To go on:", f"#   {command}"]
+    lines = [f"# Answers to a {what} that is not written yet. To go on:", f"#   {command}"]
     lines += [
         f"{json.dumps(key, ensure_ascii=False)}: {json.dumps(text, ensure_ascii=False)}"
         for key, text in answers.items()

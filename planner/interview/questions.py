@@ -49,7 +49,7 @@ def whole(here: Here) -> Walk[Written]:
         minutes = yield from drive()
         page |= {"drive": {stem: minutes}} if minutes is not None else {}
     made = written(here, stem, asked.job, asked.earlier, page)
-    yield from _agreed(here, made)
+    yield from agreed(here, made)
     return made
 
 
@@ -213,7 +213,7 @@ def _file(here: Here, text: str) -> str:
     return stem
 
 
-def _agreed(here: Here, made: Written) -> Walk[None]:
+def agreed(here: Here, made: Written) -> Walk[None]:
     """A look at the whole before it is written. What does not go together is told while one may still go back."""
     faults = tried(here, made)
     lines = ["", *made.text.rstrip("\n").splitlines(), ""]

@@ -22,7 +22,7 @@ _LEVEL: Final = "0, level ground"
 def setup(here: Here, rig: Mapping[str, Any], then: Mapping[str, Any] | None, *, roof: bool) -> Walk[Raw]:
     """The setup or the hose run, and where it stands. `then` is the earlier job whose way of spraying may be kept."""
     names = _in_order(rig, "setups")
-    notes = {str(one.get("name")): _gear_of(one) for one in items(rig, "setups") if isinstance(one, dict)}
+    notes = {str(one.get("name")): gear_of(one) for one in items(rig, "setups") if isinstance(one, dict)}
     kept = _kept(then)
     if not names and kept is None:
         run = yield from _hose_run(here, rig, roof=roof)
@@ -79,7 +79,8 @@ def _kept(then: Mapping[str, Any] | None) -> str | None:
     return f"its own hose run{'s' if len(runs) > 1 else ''} {', '.join(runs)}" if runs else None
 
 
-def _gear_of(one: Mapping[str, Any]) -> str:
+def gear_of(one: Mapping[str, Any]) -> str:
+    """A setup's gear in one line."""
     hoses = [hose if isinstance(hose, str) else "a hose" for hose in items(one, "hoses")]
     parts = [one.get("pump") or one.get("feed"), one.get("dosing") or _PLAIN, " + ".join(hoses), one.get("tip")]
     return ", ".join(str(part) for part in parts if part)
@@ -117,15 +118,21 @@ def _least_most(here: Here) -> str:
 
 
 def _hose_run(here: Here, rig: Mapping[str, Any], *, roof: bool) -> Walk[Raw]:
-    """One hose run, from what draws the water to the tip."""
+    """One hose run, from what draws the water to the tip, and where it stands."""
+    name = yield Question(key="run name", about="What the crew calls the run", read=key_of(HoseRun, "name"))
+    run = {"name": name, **(yield from line(here, rig, "run"))}
+    return run | (yield from _stand(here, {}, roof=roof))
+
+
+def line(here: Here, rig: Mapping[str, Any], at: str) -> Walk[Raw]:
+    """What draws the water, how the chemical gets in, hoses and tip, each by its name on the rig."""
     known = known_on(rig)
     pumps, tanks, tips = (_in_order(rig, name) for name in ("pumps", "tanks", "tips"))
     hoses, dosing = _in_order(rig, "hoses"), [*_in_order(rig, "dosing"), "premix"]
     of = f"of rig {known.rig}"
     run: Raw = {}
-    run["name"] = yield Question(key="run name", about="What the crew calls the run", read=key_of(HoseRun, "name"))
     pump = yield Question(
-        key="run pump",
+        key=f"{at} pump",
         about="Its pump",
         read=choice(pumps, f"pump {of}"),
         blank="none, the tap's own pressure",
@@ -135,10 +142,10 @@ def _hose_run(here: Here, rig: Mapping[str, Any], *, roof: bool) -> Walk[Raw]:
         run["pump"] = pump
     feeds = [*tanks, "tap", "pond"] if pump is not None else ["tap"]
     run["feed"] = yield Question(
-        key="run feed", about="What it draws from", read=choice(feeds, f"tank {of}"), before=numbered(feeds)
+        key=f"{at} feed", about="What it draws from", read=choice(feeds, f"tank {of}"), before=numbered(feeds)
     )
     mixes = yield Question(
-        key="run dosing",
+        key=f"{at} dosing",
         about="How the chemical gets in",
         read=_dosing(rig, dosing, pump, str(run["feed"]), of),
         blank=_PLAIN,
@@ -150,15 +157,14 @@ def _hose_run(here: Here, rig: Mapping[str, Any], *, roof: bool) -> Walk[Raw]:
     run["hoses"] = list(
         (
             yield Question(
-                key="run hoses",
+                key=f"{at} hoses",
                 about="Its hoses in order from the pump, with commas",
                 read=several(hoses, f"hose {of}"),
                 before=numbered(hoses),
             )
         )
     )
-    run["tip"] = yield Question(key="run tip", about="Its tip", read=choice(tips, f"tip {of}"), before=numbered(tips))
-    run |= yield from _stand(here, {}, roof=roof)
+    run["tip"] = yield Question(key=f"{at} tip", about="Its tip", read=choice(tips, f"tip {of}"), before=numbered(tips))
     return run
 
 

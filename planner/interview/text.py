@@ -61,9 +61,9 @@ def schema_path(workspace: Path, folder: Path, name: str) -> str | None:
 def _key(name: str, value: Any) -> list[str]:
     if isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
         return [f"{name}:", *(line for item in value for line in _item(item))]
-    one = f"{name}: {_flow(value)}"
+    one = f"{name}: {flow_text(value)}"
     if isinstance(value, Mapping) and value and len(one) > WIDEST:
-        return [f"{name}:", *(f"  {_text(key)}: {_flow(inner)}" for key, inner in value.items())]
+        return [f"{name}:", *(f"  {_text(key)}: {flow_text(inner)}" for key, inner in value.items())]
     note = _COMMENTS.get(name)
     if note is None or (name == "access" and "power_line" not in value):
         return [one]
@@ -71,18 +71,19 @@ def _key(name: str, value: Any) -> list[str]:
 
 
 def _item(value: Any) -> list[str]:
-    one = f"  - {_flow(value)}"
+    one = f"  - {flow_text(value)}"
     if isinstance(value, Mapping) and len(one) > WIDEST:
-        lines = [f"    {_text(key)}: {_flow(inner)}" for key, inner in value.items()]
+        lines = [f"    {_text(key)}: {flow_text(inner)}" for key, inner in value.items()]
         return [f"  - {lines[0].strip()}", *lines[1:]]
     return [one]
 
 
-def _flow(value: Any) -> str:
+def flow_text(value: Any) -> str:
+    """A value on one line."""
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{_text(name)}: {_flow(inner)}" for name, inner in value.items()) + "}"
+        return "{" + ", ".join(f"{_text(name)}: {flow_text(inner)}" for name, inner in value.items()) + "}"
     if isinstance(value, Sequence) and not isinstance(value, str):
-        return "[" + ", ".join(map(_flow, value)) + "]"
+        return "[" + ", ".join(map(flow_text, value)) + "]"
     return _text(str(value))
 
 

@@ -1,20 +1,22 @@
-"""A job tried before it is written: laid into a copy of what it touches, read and joined as any other."""
+"""A job or a rig tried before it is written: laid into a copy of what it touches, read and joined as any other."""
 
 from __future__ import annotations
 
 import shutil
+from collections.abc import Iterable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from planner.faults import Fault
 from planner.inputs.reading.files import YAML_ENDINGS, is_day, listed_files
+from planner.inputs.shelf import Desk
 from planner.inputs.workspace import load
 from planner.interview.answers import Here
 from planner.interview.text import Written
 
 
 def tried(here: Here, made: Written) -> list[Fault]:
-    """What is wrong with the job and the day's new page where everything they name is at hand.
+    """What is wrong with the job and the day's new page, or with the rig, where everything they name is at hand.
 
     Faults of other files are not theirs, and not told here; nor is any where no copy can be made.
     """
@@ -22,20 +24,25 @@ def tried(here: Here, made: Written) -> list[Fault]:
         with TemporaryDirectory(prefix="planner-new-") as name:
             copy = Path(name).resolve()
             day = copy / here.day.relative_to(here.workspace)
-            _lay_out(here, copy)
+            lay_out(here, copy)
             file = day / made.file.name
             file.write_text(made.text, encoding="utf-8")
             own = {str(file)}
             if made.page is not None:
                 (day / here.page.name).write_text(made.page, encoding="utf-8")
                 own.add(str(day / here.page.name))
-            faults = load([file]).faults
+            if here.of_rig:
+                desk = Desk(copy)
+                desk.read_rigs()
+                faults: Iterable[Fault] = desk.faults
+            else:
+                faults = load([file]).faults
             return [fault for fault in faults if str(Path(fault.where.file).absolute()) in own]
     except OSError:
         return []
 
 
-def _lay_out(here: Here, copy: Path) -> None:
+def lay_out(here: Here, copy: Path) -> None:
     """The workspace's text files: what all jobs share, and every day, which `like` may name."""
     for entry in listed_files(here.workspace):
         if entry.name == "rigs" or is_day(entry):

@@ -21,7 +21,11 @@ from tests.commands.asked import ANSWERS, DAY, JOB, as_written, new
         (f"{DAY}/10-slipway", "new.exists"),
         (f"{DAY}/10-slipway.yml", "new.exists"),
         (f"{DAY}/day.yaml", "new.place"),
-        ("rigs/30-x", "new.place"),
+        ("records/30-x", "new.place"),
+        ("rigs/deep/30-x", "new.place"),
+        ("rigs/bittern", "new.exists"),
+        ("rigs/Bittern.yml", "new.exists"),
+        ("rigs/.hidden", "new.name"),
         ("2026-6-1/30-x", "new.place"),
         ("company.yaml/30-x", "new.place"),
         (".", "file.folder"),
@@ -55,7 +59,10 @@ def test_without_a_rig_nothing_is_asked(
     else:
         (demo / DAY / "day.yaml").write_text("crew: 2\n", encoding="utf-8")
     assert new(f"{DAY}/50-alder", ANSWERS, monkeypatch) == 2
-    assert "new.rig" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "new.rig" in said
+    if spoil != "no rig on the day":
+        assert f"`planner new {Path('rigs') / 'NAME'}`" in said
 
 
 def test_a_broken_shelf_does_not_keep_a_job_from_being_written(

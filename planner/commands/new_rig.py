@@ -1,0 +1,82 @@
+"""What `planner new rigs/NAME` says once the rig is written: a house tried on it, and what would make it surer."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from planner.commands.check import print_job
+from planner.commands.new import command
+from planner.days.prepare import Trouble, checked_jobs, exit_code
+from planner.exits import FAULTY, OK
+from planner.faults import printed
+from planner.inputs.reading.files import read_file, shown
+from planner.inputs.reading.names import items
+from planner.inputs.workspace import load
+from planner.interview.answers import Here
+from planner.interview.rig.surer import Surer, surer, trial_house, unsaid
+from planner.interview.text import JOB, Written, file_text
+from planner.interview.trial import lay_out
+from planner.plan.model import JobPlan
+from planner.terminal import table
+
+
+def told(here: Here, made: Written, args: argparse.Namespace) -> int:
+    """Say what was written, how a house goes with it, and what to do next."""
+    print(f"Written: {shown(made.file)}\n")
+    tree = read_file(made.file)
+    rig: dict[str, Any] = tree.root.plain() if tree.root is not None else {}
+    if items(rig, "setups"):
+        code = _tried(here, rig)
+    else:
+        code = OK
+        print("It has no setup yet, so no house could be tried on it.")
+    if code == FAULTY:
+        print(f"\nPut that right in {shown(made.file)}.")
+        return code
+    left = unsaid(rig)
+    if left:
+        print()
+        print(textwrap.fill(f"Not known yet, and the plan says so where it counts: {', '.join(left)}.", 80))
+    print(f"\nThen a job for it:\n\n  {command('new', shown(here.workspace / 'DATE'))}")
+    return code
+
+
+def _tried(here: Here, rig: dict[str, Any]) -> int:
+    """A house on the rig, laid into a copy of the workspace: nothing of it stays."""
+    names = [str(setup["name"]) for setup in items(rig, "setups")]
+    house = trial_house(str(rig["rig"]), "house" if "house" in names else names[0], here.system)
+    try:
+        with TemporaryDirectory(prefix="planner-new-") as name:
+            copy = Path(name).resolve()
+            lay_out(here, copy)
+            file = copy / "trial-house.yaml"
+            file.write_text(file_text(house, JOB, None), encoding="utf-8")
+            trouble = Trouble(faults=[])
+            read = load([file])
+            jobs = list(checked_jobs(read, trouble))
+    except OSError as error:
+        print(f"No house could be tried on it: {error.strerror}.")
+        return OK
+    faults = [fault for fault in (*read.faults, *trouble.faults) if str(file) not in fault.where.file]
+    if faults or not jobs:
+        print(printed(faults or [*read.faults, *trouble.faults]))
+        return FAULTY
+    print("A plain house tried on it, with your own shelf:\n")
+    print_job(jobs[0], here.system, everything=False)
+    _surer(jobs[0].plan)
+    return exit_code(jobs, trouble)
+
+
+def _surer(plan: JobPlan) -> None:
+    rows = list(surer(plan))
+    if rows:
+        print("\nWhat would make it surer, and how much of the reach hangs on it:")
+        table(("do this", "it fills", "of reach"), [_row(row) for row in rows])
+
+
+def _row(row: Surer) -> tuple[str, str, str]:
+    return row.test, row.fills, "-" if row.share is None else f"{100.0 * row.share:.0f} %"
