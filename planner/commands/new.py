@@ -40,11 +40,20 @@ def run(args: argparse.Namespace) -> int:
         _faulty([fault])
         return kept.told(asking, FAULTY)
     kept.drop()
-    if here.of_rig:
-        from planner.commands.new_rig import told
+    return _rig_told(here, made) if here.of_rig else _checked(here, made, args)
 
-        return told(here, made, args)
-    return _checked(here, made, args)
+
+def _rig_told(here: Here, made: Written) -> int:
+    """Say what was written, how a house goes with it, and how to go on."""
+    from planner.commands.check import print_job
+    from planner.interview.rig.told import told
+
+    code = told(here, made, lambda job: print_job(job, here.system, everything=False))
+    if code != FAULTY:
+        print(
+            f"\nThen a job for it, in a folder named by its date:\n\n  {command('new', shown(here.workspace / 'DATE'))}"
+        )
+    return code
 
 
 def _walk(here: Here) -> Walk[Written]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import argparse
 import textwrap
+from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from planner.commands.check import print_job
-from planner.commands.new import command
+from planner.checks.model import CheckedJob
 from planner.days.prepare import Trouble, checked_jobs, exit_code
 from planner.exits import FAULTY, OK
 from planner.faults import printed
@@ -24,13 +23,13 @@ from planner.plan.model import JobPlan
 from planner.terminal import table
 
 
-def told(here: Here, made: Written, args: argparse.Namespace) -> int:
-    """Say what was written, how a house goes with it, and what to do next."""
+def told(here: Here, made: Written, show: Callable[[CheckedJob], None]) -> int:
+    """Say what was written and how a house goes with it, `show` printing its table."""
     print(f"Written: {shown(made.file)}\n")
     tree = read_file(made.file)
     rig: dict[str, Any] = tree.root.plain() if tree.root is not None else {}
     if items(rig, "setups"):
-        code = _tried(here, rig)
+        code = _tried(here, rig, show)
     else:
         code = OK
         print("It has no setup yet, so no house could be tried on it.")
@@ -41,11 +40,10 @@ def told(here: Here, made: Written, args: argparse.Namespace) -> int:
     if left:
         print()
         print(textwrap.fill(f"Not known yet, and the plan says so where it counts: {', '.join(left)}.", 80))
-    print(f"\nThen a job for it:\n\n  {command('new', shown(here.workspace / 'DATE'))}")
     return code
 
 
-def _tried(here: Here, rig: dict[str, Any]) -> int:
+def _tried(here: Here, rig: dict[str, Any], show: Callable[[CheckedJob], None]) -> int:
     """A house on the rig, laid into a copy of the workspace: nothing of it stays."""
     names = [str(setup["name"]) for setup in items(rig, "setups")]
     house = trial_house(str(rig["rig"]), "house" if "house" in names else names[0], here.system)
@@ -66,7 +64,7 @@ def _tried(here: Here, rig: dict[str, Any]) -> int:
         print(printed(faults or [*read.faults, *trouble.faults]))
         return FAULTY
     print("A plain house tried on it, with your own shelf:\n")
-    print_job(jobs[0], here.system, everything=False)
+    show(jobs[0])
     _surer(jobs[0].plan)
     return exit_code(jobs, trouble)
 
