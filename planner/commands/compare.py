@@ -187,15 +187,17 @@ def _ahead(archive: Opened, asked: _Asked, found: Comparison) -> tuple[list[Fore
 def _apply(asked: _Asked, learned: list[Correction]) -> Fault | None:
     """Keep what was learned and write its file; the fault that kept it from being written. Raises ArchiveRefused."""
     from planner.archive.compare.kept import keep_corrections
-    from planner.archive.compare.learn import learned_text
+    from planner.archive.compare.learn import learned_text, remembered_in, with_remembered
     from planner.archive.kept import opening
     from planner.writing import write_whole
 
     target = asked.folder / LEARNED
     with opening.opened(address_of(asked.company.archive), asked.folder) as archive:
         keep_corrections(archive, learned)
+    told = {(one.kind, one.about[-1]) for one in learned}
+    text = with_remembered(learned_text(learned), remembered_in(asked.desk.learned.value), told)
     try:
-        write_whole(target, learned_text(learned).encode("utf-8"))
+        write_whole(target, text.encode("utf-8"))
     except OSError as error:
         reason = error.strerror or str(error)
         return file_fault(

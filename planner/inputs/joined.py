@@ -62,7 +62,8 @@ class Surface:
     `chemical` is the table name of what goes on it and `stock` the name it was asked for by, None for water only;
     `rinse` is `now` or `leave`; `trim` names what else the mix will meet there. `cover_factor` [-] is what records say
     of its coverage: so much of what the table has; `pace_factor` [-] the same of its minutes, resting on
-    `pace_records`. `side` is what paper calls it where the job says on which side it is, empty where it does not.
+    `pace_records`, or on `pace_remembered` jobs of somebody's memory. `side` is what paper calls it where the job says
+    on which side it is, empty where it does not.
     """
 
     name: str
@@ -79,6 +80,7 @@ class Surface:
     cover_factor: float = 1.0
     pace_factor: float = 1.0
     pace_records: int = 0
+    pace_remembered: int = 0
     side: str = ""
 
     @property

@@ -191,11 +191,13 @@ def _tree(job: Mapping[str, Any], file: Path) -> Tree:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
-    """The job's `file` and `text`; `page` is the text of the day's page, None where the day has one or needs none."""
+    """The `file` of a job or a rig and its `text`; `page` is the text of the day's page, None where the day has one or
+    needs none; `remembered` are earlier jobs told with a rig."""
 
     file: Path
     text: str
     page: str | None = None
+    remembered: tuple[Mapping[str, str], ...] = ()
 
 
 def written(

@@ -61,7 +61,7 @@ def test_what_nobody_wrote_is_filled_in_and_named(desk: Desk) -> None:
     (run,) = job.runs
     assert run.tip_height == pytest.approx(4 * FT)
     assert run.standoff == pytest.approx(13.5 * FT)
-    assert set(job.assumed) == {"house: tip_height", "house: standoff", "house: target"}
+    assert set(job.assumed) == {"rates: the trade's", "house: tip_height", "house: standoff", "house: target"}
 
 
 @pytest.mark.parametrize(("height", "standoff"), [("18 ft", 10), ("20 ft", 10), ("31 ft", 15.5), ("60 ft", 20)])

@@ -24,7 +24,7 @@ from typing import Final
 
 from planner.archive.compare.figures import learning
 from planner.archive.compare.trends import Trend
-from planner.inputs.models.learned import LEAST_JET
+from planner.inputs.models.learned import LEAST_JET, Learned
 from planner.inputs.reading.addresses import same_place
 from planner.inputs.tables.defaults import default
 from planner.inputs.tables.whole import limit_rows
@@ -36,6 +36,7 @@ _HEAD: Final = """\
 # Each line under a heading may be taken out.
 """
 
+_HEAD_REMEMBERED: Final = "# What you remember of earlier jobs, until `planner compare --apply` has records of them."
 _BY_RIG: Final = ("pumps", "jets")
 _TAP_STEP: Final = 0.05
 """Taps are learned to so much [gpm]: half a second of a usual bucket (common practice, no source)."""
@@ -192,6 +193,54 @@ def learned_text(found: Iterable[Correction]) -> str:
                 rig = one.about[0]
                 lines.append(f"  {quoted(rig)}:")
             lines.append(("    " if kind in _BY_RIG else "  ") + _line(one))
+    return "\n".join(lines) + "\n"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remembered:
+    """A share [-] of the table's that rests on so many `jobs` somebody remembers: `key` of a kind of surface, under
+    `section`; a job may be `off` it by so much [-]."""
+
+    section: str
+    kind: str
+    key: str
+    value: float
+    jobs: int
+    off: float
+
+    @property
+    def line(self) -> str:
+        """Its line in learned.yaml."""
+        told = f"{self.key}: {self.value:.2f}, records: 0, remembered: {self.jobs}, off: {100.0 * self.off:.0f} %"
+        return f"  {quoted(self.kind)}: {{{told}}}    # jobs you remember; records go before them"
+
+
+REMEMBERED: Final = {"paces": "minutes", "surfaces": "cover"}
+"""What somebody may remember, by its heading in learned.yaml."""
+
+
+def remembered_in(learned: Learned | None) -> list[Remembered]:
+    """What learned.yaml has from memory alone."""
+    found: list[Remembered] = []
+    for section, key in REMEMBERED.items():
+        for kind, one in getattr(learned, section, {}).items():
+            if one.remembered and not one.records:
+                value, off = getattr(one, key), one.off if one.off is not None else learning("remembered", "off")
+                row = Remembered(section=section, kind=kind, key=key, value=value, jobs=one.remembered, off=off)
+                found.append(row)
+    return found
+
+
+def with_remembered(text: str, rows: Iterable[Remembered], taken: Collection[tuple[str, str]] = ()) -> str:
+    """The file with what is remembered of kinds it says nothing of; `taken` are headings and kinds it does."""
+    lines = text.rstrip("\n").splitlines() if text else [_HEAD_REMEMBERED]
+    for row in rows:
+        if (row.section, row.kind) in taken:
+            continue
+        heading = f"{row.section}:"
+        if heading not in lines:
+            lines.append(heading)
+        lines.insert(lines.index(heading) + 1, row.line)
     return "\n".join(lines) + "\n"
 
 

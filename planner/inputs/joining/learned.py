@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from planner.inputs.joined import RunInput, Surface
 from planner.inputs.models import Lot, Pump, Rig, SurfaceTable, Tested
 from planner.inputs.models.base import Slip, listed, nearest
-from planner.inputs.models.learned import Learned, LearnedJet, LearnedLot, LearnedPace, LearnedTap
+from planner.inputs.models.learned import Learned, LearnedJet, LearnedLot, LearnedPace, LearnedTap, OfJobs
 from planner.inputs.reading.addresses import same_place
 
 NAME = "learned.yaml"
@@ -22,7 +22,8 @@ NAME = "learned.yaml"
 class Applied:
     """Rig and lots with what was learned in them, coverage factors [-] by kind, and how each is told by its name.
 
-    `taps` are by place, `paces` by kind of surface, `jets` by the rig's tips.
+    `taps` are by place, `paces` by kind of surface, `jets` by the rig's tips; `rates` says of a kind whose rates it is
+    planned by, where they are not the trade's.
     """
 
     rig: Rig
@@ -34,6 +35,7 @@ class Applied:
     taps: Mapping[str, LearnedTap] = field(default_factory=dict)
     paces: Mapping[str, LearnedPace] = field(default_factory=dict)
     jets: Mapping[str, LearnedJet] = field(default_factory=dict)
+    rates: Mapping[str, str] = field(default_factory=dict)
 
     def tap(self, address: str) -> LearnedTap | None:
         """The tap records know at an address, however it is spelled."""
@@ -47,7 +49,7 @@ class Applied:
         known = self.paces.get(surface.kind)
         if known is None:
             return surface
-        return replace(surface, pace_factor=known.minutes, pace_records=known.records)
+        return replace(surface, pace_factor=known.minutes, pace_records=known.records, pace_remembered=known.remembered)
 
     def notes(self, runs: Sequence[RunInput], surfaces: Sequence[Surface], lots: Iterable[str]) -> list[str]:
         """What of it this job rests on, in words for the owner's pages."""
@@ -56,6 +58,7 @@ class Applied:
         worked = dict.fromkeys(surface.kind for surface in surfaces)
         tips = dict.fromkeys(run.tip.name for run in runs if run.pump is not None and run.tip.pattern == "solid")
         return [
+            *rates_note(worked, self.rates),
             *(self.pumps[name] for name in pumps if name in self.pumps),
             *(self.kinds[name] for name in kinds if name in self.kinds),
             *(pace_note(self.paces[kind], kind) for kind in worked if kind in self.paces),
@@ -72,7 +75,21 @@ def tap_note(tap: LearnedTap) -> str:
 
 def pace_note(pace: LearnedPace, kind: str) -> str:
     """A kind's minutes as records know them, in words for the owner's pages."""
-    return f"{kind}: minutes {100 * pace.minutes:.0f} % of the table's, learned from {_records(pace.records)}"
+    return f"{kind}: minutes {100 * pace.minutes:.0f} % of the table's, {_from(pace)}"
+
+
+def rates_note(kinds: Iterable[str], rates: Mapping[str, str]) -> Iterator[str]:
+    """Whose coverage and minutes a job is planned by, in words for the owner's pages."""
+    whose: dict[str, list[str]] = {}
+    for kind in kinds:
+        whose.setdefault(rates.get(kind, _TRADE), []).append(kind.replace("_", " "))
+    alone = len(whose) == 1
+    told = (whom if alone else f"{whom} for {', '.join(of)}" for whom, of in whose.items())
+    if whose:
+        yield f"rates: {'; '.join(told)}"
+
+
+_TRADE = "the trade's"
 
 
 def jet_note(jet: LearnedJet, tip: str) -> str:
@@ -99,8 +116,9 @@ def applied(
     has one of that kind; a test unless stock.yaml has a later one; a jet's low end up to `most_low` [-], the most that
     records may narrow it to, None where the company wrote that end itself.
     """
+    rates = _rates(learned, own)
     if learned is None:
-        return Applied(rig=rig, lots=lots, covers={}, pumps={}, kinds={}, tests={})
+        return Applied(rig=rig, lots=lots, covers={}, pumps={}, kinds={}, tests={}, rates=rates)
     of_rig = learned.pumps.get(rig.rig, {})
     pumps, told = [], {}
     for pump in rig.pumps:
@@ -121,14 +139,39 @@ def applied(
         covers={kind: wall.cover for kind, wall in kinds.items()},
         pumps=told,
         kinds={
-            kind: f"{kind}: coverage {100 * wall.cover:.0f} % of the table's, learned from {_records(wall.records)}"
+            kind: f"{kind}: coverage {100 * wall.cover:.0f} % of the table's, {_from(wall)}"
             for kind, wall in kinds.items()
         },
         tests=_test_notes(learned, lots, shelf),
         taps=_taps(learned.taps),
         paces={kind: pace for kind, pace in learned.paces.items() if kind not in own_paces(own)},
         jets=_jets(learned.jets.get(rig.rig, {}), most_low),
+        rates=rates,
     )
+
+
+def _rates(learned: Learned | None, own: SurfaceTable | None) -> dict[str, str]:
+    """Whose rates a kind is planned by: what somebody wrote in surfaces.yaml, then records, then what is remembered."""
+    rows = own.surfaces if own is not None else ()
+    found = {row.kind: "your surfaces.yaml's" for row in rows if row.cover is not None} | dict.fromkeys(
+        own_paces(own), "your surfaces.yaml's"
+    )
+    learnt = (*learned.paces.items(), *learned.surfaces.items()) if learned is not None else ()
+    for kind, one in sorted(learnt, key=lambda row: -row[1].records):
+        found.setdefault(kind, "your records'" if one.records else f"of {_jobs(one.remembered)} you remember")
+    return found
+
+
+def _from(one: OfJobs) -> str:
+    """What a share of the table's rests on."""
+    if one.records or not one.remembered:
+        return f"learned from {_records(one.records)}"
+    within = f", within {100 * one.off:.0f} %" if one.off is not None else ""
+    return f"from {_jobs(one.remembered)} you remember{within}"
+
+
+def _jobs(count: int) -> str:
+    return "1 job" if count == 1 else f"{count} jobs"
 
 
 def _taps(found: Mapping[str, LearnedTap]) -> dict[str, LearnedTap]:

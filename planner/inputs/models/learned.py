@@ -1,4 +1,5 @@
-"""learned.yaml: what records say of pumps, jets, surfaces, paces, lots and taps, by `planner compare --apply`."""
+"""learned.yaml: what records say of pumps, jets, surfaces, paces, lots and taps, by `planner compare --apply`; and of
+surfaces and paces what an owner remembers of earlier jobs, by `planner new rigs/NAME`, until records say more."""
 
 from __future__ import annotations
 
@@ -7,7 +8,7 @@ from typing import Any, ClassVar, Final
 
 from planner.inputs.models.base import Slip, Written, key
 from planner.inputs.models.gear import quietly
-from planner.inputs.models.quantities import Count, Date, PositiveFlow, PositiveNumber, StrengthText
+from planner.inputs.models.quantities import Count, Date, PositiveFlow, PositiveNumber, Share, StrengthText
 from planner.inputs.tables.rows import rows
 
 LEAST_COVER: Final = 0.5
@@ -47,13 +48,20 @@ class LearnedPump(Written):
         yield from _between(raw, "condition", 0.3, 1.0, "condition a working pump has")
 
 
-class LearnedSurface(Written):
+class OfJobs(Written):
+    """A share of the table's that rests on records, or on jobs somebody remembers."""
+
+    records: Count = key("How many records say so", "12")
+    through: Date | None = key("The last of them", "2026-06-09", None)
+    remembered: Count = key("Where no record says so, how many jobs that somebody remembers", "3", 0)
+    off: Share | None = key("How far a job may be off it", "20 %", None)
+
+
+class LearnedSurface(OfJobs):
     """A surface's coverage as a share of the table's."""
 
     what: ClassVar[str] = "what was learned of a surface"
     cover: PositiveNumber = key("Area a gallon covers, as a share of what the table has", "0.93")
-    records: Count = key("How many records say so", "12")
-    through: Date | None = key("The last of them", "2026-06-09", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:
@@ -61,13 +69,11 @@ class LearnedSurface(Written):
         yield from _between(raw, "cover", LEAST_COVER, MOST_COVER, "share of a coverage")
 
 
-class LearnedPace(Written):
+class LearnedPace(OfJobs):
     """A surface's minutes as a share of the table's."""
 
     what: ClassVar[str] = "what was learned of a pace"
     minutes: PositiveNumber = key("Minutes our crews take, as a share of what the table has", "1.18")
-    records: Count = key("How many records say so", "6")
-    through: Date | None = key("The last of them", "2026-06-09", None)
 
     @classmethod
     def rules(cls, raw: Mapping[str, Any]) -> Iterator[Slip]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.inputs.models import Rig
 from planner.inputs.reading.files import plain_name
 from planner.interview.answers import Here, Reader, key_of, name_fault, taken
@@ -12,6 +14,7 @@ from planner.interview.rig.dosing import dosing
 from planner.interview.rig.gear import hoses, tanks, tips
 from planner.interview.rig.keys import Raw
 from planner.interview.rig.pumps import pumps
+from planner.interview.rig.remembered import remembered
 from planner.interview.rig.setups import setups
 from planner.interview.rig.text import rig_file
 from planner.interview.text import Written
@@ -31,6 +34,7 @@ def whole_rig(here: Here) -> Walk[Written]:
     for part in (tanks, pumps, hoses, tips, dosing, setups, aboard):
         yield from part(here, rig)
     made = rig_file(here, here.stem or plain_name(str(rig["rig"])), rig)
+    made = replace(made, remembered=tuple((yield from remembered(here, rig))))
     yield from agreed(here, made)
     return made
 

@@ -16,6 +16,7 @@ from planner.inputs.reading.files import read_file, shown
 from planner.inputs.reading.names import items
 from planner.inputs.workspace import load
 from planner.interview.answers import Here
+from planner.interview.rig.remembered import learned_of
 from planner.interview.rig.surer import Surer, surer, trial_house, unsaid
 from planner.interview.text import JOB, Written, file_text
 from planner.interview.trial import lay_out
@@ -36,6 +37,10 @@ def told(here: Here, made: Written, show: Callable[[CheckedJob], None]) -> int:
     if code == FAULTY:
         print(f"\nPut that right in {shown(made.file)}.")
         return code
+    if made.remembered:
+        print()
+        for line in learned_of(here, rig, made.remembered):
+            print(line)
     left = unsaid(rig)
     if left:
         print()

@@ -215,6 +215,7 @@ def _sums(plan: JobPlan, system: System) -> Iterator[Known]:
         yield from some(f"{name}.dwell", one.dwell_most, "time", "up")
         yield from some(f"{name}.pace", one.surface.pace_factor, "fraction")
         yield from some(f"{name}.records", one.surface.pace_records, "count", how="exact")
+        yield from some(f"{name}.remembered", one.surface.pace_remembered, "count", how="exact")
     acts = plan.procedure.acts if plan.procedure is not None else ()
     sections = {act.section.surface: act.section.of for act in acts if act.section is not None}
     for surface in plan.input.surfaces:

@@ -301,6 +301,9 @@ def _pace(one: SurfaceWork) -> str:
     if surface.pace_records:
         records = "1 record" if surface.pace_records == 1 else f"{surface.pace_records:,} records"
         said_of = f"{show(surface.pace_factor, 'fraction', 'us')} of the table's, learned from {records}"
+    elif surface.pace_remembered:
+        jobs = "1 job" if surface.pace_remembered == 1 else f"{surface.pace_remembered:,} jobs"
+        said_of = f"{show(surface.pace_factor, 'fraction', 'us')} of the table's, from {jobs} you remember"
     if one.pace.sections is not None:
         said_of += f"; its sections' fixed time at the table's: {_tenths(one.pace.sections)} min"
     return said_of
