@@ -94,9 +94,10 @@ def _open(here: Here, asking: Asking) -> None:
     """Say how it goes, and take up a draft where one lies here."""
     for_day = f" for {here.day.name}," if here.dated else ","
     if here.of_rig:
-        print("A rig off its plates and prints: have the pump's plate, the hose's print and a tape at hand.")
-    print(f"A {here.what}{for_day} asked question by question. A number alone takes the unit in brackets; Enter takes")
-    print(f"what stands after it. `{HELP}` explains, `{BACK}` goes to the question before, `{STOP}` keeps the answers.")
+        print("A rig off its plates and prints: have pump plates, hoses and a tape at hand.")
+    print(f"A {here.what}{for_day} asked question by question. A number alone takes the unit in")
+    print(f"brackets; Enter takes what stands after it. `{HELP}` explains, `{BACK}` goes to the")
+    print(f"question before, `{STOP}` keeps the answers.")
     if faults := workspace_faults(here.desk):
         count = len(faults)
         print(f"{count} fault{'s' if count > 1 else ''} in the workspace's own files, best put right first:")

@@ -24,7 +24,7 @@ LOBE = """
     wears: flow
     relief: unloader
     relief_called: a relief valve
-    sold_as: [{called: lobe pump, name: lobes, note: draws by itself}]
+    sold_as: [{called: lobe pump, name: lobes, words: [rotary], note: draws by itself}]
     driven_by: motor
     pierces: false
     stages: false

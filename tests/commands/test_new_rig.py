@@ -11,6 +11,8 @@ import pytest
 
 from planner.cli import main
 from planner.inputs.shelf import Desk
+from planner.inputs.tables.pumps import pump_kinds
+from planner.interview.rig.pumps import _sold
 from tests.commands.asked import as_written
 
 Answers = Iterable[tuple[str, str]]
@@ -194,6 +196,34 @@ def test_a_rig_of_one_pump_needs_fifteen_lines_for_a_house_that_is_not_held(
     assert main(["packet", str(day), "-o", str(out)]) == 0
     assert "HELD" not in capsys.readouterr().out
     assert (out / "2026-06-12" / "10-alder.pdf").stat().st_size > 100_000
+
+
+def test_a_workspace_of_a_company_alone_tries_its_first_rig_on_bleach_as_sold(
+    bare: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("stock.yaml", "surfaces.yaml"):
+        (bare / name).unlink()
+    (bare / "company.yaml").write_text("name: Case\nunits: us\n", encoding="utf-8")
+    assert asked("rigs/finch", [*SOFT, ("A job you remember", "stucco"), ("How much", "900")], monkeypatch) == 0
+    said = capsys.readouterr().out
+    assert "12.5 trade % bleach, as there is no stock.yaml yet" in said
+    assert "Trial house: go" in said
+    assert not (bare / "stock.yaml").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [("12v", "diaphragm"), ("soft wash pump", "diaphragm"), ("booster", "centrifugal"), ("Pressure washer", "piston")],
+)
+def test_a_pump_is_found_by_the_owners_word(words: str, kind: str) -> None:
+    sold = {row["called"]: (one, row) for one in pump_kinds().values() for row in one.sold_as}
+    assert sold[_sold(sold)(words)][0].kind == kind
+
+
+def test_a_hose_may_be_said_either_way_round(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    answers = [("First hose", "150 ft of 1/2 in") if pair[0] == "First hose" else pair for pair in SOFT]
+    asked("rigs/finch", answers, monkeypatch)
+    assert as_written(bare / "rigs" / "finch.yaml") == SOFT_RIG
 
 
 def test_gear_that_fits_is_offered_as_setups(bare: Path, monkeypatch: pytest.MonkeyPatch) -> None:

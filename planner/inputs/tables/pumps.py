@@ -19,7 +19,7 @@ class PumpKind:
     wears: Literal["head", "flow"]
     relief: Literal["none", "cut_off", "unloader"]
     relief_called: str
-    sold_as: list[Mapping[str, str]]
+    sold_as: list[Mapping[str, Any]]
     driven_by: Literal["motor", "battery", "engine"]
     pierces: bool
     stages: bool

@@ -29,7 +29,7 @@ def _supply(here: Here, rig: Raw) -> Walk[None]:
     bore, length = unit_of("bore", here.system), unit_of("length", here.system)
     size = yield Question(
         key="supply",
-        about="Supply hose from the customer's faucet: inside x length",
+        about="Supply hose to the faucet: inside x length",
         unit=f"{bore} x {length}",
         read=several_keys(SupplyHose, ("bore", "length"), (bore, length), "3/4 in x 100 ft"),
         blank=NOT_KNOWN,
@@ -84,7 +84,9 @@ def _truth(text: str) -> str:
 def _carried(here: Here, rig: Raw) -> Walk[None]:
     carried: Raw = {}
     about = "Eyewash aboard, how much"
-    more = "Sealed bottles count. With stock or acid aboard and none, every job is held."
+    more = (
+        "Such as `6 gal`, or `32 fl oz`: sealed bottles count. Stock or acid aboard without any holds every job."
+    )
     yield from one(
         Carried, carried, "eyewash", "carried", about, unit=unit_of("volume", here.system), blank="none", more=more
     )

@@ -25,7 +25,7 @@ def dosing(here: Here, rig: Raw) -> Walk[None]:
             key=at,
             about="Another panel or injector" if found else "A proportioning panel, or an injector",
             read=choice(tuple(_KINDS)),
-            blank=NO_MORE if found else "none, mix is batched in the tank" if premixed else "none",
+            blank=NO_MORE if found else "none, all premixed" if premixed else "none",
             before=numbered(_KINDS, {name: note for name, (_, note) in _KINDS.items()}) if not found else (),
         )
         if kind is None:

@@ -99,7 +99,7 @@ def hoses(here: Here, rig: Raw) -> Walk[None]:
         at = f"hose {count}"
         size = yield Question(
             key=at,
-            about="Another hose" if count > 1 else "First hose from pump to gun: inside x length",
+            about="Another hose" if count > 1 else "First hose, pump to gun: inside x length",
             unit=f"{bore} x {length}",
             read=several_keys(Hose, ("bore", "length"), (bore, length), "3/4 in x 200 ft"),
             blank=NO_MORE if count > 1 else None,
@@ -125,7 +125,7 @@ def tips(here: Here, rig: Raw) -> Walk[None]:
         at = f"tip {count}"
         pattern = yield Question(
             key=at,
-            about="Another tip" if count > 1 else "First tip, the one most work is done with",
+            about="Another tip" if count > 1 else "First tip, the main one",
             read=choice(tuple(_TIPS)),
             blank=NO_MORE if count > 1 else None,
             before=numbered(_TIPS, {name: note for name, (_, _, note) in _TIPS.items()}) if count == 1 else (),

@@ -18,7 +18,8 @@ Raw = dict[str, Any]
 NOT_KNOWN: Final = "not known"
 NO_MORE: Final = "no more"
 _ON: Final = "on"
-_BETWEEN: Final = re.compile(r"\s*(?:[x×@]|,(?![0-9]{3}\b)|\bby\b|\bat\b)\s*", re.I)
+_MATERIALS: Final = "write words such as `plastic`, `stainless`, `brass`, `rubber` or `fkm`, or leave it empty"
+_BETWEEN: Final = re.compile(r"\s*(?:[x×@]|,(?![0-9]{3}\b)|\bby\b|\bat\b|\bof\b)\s*", re.I)
 
 
 def one(
@@ -40,7 +41,13 @@ def several_keys(model: type[Model], names: Sequence[str], units: Sequence[str],
         parts = _BETWEEN.split(text)
         if len(parts) != len(names) or not all(parts):
             raise Unfit((f"`{text[:40]}` is not {len(names)} figures", f"write them like `{example}`"))
-        return tuple(reader(part) for reader, part in zip(readers, parts, strict=True))
+        try:
+            return tuple(reader(part) for reader, part in zip(readers, parts, strict=True))
+        except Unfit as unfit:
+            try:  # the other way round, as in `200 ft of 1/2 in`: the units tell
+                return tuple(reader(part) for reader, part in zip(readers, reversed(parts), strict=True))
+            except Unfit:
+                raise unfit from None
 
     return read
 
@@ -50,7 +57,9 @@ def materials(model: type[Model], name: str) -> Reader:
 
     def read(text: str) -> tuple[str, ...]:
         words = tuple(word.strip() for word in text.split(",") if word.strip()) or (text,)
-        refuse_slips(slip for slip in slips_in(model, {name: list(words)}) if slip.at[:1] == (name,))
+        slips = [slip for slip in slips_in(model, {name: list(words)}) if slip.at[:1] == (name,)]
+        if slips:
+            raise Unfit(*((slip.message, _MATERIALS) for slip in slips))
         return words
 
     return read

@@ -7,7 +7,18 @@ from typing import Any, Final
 
 from planner.inputs.models.gear import Cord, Motor, Pump, Suction
 from planner.inputs.tables.pumps import PumpKind, pump_kinds
-from planner.interview.answers import Here, Reader, choice, key_of, numbered, refuse_slips, slips_in, unit_of
+from planner.interview.answers import (
+    Here,
+    Reader,
+    choice,
+    key_of,
+    loose,
+    numbered,
+    pick,
+    refuse_slips,
+    slips_in,
+    unit_of,
+)
 from planner.interview.asking import Question, Unfit, Walk, with_unit
 from planner.interview.rig.keys import NO_MORE, NOT_KNOWN, Raw, made_of, named, one, several_keys, together
 
@@ -16,6 +27,7 @@ _DRIVES: Final = {
     "mains": "a plug: generator or house outlet",
     "engine": "gas or diesel, its own engine",
 }
+_NONE: Final = "none"
 _UNITS: Final = {"flow": "flow", "shut_off": "pressure", "pressure": "pressure"}
 _ASKED: Final = {
     "flow": ("Its plate: flow", "The most it gives, with nothing against it."),
@@ -31,24 +43,42 @@ def pumps(here: Here, rig: Raw) -> Walk[None]:
     """Every pump; a rig may have none, and spray by the tap."""
     rig["pumps"] = []
     sold = {row["called"]: (kind, row) for kind in pump_kinds().values() for row in kind.sold_as}
+    notes = {name: str(row["note"]) for name, (_, row) in sold.items()} | {_NONE: "the faucet's own pressure"}
     while True:
         count = len(rig["pumps"]) + 1
         at = f"pump {count}"
         called = yield Question(
             key=at,
-            about="Another pump" if count > 1 else "First pump, the one most work is done with",
-            read=choice(tuple(sold)),
-            blank=NO_MORE if count > 1 else "none, the tap's own pressure",
-            before=numbered(sold, {name: row["note"] for name, (_, row) in sold.items()}) if count == 1 else (),
-            more="\n".join(numbered(sold)),
+            about="Another pump" if count > 1 else "First pump, the main one",
+            read=_sold(sold) if count > 1 else _sold({**sold, _NONE: None}),
+            blank=NO_MORE if count > 1 else None,
+            before=numbered(notes, notes) if count == 1 else (),
+            more="\n".join(numbered(sold if count > 1 else notes)),
         )
-        if called is None:
+        if called in (None, _NONE):
             break
         rig["pumps"].append((yield from _pump(here, rig, at, *sold[called])))
     yield from together(here, rig, "pumps")
 
 
-def _pump(here: Here, rig: Raw, at: str, kind: PumpKind, row: Mapping[str, str]) -> Walk[Raw]:
+def _sold(sold: Mapping[str, tuple[PumpKind, Mapping[str, Any]] | None]) -> Reader:
+    """Reads what a pump is called: by name or number, or by another word for just one of them."""
+    read = choice(tuple(sold))
+
+    def either(text: str) -> str:
+        said = f" {loose(text)} "
+        found = {
+            name
+            for name, row in sold.items()
+            for word in (row[1]["words"] if row is not None else ())
+            if f" {loose(word)} " in said
+        }
+        return found.pop() if pick(text, tuple(sold)) is None and len(found) == 1 else str(read(text))
+
+    return either
+
+
+def _pump(here: Here, rig: Raw, at: str, kind: PumpKind, row: Mapping[str, Any]) -> Walk[Raw]:
     pump: Raw = {"name": (yield from named(here, rig, "pumps", at, row["name"])), "kind": kind.kind}
     yield from _plate(here, pump, at, kind)
     drive = row.get("drive") or (

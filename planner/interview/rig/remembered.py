@@ -23,9 +23,8 @@ from planner.inputs.reading.names import items
 from planner.inputs.workspace import load
 from planner.interview.answers import Here, Reader, choice, key_of, numbered, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
-from planner.interview.rig.surer import trial_house
+from planner.interview.rig.surer import laid_out, trial_house
 from planner.interview.text import JOB, file_text
-from planner.interview.trial import lay_out
 from planner.physics.lines import SolveError
 from planner.plan.make import make_plan
 from planner.plan.model import JobPlan
@@ -217,7 +216,7 @@ def _planned(here: Here, rig: Mapping[str, Any], job: Job, learned: str) -> JobP
     try:
         with TemporaryDirectory(prefix="planner-new-") as name:
             copy = Path(name).resolve()
-            lay_out(here, copy)
+            laid_out(here, copy)
             if learned:
                 (copy / NAME).write_text(learned, encoding="utf-8")
             file = copy / "remembered.yaml"

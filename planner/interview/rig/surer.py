@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any, Final
 
 from planner.archive.compare.figures import learning
 from planner.inputs.models.gear import Pump
 from planner.inputs.models.quantities import Best
+from planner.interview.answers import Here
+from planner.interview.trial import lay_out
 from planner.physics.lines import SolveError
 from planner.plan.line.throw import still_reach
 from planner.plan.model import JobPlan, RunPlan
@@ -39,6 +42,20 @@ def trial_house(rig: str, setup: str, system: str) -> dict[str, Any]:
         "tap": "5 gal in 50 s" if system == "us" else "10 L in 25 s",
         "access": {"power_line": "24 ft"},
     }
+
+
+_SHELF: Final = "lots: [{name: trial bleach, chemical: bleach, strength: 12.5 trade %, on_hand: 200 gal}]\n"
+"""A shelf where there is none yet: bleach as it is sold (common practice, no source)."""
+
+
+def laid_out(here: Here, copy: Path) -> bool:
+    """Lay the workspace into a copy to try the rig in; whether its shelf is the workspace's own."""
+    lay_out(here, copy)
+    shelf = copy / "stock.yaml"
+    own = shelf.exists()
+    if not own:
+        shelf.write_text(_SHELF, encoding="utf-8")
+    return own
 
 
 def surer(plan: JobPlan) -> Iterator[Surer]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import textwrap
 from collections.abc import Callable
 from pathlib import Path
@@ -17,9 +18,8 @@ from planner.inputs.reading.names import items
 from planner.inputs.workspace import load
 from planner.interview.answers import Here
 from planner.interview.rig.remembered import learned_of
-from planner.interview.rig.surer import Surer, surer, trial_house, unsaid
+from planner.interview.rig.surer import Surer, laid_out, surer, trial_house, unsaid
 from planner.interview.text import JOB, Written, file_text
-from planner.interview.trial import lay_out
 from planner.plan.model import JobPlan
 from planner.terminal import table
 
@@ -35,7 +35,7 @@ def told(here: Here, made: Written, show: Callable[[CheckedJob], None]) -> int:
         code = OK
         print("It has no setup yet, so no house could be tried on it.")
     if code == FAULTY:
-        print(f"\nPut that right in {shown(made.file)}.")
+        print(f"\nPut that right; {shown(made.file)} is kept as it is.")
         return code
     if made.remembered:
         print()
@@ -55,7 +55,7 @@ def _tried(here: Here, rig: dict[str, Any], show: Callable[[CheckedJob], None]) 
     try:
         with TemporaryDirectory(prefix="planner-new-") as name:
             copy = Path(name).resolve()
-            lay_out(here, copy)
+            own = laid_out(here, copy)
             file = copy / "trial-house.yaml"
             file.write_text(file_text(house, JOB, None), encoding="utf-8")
             trouble = Trouble(faults=[])
@@ -66,9 +66,11 @@ def _tried(here: Here, rig: dict[str, Any], show: Callable[[CheckedJob], None]) 
         return OK
     faults = [fault for fault in (*read.faults, *trouble.faults) if str(file) not in fault.where.file]
     if faults or not jobs:
-        print(printed(faults or [*read.faults, *trouble.faults]))
+        told = printed(faults or [*read.faults, *trouble.faults])
+        print(told.replace(f"{copy}{os.sep}", f"{shown(here.workspace)}{os.sep}"))
         return FAULTY
-    print("A plain house tried on it, with your own shelf:\n")
+    shelf = "your own shelf" if own else "12.5 trade % bleach, as there is no stock.yaml yet"
+    print(f"A plain house tried on it, with {shelf}:\n")
     show(jobs[0])
     _surer(jobs[0].plan)
     return exit_code(jobs, trouble)
