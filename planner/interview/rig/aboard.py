@@ -84,9 +84,7 @@ def _truth(text: str) -> str:
 def _carried(here: Here, rig: Raw) -> Walk[None]:
     carried: Raw = {}
     about = "Eyewash aboard, how much"
-    more = (
-        "Such as `6 gal`, or `32 fl oz`: sealed bottles count. Stock or acid aboard without any holds every job."
-    )
+    more = "Such as `6 gal`, or `32 fl oz`: sealed bottles count. Stock or acid aboard without any holds every job."
     yield from one(
         Carried, carried, "eyewash", "carried", about, unit=unit_of("volume", here.system), blank="none", more=more
     )
