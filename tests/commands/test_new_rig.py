@@ -206,7 +206,7 @@ def test_a_workspace_of_a_company_alone_tries_its_first_rig_on_bleach_as_sold(
     (bare / "company.yaml").write_text("name: Case\nunits: us\n", encoding="utf-8")
     assert asked("rigs/finch", [*SOFT, ("A job you remember", "stucco"), ("How much", "900")], monkeypatch) == 0
     said = capsys.readouterr().out
-    assert "12.5 trade % bleach, as there is no stock.yaml yet" in said
+    assert "fresh 12.5 trade % bleach, as there is no stock.yaml yet" in said
     assert "Trial house: go" in said
     assert not (bare / "stock.yaml").exists()
 

@@ -175,7 +175,7 @@ def _minutes(here: Here, plan: JobPlan, job: Job, remarks: list[str]) -> float |
         return minutes
     table = show(sum(pace.seconds(1.0) for pace in paces), "time", here.system)
     gun = show(sum(step.least for pace in paces for step in pace.steps), "time", here.system)
-    alone = f", and this gun alone needs {gun} for its water" if minutes < 1.0 else ""
+    alone = f", and this gun alone needs {gun} for its water: was another tip on?" if minutes < 1.0 else ""
     remarks.append(f"{_plain(job['kind'])}: its minutes are not taken: the table has {table}{alone}")
     return None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -44,8 +45,8 @@ def trial_house(rig: str, setup: str, system: str) -> dict[str, Any]:
     }
 
 
-_SHELF: Final = "lots: [{name: trial bleach, chemical: bleach, strength: 12.5 trade %, on_hand: 200 gal}]\n"
-"""A shelf where there is none yet: bleach as it is sold (common practice, no source)."""
+_SHELF: Final = "lots: [{{name: trial bleach, chemical: bleach, strength: 12.5 trade %, made: {}, on_hand: 55 gal}}]\n"
+"""A shelf where there is none yet: a fresh drum of bleach as it is sold (common practice, no source)."""
 
 
 def laid_out(here: Here, copy: Path) -> bool:
@@ -54,7 +55,7 @@ def laid_out(here: Here, copy: Path) -> bool:
     shelf = copy / "stock.yaml"
     own = shelf.exists()
     if not own:
-        shelf.write_text(_SHELF, encoding="utf-8")
+        shelf.write_text(_SHELF.format(datetime.date.today().isoformat()), encoding="utf-8")
     return own
 
 

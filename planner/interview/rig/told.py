@@ -69,7 +69,7 @@ def _tried(here: Here, rig: dict[str, Any], show: Callable[[CheckedJob], None]) 
         told = printed(faults or [*read.faults, *trouble.faults])
         print(told.replace(f"{copy}{os.sep}", f"{shown(here.workspace)}{os.sep}"))
         return FAULTY
-    shelf = "your own shelf" if own else "12.5 trade % bleach, as there is no stock.yaml yet"
+    shelf = "your own shelf" if own else "fresh 12.5 trade % bleach, as there is no stock.yaml yet"
     print(f"A plain house tried on it, with {shelf}:\n")
     show(jobs[0])
     _surer(jobs[0].plan)
