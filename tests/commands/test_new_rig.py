@@ -85,6 +85,7 @@ HARD = (
     ("Its size", "7"),
     ("A proportioning panel", "panel"),
     ("Its tested dial", "1 at 4, 2 at 9"),
+    ("At the test", "3, 1, 8"),
     ("Another panel", "injector"),
     ("Parts of water", "10"),
     ("Eyewash", "6"),
@@ -236,6 +237,7 @@ def test_gear_that_fits_is_offered_as_setups(bare: Path, monkeypatch: pytest.Mon
         {"name": "treat flat", **common, "dosing": "injector", "tip": "fan"},
         {"name": "water", "pump": "booster", "feed": "water", "hoses": ["hose"], "tip": "fan"},
     ]
+    assert rig["dosing"][0]["at"] == {"water": "3 ft", "stock": "1 ft", "flow": "8 gpm"}
     assert rig["pumps"][0]["curve"] == [["0 gpm", "70 psi"], ["8 gpm", "58 psi"], ["16 gpm", "31 psi"]]
     assert rig["pumps"][1]["unloader"] == "3000 psi", "at its plate's pressure"
 

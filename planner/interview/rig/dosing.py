@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from planner.inputs.models.rig import Dosing, Loss
+from planner.inputs.models.rig import Dosing, Loss, PanelLevels
 from planner.interview.answers import Here, Reader, choice, numbered, refuse_slips, slips_in, unit_of
 from planner.interview.asking import Question, Unfit, Walk, with_unit
 from planner.interview.rig.keys import NO_MORE, NOT_KNOWN, Raw, made_of, named, one, several_keys, together
@@ -56,8 +56,20 @@ def _panel(here: Here, rig: Raw, device: Raw, at: str) -> Walk[None]:
         more="Two or more, with the tank full: run it into a bucket, and note how much of that came out of the\n"
         "stock jug. Nothing can be planned by a dial nobody tested.",
     )  # fmt: skip
-    if dial is not None:
-        device["dial"] = [point.split(" at ") for point in dial]
+    if dial is None:
+        return
+    device["dial"] = [point.split(" at ") for point in dial]
+    length, flow = unit_of("length", here.system), unit_of("flow", here.system)
+    levels = yield Question(
+        key=f"{at} levels", about="At the test: water and stock over the panel, flow",
+        unit=f"{length}, {length}, {flow}",
+        read=several_keys(PanelLevels, ("water", "stock", "flow"), (length, length, flow), "3 ft, 1 ft, 8 gpm"),
+        blank=NOT_KNOWN,
+        more="How high water and stock were over the panel, such as `3 ft, 1 ft, 8 gpm`. A panel draws stronger\n"
+        "as its water tank falls: with them paper says how much, and a second test near empty says it best.",
+    )  # fmt: skip
+    if levels is not None:
+        device["at"] = dict(zip(("water", "stock", "flow"), levels, strict=True))
 
 
 def _dial() -> Reader:
